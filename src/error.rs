@@ -1,0 +1,243 @@
+//! What can be wrong with input, one small type per kind of mistake.
+//!
+//! Every error names the field, the value that was met, what is allowed and what to do about it, and has a
+//! stable [`Error::kind`] for programs. Nothing in the crate panics on user data.
+
+use std::fmt::Display;
+
+/// The result of everything in this crate that can refuse its input.
+pub type Result<T> = std::result::Result<T, Error>;
+
+/// A number or text that a field cannot take.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("`{field}` is {value}; allowed: {allowed}. {remedy}")]
+pub struct InvalidValue {
+    /// Path of the field, as in `duty.required_years`.
+    pub field: String,
+    /// The value as it was met.
+    pub value: String,
+    /// What the field takes.
+    pub allowed: String,
+    /// What to do.
+    pub remedy: String,
+}
+
+/// A name that neither the catalog nor the vocabulary knows.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("`{field}` names {value:?}, which is unknown{}; known: {}. {remedy}",
+    .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(), .known.join(", "))]
+pub struct UnknownName {
+    /// Path of the field.
+    pub field: String,
+    /// The unknown name.
+    pub value: String,
+    /// The known name most like it, if any is close.
+    pub nearest: Option<String>,
+    /// All known names.
+    pub known: Vec<String>,
+    /// What to do.
+    pub remedy: String,
+}
+
+/// A JSON document that does not have the expected form: a missing, unknown or repeated field, a wrong type.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("{document}: `{field}`: {reason}. {remedy}")]
+pub struct InvalidDocument {
+    /// Which document: `brief`, `catalog`, or a file name.
+    pub document: String,
+    /// Path inside the document, as in `duty.atmosphere.place`; `.` for the document itself.
+    pub field: String,
+    /// What is wrong there.
+    pub reason: String,
+    /// The known name most like an unknown one, if any is close.
+    pub nearest: Option<String>,
+    /// What to do.
+    pub remedy: String,
+}
+
+/// A build that nobody can make: films in an impossible order.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("`{field}`: the build {build} cannot be made: {reason}. {remedy}")]
+pub struct ImpossibleBuild {
+    /// Path of the field that asked for it.
+    pub field: String,
+    /// The build as text, in order of application.
+    pub build: String,
+    /// Why it cannot be made.
+    pub reason: String,
+    /// What to do.
+    pub remedy: String,
+}
+
+/// A table, column or record that cannot be used as a whole.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[error("column `{column}`{}: {reason}. {remedy}", .row.map(|r| format!(", row {r}")).unwrap_or_default())]
+pub struct InvalidTable {
+    /// The column concerned.
+    pub column: String,
+    /// The row concerned, counted from 1 after the header; `None` when the whole column is.
+    pub row: Option<usize>,
+    /// What is wrong.
+    pub reason: String,
+    /// What to do.
+    pub remedy: String,
+}
+
+/// Any of the above.
+#[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
+#[non_exhaustive]
+pub enum Error {
+    /// A value out of its range.
+    #[error(transparent)]
+    Value(#[from] InvalidValue),
+    /// An unknown name.
+    #[error(transparent)]
+    Name(#[from] UnknownName),
+    /// A malformed document.
+    #[error(transparent)]
+    Document(#[from] InvalidDocument),
+    /// A build that cannot be made.
+    #[error(transparent)]
+    Build(#[from] ImpossibleBuild),
+    /// An unusable table.
+    #[error(transparent)]
+    Table(#[from] InvalidTable),
+}
+
+impl Error {
+    /// A stable word for programs: `value`, `name`, `document`, `build` or `table`.
+    pub fn kind(&self) -> &'static str {
+        match self {
+            Self::Value(_) => "value",
+            Self::Name(_) => "name",
+            Self::Document(_) => "document",
+            Self::Build(_) => "build",
+            Self::Table(_) => "table",
+        }
+    }
+
+    /// The field, path or column concerned.
+    pub fn field(&self) -> &str {
+        match self {
+            Self::Value(e) => &e.field,
+            Self::Name(e) => &e.field,
+            Self::Document(e) => &e.field,
+            Self::Build(e) => &e.field,
+            Self::Table(e) => &e.column,
+        }
+    }
+
+    /// What to do about it.
+    pub fn remedy(&self) -> &str {
+        match self {
+            Self::Value(e) => &e.remedy,
+            Self::Name(e) => &e.remedy,
+            Self::Document(e) => &e.remedy,
+            Self::Build(e) => &e.remedy,
+            Self::Table(e) => &e.remedy,
+        }
+    }
+
+    /// Puts `prefix.` before the field, so that a rule can speak of `pitch_mm` and the brief of
+    /// `part.thread.pitch_mm`.
+    #[must_use]
+    pub fn within(mut self, prefix: &str) -> Self {
+        let field = match &mut self {
+            Self::Value(e) => &mut e.field,
+            Self::Name(e) => &mut e.field,
+            Self::Document(e) => &mut e.field,
+            Self::Build(e) => &mut e.field,
+            Self::Table(e) => &mut e.column,
+        };
+        *field = if field == "." { prefix.to_owned() } else { format!("{prefix}.{field}") };
+        self
+    }
+}
+
+/// An [`InvalidValue`] as [`Error`].
+pub(crate) fn invalid(field: &str, value: impl Display, allowed: &str, remedy: &str) -> Error {
+    InvalidValue {
+        field: field.to_owned(),
+        value: value.to_string(),
+        allowed: allowed.to_owned(),
+        remedy: remedy.to_owned(),
+    }
+    .into()
+}
+
+/// The value itself if it is finite and within `low..=high`; `allowed` in the error names both with the unit.
+pub(crate) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str, remedy: &str) -> Result<f64> {
+    if value.is_finite() && (low..=high).contains(&value) {
+        return Ok(value);
+    }
+    let allowed = if high == f64::INFINITY {
+        format!("{low} {unit} or more")
+    } else {
+        format!("{low} to {high} {unit}")
+    };
+    Err(invalid(field, value, allowed.trim(), remedy))
+}
+
+/// The name in `known` that is most like `name`, if it is like enough to be worth asking about.
+pub(crate) fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    let wanted = name.to_lowercase().replace(['-', ' ', '.'], "_");
+    known
+        .into_iter()
+        .map(|k| (strsim::jaro_winkler(&wanted, &k.to_lowercase()), k))
+        .filter(|(likeness, _)| *likeness > 0.75)
+        .max_by(|a, b| a.0.total_cmp(&b.0))
+        .map(|(_, k)| k.to_owned())
+}
+
+/// An [`UnknownName`] as [`Error`], with the nearest known name filled in.
+pub(crate) fn unknown<'a>(
+    field: &str,
+    value: &str,
+    known: impl IntoIterator<Item = &'a str>,
+    remedy: &str,
+) -> Error {
+    let known: Vec<String> = known.into_iter().map(str::to_owned).collect();
+    UnknownName {
+        field: field.to_owned(),
+        value: value.to_owned(),
+        nearest: nearest(value, known.iter().map(String::as_str)),
+        known,
+        remedy: remedy.to_owned(),
+    }
+    .into()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_message_names_field_value_allowed_and_remedy() {
+        let text = within("duty.required_years", -3.0, 0.0, 100.0, "a", "Give a positive number of years.")
+            .unwrap_err()
+            .to_string();
+        assert_eq!(
+            text,
+            "`duty.required_years` is -3; allowed: 0 to 100 a. Give a positive number of years."
+        );
+    }
+
+    #[test]
+    fn not_a_number_is_never_within_a_range() {
+        assert!(within("x", f64::NAN, f64::NEG_INFINITY, f64::INFINITY, "", "").is_err());
+        assert!(within("x", f64::INFINITY, 0.0, f64::INFINITY, "", "").is_err());
+    }
+
+    #[test]
+    fn the_nearest_name_forgives_case_and_hyphens() {
+        assert_eq!(nearest("Hard-Wax", ["soft_wax", "hard_wax"]), Some("hard_wax".into()));
+        assert_eq!(nearest("zzz", ["soft_wax", "hard_wax"]), None);
+    }
+
+    #[test]
+    fn a_prefix_extends_the_field() {
+        let e = invalid("pitch_mm", 0, "more than 0 mm", "").within("part.thread");
+        assert_eq!(e.field(), "part.thread.pitch_mm");
+        assert_eq!(e.kind(), "value");
+    }
+}
