@@ -1,7 +1,10 @@
 //! Black finishes for fasteners: from an inquiry to a ranked, explained and sourced finish to order.
-#![cfg_attr(docsrs, feature(doc_cfg))]
 
+pub mod catalog;
 pub mod error;
+pub mod finish;
+pub mod metal;
+pub mod quantity;
 pub mod source;
 
 pub use error::{Error, Result};

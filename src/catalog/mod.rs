@@ -1,0 +1,447 @@
+//! The catalog: base metals, treatments, films, usual stacks, described places and prices, all with sources.
+//!
+//! The numbers live in `data/*.json`, read once. A user catalog has the same form; it adds entries, or
+//! overrides single fields of existing ones, and every answer names what was overridden.
+//!
+//! ```
+//! use overcoat::catalog::Catalog;
+//! let mine = Catalog::from_json(r#"{
+//!     "schema": "overcoat.catalog.v1",
+//!     "name": "our cabinet",
+//!     "sources": {"our_log": {"firmness": "own_records", "citation": "cabinet 2, 2025, 18 panels"}},
+//!     "films": {"hard_wax": {"capacity_h": {"median": 120, "log_sd": 0.3, "source": "our_log"}}}
+//! }"#)?;
+//! assert_eq!(mine.film("hard_wax")?.capacity_h.median, 120.0);
+//! assert_eq!(mine.overrides()[0].path, "films.hard_wax.capacity_h.log_sd");
+//! # Ok::<(), overcoat::Error>(())
+//! ```
+
+mod place;
+mod prices;
+pub(crate) mod strict_json;
+
+use std::collections::BTreeMap;
+use std::sync::LazyLock;
+
+use serde::{Deserialize, Serialize};
+use serde_json::Value as Json;
+
+pub use place::{Place, Shelter};
+pub use prices::Prices;
+
+use crate::error::{InvalidDocument, invalid, unknown};
+use crate::finish::{Film, Stack, Treatment, check_film_order};
+use crate::metal::BaseMetal;
+use crate::{Result, Source};
+
+/// The schema that this version reads.
+pub const CATALOG_SCHEMA: &str = "overcoat.catalog.v1";
+
+const PARTS: [&str; 7] = [
+    include_str!("data/sources.json"),
+    include_str!("data/base_metals.json"),
+    include_str!("data/treatments.json"),
+    include_str!("data/films.json"),
+    include_str!("data/stacks.json"),
+    include_str!("data/places.json"),
+    include_str!("data/prices.json"),
+];
+
+static BUILT_IN: LazyLock<Catalog> = LazyLock::new(|| {
+    #[expect(clippy::expect_used, reason = "our own data, checked by a test; no user input reaches this")]
+    Catalog::read_built_in().expect("the built-in catalog is sound")
+});
+
+/// A catalog, checked: every source key resolves, every number lies in its range, every stack can be made.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Catalog {
+    content: Content,
+    document: Json,
+    overrides: Vec<Override>,
+    additions: Vec<Override>,
+}
+
+/// The document form of a catalog; in a user catalog every section may be left out.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Content {
+    /// Always `overcoat.catalog.v1`.
+    pub schema: String,
+    /// What users call it.
+    pub name: String,
+    /// Sources by key.
+    pub sources: BTreeMap<String, Source>,
+    /// Base metals by name.
+    pub base_metals: BTreeMap<String, BaseMetal>,
+    /// Treatments by name.
+    pub treatments: BTreeMap<String, Treatment>,
+    /// Films by name.
+    pub films: BTreeMap<String, Film>,
+    /// Usual stacks of films by name.
+    pub stacks: BTreeMap<String, Stack>,
+    /// Described places by name.
+    pub places: BTreeMap<String, Place>,
+    /// Prices.
+    pub prices: Prices,
+}
+
+/// A value that a user catalog put in the place of another, or an entry that it added.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Override {
+    /// Path of the value, as in `films.hard_wax.capacity_h.median`.
+    pub path: String,
+    /// Name of the catalog that brought it.
+    pub catalog: String,
+}
+
+impl Default for Catalog {
+    fn default() -> Self {
+        Self::built_in().clone()
+    }
+}
+
+impl Catalog {
+    /// The catalog that comes with the crate.
+    pub fn built_in() -> &'static Self {
+        &BUILT_IN
+    }
+
+    /// The built-in catalog extended by a user catalog.
+    ///
+    /// # Errors
+    /// See [`Catalog::extended`].
+    pub fn from_json(text: &str) -> Result<Self> {
+        Self::built_in().extended(text)
+    }
+
+    /// This catalog extended by a user catalog: objects are merged field by field, everything else replaces.
+    /// Merging is associative: `a.extended(b).extended(c)` equals `a` extended by the merger of `b` and `c`.
+    ///
+    /// # Errors
+    /// A malformed document, a repeated or unknown field, an incomplete new entry, a source key that resolves
+    /// nowhere, a number out of its range, a stack that cannot be made.
+    pub fn extended(&self, text: &str) -> Result<Self> {
+        let user = strict_json::parse("catalog", text)?;
+        let Json::Object(sections) = &user else {
+            return Err(InvalidDocument {
+                document: "catalog".into(),
+                field: ".".into(),
+                reason: "not an object".into(),
+                nearest: None,
+                remedy: "Give an object with schema, name and the sections to extend.".into(),
+            }
+            .into());
+        };
+        check_schema("catalog", sections.get("schema"), CATALOG_SCHEMA)?;
+        let Some(Json::String(name)) = sections.get("name") else {
+            return Err(InvalidDocument {
+                document: "catalog".into(),
+                field: "name".into(),
+                reason: "missing or not text".into(),
+                nearest: None,
+                remedy: "Name the catalog, so that results can say whose values they use.".into(),
+            }
+            .into());
+        };
+        let mut document = self.document.clone();
+        let mut found = Found::default();
+        merge(&mut document, &user, &mut String::new(), &mut found);
+        let tag = |paths: Vec<String>| {
+            paths.into_iter().map(|path| Override { path, catalog: name.clone() }).collect::<Vec<_>>()
+        };
+        let mut catalog = Self::from_document(document)?;
+        catalog.overrides = self.overrides.clone();
+        catalog.overrides.extend(tag(found.replaced));
+        catalog.additions = self.additions.clone();
+        catalog.additions.extend(tag(found.added));
+        Ok(catalog)
+    }
+
+    fn read_built_in() -> Result<Self> {
+        let mut document = serde_json::json!({"schema": CATALOG_SCHEMA, "name": "built-in"});
+        for part in PARTS {
+            let part = strict_json::parse("catalog", part)?;
+            merge(&mut document, &part, &mut String::new(), &mut Found::default());
+        }
+        Self::from_document(document)
+    }
+
+    fn from_document(document: Json) -> Result<Self> {
+        let content: Content = strict_json::typed("catalog", document.clone())?;
+        let catalog = Self { content, document, overrides: Vec::new(), additions: Vec::new() };
+        catalog.check()?;
+        Ok(catalog)
+    }
+
+    fn check(&self) -> Result<()> {
+        let content = &self.content;
+        for (name, metal) in &content.base_metals {
+            let path = format!("base_metals.{name}");
+            metal.check(&path)?;
+            self.check_sources(&path, metal.source_keys())?;
+        }
+        for (name, treatment) in &content.treatments {
+            let path = format!("treatments.{name}");
+            treatment.check(&path)?;
+            self.check_sources(&path, treatment.source_keys())?;
+        }
+        for (name, film) in &content.films {
+            let path = format!("films.{name}");
+            film.check(&path)?;
+            self.check_sources(&path, film.source_keys())?;
+        }
+        for (name, stack) in &content.stacks {
+            let path = format!("stacks.{name}");
+            check_film_order(&path, &self.films(&path, &stack.films)?)?;
+            self.check_sources(&path, vec![&stack.source])?;
+        }
+        for (name, place) in &content.places {
+            let path = format!("places.{name}");
+            place.check(&path)?;
+            self.check_sources(&path, place.source_keys())?;
+        }
+        content.prices.check("prices")?;
+        self.check_sources("prices", content.prices.source_keys())
+    }
+
+    fn check_sources(&self, path: &str, keys: Vec<&String>) -> Result<()> {
+        for key in keys {
+            if !self.content.sources.contains_key(key) {
+                return Err(unknown(
+                    &format!("{path} (source)"),
+                    key,
+                    self.content.sources.keys().map(String::as_str),
+                    "Add it to `sources` or name one that is there.",
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    /// What users call it: the name of the last user catalog, or `built-in`.
+    pub fn name(&self) -> &str {
+        &self.content.name
+    }
+
+    /// Everything in it.
+    pub fn content(&self) -> &Content {
+        &self.content
+    }
+
+    /// The whole catalog as a JSON document.
+    pub fn to_json(&self) -> String {
+        format!("{:#}", self.document)
+    }
+
+    /// Values that user catalogs replaced, in the order in which they did.
+    pub fn overrides(&self) -> &[Override] {
+        &self.overrides
+    }
+
+    /// Entries that user catalogs added.
+    pub fn additions(&self) -> &[Override] {
+        &self.additions
+    }
+
+    /// The source behind a key. Every key in a checked catalog resolves.
+    pub fn source(&self, key: &str) -> Source {
+        self.content.sources.get(key).cloned().unwrap_or_else(|| Source {
+            firmness: crate::Firmness::Assumption,
+            citation: format!("unknown source {key}").into(),
+        })
+    }
+
+    /// A base metal by name.
+    ///
+    /// # Errors
+    /// An unknown name, with the nearest known one.
+    pub fn base_metal(&self, name: &str) -> Result<&BaseMetal> {
+        lookup("base_metal", name, &self.content.base_metals)
+    }
+
+    /// A treatment by name.
+    ///
+    /// # Errors
+    /// An unknown name, with the nearest known one.
+    pub fn treatment(&self, name: &str) -> Result<&Treatment> {
+        lookup("treatment", name, &self.content.treatments)
+    }
+
+    /// A film by name.
+    ///
+    /// # Errors
+    /// An unknown name, with the nearest known one.
+    pub fn film(&self, name: &str) -> Result<&Film> {
+        lookup("film", name, &self.content.films)
+    }
+
+    /// A described place by name.
+    ///
+    /// # Errors
+    /// An unknown name, with the nearest known one.
+    pub fn place(&self, name: &str) -> Result<&Place> {
+        lookup("place", name, &self.content.places)
+    }
+
+    /// Films by name, innermost first, each with its name; the error puts `field` before the unknown name.
+    pub(crate) fn films<'a>(&'a self, field: &str, names: &'a [String]) -> Result<Vec<(&'a str, &'a Film)>> {
+        names
+            .iter()
+            .enumerate()
+            .map(|(i, name)| {
+                lookup(&format!("{field}.films[{i}]"), name, &self.content.films)
+                    .map(|film| (name.as_str(), film))
+            })
+            .collect()
+    }
+}
+
+fn lookup<'a, T>(field: &str, name: &str, entries: &'a BTreeMap<String, T>) -> Result<&'a T> {
+    entries.get(name).ok_or_else(|| {
+        unknown(
+            field,
+            name,
+            entries.keys().map(String::as_str),
+            "Use a known name or add the entry in a catalog of your own.",
+        )
+    })
+}
+
+pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -> Result<()> {
+    match found {
+        Some(Json::String(schema)) if schema == wanted => Ok(()),
+        Some(other) => Err(invalid(
+            &format!("{document}.schema"),
+            other,
+            &format!("{wanted:?}"),
+            "Use the version of overcoat that reads this schema, or convert the document.",
+        )),
+        None => Err(InvalidDocument {
+            document: document.to_owned(),
+            field: "schema".into(),
+            reason: "missing field `schema`".into(),
+            nearest: None,
+            remedy: format!("Add \"schema\": {wanted:?}."),
+        }
+        .into()),
+    }
+}
+
+#[derive(Default)]
+struct Found {
+    replaced: Vec<String>,
+    added: Vec<String>,
+}
+
+/// Puts `over` over `base`, noting the path of each replaced leaf and of each added entry. Sources, schema and
+/// name are no values of the trade and are not noted.
+fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
+    match (base, over) {
+        (Json::Object(base), Json::Object(over)) => {
+            for (key, value) in over {
+                let length = path.len();
+                if !path.is_empty() {
+                    path.push('.');
+                }
+                path.push_str(key);
+                if let Some(existing) = base.get_mut(key) {
+                    merge(existing, value, path, found);
+                } else {
+                    if !path.starts_with("sources.") {
+                        found.added.push(path.clone());
+                    }
+                    base.insert(key.clone(), value.clone());
+                }
+                path.truncate(length);
+            }
+        }
+        (base, over) => {
+            let quiet = matches!(path.as_str(), "schema" | "name")
+                || path.starts_with("sources.")
+                || path.ends_with(".source");
+            if base != over && !quiet {
+                found.replaced.push(path.clone());
+            }
+            *base = over.clone();
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn user(sections: &str) -> String {
+        format!(r#"{{"schema": "overcoat.catalog.v1", "name": "mine", {sections}}}"#)
+    }
+
+    #[test]
+    fn the_built_in_catalog_is_sound() {
+        let catalog = Catalog::read_built_in().unwrap();
+        assert!(catalog.overrides().is_empty());
+        for metal in ["steel_4_6", "steel_12_9", "stainless_17_4ph", "titanium"] {
+            catalog.base_metal(metal).unwrap();
+        }
+        assert_eq!(catalog.content().treatments.len(), 6);
+        assert_eq!(catalog.content().films.len(), 13);
+    }
+
+    #[test]
+    fn every_source_is_used_and_every_key_resolves() {
+        let catalog = Catalog::built_in();
+        let text = catalog.to_json();
+        for key in catalog.content().sources.keys() {
+            assert!(text.contains(&format!("ource\": \"{key}\"")), "{key} is used nowhere");
+        }
+    }
+
+    #[test]
+    fn an_override_is_named_and_a_new_entry_must_be_complete() {
+        let catalog = Catalog::from_json(&user(r#""prices": {"currency": "EUR"}"#)).unwrap();
+        assert_eq!(
+            catalog.overrides(),
+            [Override { path: "prices.currency".into(), catalog: "mine".into() }]
+        );
+        let error = Catalog::from_json(&user(r#""films": {"tar": {"name": "tar"}}"#)).unwrap_err();
+        assert!(error.to_string().contains("missing field `kind`"), "{error}");
+        assert_eq!(error.field(), "films.tar");
+    }
+
+    #[test]
+    fn unknown_fields_are_refused_with_a_suggestion() {
+        let error = Catalog::from_json(&user(r#""films": {"hard_wax": {"capacity_hours": 3}}"#)).unwrap_err();
+        assert!(error.to_string().contains("Did you mean `capacity_h`?"), "{error}");
+    }
+
+    #[test]
+    fn a_source_that_resolves_nowhere_is_refused() {
+        let error = Catalog::from_json(&user(
+            r#""films": {"hard_wax": {"capacity_h": {"median": 9, "log_sd": 0.1, "source": "hours_waxx"}}}"#,
+        ))
+        .unwrap_err();
+        assert!(error.to_string().contains("did you mean \"hours_wax\"?"), "{error}");
+    }
+
+    #[test]
+    fn duplicate_names_and_impossible_stacks_are_refused() {
+        let error = Catalog::from_json(&user(r#""stacks": {"a": 1, "a": 2}"#)).unwrap_err();
+        assert!(error.to_string().contains("repeated key `a`"), "{error}");
+        let stack =
+            r#""stacks": {"bad": {"films": ["displacing_oil", "air_dry_paint"], "source": "usual_stack"}}"#;
+        assert_eq!(Catalog::from_json(&user(stack)).unwrap_err().kind(), "build");
+    }
+
+    #[test]
+    fn merging_is_associative() {
+        let a = user(r#""prices": {"currency": "EUR"}"#);
+        let b = user(r#""prices": {"discount_rate_pct": {"value": 5, "source": "default_prices"}}"#);
+        let both = user(
+            r#""prices": {"currency": "EUR", "discount_rate_pct": {"value": 5, "source": "default_prices"}}"#,
+        );
+        let one_by_one = Catalog::built_in().extended(&a).unwrap().extended(&b).unwrap();
+        assert_eq!(one_by_one.content(), Catalog::from_json(&both).unwrap().content());
+    }
+}

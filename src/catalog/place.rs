@@ -1,0 +1,105 @@
+//! Described places: the least firm way to an atmosphere, for when nothing was measured.
+
+use serde::{Deserialize, Serialize};
+
+use crate::Result;
+use crate::error::{Error, unknown};
+use crate::quantity::{Range, SourceKey, Value};
+
+/// Where the part stands against rain and sun.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Shelter {
+    /// In rain and sun.
+    Open,
+    /// Under a roof or a vehicle, in outdoor air.
+    Sheltered,
+    /// In a building.
+    Indoor,
+}
+
+impl Shelter {
+    /// All of them, most exposed first.
+    pub const ALL: &[Self] = &[Self::Open, Self::Sheltered, Self::Indoor];
+
+    /// The word users read and write.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Sheltered => "sheltered",
+            Self::Indoor => "indoor",
+        }
+    }
+}
+
+impl std::fmt::Display for Shelter {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+impl std::str::FromStr for Shelter {
+    type Err = Error;
+
+    fn from_str(word: &str) -> Result<Self> {
+        Self::ALL.iter().copied().find(|shelter| shelter.word() == word).ok_or_else(|| {
+            unknown("shelter", word, Self::ALL.iter().map(|s| s.word()), "Name one of the three.")
+        })
+    }
+}
+
+/// A described place with the four inputs of the dose-response function, and where these do not apply the
+/// range of loss itself.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Place {
+    /// The place in words.
+    pub name: String,
+    /// Shelter usual there.
+    pub shelter: Shelter,
+    /// Annual mean air temperature.
+    pub temperature_c: Value,
+    /// Annual mean relative humidity.
+    pub relative_humidity_pct: Value,
+    /// Annual mean SO2 deposition.
+    pub so2_mg_m2_day: Value,
+    /// Annual mean chloride deposition.
+    pub chloride_mg_m2_day: Value,
+    /// First-year loss of plain steel, 10 to 90 % points, where the dose-response function does not apply.
+    pub first_year_steel_loss_um: Option<Range>,
+    /// Whether temperature and humidity are controlled.
+    pub climate_controlled: bool,
+    /// Months a year with salted roads, where the chloride is theirs.
+    pub road_salt_months: Option<Value>,
+}
+
+impl Place {
+    pub(crate) fn check(&self, path: &str) -> Result<()> {
+        let at = |field: &str| format!("{path}.{field}");
+        self.temperature_c.check(&at("temperature_c"), -60.0, 40.0, "°C")?;
+        self.relative_humidity_pct.check(&at("relative_humidity_pct"), 0.0, 100.0, "%")?;
+        self.so2_mg_m2_day.check(&at("so2_mg_m2_day"), 0.0, f64::MAX, "mg/(m²·d)")?;
+        self.chloride_mg_m2_day.check(&at("chloride_mg_m2_day"), 0.0, f64::MAX, "mg/(m²·d)")?;
+        if let Some(range) = &self.first_year_steel_loss_um {
+            range.check(&at("first_year_steel_loss_um"), f64::MIN_POSITIVE, 10_000.0, "µm")?;
+        }
+        if let Some(months) = &self.road_salt_months {
+            months.check(&at("road_salt_months"), 0.0, 12.0, "months")?;
+        }
+        Ok(())
+    }
+
+    pub(crate) fn source_keys(&self) -> Vec<&SourceKey> {
+        let mut keys = vec![
+            &self.temperature_c.source,
+            &self.relative_humidity_pct.source,
+            &self.so2_mg_m2_day.source,
+            &self.chloride_mg_m2_day.source,
+        ];
+        keys.extend(self.first_year_steel_loss_um.iter().map(|range| &range.source));
+        keys.extend(self.road_salt_months.iter().map(|months| &months.source));
+        keys
+    }
+}

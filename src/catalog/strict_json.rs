@@ -1,0 +1,138 @@
+//! JSON that refuses what serde_json lets pass: repeated keys, and unknown names without a suggestion.
+
+use std::fmt;
+
+use serde::de::{DeserializeOwned, Deserializer, MapAccess, SeqAccess, Visitor};
+use serde::{Deserialize, de};
+use serde_json::{Map, Number, Value};
+
+use crate::error::{InvalidDocument, nearest};
+use crate::{Error, Result};
+
+/// Reads `text` into a JSON value; a key given twice is an error instead of a silent overwrite.
+pub(crate) fn parse(document: &str, text: &str) -> Result<Value> {
+    let mut reader = serde_json::Deserializer::from_str(text.trim_start_matches('\u{feff}'));
+    let mut track = serde_path_to_error::Track::new();
+    let value = NoRepeats::deserialize(serde_path_to_error::Deserializer::new(&mut reader, &mut track))
+        .map_err(|e| malformed(document, &track.path().to_string(), &e))?;
+    reader.end().map_err(|e| malformed(document, ".", &e))?;
+    Ok(value.0)
+}
+
+/// Reads a value into its type; the error names the path, and for an unknown field the nearest known one.
+pub(crate) fn typed<T: DeserializeOwned>(document: &str, value: Value) -> Result<T> {
+    serde_path_to_error::deserialize(value).map_err(|e| {
+        let path = e.path().to_string();
+        malformed(document, &path, e.inner())
+    })
+}
+
+fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
+    let reason = error.to_string();
+    let quoted: Vec<&str> = reason.split('`').skip(1).step_by(2).collect();
+    let (suggestion, remedy) =
+        match (reason.split_once('`').map(|(before, _)| before.trim()), quoted.as_slice()) {
+            (Some("unknown field" | "unknown variant"), [unknown, known @ ..]) => {
+                let nearest = nearest(unknown, known.iter().copied());
+                let remedy = nearest.as_ref().map_or_else(
+                    || "Remove it or use one of the names listed.".to_owned(),
+                    |name| format!("Did you mean `{name}`?"),
+                );
+                (nearest, remedy)
+            }
+            (Some("missing field"), _) => (None, "Add the field.".to_owned()),
+            (Some("repeated key"), _) => (None, "Keep one of the two.".to_owned()),
+            _ if error.is_syntax() || error.is_eof() => (None, "Correct the JSON at that place.".to_owned()),
+            _ => (None, "Give a value of the type named.".to_owned()),
+        };
+    InvalidDocument {
+        document: document.to_owned(),
+        field: path.to_owned(),
+        reason,
+        nearest: suggestion,
+        remedy,
+    }
+    .into()
+}
+
+struct NoRepeats(Value);
+
+impl<'de> Deserialize<'de> for NoRepeats {
+    fn deserialize<D: Deserializer<'de>>(deserializer: D) -> std::result::Result<Self, D::Error> {
+        deserializer.deserialize_any(NoRepeatsVisitor).map(NoRepeats)
+    }
+}
+
+struct NoRepeatsVisitor;
+
+impl<'de> Visitor<'de> for NoRepeatsVisitor {
+    type Value = Value;
+
+    fn expecting(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str("any JSON value")
+    }
+
+    fn visit_bool<E>(self, v: bool) -> std::result::Result<Value, E> {
+        Ok(Value::Bool(v))
+    }
+
+    fn visit_i64<E>(self, v: i64) -> std::result::Result<Value, E> {
+        Ok(Value::Number(v.into()))
+    }
+
+    fn visit_u64<E>(self, v: u64) -> std::result::Result<Value, E> {
+        Ok(Value::Number(v.into()))
+    }
+
+    fn visit_f64<E: de::Error>(self, v: f64) -> std::result::Result<Value, E> {
+        Number::from_f64(v).map(Value::Number).ok_or_else(|| E::custom("not a finite number"))
+    }
+
+    fn visit_str<E>(self, v: &str) -> std::result::Result<Value, E> {
+        Ok(Value::String(v.to_owned()))
+    }
+
+    fn visit_unit<E>(self) -> std::result::Result<Value, E> {
+        Ok(Value::Null)
+    }
+
+    fn visit_seq<A: SeqAccess<'de>>(self, mut seq: A) -> std::result::Result<Value, A::Error> {
+        let mut values = Vec::new();
+        while let Some(NoRepeats(value)) = seq.next_element()? {
+            values.push(value);
+        }
+        Ok(Value::Array(values))
+    }
+
+    fn visit_map<A: MapAccess<'de>>(self, mut map: A) -> std::result::Result<Value, A::Error> {
+        let mut object = Map::new();
+        while let Some(key) = map.next_key::<String>()? {
+            if object.contains_key(&key) {
+                return Err(de::Error::custom(format!("repeated key `{key}`")));
+            }
+            let NoRepeats(value) = map.next_value()?;
+            object.insert(key, value);
+        }
+        Ok(Value::Object(object))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_repeated_key_is_refused_with_its_path() {
+        let error = parse("catalog", r#"{"films": {"oil": {}, "oil": {}}}"#).unwrap_err();
+        assert_eq!(error.kind(), "document");
+        assert!(error.to_string().contains("repeated key `oil`"), "{error}");
+        assert!(error.field().contains("films"), "{error}");
+    }
+
+    #[test]
+    fn what_follows_the_document_is_refused() {
+        assert!(parse("brief", "{} {}").is_err());
+        assert!(parse("brief", "").is_err());
+        assert!(parse("brief", &"[".repeat(100_000)).is_err());
+    }
+}

@@ -1,0 +1,109 @@
+//! Base metal + treatment + films, in order of application.
+
+use std::fmt;
+
+use serde::{Deserialize, Serialize};
+
+use crate::error::ImpossibleBuild;
+use crate::finish::{Film, FilmKind};
+use crate::quantity::SourceKey;
+use crate::{Result, error};
+
+/// A whole finish on a base metal, by catalog names.
+///
+/// ```
+/// use overcoat::finish::Build;
+/// let build = Build::new("steel_8_8", "hot_alkaline", ["displacing_oil"]);
+/// assert_eq!(build.to_string(), "steel_8_8 / hot_alkaline / displacing_oil");
+/// ```
+#[derive(Debug, Clone, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Build {
+    /// Catalog name of the base metal.
+    pub base_metal: String,
+    /// Catalog name of the treatment.
+    pub treatment: String,
+    /// Catalog names of the films, innermost first.
+    pub films: Vec<String>,
+}
+
+impl Build {
+    /// A build from catalog names, films innermost first.
+    pub fn new<S: Into<String>>(
+        base_metal: impl Into<String>,
+        treatment: impl Into<String>,
+        films: impl IntoIterator<Item = S>,
+    ) -> Self {
+        Self {
+            base_metal: base_metal.into(),
+            treatment: treatment.into(),
+            films: films.into_iter().map(Into::into).collect(),
+        }
+    }
+}
+
+impl fmt::Display for Build {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(f, "{} / {} / ", self.base_metal, self.treatment)?;
+        if self.films.is_empty() { f.write_str("no film") } else { f.write_str(&self.films.join(" + ")) }
+    }
+}
+
+/// Films that the trade puts over each other often enough to be tried for every brief.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Stack {
+    /// Catalog names of the films, innermost first; empty for the bare treatment.
+    pub films: Vec<String>,
+    /// Key of the source that it is usual.
+    pub source: SourceKey,
+}
+
+/// Refuses films in an order that nobody can make.
+///
+/// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a stoved film would burn a layer
+/// beneath it that does not bear the stove; a primer is no outermost layer. Common practice.
+pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
+    let refuse = |reason: String, remedy: &str| -> Result<()> {
+        Err(error::Error::Build(ImpossibleBuild {
+            field: field.to_owned(),
+            build: films.iter().map(|(name, _)| *name).collect::<Vec<_>>().join(" + "),
+            reason,
+            remedy: remedy.to_owned(),
+        }))
+    };
+    for pair in films.windows(2) {
+        let [(below, lower), (above, upper)] = pair else { continue };
+        if !lower.kind.can_be_coated() {
+            return refuse(
+                format!("{above} does not hold on {below}"),
+                "Put oil or wax on last, or leave it out.",
+            );
+        }
+        if upper.kind == FilmKind::Electrocoat {
+            return refuse(
+                format!("{above} is drawn on by current and {below} insulates"),
+                "Put the electrocoat first.",
+            );
+        }
+        if let Some(cure) = &upper.cure_temperature_c
+            && cure.value > lower.short_limit_c.value
+        {
+            return refuse(
+                format!(
+                    "{above} is stoved at {} °C and {below} bears {} °C",
+                    cure.value, lower.short_limit_c.value
+                ),
+                "Use a layer that bears the stove, or one that dries in air above it.",
+            );
+        }
+    }
+    match films.last() {
+        Some((name, film)) if film.kind == FilmKind::Primer => {
+            refuse(format!("{name} is a primer and no outermost layer"), "Put a paint over it.")
+        }
+        _ => Ok(()),
+    }
+}

@@ -1,0 +1,167 @@
+//! One supplementary layer over the treatment.
+
+use serde::{Deserialize, Serialize};
+
+use crate::error::{Error, unknown};
+use crate::quantity::{Range, SourceKey, Spread, Value};
+use crate::{Result, quantity};
+
+/// A film as a catalog describes it.
+///
+/// `capacity_h` is what a cabinet measures, `field_factor` how much better or worse the film does outdoors
+/// than these hours promise, when sheltered from rain, sun and hands. The three factors that follow lower it
+/// where it is rained on, lies in the sun, or is handled.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Film {
+    /// The name an order uses.
+    pub name: String,
+    /// What kind of layer it is.
+    pub kind: FilmKind,
+    /// Whether one sees through it.
+    pub clear: bool,
+    /// Whether it is black.
+    pub black: bool,
+    /// Dry thickness of one application.
+    pub thickness_um: Range,
+    /// Hours in neutral salt spray (ISO 9227) to first red rust of this film over hot alkaline black oxide.
+    pub capacity_h: Spread,
+    /// Field life over the life that equal dose promises, sheltered from rain, sun and hands.
+    pub field_factor: Spread,
+    /// Share of the field factor left where rain washes the film.
+    pub rain_wash_factor: Value,
+    /// Share left in full sunlight.
+    pub sunlight_factor: Value,
+    /// Share left where the part is handled or wiped often.
+    pub handling_factor: Value,
+    /// Highest temperature the film bears for long.
+    pub continuous_limit_c: Value,
+    /// Highest temperature the film bears for minutes.
+    pub short_limit_c: Value,
+    /// Stoving temperature, for a film that is stoved.
+    pub cure_temperature_c: Option<Value>,
+    /// Gloss band it comes out in.
+    pub gloss: Gloss,
+    /// Key of the source of the gloss band.
+    pub gloss_source: SourceKey,
+    /// Whether the gloss can be ordered (matte, satin or glossy).
+    pub gloss_to_order: bool,
+    /// Coefficient of friction of threads and bearing faces so finished.
+    pub friction: Range,
+    /// Whether it fills threads: paint does, oil and wax are displaced when the nut is run on.
+    pub fills_threads: bool,
+    /// Whether it is brought on with organic solvent.
+    pub solvent_borne: bool,
+    /// Price per square decimetre covered, in the catalog's currency.
+    pub price_per_dm2: Value,
+}
+
+/// What kind of layer a film is; decides what may lie over what.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum FilmKind {
+    /// Stays wet or greasy.
+    Oil,
+    /// Wax, soft or hard.
+    Wax,
+    /// Clear or tinted lacquer.
+    Lacquer,
+    /// Primer, to be painted over.
+    Primer,
+    /// Paint brushed, sprayed or dipped.
+    Paint,
+    /// Electrostatically sprayed powder, stoved.
+    Powder,
+    /// Electrophoretic paint, stoved.
+    Electrocoat,
+}
+
+impl FilmKind {
+    /// Whether anything holds on it. Nothing holds on oil or wax.
+    pub fn can_be_coated(self) -> bool {
+        !matches!(self, Self::Oil | Self::Wax)
+    }
+}
+
+/// Gloss band.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Gloss {
+    /// Dull.
+    Matte,
+    /// Between.
+    Satin,
+    /// Shiny.
+    Gloss,
+}
+
+impl Gloss {
+    /// All bands, dullest first.
+    pub const ALL: &[Self] = &[Self::Matte, Self::Satin, Self::Gloss];
+
+    /// The word users read and write.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Matte => "matte",
+            Self::Satin => "satin",
+            Self::Gloss => "gloss",
+        }
+    }
+}
+
+impl std::fmt::Display for Gloss {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+impl std::str::FromStr for Gloss {
+    type Err = Error;
+
+    fn from_str(word: &str) -> Result<Self> {
+        Self::ALL.iter().copied().find(|gloss| gloss.word() == word).ok_or_else(|| {
+            unknown("gloss", word, Self::ALL.iter().map(|gloss| gloss.word()), "Name one of the bands.")
+        })
+    }
+}
+
+impl Film {
+    pub(crate) fn check(&self, path: &str) -> Result<()> {
+        let at = |field: &str| format!("{path}.{field}");
+        self.thickness_um.check(&at("thickness_um"), 0.0, 1000.0, "µm")?;
+        self.capacity_h.check(&at("capacity_h"), 0.0, 20_000.0, "h")?;
+        self.field_factor.check(&at("field_factor"), 0.0, 100.0, "")?;
+        self.rain_wash_factor.check(&at("rain_wash_factor"), 0.0, 1.0, "")?;
+        self.sunlight_factor.check(&at("sunlight_factor"), 0.0, 1.0, "")?;
+        self.handling_factor.check(&at("handling_factor"), 0.0, 1.0, "")?;
+        self.continuous_limit_c.check(&at("continuous_limit_c"), -50.0, 1200.0, "°C")?;
+        self.short_limit_c.check(&at("short_limit_c"), self.continuous_limit_c.value, 1200.0, "°C")?;
+        self.friction.check(&at("friction"), 0.01, 1.0, "")?;
+        self.price_per_dm2.check(&at("price_per_dm2"), 0.0, f64::MAX, "")?;
+        if let Some(cure) = &self.cure_temperature_c {
+            cure.check(&at("cure_temperature_c"), 0.0, 500.0, "°C")?;
+        }
+        Ok(())
+    }
+
+    pub(crate) fn source_keys(&self) -> Vec<&quantity::SourceKey> {
+        let mut keys = vec![
+            &self.thickness_um.source,
+            &self.capacity_h.source,
+            &self.field_factor.source,
+            &self.rain_wash_factor.source,
+            &self.sunlight_factor.source,
+            &self.handling_factor.source,
+            &self.continuous_limit_c.source,
+            &self.short_limit_c.source,
+            &self.gloss_source,
+            &self.friction.source,
+            &self.price_per_dm2.source,
+        ];
+        keys.extend(self.cure_temperature_c.iter().map(|cure| &cure.source));
+        keys
+    }
+}

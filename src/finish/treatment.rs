@@ -1,0 +1,130 @@
+//! The conversion coating that blackens the base metal.
+
+use std::collections::BTreeMap;
+
+use serde::{Deserialize, Serialize};
+
+use crate::metal::Family;
+use crate::quantity::{Range, SourceKey, Spread, Value};
+use crate::{Result, quantity};
+
+/// A blackening process, or none.
+///
+/// All numbers are catalog data; what a class may be used on is `substrates`.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Treatment {
+    /// The name an order uses.
+    pub name: String,
+    /// Class of MIL-DTL-13924D, where the process has one.
+    pub class: Option<u8>,
+    /// Standards it can be ordered to, with edition; empty where none takes it.
+    pub specifications: Vec<String>,
+    /// Key of the source of class and specifications.
+    pub specification_source: SourceKey,
+    /// Whether it leaves a black surface.
+    pub black: bool,
+    /// Thickness of the conversion layer; it grows into the metal, so the size change is less.
+    pub thickness_um: Range,
+    /// Hours in neutral salt spray (ISO 9227) to first red rust of the treatment alone on plain steel.
+    pub capacity_h: Spread,
+    /// How much of a film's life survives on this surface, 1 for hot alkaline black oxide, which holds oil
+    /// and gives paint a tooth.
+    pub film_hold_factor: Value,
+    /// Bath temperature.
+    pub bath_temperature_c: Option<Range>,
+    /// Time in the bath.
+    pub bath_minutes: Option<Range>,
+    /// Surface temperature from which the black begins to change colour.
+    pub colour_change_c: Option<Value>,
+    /// Corrosion resistance classes (EN 1993-1-4) that the treatment costs stainless steel.
+    pub passivity_loss_classes: Value,
+    /// Whether the black rubs off, chips and scrapes.
+    pub rubs_off: bool,
+    /// How even the shade comes out, 0 to 1, on a grade that takes it fully.
+    pub shade_uniformity: Value,
+    /// Where the process uses hexavalent chromium.
+    pub hexavalent_chromium: ChromateUse,
+    /// Price per kilogram treated, in the catalog's currency.
+    pub price_per_kg: Value,
+    /// Which families of base metal it suits; a family that is absent is refused.
+    pub substrates: BTreeMap<Family, Substrate>,
+}
+
+/// Where a process uses hexavalent chromium.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum ChromateUse {
+    /// Nowhere.
+    None,
+    /// In an optional rinse after blackening.
+    Rinse,
+    /// In the bath itself.
+    Bath,
+}
+
+/// How a treatment takes a family of base metals.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Substrate {
+    /// The verdict.
+    pub verdict: Verdict,
+    /// Why, in one clause.
+    pub why: String,
+    /// Key of its source.
+    pub source: SourceKey,
+}
+
+/// Verdict on a treatment for a family of base metals.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Verdict {
+    /// Usual.
+    Suits,
+    /// Possible; run a trial piece first.
+    Trial,
+    /// Not to be done.
+    Refused,
+}
+
+impl Treatment {
+    pub(crate) fn check(&self, path: &str) -> Result<()> {
+        let at = |field: &str| format!("{path}.{field}");
+        self.thickness_um.check(&at("thickness_um"), 0.0, 50.0, "µm")?;
+        self.capacity_h.check(&at("capacity_h"), 0.0, 1000.0, "h")?;
+        self.film_hold_factor.check(&at("film_hold_factor"), 0.0, 3.0, "")?;
+        self.passivity_loss_classes.check(&at("passivity_loss_classes"), 0.0, 4.0, "")?;
+        self.shade_uniformity.check(&at("shade_uniformity"), 0.0, 1.0, "")?;
+        self.price_per_kg.check(&at("price_per_kg"), 0.0, f64::MAX, "")?;
+        if let Some(range) = &self.bath_temperature_c {
+            range.check(&at("bath_temperature_c"), 0.0, 700.0, "°C")?;
+        }
+        if let Some(range) = &self.bath_minutes {
+            range.check(&at("bath_minutes"), 0.0, 600.0, "min")?;
+        }
+        if let Some(value) = &self.colour_change_c {
+            value.check(&at("colour_change_c"), 0.0, 1500.0, "°C")?;
+        }
+        Ok(())
+    }
+
+    pub(crate) fn source_keys(&self) -> Vec<&quantity::SourceKey> {
+        let mut keys = vec![
+            &self.specification_source,
+            &self.thickness_um.source,
+            &self.capacity_h.source,
+            &self.film_hold_factor.source,
+            &self.passivity_loss_classes.source,
+            &self.shade_uniformity.source,
+            &self.price_per_kg.source,
+        ];
+        keys.extend(self.bath_temperature_c.iter().chain(&self.bath_minutes).map(|range| &range.source));
+        keys.extend(self.colour_change_c.iter().map(|value| &value.source));
+        keys.extend(self.substrates.values().map(|substrate| &substrate.source));
+        keys
+    }
+}
