@@ -1,5 +1,6 @@
 //! Black finishes for fasteners: from an inquiry to a ranked, explained and sourced finish to order.
 
+pub mod brief;
 pub mod catalog;
 pub mod error;
 pub mod finish;

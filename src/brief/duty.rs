@@ -1,0 +1,287 @@
+//! What the part meets.
+
+use serde::{Deserialize, Serialize};
+
+use crate::Result;
+use crate::catalog::Shelter;
+use crate::error::{invalid, within};
+
+/// The duty. The atmosphere is given in one of three ways, the firmest that is known: measured first-year
+/// loss, the four inputs of the dose-response function, or a described place; single inputs override those
+/// of a place.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Duty {
+    /// Catalog name of a described place.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub place: Option<String>,
+    /// Measured first-year loss of plain steel, µm.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub first_year_steel_loss_um: Option<f64>,
+    /// Annual mean air temperature, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub temperature_c: Option<f64>,
+    /// Annual mean relative humidity, %.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub relative_humidity_pct: Option<f64>,
+    /// Annual mean SO2 deposition, mg/(m²·d).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub so2_mg_m2_day: Option<f64>,
+    /// Annual mean chloride deposition, mg/(m²·d).
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub chloride_mg_m2_day: Option<f64>,
+    /// Distance to the sea, m; adds its chloride where none was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sea_distance_m: Option<f64>,
+    /// Salted roads.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub road_salt: Option<RoadSalt>,
+    /// Shelter from rain and sun.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub shelter: Option<Shelter>,
+    /// Whether rain washes the part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub rain_washed: Option<bool>,
+    /// Sunlight on the part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub sunlight: Option<Sunlight>,
+    /// How often it is handled or wiped.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub handling: Option<Handling>,
+    /// Temperature of the part for long, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heat_continuous_c: Option<f64>,
+    /// Highest temperature for minutes, °C.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub heat_peak_c: Option<f64>,
+    /// Whether it is welded after finishing.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub welded_after_finishing: bool,
+    /// Catalog names of the metals it touches in service.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub mating_metals: Vec<String>,
+    /// Surface of the mating metal over that of the part.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub mating_area_ratio: Option<f64>,
+    /// Years that it shall last.
+    pub required_years: f64,
+    /// What counts as failure.
+    #[serde(default)]
+    pub failure: Failure,
+}
+
+/// Roads salted in winter.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RoadSalt {
+    /// Months a year with salted roads.
+    pub months_per_year: f64,
+    /// Distance to the edge of the road, m; 0 on a vehicle.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub distance_m: Option<f64>,
+    /// Chloride deposition in the season, mg/(m²·d), where it was measured.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub season_chloride_mg_m2_day: Option<f64>,
+}
+
+/// Sunlight on the part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Sunlight {
+    /// None.
+    None,
+    /// Some hours a day, or from one side.
+    Partial,
+    /// All day.
+    Full,
+}
+
+impl Sunlight {
+    /// Share of full sunlight (assumption: half for partial).
+    pub fn share(self) -> f64 {
+        match self {
+            Self::None => 0.0,
+            Self::Partial => 0.5,
+            Self::Full => 1.0,
+        }
+    }
+}
+
+/// How often a part is handled or wiped.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Handling {
+    /// Never after assembly.
+    None,
+    /// At service.
+    Occasional,
+    /// Daily.
+    Frequent,
+}
+
+impl Handling {
+    /// Share of frequent handling (assumption: a third for occasional).
+    pub fn share(self) -> f64 {
+        match self {
+            Self::None => 0.0,
+            Self::Occasional => 1.0 / 3.0,
+            Self::Frequent => 1.0,
+        }
+    }
+}
+
+/// What counts as failure.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Failure {
+    /// The first red rust that one sees.
+    #[default]
+    FirstRust,
+    /// A share of the surface rusted, %.
+    RustedAreaPct(f64),
+    /// A loss of metal after first rust, µm.
+    LossUm(f64),
+    /// A share of the strength of the threaded section lost, %.
+    StrengthLossPct(f64),
+}
+
+impl std::fmt::Display for Failure {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        match self {
+            Self::FirstRust => f.write_str("first rust"),
+            Self::RustedAreaPct(share) => write!(f, "{share} % of the surface rusted"),
+            Self::LossUm(loss) => write!(f, "{loss} µm of metal lost"),
+            Self::StrengthLossPct(share) => write!(f, "{share} % of the thread's strength lost"),
+        }
+    }
+}
+
+impl Duty {
+    pub(super) fn check(&self) -> Result<()> {
+        within(
+            "required_years",
+            self.required_years,
+            0.01,
+            100.0,
+            "a",
+            "Give the years that the part shall last.",
+        )?;
+        let between = |field: &str, value: Option<f64>, low: f64, high: f64, unit: &str, remedy: &str| {
+            value.map_or(Ok(()), |v| within(field, v, low, high, unit, remedy).map(|_| ()))
+        };
+        let give = "Give the annual mean in the unit of the field's name.";
+        between(
+            "first_year_steel_loss_um",
+            self.first_year_steel_loss_um,
+            1e-6,
+            5000.0,
+            "µm",
+            "Give the measured loss of the first year in µm.",
+        )?;
+        between("so2_mg_m2_day", self.so2_mg_m2_day, 0.0, 5000.0, "mg/(m²·d)", give)?;
+        between("chloride_mg_m2_day", self.chloride_mg_m2_day, 0.0, 20_000.0, "mg/(m²·d)", give)?;
+        between(
+            "sea_distance_m",
+            self.sea_distance_m,
+            0.0,
+            5e6,
+            "m",
+            "Give the distance to the shore in m.",
+        )?;
+        between(
+            "heat_continuous_c",
+            self.heat_continuous_c,
+            -200.0,
+            1200.0,
+            "°C",
+            "Give the temperature of the part in °C, not °F.",
+        )?;
+        between(
+            "heat_peak_c",
+            self.heat_peak_c,
+            -200.0,
+            1600.0,
+            "°C",
+            "Give the temperature of the part in °C, not °F.",
+        )?;
+        between(
+            "mating_area_ratio",
+            self.mating_area_ratio,
+            1e-6,
+            1e6,
+            "",
+            "Give the surface of the mating metal over that of the part.",
+        )?;
+        if let (Some(continuous), Some(peak)) = (self.heat_continuous_c, self.heat_peak_c)
+            && peak < continuous
+        {
+            return Err(invalid(
+                "heat_peak_c",
+                peak,
+                &format!("heat_continuous_c ({continuous} °C) or more"),
+                "The peak cannot lie below the lasting temperature: swap the two or leave the peak out.",
+            ));
+        }
+        if let Some(salt) = &self.road_salt {
+            within(
+                "road_salt.months_per_year",
+                salt.months_per_year,
+                0.0,
+                12.0,
+                "months",
+                "Give the months a year with salted roads.",
+            )?;
+            between(
+                "road_salt.distance_m",
+                salt.distance_m,
+                0.0,
+                1e5,
+                "m",
+                "Give the distance to the edge of the road in m.",
+            )?;
+            between(
+                "road_salt.season_chloride_mg_m2_day",
+                salt.season_chloride_mg_m2_day,
+                0.0,
+                20_000.0,
+                "mg/(m²·d)",
+                "Give the mean of the season.",
+            )?;
+        }
+        match self.failure {
+            Failure::FirstRust => Ok(()),
+            Failure::RustedAreaPct(share) => within(
+                "failure.rusted_area_pct",
+                share,
+                0.05,
+                50.0,
+                "%",
+                "Give the share of the surface that may rust.",
+            )
+            .map(|_| ()),
+            Failure::LossUm(loss) => within(
+                "failure.loss_um",
+                loss,
+                0.01,
+                20_000.0,
+                "µm",
+                "Give the depth of metal that the part can give away.",
+            )
+            .map(|_| ()),
+            Failure::StrengthLossPct(share) => within(
+                "failure.strength_loss_pct",
+                share,
+                0.1,
+                90.0,
+                "%",
+                "Give the share of the strength that the joint can give away.",
+            )
+            .map(|_| ()),
+        }
+    }
+}

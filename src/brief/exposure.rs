@@ -1,0 +1,297 @@
+//! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
+
+use crate::atmosphere::{
+    Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, loss_log_sd_from_chloride, sea_chloride_mg_m2_day,
+};
+use crate::brief::{Brief, Duty, Failure, Handling, Sunlight};
+use crate::catalog::{Catalog, Place, Shelter};
+use crate::error::invalid;
+use crate::metal::{
+    Coast, CorrosionResistanceFactor, StainlessExposure, Washing, corrosion_resistance_factor,
+};
+use crate::source::Source;
+use crate::Result;
+
+/// Source of the step from chloride deposition to the chloride factor of stainless steel.
+pub const CHLORIDE_CLASS_TO_RISK: Source = Source::assumption(
+    "chloride deposition classes of ISO 9223 (3, 60, 300 mg/(m²·d)) laid beside the sea distances of EN \
+     1993-1-4 Annex A (10 km, 1 km, 0.25 km)",
+);
+
+/// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun).
+const AMBIENT_C: f64 = 40.0;
+
+/// What the part meets, complete.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Exposure {
+    /// The air, as a first-year loss of plain steel with its spread.
+    pub atmosphere: Atmosphere,
+    /// Catalog name of the place, if one was named.
+    pub place: Option<String>,
+    /// Shelter from rain and sun.
+    pub shelter: Shelter,
+    /// Whether rain washes the part.
+    pub rain_washed: bool,
+    /// Sunlight on the part.
+    pub sunlight: Sunlight,
+    /// How often it is handled.
+    pub handling: Handling,
+    /// Lasting temperature of the part, °C.
+    pub heat_continuous_c: f64,
+    /// Peak temperature of the part, °C.
+    pub heat_peak_c: f64,
+    /// Annual mean chloride deposition, mg/(m²·d), where known.
+    pub chloride_mg_m2_day: Option<f64>,
+    /// Whether temperature and humidity are controlled.
+    pub climate_controlled: bool,
+    /// What EN 1993-1-4 asks of stainless steel there, where enough is known.
+    pub stainless: Option<CorrosionResistanceFactor>,
+    /// Years required.
+    pub required_years: f64,
+    /// What counts as failure.
+    pub failure: Failure,
+    /// What was assumed, one sentence each.
+    pub assumed: Vec<String>,
+    /// What was found odd, one sentence each.
+    pub remarks: Vec<String>,
+}
+
+impl Exposure {
+    /// Fills the duty of a brief.
+    ///
+    /// # Errors
+    /// No way to an atmosphere, or more than one; a physically impossible input; an unknown place.
+    pub fn of(brief: &Brief, catalog: &Catalog) -> Result<Self> {
+        Self::of_duty(&brief.duty, catalog).map_err(|e| e.within("duty"))
+    }
+
+    fn of_duty(duty: &Duty, catalog: &Catalog) -> Result<Self> {
+        let mut assumed = Vec::new();
+        let mut remarks = Vec::new();
+        let place = duty.place.as_deref().map(|name| catalog.place(name)).transpose()?;
+        let shelter = duty.shelter.unwrap_or_else(|| {
+            let shelter = place.map_or(Shelter::Open, |p| p.shelter);
+            assumed.push(format!("shelter: {shelter}{}", usual_there(place)));
+            shelter
+        });
+        let rain_washed = duty.rain_washed.unwrap_or_else(|| {
+            let washed = shelter == Shelter::Open;
+            assumed.push(format!("{} by rain, since {shelter}", if washed { "washed" } else { "not washed" }));
+            washed
+        });
+        let sunlight = duty.sunlight.unwrap_or_else(|| {
+            let sunlight = if shelter == Shelter::Open { Sunlight::Full } else { Sunlight::None };
+            let words = if sunlight == Sunlight::Full { "full sunlight" } else { "no sunlight" };
+            assumed.push(format!("{words}, since {shelter}"));
+            sunlight
+        });
+        let handling = duty.handling.unwrap_or_else(|| {
+            assumed.push("not handled after assembly".to_owned());
+            Handling::None
+        });
+        let heat_continuous_c = duty.heat_continuous_c.unwrap_or_else(|| {
+            let ambient = duty.heat_peak_c.map_or(AMBIENT_C, |peak| peak.min(AMBIENT_C));
+            assumed.push(format!("no heat: the part stays at or below {ambient} °C"));
+            ambient
+        });
+        let heat_peak_c = duty.heat_peak_c.unwrap_or(heat_continuous_c);
+        let (atmosphere, chloride_mg_m2_day) = air(duty, place, shelter, &mut assumed, &mut remarks)?;
+        for extrapolation in &atmosphere.extrapolations {
+            remarks.push(format!("outside the validity of the dose-response function: {extrapolation}"));
+        }
+        let climate_controlled = place.is_some_and(|p| p.climate_controlled);
+        let so2 = duty.so2_mg_m2_day.or(place.map(|p| p.so2_mg_m2_day.value));
+        let stainless =
+            stainless_demand(duty, chloride_mg_m2_day, so2, climate_controlled, rain_washed, &mut assumed)?;
+        Ok(Self {
+            atmosphere,
+            place: duty.place.clone(),
+            shelter,
+            rain_washed,
+            sunlight,
+            handling,
+            heat_continuous_c,
+            heat_peak_c,
+            chloride_mg_m2_day,
+            climate_controlled,
+            stainless,
+            required_years: duty.required_years,
+            failure: duty.failure,
+            assumed,
+            remarks,
+        })
+    }
+}
+
+fn usual_there(place: Option<&Place>) -> &'static str {
+    if place.is_some() { ", as usual in such a place" } else { "" }
+}
+
+/// The air by the firmest way that the duty offers, and its chloride deposition where known.
+fn air(
+    duty: &Duty,
+    place: Option<&Place>,
+    shelter: Shelter,
+    assumed: &mut Vec<String>,
+    remarks: &mut Vec<String>,
+) -> Result<(Atmosphere, Option<f64>)> {
+    let given = [duty.temperature_c, duty.relative_humidity_pct, duty.so2_mg_m2_day, duty.chloride_mg_m2_day];
+    let chloride = chloride(duty, place, assumed)?;
+    if let Some(loss) = duty.first_year_steel_loss_um {
+        if place.is_some() {
+            remarks.push("the measured first-year loss is used, the described place only for shelter".into());
+        }
+        return Ok((Atmosphere::from_first_year_loss(loss)?, chloride.map(|c| c.0)));
+    }
+    let Some(place) = place else {
+        let names = ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"];
+        let (Some(temperature_c), Some(relative_humidity_pct), Some(so2_mg_m2_day), Some((chloride, spread))) =
+            (duty.temperature_c, duty.relative_humidity_pct, duty.so2_mg_m2_day, chloride)
+        else {
+            let missing: Vec<&str> =
+                names.iter().zip(given).filter(|(_, value)| value.is_none()).map(|(name, _)| *name).collect();
+            return Err(invalid(
+                "place",
+                "missing",
+                "a described place, or first_year_steel_loss_um, or all of temperature_c, \
+                 relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day",
+                &format!("Name a place or add {}.", missing.join(", ")),
+            ));
+        };
+        let inputs =
+            DoseInputs { temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day: chloride };
+        let mut atmosphere = Atmosphere::from_inputs(inputs)?;
+        widen(&mut atmosphere, &inputs, spread)?;
+        if shelter == Shelter::Indoor {
+            remarks.push(
+                "the dose-response function is for outdoor air; indoors it overstates the loss: name an \
+                 indoor place or give a measured loss"
+                    .into(),
+            );
+        }
+        return Ok((atmosphere, Some(chloride)));
+    };
+    let own = given.iter().any(Option::is_some) || duty.sea_distance_m.is_some() || duty.road_salt.is_some();
+    match &place.first_year_steel_loss_um {
+        Some(range) if !own => Ok((
+            Atmosphere::from_loss_range_um(range.low, range.high)?,
+            Some(place.chloride_mg_m2_day.value),
+        )),
+        Some(_) if shelter == Shelter::Indoor => Err(invalid(
+            "place",
+            duty.place.as_deref().unwrap_or_default(),
+            "an outdoor place, when single inputs, a sea distance or road salt are given",
+            "The loss indoors is no function of outdoor inputs: leave them out or give a measured loss.",
+        )),
+        _ => {
+            let (chloride, spread) = chloride.unwrap_or((place.chloride_mg_m2_day.value, 0.0));
+            let inputs = DoseInputs {
+                temperature_c: duty.temperature_c.unwrap_or(place.temperature_c.value),
+                relative_humidity_pct: duty.relative_humidity_pct.unwrap_or(place.relative_humidity_pct.value),
+                so2_mg_m2_day: duty.so2_mg_m2_day.unwrap_or(place.so2_mg_m2_day.value),
+                chloride_mg_m2_day: chloride,
+            };
+            let all_given = given.iter().all(Option::is_some);
+            let mut atmosphere = if all_given {
+                Atmosphere::from_inputs(inputs)?
+            } else {
+                Atmosphere::from_inputs_described(inputs)?
+            };
+            widen(&mut atmosphere, &inputs, spread)?;
+            Ok((atmosphere, Some(chloride)))
+        }
+    }
+}
+
+/// Adds the spread of an estimated chloride deposition to that of the loss.
+fn widen(atmosphere: &mut Atmosphere, inputs: &DoseInputs, chloride_log_sd: f64) -> Result<()> {
+    let extra = loss_log_sd_from_chloride(StandardMetal::Steel, inputs, chloride_log_sd)?;
+    atmosphere.log_sd = atmosphere.log_sd.hypot(extra);
+    Ok(())
+}
+
+/// Annual mean chloride deposition with its log spread: measured, or the place's background with what sea and
+/// road add.
+fn chloride(
+    duty: &Duty,
+    place: Option<&Place>,
+    assumed: &mut Vec<String>,
+) -> Result<Option<(f64, f64)>> {
+    let sea = match (duty.chloride_mg_m2_day, duty.sea_distance_m) {
+        (None, Some(distance_m)) => {
+            let estimate = sea_chloride_mg_m2_day(distance_m)?;
+            assumed.push(format!(
+                "chloride from the sea {distance_m} m away: {:.0} mg/(m²·d), within a factor {:.1} either way",
+                estimate.median_mg_m2_day,
+                estimate.log_sd.exp()
+            ));
+            Some(estimate)
+        }
+        _ => None,
+    };
+    let road = match &duty.road_salt {
+        Some(salt) => {
+            let season = match salt.season_chloride_mg_m2_day {
+                Some(season_chloride_mg_m2_day) => {
+                    RoadSaltSeason { months_per_year: salt.months_per_year, season_chloride_mg_m2_day }
+                }
+                None => RoadSaltSeason::from_distance(salt.months_per_year, salt.distance_m.unwrap_or(0.0))?,
+            };
+            let mean = season.annual_mean_mg_m2_day()?;
+            assumed.push(format!(
+                "chloride from salted roads: {:.0} mg/(m²·d) in {} months, {mean:.0} as annual mean",
+                season.season_chloride_mg_m2_day, season.months_per_year
+            ));
+            mean
+        }
+        None => 0.0,
+    };
+    let background = match (duty.chloride_mg_m2_day, &sea) {
+        (Some(measured), _) => Some(measured),
+        (None, Some(estimate)) => Some(estimate.median_mg_m2_day),
+        // A place that stands for salted roads brings their dose itself; a season of one's own replaces it.
+        (None, None) => place.map(|p| {
+            if duty.road_salt.is_some() && p.road_salt_months.is_some() { 0.0 } else { p.chloride_mg_m2_day.value }
+        }),
+    };
+    Ok(background.map(|b| (b + road, sea.map_or(0.0, |estimate| estimate.log_sd))))
+}
+
+/// The corrosion resistance class that EN 1993-1-4 asks for.
+fn stainless_demand(
+    duty: &Duty,
+    chloride_mg_m2_day: Option<f64>,
+    so2_mg_m2_day: Option<f64>,
+    climate_controlled: bool,
+    rain_washed: bool,
+    assumed: &mut Vec<String>,
+) -> Result<Option<CorrosionResistanceFactor>> {
+    if chloride_mg_m2_day.is_none()
+        && duty.sea_distance_m.is_none()
+        && duty.road_salt.is_none()
+        && !climate_controlled
+    {
+        return Ok(None);
+    }
+    // ISO 9223 gives Pd = 0.8 Pc between deposition and concentration.
+    let so2_ug_m3 = so2_mg_m2_day.unwrap_or(0.0) / 0.8;
+    let by_deposition = chloride_mg_m2_day.map(|chloride| match chloride {
+        c if c <= 3.0 => 20_000.0,
+        c if c <= 60.0 => 5_000.0,
+        c if c <= 300.0 => 500.0,
+        _ => 100.0,
+    });
+    if by_deposition.is_some() && duty.sea_distance_m.is_none() && !climate_controlled {
+        assumed.push("stainless class: chloride deposition stands for the distance to the sea".to_owned());
+    }
+    let exposure = StainlessExposure {
+        sea_distance_m: [by_deposition, duty.sea_distance_m].into_iter().flatten().reduce(f64::min),
+        coast: Coast::Other,
+        salted_road_distance_m: duty.road_salt.as_ref().map(|salt| salt.distance_m.unwrap_or(0.0)),
+        road_tunnel: false,
+        indoor_controlled: climate_controlled,
+        so2_ug_m3: so2_ug_m3.min(250.0),
+        washing: if rain_washed { Washing::Rain } else { Washing::None },
+    };
+    corrosion_resistance_factor(&exposure).map(Some)
+}

@@ -1,0 +1,98 @@
+//! One inquiry: part + duty + wants.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `part` | what is to be finished: form, thread, base metal, present plating, rust |
+//! | `duty` | what it meets: place, shelter, salt, heat, hands, required years, what counts as failure |
+//! | `wants` | how it shall look, what it may cost, what matters how much |
+//!
+//! What a brief leaves out is filled with the trade's default, and every answer lists these as `assumed`.
+//!
+//! ```
+//! use overcoat::brief::Brief;
+//! let brief = Brief::from_json(r#"{
+//!     "schema": "overcoat.brief.v1",
+//!     "name": "cap screws for a machine guard",
+//!     "part": {"form": "socket_cap_screw", "thread": "M6", "length_mm": 20, "base_metal": "steel_8_8"},
+//!     "duty": {"place": "indoor_heated", "required_years": 10}
+//! }"#)?;
+//! assert_eq!(brief.duty.required_years, 10.0);
+//!
+//! let error = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {},
+//!     "duty": {"place": "rural", "requierd_years": 10}}"#).unwrap_err();
+//! assert_eq!(error.field(), "duty.requierd_years");
+//! assert_eq!(error.remedy(), "Did you mean `required_years`?");
+//! # Ok::<(), overcoat::Error>(())
+//! ```
+
+mod duty;
+mod part;
+mod wants;
+
+use serde::{Deserialize, Serialize};
+
+pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
+pub use part::{Condition, Form, Part, PresentFinish};
+pub use wants::{Criterion, Wants, Weights, WishedBuild};
+
+use crate::Result;
+use crate::catalog::strict_json;
+use crate::error::invalid;
+
+/// The schema that this version reads.
+pub const BRIEF_SCHEMA: &str = "overcoat.brief.v1";
+
+/// An inquiry.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Brief {
+    /// Always `overcoat.brief.v1`.
+    pub schema: String,
+    /// What the inquiry is called.
+    pub name: String,
+    /// Remarks for the reader.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub remarks: Option<String>,
+    /// What is to be finished.
+    pub part: Part,
+    /// What it meets.
+    pub duty: Duty,
+    /// What is wanted.
+    #[serde(default)]
+    pub wants: Wants,
+}
+
+impl Brief {
+    /// Reads a brief and checks every field that needs no catalog.
+    ///
+    /// # Errors
+    /// A malformed document, an unknown or repeated field with the nearest known name, a value out of range.
+    pub fn from_json(text: &str) -> Result<Self> {
+        let document = strict_json::parse("brief", text)?;
+        if document.is_object() {
+            crate::catalog::check_schema("brief", document.get("schema"), BRIEF_SCHEMA)?;
+        }
+        let brief: Self = strict_json::typed("brief", document)?;
+        brief.check()?;
+        Ok(brief)
+    }
+
+    /// Writes the brief as JSON; [`Brief::from_json`] reads it back equal.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+
+    /// Checks every field that needs no catalog.
+    ///
+    /// # Errors
+    /// A value out of range.
+    pub fn check(&self) -> Result<()> {
+        if self.schema != BRIEF_SCHEMA {
+            return Err(invalid("schema", &self.schema, BRIEF_SCHEMA, "Use the schema of this version."));
+        }
+        self.part.check().map_err(|e| e.within("part"))?;
+        self.duty.check().map_err(|e| e.within("duty"))?;
+        self.wants.check().map_err(|e| e.within("wants"))
+    }
+}

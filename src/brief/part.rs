@@ -1,0 +1,178 @@
+//! What is to be finished.
+
+use serde::{Deserialize, Serialize};
+
+use crate::Result;
+use crate::error::within;
+
+/// The part.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
+pub struct Part {
+    /// Form of the part.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub form: Option<Form>,
+    /// Catalog name of the base metal; without it, usual ones are compared.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub base_metal: Option<String>,
+    /// Thread, as in `M8`, `M10x1.25`, `1/4-20 UNC`; none for a part without thread.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub thread: Option<String>,
+    /// Thread tolerance before finishing, as in `6g`, `6e`, `2A`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tolerance: Option<String>,
+    /// Length of a screw under the head, mm.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub length_mm: Option<f64>,
+    /// Surface of one piece, dm².
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub surface_dm2: Option<f64>,
+    /// Mass of one piece, g.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub mass_g: Option<f64>,
+    /// Highest Vickers hardness of core or surface, where it differs from the grade's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub hardness_hv: Option<f64>,
+    /// Tempering or ageing temperature, where it differs from the grade's.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub tempering_temperature_c: Option<f64>,
+    /// Whether it carries a polymer insert or patch, as a self-locking nut does.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub polymer_insert: bool,
+    /// Base metals of pieces already joined to it that would go through the bath too.
+    #[serde(skip_serializing_if = "Vec::is_empty")]
+    pub joined_metals: Vec<String>,
+    /// Whether it has blind holes, lap joints or other places that hold bath.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub traps_liquid: bool,
+    /// Finish that is on it now.
+    #[serde(skip_serializing_if = "PresentFinish::is_none")]
+    pub present_finish: PresentFinish,
+    /// State of the surface.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub condition: Option<Condition>,
+    /// Whether life or limb hangs on the joint.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub safety_critical: bool,
+    /// Pieces in the lot.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub lot_pieces: Option<u64>,
+}
+
+/// Form of a part.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Form {
+    /// Hexagon head screw or bolt.
+    HexagonHeadScrew,
+    /// Hexagon socket head cap screw.
+    SocketCapScrew,
+    /// Hexagon socket button head screw.
+    ButtonHeadScrew,
+    /// Hexagon socket countersunk head screw.
+    CountersunkScrew,
+    /// Set screw.
+    SetScrew,
+    /// Hexagon nut.
+    HexagonNut,
+    /// Self-locking nut.
+    LockNut,
+    /// Plain washer.
+    PlainWasher,
+    /// Pin or clip.
+    Pin,
+    /// Bracket, hinge, fitting or other stamped or forged part.
+    Bracket,
+    /// Anything else.
+    Other,
+}
+
+/// Finish that is on the part now.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum PresentFinish {
+    /// Plain metal.
+    #[default]
+    None,
+    /// Electroplated zinc.
+    ZincPlate,
+    /// Hot-dip galvanized.
+    HotDipZinc,
+    /// Cadmium plate.
+    CadmiumPlate,
+    /// Nickel plate.
+    NickelPlate,
+    /// Chromium plate.
+    ChromiumPlate,
+    /// Phosphate coating.
+    Phosphate,
+    /// Black oxide that is to be renewed.
+    BlackOxide,
+    /// Paint or lacquer.
+    Paint,
+}
+
+impl PresentFinish {
+    /// Whether the part is plain.
+    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde's skip_serializing_if passes a reference")]
+    pub fn is_none(&self) -> bool {
+        *self == Self::None
+    }
+
+    /// The words users read.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::None => "no finish",
+            Self::ZincPlate => "zinc plating",
+            Self::HotDipZinc => "hot-dip galvanizing",
+            Self::CadmiumPlate => "cadmium plating",
+            Self::NickelPlate => "nickel plating",
+            Self::ChromiumPlate => "chromium plating",
+            Self::Phosphate => "phosphate coating",
+            Self::BlackOxide => "black oxide",
+            Self::Paint => "paint or lacquer",
+        }
+    }
+}
+
+/// State of the surface as it arrives.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Condition {
+    /// Free of oil, rust and scale.
+    Clean,
+    /// Oily or greasy from making.
+    Oiled,
+    /// Rusty.
+    Rust,
+    /// Light scale of heat treatment.
+    LightScale,
+    /// Heavy scale of forging.
+    HeavyScale,
+}
+
+impl Part {
+    pub(super) fn check(&self) -> Result<()> {
+        let positive = |field: &str, value: Option<f64>, high: f64, unit: &str| -> Result<()> {
+            match value {
+                Some(v) => {
+                    within(field, v, f64::MIN_POSITIVE, high, unit, "Give a positive number.").map(|_| ())
+                }
+                None => Ok(()),
+            }
+        };
+        positive("length_mm", self.length_mm, 5000.0, "mm")?;
+        positive("surface_dm2", self.surface_dm2, 100_000.0, "dm²")?;
+        positive("mass_g", self.mass_g, 1e7, "g")?;
+        positive("hardness_hv", self.hardness_hv, 1500.0, "HV")?;
+        positive("tempering_temperature_c", self.tempering_temperature_c, 1300.0, "°C")?;
+        if let Some(pieces) = self.lot_pieces {
+            within("lot_pieces", pieces as f64, 1.0, 1e9, "pieces", "Give the number of pieces in the lot.")?;
+        }
+        Ok(())
+    }
+}

@@ -1,0 +1,108 @@
+//! Black, gloss, shade, rub-off and sunlight.
+
+use crate::brief::{Form, Handling, Sunlight};
+use crate::check::{Case, Finding, FindingKind, finding};
+use crate::finish::{Film, FilmKind, Gloss, Treatment};
+use crate::source::Source;
+
+const BLACK: Source = Source::common_practice("clear films show what lies under them");
+const GLOSS: Source = Source::common_practice(
+    "oil gives a glossy look, wax matte, paint and lacquer satin or glossy as ordered",
+);
+const SHADE: Source = Source::common_practice(
+    "shade varies between and within lots; washers seldom come out perfectly uniform and may show light \
+     scratches; large and small parts of one family can differ; reprocessing is usual",
+);
+const RUB_OFF: Source =
+    Source::common_practice("room-temperature black rubs off, chips and scrapes and varies in colour");
+const YELLOWING: Source =
+    Source::common_practice("clear nitrocellulose and alkyd lacquers yellow and craze in sunlight");
+/// Sunlight factor below which a clear film is said to yellow (assumption).
+const SUN_WEAK: f64 = 0.7;
+
+/// Whether a treatment with films looks black: the outermost opaque film is black, or all films are clear and
+/// the treatment is.
+pub fn is_black(treatment: &Treatment, films: &[(&str, &Film)]) -> bool {
+    films.iter().rev().find(|(_, film)| !film.clear).map_or(treatment.black, |(_, film)| film.black)
+}
+
+/// Gloss that the build comes out in: that of the outermost film, matte for the bare black, which is dull.
+pub(crate) fn gloss_of(films: &[(&str, &Film)]) -> Gloss {
+    films.last().map_or(Gloss::Matte, |(_, film)| film.gloss)
+}
+
+fn gloss_misfit(case: &Case) -> Option<(Gloss, Gloss)> {
+    let wanted = case.brief.wants.gloss?;
+    let to_order = case.films.last().is_some_and(|(_, film)| film.gloss_to_order);
+    let got = gloss_of(case.films);
+    (got != wanted && !to_order).then_some((wanted, got))
+}
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+    let opaque = case.films.iter().any(|(_, film)| !film.clear);
+    if case.brief.wants.black.unwrap_or(true) && !is_black(case.treatment, case.films) {
+        found.push(
+            finding(FindingKind::Blocks, "appearance.black", "the part shall be black and is not", BLACK)
+                .remedy("Take a blackening treatment or a black film, or set wants.black to false."),
+        );
+    }
+    if let Some((wanted, got)) = gloss_misfit(case) {
+        found.push(finding(
+            FindingKind::Warns,
+            "appearance.gloss",
+            format!("{wanted} is wanted and it comes out {got}"),
+            GLOSS,
+        ));
+    }
+    if case.treatment.black && !opaque {
+        let washer = case.brief.part.form == Some(Form::PlainWasher);
+        let (kind, message) = if case.brief.wants.uniform_shade || washer {
+            let why = if washer { "washers seldom come out uniform" } else { "an even shade is wanted" };
+            (FindingKind::Warns, format!("{why}; the shade varies within and between lots"))
+        } else {
+            (FindingKind::Notes, "the shade varies within and between lots".to_owned())
+        };
+        found.push(
+            finding(kind, "appearance.shade", message, SHADE)
+                .remedy("Agree limit samples; off-shade parts are reprocessed."),
+        );
+    }
+    if case.treatment.rubs_off {
+        let hard = case.exposure.handling == Handling::Frequent || case.films.is_empty();
+        let kind = if hard { FindingKind::Warns } else { FindingKind::Notes };
+        found.push(finding(kind, "appearance.rub_off", "the black rubs off, chips and scrapes", RUB_OFF));
+    }
+    if let Some((name, film)) = case.films.last()
+        && film.kind == FilmKind::Lacquer
+        && film.clear
+        && case.exposure.sunlight != Sunlight::None
+        && film.sunlight_factor.value < SUN_WEAK
+    {
+        found.push(
+            finding(FindingKind::Warns, "appearance.sunlight", format!("{name} yellows in sunlight"), YELLOWING)
+                .remedy("Take an acrylic lacquer outdoors."),
+        );
+    }
+}
+
+/// Desirability of the looks, 0 to 1: gloss off by one band 0.7, by two 0.4; shade by the evenness of the
+/// treatment and how dark the grade comes out, unless an opaque film covers it; rub-off 0.6 (steps are an
+/// assumption).
+pub fn appearance_desirability(case: &Case) -> f64 {
+    let gloss = match gloss_misfit(case) {
+        None => 1.0,
+        Some((wanted, got)) if (wanted as i8 - got as i8).abs() == 1 => 0.7,
+        Some(_) => 0.4,
+    };
+    let opaque = case.films.iter().any(|(_, film)| !film.clear);
+    let black_wanted = case.brief.wants.black.unwrap_or(true);
+    let shade = if opaque || !black_wanted {
+        1.0
+    } else {
+        let even = case.treatment.shade_uniformity.value;
+        let even = if case.brief.wants.uniform_shade { even } else { even.sqrt() };
+        even * case.metal.darkness.value
+    };
+    let rub_off = if case.treatment.rubs_off && !opaque { 0.6 } else { 1.0 };
+    gloss * shade * rub_off
+}

@@ -1,0 +1,166 @@
+//! Contact with other metals: potential difference, its limit by severity, area ratio.
+//!
+//! One table only, never mixed with others: anodic indices in volts against gold = 0, groups as in reprints of
+//! the couples table of MIL-DTL-14072. Black oxide is no barrier: the metal under it counts.
+
+use crate::Result;
+use crate::catalog::Shelter;
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::error::unknown;
+use crate::finish::FilmKind;
+use crate::metal::Family;
+use crate::source::Source;
+
+/// Anodic indices against gold.
+pub const ANODIC_INDEX: Source = Source::common_practice(
+    "anodic index, volts against gold = 0 in sea water, reprints of the couples table of MIL-DTL-14072F \
+     (austenitic stainless beside copper, 0.35, as in the reprint; web tables give 0.50); zinc and cadmium \
+     from memory",
+);
+
+/// Limits of the difference by severity.
+pub const LIMITS: Source = Source::common_practice(
+    "0.15 V harsh (outdoors, salt, high humidity), 0.25 V normal (indoors without control), 0.50 V controlled; \
+     a rule of thumb whose origin standard was not seen",
+);
+const AREA: Source = Source::standard(
+    "MIL-STD-1250A: avoid a small anode with a large cathode; small fasteners of the same or a nobler metal",
+);
+const NO_BARRIER: Source = Source::standard(
+    "MIL-DTL-14072F, 3.13: conversion coatings are ignored in a couple, the metal beneath counts",
+);
+/// Thinnest opaque film that is taken to separate metals while it is whole, µm (assumption).
+const ISOLATING_UM: f64 = 15.0;
+
+/// A metal that may touch the part, besides the base metals of the catalog.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub enum CoupleMetal {
+    /// Electroplated zinc.
+    ZincPlatedSteel,
+    /// Hot-dip galvanized steel.
+    GalvanizedSteel,
+    /// Copper.
+    Copper,
+    /// Nickel plate.
+    NickelPlate,
+    /// Tin plate.
+    TinPlate,
+    /// Lead.
+    Lead,
+    /// Silver.
+    Silver,
+    /// Magnesium alloy.
+    Magnesium,
+    /// Graphite and carbon fibre.
+    Graphite,
+    /// A base metal of the catalog, by family.
+    Base(Family),
+}
+
+const NAMED: [(&str, CoupleMetal); 9] = [
+    ("zinc_plated_steel", CoupleMetal::ZincPlatedSteel),
+    ("galvanized_steel", CoupleMetal::GalvanizedSteel),
+    ("copper", CoupleMetal::Copper),
+    ("nickel_plate", CoupleMetal::NickelPlate),
+    ("tin_plate", CoupleMetal::TinPlate),
+    ("lead", CoupleMetal::Lead),
+    ("silver", CoupleMetal::Silver),
+    ("magnesium", CoupleMetal::Magnesium),
+    ("graphite", CoupleMetal::Graphite),
+];
+
+impl CoupleMetal {
+    /// Anodic index in volts against gold = 0; the higher, the more readily it corrodes in contact.
+    pub fn anodic_index_v(self) -> f64 {
+        match self {
+            Self::Graphite => -0.15,
+            Self::Silver => 0.15,
+            Self::NickelPlate | Self::Base(Family::Titanium) => 0.30,
+            Self::Copper | Self::Base(Family::Austenitic | Family::Duplex) => 0.35,
+            Self::Base(Family::CopperAlloy) => 0.40,
+            Self::Base(Family::Ferritic | Family::PrecipitationHardening) => 0.50,
+            Self::Base(Family::Martensitic) => 0.60,
+            Self::TinPlate => 0.65,
+            Self::Lead => 0.70,
+            Self::Base(
+                Family::CarbonSteel | Family::AlloySteel | Family::WeatheringSteel | Family::CastIron,
+            ) => 0.85,
+            Self::Base(Family::Aluminium) => 0.90,
+            Self::GalvanizedSteel => 1.20,
+            Self::ZincPlatedSteel | Self::Base(Family::Zinc) => 1.25,
+            Self::Magnesium => 1.75,
+        }
+    }
+}
+
+fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
+    if let Some((_, metal)) = NAMED.iter().find(|(known, _)| *known == name) {
+        return Ok(*metal);
+    }
+    let metals = &case.catalog.content().base_metals;
+    metals.get(name).map(|metal| CoupleMetal::Base(metal.family)).ok_or_else(|| {
+        unknown(
+            &format!("duty.mating_metals[{i}]"),
+            name,
+            NAMED.iter().map(|(known, _)| *known).chain(metals.keys().map(String::as_str)),
+            "Use a known name; for another metal take the one nearest to it.",
+        )
+    })
+}
+
+/// Limit of the difference in volts, and the word for the severity.
+fn limit_v(case: &Case) -> (f64, &'static str) {
+    let salty = case.exposure.chloride_mg_m2_day.is_some_and(|c| c > 60.0);
+    match case.exposure.shelter {
+        _ if case.exposure.climate_controlled => (0.50, "controlled"),
+        Shelter::Indoor if !salty => (0.25, "indoor"),
+        _ => (0.15, "outdoor"),
+    }
+}
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let own = CoupleMetal::Base(case.metal.family).anodic_index_v();
+    let (limit, severity) = limit_v(case);
+    let isolated = case.films.iter().any(|(_, film)| {
+        matches!(film.kind, FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat)
+            && film.thickness_um.low >= ISOLATING_UM
+    });
+    for (i, name) in case.brief.duty.mating_metals.iter().enumerate() {
+        let other = mating_metal(case, i, name)?.anodic_index_v();
+        let difference = (own - other).abs();
+        if difference <= limit + 1e-9 {
+            continue;
+        }
+        let (anode, small_anode) = if own > other {
+            ("the part", case.brief.duty.mating_area_ratio.unwrap_or(10.0) >= 1.0)
+        } else {
+            (name.as_str(), case.brief.duty.mating_area_ratio.unwrap_or(10.0) < 1.0)
+        };
+        let area = if small_anode { ", with the small surface as anode" } else { "" };
+        let message = format!(
+            "{} on {name}: {difference:.2} V apart, {limit:.2} V is the {severity} limit; {anode} is attacked{area}",
+            case.metal.family
+        );
+        if isolated {
+            found.push(
+                finding(FindingKind::Notes, "couple.isolated", format!("{message}; the film separates them while it is whole"), LIMITS)
+                    .remedy("Keep the film whole under the head; a scratched film concentrates the attack."),
+            );
+        } else {
+            found.push(
+                finding(FindingKind::Needs, "couple.difference", message, if small_anode { AREA } else { ANODIC_INDEX })
+                    .step(Step::Isolate)
+                    .remedy("Separate the metals with a washer, sealant or paint, or take a nobler fastener."),
+            );
+            if case.treatment.black {
+                found.push(finding(
+                    FindingKind::Notes,
+                    "couple.no_barrier",
+                    "blackening separates nothing: the metal under it counts",
+                    NO_BARRIER,
+                ));
+            }
+        }
+    }
+    Ok(())
+}

@@ -1,0 +1,195 @@
+//! What forbids a build, what it needs, what to beware of: one file per family of rules.
+//!
+//! | file | rules |
+//! | --- | --- |
+//! | `substrate` | which treatment suits which base metal and condition |
+//! | `preparation` | clean, strip, pickle, blast, inserts, joined metals, trapped liquid |
+//! | `embrittlement` | acid on hard steel |
+//! | `heat` | layers, colour, property class and tempering against the heat of the duty; welding |
+//! | `thread` | thread room for the films |
+//! | `torque` | friction and preload against the finish used before |
+//! | `couple` | contact with other metals |
+//! | `appearance` | black, gloss, shade, rub-off, sunlight |
+//! | `substances` | what local rules may restrict |
+//!
+//! Each check is a pure function of a [`Case`] and yields [`Finding`]s with their reason and source. A
+//! `needs` changes the route and the cost, never the order of the layers.
+
+mod appearance;
+mod couple;
+mod embrittlement;
+mod heat;
+mod preparation;
+mod substances;
+mod substrate;
+mod thread;
+mod torque;
+
+use std::borrow::Cow;
+
+use serde::{Deserialize, Serialize};
+
+use crate::Result;
+use crate::brief::{Brief, Exposure};
+use crate::catalog::Catalog;
+use crate::finish::{Build, Film, Treatment};
+use crate::metal::BaseMetal;
+use crate::source::Source;
+
+pub use appearance::{appearance_desirability, is_black};
+pub use couple::{ANODIC_INDEX, CoupleMetal, LIMITS};
+pub use embrittlement::acid_is_forbidden;
+pub use heat::heat_desirability;
+pub use thread::thread_desirability;
+pub use torque::friction_desirability;
+
+/// One build of one brief, with everything that a rule may look at.
+#[derive(Debug, Clone, Copy)]
+pub struct Case<'a> {
+    /// The inquiry.
+    pub brief: &'a Brief,
+    /// Its duty, filled in.
+    pub exposure: &'a Exposure,
+    /// The build by names.
+    pub build: &'a Build,
+    /// Its base metal.
+    pub metal: &'a BaseMetal,
+    /// Its treatment.
+    pub treatment: &'a Treatment,
+    /// Its films, innermost first.
+    pub films: &'a [(&'a str, &'a Film)],
+    /// The catalog that names and numbers come from.
+    pub catalog: &'a Catalog,
+}
+
+impl Case<'_> {
+    /// Highest hardness of the part, HV: the part's own, else the grade's upper end.
+    pub fn hardness_hv(&self) -> Option<f64> {
+        self.brief.part.hardness_hv.or(self.metal.hardness_hv.as_ref().map(|range| range.high))
+    }
+
+    /// Tempering temperature: the part's own, else the grade's.
+    pub fn tempering_temperature_c(&self) -> Option<f64> {
+        self.brief
+            .part
+            .tempering_temperature_c
+            .or(self.metal.tempering_temperature_c.as_ref().map(|value| value.value))
+    }
+
+    /// Whether the part goes through a bath.
+    pub fn is_treated(&self) -> bool {
+        self.treatment.bath_temperature_c.is_some()
+    }
+}
+
+/// The outcome of one check on one build.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Finding {
+    /// How grave it is.
+    pub kind: FindingKind,
+    /// The rule, as in `substrate.class`.
+    pub rule: Cow<'static, str>,
+    /// What was found, one sentence with its numbers.
+    pub message: String,
+    /// What to do about it, where something can be done.
+    pub remedy: Option<String>,
+    /// The step that a `needs` adds to the route.
+    pub step: Option<Step>,
+    /// Where the rule comes from.
+    pub source: Source,
+}
+
+/// How grave a finding is, gravest first.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum FindingKind {
+    /// The build cannot be used.
+    Blocks,
+    /// A step must be added.
+    Needs,
+    /// To be weighed by the engineer.
+    Warns,
+    /// Good to know.
+    Notes,
+}
+
+impl FindingKind {
+    /// The word users read.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Blocks => "blocks",
+            Self::Needs => "needs",
+            Self::Warns => "warns",
+            Self::Notes => "notes",
+        }
+    }
+}
+
+/// A step that a finding adds to the route.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Step {
+    /// Strip the present finish in acid.
+    StripInAcid,
+    /// Strip the present finish in an alkaline bath or mechanically, without acid.
+    StripWithoutAcid,
+    /// Pickle in acid and rinse.
+    Pickle,
+    /// Blast or tumble.
+    Blast,
+    /// Bake against hydrogen embrittlement for so many hours.
+    BakeHours(f64),
+    /// Fit the polymer insert after finishing, or protect it.
+    InsertAfterwards,
+    /// Rinse hot, soak and dry what holds liquid.
+    SoakOut,
+    /// Run a trial piece and have it approved.
+    TrialPiece,
+    /// Mask or plug the threads before filming.
+    MaskThread,
+    /// Cut the thread to another tolerance before finishing.
+    OtherTolerance,
+    /// Separate the metals: washer, sealant, paint.
+    Isolate,
+    /// Set a new tightening torque.
+    NewTorque,
+}
+
+/// All findings on a build, gravest first, in the order of the checks within each kind.
+///
+/// # Errors
+/// A field of the brief that a check cannot read, as a malformed thread designation.
+pub fn findings(case: &Case) -> Result<Vec<Finding>> {
+    let mut found = Vec::new();
+    substrate::check(case, &mut found);
+    preparation::check(case, &mut found)?;
+    embrittlement::check(case, &mut found)?;
+    heat::check(case, &mut found);
+    thread::check(case, &mut found)?;
+    torque::check(case, &mut found)?;
+    couple::check(case, &mut found)?;
+    appearance::check(case, &mut found);
+    substances::check(case, &mut found);
+    found.sort_by_key(|finding| finding.kind);
+    Ok(found)
+}
+
+fn finding(kind: FindingKind, rule: &'static str, message: impl Into<String>, source: Source) -> Finding {
+    Finding { kind, rule: Cow::Borrowed(rule), message: message.into(), remedy: None, step: None, source }
+}
+
+impl Finding {
+    fn remedy(mut self, remedy: impl Into<String>) -> Self {
+        self.remedy = Some(remedy.into());
+        self
+    }
+
+    fn step(mut self, step: Step) -> Self {
+        self.step = Some(step);
+        self
+    }
+}

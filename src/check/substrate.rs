@@ -1,0 +1,142 @@
+//! Which treatment suits which base metal and condition.
+
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::finish::Verdict;
+use crate::metal::Family;
+use crate::source::Source;
+
+/// The line between class 2 and class 3: 900 °F.
+const TEMPERING_LIMIT_C: f64 = 482.0;
+const TEMPERING: Source = Source::standard(
+    "MIL-DTL-13924D:1999, 1.2: class 2 for corrosion-resistant steel tempered below 900 °F (482 °C), class 3 \
+     at or above it",
+);
+const SPECIFICATION: Source = Source::common_practice(
+    "room-temperature blackening rubs off, chips and scrapes, varies in colour and meets no government \
+     specification",
+);
+const REVIEW: Source = Source::common_practice(
+    "18-8, 300 and 400 series are blackened directly; 316 and special grades need a review of how dark they \
+     come out",
+);
+const FREE_MACHINING: Source =
+    Source::common_practice("sulfur-bearing grades come out mottled and smutty more easily");
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+    suits(case, found);
+    tempering(case, found);
+    if case.brief.wants.standard_specification && case.is_treated() && case.treatment.specifications.is_empty()
+    {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "substrate.specification",
+                format!("{} meets no standard specification and one is asked for", case.treatment.name),
+                SPECIFICATION,
+            )
+            .remedy("Take a class of black oxide that the specification names."),
+        );
+    }
+    if case.treatment.black && case.metal.free_machining {
+        found.push(finding(
+            FindingKind::Warns,
+            "substrate.free_machining",
+            format!("{}: free-machining, may come out mottled", case.metal.name),
+            FREE_MACHINING,
+        ));
+    }
+    if case.treatment.black && case.metal.family.is_stainless() && case.metal.darkness.value < 0.85 {
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "substrate.darkness",
+                format!("{}: how dark it comes out is to be reviewed", case.metal.name),
+                REVIEW,
+            )
+            .step(Step::TrialPiece)
+            .remedy("Blacken a trial piece and agree the shade on it."),
+        );
+    }
+}
+
+fn suits(case: &Case, found: &mut Vec<Finding>) {
+    let (treatment, family) = (case.treatment, case.metal.family);
+    match treatment.substrates.get(&family) {
+        Some(substrate) => {
+            let source = case.catalog.source(&substrate.source);
+            match substrate.verdict {
+                Verdict::Suits => {}
+                Verdict::Trial => found.push(
+                    finding(
+                        FindingKind::Needs,
+                        "substrate.trial",
+                        format!("{} on {family}: {}", treatment.name, substrate.why),
+                        source,
+                    )
+                    .step(Step::TrialPiece)
+                    .remedy("Run a trial piece first."),
+                ),
+                Verdict::Refused => found.push(finding(
+                    FindingKind::Blocks,
+                    "substrate.class",
+                    format!("{} on {family}: {}", treatment.name, substrate.why),
+                    source,
+                )),
+            }
+        }
+        None => found.push(finding(
+            FindingKind::Blocks,
+            "substrate.class",
+            format!("{} is not known to suit {family}", treatment.name),
+            case.catalog.source(&treatment.specification_source),
+        )),
+    }
+}
+
+/// Class 2 and 3 are told apart by the tempering temperature of hardened corrosion-resistant steel.
+fn tempering(case: &Case, found: &mut Vec<Finding>) {
+    let Some(class @ (2 | 3)) = case.treatment.class else { return };
+    if !matches!(case.metal.family, Family::Martensitic | Family::PrecipitationHardening) {
+        return;
+    }
+    match case.tempering_temperature_c() {
+        None => found.push(
+            finding(
+                FindingKind::Needs,
+                "substrate.tempering",
+                format!("class {class} depends on the tempering temperature, which is not known"),
+                TEMPERING,
+            )
+            .step(Step::TrialPiece)
+            .remedy("Give part.tempering_temperature_c."),
+        ),
+        Some(t) if class == 2 && t >= TEMPERING_LIMIT_C => found.push(
+            finding(
+                FindingKind::Blocks,
+                "substrate.tempering",
+                format!("class 2 is for steel tempered below {TEMPERING_LIMIT_C} °C, this is at {t} °C"),
+                TEMPERING,
+            )
+            .remedy("Take class 3."),
+        ),
+        Some(t) if class == 3 && t < TEMPERING_LIMIT_C => found.push(
+            finding(
+                FindingKind::Blocks,
+                "substrate.tempering",
+                format!("class 3 is for steel tempered at or above {TEMPERING_LIMIT_C} °C, this is at {t} °C"),
+                TEMPERING,
+            )
+            .remedy("Take class 2."),
+        ),
+        Some(t) if t == TEMPERING_LIMIT_C => found.push(
+            finding(
+                FindingKind::Warns,
+                "substrate.tempering",
+                format!("{t} °C stands exactly on the line between class 2 and class 3"),
+                TEMPERING,
+            )
+            .remedy("Have the finisher confirm the class."),
+        ),
+        Some(_) => {}
+    }
+}

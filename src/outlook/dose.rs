@@ -1,0 +1,123 @@
+//! Equal-dose transfer: cabinet hours as a dose of bare-steel attack.
+
+use crate::atmosphere::{StandardMetal, um_to_g_m2};
+use crate::brief::Exposure;
+use crate::catalog::Catalog;
+use crate::finish::{Film, Treatment};
+use crate::outlook::{Life, Term};
+use crate::source::Source;
+
+/// Source of the loss rate of reference steel in the neutral salt-spray cabinet.
+pub const CABINET_RATE: Source = Source::standard(
+    "ISO 9227, reference specimens (steel CR4 of ISO 3574): 70 ± 20 g/m² in 48 h of neutral salt spray, by a \
+     reprint; ± 20 taken as the 95 % range of a lognormal (assumption)",
+);
+
+/// Source of what rain, sun and hands do to a film.
+pub const FILM_EXPOSURE: Source = Source::assumption(
+    "rain, sun and hands act on the outermost film alone; the share of life that each leaves is raised to the \
+     share of full exposure",
+);
+
+/// Loss in the test, g/m².
+const CABINET_LOSS_G_M2: f64 = 70.0;
+/// Length of the test, h.
+const CABINET_HOURS: f64 = 48.0;
+/// ln(90/50) / (2 · 1.96): the window 70 ± 20 as 95 % range.
+const CABINET_LOG_SD: f64 = 0.149_946;
+
+/// Loss rate of reference steel in the neutral salt-spray cabinet, g/(m²·h): 70 g/m² in 48 h (ISO 9227).
+///
+/// ```
+/// assert!((overcoat::outlook::cabinet_rate_g_m2_h() - 1.458).abs() < 0.001);
+/// ```
+pub fn cabinet_rate_g_m2_h() -> f64 {
+    CABINET_LOSS_G_M2 / CABINET_HOURS
+}
+
+/// Field factor of a film where it lies: the catalog's, and if the film is outermost, what rain, sunlight and
+/// handling leave of it.
+pub fn exposed_field_factor(film: &Film, outermost: bool, exposure: &Exposure) -> f64 {
+    let mut factor = film.field_factor.median;
+    if outermost {
+        if exposure.rain_washed {
+            factor *= film.rain_wash_factor.value;
+        }
+        factor *= film.sunlight_factor.value.powf(exposure.sunlight.share());
+        factor *= film.handling_factor.value.powf(exposure.handling.share());
+    }
+    factor
+}
+
+/// Adds the life that the films give, innermost first.
+pub(super) fn add_films(
+    life: &mut Life,
+    rate: usize,
+    exposure: &Exposure,
+    treatment: &Treatment,
+    films: &[(&str, &Film)],
+    catalog: &Catalog,
+) {
+    if films.is_empty() {
+        return;
+    }
+    let cabinet = cabinet_factor(life);
+    for (i, (name, film)) in films.iter().enumerate() {
+        let outermost = i + 1 == films.len();
+        let hours = film.capacity_h.median * treatment.film_hold_factor.value;
+        let field = exposed_field_factor(film, outermost, exposure);
+        let capacity =
+            life.factor(format!("capacity of {name}"), film.capacity_h.log_sd, catalog.source(&film.capacity_h.source));
+        let transfer = life.factor(
+            format!("field factor of {name}"),
+            film.field_factor.log_sd,
+            catalog.source(&film.field_factor.source),
+        );
+        life.terms.push(Term {
+            ln_median: years(hours, field, exposure).ln(),
+            exponents: vec![(capacity, 1.0), (transfer, 1.0), (cabinet, 1.0), (rate, -1.0)],
+        });
+    }
+}
+
+/// Adds the hours that the treatment alone withstands.
+pub(super) fn add_treatment(
+    life: &mut Life,
+    rate: usize,
+    exposure: &Exposure,
+    treatment: &Treatment,
+    catalog: &Catalog,
+) {
+    let cabinet = cabinet_factor(life);
+    let spread = &treatment.capacity_h;
+    let capacity =
+        life.factor("capacity of the treatment".to_owned(), spread.log_sd, catalog.source(&spread.source));
+    life.terms.push(Term {
+        ln_median: years(spread.median, 1.0, exposure).ln(),
+        exponents: vec![(capacity, 1.0), (cabinet, 1.0), (rate, -1.0)],
+    });
+}
+
+fn cabinet_factor(life: &mut Life) -> usize {
+    let name = "loss rate in the cabinet";
+    match life.factors.iter().position(|f| f.name == name) {
+        Some(index) => index,
+        None => life.factor(name.to_owned(), CABINET_LOG_SD, CABINET_RATE),
+    }
+}
+
+fn years(hours: f64, field_factor: f64, exposure: &Exposure) -> f64 {
+    let rate = um_to_g_m2(StandardMetal::Steel, exposure.atmosphere.first_year_steel_loss_um);
+    hours * cabinet_rate_g_m2_h() * field_factor / rate
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// ISO 9227: 70 ± 20 g/m², so the ends of the window lie 1.96 spreads apart on the log scale.
+    #[test]
+    fn the_cabinet_spread_follows_from_the_window() {
+        assert!((CABINET_LOG_SD - (90.0_f64 / 50.0).ln() / (2.0 * 1.96)).abs() < 1e-6);
+    }
+}

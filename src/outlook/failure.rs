@@ -1,0 +1,115 @@
+//! From first rust to what the brief counts as failure.
+
+use crate::atmosphere::{
+    GrowthCase, StandardMetal, SteelComposition, exponent, steel_exponent_from_composition, years_to_loss,
+};
+use crate::brief::{Exposure, Failure, Part};
+use crate::error::invalid;
+use crate::fastener::Thread;
+use crate::metal::{BaseMetal, Family};
+use crate::outlook::{Basis, Life, Term, normal_quantile};
+use crate::source::Source;
+use crate::Result;
+
+/// Share of the surface that counts as first visible rust.
+pub const RUST_VISIBLE: Source =
+    Source::from_memory("ISO 4628-3, degree of rusting Ri 1: 0.05 % of the area");
+
+/// Spread of the time to rust between patches of one part.
+pub const PATCH_SPREAD: Source = Source::assumption(
+    "patches of one part rust at lognormal times with a log spread of 0.5; the rusted share is their \
+     distribution function",
+);
+
+const RUST_VISIBLE_PCT: f64 = 0.05;
+const PATCH_LOG_SD: f64 = 0.5;
+
+/// Extends a life to first rust to the failure that the brief names.
+pub(super) fn extend(
+    life: &mut Life,
+    rate: usize,
+    exposure: &Exposure,
+    part: &Part,
+    metal: &BaseMetal,
+    basis: Basis,
+) -> Result<()> {
+    match exposure.failure {
+        Failure::FirstRust => Ok(()),
+        Failure::RustedAreaPct(share) => {
+            let later = PATCH_LOG_SD
+                * (normal_quantile(share / 100.0) - normal_quantile(RUST_VISIBLE_PCT / 100.0));
+            for term in &mut life.terms {
+                term.ln_median += later;
+            }
+            Ok(())
+        }
+        Failure::LossUm(loss_um) => add_growth(life, rate, exposure, metal, basis, loss_um),
+        Failure::StrengthLossPct(share) => {
+            let thread: Thread = match &part.thread {
+                Some(designation) => designation.parse().map_err(|e: crate::Error| e.within("part"))?,
+                None => {
+                    return Err(invalid(
+                        "duty.failure.strength_loss_pct",
+                        share,
+                        "only with part.thread",
+                        "Name the thread, or give the loss as loss_um.",
+                    ));
+                }
+            };
+            // Strength goes with the stress area, that with the square of its diameter.
+            let stress_diameter_mm = (4.0 * thread.stress_area_mm2() / std::f64::consts::PI).sqrt();
+            let loss_mm = stress_diameter_mm / 2.0 * (1.0 - (1.0 - share / 100.0).sqrt());
+            add_growth(life, rate, exposure, metal, basis, loss_mm * 1000.0)
+        }
+    }
+}
+
+/// Adds the years from first rust to a loss, growing from the bare rate (ISO 9224). Stainless steel pits
+/// instead of thinning, so for it first rust counts.
+fn add_growth(
+    life: &mut Life,
+    rate: usize,
+    exposure: &Exposure,
+    metal: &BaseMetal,
+    basis: Basis,
+    loss_um: f64,
+) -> Result<()> {
+    if basis == Basis::ResistanceClass {
+        return Ok(());
+    }
+    let b = growth_exponent(metal);
+    let first_year = exposure.atmosphere.first_year_steel_loss_um;
+    let years = years_to_loss(first_year, loss_um, b)?;
+    // How the years answer to the rate: -1/b on the power law, the local slope on the line after 20 years.
+    let answer = if years <= 20.0 {
+        -1.0 / b
+    } else {
+        let step = 1e-4;
+        let faster = years_to_loss(first_year * (1.0 + step), loss_um, b)?;
+        (faster / years).ln() / f64::ln_1p(step)
+    };
+    life.terms.push(Term { ln_median: years.ln(), exponents: vec![(rate, answer)] });
+    Ok(())
+}
+
+/// Exponent of growth: from the composition of a weathering steel where the rule takes it, else that of plain
+/// steel.
+fn growth_exponent(metal: &BaseMetal) -> f64 {
+    let plain = exponent(StandardMetal::Steel, GrowthCase::Average);
+    match &metal.composition_pct {
+        Some(composition) if metal.family == Family::WeatheringSteel => {
+            let content = |element: &str| composition.elements.get(element).copied().unwrap_or(0.0);
+            let steel = SteelComposition {
+                carbon_pct: content("C"),
+                phosphorus_pct: content("P"),
+                sulfur_pct: content("S"),
+                silicon_pct: content("Si"),
+                nickel_pct: content("Ni"),
+                chromium_pct: content("Cr"),
+                copper_pct: content("Cu"),
+            };
+            steel_exponent_from_composition(&steel).unwrap_or(plain)
+        }
+        _ => plain,
+    }
+}

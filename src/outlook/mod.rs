@@ -1,0 +1,182 @@
+//! How long until first rust, and how sure that is.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `layers` | which layers the heat leaves |
+//! | `dose` | equal-dose transfer: cabinet hours as a dose, the dose used up at the rate of the place |
+//! | `resistance` | stainless steel: class of the grade against the class asked for |
+//! | `failure` | from first rust to a rusted share, a loss, a loss of strength |
+//! | `lognormal` | spreads, their sums, probabilities, in closed form |
+//!
+//! **Equal-dose transfer.** The trade measures a film in hours of neutral salt spray to first red rust, `H`.
+//! Such hours are no service life (ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2). They are used
+//! here as the dose of bare-steel attack that the film withstands, `H · k` with `k` the loss rate of reference
+//! steel in the cabinet, and the dose is used up at the bare-steel rate of the place:
+//!
+//! `t50 = Σ H_i · k · φ_i / r`
+//!
+//! with `φ` the field factor of each film: how much better or worse it does outdoors than its hours promise.
+//! `H`, `φ`, `k` and `r` are lognormal, hence `t` is; see [`Lognormal`] and [`sum_of`].
+
+mod dose;
+mod failure;
+mod layers;
+mod lognormal;
+mod resistance;
+
+use serde::{Deserialize, Serialize};
+
+pub use dose::{CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
+pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
+pub use layers::{Layers, layers_left};
+pub use lognormal::{
+    Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of,
+};
+pub use resistance::{CLASS_MARGIN, RESISTANCE_BY_CATEGORY, required_class};
+
+use crate::Result;
+use crate::brief::{Exposure, Part};
+use crate::catalog::Catalog;
+use crate::finish::{Film, Treatment};
+use crate::metal::BaseMetal;
+use crate::source::{Firmness, Source};
+
+/// Salt-spray hours are no service life: said with every outlook.
+pub const NO_SERVICE_LIFE: Source = Source::standard(
+    "ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2: salt-spray hours are no measure of life in \
+     service; they enter here only as a film's capacity for dose, with a field factor and wide spreads",
+);
+
+/// Time to failure of one build in one duty.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Outlook {
+    /// Years that half of the cases exceed.
+    pub median_years: f64,
+    /// Years that 90 % of the cases exceed.
+    pub p10_years: f64,
+    /// Years that 10 % of the cases exceed.
+    pub p90_years: f64,
+    /// Standard deviation of the natural logarithm of the years.
+    pub log_sd: f64,
+    /// Probability of no failure within the required years.
+    pub probability_ok: f64,
+    /// What carries how much of the variance; the shares sum to 1.
+    pub variance_shares: Vec<VarianceShare>,
+    /// Layers that the heat of the duty destroys; the years are those of what remains.
+    pub lost_layers: Vec<String>,
+    /// What the years rest on.
+    pub basis: Basis,
+    /// The least firm source among those that carry a tenth of the variance or more.
+    pub weakest: Firmness,
+}
+
+/// What an outlook rests on.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Basis {
+    /// Equal-dose transfer of salt-spray hours.
+    EqualDose,
+    /// Corrosion resistance class of stainless steel, plus the dose of its films.
+    ResistanceClass,
+}
+
+/// One uncertain factor and its share of the variance of the outlook.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct VarianceShare {
+    /// The factor in words, as in `capacity of hard_wax`.
+    pub factor: String,
+    /// Its share, 0 to 1.
+    pub share: f64,
+    /// Standard deviation of its natural logarithm.
+    pub log_sd: f64,
+    /// Where its value comes from.
+    pub source: Source,
+}
+
+/// An uncertain factor of the model.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Factor {
+    pub(crate) name: String,
+    pub(crate) log_sd: f64,
+    pub(crate) source: Source,
+}
+
+/// Terms of a life and the factors that they share.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(crate) struct Life {
+    pub(crate) terms: Vec<Term>,
+    pub(crate) factors: Vec<Factor>,
+}
+
+impl Life {
+    pub(crate) fn factor(&mut self, name: String, log_sd: f64, source: Source) -> usize {
+        self.factors.push(Factor { name, log_sd, source });
+        self.factors.len() - 1
+    }
+}
+
+/// The outlook of a treatment and films on a base metal in an exposure.
+///
+/// # Errors
+/// A failure criterion that does not fit the part, as a loss of strength without a thread.
+pub fn outlook(
+    exposure: &Exposure,
+    part: &Part,
+    metal: &BaseMetal,
+    treatment: &Treatment,
+    films: &[(&str, &Film)],
+    catalog: &Catalog,
+) -> Result<Outlook> {
+    let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
+    let mut life = Life::default();
+    let rate = life.factor(
+        "atmosphere".to_owned(),
+        exposure.atmosphere.log_sd,
+        exposure.atmosphere.determination.source(),
+    );
+    dose::add_films(&mut life, rate, exposure, treatment, &layers.left, catalog);
+    let basis = match &metal.resistance_class {
+        Some(class) if metal.family.is_stainless() => {
+            resistance::add_margin(&mut life, exposure, class, treatment, catalog);
+            Basis::ResistanceClass
+        }
+        _ => {
+            dose::add_treatment(&mut life, rate, exposure, treatment, catalog);
+            Basis::EqualDose
+        }
+    };
+    failure::extend(&mut life, rate, exposure, part, metal, basis)?;
+
+    let spreads: Vec<f64> = life.factors.iter().map(|f| f.log_sd).collect();
+    let (years, shares) = sum_of(&life.terms, &spreads);
+    let mut variance_shares: Vec<VarianceShare> = life
+        .factors
+        .into_iter()
+        .zip(shares)
+        .filter(|(_, share)| *share > 0.0)
+        .map(|(f, share)| VarianceShare { factor: f.name, share, log_sd: f.log_sd, source: f.source })
+        .collect();
+    variance_shares.sort_by(|a, b| b.share.total_cmp(&a.share));
+    let weakest = variance_shares
+        .iter()
+        .filter(|v| v.share >= 0.1)
+        .map(|v| v.source.firmness)
+        .max()
+        .unwrap_or(Firmness::Assumption);
+    Ok(Outlook {
+        median_years: years.median(),
+        p10_years: years.quantile_10(),
+        p90_years: years.quantile_90(),
+        log_sd: years.log_sd,
+        probability_ok: years.probability_beyond(exposure.required_years),
+        variance_shares,
+        lost_layers: layers.lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
+        basis,
+        weakest,
+    })
+}
