@@ -8,11 +8,14 @@
 //! D (µm) is the loss after t years, r (µm) the loss of the first year, b the exponent: 1 for rust that does
 //! not protect, smaller the better the rust protects the metal below.
 
+use std::fmt;
+use std::str::FromStr;
+
 use serde::{Deserialize, Serialize};
 
 use super::column::{at_row, same_length};
 use super::metal::StandardMetal;
-use crate::error::{Result, invalid, within};
+use crate::error::{Error, Result, invalid, unknown, within};
 use crate::source::Source;
 
 /// Which exponent: the mean of the exposures, or one on the safe side.
@@ -25,6 +28,40 @@ pub enum GrowthCase {
     Average,
     /// The upper exponent b2 of the standard.
     Conservative,
+}
+
+impl GrowthCase {
+    /// Both cases.
+    pub const ALL: &'static [Self] = &[Self::Average, Self::Conservative];
+
+    /// The word used in JSON and tables.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Average => "average",
+            Self::Conservative => "conservative",
+        }
+    }
+}
+
+impl fmt::Display for GrowthCase {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+impl FromStr for GrowthCase {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        Self::ALL.iter().copied().find(|case| case.name() == text).ok_or_else(|| {
+            unknown(
+                "growth_case",
+                text,
+                Self::ALL.iter().map(|case| case.name()),
+                "Name one of the two cases.",
+            )
+        })
+    }
 }
 
 /// Years after which the loss goes on in a straight line (a).
@@ -354,6 +391,14 @@ pub fn long_term_loss_um(
 mod tests {
     use super::*;
     use proptest::prelude::*;
+
+    #[test]
+    fn the_words_of_display_serde_and_parsing_agree() {
+        for &case in GrowthCase::ALL {
+            assert_eq!(serde_json::to_string(&case).unwrap(), format!("\"{case}\""));
+            assert_eq!(case.to_string().parse::<GrowthCase>().unwrap(), case);
+        }
+    }
 
     #[test]
     fn the_largest_losses_of_the_categories_agree_with_those_recalled_from_the_standard() {
