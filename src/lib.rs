@@ -1,10 +1,14 @@
 //! Black finishes for fasteners: from an inquiry to a ranked, explained and sourced finish to order.
 
+pub mod atmosphere;
 pub mod brief;
 pub mod catalog;
+pub mod check;
 pub mod error;
+pub mod fastener;
 pub mod finish;
 pub mod metal;
+pub mod outlook;
 pub mod quantity;
 pub mod source;
 

@@ -1,0 +1,253 @@
+//! The air at a place, told by what it does to bare metal.
+//!
+//! An atmosphere is known by the loss of bare steel in the first year, with a spread. There are three ways to
+//! it, from firm to weak ([`Determination`]): specimens exposed at the place; the yearly means of
+//! temperature, humidity, SO2 and chloride, through the dose-response functions of ISO 9223; a description.
+//! All three end in the same [`Atmosphere`].
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `metal` | the four standard metals, thickness and mass |
+//! | `dose_response` | four yearly means to a first-year loss |
+//! | `category` | first-year loss to C1 ... CX |
+//! | `classes` | P, S and tau classes of SO2, chloride and wetness |
+//! | `determination` | the three ways and their spreads |
+//! | `loss_range` | a loss known as "from ... to ..." |
+//! | `growth` | first-year loss to loss over the years, and back |
+//! | `chloride` | chloride from the distance to the sea and to a salted road |
+//! | `indoor` | indoor classes IC1 ... IC5 |
+//!
+//! ```
+//! use overcoat::atmosphere::{Atmosphere, Category, DoseInputs};
+//! let place = Atmosphere::from_inputs(DoseInputs {
+//!     temperature_c: 9.0,
+//!     relative_humidity_pct: 78.0,
+//!     so2_mg_m2_day: 6.0,
+//!     chloride_mg_m2_day: 3.0,
+//! })
+//! .unwrap();
+//! assert_eq!(place.category, Category::C2);
+//! assert!(place.extrapolations.is_empty());
+//! ```
+
+use serde::Serialize;
+
+use crate::error::{Result, within};
+
+pub mod category;
+pub mod chloride;
+pub mod classes;
+mod column;
+pub mod determination;
+pub mod dose_response;
+pub mod growth;
+pub mod indoor;
+pub mod loss_range;
+pub mod metal;
+
+pub use category::{
+    CATEGORY_BOUNDS, Category, CategoryBounds, above_table, category_from_g_m2, category_from_um,
+    category_from_um_into, category_loss_range,
+};
+pub use chloride::{
+    ChlorideEstimate, ROAD_CHLORIDE_LOG_SD, ROAD_SALT_SOURCE, RoadSaltSeason, SEA_CHLORIDE_SOURCE,
+    combined_chloride_mg_m2_day, loss_log_sd_from_chloride, sea_chloride_mg_m2_day,
+};
+pub use classes::{
+    ChlorideClass, So2Class, WetnessClass, chloride_class, so2_class, so2_class_from_concentration,
+    so2_class_from_deposition, so2_deposition_mg_m2_day, wetness_class,
+};
+pub use determination::Determination;
+pub use dose_response::{
+    DOSE_COEFFICIENTS, DOSE_SOURCE, DoseCoefficients, DoseInputs, Extrapolation, VALIDITY, VALIDITY_SOURCE,
+    ValidityInterval, first_year_loss_um, first_year_loss_um_into,
+};
+pub use growth::{
+    COMPOSITION_SOURCE, GROWTH_SOURCE, GrowthCase, SteelComposition, exponent, long_term_loss_um, loss_um,
+    loss_um_into, steel_exponent_from_composition, years_to_loss,
+};
+pub use indoor::{INDOOR_SOURCE, IndoorClass, IndoorMetal, indoor_class_from_mg_m2, indoor_loss_range};
+pub use loss_range::{LOSS_RANGE_SOURCE, LossRange};
+pub use metal::{DENSITY_SOURCE, StandardMetal, g_m2_to_um, um_to_g_m2};
+
+/// An atmosphere as far as the rest of the crate needs it: what it does to bare steel in the first year.
+///
+/// It is a result and is only written, never read back: a user gives what it is made from.
+#[derive(Debug, Clone, PartialEq, Serialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub struct Atmosphere {
+    /// Median loss of bare steel in the first year (µm).
+    pub first_year_steel_loss_um: f64,
+    /// Standard deviation of its natural logarithm.
+    pub log_sd: f64,
+    /// How it was found.
+    pub determination: Determination,
+    /// Category of the median loss of steel, by thickness.
+    pub category: Category,
+    /// The four yearly means, where it was found from them.
+    pub inputs: Option<DoseInputs>,
+    /// Inputs outside the validity of the dose response. They are flagged only: the spread is not widened,
+    /// because nobody has published by how much.
+    pub extrapolations: Vec<Extrapolation>,
+}
+
+impl Atmosphere {
+    fn of_loss(first_year_steel_loss_um: f64, log_sd: f64, determination: Determination) -> Result<Self> {
+        Ok(Self {
+            first_year_steel_loss_um,
+            log_sd,
+            determination,
+            category: category_from_um(StandardMetal::Steel, first_year_steel_loss_um)?,
+            inputs: None,
+            extrapolations: Vec::new(),
+        })
+    }
+
+    fn of_inputs(inputs: DoseInputs, determination: Determination) -> Result<Self> {
+        let loss_um = first_year_loss_um(StandardMetal::Steel, &inputs)?;
+        let log_sd = determination.log_sd(StandardMetal::Steel);
+        Ok(Self {
+            inputs: Some(inputs),
+            extrapolations: inputs.extrapolations(),
+            ..Self::of_loss(loss_um, log_sd, determination)?
+        })
+    }
+
+    /// From measured yearly means: [`first_year_loss_um()`] with the spread of
+    /// [`Determination::DoseResponse`].
+    ///
+    /// # Errors
+    /// Those of [`DoseInputs::checked`].
+    ///
+    /// ```
+    /// use overcoat::atmosphere::{Atmosphere, DoseInputs};
+    /// let dry = Atmosphere::from_inputs(DoseInputs {
+    ///     temperature_c: 18.0,
+    ///     relative_humidity_pct: 30.0,
+    ///     so2_mg_m2_day: 1.0,
+    ///     chloride_mg_m2_day: 1.0,
+    /// })
+    /// .unwrap();
+    /// assert_eq!(dry.extrapolations[0].field, "relative_humidity_pct");
+    /// ```
+    pub fn from_inputs(inputs: DoseInputs) -> Result<Self> {
+        Self::of_inputs(inputs, Determination::DoseResponse)
+    }
+
+    /// From yearly means that were themselves read off a description of the place: as
+    /// [`from_inputs`](Self::from_inputs), with the spread of [`Determination::Description`].
+    ///
+    /// # Errors
+    /// Those of [`DoseInputs::checked`].
+    ///
+    /// ```
+    /// use overcoat::atmosphere::{Atmosphere, DoseInputs};
+    /// let inputs = DoseInputs {
+    ///     temperature_c: 9.0,
+    ///     relative_humidity_pct: 78.0,
+    ///     so2_mg_m2_day: 6.0,
+    ///     chloride_mg_m2_day: 3.0,
+    /// };
+    /// let guessed = Atmosphere::from_inputs_described(inputs).unwrap();
+    /// assert!(guessed.log_sd > Atmosphere::from_inputs(inputs).unwrap().log_sd);
+    /// ```
+    pub fn from_inputs_described(inputs: DoseInputs) -> Result<Self> {
+        Self::of_inputs(inputs, Determination::Description)
+    }
+
+    /// From the loss of bare steel specimens at the place in one year (µm), with the spread of
+    /// [`Determination::Specimens`].
+    ///
+    /// # Errors
+    /// A loss that is negative or not finite.
+    ///
+    /// ```
+    /// use overcoat::atmosphere::{Atmosphere, Category};
+    /// assert_eq!(Atmosphere::from_first_year_loss(61.6).unwrap().category, Category::C4);
+    /// ```
+    pub fn from_first_year_loss(first_year_steel_loss_um: f64) -> Result<Self> {
+        let way = Determination::Specimens;
+        within(
+            "first_year_steel_loss_um",
+            first_year_steel_loss_um,
+            0.0,
+            f64::INFINITY,
+            "um",
+            "Give the loss of thickness of bare steel in the first year.",
+        )?;
+        Self::of_loss(first_year_steel_loss_um, way.log_sd(StandardMetal::Steel), way)
+    }
+
+    /// From a described range of the loss of bare steel in the first year (µm), its ends taken as the 10 and
+    /// 90 % points ([`LossRange`]), as in "C3" or "IC2".
+    ///
+    /// # Errors
+    /// Those of [`LossRange::new`].
+    ///
+    /// ```
+    /// use overcoat::atmosphere::{Atmosphere, Category};
+    /// let c3 = Atmosphere::from_loss_range_um(25.0, 50.0).unwrap();
+    /// assert_eq!(c3.category, Category::C3);
+    /// ```
+    pub fn from_loss_range_um(low_um: f64, high_um: f64) -> Result<Self> {
+        let range = LossRange::new(low_um, high_um)?;
+        Self::of_loss(range.median_um(), range.log_sd(), Determination::Description)
+    }
+
+    /// The same with a further, independent spread of the loss added in squares, as that of an estimated
+    /// chloride deposition ([`loss_log_sd_from_chloride`]).
+    ///
+    /// # Errors
+    /// A spread that is negative or not finite.
+    ///
+    /// ```
+    /// use overcoat::atmosphere::Atmosphere;
+    /// let mut place = Atmosphere::from_loss_range_um(20.0, 40.0).unwrap();
+    /// place.log_sd = 0.3;
+    /// assert!((place.widened(0.4).unwrap().log_sd - 0.5).abs() < 1e-15);
+    /// ```
+    pub fn widened(mut self, log_sd: f64) -> Result<Self> {
+        within("log_sd", log_sd, 0.0, f64::INFINITY, "", "Give a standard deviation of the logarithm.")?;
+        self.log_sd = self.log_sd.hypot(log_sd);
+        Ok(self)
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn each_way_carries_its_own_spread() {
+        let inputs = DoseInputs {
+            temperature_c: 9.0,
+            relative_humidity_pct: 78.0,
+            so2_mg_m2_day: 6.0,
+            chloride_mg_m2_day: 3.0,
+        };
+        let measured = Atmosphere::from_first_year_loss(20.0).unwrap();
+        let computed = Atmosphere::from_inputs(inputs).unwrap();
+        let guessed = Atmosphere::from_inputs_described(inputs).unwrap();
+        assert!(measured.log_sd < computed.log_sd && computed.log_sd < guessed.log_sd);
+        assert_eq!(computed.first_year_steel_loss_um, guessed.first_year_steel_loss_um);
+        assert_eq!(computed.inputs, Some(inputs));
+    }
+
+    #[test]
+    fn a_category_by_name_and_its_range_agree() {
+        for &category in Category::ALL {
+            let range = category_loss_range(StandardMetal::Steel, category).unwrap();
+            let place = Atmosphere::from_loss_range_um(range.low_um, range.high_um).unwrap();
+            assert_eq!(place.category, category);
+        }
+    }
+
+    #[test]
+    fn impossible_losses_are_refused_by_their_own_name() {
+        let error = Atmosphere::from_first_year_loss(f64::NAN).unwrap_err();
+        assert_eq!(error.field(), "first_year_steel_loss_um");
+        assert!(Atmosphere::from_loss_range_um(0.0, 1.3).is_err());
+        assert!(Atmosphere::from_first_year_loss(1.0).unwrap().widened(-1.0).is_err());
+    }
+}

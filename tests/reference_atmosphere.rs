@@ -1,0 +1,246 @@
+//! The atmosphere rules against whole tables of published and measured values.
+//!
+//! The tables are not part of the repository: the directory is named by the environment variable
+//! `OVERCOAT_REFERENCE`; without it every test here passes quietly.
+
+#![allow(clippy::unwrap_used, reason = "the helpers here serve tests only")]
+
+use std::collections::BTreeMap;
+use std::path::PathBuf;
+
+use overcoat::atmosphere::{
+    CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, DoseInputs, GrowthCase, IndoorClass, IndoorMetal,
+    StandardMetal, VALIDITY, category_from_g_m2, category_from_um, exponent, first_year_loss_um,
+    indoor_class_from_mg_m2, loss_um, sea_chloride_mg_m2_day, wetness_class,
+};
+
+type Row = BTreeMap<String, String>;
+
+/// Rows of a small table by column name; comment lines start with `#`. `None` without the directory or file.
+fn table(name: &str) -> Option<Vec<Row>> {
+    let path = PathBuf::from(std::env::var_os("OVERCOAT_REFERENCE")?).join(name);
+    let text = std::fs::read_to_string(path).ok()?;
+    let mut lines = text.lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty());
+    let header = fields(lines.next()?);
+    Some(lines.map(|line| header.iter().cloned().zip(fields(line)).collect()).collect())
+}
+
+fn fields(line: &str) -> Vec<String> {
+    let mut quoted = false;
+    let mut all = vec![String::new()];
+    for letter in line.chars() {
+        match letter {
+            '"' => quoted = !quoted,
+            ',' if !quoted => all.push(String::new()),
+            _ => all.last_mut().unwrap().push(letter),
+        }
+    }
+    all
+}
+
+fn number(row: &Row, column: &str) -> Option<f64> {
+    row.get(column)?.parse().ok()
+}
+
+fn metal(row: &Row) -> StandardMetal {
+    row["metal"].parse().unwrap()
+}
+
+fn mean_and_sd(values: &[f64]) -> (f64, f64) {
+    let n = values.len() as f64;
+    let mean = values.iter().sum::<f64>() / n;
+    (mean, (values.iter().map(|v| (v - mean).powi(2)).sum::<f64>() / (n - 1.0)).sqrt())
+}
+
+#[test]
+fn dose_coefficients() {
+    for row in table("iso9223_drf.csv").unwrap_or_default() {
+        let c = DOSE_COEFFICIENTS.iter().find(|c| c.metal == metal(&row)).unwrap();
+        for (column, value) in [
+            ("A", c.so2_factor),
+            ("a_Pd_exp", c.so2_exponent),
+            ("b_RH", c.so2_humidity_per_pct),
+            ("k_T_le10", c.so2_cold_per_c),
+            ("k_T_gt10", c.so2_warm_per_c),
+            ("B", c.chloride_factor),
+            ("c_Sd_exp", c.chloride_exponent),
+            ("d_RH", c.chloride_humidity_per_pct),
+            ("e_T", c.chloride_temperature_per_c),
+            ("N", f64::from(c.observations)),
+            ("R2", c.r_squared),
+        ] {
+            assert_eq!(number(&row, column), Some(value), "{} {column}", c.metal);
+        }
+    }
+}
+
+#[test]
+fn validity_intervals() {
+    for (row, interval) in table("validity_intervals.csv").unwrap_or_default().iter().zip(&VALIDITY) {
+        assert_eq!(number(row, "lo"), Some(interval.low), "{}", interval.field);
+        assert_eq!(number(row, "hi"), Some(interval.high), "{}", interval.field);
+    }
+}
+
+#[test]
+fn category_bounds() {
+    for row in table("iso9223_categories.csv").unwrap_or_default() {
+        let metal = metal(&row);
+        let bounds = CATEGORY_BOUNDS.iter().find(|b| b.metal == metal).unwrap();
+        let category: Category = row["category"].parse().unwrap();
+        let index = Category::ALL.iter().position(|&c| c == category).unwrap();
+        if let Some(upper) = number(&row, "hi_um_a_inclusive") {
+            assert_eq!(bounds.um.unwrap()[index], upper, "{metal} {category}");
+            assert_eq!(category_from_um(metal, upper).unwrap(), category);
+        }
+        if let Some(upper) = number(&row, "hi_g_m2a_inclusive") {
+            assert_eq!(bounds.g_m2[index], upper, "{metal} {category}");
+            assert_eq!(category_from_g_m2(metal, upper).unwrap(), category);
+        }
+    }
+}
+
+#[test]
+fn categories_of_measured_sites() {
+    for row in table("isocorrag_measured.csv").unwrap_or_default() {
+        for (metal, loss, category) in [
+            (StandardMetal::Steel, "steel_um_a", "steel_cat"),
+            (StandardMetal::Zinc, "zinc_um_a", "zinc_cat"),
+            (StandardMetal::Copper, "copper_um_a", "copper_cat"),
+        ] {
+            let Some(loss) = number(&row, loss) else { continue };
+            let found = category_from_um(metal, loss).unwrap();
+            assert_eq!(found.to_string(), row[category], "{} {metal}", row["site"]);
+        }
+    }
+}
+
+#[test]
+fn growth_exponents_multiples_and_largest_losses() {
+    for row in table("iso9224_exponents.csv").unwrap_or_default() {
+        let metal = metal(&row);
+        assert_eq!(number(&row, "b1_average"), Some(exponent(metal, GrowthCase::Average)));
+        assert_eq!(number(&row, "b2_conservative"), Some(exponent(metal, GrowthCase::Conservative)));
+    }
+    for row in table("iso9224_tb_multipliers.csv").unwrap_or_default() {
+        let years = number(&row, "years").unwrap();
+        for &metal in StandardMetal::ALL {
+            for (case, suffix) in [(GrowthCase::Average, "b1"), (GrowthCase::Conservative, "b2")] {
+                let expected = number(&row, &format!("{metal}_{suffix}")).unwrap();
+                let found = loss_um(1.0, years, exponent(metal, case)).unwrap();
+                assert!((found - expected).abs() < 6e-5 * expected, "{metal} {years} {found} {expected}");
+            }
+        }
+    }
+    for row in table("iso9224_guiding.csv").unwrap_or_default() {
+        let metal = metal(&row);
+        let (first, years) = (number(&row, "r_corr_upper_um_a").unwrap(), number(&row, "years").unwrap());
+        for (case, column) in [(GrowthCase::Average, "D_um_b1"), (GrowthCase::Conservative, "D_um_b2")] {
+            let expected = number(&row, column).unwrap();
+            let found = loss_um(first, years, exponent(metal, case)).unwrap();
+            assert!((found - expected).abs() < 6e-5 + 1e-6 * expected, "{metal} {years}");
+        }
+    }
+}
+
+#[test]
+fn indoor_limits() {
+    let columns = [
+        (IndoorMetal::Steel, "steel_mg_m2a_hi"),
+        (IndoorMetal::Zinc, "zinc_hi"),
+        (IndoorMetal::Copper, "copper_hi"),
+        (IndoorMetal::Silver, "silver_hi"),
+    ];
+    for row in table("iso11844_1.csv").unwrap_or_default() {
+        let class: IndoorClass = row["category"].parse().unwrap();
+        for (metal, column) in columns {
+            let upper = number(&row, column).unwrap();
+            assert_eq!(indoor_class_from_mg_m2(metal, upper).unwrap(), Some(class), "{metal}");
+            assert_ne!(indoor_class_from_mg_m2(metal, upper.next_up()).unwrap(), Some(class), "{metal}");
+        }
+    }
+}
+
+#[test]
+fn class_bounds() {
+    use overcoat::atmosphere::{chloride_class, so2_class_from_concentration, so2_class_from_deposition};
+    for row in table("iso9223_classes.csv").unwrap_or_default() {
+        let Some(upper) = number(&row, "hi_inclusive") else { continue };
+        let found = match (row["quantity"].as_str(), row["edition"].as_str()) {
+            ("SO2 deposition", "2012") => so2_class_from_deposition(upper).unwrap().unwrap().to_string(),
+            ("SO2 concentration", _) => so2_class_from_concentration(upper).unwrap().unwrap().to_string(),
+            ("chloride deposition", _) => chloride_class(upper).unwrap().unwrap().to_string(),
+            ("time of wetness", _) => wetness_class(upper).unwrap().to_string(),
+            _ => continue,
+        };
+        assert_eq!(found, row["class"]);
+    }
+}
+
+/// The spread claimed for the dose response: log sd 0.5, some two thirds within -33 to +50 %.
+#[test]
+fn the_steel_function_at_inland_sites() {
+    let Some(rows) = table("measured/icp_unece_steel_firstyear.csv") else { return };
+    let mut sites: BTreeMap<String, Vec<f64>> = BTreeMap::new();
+    for row in &rows {
+        let inputs = DoseInputs {
+            temperature_c: number(row, "T_C").unwrap(),
+            relative_humidity_pct: number(row, "RH_pct").unwrap(),
+            // chloride was not measured at these inland sites: lower bounds of validity
+            so2_mg_m2_day: number(row, "SO2_dep_mg_per_m2_d").unwrap().max(0.7),
+            chloride_mg_m2_day: 0.4,
+        };
+        let predicted = first_year_loss_um(StandardMetal::Steel, &inputs).unwrap();
+        let residual = (number(row, "steel_loss_um").unwrap() / predicted).ln();
+        sites.entry(row["site_code"].clone()).or_default().push(residual);
+    }
+    let all: Vec<f64> = sites.values().flatten().copied().collect();
+    let (bias, sd) = mean_and_sd(&all);
+    let inside = all.iter().filter(|r| r.abs() <= 1.5_f64.ln()).count() as f64 / all.len() as f64;
+    println!(
+        "{} rows of {} sites: mean {bias:.3}, log sd {sd:.3}, inside {inside:.3}",
+        all.len(),
+        sites.len()
+    );
+    assert!(bias.abs() < 0.2 && (0.4..0.6).contains(&sd) && (0.55..0.75).contains(&inside));
+    let means: Vec<f64> = sites.values().map(|s| mean_of(s)).collect();
+    let (_, between) = mean_and_sd(&means);
+    assert!((0.35..0.6).contains(&between), "{between}");
+}
+
+fn mean_of(values: &[f64]) -> f64 {
+    values.iter().sum::<f64>() / values.len() as f64
+}
+
+/// The decline of chloride with distance, fitted anew.
+#[test]
+fn chloride_by_distance_of_stations() {
+    let Some(rows) = table("measured/chloride_deposition_by_distance.csv") else { return };
+    let mut stations: BTreeMap<(String, String), (f64, Vec<f64>)> = BTreeMap::new();
+    for row in &rows {
+        let distance_km = number(row, "distance_to_coast_km").unwrap();
+        let deposition = number(row, "chloride_dep_mg_per_m2_d_as_stored").unwrap();
+        let key = (row["project_name"].clone(), row["station_id"].clone());
+        stations.entry(key).or_insert((distance_km, Vec::new())).1.push(deposition.ln());
+    }
+    let points: Vec<(f64, f64)> = stations.values().map(|(km, logs)| (*km, mean_of(logs))).collect();
+    let coast: Vec<(f64, f64)> =
+        points.iter().filter(|(km, _)| *km <= 50.0).map(|(km, log)| (km.ln(), *log)).collect();
+    let n = coast.len() as f64;
+    let (mx, my) = (coast.iter().map(|p| p.0).sum::<f64>() / n, coast.iter().map(|p| p.1).sum::<f64>() / n);
+    let sxx: f64 = coast.iter().map(|p| (p.0 - mx).powi(2)).sum();
+    let slope = coast.iter().map(|p| (p.0 - mx) * (p.1 - my)).sum::<f64>() / sxx;
+    let at_1_km = (my - slope * mx).exp();
+    let sd = (coast.iter().map(|p| (p.1 - my - slope * (p.0 - mx)).powi(2)).sum::<f64>() / (n - 2.0)).sqrt();
+    println!("{n} stations: exponent {slope:.3}, {at_1_km:.1} at 1 km, log sd {sd:.3}");
+    assert!((slope + 0.40).abs() < 0.01 && (at_1_km - 27.5).abs() < 0.1 && (sd - 0.82).abs() < 0.01);
+    assert_eq!(coast.len(), 111);
+
+    let inland: Vec<f64> = points.iter().filter(|(km, _)| *km > 50.0).map(|(_, log)| *log).collect();
+    let (mean, sd) = mean_and_sd(&inland);
+    assert!((mean.exp() - 5.3).abs() < 0.1 && (sd - 0.97).abs() < 0.01, "{} {sd}", mean.exp());
+    assert_eq!(inland.len(), 33);
+
+    let estimate = sea_chloride_mg_m2_day(1000.0).unwrap();
+    assert_eq!((estimate.median_mg_m2_day, estimate.log_sd), (27.5, 0.82));
+}
