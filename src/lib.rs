@@ -1,6 +1,7 @@
 //! Black finishes for fasteners: from an inquiry to a ranked, explained and sourced finish to order.
 #![cfg_attr(docsrs, feature(doc_cfg))]
 
+pub mod atmosphere;
 pub mod error;
 pub mod source;
 
