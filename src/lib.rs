@@ -3,6 +3,7 @@
 
 pub mod atmosphere;
 pub mod error;
+pub mod metal;
 pub mod source;
 
 pub use error::{Error, Result};

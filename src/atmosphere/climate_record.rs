@@ -394,6 +394,15 @@ impl ClimateRecord {
     ///
     /// # Errors
     /// No step with both readings.
+    ///
+    /// ```
+    /// use overcoat::atmosphere::climate_record::ClimateRecord;
+    /// let humid = ClimateRecord::from_arrays(&[25.0; 10], &[85.0; 10])?.wetness()?;
+    /// assert_eq!((humid.hours_per_year, humid.coverage), (8760.0, 1.0));
+    /// assert_eq!(humid.wetness_class.to_string(), "tau5");
+    /// assert!(humid.findings[0].to_string().contains("less than a year"));
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
     pub fn wetness(&self) -> Result<Wetness> {
         let mut valid = 0_usize;
         let mut wet = 0_usize;
