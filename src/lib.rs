@@ -10,6 +10,7 @@ pub mod finish;
 pub mod metal;
 pub mod outlook;
 pub mod quantity;
+pub mod rank;
 pub mod source;
 
 pub use error::{Error, Result};

@@ -15,6 +15,7 @@
 //! | `loss_range` | a loss known as "from ... to ..." |
 //! | `growth` | first-year loss to loss over the years, and back |
 //! | `chloride` | chloride from the distance to the sea and to a salted road |
+//! | `climate_record` | hourly temperature and humidity to means and time of wetness |
 //! | `indoor` | indoor classes IC1 ... IC5 |
 //!
 //! ```
@@ -37,6 +38,7 @@ use crate::error::{Result, within};
 pub mod category;
 pub mod chloride;
 pub mod classes;
+pub mod climate_record;
 mod column;
 pub mod determination;
 pub mod dose_response;
@@ -57,6 +59,7 @@ pub use classes::{
     ChlorideClass, So2Class, WetnessClass, chloride_class, so2_class, so2_class_from_concentration,
     so2_class_from_deposition, so2_deposition_mg_m2_day, wetness_class,
 };
+pub use climate_record::{ClimateRecord, RecordFinding, Wetness, time_of_wetness};
 pub use determination::Determination;
 pub use dose_response::{
     DOSE_COEFFICIENTS, DOSE_SOURCE, DoseCoefficients, DoseInputs, Extrapolation, VALIDITY, VALIDITY_SOURCE,

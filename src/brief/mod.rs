@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | `part` | what is to be finished: form, thread, base metal, present plating, rust |
 //! | `duty` | what it meets: place, shelter, salt, heat, hands, required years, what counts as failure |
+//! | `exposure` | the duty with everything filled in, and what was assumed |
 //! | `wants` | how it shall look, what it may cost, what matters how much |
 //!
 //! What a brief leaves out is filled with the trade's default, and every answer lists these as `assumed`.
@@ -26,12 +27,14 @@
 //! ```
 
 mod duty;
+mod exposure;
 mod part;
 mod wants;
 
 use serde::{Deserialize, Serialize};
 
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
+pub use exposure::{CHLORIDE_CLASS_TO_RISK, Exposure, YEAR_TO_YEAR};
 pub use part::{Condition, Form, Part, PresentFinish};
 pub use wants::{Criterion, Wants, Weights, WishedBuild};
 

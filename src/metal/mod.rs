@@ -1,3 +1,22 @@
-//! stub until merge
+//! Metals: what a base metal is asked to be, and what its composition says about rust.
+//!
+//! - [`grade`]: a base metal as a catalog describes it
+//! - [`property_class`]: strength, hardness and tempering of steel fasteners (ISO 898-1)
+//! - [`composition`]: pitting resistance of stainless steel, weathering index of low-alloy steel (ASTM G101)
+//! - [`stainless`]: the class of stainless steel that a place asks for, and the class of a grade (EN 1993-1-4)
+
+pub mod composition;
 pub mod grade;
-pub use grade::{BaseMetal, Family};
+pub mod property_class;
+pub mod stainless;
+
+pub use composition::{
+    IndexResult, LowAlloyComposition, PrenForm, StainlessComposition, StainlessFamily,
+    atmospheric_corrosion_index, pitting_resistance_equivalent,
+};
+pub use grade::{BaseMetal, Composition, Family};
+pub use property_class::{Mechanical, PropertyClass};
+pub use stainless::{
+    Coast, Crf, ResistanceClass, StainlessExposure, Washing, corrosion_resistance_factor,
+    fastener_grade_class, grade_class,
+};

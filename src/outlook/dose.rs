@@ -26,6 +26,10 @@ const CABINET_HOURS: f64 = 48.0;
 /// ln(90/50) / (2 · 1.96): the window 70 ± 20 as 95 % range.
 const CABINET_LOG_SD: f64 = 0.149_946;
 
+/// Loss below which no air is taken to fall, µm in the first year: a tenth of the upper bound of ISO 11844-1
+/// IC1 (assumption). Keeps the years finite where both depositions are given as zero.
+const LEAST_LOSS_UM: f64 = 0.000_9;
+
 /// Loss rate of reference steel in the neutral salt-spray cabinet, g/(m²·h): 70 g/m² in 48 h (ISO 9227).
 ///
 /// ```
@@ -107,7 +111,8 @@ fn cabinet_factor(life: &mut Life) -> usize {
 }
 
 fn years(hours: f64, field_factor: f64, exposure: &Exposure) -> f64 {
-    let rate = um_to_g_m2(StandardMetal::Steel, exposure.atmosphere.first_year_steel_loss_um);
+    let loss_um = exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM);
+    let rate = um_to_g_m2(StandardMetal::Steel, loss_um);
     hours * cabinet_rate_g_m2_h() * field_factor / rate
 }
 

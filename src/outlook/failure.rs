@@ -98,15 +98,18 @@ fn growth_exponent(metal: &BaseMetal) -> f64 {
     let plain = exponent(StandardMetal::Steel, GrowthCase::Average);
     match &metal.composition_pct {
         Some(composition) if metal.family == Family::WeatheringSteel => {
-            let content = |element: &str| composition.elements.get(element).copied().unwrap_or(0.0);
+            let usual = SteelComposition::default();
+            let content = |element: &str, usual: f64| {
+                composition.elements.get(element).copied().unwrap_or(usual)
+            };
             let steel = SteelComposition {
-                carbon_pct: content("C"),
-                phosphorus_pct: content("P"),
-                sulfur_pct: content("S"),
-                silicon_pct: content("Si"),
-                nickel_pct: content("Ni"),
-                chromium_pct: content("Cr"),
-                copper_pct: content("Cu"),
+                carbon_pct: content("C", usual.carbon_pct),
+                phosphorus_pct: content("P", usual.phosphorus_pct),
+                sulfur_pct: content("S", usual.sulfur_pct),
+                silicon_pct: content("Si", usual.silicon_pct),
+                nickel_pct: content("Ni", usual.nickel_pct),
+                chromium_pct: content("Cr", usual.chromium_pct),
+                copper_pct: content("Cu", usual.copper_pct),
             };
             steel_exponent_from_composition(&steel).unwrap_or(plain)
         }

@@ -1,0 +1,100 @@
+//! Acid on hard steel: hydrogen enters, and the part may break hours or days after it is tightened.
+
+use crate::Result;
+use crate::brief::Form;
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
+use crate::metal::Family;
+use crate::source::Source;
+
+const BATH_IS_NO_CAUSE: Source = Source::common_practice(
+    "no hydrogen forms on steel in the hot alkaline blackening bath; acid pickling and acid stripping are the \
+     cause",
+);
+const SAFETY: Source = Source::common_practice(
+    "safety-critical joints of hard steel need a written process with embrittlement control and test",
+);
+/// ISO 4042:2018: hardness from which baking or proof is asked for after acid.
+const ACID_FORBIDDEN_ABOVE_HV: f64 = 390.0;
+const ACID_FORBIDDEN: Source = Source::standard(
+    "ISO 4042:2018: specified maximum hardness above 390 HV calls for baking; acid is avoided there altogether \
+     (ASTM F1941 guidance: non-acid cleaning from 40 HRC)",
+);
+
+/// Whether acid is ruled out on this part: hard steel above 390 HV. Parts that are not loaded in tension by
+/// design, as set screws, are excepted by ISO 4042:2018, but gain nothing from acid either.
+pub fn acid_is_forbidden(case: &Case) -> bool {
+    susceptible_family(case.metal.family) && case.hardness_hv().is_some_and(|hv| hv > ACID_FORBIDDEN_ABOVE_HV)
+}
+
+fn susceptible_family(family: Family) -> bool {
+    family.rusts_by_dose() || matches!(family, Family::Martensitic | Family::PrecipitationHardening)
+}
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let Some(hardness_hv) = case.hardness_hv().filter(|_| susceptible_family(case.metal.family)) else {
+        return Ok(());
+    };
+    let part = &case.brief.part;
+    let susceptibility =
+        susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Year2018).map_err(|e| e.within("part"))?;
+    let edition = EmbrittlementEdition::Iso4042Year2018.source();
+    let acid = found
+        .iter()
+        .any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
+    let in_tension = part.form != Some(Form::SetScrew);
+    if acid_is_forbidden(case) && (!part.present_finish.is_none() || part.condition.is_some()) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "embrittlement.no_acid",
+                format!("{hardness_hv:.0} HV: no acid at any step"),
+                ACID_FORBIDDEN,
+            )
+            .remedy("Clean in alkali or mechanically, and write `no acid` into the order."),
+        );
+    } else if acid && in_tension && susceptibility != Susceptibility::Low {
+        let tensile_mpa = tensile_from_hardness_mpa(hardness_hv);
+        if let Some(bake) = baking(tensile_mpa)? {
+            found.push(
+                finding(
+                    FindingKind::Needs,
+                    "embrittlement.bake",
+                    format!("{hardness_hv:.0} HV and acid in the route: bake {:.0} h at 190 to 220 °C", bake.hours),
+                    edition,
+                )
+                .step(Step::BakeHours(bake.hours))
+                .remedy(
+                    "Start the bake within 1 h of the acid, before oil or wax; or avoid the acid; or prove the \
+                     process by test.",
+                ),
+            );
+        }
+    }
+    if case.is_treated() && susceptibility != Susceptibility::Low {
+        found.push(finding(
+            FindingKind::Notes,
+            "embrittlement.bath",
+            "the blackening bath itself is no cause of embrittlement",
+            BATH_IS_NO_CAUSE,
+        ));
+    }
+    if part.safety_critical && susceptibility != Susceptibility::Low {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "embrittlement.safety",
+                format!("a safety-critical part of {hardness_hv:.0} HV"),
+                SAFETY,
+            )
+            .remedy("Have the process approved by a qualified person before ordering."),
+        );
+    }
+    Ok(())
+}
+
+/// Tensile strength that goes with a Vickers hardness, MPa: 3.2 times it, as the property classes of ISO 898-1
+/// show (8.8: 800 MPa at 250 HV, 12.9: 1220 MPa at 385 HV; derived).
+fn tensile_from_hardness_mpa(hardness_hv: f64) -> f64 {
+    3.2 * hardness_hv
+}

@@ -1,0 +1,130 @@
+//! Room in the thread for the films.
+
+use crate::Result;
+use crate::brief::{Form, Part};
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
+use crate::source::Source;
+
+const FOUR_TIMES: Source = Source::standard(
+    "ISO 4042:1999, guidance table: on 60° flanks a coating adds four times its thickness to the pitch diameter",
+);
+const NO_SIZE: Source = Source::common_practice(
+    "black oxide grows into the metal as much as out of it: no size change that a thread gauge shows; oil and \
+     wax are displaced when the nut is run on",
+);
+
+/// What the thread says of the films.
+#[derive(Debug, Clone, PartialEq)]
+enum Room {
+    /// No thread, or nothing that fills it.
+    Free,
+    /// It fits, with the share of the room used.
+    Fits(f64),
+    /// It fits if the thread is cut to another tolerance before finishing.
+    OtherTolerance(Tolerance),
+    /// It does not fit any tolerance, but the part is no fastener: mask the thread.
+    Mask,
+    /// It does not fit.
+    None,
+}
+
+/// Thread of the part.
+pub(super) fn thread_of(part: &Part) -> Result<Option<Thread>> {
+    part.thread.as_deref().map(|text| text.parse().map_err(|e: crate::Error| e.within("part"))).transpose()
+}
+
+/// Tolerance of the part: its own, else the usual one, 6g outside and 6H inside, 2A and 2B for inch.
+fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
+    let nut = matches!(part.form, Some(Form::HexagonNut | Form::LockNut));
+    let usual = match (thread, nut) {
+        (Thread::Metric(_), false) => "6g",
+        (Thread::Metric(_), true) => "6H",
+        (Thread::Inch(_), false) => "2A",
+        (Thread::Inch(_), true) => "2B",
+    };
+    part.tolerance.as_deref().unwrap_or(usual).parse().map_err(|e: crate::Error| e.within("part"))
+}
+
+/// Thickest that the films come out in the thread, µm.
+fn filling_um(case: &Case) -> f64 {
+    case.films.iter().filter(|(_, film)| film.fills_threads).map(|(_, film)| film.thickness_um.high).sum()
+}
+
+fn is_fastener(form: Option<Form>) -> bool {
+    !matches!(form, Some(Form::Bracket | Form::Pin | Form::Other))
+}
+
+fn room(case: &Case) -> Result<(Room, Option<(CoatingRoom, Tolerance)>)> {
+    let Some(thread) = thread_of(&case.brief.part)? else { return Ok((Room::Free, None)) };
+    let tolerance = tolerance_of(&case.brief.part, &thread)?;
+    let available =
+        coating_room(&thread, &tolerance, case.brief.part.length_mm).map_err(|e| e.within("part"))?;
+    let filling = filling_um(case);
+    let verdict = if filling == 0.0 {
+        Room::Free
+    } else if filling <= available.max_local_thickness_um {
+        Room::Fits(filling / available.max_local_thickness_um)
+    } else if !is_fastener(case.brief.part.form) {
+        Room::Mask
+    } else {
+        tolerance_that_fits(&thread, filling)?
+            .filter(|_| tolerance_is_external(&case.brief.part))
+            .map_or(Room::None, Room::OtherTolerance)
+    };
+    Ok((verdict, Some((available, tolerance))))
+}
+
+fn tolerance_is_external(part: &Part) -> bool {
+    !matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
+}
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let (verdict, available) = room(case)?;
+    let Some((available, tolerance)) = available else { return Ok(()) };
+    let filling = filling_um(case);
+    let numbers = format!(
+        "films up to {filling:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
+         quarter of it)",
+        available.max_local_thickness_um, available.deviation_um
+    );
+    match verdict {
+        Room::Free => {
+            if case.treatment.black {
+                found.push(finding(
+                    FindingKind::Notes,
+                    "thread.no_change",
+                    "the thread keeps its tolerance",
+                    NO_SIZE,
+                ));
+            }
+        }
+        Room::Fits(_) => found.push(finding(FindingKind::Notes, "thread.fits", numbers, available.source)),
+        Room::OtherTolerance(other) => found.push(
+            finding(FindingKind::Needs, "thread.tolerance", numbers, FOUR_TIMES)
+                .step(Step::OtherTolerance)
+                .remedy(format!("Order the thread cut to {other} before finishing.")),
+        ),
+        Room::Mask => found.push(
+            finding(FindingKind::Needs, "thread.mask", numbers, FOUR_TIMES)
+                .step(Step::MaskThread)
+                .remedy("Mask the thread, oil it afterwards."),
+        ),
+        Room::None => found.push(
+            finding(FindingKind::Blocks, "thread.room", numbers, FOUR_TIMES)
+                .remedy("Take a thinner film, oil or wax; no tolerance of the standard has the room."),
+        ),
+    }
+    Ok(())
+}
+
+/// Desirability of the thread fit, 0 to 1: what stays of the room, halved where another tolerance or masking
+/// is needed (steps are an assumption).
+pub fn thread_desirability(case: &Case) -> Result<f64> {
+    Ok(match room(case)?.0 {
+        Room::Free => 1.0,
+        Room::Fits(used) => 1.0 - 0.3 * used,
+        Room::OtherTolerance(_) | Room::Mask => 0.5,
+        Room::None => 0.1,
+    })
+}

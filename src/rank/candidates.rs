@@ -1,0 +1,109 @@
+//! Which builds are tried: every treatment and usual stack on every base metal in question, or those that the
+//! brief names. None is dropped here; what cannot be used is blocked by a check, with its reason.
+
+use crate::Result;
+use crate::brief::{Brief, WishedBuild};
+use crate::catalog::Catalog;
+use crate::error::invalid;
+use crate::finish::{Build, check_film_order};
+
+/// Base metals compared where the brief names none.
+const USUAL_BASE_METALS: [&str; 3] = ["steel_8_8", "stainless_304", "stainless_316"];
+/// The trade's default where no supplementary finish is named.
+pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
+
+/// The candidate builds of a brief, and what was assumed to find them.
+///
+/// # Errors
+/// An unknown base metal, treatment or film, and films in an order that nobody can make.
+pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<String>)> {
+    let mut assumed = Vec::new();
+    let mut metals: Vec<String> = Vec::new();
+    match &brief.part.base_metal {
+        Some(name) => {
+            catalog.base_metal(name).map_err(|e| e.within("part"))?;
+            metals.push(name.clone());
+        }
+        None => {
+            metals.extend(USUAL_BASE_METALS.map(str::to_owned));
+            assumed.push(format!("base metal: none named, so {} are compared", USUAL_BASE_METALS.join(", ")));
+        }
+    }
+    for (i, name) in brief.wants.other_base_metals.iter().enumerate() {
+        catalog
+            .base_metal(name)
+            .map_err(|e| e.within(&format!("wants.other_base_metals[{i}]")))?;
+        if !metals.contains(name) {
+            metals.push(name.clone());
+        }
+    }
+    let mut builds: Vec<Build> = Vec::new();
+    match &brief.wants.builds {
+        Some(wishes) => {
+            for (i, wish) in wishes.iter().enumerate() {
+                let field = format!("wants.builds[{i}]");
+                builds.extend(wished(wish, &field, &metals, catalog, &mut assumed)?);
+            }
+        }
+        None => {
+            assumed.push(
+                "supplementary finish: none named, so all of the catalog's are compared; the trade's default, \
+                 oil spun off, is marked"
+                    .to_owned(),
+            );
+            for metal in &metals {
+                for treatment in catalog.content().treatments.keys() {
+                    for stack in catalog.content().stacks.values() {
+                        builds.push(Build::new(metal, treatment, &stack.films));
+                    }
+                }
+            }
+        }
+    }
+    let mut seen = std::collections::BTreeSet::new();
+    builds.retain(|build| seen.insert(build.clone()));
+    if builds.is_empty() {
+        return Err(invalid(
+            "wants.builds",
+            "no build",
+            "at least one build",
+            "Name a build, or use a catalog with treatments and stacks.",
+        ));
+    }
+    Ok((builds, assumed))
+}
+
+fn wished(
+    wish: &WishedBuild,
+    field: &str,
+    metals: &[String],
+    catalog: &Catalog,
+    assumed: &mut Vec<String>,
+) -> Result<Vec<Build>> {
+    let metals = match &wish.base_metal {
+        Some(name) => {
+            catalog.base_metal(name).map_err(|e| e.within(field))?;
+            std::slice::from_ref(name)
+        }
+        None => metals,
+    };
+    let treatments: Vec<&String> = match &wish.treatment {
+        Some(name) => {
+            catalog.treatment(name).map_err(|e| e.within(field))?;
+            vec![name]
+        }
+        None => catalog.content().treatments.keys().collect(),
+    };
+    let films = wish.films.clone().unwrap_or_else(|| {
+        let line = "supplementary finish: none named, so the trade's default: oil, spun off";
+        if !assumed.iter().any(|known| known == line) {
+            assumed.push(line.to_owned());
+        }
+        vec![DEFAULT_FILM.to_owned()]
+    });
+    check_film_order(&format!("{field}.films"), &catalog.films(field, &films)?)?;
+    Ok(metals
+        .iter()
+        .flat_map(|metal| treatments.iter().map(|t| Build::new(metal, t.as_str(), &films)).collect::<Vec<_>>())
+        .collect())
+}

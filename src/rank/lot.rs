@@ -1,0 +1,71 @@
+//! Mass and surface of what is bought.
+
+use crate::Result;
+use crate::brief::{Form, Part};
+use crate::fastener::{PartForm, Thread, part_size};
+
+/// A lot of parts.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct Lot {
+    /// Pieces in it.
+    pub pieces: f64,
+    /// Mass of one piece, kg.
+    pub mass_kg: f64,
+    /// Surface of one piece, dm².
+    pub surface_dm2: f64,
+}
+
+/// Pieces taken where the brief names none (assumption).
+const USUAL_PIECES: f64 = 1000.0;
+/// Mass and surface taken where they are neither given nor computed: about those of a screw M8 × 30
+/// (assumption).
+const USUAL_MASS_G: f64 = 17.0;
+const USUAL_SURFACE_DM2: f64 = 0.20;
+
+impl Lot {
+    /// The lot of a part: what the brief gives, else from standard dimensions, else a usual screw; `assumed`
+    /// gains a line for each default.
+    ///
+    /// # Errors
+    /// A thread designation that cannot be read.
+    pub fn of(part: &Part, assumed: &mut Vec<String>) -> Result<Self> {
+        let pieces = part.lot_pieces.map_or_else(
+            || {
+                assumed.push(format!("lot: {USUAL_PIECES} pieces"));
+                USUAL_PIECES
+            },
+            |pieces| pieces as f64,
+        );
+        let (mass_g, surface_dm2) = match (part.mass_g, part.surface_dm2) {
+            (Some(mass_g), Some(surface_dm2)) => (mass_g, surface_dm2),
+            (mass_g, surface_dm2) => {
+                let (usual_mass, usual_surface, how) = match standard_size(part)? {
+                    Some((mass, surface)) => (mass, surface, "from standard dimensions"),
+                    None => (USUAL_MASS_G, USUAL_SURFACE_DM2, "as of a screw M8 x 30"),
+                };
+                let mass = mass_g.unwrap_or(usual_mass);
+                let surface = surface_dm2.unwrap_or(usual_surface);
+                assumed.push(format!("one piece: {mass:.1} g, {surface:.2} dm², {how}"));
+                (mass, surface)
+            }
+        };
+        Ok(Self { pieces, mass_kg: mass_g / 1000.0, surface_dm2 })
+    }
+}
+
+/// Mass (g) and surface (dm²) from standard dimensions, where form, thread and length say enough.
+fn standard_size(part: &Part) -> Result<Option<(f64, f64)>> {
+    let (Some(form), Some(designation)) = (part.form, &part.thread) else { return Ok(None) };
+    let thread: Thread = designation.parse().map_err(|e: crate::Error| e.within("part"))?;
+    let form = match form {
+        Form::HexagonHeadScrew => PartForm::HexagonHeadScrew,
+        Form::SocketCapScrew => PartForm::SocketCapScrew,
+        Form::ButtonHeadScrew => PartForm::ButtonHeadScrew,
+        Form::CountersunkScrew => PartForm::CountersunkScrew,
+        Form::HexagonNut | Form::LockNut => PartForm::HexagonNut,
+        Form::PlainWasher => PartForm::PlainWasher,
+        Form::SetScrew | Form::Pin | Form::Bracket | Form::Other => return Ok(None),
+    };
+    // A size outside the tables is no mistake of the brief: the usual size stands in and is said.
+    Ok(part_size(form, &thread, part.length_mm).ok().map(|size| (size.mass_g, size.surface_dm2)))
+}

@@ -1,0 +1,41 @@
+//! The builds of a brief, ordered and explained.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `candidates` | which builds are tried |
+//! | `lot` | mass and surface of what is bought |
+//! | `cost` | purchase, preparation, replacement over the required years |
+//! | `score` | desirability of each criterion and their weighted geometric mean |
+//! | `pareto` | builds that no other beats in both cost and probability |
+//! | `stability` | how often the first place holds when weights and spreads move |
+//! | `ranking` | the answer |
+//!
+//! ```
+//! use overcoat::{brief::Brief, catalog::Catalog, rank::rank};
+//! let brief = Brief::from_json(r#"{
+//!     "schema": "overcoat.brief.v1",
+//!     "name": "guard plates in a heated hall",
+//!     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+//!     "duty": {"place": "indoor_heated", "required_years": 10}
+//! }"#)?;
+//! let ranking = rank(&brief, Catalog::built_in())?;
+//! let best = ranking.best().unwrap();
+//! assert_eq!(best.build.treatment, "hot_alkaline");
+//! assert!(best.outlook.probability_ok > 0.9);
+//! assert!(ranking.options.last().unwrap().blocked);
+//! # Ok::<(), overcoat::Error>(())
+//! ```
+
+mod candidates;
+mod cost;
+mod lot;
+mod pareto;
+mod ranking;
+mod score;
+mod stability;
+
+pub use candidates::candidates;
+pub use cost::{Cost, CostLine, cost};
+pub use lot::Lot;
+pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
+pub use score::{DESIRABILITY, Score, Share};

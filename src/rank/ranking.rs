@@ -1,0 +1,396 @@
+//! The answer to a brief.
+
+use std::collections::BTreeSet;
+
+use serde::{Deserialize, Serialize};
+
+use crate::Result;
+use crate::atmosphere::{Category, Determination};
+use crate::brief::{Brief, Exposure};
+use crate::catalog::{Catalog, Override};
+use crate::check::{Case, Finding, FindingKind, findings};
+use crate::finish::Build;
+use crate::outlook::{NO_SERVICE_LIFE, Outlook, outlook};
+use crate::rank::candidates::DEFAULT_FILM;
+use crate::rank::score::{USUAL_TARGET, score};
+use crate::rank::stability::{Contestant, first_place_holds};
+use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
+use crate::source::Source;
+
+/// The schema of a ranking written by this version.
+pub const RANKING_SCHEMA: &str = "overcoat.ranking.v1";
+
+/// Said with every answer.
+pub const CAUTIONS: [&str; 5] = [
+    "Salt-spray hours are no service life: they enter as a film's capacity, with wide spreads.",
+    "Hot caustic and acid baths burn and can erupt: only trained people run them, under local rules.",
+    "Acid on hard steel can cause delayed brittle fracture; have hard and safety-critical joints checked by a \
+     qualified person.",
+    "Torque and preload of a changed finish must be confirmed on the real joint.",
+    "Local codes and the parties' agreement go before anything said here.",
+];
+
+/// The builds of a brief, best first; blocked ones at the end.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Ranking {
+    /// Always `overcoat.ranking.v1`.
+    pub schema: String,
+    /// Version of overcoat that made it.
+    pub version: String,
+    /// The inquiry.
+    pub brief: Brief,
+    /// The answer in one or two sentences.
+    pub verdict: String,
+    /// Whether the best build meets the brief.
+    pub met: bool,
+    /// The air at the place.
+    pub atmosphere: AtmosphereSummary,
+    /// What was assumed, one line each.
+    pub assumed: Vec<String>,
+    /// What was found odd about the brief, one line each.
+    pub remarks: Vec<String>,
+    /// The builds.
+    pub options: Vec<RankedOption>,
+    /// Share of moved weights and spreads at which the first place holds; none without an open build.
+    pub stability: Option<f64>,
+    /// What carries most of the uncertainty of the best build, and how firm that is.
+    pub weakest_link: Option<String>,
+    /// Name of the catalog.
+    pub catalog: String,
+    /// Values that user catalogs replaced and that this brief may rest on.
+    pub overrides: Vec<Override>,
+    /// Usual warnings.
+    pub cautions: Vec<String>,
+    /// Every source that the answer rests on.
+    pub sources: Vec<Source>,
+}
+
+/// The air at a place, in the words of a ranking.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct AtmosphereSummary {
+    /// First-year loss of plain steel, µm.
+    pub first_year_steel_loss_um: f64,
+    /// Standard deviation of its natural logarithm.
+    pub log_sd: f64,
+    /// How it was found.
+    pub determination: Determination,
+    /// Corrosivity category for steel, classified by thickness.
+    pub category: Category,
+    /// Annual mean chloride deposition, where known.
+    pub chloride_mg_m2_day: Option<f64>,
+    /// Whether an input lay outside the validity of the dose-response function.
+    pub extrapolated: bool,
+}
+
+/// One build of a ranking.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct RankedOption {
+    /// The build by catalog names.
+    pub build: Build,
+    /// The build in the words of an order.
+    pub name: String,
+    /// Whether a finding blocks it.
+    pub blocked: bool,
+    /// Whether it meets the probability asked for.
+    pub met: bool,
+    /// Whether it is what the trade delivers when nothing is said.
+    pub trade_default: bool,
+    /// Whether no other open build is both cheaper and likelier.
+    pub on_pareto_front: bool,
+    /// Score; 0 for a blocked build.
+    pub score: Score,
+    /// Findings, gravest first.
+    pub findings: Vec<Finding>,
+    /// Time to failure.
+    pub outlook: Outlook,
+    /// Cost.
+    pub cost: Cost,
+}
+
+impl RankedOption {
+    /// The finding that a reader should see first: the gravest.
+    pub fn first_reason(&self) -> Option<&Finding> {
+        self.findings.first()
+    }
+}
+
+impl Ranking {
+    /// The best open build; none where all are blocked.
+    pub fn best(&self) -> Option<&RankedOption> {
+        self.options.first().filter(|option| !option.blocked)
+    }
+
+    /// The ranking as JSON, schema [`RANKING_SCHEMA`].
+    pub fn to_json(&self) -> String {
+        serde_json::to_string_pretty(self).unwrap_or_default()
+    }
+
+    /// Reads a ranking that [`Ranking::to_json`] wrote.
+    ///
+    /// # Errors
+    /// A malformed document.
+    pub fn from_json(text: &str) -> Result<Self> {
+        let document = crate::catalog::strict_json::parse("ranking", text)?;
+        if document.is_object() {
+            crate::catalog::check_schema("ranking", document.get("schema"), RANKING_SCHEMA)?;
+        }
+        crate::catalog::strict_json::typed("ranking", document)
+    }
+}
+
+/// Ranks the builds of a brief.
+///
+/// # Errors
+/// An unknown name in the brief, a physically impossible input, films in an impossible order. Nothing is
+/// dropped: a build that cannot be used stays at the end, with its reason.
+pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
+    brief.check()?;
+    let exposure = Exposure::of(brief, catalog)?;
+    let (builds, mut assumed) = candidates(brief, catalog)?;
+    assumed.extend(exposure.assumed.iter().cloned());
+    let lot = Lot::of(&brief.part, &mut assumed)?;
+    let target = brief.wants.target_probability.unwrap_or_else(|| {
+        assumed.push(format!("met when {:.0} % sure of the required years", USUAL_TARGET * 100.0));
+        USUAL_TARGET
+    });
+    if brief.wants.black.is_none() {
+        assumed.push("black is wanted".to_owned());
+    }
+    if brief.part.condition.is_none() {
+        assumed.push("parts arrive oily from making, without rust or scale".to_owned());
+    }
+    if brief.wants.weights.is_none() {
+        assumed.push("usual weights of the criteria".to_owned());
+    }
+
+    let reference_cost = reference_cost(&builds, &lot, catalog)?;
+    let mut options = Vec::with_capacity(builds.len());
+    for build in builds {
+        options.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
+    }
+    sort(&mut options);
+    mark_front(&mut options);
+    Ok(explain(brief, &exposure, catalog, options, assumed, target))
+}
+
+/// What the trade's default costs to buy on the first base metal: the yardstick of the cost criterion.
+fn reference_cost(builds: &[Build], lot: &Lot, catalog: &Catalog) -> Result<f64> {
+    let Some(first) = builds.first() else { return Ok(0.0) };
+    let metal = catalog.base_metal(&first.base_metal)?;
+    let treatment = catalog.treatment(default_treatment(metal.family.is_stainless()))?;
+    let films = [(DEFAULT_FILM, catalog.film(DEFAULT_FILM)?)];
+    Ok(cost(lot, metal, treatment, &films, &[], f64::INFINITY, 1.0, catalog).per_thousand)
+}
+
+/// The treatment that the trade delivers when nothing is said.
+fn default_treatment(stainless: bool) -> &'static str {
+    if stainless { "stainless_alkaline" } else { "hot_alkaline" }
+}
+
+fn option(
+    brief: &Brief,
+    exposure: &Exposure,
+    build: Build,
+    lot: &Lot,
+    target: f64,
+    reference_cost: f64,
+    catalog: &Catalog,
+) -> Result<RankedOption> {
+    let metal = catalog.base_metal(&build.base_metal)?;
+    let treatment = catalog.treatment(&build.treatment)?;
+    let films = catalog.films("build", &build.films)?;
+    let case = Case { brief, exposure, build: &build, metal, treatment, films: &films, catalog };
+    let mut findings = findings(&case)?;
+    let outlook = outlook(exposure, &brief.part, metal, treatment, &films, catalog)?;
+    let cost = cost(
+        lot,
+        metal,
+        treatment,
+        &films,
+        &findings,
+        outlook.median_years,
+        exposure.required_years,
+        catalog,
+    );
+    if let Some(limit) = brief.wants.cost_limit_per_thousand
+        && cost.per_thousand > limit
+    {
+        findings.push(Finding {
+            kind: FindingKind::Blocks,
+            rule: "cost.limit".into(),
+            message: format!(
+                "{:.0} {} per thousand over the required years, the limit is {limit:.0}",
+                cost.per_thousand, cost.currency
+            ),
+            remedy: Some("Raise the limit or accept a shorter life.".into()),
+            step: None,
+            source: catalog.source(&catalog.content().prices.blank_per_kg.source),
+        });
+        findings.sort_by_key(|finding| finding.kind);
+    }
+    let blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
+    let mut score = score(&case, &outlook, &cost, reference_cost)?;
+    if blocked {
+        score.value = 0.0;
+    }
+    let words: Vec<&str> = films.iter().map(|(_, film)| film.name.as_str()).collect();
+    let name = format!(
+        "{}, {}, {}",
+        metal.name,
+        treatment.name,
+        if words.is_empty() { "no film".to_owned() } else { words.join(" + ") }
+    );
+    Ok(RankedOption {
+        name,
+        blocked,
+        met: !blocked && outlook.probability_ok >= target,
+        trade_default: build.films == [DEFAULT_FILM]
+            && build.treatment == default_treatment(metal.family.is_stainless()),
+        on_pareto_front: false,
+        score,
+        findings,
+        outlook,
+        cost,
+        build,
+    })
+}
+
+/// Open before blocked; then by score, probability, cost and name.
+fn sort(options: &mut [RankedOption]) {
+    options.sort_by(|a, b| {
+        a.blocked
+            .cmp(&b.blocked)
+            .then(b.score.value.total_cmp(&a.score.value))
+            .then(b.outlook.probability_ok.total_cmp(&a.outlook.probability_ok))
+            .then(a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
+            .then_with(|| a.build.cmp(&b.build))
+    });
+}
+
+fn mark_front(options: &mut [RankedOption]) {
+    let points: Vec<(f64, f64)> = options
+        .iter()
+        .filter(|o| !o.blocked)
+        .map(|o| (o.cost.per_thousand, o.outlook.probability_ok))
+        .collect();
+    for (option, on_front) in options.iter_mut().filter(|o| !o.blocked).zip(pareto::front(&points)) {
+        option.on_pareto_front = on_front;
+    }
+}
+
+fn stability(options: &[RankedOption], brief: &Brief, target: f64) -> Option<f64> {
+    let contestants: Vec<Contestant> = options
+        .iter()
+        .filter(|o| !o.blocked)
+        .map(|o| {
+            let mut desirabilities = [1.0; 6];
+            for (slot, share) in desirabilities.iter_mut().zip(&o.score.shares) {
+                *slot = share.desirability;
+            }
+            Contestant {
+                desirabilities,
+                ln_median_years: o.outlook.median_years.ln(),
+                log_sd: o.outlook.log_sd,
+            }
+        })
+        .collect();
+    let weights = brief.wants.weights.clone().unwrap_or_default().normalised();
+    (!contestants.is_empty())
+        .then(|| first_place_holds(&contestants, weights, brief.duty.required_years, target))
+}
+
+fn explain(
+    brief: &Brief,
+    exposure: &Exposure,
+    catalog: &Catalog,
+    options: Vec<RankedOption>,
+    assumed: Vec<String>,
+    target: f64,
+) -> Ranking {
+    let best = options.first().filter(|option| !option.blocked);
+    let air = &exposure.atmosphere;
+    let verdict = match best {
+        Some(best) => verdict(best, exposure, target),
+        None => "No build can be used: every one is blocked. The reasons stand beside each.".to_owned(),
+    };
+    let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
+        format!(
+            "{} carries {:.0} % of the uncertainty and rests on: {}",
+            v.factor,
+            v.share * 100.0,
+            v.source
+        )
+    });
+    let mut sources: BTreeSet<Source> = BTreeSet::new();
+    sources.insert(NO_SERVICE_LIFE);
+    sources.insert(super::DESIRABILITY);
+    sources.insert(air.determination.source());
+    for option in &options {
+        sources.extend(option.outlook.variance_shares.iter().map(|v| v.source.clone()));
+        sources.extend(option.findings.iter().map(|f| f.source.clone()));
+        sources.extend(option.cost.lines.iter().map(|l| l.source.clone()));
+    }
+    Ranking {
+        schema: RANKING_SCHEMA.to_owned(),
+        version: env!("CARGO_PKG_VERSION").to_owned(),
+        met: best.is_some_and(|b| b.met),
+        stability: stability(&options, brief, target),
+        brief: brief.clone(),
+        verdict,
+        atmosphere: AtmosphereSummary {
+            first_year_steel_loss_um: air.first_year_steel_loss_um,
+            log_sd: air.log_sd,
+            determination: air.determination,
+            category: air.category,
+            chloride_mg_m2_day: exposure.chloride_mg_m2_day,
+            extrapolated: !air.extrapolations.is_empty(),
+        },
+        assumed,
+        remarks: exposure.remarks.clone(),
+        options,
+        weakest_link,
+        catalog: catalog.name().to_owned(),
+        overrides: catalog.overrides().to_vec(),
+        cautions: CAUTIONS.map(str::to_owned).to_vec(),
+        sources: sources.into_iter().collect(),
+    }
+}
+
+fn verdict(best: &RankedOption, exposure: &Exposure, target: f64) -> String {
+    let percent = best.outlook.probability_ok * 100.0;
+    let years = exposure.required_years;
+    let until = exposure.failure;
+    let outlook = format!(
+        "{percent:.0} % sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
+        years_in_words(best.outlook.median_years),
+        years_in_words(best.outlook.p10_years),
+        years_in_words(best.outlook.p90_years),
+    );
+    if best.met {
+        format!("Order: {}. {outlook}.", best.name)
+    } else {
+        format!(
+            "No build is {:.0} % sure of {years} years to {until}. The best that can be had: {}; {outlook}.",
+            target * 100.0,
+            best.name
+        )
+    }
+}
+
+/// Years as one would say them; beyond a century the model says no more than that.
+pub(crate) fn years_in_words(years: f64) -> String {
+    match years {
+        y if y > 100.0 => "over 100 years".to_owned(),
+        y if y >= 10.0 => format!("{y:.0} years"),
+        y if y >= 1.0 => format!("{y:.1} years"),
+        y if y >= 1.0 / 12.0 => format!("{:.0} months", y * 12.0),
+        y if y >= 1.0 / 365.25 => format!("{:.0} days", y * 365.25),
+        _ => "hours".to_owned(),
+    }
+}

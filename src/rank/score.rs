@@ -1,0 +1,151 @@
+//! Desirability: each criterion becomes 0 to 1, the whole is their weighted geometric mean, so that a zero
+//! kills (G. Derringer and R. Suich, J. Quality Technology 12, 1980, 214-219).
+//!
+//! No criterion looks at the other builds: adding or removing a build never changes the score of another.
+
+use serde::{Deserialize, Serialize};
+
+use crate::brief::{Brief, Criterion};
+use crate::check::{
+    Case, appearance_desirability, friction_desirability, heat_desirability, thread_desirability,
+};
+use crate::outlook::Outlook;
+use crate::rank::Cost;
+use crate::source::Source;
+use crate::Result;
+
+/// Source of the form of the score.
+pub const DESIRABILITY: Source = Source::paper(
+    "Derringer, G.; Suich, R.: Simultaneous optimization of several response variables. J. Quality Technology \
+     12 (1980) 214-219; the limits of each criterion and the default weights are assumptions",
+);
+
+/// Probability taken as the aim where the brief names none (assumption).
+pub(crate) const USUAL_TARGET: f64 = 0.9;
+/// Cost over the trade's default at which the criterion reaches its floor (assumption).
+const COST_SPAN: f64 = 20.0;
+/// Floor of the cost criterion where the brief sets no limit (assumption).
+const COST_FLOOR: f64 = 0.05;
+
+/// Score of one build.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Score {
+    /// Weighted geometric mean of the desirabilities, 0 to 1.
+    pub value: f64,
+    /// The criteria.
+    pub shares: Vec<Share>,
+}
+
+/// One criterion of a score.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Share {
+    /// Which.
+    pub criterion: Criterion,
+    /// Desirability, 0 to 1.
+    pub desirability: f64,
+    /// Weight, the weights of a score summing to 1.
+    pub weight: f64,
+    /// Share of what the score lacks to 1, on the logarithmic scale on which criteria add; the shares sum to
+    /// 1, or are all 0 for a perfect or a zero score.
+    pub share: f64,
+}
+
+/// Scores a build. `reference_cost` is what the trade's default costs to buy on the brief's first base metal.
+pub(super) fn score(case: &Case, outlook: &Outlook, cost: &Cost, reference_cost: f64) -> Result<Score> {
+    let target = case.brief.wants.target_probability.unwrap_or(USUAL_TARGET);
+    let desirabilities = [
+        (outlook.probability_ok / target).min(1.0),
+        cost_desirability(case.brief, cost.per_thousand, reference_cost),
+        appearance_desirability(case),
+        heat_desirability(case.films, case.exposure.heat_continuous_c, case.exposure.heat_peak_c),
+        thread_desirability(case)? * friction_desirability(case)?,
+        confidence(outlook),
+    ];
+    let weights = case.brief.wants.weights.clone().unwrap_or_default().normalised();
+    Ok(combine(desirabilities, weights))
+}
+
+/// Weighted geometric mean with the share of each criterion.
+pub(super) fn combine(desirabilities: [f64; 6], weights: [f64; 6]) -> Score {
+    let lacks: Vec<f64> = desirabilities
+        .iter()
+        .zip(weights)
+        .map(|(d, weight)| if weight > 0.0 { -weight * d.ln() } else { 0.0 })
+        .collect();
+    let total: f64 = lacks.iter().sum();
+    let shares = Criterion::ALL
+        .iter()
+        .zip(desirabilities)
+        .zip(weights)
+        .zip(&lacks)
+        .map(|(((criterion, desirability), weight), lack)| Share {
+            criterion: *criterion,
+            desirability,
+            weight,
+            share: if total > 0.0 && total.is_finite() { lack / total } else { 0.0 },
+        })
+        .collect();
+    Score { value: (-total).exp(), shares }
+}
+
+/// 1 at or below the reference, falling with the logarithm of the cost to 0 at the brief's limit, or to a
+/// floor at 20 times the reference where it sets none.
+fn cost_desirability(brief: &Brief, per_thousand: f64, reference: f64) -> f64 {
+    let (limit, floor) = match brief.wants.cost_limit_per_thousand {
+        Some(limit) => (limit, 0.0),
+        None => (COST_SPAN * reference, COST_FLOOR),
+    };
+    if per_thousand > limit {
+        return floor;
+    }
+    if per_thousand <= reference || reference >= limit {
+        return 1.0;
+    }
+    ((limit / per_thousand).ln() / (limit / reference).ln()).clamp(floor, 1.0)
+}
+
+/// Confidence in the sources of the outlook, weighted by the share of the variance that they carry.
+fn confidence(outlook: &Outlook) -> f64 {
+    let weighted: f64 =
+        outlook.variance_shares.iter().map(|v| v.share * v.source.firmness.confidence()).sum();
+    let total: f64 = outlook.variance_shares.iter().map(|v| v.share).sum();
+    if total > 0.0 { weighted / total } else { outlook.weakest.confidence() }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use proptest::prelude::*;
+
+    /// Derringer & Suich (1980), equation 4: the overall desirability of equal weights is the geometric mean.
+    #[test]
+    fn equal_weights_give_the_geometric_mean_and_a_zero_kills() {
+        let sixth = [1.0 / 6.0; 6];
+        let score = combine([0.5, 1.0, 1.0, 1.0, 1.0, 0.5], sixth);
+        assert!((score.value - 0.25_f64.powf(1.0 / 6.0)).abs() < 1e-12);
+        assert!((score.shares[0].share - 0.5).abs() < 1e-12);
+        assert_eq!(combine([0.0, 1.0, 1.0, 1.0, 1.0, 1.0], sixth).value, 0.0);
+        let mut without_first = [0.2; 6];
+        without_first[0] = 0.0;
+        assert!(combine([0.0, 1.0, 1.0, 1.0, 1.0, 1.0], without_first).value > 0.99);
+    }
+
+    proptest! {
+        #[test]
+        fn shares_sum_to_one_and_the_score_lies_between_its_criteria(
+            d in prop::array::uniform6(0.01..0.99_f64), w in prop::array::uniform6(0.01..1.0_f64),
+        ) {
+            let sum: f64 = w.iter().sum();
+            let score = combine(d, w.map(|x| x / sum));
+            let total: f64 = score.shares.iter().map(|s| s.share).sum();
+            prop_assert!((total - 1.0).abs() < 1e-9);
+            let low = d.iter().copied().fold(1.0, f64::min);
+            let high = d.iter().copied().fold(0.0, f64::max);
+            prop_assert!(score.value >= low - 1e-12 && score.value <= high + 1e-12);
+        }
+    }
+}
