@@ -9,6 +9,7 @@ pub mod fastener;
 pub mod finish;
 pub mod metal;
 pub mod outlook;
+pub mod papers;
 pub mod quantity;
 pub mod rank;
 pub mod source;

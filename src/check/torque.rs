@@ -1,0 +1,153 @@
+//! Friction and preload of the outermost film against the finish used before.
+
+use crate::Result;
+use crate::brief::{Form, PresentFinish};
+use crate::check::thread::thread_of;
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::fastener::{
+    FrictionRange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
+    tightening_torque_nm,
+};
+use crate::finish::FilmKind;
+use crate::metal::PropertyClass;
+use crate::source::Source;
+
+const CLASSES: Source = Source::standard(
+    "VDI 2230, friction classes A to E, by reprints; dry black oxide and painted threads are in no class: taken \
+     as class C to D (assumption)",
+);
+const FORMULA: Source = Source::handbook(
+    "VDI 2230 (2001/2003) form, 90 % of yield, fully plastic torsion; tables of the 1986 edition lie about 8 % \
+     lower",
+);
+/// Utilisation of the yield strength at assembly (VDI 2230).
+const UTILISATION: f64 = 0.9;
+/// Change of the tightening torque from which a new one is asked for (assumption: within the scatter of torque
+/// wrenches).
+const TORQUE_TOLERANCE: f64 = 0.15;
+
+fn range(lowest: f64, highest: f64) -> FrictionRange {
+    FrictionRange { lowest, highest: Some(highest) }
+}
+
+/// Friction of threads and bearing faces with the finish of the case.
+pub(crate) fn friction_of(case: &Case) -> (FrictionRange, Source) {
+    let stainless = case.metal.family.is_stainless();
+    match case.films.last() {
+        Some((_, film)) if stainless && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
+        Some((_, film)) if stainless && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
+        Some((_, film)) => {
+            (range(film.friction.low, film.friction.high), case.catalog.source(&film.friction.source))
+        }
+        None if stainless => (FrictionRange { lowest: 0.30, highest: None }, CLASSES),
+        None if case.treatment.black => (range(0.14, 0.35), CLASSES),
+        None => (range(0.14, 0.24), CLASSES),
+    }
+}
+
+/// Friction with the finish used before.
+fn present_friction(present: PresentFinish) -> FrictionRange {
+    match present {
+        PresentFinish::None | PresentFinish::Phosphate => range(0.14, 0.24),
+        PresentFinish::ZincPlate | PresentFinish::NickelPlate | PresentFinish::ChromiumPlate => {
+            range(0.14, 0.35)
+        }
+        PresentFinish::HotDipZinc => range(0.20, 0.35),
+        PresentFinish::CadmiumPlate | PresentFinish::BlackOxide => range(0.08, 0.16),
+        PresentFinish::Paint => range(0.14, 0.35),
+    }
+}
+
+fn fastener_thread(case: &Case) -> Result<Option<Thread>> {
+    let fastener = !matches!(
+        case.brief.part.form,
+        Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
+    );
+    if fastener { thread_of(&case.brief.part) } else { Ok(None) }
+}
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let Some(thread) = fastener_thread(case)? else { return Ok(()) };
+    let (friction, source) = friction_of(case);
+    let before = present_friction(case.brief.part.present_finish);
+    let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
+    let change = preload_change(&thread, bearing_mm, before, friction)?;
+    let span = match friction.highest {
+        Some(high) => format!("friction {:.2} to {high:.2}", friction.lowest),
+        None => format!("friction {:.2} or more", friction.lowest),
+    };
+    if (change.torque_factor - 1.0).abs() > TORQUE_TOLERANCE {
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "torque.new_torque",
+                format!(
+                    "{span}, before with {} {:.2} to {:.2}: at the same torque the greatest preload becomes {:.2} \
+                     times that of before",
+                    case.brief.part.present_finish.words(),
+                    before.lowest,
+                    before.highest.unwrap_or(1.0),
+                    change.greatest_preload_ratio
+                ),
+                FORMULA,
+            )
+            .step(Step::NewTorque)
+            .remedy(format!(
+                "Tighten with {:.2} times the torque of before{}; confirm on the real joint.",
+                change.torque_factor,
+                assembly_torque(case, &thread, friction.lowest, bearing_mm)?
+            )),
+        );
+    } else {
+        found.push(finding(
+            FindingKind::Notes,
+            "torque.friction",
+            format!("{span}{}", assembly_torque(case, &thread, friction.lowest, bearing_mm)?),
+            source.clone(),
+        ));
+    }
+    if friction.highest.is_none_or(|high| high > 0.3) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "torque.scatter",
+                format!("{span}: the preload scatters widely{}", galling(case)),
+                source,
+            )
+            .remedy("Oil or wax the threads, or take a film with a friction class."),
+        );
+    }
+    Ok(())
+}
+
+fn galling(case: &Case) -> &'static str {
+    if case.metal.family.is_stainless() { " and dry stainless threads may seize" } else { "" }
+}
+
+/// `, 24.6 Nm for 18.6 kN` at the lowest friction, where the property class gives the yield strength.
+fn assembly_torque(case: &Case, thread: &Thread, friction: f64, bearing_mm: f64) -> Result<String> {
+    let Some(class) = case.metal.property_class.as_deref().and_then(|c| c.parse::<PropertyClass>().ok())
+    else {
+        return Ok(String::new());
+    };
+    let yield_mpa = class.mechanical(Some(thread.diameter_mm()))?.yield_strength_min_mpa;
+    let preload_kn =
+        assembly_preload_kn(thread, yield_mpa, friction, UTILISATION, TorsionModel::FullyPlastic)?;
+    let torque_nm = tightening_torque_nm(preload_kn, thread, friction, friction, bearing_mm)?;
+    Ok(format!(
+        " ({torque_nm:.1} Nm for {preload_kn:.1} kN in {thread} {class} at 90 % of yield and friction {friction:.2})"
+    ))
+}
+
+/// Desirability of the friction, 0 to 1: 1 up to 0.16, 0.85 up to 0.24, 0.6 above (steps are an assumption); 1
+/// where nothing is tightened.
+pub fn friction_desirability(case: &Case) -> Result<f64> {
+    if fastener_thread(case)?.is_none() {
+        return Ok(1.0);
+    }
+    Ok(match friction_of(case).0.highest {
+        Some(high) if high <= 0.16 => 1.0,
+        Some(high) if high <= 0.24 => 0.85,
+        _ => 0.6,
+    })
+}

@@ -1,0 +1,3 @@
+//! Papers that go with an order.
+
+pub mod sampling;
