@@ -86,7 +86,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
 }
 
 /// Desirability of the looks, 0 to 1: gloss off by one band 0.7, by two 0.4; shade by the evenness of the
-/// treatment and how dark the grade comes out, unless an opaque film covers it; rub-off 0.6 (steps are an
+/// treatment and how dark the grade comes out, unless an opaque film covers it, 0.9 where a
+/// trial must show the shade; rub-off 0.6 (steps are an
 /// assumption).
 pub fn appearance_desirability(case: &Case) -> f64 {
     let gloss = match gloss_misfit(case) {
@@ -103,6 +104,12 @@ pub fn appearance_desirability(case: &Case) -> f64 {
         let even = if case.brief.wants.uniform_shade { even } else { even.sqrt() };
         even * case.metal.darkness.value
     };
+    let trial = case
+        .treatment
+        .substrates
+        .get(&case.metal.family)
+        .is_some_and(|substrate| substrate.verdict == crate::finish::Verdict::Trial);
+    let unsure = if trial && !opaque && black_wanted { 0.9 } else { 1.0 };
     let rub_off = if case.treatment.rubs_off && !opaque { 0.6 } else { 1.0 };
-    gloss * shade * rub_off
+    gloss * shade * unsure * rub_off
 }

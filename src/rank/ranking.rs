@@ -114,9 +114,18 @@ pub struct RankedOption {
 }
 
 impl RankedOption {
-    /// The finding that a reader should see first: the gravest.
-    pub fn first_reason(&self) -> Option<&Finding> {
-        self.findings.first()
+    /// What a reader should see first: the gravest finding that is more than a note, else the criterion that
+    /// holds the score back most.
+    pub fn first_reason(&self) -> String {
+        if let Some(finding) = self.findings.first().filter(|f| f.kind != FindingKind::Notes) {
+            return format!("{}: {}", finding.kind.word(), finding.message);
+        }
+        match self.score.shares.iter().max_by(|a, b| a.share.total_cmp(&b.share)) {
+            Some(share) if share.share > 0.0 => {
+                format!("held back most by {} ({:.2})", share.criterion.word(), share.desirability)
+            }
+            _ => "nothing holds it back".to_owned(),
+        }
     }
 }
 
@@ -316,7 +325,7 @@ fn explain(
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
     let verdict = match best {
-        Some(best) => verdict(best, exposure, target),
+        Some(best) => verdict(best, options.iter().find(|o| o.trade_default), exposure, target),
         None => "No build can be used: every one is blocked. The reasons stand beside each.".to_owned(),
     };
     let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
@@ -362,7 +371,12 @@ fn explain(
     }
 }
 
-fn verdict(best: &RankedOption, exposure: &Exposure, target: f64) -> String {
+fn verdict(
+    best: &RankedOption,
+    trade_default: Option<&RankedOption>,
+    exposure: &Exposure,
+    target: f64,
+) -> String {
     let percent = best.outlook.probability_ok * 100.0;
     let years = exposure.required_years;
     let until = exposure.failure;
@@ -372,7 +386,7 @@ fn verdict(best: &RankedOption, exposure: &Exposure, target: f64) -> String {
         years_in_words(best.outlook.p10_years),
         years_in_words(best.outlook.p90_years),
     );
-    if best.met {
+    let mut verdict = if best.met {
         format!("Order: {}. {outlook}.", best.name)
     } else {
         format!(
@@ -380,7 +394,14 @@ fn verdict(best: &RankedOption, exposure: &Exposure, target: f64) -> String {
             target * 100.0,
             best.name
         )
+    };
+    if let Some(default) = trade_default.filter(|default| !default.met) {
+        verdict += &format!(
+            " The trade's default, oil spun off, gives a median of {}.",
+            years_in_words(default.outlook.median_years)
+        );
     }
+    verdict
 }
 
 /// Years as one would say them; beyond a century the model says no more than that.

@@ -1,0 +1,226 @@
+#!/usr/bin/env python3
+"""Installs overcoat into .venv and ranks the finishes for each brief of the demo scenario.
+
+    python3 demo-data/run.py [--brief FILE]
+
+Needs Rust and Python 3.10 or later, nothing else; run it from anywhere. The first run compiles, later runs compile
+only what has changed. Tables go to the screen, pages (.html) and answers for programs (.json) to demo-data/answers/.
+
+`tests/run.py` prepares its environment with the functions of this file.
+"""
+
+import argparse
+import hashlib
+import json
+import os
+import re
+import shutil
+import subprocess
+import sys
+import sysconfig
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+if sys.version_info < (3, 10):  # noqa: UP036: this file must still say so on an older Python
+    sys.exit("error: overcoat needs Python 3.10 or later, and this is Python " + sys.version.split()[0] + ".")
+
+ROOT = Path(__file__).resolve().parent.parent
+VENV = ROOT / ".venv"
+STAMP = VENV / "overcoat-installed.json"
+PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
+
+DEMO = ROOT / "demo-data"
+CATALOG = DEMO / "workshop_catalog.json"
+ANSWERS = DEMO / "answers"
+DEMO_EXTRAS = ["plots", "frames"]
+
+
+class Trouble(Exception):
+    """What went wrong and how to mend it, in one sentence."""
+
+
+def say(text: str) -> None:
+    print(text, flush=True)  # before whatever the next command prints
+
+
+def child_environment() -> dict[str, str]:
+    """The environment of every command: our virtual environment, cargo in reach, no foreign Python settings."""
+    environment = os.environ.copy()
+    for name in ("CONDA_PREFIX", "PYTHONHOME", "PYTHONPATH"):
+        environment.pop(name, None)
+    cargo_home = Path(environment.get("CARGO_HOME") or Path.home() / ".cargo")
+    places = [str(PYTHON.parent), environment.get("PATH", ""), str(cargo_home / "bin")]
+    return environment | {
+        "PATH": os.pathsep.join(places),
+        "VIRTUAL_ENV": str(VENV),
+        "PYTHONUTF8": "1",
+        "PIP_DISABLE_PIP_VERSION_CHECK": "1",
+    }
+
+
+def run(command: list[str | Path], environment: dict[str, str], doing: str) -> None:
+    """Run `command` at the repository root, its output on the screen; `doing` begins the error."""
+    code = subprocess.run([str(word) for word in command], cwd=ROOT, env=environment).returncode
+    if code != 0:
+        raise Trouble(f"{doing} failed (exit code {code}); the lines above say why.")
+
+
+def output_of(command: list[str | Path], environment: dict[str, str]) -> str | None:
+    """What `command` prints, or None if it cannot be started or fails."""
+    try:
+        done = subprocess.run([str(word) for word in command], env=environment, capture_output=True, text=True)
+    except OSError:
+        return None
+    return done.stdout.strip() if done.returncode == 0 else None
+
+
+def check_rust(environment: dict[str, str]) -> None:
+    """Refuse to start without cargo, or with a compiler older than Cargo.toml asks for."""
+    wanted = re.search(r'^rust-version = "(\d+)\.(\d+)', (ROOT / "Cargo.toml").read_text("utf-8"), re.MULTILINE)
+    least = (int(wanted[1]), int(wanted[2])) if wanted else (1, 0)
+    least_text = f"{least[0]}.{least[1]}"
+    cargo = shutil.which("cargo", path=environment["PATH"])
+    rustc = shutil.which("rustc", path=environment["PATH"])
+    if cargo is None or rustc is None:
+        raise Trouble(f"cargo was not found: install Rust {least_text} or later (https://rustup.rs), then run this again.")
+    answer = output_of([rustc, "--version"], environment) or ""
+    found = re.search(r"(\d+)\.(\d+)\.", answer)
+    if found is None:
+        raise Trouble("`rustc --version` gives no version: mend the Rust installation (`rustup default stable`).")
+    if (int(found[1]), int(found[2])) < least:
+        raise Trouble(f"Rust {least_text} or later is needed and this is {answer}: run `rustup update`.")
+
+
+def check_python() -> None:
+    """Refuse an interpreter that cannot load the compiled module (it uses CPython's stable interface)."""
+    if sys.implementation.name != "cpython" or sysconfig.get_config_var("Py_GIL_DISABLED"):
+        raise Trouble("overcoat runs on the usual build of CPython, not on PyPy or a free-threaded build.")
+
+
+def prepare_virtual_environment(environment: dict[str, str]) -> None:
+    """Make .venv at the repository root, or make it anew if its Python does not run or is too old."""
+    probe = "import sys; print(sys.version_info >= (3, 10))"
+    if output_of([PYTHON, "-c", probe], environment) != "True":
+        if VENV.exists() and not (VENV / "pyvenv.cfg").exists():
+            raise Trouble(f"{VENV} is no virtual environment: move it away, then run this again.")
+        again = " anew, its Python does not run or is too old" if VENV.exists() else ""
+        say(f"Making .venv{again} (Python {sys.version.split()[0]}).")
+        if subprocess.run([sys.executable, "-m", "venv", "--clear", str(VENV)]).returncode != 0:
+            raise Trouble(
+                "Python could not make .venv: on Debian and Ubuntu `apt install python3-venv` brings what is missing."
+            )
+    elif output_of([PYTHON, "-c", "import pip"], environment) is None:
+        run([PYTHON, "-m", "ensurepip", "--upgrade"], environment, "Adding pip to .venv")
+
+
+def source_files() -> Iterator[Path]:
+    """Everything that the installed package is made from."""
+    for name in ("Cargo.toml", "Cargo.lock", "pyproject.toml"):
+        yield ROOT / name
+    for folder in ("src", "python"):
+        for path in sorted((ROOT / folder).rglob("*")):
+            if path.is_file() and "__pycache__" not in path.parts and path.suffix not in (".so", ".pyd", ".pdb"):
+                yield path
+
+
+def source_hash() -> str:
+    total = hashlib.sha256()
+    for path in source_files():
+        content = path.read_bytes() if path.exists() else b""
+        total.update(f"{path.relative_to(ROOT).as_posix()} {len(content)}\n".encode())
+        total.update(content)
+    return total.hexdigest()
+
+
+def install(extras: list[str], environment: dict[str, str]) -> None:
+    """Install the package with `extras` into .venv, unless the same sources already are.
+
+    The extra `dev` includes all others and is installed in place (editable). An environment that has it keeps it.
+    """
+    try:
+        stamp = json.loads(STAMP.read_text("utf-8"))
+    except (OSError, ValueError):
+        stamp = {}
+    had = stamp.get("extras", [])
+    enough = "dev" in had or set(extras) <= set(had)
+    # the folder counts too: an environment that was copied or moved along points to the old one
+    now = {"folder": str(ROOT), "sources": source_hash()}
+    same = {key: stamp.get(key) for key in now} == now
+    if enough and same and output_of([PYTHON, "-c", "import overcoat._core"], environment) is not None:
+        say("overcoat is installed and up to date.")
+        return
+
+    if "dev" in had:
+        extras = ["dev"]
+    STAMP.unlink(missing_ok=True)
+    say(f"Building and installing overcoat[{','.join(extras)}] (a few minutes the first time).")
+    target = f".[{','.join(extras)}]"
+    run(
+        [PYTHON, "-m", "pip", "install", "--quiet", *(["--editable"] if "dev" in extras else []), target],
+        # a target folder of its own: other flags than `cargo test`, and each would undo the other's work
+        environment | {"CARGO_TARGET_DIR": str(ROOT / "target" / "maturin")},
+        "Installing overcoat",
+    )
+    STAMP.write_text(json.dumps(now | {"extras": extras}), "utf-8")
+
+
+def prepare(extras: list[str]) -> dict[str, str]:
+    """Check the tools, make .venv, install the package; the environment for the commands that follow."""
+    check_python()
+    environment = child_environment()
+    check_rust(environment)
+    prepare_virtual_environment(environment)
+    install(extras, environment)
+    return environment
+
+
+def stop_on_trouble(main: Callable[[], int]) -> int:
+    """Run `main`; trouble becomes one line and exit code 1."""
+    try:
+        return main()
+    except Trouble as trouble:
+        print(f"error: {trouble}", file=sys.stderr)
+        return 1
+    except KeyboardInterrupt:
+        print("stopped", file=sys.stderr)
+        return 130
+
+
+def rank(brief: Path, environment: dict[str, str]) -> None:
+    """Print the ranking of `brief` and write it as a page and as JSON."""
+    say(f"\n== {brief.stem}")
+    command = [PYTHON, "-m", "overcoat", "rank", brief, "--catalog", CATALOG]
+    run(command, environment, f"Ranking {brief.name}")
+    for form in ("html", "json"):
+        answer = ANSWERS / f"{brief.stem}.{form}"
+        with answer.open("wb") as file:
+            words = [str(word) for word in [*command, "--format", form]]
+            if subprocess.run(words, cwd=ROOT, env=environment, stdout=file).returncode != 0:
+                raise Trouble(f"Writing {answer.name} failed; the lines above say why.")
+
+
+def main() -> int:
+    parser = argparse.ArgumentParser(description="Install overcoat into .venv and rank the demo briefs.")
+    parser.add_argument("--brief", type=Path, metavar="FILE", help="rank this brief only")
+    options = parser.parse_args()
+
+    briefs = [options.brief.resolve()] if options.brief else sorted((DEMO / "briefs").glob("*.json"))
+    if not briefs:
+        raise Trouble("demo-data/briefs holds no brief (*.json): the clone is incomplete.")
+    for brief in briefs:
+        if not brief.is_file():
+            raise Trouble(f"there is no brief {brief}: give the path of a JSON file.")
+
+    environment = prepare(DEMO_EXTRAS)
+    ANSWERS.mkdir(exist_ok=True)
+    for brief in briefs:
+        rank(brief, environment)
+
+    say(f"\nRanked {len(briefs)} brief{'s' if len(briefs) > 1 else ''}. The answers, with reasons and sources:")
+    for brief in briefs:
+        say(f"  {ANSWERS / (brief.stem + '.html')}  (.json beside it)")
+    return 0
+
+
+if __name__ == "__main__":
+    sys.exit(stop_on_trouble(main))
