@@ -68,7 +68,9 @@ def run(command: list[str | Path], environment: dict[str, str], doing: str) -> N
 def output_of(command: list[str | Path], environment: dict[str, str]) -> str | None:
     """What `command` prints, or None if it cannot be started or fails."""
     try:
-        done = subprocess.run([str(word) for word in command], env=environment, capture_output=True, text=True)
+        done = subprocess.run(
+            [str(word) for word in command], cwd=ROOT, env=environment, capture_output=True, text=True
+        )
     except OSError:
         return None
     return done.stdout.strip() if done.returncode == 0 else None
@@ -164,13 +166,12 @@ def install(extras: list[str], environment: dict[str, str]) -> None:
     STAMP.write_text(json.dumps(now | {"extras": extras}), "utf-8")
 
 
-def prepare(extras: list[str]) -> dict[str, str]:
-    """Check the tools, make .venv, install the package; the environment for the commands that follow."""
+def prepare() -> dict[str, str]:
+    """Check the tools and make .venv; gives the environment of the commands that follow."""
     check_python()
     environment = child_environment()
     check_rust(environment)
     prepare_virtual_environment(environment)
-    install(extras, environment)
     return environment
 
 
@@ -211,7 +212,8 @@ def main() -> int:
         if not brief.is_file():
             raise Trouble(f"there is no brief {brief}: give the path of a JSON file.")
 
-    environment = prepare(DEMO_EXTRAS)
+    environment = prepare()
+    install(DEMO_EXTRAS, environment)
     ANSWERS.mkdir(exist_ok=True)
     for brief in briefs:
         rank(brief, environment)

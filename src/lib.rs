@@ -11,7 +11,11 @@ pub mod metal;
 pub mod outlook;
 pub mod papers;
 pub mod quantity;
+#[cfg(feature = "python")]
+mod python;
 pub mod rank;
+#[cfg(feature = "schema")]
+pub mod schema;
 pub mod source;
 
 pub use error::{Error, Result};

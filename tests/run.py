@@ -11,6 +11,7 @@ a folder of reference tables, tests compare with whole tables too; without it th
 import argparse
 import importlib.util
 import os
+import shutil
 import subprocess
 import sys
 import time
@@ -54,23 +55,36 @@ def find_reference(environment: dict[str, str]) -> None:
         environment["OVERCOAT_REFERENCE"] = str(beside)
 
 
+def install_for_tests(environment: dict[str, str]) -> bool:
+    """Install the package in place with everything the tests need; says so where that fails."""
+    try:
+        demo.install(["dev"], environment)
+    except demo.Trouble as trouble:
+        demo.say(f"error: {trouble}")
+        return False
+    return True
+
+
 def main() -> int:
     parser = argparse.ArgumentParser(description="Run every check of the project.")
     parser.add_argument("--keep-going", action="store_true", help="run the remaining checks after a failure")
     options = parser.parse_args()
 
     start = time.perf_counter()
-    environment = demo.prepare(["dev"])
+    environment = demo.prepare()
     find_reference(environment)
-    times = [("environment", time.perf_counter() - start, True)]
+    passed = install_for_tests(environment)
+    times = [("environment", time.perf_counter() - start, passed)]
 
     for name, command, additions in steps():
-        demo.say(f"\n== {name}: {' '.join(command).replace(str(ROOT) + os.sep, '')}")
-        start = time.perf_counter()
-        passed = subprocess.run(command, cwd=ROOT, env=environment | additions).returncode == 0
-        times.append((name, time.perf_counter() - start, passed))
         if not (passed or options.keep_going):
             break
+        demo.say(f"\n== {name}: {' '.join(command).replace(str(ROOT) + os.sep, '')}")
+        program = shutil.which(command[0], path=environment["PATH"]) or command[0]
+        start = time.perf_counter()
+        done = subprocess.run([program, *command[1:]], cwd=ROOT, env=environment | additions)
+        passed = done.returncode == 0
+        times.append((name, time.perf_counter() - start, passed))
 
     demo.say("")
     for name, seconds, passed in times:

@@ -1,0 +1,311 @@
+//! Loss, category, growth and wetness; scalars here, columns through `_into` with the interpreter released.
+
+use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+use crate::atmosphere::{
+    Category, ClimateRecord as CoreRecord, DoseInputs, GrowthCase, StandardMetal, SteelComposition,
+    Wetness as CoreWetness, category_from_g_m2, category_from_um, category_from_um_into, exponent,
+    first_year_loss_um, first_year_loss_um_into, long_term_loss_um, loss_um_into,
+    steel_exponent_from_composition, time_of_wetness as core_time_of_wetness,
+};
+use crate::python::documents::text_or_file;
+
+type Column<'py> = PyReadonlyArray1<'py, f64>;
+
+/// The loss of one set of inputs, and a sentence for each input outside the validity of the function.
+#[pyfunction]
+fn first_year_loss_scalar(
+    metal: &str,
+    temperature_c: f64,
+    relative_humidity_pct: f64,
+    so2_mg_m2_day: f64,
+    chloride_mg_m2_day: f64,
+) -> PyResult<(f64, Vec<String>)> {
+    let metal: StandardMetal = metal.parse()?;
+    let inputs = DoseInputs { temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day };
+    let loss = first_year_loss_um(metal, &inputs)?;
+    Ok((loss, inputs.extrapolations().iter().map(ToString::to_string).collect()))
+}
+
+/// The losses of columns of equal length, and the number of rows outside the validity of the function.
+#[pyfunction]
+fn first_year_loss_columns<'py>(
+    py: Python<'py>,
+    metal: &str,
+    temperature_c: Column<'py>,
+    relative_humidity_pct: Column<'py>,
+    so2_mg_m2_day: Column<'py>,
+    chloride_mg_m2_day: Column<'py>,
+) -> PyResult<(Bound<'py, PyArray1<f64>>, usize)> {
+    let metal: StandardMetal = metal.parse()?;
+    let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
+    let (so2, chloride) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
+    let (loss, outside) = py.detach(|| -> crate::Result<_> {
+        let mut loss = vec![0.0; t.len()];
+        first_year_loss_um_into(metal, t, rh, so2, chloride, &mut loss)?;
+        let outside = t
+            .iter()
+            .zip(rh)
+            .zip(so2)
+            .zip(chloride)
+            .filter(|(((t, rh), so2), chloride)| {
+                let inputs = DoseInputs {
+                    temperature_c: **t,
+                    relative_humidity_pct: **rh,
+                    so2_mg_m2_day: **so2,
+                    chloride_mg_m2_day: **chloride,
+                };
+                !inputs.extrapolations().is_empty()
+            })
+            .count();
+        Ok((loss, outside))
+    })?;
+    Ok((loss.into_pyarray(py), outside))
+}
+
+/// The category of a loss in µm.
+#[pyfunction]
+fn corrosivity_scalar(metal: &str, first_year_loss_um: f64) -> PyResult<String> {
+    Ok(category_from_um(metal.parse()?, first_year_loss_um)?.to_string())
+}
+
+/// The category of a loss in g/m².
+#[pyfunction]
+fn corrosivity_by_mass(metal: &str, first_year_loss_g_m2: f64) -> PyResult<String> {
+    Ok(category_from_g_m2(metal.parse()?, first_year_loss_g_m2)?.to_string())
+}
+
+/// The categories of a column of losses in µm.
+#[pyfunction]
+fn corrosivity_column(py: Python<'_>, metal: &str, first_year_loss_um: Column<'_>) -> PyResult<Vec<String>> {
+    let metal: StandardMetal = metal.parse()?;
+    let loss = first_year_loss_um.as_slice()?;
+    let categories = py.detach(|| -> crate::Result<_> {
+        let mut categories = vec![Category::C1; loss.len()];
+        category_from_um_into(metal, loss, &mut categories)?;
+        Ok(categories)
+    })?;
+    Ok(categories.iter().map(ToString::to_string).collect())
+}
+
+/// Composition from mass % by element symbol or by field name; what is left out is that of plain steel.
+fn composition_of(composition: &Bound<'_, PyDict>) -> PyResult<SteelComposition> {
+    let mut steel = SteelComposition::default();
+    for (key, value) in composition {
+        let key: String = key.extract()?;
+        let content: f64 = value.extract()?;
+        let slot = match key.as_str() {
+            "C" | "carbon_pct" => &mut steel.carbon_pct,
+            "P" | "phosphorus_pct" => &mut steel.phosphorus_pct,
+            "S" | "sulfur_pct" => &mut steel.sulfur_pct,
+            "Si" | "silicon_pct" => &mut steel.silicon_pct,
+            "Ni" | "nickel_pct" => &mut steel.nickel_pct,
+            "Cr" | "chromium_pct" => &mut steel.chromium_pct,
+            "Cu" | "copper_pct" => &mut steel.copper_pct,
+            other => {
+                return Err(crate::error::unknown(
+                    "composition",
+                    other,
+                    ["C", "P", "S", "Si", "Ni", "Cr", "Cu"],
+                    "Give mass % by element symbol.",
+                )
+                .into());
+            }
+        };
+        *slot = content;
+    }
+    Ok(steel)
+}
+
+fn case(conservative: bool) -> GrowthCase {
+    if conservative { GrowthCase::Conservative } else { GrowthCase::Average }
+}
+
+/// The loss after years.
+#[pyfunction]
+#[pyo3(signature = (metal, first_year_loss_um, years, conservative, composition))]
+fn long_term_loss_scalar(
+    metal: &str,
+    first_year_loss_um: f64,
+    years: f64,
+    conservative: bool,
+    composition: Option<&Bound<'_, PyDict>>,
+) -> PyResult<f64> {
+    let composition = composition.map(composition_of).transpose()?;
+    Ok(long_term_loss_um(
+        metal.parse()?,
+        first_year_loss_um,
+        years,
+        case(conservative),
+        composition.as_ref(),
+    )?)
+}
+
+/// The losses of columns of first-year losses and years.
+#[pyfunction]
+#[pyo3(signature = (metal, first_year_loss_um, years, conservative, composition))]
+fn long_term_loss_columns<'py>(
+    py: Python<'py>,
+    metal: &str,
+    first_year_loss_um: Column<'py>,
+    years: Column<'py>,
+    conservative: bool,
+    composition: Option<&Bound<'py, PyDict>>,
+) -> PyResult<Bound<'py, PyArray1<f64>>> {
+    let metal: StandardMetal = metal.parse()?;
+    let case = case(conservative);
+    // A year of one micrometre checks metal and composition once, with the scalar function's own errors.
+    let composition = composition.map(composition_of).transpose()?;
+    long_term_loss_um(metal, 1.0, 1.0, case, composition.as_ref())?;
+    let b = match &composition {
+        Some(steel) => {
+            let plain = exponent(metal, GrowthCase::Average);
+            steel_exponent_from_composition(steel)? + exponent(metal, case) - plain
+        }
+        None => exponent(metal, case),
+    };
+    let (first, years) = (first_year_loss_um.as_slice()?, years.as_slice()?);
+    let loss = py.detach(|| -> crate::Result<_> {
+        let mut loss = vec![0.0; first.len()];
+        loss_um_into(first, years, b, &mut loss)?;
+        Ok(loss)
+    })?;
+    Ok(loss.into_pyarray(py))
+}
+
+/// What an hourly record says of the wetness of a place.
+#[pyclass(frozen, module = "overcoat")]
+struct Wetness(CoreWetness);
+
+#[pymethods]
+impl Wetness {
+    /// Hours a year with T > 0 °C and RH > 80 %, missing hours scaled.
+    #[getter]
+    fn hours_per_year(&self) -> f64 {
+        self.0.hours_per_year
+    }
+
+    /// Wetness class, tau1 to tau5.
+    #[getter]
+    fn wetness_class(&self) -> String {
+        self.0.wetness_class.to_string()
+    }
+
+    /// Valid over expected hours, 0 to 1.
+    #[getter]
+    fn coverage(&self) -> f64 {
+        self.0.coverage
+    }
+
+    /// Wet hours as counted.
+    #[getter]
+    fn counted_wet_hours(&self) -> f64 {
+        self.0.counted_wet_hours
+    }
+
+    /// Hours with both readings.
+    #[getter]
+    fn valid_hours(&self) -> f64 {
+        self.0.valid_hours
+    }
+
+    /// Hours that the record spans.
+    #[getter]
+    fn expected_hours(&self) -> f64 {
+        self.0.expected_hours
+    }
+
+    /// Number of gaps.
+    #[getter]
+    fn gaps(&self) -> usize {
+        self.0.gaps
+    }
+
+    /// Longest gap, h.
+    #[getter]
+    fn longest_gap_hours(&self) -> f64 {
+        self.0.longest_gap_hours
+    }
+
+    /// Mean air temperature, °C.
+    #[getter]
+    fn mean_temperature_c(&self) -> f64 {
+        self.0.mean_temperature_c
+    }
+
+    /// Mean relative humidity, %.
+    #[getter]
+    fn mean_relative_humidity_pct(&self) -> f64 {
+        self.0.mean_relative_humidity_pct
+    }
+
+    /// What a reader has to know before using the numbers, one sentence each.
+    #[getter]
+    fn findings(&self) -> Vec<String> {
+        self.0.findings.iter().map(ToString::to_string).collect()
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "Wetness(hours_per_year={:.0}, wetness_class='{}', coverage={:.3})",
+            self.0.hours_per_year, self.0.wetness_class, self.0.coverage
+        )
+    }
+}
+
+/// Time of wetness of two columns of hourly readings; NaN is a gap.
+#[pyfunction]
+fn time_of_wetness_columns(
+    py: Python<'_>,
+    temperature_c: Column<'_>,
+    relative_humidity_pct: Column<'_>,
+) -> PyResult<Wetness> {
+    let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
+    Ok(Wetness(py.detach(|| core_time_of_wetness(t, rh))?))
+}
+
+/// An hourly record of air temperature and relative humidity.
+#[pyclass(frozen, module = "overcoat")]
+struct ClimateRecord(CoreRecord);
+
+#[pymethods]
+impl ClimateRecord {
+    /// From CSV text or a CSV file with `temperature_c`, `relative_humidity_pct` or `dew_point_c`, and
+    /// optionally `time` (ISO 8601, by which missing rows are found).
+    #[staticmethod]
+    fn from_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+        let text = text_or_file(text_or_path, "climate record", |text| text.contains('\n'))?;
+        Ok(Self(CoreRecord::from_csv(&text)?))
+    }
+
+    /// From the text or file of an EnergyPlus weather record.
+    #[staticmethod]
+    fn from_epw(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+        let text = text_or_file(text_or_path, "climate record", |text| text.contains('\n'))?;
+        Ok(Self(CoreRecord::from_epw(&text)?))
+    }
+
+    /// Time of wetness, means and gaps.
+    fn wetness(&self) -> PyResult<Wetness> {
+        Ok(Wetness(self.0.wetness()?))
+    }
+
+    fn __len__(&self) -> usize {
+        self.0.temperature_c().len()
+    }
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_function(wrap_pyfunction!(first_year_loss_scalar, module)?)?;
+    module.add_function(wrap_pyfunction!(first_year_loss_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(corrosivity_scalar, module)?)?;
+    module.add_function(wrap_pyfunction!(corrosivity_by_mass, module)?)?;
+    module.add_function(wrap_pyfunction!(corrosivity_column, module)?)?;
+    module.add_function(wrap_pyfunction!(long_term_loss_scalar, module)?)?;
+    module.add_function(wrap_pyfunction!(long_term_loss_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(time_of_wetness_columns, module)?)?;
+    module.add_class::<Wetness>()?;
+    module.add_class::<ClimateRecord>()
+}

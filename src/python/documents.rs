@@ -1,0 +1,170 @@
+//! Briefs and catalogs: JSON in, JSON out.
+
+use std::path::PathBuf;
+
+use pyo3::prelude::*;
+use pyo3::types::PyString;
+
+use crate::brief::Brief as CoreBrief;
+use crate::catalog::Catalog as CoreCatalog;
+use crate::error::InvalidDocument;
+
+/// The text itself, or the content of the file that it names. `is_text` tells a document from a path.
+pub(super) fn text_or_file(
+    given: &Bound<'_, PyAny>,
+    document: &str,
+    is_text: impl Fn(&str) -> bool,
+) -> PyResult<String> {
+    let path = if let Ok(text) = given.cast::<PyString>() {
+        let text: String = text.extract()?;
+        if is_text(&text) {
+            return Ok(text);
+        }
+        PathBuf::from(text)
+    } else {
+        given.extract::<PathBuf>()?
+    };
+    let bytes = std::fs::read(&path)
+        .map_err(|e| pyo3::exceptions::PyOSError::new_err((e.raw_os_error(), e.to_string(), path.clone())))?;
+    String::from_utf8(bytes).map_err(|e| {
+        crate::Error::from(InvalidDocument {
+            document: document.to_owned(),
+            field: ".".into(),
+            reason: format!("{} is not UTF-8: {e}", path.display()),
+            nearest: None,
+            remedy: "Save the file as UTF-8.".into(),
+        })
+        .into()
+    })
+}
+
+fn is_json(text: &str) -> bool {
+    let start = text.trim_start_matches('\u{feff}').trim_start();
+    start.is_empty() || start.starts_with(['{', '[', '"']) || start.contains('\n')
+}
+
+/// One inquiry: part, duty and wants.
+#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+pub(super) struct Brief(pub(super) CoreBrief);
+
+#[pymethods]
+impl Brief {
+    /// Reads a brief from JSON text or from a file.
+    #[staticmethod]
+    fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+        Ok(Self(CoreBrief::from_json(&text_or_file(text_or_path, "brief", is_json)?)?))
+    }
+
+    /// The brief as JSON; `from_json` reads it back equal.
+    fn to_json(&self) -> String {
+        self.0.to_json()
+    }
+
+    /// What the inquiry is called.
+    #[getter]
+    fn name(&self) -> &str {
+        &self.0.name
+    }
+
+    fn __repr__(&self) -> String {
+        format!("Brief({:?}, required_years={})", self.0.name, self.0.duty.required_years)
+    }
+
+    fn _repr_html_(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
+        Ok(py.import("overcoat.pages")?.getattr("brief_fragment")?.call1((self.clone(),))?.unbind())
+    }
+}
+
+/// Base metals, treatments, films, places and prices, with sources.
+#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+pub(super) struct Catalog(pub(super) CoreCatalog);
+
+#[pymethods]
+impl Catalog {
+    /// The catalog that comes with overcoat.
+    #[staticmethod]
+    fn default() -> Self {
+        Self(CoreCatalog::default())
+    }
+
+    /// The default catalog extended by a user catalog, from JSON text or a file.
+    #[staticmethod]
+    fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+        Ok(Self(CoreCatalog::from_json(&text_or_file(text_or_path, "catalog", is_json)?)?))
+    }
+
+    /// This catalog extended by a further user catalog.
+    fn extended(&self, text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+        Ok(Self(self.0.extended(&text_or_file(text_or_path, "catalog", is_json)?)?))
+    }
+
+    /// The whole catalog as JSON.
+    fn to_json(&self) -> String {
+        self.0.to_json()
+    }
+
+    /// Name of the last user catalog, or `built-in`.
+    #[getter]
+    fn name(&self) -> &str {
+        self.0.name()
+    }
+
+    /// Names of the base metals.
+    #[getter]
+    fn base_metals(&self) -> Vec<String> {
+        self.0.content().base_metals.keys().cloned().collect()
+    }
+
+    /// Names of the treatments.
+    #[getter]
+    fn treatments(&self) -> Vec<String> {
+        self.0.content().treatments.keys().cloned().collect()
+    }
+
+    /// Names of the films.
+    #[getter]
+    fn films(&self) -> Vec<String> {
+        self.0.content().films.keys().cloned().collect()
+    }
+
+    /// Names of the described places.
+    #[getter]
+    fn places(&self) -> Vec<String> {
+        self.0.content().places.keys().cloned().collect()
+    }
+
+    /// Paths of the values that user catalogs replaced, with the catalog that did.
+    #[getter]
+    fn overrides(&self) -> Vec<(String, String)> {
+        self.0.overrides().iter().map(|o| (o.path.clone(), o.catalog.clone())).collect()
+    }
+
+    /// Sources by key: (firmness, citation).
+    #[getter]
+    fn sources(&self) -> std::collections::BTreeMap<String, (String, String)> {
+        self.0
+            .content()
+            .sources
+            .iter()
+            .map(|(key, s)| (key.clone(), (s.firmness.to_string(), s.citation.to_string())))
+            .collect()
+    }
+
+    fn __repr__(&self) -> String {
+        format!("Catalog({:?}, {} overrides)", self.0.name(), self.0.overrides().len())
+    }
+}
+
+/// JSON Schema of a brief, a catalog or a ranking.
+#[pyfunction]
+fn schema(document: &str) -> PyResult<String> {
+    Ok(crate::schema::schema(document)?)
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_class::<Brief>()?;
+    module.add_class::<Catalog>()?;
+    module.add_function(wrap_pyfunction!(schema, module)?)
+}

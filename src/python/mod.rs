@@ -1,0 +1,18 @@
+//! The Python module `overcoat._core`: conversion only, every number comes from the crate.
+
+mod atmosphere;
+mod documents;
+mod errors;
+mod ranking;
+
+use pyo3::prelude::*;
+
+/// Conversion between Python and the overcoat crate; users import `overcoat`.
+#[pymodule]
+fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add("__version__", env!("CARGO_PKG_VERSION"))?;
+    errors::register(module)?;
+    atmosphere::register(module)?;
+    documents::register(module)?;
+    ranking::register(module)
+}

@@ -1,0 +1,508 @@
+//! Rankings, their options, outlooks, findings and costs.
+
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+use pyo3::exceptions::PyIndexError;
+use pyo3::prelude::*;
+
+use crate::catalog::Catalog as CoreCatalog;
+use crate::check::Finding as CoreFinding;
+use crate::outlook::Outlook as CoreOutlook;
+use crate::python::documents::{Brief, Catalog};
+use crate::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
+
+/// The builds of a brief, best first; blocked ones at the end.
+#[pyclass(frozen, module = "overcoat")]
+struct Ranking {
+    ranking: Arc<CoreRanking>,
+    catalog: Arc<CoreCatalog>,
+}
+
+impl Ranking {
+    fn option(&self, index: usize) -> RankedBuild {
+        RankedBuild { ranking: Arc::clone(&self.ranking), catalog: Arc::clone(&self.catalog), index }
+    }
+}
+
+#[pymethods]
+impl Ranking {
+    fn __len__(&self) -> usize {
+        self.ranking.options.len()
+    }
+
+    fn __getitem__(&self, index: isize) -> PyResult<RankedBuild> {
+        let length = self.ranking.options.len();
+        let position = if index < 0 { index + length as isize } else { index };
+        usize::try_from(position)
+            .ok()
+            .filter(|i| *i < length)
+            .map(|i| self.option(i))
+            .ok_or_else(|| PyIndexError::new_err(format!("option {index} of {length}")))
+    }
+
+    fn __iter__(&self) -> RankingIterator {
+        RankingIterator { options: (0..self.ranking.options.len()).map(|i| self.option(i)).collect::<Vec<_>>().into_iter() }
+    }
+
+    /// The best open build, or None where all are blocked.
+    #[getter]
+    fn best(&self) -> Option<RankedBuild> {
+        self.ranking.best().map(|_| self.option(0))
+    }
+
+    /// The answer in one or two sentences.
+    #[getter]
+    fn verdict(&self) -> &str {
+        &self.ranking.verdict
+    }
+
+    /// Whether the best build meets the brief.
+    #[getter]
+    fn met(&self) -> bool {
+        self.ranking.met
+    }
+
+    /// What was assumed.
+    #[getter]
+    fn assumed(&self) -> Vec<String> {
+        self.ranking.assumed.clone()
+    }
+
+    /// What was found odd about the brief.
+    #[getter]
+    fn remarks(&self) -> Vec<String> {
+        self.ranking.remarks.clone()
+    }
+
+    /// Share of moved weights and spreads at which the first place holds.
+    #[getter]
+    fn stability(&self) -> Option<f64> {
+        self.ranking.stability
+    }
+
+    /// What carries most of the uncertainty of the best build.
+    #[getter]
+    fn weakest_link(&self) -> Option<String> {
+        self.ranking.weakest_link.clone()
+    }
+
+    /// Usual warnings.
+    #[getter]
+    fn cautions(&self) -> Vec<String> {
+        self.ranking.cautions.clone()
+    }
+
+    /// Every source that the answer rests on.
+    #[getter]
+    fn sources(&self) -> Vec<String> {
+        self.ranking.sources.iter().map(ToString::to_string).collect()
+    }
+
+    /// Paths of the values that user catalogs replaced, with the catalog that did.
+    #[getter]
+    fn overrides(&self) -> Vec<(String, String)> {
+        self.ranking.overrides.iter().map(|o| (o.path.clone(), o.catalog.clone())).collect()
+    }
+
+    /// First-year loss of plain steel at the place, µm.
+    #[getter]
+    fn first_year_steel_loss_um(&self) -> f64 {
+        self.ranking.atmosphere.first_year_steel_loss_um
+    }
+
+    /// Corrosivity category of the place for steel.
+    #[getter]
+    fn category(&self) -> String {
+        self.ranking.atmosphere.category.to_string()
+    }
+
+    /// The ranking as JSON, schema `overcoat.ranking.v1`.
+    fn to_json(&self) -> String {
+        self.ranking.to_json()
+    }
+
+    /// One row per build, as a pyarrow Table.
+    fn to_arrow(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        frame(slf, "to_arrow")
+    }
+
+    /// One row per build, as a pandas DataFrame.
+    fn to_pandas(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        frame(slf, "to_pandas")
+    }
+
+    /// One row per build, as a polars DataFrame.
+    fn to_polars(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        frame(slf, "to_polars")
+    }
+
+    /// The answer as a fragment of HTML, for notebooks.
+    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        Ok(slf.py().import("overcoat.pages")?.getattr("ranking_fragment")?.call1((slf,))?.unbind())
+    }
+
+    fn __repr__(&self) -> String {
+        format!("Ranking({:?}, {} options)", self.ranking.verdict, self.ranking.options.len())
+    }
+}
+
+fn frame(ranking: &Bound<'_, Ranking>, function: &str) -> PyResult<Py<PyAny>> {
+    Ok(ranking.py().import("overcoat.frames")?.getattr(function)?.call1((ranking,))?.unbind())
+}
+
+#[pyclass(module = "overcoat")]
+struct RankingIterator {
+    options: std::vec::IntoIter<RankedBuild>,
+}
+
+#[pymethods]
+impl RankingIterator {
+    fn __iter__(slf: PyRef<'_, Self>) -> PyRef<'_, Self> {
+        slf
+    }
+
+    fn __next__(&mut self) -> Option<RankedBuild> {
+        self.options.next()
+    }
+}
+
+/// One build of a ranking.
+#[pyclass(frozen, name = "Option", module = "overcoat")]
+struct RankedBuild {
+    ranking: Arc<CoreRanking>,
+    catalog: Arc<CoreCatalog>,
+    index: usize,
+}
+
+impl RankedBuild {
+    fn core(&self) -> PyResult<&RankedOption> {
+        self.ranking.options.get(self.index).ok_or_else(|| PyIndexError::new_err("option of a ranking"))
+    }
+}
+
+#[pymethods]
+impl RankedBuild {
+    /// The build by catalog names: base metal, treatment, films.
+    #[getter]
+    fn build(&self) -> PyResult<Build> {
+        Ok(Build(self.core()?.build.clone()))
+    }
+
+    /// The build in the words of an order.
+    #[getter]
+    fn name(&self) -> PyResult<&str> {
+        Ok(&self.core()?.name)
+    }
+
+    /// Weighted geometric mean of the desirabilities, 0 to 1; 0 when blocked.
+    #[getter]
+    fn score(&self) -> PyResult<f64> {
+        Ok(self.core()?.score.value)
+    }
+
+    /// Share of each criterion in what the score lacks to 1.
+    #[getter]
+    fn shares(&self) -> PyResult<BTreeMap<&'static str, f64>> {
+        Ok(self.core()?.score.shares.iter().map(|s| (s.criterion.word(), s.share)).collect())
+    }
+
+    /// Desirability of each criterion, 0 to 1.
+    #[getter]
+    fn desirabilities(&self) -> PyResult<BTreeMap<&'static str, f64>> {
+        Ok(self.core()?.score.shares.iter().map(|s| (s.criterion.word(), s.desirability)).collect())
+    }
+
+    /// Findings, gravest first.
+    #[getter]
+    fn findings(&self) -> PyResult<Vec<Finding>> {
+        Ok(self.core()?.findings.iter().cloned().map(Finding).collect())
+    }
+
+    /// What a reader should see first.
+    #[getter]
+    fn first_reason(&self) -> PyResult<String> {
+        Ok(self.core()?.first_reason())
+    }
+
+    /// Whether a finding blocks it.
+    #[getter]
+    fn blocked(&self) -> PyResult<bool> {
+        Ok(self.core()?.blocked)
+    }
+
+    /// Whether it meets the probability asked for.
+    #[getter]
+    fn met(&self) -> PyResult<bool> {
+        Ok(self.core()?.met)
+    }
+
+    /// Whether it is what the trade delivers when nothing is said.
+    #[getter]
+    fn trade_default(&self) -> PyResult<bool> {
+        Ok(self.core()?.trade_default)
+    }
+
+    /// Whether no other open build is both cheaper and likelier.
+    #[getter]
+    fn on_pareto_front(&self) -> PyResult<bool> {
+        Ok(self.core()?.on_pareto_front)
+    }
+
+    /// Time to failure.
+    #[getter]
+    fn outlook(&self) -> PyResult<Outlook> {
+        Ok(Outlook(self.core()?.outlook.clone()))
+    }
+
+    /// Cost per thousand pieces.
+    #[getter]
+    fn cost(&self) -> PyResult<Cost> {
+        Ok(Cost(self.core()?.cost.clone()))
+    }
+
+    fn __repr__(&self) -> PyResult<String> {
+        let option = self.core()?;
+        Ok(format!(
+            "Option({}, score={:.3}, median_years={:.2}{})",
+            option.build,
+            option.score.value,
+            option.outlook.median_years,
+            if option.blocked { ", blocked" } else { "" }
+        ))
+    }
+
+    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        Ok(slf.py().import("overcoat.pages")?.getattr("option_fragment")?.call1((slf,))?.unbind())
+    }
+}
+
+/// A build by catalog names.
+#[pyclass(frozen, eq, hash, skip_from_py_object, module = "overcoat")]
+#[derive(Clone, PartialEq, Eq, Hash)]
+struct Build(crate::finish::Build);
+
+#[pymethods]
+impl Build {
+    /// Catalog name of the base metal.
+    #[getter]
+    fn base_metal(&self) -> &str {
+        &self.0.base_metal
+    }
+
+    /// Catalog name of the treatment.
+    #[getter]
+    fn treatment(&self) -> &str {
+        &self.0.treatment
+    }
+
+    /// Catalog names of the films, innermost first.
+    #[getter]
+    fn films(&self) -> Vec<String> {
+        self.0.films.clone()
+    }
+
+    fn __str__(&self) -> String {
+        self.0.to_string()
+    }
+
+    fn __repr__(&self) -> String {
+        format!("Build({})", self.0)
+    }
+}
+
+/// Outcome of one check on one build.
+#[pyclass(frozen, eq, skip_from_py_object, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+struct Finding(CoreFinding);
+
+#[pymethods]
+impl Finding {
+    /// `blocks`, `needs`, `warns` or `notes`.
+    #[getter]
+    fn kind(&self) -> &'static str {
+        self.0.kind.word()
+    }
+
+    /// The rule, as in `substrate.class`.
+    #[getter]
+    fn rule(&self) -> &str {
+        &self.0.rule
+    }
+
+    /// What was found.
+    #[getter]
+    fn message(&self) -> &str {
+        &self.0.message
+    }
+
+    /// What to do about it.
+    #[getter]
+    fn remedy(&self) -> Option<&str> {
+        self.0.remedy.as_deref()
+    }
+
+    /// Where the rule comes from.
+    #[getter]
+    fn source(&self) -> String {
+        self.0.source.to_string()
+    }
+
+    fn __repr__(&self) -> String {
+        format!("Finding({} {}: {})", self.0.kind.word(), self.0.rule, self.0.message)
+    }
+}
+
+/// Time to failure of a build.
+#[pyclass(frozen, eq, skip_from_py_object, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+struct Outlook(CoreOutlook);
+
+#[pymethods]
+impl Outlook {
+    /// Years that half of the cases exceed.
+    #[getter]
+    fn median_years(&self) -> f64 {
+        self.0.median_years
+    }
+
+    /// Years that 90 % of the cases exceed.
+    #[getter]
+    fn p10_years(&self) -> f64 {
+        self.0.p10_years
+    }
+
+    /// Years that 10 % of the cases exceed.
+    #[getter]
+    fn p90_years(&self) -> f64 {
+        self.0.p90_years
+    }
+
+    /// Standard deviation of the natural logarithm of the years.
+    #[getter]
+    fn log_sd(&self) -> f64 {
+        self.0.log_sd
+    }
+
+    /// Probability of no failure within the required years.
+    #[getter]
+    fn probability_ok(&self) -> f64 {
+        self.0.probability_ok
+    }
+
+    /// Share of each uncertain factor in the variance.
+    #[getter]
+    fn variance_shares(&self) -> BTreeMap<String, f64> {
+        self.0.variance_shares.iter().map(|v| (v.factor.clone(), v.share)).collect()
+    }
+
+    /// Source of each uncertain factor.
+    #[getter]
+    fn variance_sources(&self) -> BTreeMap<String, String> {
+        self.0.variance_shares.iter().map(|v| (v.factor.clone(), v.source.to_string())).collect()
+    }
+
+    /// Layers that the heat of the duty destroys.
+    #[getter]
+    fn lost_layers(&self) -> Vec<String> {
+        self.0.lost_layers.clone()
+    }
+
+    /// `equal dose` or `resistance class`.
+    #[getter]
+    fn basis(&self) -> &'static str {
+        match self.0.basis {
+            crate::outlook::Basis::EqualDose => "equal dose",
+            crate::outlook::Basis::ResistanceClass => "resistance class",
+        }
+    }
+
+    /// Firmness of the weakest source that matters.
+    #[getter]
+    fn weakest(&self) -> &'static str {
+        self.0.weakest.words()
+    }
+
+    /// Probability of no failure within each number of years.
+    fn survival(&self, years: Vec<f64>) -> Vec<f64> {
+        let life =
+            crate::outlook::Lognormal { ln_median: self.0.median_years.ln(), log_sd: self.0.log_sd };
+        years.into_iter().map(|t| if t > 0.0 { life.probability_beyond(t) } else { 1.0 }).collect()
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "Outlook(median_years={:.3}, p10_years={:.3}, p90_years={:.3}, probability_ok={:.4})",
+            self.0.median_years, self.0.p10_years, self.0.p90_years, self.0.probability_ok
+        )
+    }
+
+    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        Ok(slf.py().import("overcoat.pages")?.getattr("outlook_fragment")?.call1((slf,))?.unbind())
+    }
+}
+
+/// Cost per thousand pieces over the required years.
+#[pyclass(frozen, eq, skip_from_py_object, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+struct Cost(CoreCost);
+
+#[pymethods]
+impl Cost {
+    /// Currency of the catalog.
+    #[getter]
+    fn currency(&self) -> &str {
+        &self.0.currency
+    }
+
+    /// Over the required years, replacements included.
+    #[getter]
+    fn per_thousand(&self) -> f64 {
+        self.0.per_thousand
+    }
+
+    /// Delivered once.
+    #[getter]
+    fn purchase_per_thousand(&self) -> f64 {
+        self.0.purchase_per_thousand
+    }
+
+    /// How often the parts are replaced within the required years.
+    #[getter]
+    fn replacements(&self) -> f64 {
+        self.0.replacements
+    }
+
+    /// (item, amount per thousand, source) of each line; the amounts sum to `per_thousand`.
+    #[getter]
+    fn lines(&self) -> Vec<(String, f64, String)> {
+        self.0.lines.iter().map(|l| (l.item.clone(), l.per_thousand, l.source.to_string())).collect()
+    }
+
+    fn __float__(&self) -> f64 {
+        self.0.per_thousand
+    }
+
+    fn __repr__(&self) -> String {
+        format!("Cost({:.2} {} per thousand)", self.0.per_thousand, self.0.currency)
+    }
+}
+
+/// Ranks the builds of a brief.
+#[pyfunction]
+#[pyo3(signature = (brief, catalog=None))]
+fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Ranking> {
+    let catalog = Arc::new(catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0));
+    let ranking = py.detach(|| core_rank(&brief.0, &catalog))?;
+    Ok(Ranking { ranking: Arc::new(ranking), catalog })
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_class::<Ranking>()?;
+    module.add_class::<RankedBuild>()?;
+    module.add_class::<Build>()?;
+    module.add_class::<Finding>()?;
+    module.add_class::<Outlook>()?;
+    module.add_class::<Cost>()?;
+    module.add_function(wrap_pyfunction!(rank, module)?)
+}

@@ -1,0 +1,172 @@
+#!/usr/bin/env python3
+"""Checks that everything overcoat is built from or needs at run time may be used under a licence on the list below.
+
+    python tests/check_licences.py
+
+Rust: every package that `cargo metadata` knows, with all features, for all platforms, tests included.
+Python: what the installed `overcoat` requires without extras, and what that requires in turn.
+Prints a table; exit code 1 names each offender.
+"""
+
+import doctest
+import json
+import re
+import subprocess
+import sys
+from importlib import metadata
+from pathlib import Path
+from typing import NamedTuple
+
+ROOT = Path(__file__).resolve().parent.parent
+
+ALLOWED = {
+    "0BSD",
+    "Apache-2.0",
+    "Apache-2.0 WITH LLVM-exception",
+    "BSD-2-Clause",
+    "BSD-3-Clause",
+    "BSL-1.0",
+    "CC0-1.0",
+    "ISC",
+    "MIT",
+    "MIT-0",
+    "Unicode-3.0",
+    "Unlicense",
+    "Zlib",
+}
+
+# Python packages from before licence expressions say it in a classifier
+CLASSIFIERS = {
+    "Apache Software License": "Apache-2.0",
+    "BSD License": "BSD-3-Clause",
+    "ISC License (ISCL)": "ISC",
+    "MIT License": "MIT",
+}
+
+
+class Package(NamedTuple):
+    """One package and the licence expression that it names, empty if none."""
+
+    kind: str
+    name: str
+    version: str
+    licence: str
+
+
+def satisfiable(expression: str) -> bool:
+    """Tell whether a choice within the SPDX `expression` leaves only allowed licences.
+
+    >>> satisfiable("MIT OR GPL-3.0-only"), satisfiable("MIT AND GPL-3.0-only")
+    (True, False)
+    >>> satisfiable("MIT/Apache-2.0")  # an old way of writing OR
+    True
+    >>> satisfiable("(MIT OR GPL-3.0-only) AND Unicode-3.0")
+    True
+    >>> satisfiable("GPL-3.0-only OR MIT AND LGPL-3.0-only")  # AND binds closer
+    False
+    >>> satisfiable("Apache-2.0 WITH LLVM-exception"), satisfiable("MIT WITH Some-exception")
+    (True, False)
+    >>> satisfiable(""), satisfiable("MIT OR"), satisfiable("(MIT"), satisfiable("MIT MIT")
+    (False, False, False, False)
+    """
+    words = re.findall(r"[()/]|[^\s()/]+", expression)
+    words.reverse()  # the next word is the last one
+
+    def next_is(*choices: str) -> bool:
+        if words and words[-1].upper() in choices:
+            words.pop()
+            return True
+        return False
+
+    def any_of() -> bool:
+        value = all_of()
+        while next_is("OR", "/"):
+            value = all_of() or value
+        return value
+
+    def all_of() -> bool:
+        value = one()
+        while next_is("AND"):
+            value = one() and value
+        return value
+
+    def one() -> bool:
+        if next_is("("):
+            value = any_of()
+            return next_is(")") and value
+        name = words.pop() if words else ""
+        if next_is("WITH"):
+            name += " WITH " + (words.pop() if words else "")
+        return name in ALLOWED
+
+    value = any_of()
+    return value and not words
+
+
+def rust_packages() -> list[Package]:
+    """Every package of the build, this one included."""
+    command = ["cargo", "metadata", "--format-version", "1", "--all-features"]
+    done = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, check=True)
+    packages = json.loads(done.stdout)["packages"]
+    return [Package("rust", one["name"], one["version"], one["license"] or "") for one in packages]
+
+
+def licence_of(about: metadata.PackageMetadata) -> str:
+    """The licence expression of an installed package: its own, or one put together from its classifiers."""
+    if about["License-Expression"]:
+        return about["License-Expression"]
+    start = "License :: OSI Approved :: "
+    classifiers = [line.removeprefix(start) for line in about.get_all("Classifier", []) if line.startswith(start)]
+    if classifiers:
+        return " AND ".join(CLASSIFIERS.get(name, name.replace(" ", "-")) for name in classifiers)
+    # the oldest field may hold a name or a whole text; only a name that is on the list can pass
+    return (about["License"] or "").strip().splitlines()[0] if about["License"] else ""
+
+
+def python_packages(root: str = "overcoat") -> list[Package]:
+    """What `root` requires at run time, directly or through others; extras do not count."""
+    found: dict[str, Package] = {}
+    waiting = list(metadata.requires(root) or [])
+    while waiting:
+        requirement, _, marker = waiting.pop().partition(";")
+        name = re.split(r"[^\w.-]", requirement.strip())[0]
+        key = re.sub(r"[-_.]+", "-", name).lower()
+        if "extra ==" in marker or key in found:
+            continue
+        try:
+            package = metadata.distribution(name)
+        except metadata.PackageNotFoundError:
+            if marker:  # for another platform or Python
+                continue
+            raise
+        found[key] = Package("python", name, package.version, licence_of(package.metadata))
+        waiting += package.requires or []
+    return [found[key] for key in sorted(found)]
+
+
+def main() -> int:
+    if doctest.testmod().failed:
+        return 1
+    packages = rust_packages() + python_packages()
+    offenders = [package for package in packages if not satisfiable(package.licence)]
+    for package in packages:
+        mark = "NOT ALLOWED" if package in offenders else ""
+        name = f"{package.name} {package.version}"
+        print(f"{package.kind:<7} {name:<36} {package.licence or '(none named)'} {mark}".rstrip())
+    for package in offenders:
+        print(
+            f"error: {package.kind} package {package.name} {package.version} is under "
+            f"{package.licence or 'no named licence'}: replace it, or allow the licence in {Path(__file__).name}.",
+            file=sys.stderr,
+        )
+    print(f"{len(packages)} packages, {len(offenders)} under a licence that is not allowed")
+    return 1 if offenders else 0
+
+
+if __name__ == "__main__":
+    try:
+        sys.exit(main())
+    except metadata.PackageNotFoundError as missing:
+        sys.exit(f"error: the Python package {missing.name} is not installed: run `python3 tests/run.py` first.")
+    except subprocess.CalledProcessError:
+        sys.exit("error: `cargo metadata` failed; the lines above say why.")

@@ -1,0 +1,25 @@
+"""What several test files need."""
+
+import os
+from pathlib import Path
+
+import pytest
+
+ROOT = Path(__file__).resolve().parents[2]
+
+
+@pytest.fixture(scope="session")
+def reference() -> Path:
+    """The folder of reference tables; a test that asks for it skips where there is none."""
+    folder = os.environ.get("OVERCOAT_REFERENCE")
+    if not folder:
+        pytest.skip("OVERCOAT_REFERENCE names no folder of reference tables")
+    path = Path(folder)
+    assert path.is_dir(), f"OVERCOAT_REFERENCE is {folder}, which is no folder: mend or unset it"
+    return path
+
+
+@pytest.fixture(scope="session")
+def demo() -> Path:
+    """The folder of the demo scenario."""
+    return ROOT / "demo-data"
