@@ -2,6 +2,7 @@
 #![cfg_attr(docsrs, feature(doc_cfg))]
 
 pub mod error;
+pub mod fastener;
 pub mod source;
 
 pub use error::{Error, Result};
