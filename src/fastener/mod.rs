@@ -1,11 +1,19 @@
-//! Geometry and mechanics of threaded parts: what a finish has room for.
+//! Geometry and mechanics of threaded parts: what a finish has room for, what it does to the torque, how much
+//! surface and mass it covers, and when hard steel must be baked.
 //!
-//! One file, one idea: [`thread`], [`tolerance`], [`coating_room`].
+//! One file, one idea: [`thread`], [`tolerance`], [`coating_room`], [`friction`], [`torque`].
 
 pub mod coating_room;
+pub mod friction;
 pub mod thread;
 pub mod tolerance;
+pub mod torque;
 
 pub use coating_room::{CoatingRoom, coating_room, pitch_diameter_growth_um, tolerance_that_fits};
+pub use friction::{FrictionClass, FrictionRange, nut_factor};
 pub use thread::{InchSeries, InchThread, MetricThread, Thread};
 pub use tolerance::{Deviation, Tolerance, ToleranceWidth, fundamental_deviation, pitch_diameter_tolerance};
+pub use torque::{
+    BearingDiameter, PreloadChange, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
+    preload_from_torque_kn, strength_utilisation, tightening_torque_nm, total_friction_from_torque,
+};
