@@ -661,6 +661,12 @@ mod tests {
         assert!(serde_json::from_str::<Thread>("\"W 1/4\"").is_err());
     }
 
+    #[cfg(feature = "schema")]
+    #[test]
+    fn the_schema_is_that_of_a_text() {
+        assert_eq!(schemars::schema_for!(Thread).get("type"), Some(&"string".into()));
+    }
+
     #[test]
     fn every_tabulated_thread_reads_back() {
         let metric = COARSE_PITCH.iter().map(|(d, _)| Thread::Metric(MetricThread::coarse(*d).unwrap()));
