@@ -37,8 +37,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     };
     let part = &case.brief.part;
     let susceptibility =
-        susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Year2018).map_err(|e| e.within("part"))?;
-    let edition = EmbrittlementEdition::Iso4042Year2018.source();
+        susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018).map_err(|e| e.within("part"))?;
+    let edition = EmbrittlementEdition::Iso4042Edition2018.source();
     let acid = found
         .iter()
         .any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
@@ -53,8 +53,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             )
             .remedy("Clean in alkali or mechanically, and write `no acid` into the order."),
         );
-    } else if acid && in_tension && susceptibility != Susceptibility::Low {
-        let tensile_mpa = tensile_from_hardness_mpa(hardness_hv);
+    } else if acid && in_tension && susceptibility != Susceptibility::NotSusceptible {
+        // The table ends at 1800 MPa; acid is ruled out well below that.
+        let tensile_mpa = tensile_from_hardness_mpa(hardness_hv).min(1800.0);
         if let Some(bake) = baking(tensile_mpa)? {
             found.push(
                 finding(
@@ -71,7 +72,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             );
         }
     }
-    if case.is_treated() && susceptibility != Susceptibility::Low {
+    if case.is_treated() && susceptibility != Susceptibility::NotSusceptible {
         found.push(finding(
             FindingKind::Notes,
             "embrittlement.bath",
@@ -79,7 +80,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             BATH_IS_NO_CAUSE,
         ));
     }
-    if part.safety_critical && susceptibility != Susceptibility::Low {
+    if part.safety_critical && susceptibility != Susceptibility::NotSusceptible {
         found.push(
             finding(
                 FindingKind::Warns,

@@ -278,7 +278,7 @@ impl RankedBuild {
 }
 
 /// A build by catalog names.
-#[pyclass(frozen, eq, hash, skip_from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, hash, module = "overcoat")]
 #[derive(Clone, PartialEq, Eq, Hash)]
 struct Build(crate::finish::Build);
 
@@ -312,7 +312,7 @@ impl Build {
 }
 
 /// Outcome of one check on one build.
-#[pyclass(frozen, eq, skip_from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 struct Finding(CoreFinding);
 
@@ -354,7 +354,7 @@ impl Finding {
 }
 
 /// Time to failure of a build.
-#[pyclass(frozen, eq, skip_from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 struct Outlook(CoreOutlook);
 
@@ -443,7 +443,7 @@ impl Outlook {
 }
 
 /// Cost per thousand pieces over the required years.
-#[pyclass(frozen, eq, skip_from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 struct Cost(CoreCost);
 

@@ -58,14 +58,15 @@ fn standard_size(part: &Part) -> Result<Option<(f64, f64)>> {
     let (Some(form), Some(designation)) = (part.form, &part.thread) else { return Ok(None) };
     let thread: Thread = designation.parse().map_err(|e: crate::Error| e.within("part"))?;
     let form = match form {
-        Form::HexagonHeadScrew => PartForm::HexagonHeadScrew,
+        Form::HexagonHeadScrew => PartForm::HexagonScrew,
         Form::SocketCapScrew => PartForm::SocketCapScrew,
         Form::ButtonHeadScrew => PartForm::ButtonHeadScrew,
-        Form::CountersunkScrew => PartForm::CountersunkScrew,
+        Form::CountersunkScrew => PartForm::CountersunkSocketScrew,
         Form::HexagonNut | Form::LockNut => PartForm::HexagonNut,
         Form::PlainWasher => PartForm::PlainWasher,
         Form::SetScrew | Form::Pin | Form::Bracket | Form::Other => return Ok(None),
     };
     // A size outside the tables is no mistake of the brief: the usual size stands in and is said.
-    Ok(part_size(form, &thread, part.length_mm).ok().map(|size| (size.mass_g, size.surface_dm2)))
+    let length_mm = part.length_mm.filter(|_| form.is_screw());
+    Ok(part_size(form, &thread, length_mm).ok().map(|size| (size.mass_g, size.surface_dm2)))
 }
