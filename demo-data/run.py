@@ -220,7 +220,7 @@ def main() -> int:
 
     say(f"\nRanked {len(briefs)} brief{'s' if len(briefs) > 1 else ''}. The answers, with reasons and sources:")
     for brief in briefs:
-        say(f"  {ANSWERS / (brief.stem + '.html')}  (.json beside it)")
+        say(f"  {(ANSWERS / brief.stem).relative_to(ROOT).as_posix()}.html  (.json beside it)")
     return 0
 
 

@@ -10,9 +10,9 @@ pub mod finish;
 pub mod metal;
 pub mod outlook;
 pub mod papers;
-pub mod quantity;
 #[cfg(feature = "python")]
 mod python;
+pub mod quantity;
 pub mod rank;
 #[cfg(feature = "schema")]
 pub mod schema;

@@ -163,60 +163,69 @@ impl std::fmt::Display for Failure {
 
 impl Duty {
     pub(super) fn check(&self) -> Result<()> {
-        within(
-            "required_years",
-            self.required_years,
-            0.01,
-            100.0,
-            "a",
-            "Give the years that the part shall last.",
-        )?;
-        let between = |field: &str, value: Option<f64>, low: f64, high: f64, unit: &str, remedy: &str| {
-            value.map_or(Ok(()), |v| within(field, v, low, high, unit, remedy).map(|_| ()))
-        };
-        let give = "Give the annual mean in the unit of the field's name.";
-        between(
-            "first_year_steel_loss_um",
-            self.first_year_steel_loss_um,
-            1e-6,
-            5000.0,
-            "µm",
-            "Give the measured loss of the first year in µm.",
-        )?;
-        between("so2_mg_m2_day", self.so2_mg_m2_day, 0.0, 5000.0, "mg/(m²·d)", give)?;
-        between("chloride_mg_m2_day", self.chloride_mg_m2_day, 0.0, 20_000.0, "mg/(m²·d)", give)?;
-        between(
-            "sea_distance_m",
-            self.sea_distance_m,
-            0.0,
-            5e6,
-            "m",
-            "Give the distance to the shore in m.",
-        )?;
-        between(
-            "heat_continuous_c",
-            self.heat_continuous_c,
-            -200.0,
-            1200.0,
-            "°C",
-            "Give the temperature of the part in °C, not °F.",
-        )?;
-        between(
-            "heat_peak_c",
-            self.heat_peak_c,
-            -200.0,
-            1600.0,
-            "°C",
-            "Give the temperature of the part in °C, not °F.",
-        )?;
-        between(
-            "mating_area_ratio",
-            self.mating_area_ratio,
-            1e-6,
-            1e6,
-            "",
-            "Give the surface of the mating metal over that of the part.",
-        )?;
+        let mean = "Give the annual mean in the unit of the field's name.";
+        let celsius = "Give the temperature of the part in °C, not °F.";
+        let salt = self.road_salt.as_ref();
+        let fields = [
+            (
+                "required_years",
+                Some(self.required_years),
+                0.01,
+                100.0,
+                "a",
+                "Give the years that the part shall last.",
+            ),
+            (
+                "first_year_steel_loss_um",
+                self.first_year_steel_loss_um,
+                1e-6,
+                5000.0,
+                "µm",
+                "Give the measured loss of the first year in µm.",
+            ),
+            ("so2_mg_m2_day", self.so2_mg_m2_day, 0.0, 5000.0, "mg/(m²·d)", mean),
+            ("chloride_mg_m2_day", self.chloride_mg_m2_day, 0.0, 20_000.0, "mg/(m²·d)", mean),
+            ("sea_distance_m", self.sea_distance_m, 0.0, 5e6, "m", "Give the distance to the shore in m."),
+            ("heat_continuous_c", self.heat_continuous_c, -200.0, 1200.0, "°C", celsius),
+            ("heat_peak_c", self.heat_peak_c, -200.0, 1600.0, "°C", celsius),
+            (
+                "mating_area_ratio",
+                self.mating_area_ratio,
+                1e-6,
+                1e6,
+                "",
+                "Give the surface of the mating metal over that of the part.",
+            ),
+            (
+                "road_salt.months_per_year",
+                salt.map(|s| s.months_per_year),
+                0.0,
+                12.0,
+                "months",
+                "Give the months a year with salted roads.",
+            ),
+            (
+                "road_salt.distance_m",
+                salt.and_then(|s| s.distance_m),
+                0.0,
+                1e5,
+                "m",
+                "Give the distance to the edge of the road in m.",
+            ),
+            (
+                "road_salt.season_chloride_mg_m2_day",
+                salt.and_then(|s| s.season_chloride_mg_m2_day),
+                0.0,
+                20_000.0,
+                "mg/(m²·d)",
+                "Give the mean of the season.",
+            ),
+        ];
+        for (field, value, low, high, unit, remedy) in fields {
+            if let Some(value) = value {
+                within(field, value, low, high, unit, remedy)?;
+            }
+        }
         if let (Some(continuous), Some(peak)) = (self.heat_continuous_c, self.heat_peak_c)
             && peak < continuous
         {
@@ -227,61 +236,39 @@ impl Duty {
                 "The peak cannot lie below the lasting temperature: swap the two or leave the peak out.",
             ));
         }
-        if let Some(salt) = &self.road_salt {
-            within(
-                "road_salt.months_per_year",
-                salt.months_per_year,
-                0.0,
-                12.0,
-                "months",
-                "Give the months a year with salted roads.",
-            )?;
-            between(
-                "road_salt.distance_m",
-                salt.distance_m,
-                0.0,
-                1e5,
-                "m",
-                "Give the distance to the edge of the road in m.",
-            )?;
-            between(
-                "road_salt.season_chloride_mg_m2_day",
-                salt.season_chloride_mg_m2_day,
-                0.0,
-                20_000.0,
-                "mg/(m²·d)",
-                "Give the mean of the season.",
-            )?;
-        }
-        match self.failure {
-            Failure::FirstRust => Ok(()),
-            Failure::RustedAreaPct(share) => within(
+        self.failure.check()
+    }
+}
+
+impl Failure {
+    fn check(self) -> Result<()> {
+        let (field, value, low, high, unit, remedy) = match self {
+            Self::FirstRust => return Ok(()),
+            Self::RustedAreaPct(share) => (
                 "failure.rusted_area_pct",
                 share,
                 0.05,
                 50.0,
                 "%",
                 "Give the share of the surface that may rust.",
-            )
-            .map(|_| ()),
-            Failure::LossUm(loss) => within(
+            ),
+            Self::LossUm(loss) => (
                 "failure.loss_um",
                 loss,
                 0.01,
                 20_000.0,
                 "µm",
                 "Give the depth of metal that the part can give away.",
-            )
-            .map(|_| ()),
-            Failure::StrengthLossPct(share) => within(
+            ),
+            Self::StrengthLossPct(share) => (
                 "failure.strength_loss_pct",
                 share,
                 0.1,
                 90.0,
                 "%",
                 "Give the share of the strength that the joint can give away.",
-            )
-            .map(|_| ()),
-        }
+            ),
+        };
+        within(field, value, low, high, unit, remedy).map(|_| ())
     }
 }

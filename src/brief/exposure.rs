@@ -1,16 +1,14 @@
 //! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
 
+use crate::Result;
 use crate::atmosphere::{
     Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, loss_log_sd_from_chloride, sea_chloride_mg_m2_day,
 };
 use crate::brief::{Brief, Duty, Failure, Handling, Sunlight};
 use crate::catalog::{Catalog, Place, Shelter};
 use crate::error::invalid;
-use crate::metal::{
-    Coast, Crf, StainlessExposure, Washing, corrosion_resistance_factor,
-};
+use crate::metal::{Coast, Crf, StainlessExposure, Washing, corrosion_resistance_factor};
 use crate::source::Source;
-use crate::Result;
 
 /// Source of the step from chloride deposition to the chloride factor of stainless steel.
 pub const CHLORIDE_CLASS_TO_RISK: Source = Source::assumption(
@@ -83,7 +81,8 @@ impl Exposure {
         });
         let rain_washed = duty.rain_washed.unwrap_or_else(|| {
             let washed = shelter == Shelter::Open;
-            assumed.push(format!("{} by rain, since {shelter}", if washed { "washed" } else { "not washed" }));
+            assumed
+                .push(format!("{} by rain, since {shelter}", if washed { "washed" } else { "not washed" }));
             washed
         });
         let sunlight = duty.sunlight.unwrap_or_else(|| {
@@ -180,10 +179,9 @@ fn air(
     };
     let own = given.iter().any(Option::is_some) || duty.sea_distance_m.is_some() || duty.road_salt.is_some();
     match &place.first_year_steel_loss_um {
-        Some(range) if !own => Ok((
-            Atmosphere::from_loss_range_um(range.low, range.high)?,
-            Some(place.chloride_mg_m2_day.value),
-        )),
+        Some(range) if !own => {
+            Ok((Atmosphere::from_loss_range_um(range.low, range.high)?, Some(place.chloride_mg_m2_day.value)))
+        }
         Some(_) if shelter == Shelter::Indoor => Err(invalid(
             "place",
             duty.place.as_deref().unwrap_or_default(),
@@ -194,7 +192,9 @@ fn air(
             let (chloride, spread) = chloride.unwrap_or((place.chloride_mg_m2_day.value, 0.0));
             let inputs = DoseInputs {
                 temperature_c: duty.temperature_c.unwrap_or(place.temperature_c.value),
-                relative_humidity_pct: duty.relative_humidity_pct.unwrap_or(place.relative_humidity_pct.value),
+                relative_humidity_pct: duty
+                    .relative_humidity_pct
+                    .unwrap_or(place.relative_humidity_pct.value),
                 so2_mg_m2_day: duty.so2_mg_m2_day.unwrap_or(place.so2_mg_m2_day.value),
                 chloride_mg_m2_day: chloride,
             };
@@ -216,11 +216,7 @@ fn widened(atmosphere: Atmosphere, inputs: &DoseInputs, chloride_log_sd: f64) ->
 
 /// Annual mean chloride deposition with its log spread: measured, or the place's background with what sea and
 /// road add.
-fn chloride(
-    duty: &Duty,
-    place: Option<&Place>,
-    assumed: &mut Vec<String>,
-) -> Result<Option<(f64, f64)>> {
+fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Result<Option<(f64, f64)>> {
     let sea = match (duty.chloride_mg_m2_day, duty.sea_distance_m) {
         (None, Some(distance_m)) => {
             let estimate = sea_chloride_mg_m2_day(distance_m)?;
@@ -255,7 +251,11 @@ fn chloride(
         (None, Some(estimate)) => Some(estimate.median_mg_m2_day),
         // A place that stands for salted roads brings their dose itself; a season of one's own replaces it.
         (None, None) => place.map(|p| {
-            if duty.road_salt.is_some() && p.road_salt_months.is_some() { 0.0 } else { p.chloride_mg_m2_day.value }
+            if duty.road_salt.is_some() && p.road_salt_months.is_some() {
+                0.0
+            } else {
+                p.chloride_mg_m2_day.value
+            }
         }),
     };
     Ok(background.map(|b| (b + road, sea.map_or(0.0, |estimate| estimate.log_sd))))

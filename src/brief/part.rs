@@ -117,7 +117,6 @@ pub enum PresentFinish {
 
 impl PresentFinish {
     /// Whether the part is plain.
-    #[expect(clippy::trivially_copy_pass_by_ref, reason = "serde's skip_serializing_if passes a reference")]
     pub fn is_none(&self) -> bool {
         *self == Self::None
     }

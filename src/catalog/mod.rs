@@ -30,7 +30,7 @@ pub use place::{Place, Shelter};
 pub use prices::Prices;
 
 use crate::error::{InvalidDocument, invalid, unknown};
-use crate::finish::{Film, Stack, Treatment, check_film_order};
+use crate::finish::{Build, Film, Stack, Treatment, check_film_order};
 use crate::metal::BaseMetal;
 use crate::{Result, Source};
 
@@ -59,6 +59,17 @@ pub struct Catalog {
     document: Json,
     overrides: Vec<Override>,
     additions: Vec<Override>,
+}
+
+/// A build with its catalog entries.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ResolvedBuild<'a> {
+    /// The base metal.
+    pub metal: &'a BaseMetal,
+    /// The treatment.
+    pub treatment: &'a Treatment,
+    /// Name and entry of each film, innermost first.
+    pub films: Vec<(&'a str, &'a Film)>,
 }
 
 /// The document form of a catalog; in a user catalog every section may be left out.
@@ -153,9 +164,9 @@ impl Catalog {
             paths.into_iter().map(|path| Override { path, catalog: name.clone() }).collect::<Vec<_>>()
         };
         let mut catalog = Self::from_document(document)?;
-        catalog.overrides = self.overrides.clone();
+        catalog.overrides.clone_from(&self.overrides);
         catalog.overrides.extend(tag(found.replaced));
-        catalog.additions = self.additions.clone();
+        catalog.additions.clone_from(&self.additions);
         catalog.additions.extend(tag(found.added));
         Ok(catalog)
     }
@@ -284,6 +295,18 @@ impl Catalog {
     /// An unknown name, with the nearest known one.
     pub fn place(&self, name: &str) -> Result<&Place> {
         lookup("place", name, &self.content.places)
+    }
+
+    /// The catalog entries behind the names of a build.
+    ///
+    /// # Errors
+    /// An unknown name, with the nearest known one.
+    pub fn resolve<'a>(&'a self, build: &'a Build) -> Result<ResolvedBuild<'a>> {
+        Ok(ResolvedBuild {
+            metal: self.base_metal(&build.base_metal)?,
+            treatment: self.treatment(&build.treatment)?,
+            films: self.films("build", &build.films)?,
+        })
     }
 
     /// Films by name, innermost first, each with its name; the error puts `field` before the unknown name.

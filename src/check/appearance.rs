@@ -6,6 +6,8 @@ use crate::finish::{Film, FilmKind, Gloss, Treatment};
 use crate::source::Source;
 
 const BLACK: Source = Source::common_practice("clear films show what lies under them");
+const BLACK_UNDER_PAINT: Source =
+    Source::common_practice("black oxide under black paint hides chips and scratches");
 const GLOSS: Source = Source::common_practice(
     "oil gives a glossy look, wax matte, paint and lacquer satin or glossy as ordered",
 );
@@ -17,6 +19,8 @@ const RUB_OFF: Source =
     Source::common_practice("room-temperature black rubs off, chips and scrapes and varies in colour");
 const YELLOWING: Source =
     Source::common_practice("clear nitrocellulose and alkyd lacquers yellow and craze in sunlight");
+/// Desirability of black paint over bright metal (assumption).
+const BRIGHT_CHIPS: f64 = 0.8;
 /// Sunlight factor below which a clear film is said to yellow (assumption).
 const SUN_WEAK: f64 = 0.7;
 
@@ -67,6 +71,14 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 .remedy("Agree limit samples; off-shade parts are reprocessed."),
         );
     }
+    if case.brief.wants.black.unwrap_or(true) && !case.treatment.black && opaque {
+        found.push(finding(
+            FindingKind::Warns,
+            "appearance.chips",
+            "no black under the paint: chips and scratches show bright metal",
+            BLACK_UNDER_PAINT,
+        ));
+    }
     if case.treatment.rubs_off {
         let hard = case.exposure.handling == Handling::Frequent || case.films.is_empty();
         let kind = if hard { FindingKind::Warns } else { FindingKind::Notes };
@@ -79,14 +91,20 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         && film.sunlight_factor.value < SUN_WEAK
     {
         found.push(
-            finding(FindingKind::Warns, "appearance.sunlight", format!("{name} yellows in sunlight"), YELLOWING)
-                .remedy("Take an acrylic lacquer outdoors."),
+            finding(
+                FindingKind::Warns,
+                "appearance.sunlight",
+                format!("{name} yellows in sunlight"),
+                YELLOWING,
+            )
+            .remedy("Take an acrylic lacquer outdoors."),
         );
     }
 }
 
 /// Desirability of the looks, 0 to 1: gloss off by one band 0.7, by two 0.4; shade by the evenness of the
-/// treatment and how dark the grade comes out, unless an opaque film covers it, 0.9 where a
+/// treatment and how dark the grade comes out, unless an opaque film covers it, 0.8 for
+/// black paint over bright metal, 0.9 where a
 /// trial must show the shade; rub-off 0.6 (steps are an
 /// assumption).
 pub fn appearance_desirability(case: &Case) -> f64 {
@@ -97,8 +115,10 @@ pub fn appearance_desirability(case: &Case) -> f64 {
     };
     let opaque = case.films.iter().any(|(_, film)| !film.clear);
     let black_wanted = case.brief.wants.black.unwrap_or(true);
-    let shade = if opaque || !black_wanted {
+    let shade = if !black_wanted || (opaque && case.treatment.black) {
         1.0
+    } else if opaque {
+        BRIGHT_CHIPS
     } else {
         let even = case.treatment.shade_uniformity.value;
         let even = if case.brief.wants.uniform_shade { even } else { even.sqrt() };

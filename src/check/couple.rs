@@ -143,14 +143,24 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         );
         if isolated {
             found.push(
-                finding(FindingKind::Notes, "couple.isolated", format!("{message}; the film separates them while it is whole"), LIMITS)
-                    .remedy("Keep the film whole under the head; a scratched film concentrates the attack."),
+                finding(
+                    FindingKind::Notes,
+                    "couple.isolated",
+                    format!("{message}; the film separates them while it is whole"),
+                    LIMITS,
+                )
+                .remedy("Keep the film whole under the head; a scratched film concentrates the attack."),
             );
         } else {
             found.push(
-                finding(FindingKind::Needs, "couple.difference", message, if small_anode { AREA } else { ANODIC_INDEX })
-                    .step(Step::Isolate)
-                    .remedy("Separate the metals with a washer, sealant or paint, or take a nobler fastener."),
+                finding(
+                    FindingKind::Needs,
+                    "couple.difference",
+                    message,
+                    if small_anode { AREA } else { ANODIC_INDEX },
+                )
+                .step(Step::Isolate)
+                .remedy("Separate the metals with a washer, sealant or paint, or take a nobler fastener."),
             );
             if case.treatment.black {
                 found.push(finding(

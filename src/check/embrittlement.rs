@@ -36,12 +36,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         return Ok(());
     };
     let part = &case.brief.part;
-    let susceptibility =
-        susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018).map_err(|e| e.within("part"))?;
+    let susceptibility = susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018)
+        .map_err(|e| e.within("part"))?;
     let edition = EmbrittlementEdition::Iso4042Edition2018.source();
-    let acid = found
-        .iter()
-        .any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
+    let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
     let in_tension = part.form != Some(Form::SetScrew);
     if acid_is_forbidden(case) && (!part.present_finish.is_none() || part.condition.is_some()) {
         found.push(

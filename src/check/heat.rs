@@ -99,7 +99,9 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                 finding(
                     FindingKind::Warns,
                     "heat.property_class",
-                    format!("the property class holds to {SERVICE_HIGH_C} °C and the part meets {lasting} °C"),
+                    format!(
+                        "the property class holds to {SERVICE_HIGH_C} °C and the part meets {lasting} °C"
+                    ),
                     SERVICE_RANGE,
                 )
                 .remedy("Have the strength at temperature confirmed by a qualified person."),

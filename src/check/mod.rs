@@ -70,10 +70,11 @@ impl Case<'_> {
 
     /// Tempering temperature: the part's own, else the grade's.
     pub fn tempering_temperature_c(&self) -> Option<f64> {
-        self.brief
-            .part
+        self.brief.part.tempering_temperature_c.or(self
+            .metal
             .tempering_temperature_c
-            .or(self.metal.tempering_temperature_c.as_ref().map(|value| value.value))
+            .as_ref()
+            .map(|value| value.value))
     }
 
     /// Whether the part goes through a bath.

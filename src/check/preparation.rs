@@ -119,16 +119,17 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         return Ok(());
     }
     for (i, name) in case.brief.part.joined_metals.iter().enumerate() {
-        let metal = case
-            .catalog
-            .base_metal(name)
-            .map_err(|e| e.within(&format!("part.joined_metals[{i}]")))?;
+        let metal =
+            case.catalog.base_metal(name).map_err(|e| e.within(&format!("part.joined_metals[{i}]")))?;
         match metal.family {
             Family::Aluminium | Family::Zinc => found.push(
                 finding(
                     FindingKind::Blocks,
                     "preparation.joined_metals",
-                    format!("{} joined to the part would dissolve in the bath and give off hydrogen", metal.name),
+                    format!(
+                        "{} joined to the part would dissolve in the bath and give off hydrogen",
+                        metal.name
+                    ),
                     CAUSTIC,
                 )
                 .remedy("Blacken before joining."),

@@ -35,7 +35,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             .remedy(ASK),
         ),
     }
-    if matches!(case.treatment.class, Some(1 | 4)) && case.films.iter().any(|(_, f)| !f.kind.can_be_coated()) {
+    if matches!(case.treatment.class, Some(1 | 4)) && case.films.iter().any(|(_, f)| !f.kind.can_be_coated())
+    {
         found.push(
             finding(
                 FindingKind::Notes,

@@ -25,7 +25,9 @@ const FREE_MACHINING: Source =
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     suits(case, found);
     tempering(case, found);
-    if case.brief.wants.standard_specification && case.is_treated() && case.treatment.specifications.is_empty()
+    if case.brief.wants.standard_specification
+        && case.is_treated()
+        && case.treatment.specifications.is_empty()
     {
         found.push(
             finding(
@@ -123,7 +125,9 @@ fn tempering(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Blocks,
                 "substrate.tempering",
-                format!("class 3 is for steel tempered at or above {TEMPERING_LIMIT_C} °C, this is at {t} °C"),
+                format!(
+                    "class 3 is for steel tempered at or above {TEMPERING_LIMIT_C} °C, this is at {t} °C"
+                ),
                 TEMPERING,
             )
             .remedy("Take class 2."),

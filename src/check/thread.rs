@@ -120,6 +120,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 
 /// Desirability of the thread fit, 0 to 1: what stays of the room, halved where another tolerance or masking
 /// is needed (steps are an assumption).
+///
+/// # Errors
+/// A thread or tolerance designation that cannot be read.
 pub fn thread_desirability(case: &Case) -> Result<f64> {
     Ok(match room(case)?.0 {
         Room::Free => 1.0,

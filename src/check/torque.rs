@@ -141,6 +141,9 @@ fn assembly_torque(case: &Case, thread: &Thread, friction: f64, bearing_mm: f64)
 
 /// Desirability of the friction, 0 to 1: 1 up to 0.16, 0.85 up to 0.24, 0.6 above (steps are an assumption); 1
 /// where nothing is tightened.
+///
+/// # Errors
+/// A thread designation that cannot be read.
 pub fn friction_desirability(case: &Case) -> Result<f64> {
     if fastener_thread(case)?.is_none() {
         return Ok(1.0);

@@ -65,6 +65,9 @@ pub struct Stack {
 ///
 /// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a stoved film would burn a layer
 /// beneath it that does not bear the stove; a primer is no outermost layer. Common practice.
+///
+/// # Errors
+/// The first pair of layers that cannot be made, with what to do.
 pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
     let refuse = |reason: String, remedy: &str| -> Result<()> {
         Err(error::Error::Build(ImpossibleBuild {

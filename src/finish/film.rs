@@ -14,6 +14,10 @@ use crate::{Result, quantity};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[expect(
+    clippy::struct_excessive_bools,
+    reason = "five independent facts of a film, as a catalog writes them"
+)]
 pub struct Film {
     /// The name an order uses.
     pub name: String,

@@ -70,8 +70,11 @@ pub(super) fn add_films(
         let outermost = i + 1 == films.len();
         let hours = film.capacity_h.median * treatment.film_hold_factor.value;
         let field = exposed_field_factor(film, outermost, exposure);
-        let capacity =
-            life.factor(format!("capacity of {name}"), film.capacity_h.log_sd, catalog.source(&film.capacity_h.source));
+        let capacity = life.factor(
+            format!("capacity of {name}"),
+            film.capacity_h.log_sd,
+            catalog.source(&film.capacity_h.source),
+        );
         let transfer = life.factor(
             format!("field factor of {name}"),
             film.field_factor.log_sd,

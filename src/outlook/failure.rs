@@ -1,5 +1,6 @@
 //! From first rust to what the brief counts as failure.
 
+use crate::Result;
 use crate::atmosphere::{
     GrowthCase, StandardMetal, SteelComposition, exponent, steel_exponent_from_composition, years_to_loss,
 };
@@ -9,7 +10,6 @@ use crate::fastener::Thread;
 use crate::metal::{BaseMetal, Family};
 use crate::outlook::{Basis, Life, Term, normal_quantile};
 use crate::source::Source;
-use crate::Result;
 
 /// Share of the surface that counts as first visible rust.
 pub const RUST_VISIBLE: Source =
@@ -36,8 +36,8 @@ pub(super) fn extend(
     match exposure.failure {
         Failure::FirstRust => Ok(()),
         Failure::RustedAreaPct(share) => {
-            let later = PATCH_LOG_SD
-                * (normal_quantile(share / 100.0) - normal_quantile(RUST_VISIBLE_PCT / 100.0));
+            let later =
+                PATCH_LOG_SD * (normal_quantile(share / 100.0) - normal_quantile(RUST_VISIBLE_PCT / 100.0));
             for term in &mut life.terms {
                 term.ln_median += later;
             }
@@ -99,9 +99,8 @@ fn growth_exponent(metal: &BaseMetal) -> f64 {
     match &metal.composition_pct {
         Some(composition) if metal.family == Family::WeatheringSteel => {
             let usual = SteelComposition::default();
-            let content = |element: &str, usual: f64| {
-                composition.elements.get(element).copied().unwrap_or(usual)
-            };
+            let content =
+                |element: &str, usual: f64| composition.elements.get(element).copied().unwrap_or(usual);
             let steel = SteelComposition {
                 carbon_pct: content("C", usual.carbon_pct),
                 phosphorus_pct: content("P", usual.phosphorus_pct),

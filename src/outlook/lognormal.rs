@@ -121,8 +121,7 @@ pub fn sum_of(terms: &[Term], factor_log_sd: &[f64]) -> (Lognormal, Vec<f64>) {
         let none = Lognormal { ln_median: f64::NEG_INFINITY, log_sd: 0.0 };
         return (none, vec![0.0; factor_log_sd.len()]);
     }
-    let means: Vec<f64> =
-        terms.iter().map(|t| (t.ln_median - peak + 0.5 * covariance(t, t)).exp()).collect();
+    let means: Vec<f64> = terms.iter().map(|t| (t.ln_median - peak + 0.5 * covariance(t, t)).exp()).collect();
     let mean: f64 = means.iter().sum();
     let log_sd = if let [only] = terms {
         covariance(only, only).sqrt()
@@ -151,7 +150,9 @@ pub fn sum_of(terms: &[Term], factor_log_sd: &[f64]) -> (Lognormal, Vec<f64>) {
         .collect();
     let total: f64 = shares.iter().sum();
     if total > 0.0 {
-        shares.iter_mut().for_each(|share| *share /= total);
+        for share in &mut shares {
+            *share /= total;
+        }
     }
     (Lognormal { ln_median, log_sd }, shares)
 }

@@ -29,16 +29,12 @@ use serde::{Deserialize, Serialize};
 pub use dose::{CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
 pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
 pub use layers::{Layers, layers_left};
-pub use lognormal::{
-    Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of,
-};
+pub use lognormal::{Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of};
 pub use resistance::{CLASS_MARGIN, RESISTANCE_BY_CATEGORY, required_class};
 
 use crate::Result;
 use crate::brief::{Exposure, Part};
-use crate::catalog::Catalog;
-use crate::finish::{Film, Treatment};
-use crate::metal::BaseMetal;
+use crate::catalog::{Catalog, ResolvedBuild};
 use crate::source::{Firmness, Source};
 
 /// Salt-spray hours are no service life: said with every outlook.
@@ -127,11 +123,10 @@ impl Life {
 pub fn outlook(
     exposure: &Exposure,
     part: &Part,
-    metal: &BaseMetal,
-    treatment: &Treatment,
-    films: &[(&str, &Film)],
+    build: &ResolvedBuild,
     catalog: &Catalog,
 ) -> Result<Outlook> {
+    let ResolvedBuild { metal, treatment, films } = build;
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
     let rate = life.factor(

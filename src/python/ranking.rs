@@ -42,7 +42,9 @@ impl Ranking {
     }
 
     fn __iter__(&self) -> RankingIterator {
-        RankingIterator { options: (0..self.ranking.options.len()).map(|i| self.option(i)).collect::<Vec<_>>().into_iter() }
+        RankingIterator {
+            options: (0..self.ranking.options.len()).map(|i| self.option(i)).collect::<Vec<_>>().into_iter(),
+        }
     }
 
     /// The best open build, or None where all are blocked.
@@ -425,8 +427,7 @@ impl Outlook {
 
     /// Probability of no failure within each number of years.
     fn survival(&self, years: Vec<f64>) -> Vec<f64> {
-        let life =
-            crate::outlook::Lognormal { ln_median: self.0.median_years.ln(), log_sd: self.0.log_sd };
+        let life = crate::outlook::Lognormal { ln_median: self.0.median_years.ln(), log_sd: self.0.log_sd };
         years.into_iter().map(|t| if t > 0.0 { life.probability_beyond(t) } else { 1.0 }).collect()
     }
 

@@ -19,43 +19,35 @@ pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<String>)> {
     let mut assumed = Vec::new();
     let mut metals: Vec<String> = Vec::new();
-    match &brief.part.base_metal {
-        Some(name) => {
-            catalog.base_metal(name).map_err(|e| e.within("part"))?;
-            metals.push(name.clone());
-        }
-        None => {
-            metals.extend(USUAL_BASE_METALS.map(str::to_owned));
-            assumed.push(format!("base metal: none named, so {} are compared", USUAL_BASE_METALS.join(", ")));
-        }
+    if let Some(name) = &brief.part.base_metal {
+        catalog.base_metal(name).map_err(|e| e.within("part"))?;
+        metals.push(name.clone());
+    } else {
+        metals.extend(USUAL_BASE_METALS.map(str::to_owned));
+        assumed.push(format!("base metal: none named, so {} are compared", USUAL_BASE_METALS.join(", ")));
     }
     for (i, name) in brief.wants.other_base_metals.iter().enumerate() {
-        catalog
-            .base_metal(name)
-            .map_err(|e| e.within(&format!("wants.other_base_metals[{i}]")))?;
+        catalog.base_metal(name).map_err(|e| e.within(&format!("wants.other_base_metals[{i}]")))?;
         if !metals.contains(name) {
             metals.push(name.clone());
         }
     }
     let mut builds: Vec<Build> = Vec::new();
-    match &brief.wants.builds {
-        Some(wishes) => {
-            for (i, wish) in wishes.iter().enumerate() {
-                let field = format!("wants.builds[{i}]");
-                builds.extend(wished(wish, &field, &metals, catalog, &mut assumed)?);
-            }
+    if let Some(wishes) = &brief.wants.builds {
+        for (i, wish) in wishes.iter().enumerate() {
+            let field = format!("wants.builds[{i}]");
+            builds.extend(wished(wish, &field, &metals, catalog, &mut assumed)?);
         }
-        None => {
-            assumed.push(
-                "supplementary finish: none named, so all of the catalog's are compared; the trade's default, \
-                 oil spun off, is marked"
-                    .to_owned(),
-            );
-            for metal in &metals {
-                for treatment in catalog.content().treatments.keys() {
-                    for stack in catalog.content().stacks.values() {
-                        builds.push(Build::new(metal, treatment, &stack.films));
-                    }
+    } else {
+        assumed.push(
+            "supplementary finish: none named, so all of the catalog's are compared; the trade's default, oil \
+             spun off, is marked"
+                .to_owned(),
+        );
+        for metal in &metals {
+            for treatment in catalog.content().treatments.keys() {
+                for stack in catalog.content().stacks.values() {
+                    builds.push(Build::new(metal, treatment, &stack.films));
                 }
             }
         }
@@ -104,6 +96,8 @@ fn wished(
     check_film_order(&format!("{field}.films"), &catalog.films(field, &films)?)?;
     Ok(metals
         .iter()
-        .flat_map(|metal| treatments.iter().map(|t| Build::new(metal, t.as_str(), &films)).collect::<Vec<_>>())
+        .flat_map(|metal| {
+            treatments.iter().map(|t| Build::new(metal, t.as_str(), &films)).collect::<Vec<_>>()
+        })
         .collect())
 }

@@ -3,10 +3,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::catalog::Catalog;
+use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{Finding, Step};
-use crate::finish::{Film, Treatment};
-use crate::metal::BaseMetal;
 use crate::quantity::Value;
 use crate::rank::Lot;
 use crate::source::Source;
@@ -41,17 +39,16 @@ pub struct CostLine {
     pub source: Source,
 }
 
-/// The cost of a treatment and films on a base metal, with the steps that findings add.
+/// The cost of a build, with the steps that findings add.
 pub fn cost(
     lot: &Lot,
-    metal: &BaseMetal,
-    treatment: &Treatment,
-    films: &[(&str, &Film)],
+    build: &ResolvedBuild,
     findings: &[Finding],
     median_years: f64,
     required_years: f64,
     catalog: &Catalog,
 ) -> Cost {
+    let ResolvedBuild { metal, treatment, films } = build;
     let prices = &catalog.content().prices;
     let mut lines = Vec::new();
     let mut line = |item: String, per_thousand: f64, price: &Value| {
@@ -77,8 +74,12 @@ pub fn cost(
             Some(Step::StripInAcid | Step::StripWithoutAcid) => {
                 charge("stripping".into(), kg * prices.strip_per_kg.value, &prices.strip_per_kg);
             }
-            Some(Step::Pickle) => charge("pickling".into(), kg * prices.pickle_per_kg.value, &prices.pickle_per_kg),
-            Some(Step::Blast) => charge("blasting".into(), kg * prices.blast_per_kg.value, &prices.blast_per_kg),
+            Some(Step::Pickle) => {
+                charge("pickling".into(), kg * prices.pickle_per_kg.value, &prices.pickle_per_kg);
+            }
+            Some(Step::Blast) => {
+                charge("blasting".into(), kg * prices.blast_per_kg.value, &prices.blast_per_kg);
+            }
             Some(Step::BakeHours(hours)) => {
                 charge(format!("baking {hours} h"), kg * prices.bake_per_kg.value, &prices.bake_per_kg);
             }
@@ -86,7 +87,11 @@ pub fn cost(
                 charge("masking".into(), 1000.0 * prices.mask_per_piece.value, &prices.mask_per_piece);
             }
             Some(Step::InsertAfterwards) => {
-                charge("fitting inserts".into(), 1000.0 * prices.insert_per_piece.value, &prices.insert_per_piece);
+                charge(
+                    "fitting inserts".into(),
+                    1000.0 * prices.insert_per_piece.value,
+                    &prices.insert_per_piece,
+                );
             }
             _ => {}
         }
@@ -132,8 +137,7 @@ fn replacements(median_years: f64, required_years: f64, rate: f64) -> (f64, f64)
     // The last life may end with the required years; beyond a million the count means "always".
     let count = (lives.ceil() - 1.0).clamp(0.0, 1e6);
     let factor = (1.0 + rate).powf(-median_years);
-    let discounted =
-        if factor < 1.0 { factor * (1.0 - factor.powf(count)) / (1.0 - factor) } else { count };
+    let discounted = if factor < 1.0 { factor * (1.0 - factor.powf(count)) / (1.0 - factor) } else { count };
     (count, discounted)
 }
 

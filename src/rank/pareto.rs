@@ -6,9 +6,7 @@ pub(super) fn front(points: &[(f64, f64)]) -> Vec<bool> {
     points
         .iter()
         .map(|(cost, probability)| {
-            !points.iter().any(|(c, p)| {
-                c <= cost && p >= probability && (c < cost || p > probability)
-            })
+            !points.iter().any(|(c, p)| c <= cost && p >= probability && (c < cost || p > probability))
         })
         .collect()
 }

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::Result;
 use crate::atmosphere::{Category, Determination};
 use crate::brief::{Brief, Exposure};
-use crate::catalog::{Catalog, Override};
+use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{Case, Finding, FindingKind, findings};
 use crate::finish::Build;
 use crate::outlook::{NO_SERVICE_LIFE, Outlook, outlook};
@@ -90,6 +90,7 @@ pub struct AtmosphereSummary {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[expect(clippy::struct_excessive_bools, reason = "four independent facts, as a reader asks for them")]
 pub struct RankedOption {
     /// The build by catalog names.
     pub build: Build,
@@ -192,9 +193,8 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
 fn reference_cost(builds: &[Build], lot: &Lot, catalog: &Catalog) -> Result<f64> {
     let Some(first) = builds.first() else { return Ok(0.0) };
     let metal = catalog.base_metal(&first.base_metal)?;
-    let treatment = catalog.treatment(default_treatment(metal.family.is_stainless()))?;
-    let films = [(DEFAULT_FILM, catalog.film(DEFAULT_FILM)?)];
-    Ok(cost(lot, metal, treatment, &films, &[], f64::INFINITY, 1.0, catalog).per_thousand)
+    let usual = Build::new(&first.base_metal, default_treatment(metal.family.is_stainless()), [DEFAULT_FILM]);
+    Ok(cost(lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand)
 }
 
 /// The treatment that the trade delivers when nothing is said.
@@ -211,22 +211,12 @@ fn option(
     reference_cost: f64,
     catalog: &Catalog,
 ) -> Result<RankedOption> {
-    let metal = catalog.base_metal(&build.base_metal)?;
-    let treatment = catalog.treatment(&build.treatment)?;
-    let films = catalog.films("build", &build.films)?;
-    let case = Case { brief, exposure, build: &build, metal, treatment, films: &films, catalog };
+    let resolved = catalog.resolve(&build)?;
+    let ResolvedBuild { metal, treatment, films } = &resolved;
+    let case = Case { brief, exposure, build: &build, metal, treatment, films, catalog };
     let mut findings = findings(&case)?;
-    let outlook = outlook(exposure, &brief.part, metal, treatment, &films, catalog)?;
-    let cost = cost(
-        lot,
-        metal,
-        treatment,
-        &films,
-        &findings,
-        outlook.median_years,
-        exposure.required_years,
-        catalog,
-    );
+    let outlook = outlook(exposure, &brief.part, &resolved, catalog)?;
+    let cost = cost(lot, &resolved, &findings, outlook.median_years, exposure.required_years, catalog);
     if let Some(limit) = brief.wants.cost_limit_per_thousand
         && cost.per_thousand > limit
     {
@@ -329,12 +319,7 @@ fn explain(
         None => "No build can be used: every one is blocked. The reasons stand beside each.".to_owned(),
     };
     let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
-        format!(
-            "{} carries {:.0} % of the uncertainty and rests on: {}",
-            v.factor,
-            v.share * 100.0,
-            v.source
-        )
+        format!("{} carries {:.0} % of the uncertainty and rests on: {}", v.factor, v.share * 100.0, v.source)
     });
     let mut sources: BTreeSet<Source> = BTreeSet::new();
     sources.insert(NO_SERVICE_LIFE);
@@ -396,10 +381,9 @@ fn verdict(
         )
     };
     if let Some(default) = trade_default.filter(|default| !default.met) {
-        verdict += &format!(
-            " The trade's default, oil spun off, gives a median of {}.",
-            years_in_words(default.outlook.median_years)
-        );
+        verdict.push_str(" The trade's default, oil spun off, gives a median of ");
+        verdict.push_str(&years_in_words(default.outlook.median_years));
+        verdict.push('.');
     }
     verdict
 }

@@ -5,6 +5,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::Result;
 use crate::brief::{Brief, Criterion};
 use crate::check::{
     Case, appearance_desirability, friction_desirability, heat_desirability, thread_desirability,
@@ -12,7 +13,6 @@ use crate::check::{
 use crate::outlook::Outlook;
 use crate::rank::Cost;
 use crate::source::Source;
-use crate::Result;
 
 /// Source of the form of the score.
 pub const DESIRABILITY: Source = Source::paper(

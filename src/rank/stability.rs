@@ -47,14 +47,14 @@ pub(super) fn first_place_holds(
             let years =
                 Lognormal { ln_median: contestant.ln_median_years, log_sd: contestant.log_sd * moved[6] };
             let durability = (years.probability_beyond(required_years) / target_probability).min(1.0).ln();
-            let mut sum = weights[0] * moved[0] * durability;
-            for criterion in 1..6 {
-                // A weight of zero leaves a criterion out even where its desirability is zero.
-                if weights[criterion] > 0.0 {
-                    sum += weights[criterion] * moved[criterion] * logs[criterion];
-                }
-            }
-            sum
+            let others = logs.iter().skip(1);
+            // A weight of zero leaves a criterion out even where its desirability is zero.
+            std::iter::once(&durability)
+                .chain(others)
+                .zip(weights.iter().zip(&moved))
+                .filter(|(_, (weight, _))| **weight > 0.0)
+                .map(|(log, (weight, factor))| weight * factor * log)
+                .sum()
         };
         let mut scores = runners.iter().zip(&logs).map(|(c, l)| lack(c, l));
         if let Some(first) = scores.next()

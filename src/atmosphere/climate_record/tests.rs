@@ -65,7 +65,7 @@ fn a_complete_year_is_reported_as_counted() {
 // Bounds 10, 250 and 2500 h/a printed for ISO 9223:1992; 5500 from memory.
 #[test]
 fn a_class_includes_its_upper_bound() {
-    let class = |h| WetnessClass::of(h).to_string();
+    let class = |h| wetness_class(h).unwrap().to_string();
     assert_eq!([class(0.0), class(10.0), class(10.1)], ["tau1", "tau1", "tau2"]);
     assert_eq!([class(250.0), class(2500.0), class(5500.0), class(8760.0)], ["tau2", "tau3", "tau4", "tau5"]);
 }
