@@ -105,7 +105,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
 /// Desirability of the looks, 0 to 1: gloss off by one band 0.7, by two 0.4; shade by the evenness of the
 /// treatment and how dark the grade comes out, unless an opaque film covers it, 0.8 for
 /// black paint over bright metal, 0.9 where a
-/// trial must show the shade; rub-off 0.6 (steps are an
+/// trial must show the shade; rub-off 0.6, or 0.8 under an
+/// opaque film, which chips with it (steps are an
 /// assumption).
 pub fn appearance_desirability(case: &Case) -> f64 {
     let gloss = match gloss_misfit(case) {
@@ -130,6 +131,10 @@ pub fn appearance_desirability(case: &Case) -> f64 {
         .get(&case.metal.family)
         .is_some_and(|substrate| substrate.verdict == crate::finish::Verdict::Trial);
     let unsure = if trial && !opaque && black_wanted { 0.9 } else { 1.0 };
-    let rub_off = if case.treatment.rubs_off && !opaque { 0.6 } else { 1.0 };
+    let rub_off = match (case.treatment.rubs_off, opaque) {
+        (false, _) => 1.0,
+        (true, true) => BRIGHT_CHIPS,
+        (true, false) => 0.6,
+    };
     gloss * shade * unsure * rub_off
 }
