@@ -179,22 +179,23 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.push("usual weights of the criteria".to_owned());
     }
 
-    let reference_cost = reference_cost(&builds, &lot, catalog)?;
+    let usual = trade_default(&builds, catalog)?;
+    let reference_cost = cost(&lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand;
     let mut options = Vec::with_capacity(builds.len());
     for build in builds {
         options.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
     }
     sort(&mut options);
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, assumed, target))
+    Ok(explain(brief, &exposure, catalog, options, &usual, assumed, target))
 }
 
-/// What the trade's default costs to buy on the first base metal: the yardstick of the cost criterion.
-fn reference_cost(builds: &[Build], lot: &Lot, catalog: &Catalog) -> Result<f64> {
-    let Some(first) = builds.first() else { return Ok(0.0) };
-    let metal = catalog.base_metal(&first.base_metal)?;
-    let usual = Build::new(&first.base_metal, default_treatment(metal.family.is_stainless()), [DEFAULT_FILM]);
-    Ok(cost(lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand)
+/// What the trade delivers on the first base metal when nothing is said; buying it is the yardstick of the cost
+/// criterion.
+fn trade_default(builds: &[Build], catalog: &Catalog) -> Result<Build> {
+    let metal = builds.first().map_or("", |build| build.base_metal.as_str());
+    let stainless = catalog.base_metal(metal)?.family.is_stainless();
+    Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
 }
 
 /// The treatment that the trade delivers when nothing is said.
@@ -309,13 +310,14 @@ fn explain(
     exposure: &Exposure,
     catalog: &Catalog,
     options: Vec<RankedOption>,
+    usual: &Build,
     assumed: Vec<String>,
     target: f64,
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
     let verdict = match best {
-        Some(best) => verdict(best, options.iter().find(|o| o.trade_default), exposure, target),
+        Some(best) => verdict(best, options.iter().find(|o| o.build == *usual), exposure, target),
         None => "No build can be used: every one is blocked. The reasons stand beside each.".to_owned(),
     };
     let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
@@ -356,12 +358,7 @@ fn explain(
     }
 }
 
-fn verdict(
-    best: &RankedOption,
-    trade_default: Option<&RankedOption>,
-    exposure: &Exposure,
-    target: f64,
-) -> String {
+fn verdict(best: &RankedOption, usual: Option<&RankedOption>, exposure: &Exposure, target: f64) -> String {
     let percent = best.outlook.probability_ok * 100.0;
     let years = exposure.required_years;
     let until = exposure.failure;
@@ -380,7 +377,7 @@ fn verdict(
             best.name
         )
     };
-    if let Some(default) = trade_default.filter(|default| !default.met) {
+    if let Some(default) = usual.filter(|usual| !usual.met && !usual.blocked) {
         verdict.push_str(" The trade's default, oil spun off, gives a median of ");
         verdict.push_str(&years_in_words(default.outlook.median_years));
         verdict.push('.');
