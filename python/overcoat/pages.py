@@ -30,6 +30,7 @@ def _environment() -> Environment:
     environment.filters["percent"] = percent_in_words
     environment.filters["amount"] = amount_in_words
     environment.filters["words"] = lambda name: str(name).replace("_", " ")
+    environment.filters["plain"] = plain_value
     return environment
 
 
@@ -57,6 +58,19 @@ def percent_in_words(probability: float) -> str:
     if probability > 0.995:
         return "over 99 %"
     return f"{100 * probability:.0f} %"
+
+
+def plain_value(value: Any) -> str:
+    """A value of a brief as one would write it: lists with commas, numbers without trailing zeros."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, list):
+        return ", ".join(plain_value(item) for item in value)
+    if isinstance(value, dict):
+        return "; ".join(f"{key} {plain_value(item)}" for key, item in value.items())
+    return str(value)
 
 
 def amount_in_words(amount: float) -> str:

@@ -21,7 +21,7 @@ _CRITERIA = ["durability", "cost", "appearance", "heat", "assembly", "confidence
 
 def _short(option: Option) -> str:
     films = " + ".join(option.build.films) or "no film"
-    return f"{option.build.base_metal} / {option.build.treatment}\n{films}".replace("_", " ")
+    return f"{option.build.base_metal} / {option.build.treatment}\n{films}"
 
 
 def _open_options(ranking: Ranking, top: int) -> list[Option]:
@@ -57,7 +57,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     low = max(min(medians) / 10, 0.01)
     years = np.geomspace(low, min(max(medians) * 10, 200), 300)
 
-    figure = Figure(figsize=(7.2, 4.2), layout="constrained")
+    figure = Figure(figsize=(7.2, 5.0), layout="constrained")
     axes = figure.subplots()
     for i, option in enumerate(options):
         axes.plot(
@@ -83,7 +83,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     axes.set_ylabel("no failure so far [%]")
     axes.set_ylim(0, 101)
     axes.grid(color="0.9")
-    axes.legend(fontsize=7, loc="lower left", frameon=False)
+    figure.legend(fontsize=7, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
     return figure
 
 

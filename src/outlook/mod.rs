@@ -43,6 +43,9 @@ pub const NO_SERVICE_LIFE: Source = Source::standard(
      service; they enter here only as a film's capacity for dose, with a field factor and wide spreads",
 );
 
+/// Name of the factor that stands for the air at the place.
+pub const ATMOSPHERE: &str = "atmosphere";
+
 /// Time to failure of one build in one duty.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -130,7 +133,7 @@ pub fn outlook(
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
     let rate = life.factor(
-        "atmosphere".to_owned(),
+        ATMOSPHERE.to_owned(),
         exposure.atmosphere.log_sd,
         exposure.atmosphere.determination.source(),
     );

@@ -10,7 +10,7 @@ use crate::brief::{Brief, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{Case, Finding, FindingKind, findings};
 use crate::finish::Build;
-use crate::outlook::{NO_SERVICE_LIFE, Outlook, outlook};
+use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
 use crate::rank::candidates::DEFAULT_FILM;
 use crate::rank::score::{USUAL_TARGET, score};
 use crate::rank::stability::{Contestant, first_place_holds};
@@ -55,7 +55,7 @@ pub struct Ranking {
     pub options: Vec<RankedOption>,
     /// Share of moved weights and spreads at which the first place holds; none without an open build.
     pub stability: Option<f64>,
-    /// What carries most of the uncertainty of the best build, and how firm that is.
+    /// The least firm numbers behind the best build, and what share of its uncertainty they carry.
     pub weakest_link: Option<String>,
     /// Name of the catalog.
     pub catalog: String,
@@ -100,7 +100,7 @@ pub struct RankedOption {
     pub blocked: bool,
     /// Whether it meets the probability asked for.
     pub met: bool,
-    /// Whether it is what the trade delivers when nothing is said.
+    /// Whether it is what the trade delivers on the first base metal when nothing is said.
     pub trade_default: bool,
     /// Whether no other open build is both cheaper and likelier.
     pub on_pareto_front: bool,
@@ -183,11 +183,13 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     let reference_cost = cost(&lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand;
     let mut options = Vec::with_capacity(builds.len());
     for build in builds {
-        options.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
+        let trade_default = build == usual;
+        let option = option(brief, &exposure, build, &lot, target, reference_cost, catalog)?;
+        options.push(RankedOption { trade_default, ..option });
     }
     sort(&mut options);
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, &usual, assumed, target))
+    Ok(explain(brief, &exposure, catalog, options, assumed, target))
 }
 
 /// What the trade delivers on the first base metal when nothing is said; buying it is the yardstick of the cost
@@ -250,8 +252,7 @@ fn option(
         name,
         blocked,
         met: !blocked && outlook.probability_ok >= target,
-        trade_default: build.films == [DEFAULT_FILM]
-            && build.treatment == default_treatment(metal.family.is_stainless()),
+        trade_default: false,
         on_pareto_front: false,
         score,
         findings,
@@ -310,19 +311,16 @@ fn explain(
     exposure: &Exposure,
     catalog: &Catalog,
     options: Vec<RankedOption>,
-    usual: &Build,
     assumed: Vec<String>,
     target: f64,
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
     let verdict = match best {
-        Some(best) => verdict(best, options.iter().find(|o| o.build == *usual), exposure, target),
+        Some(best) => verdict(best, options.iter().find(|o| o.trade_default), exposure, target),
         None => "No build can be used: every one is blocked. The reasons stand beside each.".to_owned(),
     };
-    let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
-        format!("{} carries {:.0} % of the uncertainty and rests on: {}", v.factor, v.share * 100.0, v.source)
-    });
+    let weakest_link = best.and_then(|b| weakest_link(&b.outlook));
     let mut sources: BTreeSet<Source> = BTreeSet::new();
     sources.insert(NO_SERVICE_LIFE);
     sources.insert(super::DESIRABILITY);
@@ -356,6 +354,30 @@ fn explain(
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         sources: sources.into_iter().collect(),
     }
+}
+
+/// The least firm numbers behind an outlook: what the films withstand, or the class margin of a stainless grade;
+/// and the air where it carries more.
+fn weakest_link(outlook: &Outlook) -> Option<String> {
+    let of_the_air = |v: &&VarianceShare| v.factor == ATMOSPHERE;
+    let weakest = outlook
+        .variance_shares
+        .iter()
+        .filter(|v| !of_the_air(v))
+        .max_by(|a, b| a.source.firmness.cmp(&b.source.firmness).then(a.share.total_cmp(&b.share)))?;
+    let air = outlook.variance_shares.iter().find(of_the_air).map_or(0.0, |v| v.share);
+    let finish = 100.0 * (1.0 - air);
+    let air = 100.0 * air;
+    let more = if air > finish {
+        format!("; the air carries {air:.0} %, so measured inputs would firm the answer most")
+    } else {
+        String::new()
+    };
+    Some(format!(
+        "what the finish withstands carries {finish:.0} % of the uncertainty; least firm is the {}, which rests \
+         on: {}{more}",
+        weakest.factor, weakest.source
+    ))
 }
 
 fn verdict(best: &RankedOption, usual: Option<&RankedOption>, exposure: &Exposure, target: f64) -> String {
