@@ -117,8 +117,8 @@ def rust_packages() -> list[Package]:
 
 def licence_of(about: metadata.PackageMetadata) -> str:
     """The licence expression of an installed package: its own, or one put together from its classifiers."""
-    if about["License-Expression"]:
-        return about["License-Expression"]
+    if expression := about.get("License-Expression"):
+        return expression
     start = "License :: OSI Approved :: "
     classifiers = [line for line in about.get_all("Classifier", []) if line.startswith(start)]
     names = [line.removeprefix(start) for line in classifiers]

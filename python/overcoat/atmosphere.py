@@ -101,14 +101,14 @@ def first_year_loss(
         "chloride_mg_m2_day": chloride_mg_m2_day,
     }
     if any(is_column(value) for value in given.values()):
-        loss, outside = _core.first_year_loss_columns(metal, **columns(**given))
+        losses, outside = _core.first_year_loss_columns(metal, **columns(**given))
         if outside:
             warnings.warn(
-                f"{outside} of {len(loss)} rows lie outside the validity of the dose-response function",
+                f"{outside} of {len(losses)} rows lie outside the validity of the dose-response function",
                 ExtrapolationWarning,
                 stacklevel=2,
             )
-        return loss
+        return losses
     loss, sentences = _core.first_year_loss_scalar(metal, **given)
     for sentence in sentences:
         warnings.warn(sentence, ExtrapolationWarning, stacklevel=2)

@@ -42,11 +42,11 @@ def years_in_words(years: float) -> str:
         return f"{years:.0f} a"
     if years >= 1:
         return f"{years:.1f} a"
-    if years >= 1 / 12:
+    if years >= 1.5 / 12:
         return f"{years * 12:.0f} months"
-    if years >= 1 / 365.25:
+    if years >= 1.5 / 365.25:
         return f"{years * 365.25:.0f} days"
-    return "hours"
+    return "a day or less"
 
 
 def percent_in_words(probability: float) -> str:

@@ -115,7 +115,7 @@ fn insert(case: &Case, found: &mut Vec<Finding>) {
 }
 
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    if !case.is_treated() {
+    if !case.is_treated() || case.treatment.outside_blackening {
         return Ok(());
     }
     for (i, name) in case.brief.part.joined_metals.iter().enumerate() {

@@ -11,7 +11,7 @@ use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{Case, Finding, FindingKind, findings};
 use crate::finish::Build;
 use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
-use crate::rank::candidates::DEFAULT_FILM;
+use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::score::{USUAL_TARGET, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
@@ -53,6 +53,9 @@ pub struct Ranking {
     pub remarks: Vec<String>,
     /// The builds.
     pub options: Vec<RankedOption>,
+    /// Where no blackened build meets the brief: finishes outside blackening and higher stainless grades, by the
+    /// same outlook and checks. They are outside the scope of the ranking.
+    pub references: Vec<RankedOption>,
     /// Share of moved weights and spreads at which the first place holds; none without an open build.
     pub stability: Option<f64>,
     /// The least firm numbers behind the best build, and what share of its uncertainty they carry.
@@ -187,9 +190,20 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         let option = option(brief, &exposure, build, &lot, target, reference_cost, catalog)?;
         options.push(RankedOption { trade_default, ..option });
     }
+    let mut references = Vec::new();
+    if !options.iter().any(|option| option.met)
+        && brief.wants.builds.is_none()
+        && !brief.wants.outside_blackening
+    {
+        let builds: Vec<Build> = options.iter().map(|option| option.build.clone()).collect();
+        for build in reference_builds(&builds, catalog) {
+            references.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
+        }
+        sort(&mut references);
+    }
     sort(&mut options);
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, assumed, target))
+    Ok(explain(brief, &exposure, catalog, options, references, assumed, target))
 }
 
 /// What the trade delivers on the first base metal when nothing is said; buying it is the yardstick of the cost
@@ -311,21 +325,19 @@ fn explain(
     exposure: &Exposure,
     catalog: &Catalog,
     options: Vec<RankedOption>,
+    references: Vec<RankedOption>,
     assumed: Vec<String>,
     target: f64,
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
-    let verdict = match best {
-        Some(best) => verdict(best, options.iter().find(|o| o.trade_default), exposure, target),
-        None => "No build can be used: every one is blocked. The reasons stand beside each.".to_owned(),
-    };
+    let verdict = verdict(&options, &references, brief, target);
     let weakest_link = best.and_then(|b| weakest_link(&b.outlook));
     let mut sources: BTreeSet<Source> = BTreeSet::new();
     sources.insert(NO_SERVICE_LIFE);
     sources.insert(super::DESIRABILITY);
     sources.insert(air.determination.source());
-    for option in &options {
+    for option in options.iter().chain(&references) {
         sources.extend(option.outlook.variance_shares.iter().map(|v| v.source.clone()));
         sources.extend(option.findings.iter().map(|f| f.source.clone()));
         sources.extend(option.cost.lines.iter().map(|l| l.source.clone()));
@@ -348,6 +360,7 @@ fn explain(
         assumed,
         remarks: exposure.remarks.clone(),
         options,
+        references,
         weakest_link,
         catalog: catalog.name().to_owned(),
         overrides: catalog.overrides().to_vec(),
@@ -380,31 +393,68 @@ fn weakest_link(outlook: &Outlook) -> Option<String> {
     ))
 }
 
-fn verdict(best: &RankedOption, usual: Option<&RankedOption>, exposure: &Exposure, target: f64) -> String {
-    let percent = best.outlook.probability_ok * 100.0;
-    let years = exposure.required_years;
-    let until = exposure.failure;
-    let outlook = format!(
-        "{percent:.0} % sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
-        years_in_words(best.outlook.median_years),
-        years_in_words(best.outlook.p10_years),
-        years_in_words(best.outlook.p90_years),
-    );
-    let mut verdict = if best.met {
-        format!("Order: {}. {outlook}.", best.name)
-    } else {
-        format!(
-            "No build is {:.0} % sure of {years} years to {until}. The best that can be had: {}; {outlook}.",
-            target * 100.0,
-            best.name
-        )
-    };
-    if let Some(default) = usual.filter(|usual| !usual.met && !usual.blocked) {
-        verdict.push_str(" The trade's default, oil spun off, gives a median of ");
-        verdict.push_str(&years_in_words(default.outlook.median_years));
-        verdict.push('.');
+fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief, target: f64) -> String {
+    let years = brief.duty.required_years;
+    let until = brief.duty.failure;
+    let scope = if brief.wants.outside_blackening { "build" } else { "blackened build" };
+    let mut sentences = Vec::new();
+    match ranking.first().filter(|option| !option.blocked) {
+        None => sentences.push(format!(
+            "No {scope} can be used: every one is blocked, and the reasons stand beside each."
+        )),
+        Some(best) => {
+            let outlook = format!(
+                "{} sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
+                percent_in_words(best.outlook.probability_ok),
+                years_in_words(best.outlook.median_years),
+                years_in_words(best.outlook.p10_years),
+                years_in_words(best.outlook.p90_years),
+            );
+            if best.met {
+                sentences.push(format!("Order: {}. It is {outlook}.", best.name));
+            } else if let Some(surer) = ranking.iter().find(|option| option.met) {
+                sentences.push(format!(
+                    "First by score: {}; it is {outlook}, less than the {:.0} % asked for. The first that reaches \
+                     them: {}, {} sure.",
+                    best.name,
+                    target * 100.0,
+                    surer.name,
+                    percent_in_words(surer.outlook.probability_ok)
+                ));
+            } else {
+                sentences.push(format!(
+                    "No {scope} is {:.0} % sure of {years} years to {until}. The best that can be had: {}; it is \
+                     {outlook}.",
+                    target * 100.0,
+                    best.name
+                ));
+            }
+        }
     }
-    verdict
+    if let Some(usual) = ranking.iter().find(|o| o.trade_default && !o.met && !o.blocked) {
+        sentences.push(format!(
+            "The trade's default, oil spun off over blackened {}, gives a median of {}.",
+            usual.build.base_metal,
+            years_in_words(usual.outlook.median_years)
+        ));
+    }
+    if let Some(other) = references.iter().find(|reference| reference.met) {
+        sentences.push(format!(
+            "Outside this ranking, for reference: {}, {} sure.",
+            other.name,
+            percent_in_words(other.outlook.probability_ok)
+        ));
+    }
+    sentences.join(" ")
+}
+
+/// A probability in percent, never a flat 0 or 100 % for what is merely near.
+fn percent_in_words(probability: f64) -> String {
+    match probability {
+        p if p > 0.995 && p < 1.0 => "over 99 %".to_owned(),
+        p if p < 0.005 && p > 0.0 => "under 1 %".to_owned(),
+        p => format!("{:.0} %", p * 100.0),
+    }
 }
 
 /// Years as one would say them; beyond a century the model says no more than that.
@@ -413,8 +463,8 @@ pub(crate) fn years_in_words(years: f64) -> String {
         y if y > 100.0 => "over 100 years".to_owned(),
         y if y >= 10.0 => format!("{y:.0} years"),
         y if y >= 1.0 => format!("{y:.1} years"),
-        y if y >= 1.0 / 12.0 => format!("{:.0} months", y * 12.0),
-        y if y >= 1.0 / 365.25 => format!("{:.0} days", y * 365.25),
-        _ => "hours".to_owned(),
+        y if y >= 1.5 / 12.0 => format!("{:.0} months", y * 12.0),
+        y if y >= 1.5 / 365.25 => format!("{:.0} days", y * 365.25),
+        _ => "a day or less".to_owned(),
     }
 }
