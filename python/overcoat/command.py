@@ -150,6 +150,17 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     if why_not:
         for option in blocked:
             console.print(escape(f"  {option.build}: {option.first_reason}"), style="dim")
+    if ranking.references:
+        console.print("For reference, outside this ranking:")
+        for option in ranking.references:
+            state = f"blocked, {option.first_reason}" if option.blocked else option.first_reason
+            console.print(
+                escape(
+                    f"  {option.build}: {percent_in_words(option.outlook.probability_ok)} sure, median "
+                    f"{years_in_words(option.outlook.median_years)}, {amount_in_words(option.cost.per_thousand)} "
+                    f"{currency}; {state}"
+                )
+            )
     if ranking.stability is not None:
         console.print(
             f"The first place holds in {percent_in_words(ranking.stability)} of cases when weights and spreads "
