@@ -71,6 +71,20 @@ const TORQUE_OF_INSERT: Source = Source::from_memory("ISO 2320, prevailing torqu
 const LOT_CARD: Source = Source::common_practice("temperatures and times are kept on the lot card");
 
 /// The acceptance plan.
+///
+/// ```
+/// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
+/// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "screws",
+/// #     "part": {"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_8_8"},
+/// #     "duty": {"place": "indoor_heated", "required_years": 10}}"#)?;
+/// # let ranking = rank(&brief, Catalog::built_in())?;
+/// # let best = ranking.best().unwrap();
+/// use overcoat::papers::SampleName;
+/// let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
+/// let sample = papers.acceptance.sample(SampleName::Attributes).unwrap();
+/// assert_eq!((sample.plan.sample_size, sample.plan.accept), (80, 3)); // 1000 pieces, level II, AQL 1.5 %
+/// # Ok::<(), overcoat::Error>(())
+/// ```
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]

@@ -118,6 +118,19 @@ pub struct Papers {
 ///
 /// # Errors
 /// A blocked build, with the reason; a brief out of range; a name that the catalog does not know.
+///
+/// ```
+/// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
+/// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "screws",
+/// #     "part": {"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_8_8"},
+/// #     "duty": {"place": "indoor_heated", "required_years": 10}}"#)?;
+/// # let ranking = rank(&brief, Catalog::built_in())?;
+/// # let best = ranking.best().unwrap();
+/// let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
+/// assert_eq!(papers.schema, "overcoat.papers.v1");
+/// assert!(papers.to_html().starts_with("<article"));
+/// # Ok::<(), overcoat::Error>(())
+/// ```
 pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Units) -> Result<Papers> {
     brief.check()?;
     let resolved = catalog.resolve(&option.build)?;
@@ -188,6 +201,19 @@ impl Papers {
     ///
     /// # Errors
     /// A malformed document.
+    ///
+    /// ```
+    /// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
+    /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "screws",
+    /// #     "part": {"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_8_8"},
+    /// #     "duty": {"place": "indoor_heated", "required_years": 10}}"#)?;
+    /// # let ranking = rank(&brief, Catalog::built_in())?;
+    /// # let best = ranking.best().unwrap();
+    /// use overcoat::papers::Papers;
+    /// let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
+    /// assert_eq!(Papers::from_json(&papers.to_json())?, papers);
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
     pub fn from_json(text: &str) -> Result<Self> {
         let document = strict_json::parse("papers", text)?;
         if document.is_object() {

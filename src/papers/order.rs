@@ -115,6 +115,20 @@ impl Subject {
 }
 
 /// The text for drawing and order.
+///
+/// ```
+/// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
+/// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "screws",
+/// #     "part": {"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_8_8"},
+/// #     "duty": {"place": "indoor_heated", "required_years": 10}}"#)?;
+/// # let ranking = rank(&brief, Catalog::built_in())?;
+/// # let best = ranking.best().unwrap();
+/// use overcoat::papers::Subject;
+/// let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
+/// assert!(!papers.order.is_complete());
+/// assert!(papers.order.open.iter().any(|open| open.subject == Subject::Packing));
+/// # Ok::<(), overcoat::Error>(())
+/// ```
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]

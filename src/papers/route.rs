@@ -57,6 +57,21 @@ const ON_THE_JOINT: Source =
 const LOWEST_BAKED_MPA: f64 = 1100.0;
 
 /// The route.
+///
+/// ```
+/// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
+/// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "screws",
+/// #     "part": {"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_8_8"},
+/// #     "duty": {"place": "indoor_heated", "required_years": 10}}"#)?;
+/// # let ranking = rank(&brief, Catalog::built_in())?;
+/// # let best = ranking.best().unwrap();
+/// use overcoat::papers::RouteStepKind;
+/// let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
+/// let bath = papers.route.first(RouteStepKind::Blacken).and_then(|step| step.temperature_c.as_ref()).unwrap();
+/// assert_eq!((bath.low, bath.high), (140.6, 146.1));
+/// assert_eq!(papers.route.basic_steps(), 5);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
