@@ -31,13 +31,22 @@ fn susceptible_family(family: Family) -> bool {
     family.rusts_by_dose() || matches!(family, Family::Martensitic | Family::PrecipitationHardening)
 }
 
+/// Whether acid on this part calls for a verified process or a bake.
+pub(crate) fn acid_is_watched(case: &Case) -> Result<bool> {
+    match case.hardness_hv().filter(|_| susceptible_family(case.metal.family)) {
+        Some(hardness_hv) => susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018)
+            .map(|answer| answer != Susceptibility::NotSusceptible)
+            .map_err(|e| e.within("part")),
+        None => Ok(false),
+    }
+}
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(hardness_hv) = case.hardness_hv().filter(|_| susceptible_family(case.metal.family)) else {
         return Ok(());
     };
     let part = &case.brief.part;
-    let susceptibility = susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018)
-        .map_err(|e| e.within("part"))?;
+    let susceptible = acid_is_watched(case)?;
     let edition = EmbrittlementEdition::Iso4042Edition2018.source();
     let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
     let in_tension = part.form != Some(Form::SetScrew);
@@ -52,7 +61,6 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Clean in alkali or mechanically, and write `no acid` into the order."),
         );
     }
-    let susceptible = susceptibility != Susceptibility::NotSusceptible;
     if susceptible && in_tension && (acid || case.treatment.evolves_hydrogen) {
         // The table ends at 1800 MPa; acid is ruled out well below that.
         let tensile_mpa = tensile_from_hardness_mpa(hardness_hv).min(1800.0);

@@ -61,7 +61,7 @@ fn strip(case: &Case, found: &mut Vec<Finding>) {
         finding(
             FindingKind::Needs,
             "preparation.strip",
-            format!("{} must be stripped before {}", present.words(), case.treatment.name),
+            format!("{} must be stripped first", present.words()),
             FREE_OF,
         )
         .step(step)

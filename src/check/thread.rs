@@ -30,14 +30,13 @@ enum Room {
 }
 
 /// Thread of the part.
-pub(super) fn thread_of(part: &Part) -> Result<Option<Thread>> {
+pub(crate) fn thread_of(part: &Part) -> Result<Option<Thread>> {
     part.thread.as_deref().map(|text| text.parse().map_err(|e: crate::Error| e.within("part"))).transpose()
 }
 
 /// Tolerance of the part: its own, else the usual one, 6g outside and 6H inside, 2A and 2B for inch.
-fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
-    let nut = matches!(part.form, Some(Form::HexagonNut | Form::LockNut));
-    let usual = match (thread, nut) {
+pub(crate) fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
+    let usual = match (thread, has_internal_thread(part)) {
         (Thread::Metric(_), false) => "6g",
         (Thread::Metric(_), true) => "6H",
         (Thread::Inch(_), false) => "2A",
@@ -47,7 +46,7 @@ fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
 }
 
 /// Thickest that the layers come out in the thread, µm.
-fn filling_um(case: &Case) -> f64 {
+pub(crate) fn filling_um(case: &Case) -> f64 {
     let plating = if case.treatment.builds_up { case.treatment.thickness_um.high } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
     plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
@@ -71,14 +70,14 @@ fn room(case: &Case) -> Result<(Room, Option<(CoatingRoom, Tolerance)>)> {
         Room::Mask
     } else {
         tolerance_that_fits(&thread, filling)?
-            .filter(|_| tolerance_is_external(&case.brief.part))
+            .filter(|_| !has_internal_thread(&case.brief.part))
             .map_or(Room::None, Room::OtherTolerance)
     };
     Ok((verdict, Some((available, tolerance))))
 }
 
-fn tolerance_is_external(part: &Part) -> bool {
-    !matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
+fn has_internal_thread(part: &Part) -> bool {
+    matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {

@@ -2,8 +2,7 @@
 
 use crate::Result;
 use crate::brief::{Form, PresentFinish};
-use crate::check::thread::thread_of;
-use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::check::{Case, Finding, FindingKind, Step, finding, thread_of};
 use crate::fastener::{
     FrictionRange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
     tightening_torque_nm,

@@ -1,15 +1,14 @@
 //! Everything about one order that its papers are written from.
 
 use crate::Result;
-use crate::brief::{Brief, Exposure, Form};
+use crate::brief::{Brief, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
-use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden};
-use crate::error::invalid;
-use crate::fastener::{
-    EmbrittlementEdition, Susceptibility, Thread, Tolerance, susceptibility, tolerance_that_fits,
+use crate::check::{
+    Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, filling_um, thread_of, tolerance_of,
 };
+use crate::error::invalid;
+use crate::fastener::{Thread, Tolerance, tolerance_that_fits};
 use crate::finish::{Film, Treatment};
-use crate::metal::Family;
 use crate::papers::Units;
 use crate::quantity::Range;
 use crate::rank::{Lot, RankedOption};
@@ -84,9 +83,9 @@ impl<'a> Job<'a> {
             reason = "whole, from 1 to 1e9, as the brief is checked"
         )]
         let lot_pieces = lot.pieces as u32;
-        let filling_um = filling_um(&resolved.films);
+        let filling_um = filling_um(&case);
         let recut = option.findings.iter().any(|f| matches!(f.step, Some(Step::OtherTolerance)));
-        let thread = thread_work(brief, recut.then_some(filling_um))?;
+        let thread = thread_work(&brief.part, recut.then_some(filling_um))?;
         let (no_acid, hardness_hv) = (acid_is_forbidden(&case), case.hardness_hv());
         let avoids_acid = no_acid || acid_is_watched(&case)?;
         Ok(Self {
@@ -150,19 +149,6 @@ impl<'a> Job<'a> {
     }
 }
 
-/// Whether acid on this part calls for a verified process or a bake.
-fn acid_is_watched(case: &Case) -> Result<bool> {
-    let family = case.metal.family;
-    let hardens =
-        family.rusts_by_dose() || matches!(family, Family::Martensitic | Family::PrecipitationHardening);
-    match case.hardness_hv().filter(|_| hardens) {
-        Some(hardness_hv) => susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018)
-            .map(|answer| answer != Susceptibility::NotSusceptible)
-            .map_err(|e| e.within("part")),
-        None => Ok(false),
-    }
-}
-
 fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::Error {
     invalid(
         "option",
@@ -172,36 +158,17 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
     )
 }
 
-/// Thickest that the films come out in a thread, µm.
-pub(super) fn filling_um(films: &[(&str, &Film)]) -> f64 {
-    films.iter().filter(|(_, film)| film.fills_threads).map(|(_, film)| film.thickness_um.high).sum()
-}
-
-/// Whether the part's thread is internal.
-fn is_internal(form: Option<Form>) -> bool {
-    matches!(form, Some(Form::HexagonNut | Form::LockNut))
-}
-
 /// Thread and tolerance before finishing: the brief's, or the usual one, or where the thread is to be cut to
 /// another, the first that takes films of `recut_for_um`.
-fn thread_work(brief: &Brief, recut_for_um: Option<f64>) -> Result<Option<ThreadWork>> {
-    let Some(designation) = brief.part.thread.as_deref() else { return Ok(None) };
-    let within_part = |e: crate::Error| e.within("part");
-    let thread: Thread = designation.parse().map_err(within_part)?;
-    let usual = match (&thread, is_internal(brief.part.form)) {
-        (Thread::Metric(_), false) => "6g",
-        (Thread::Metric(_), true) => "6H",
-        (Thread::Inch(_), false) => "2A",
-        (Thread::Inch(_), true) => "2B",
-    };
-    let given = brief.part.tolerance.as_deref();
-    let mut tolerance: Tolerance = given.unwrap_or(usual).parse().map_err(within_part)?;
+fn thread_work(part: &Part, recut_for_um: Option<f64>) -> Result<Option<ThreadWork>> {
+    let Some(thread) = thread_of(part)? else { return Ok(None) };
+    let mut tolerance = tolerance_of(part, &thread)?;
     if let Some(filling_um) = recut_for_um
         && let Some(other) = tolerance_that_fits(&thread, filling_um)?
     {
         tolerance = other;
     }
-    Ok(Some(ThreadWork { thread, tolerance, given: given.is_some() }))
+    Ok(Some(ThreadWork { thread, tolerance, given: part.tolerance.is_some() }))
 }
 
 impl ThreadWork {

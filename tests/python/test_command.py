@@ -1,7 +1,5 @@
 """The command `overcoat`: what it prints, what it writes, how it refuses."""
 
-import csv
-import io
 import json
 import os
 import shutil
@@ -52,7 +50,7 @@ def in_one_line(text: str) -> str:
 
 def test_the_table_tells_the_answer_and_what_it_rests_on(ranking):
     text = in_one_line(succeed("rank", DECK))
-    assert ranking.brief_name if hasattr(ranking, "brief_name") else "Deck fitting" in text
+    assert "Deck fitting for a small leisure boat" in text
     assert in_one_line(ranking.verdict) in text
     assert str(ranking.best.build) in text
     for line in (*ranking.assumed, *ranking.cautions, ranking.weakest_link):
@@ -259,20 +257,35 @@ def test_as_a_module_it_refuses_with_exit_code_2():
     assert "\x1b" not in done.stderr
 
 
-def test_a_reader_that_stops_early_is_no_error():
+@pytest.mark.xfail(reason="control characters of a brief reach the terminal")
+def test_a_brief_cannot_steer_the_terminal(tmp_path):
+    brief = tmp_path / "brief.json"
+    brief.write_text(
+        Path(DECK).read_text("utf-8").replace("Deck fitting", "\\u001b[31mDeck fitting\\u0007"),
+        encoding="utf-8",
+    )
+    text = module("rank", str(brief)).stdout
+    assert "Deck fitting" in text
+    assert not {"\x1b", "\x07"} & set(text)
+
+
+def test_markup_in_a_brief_is_printed_as_it_is(tmp_path):
+    brief = tmp_path / "brief.json"
+    brief.write_text(
+        Path(DECK).read_text("utf-8").replace("Deck fitting", "[bold]Deck[/] [/red] fitting"),
+        encoding="utf-8",
+    )
+    assert "[bold]Deck[/] [/red] fitting" in succeed("rank", brief)
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such pipe")
+def test_a_reader_that_stops_early_sees_no_traceback():
     done = subprocess.run(
-        f'"{sys.executable}" -m overcoat sources | head -n 1',
+        f"'{sys.executable}' -m overcoat schema catalog | head -n 1",
         shell=True,
         capture_output=True,
         encoding="utf-8",
         timeout=120,
     )
-    if os.name != "nt":
-        assert done.stdout.count("\n") == 1
-        assert "Traceback" not in done.stderr
-
-
-def test_the_sites_table_of_the_demo_opens_as_csv(demo):
-    # used by the README's table lines: the header is that of the documented columns
-    header = next(csv.reader(io.StringIO((demo / "sites.csv").read_text("utf-8"))))
-    assert {"temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"} <= set(header)
+    assert done.stdout == "{\n"
+    assert "Traceback" not in done.stderr

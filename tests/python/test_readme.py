@@ -1,0 +1,83 @@
+"""What the README shows runs, and what it names is there."""
+
+import os
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+from overcoat.command import main
+
+ROOT = Path(__file__).resolve().parents[2]
+README = (ROOT / "README.md").read_text("utf-8")
+
+
+def blocks(language: str) -> list[str]:
+    return re.findall(rf"^```{language}\n(.*?)^```$", README, re.MULTILINE | re.DOTALL)
+
+
+PYTHON = blocks("python")
+# comments stand behind the words, two spaces apart
+SHELL_LINES = [
+    re.split(r"\s+#", line)[0].split() for block in blocks("sh") for line in block.splitlines() if line
+]
+COMMANDS = [words for words in SHELL_LINES if words[0] == "overcoat"]
+SCRIPTS = [words for words in SHELL_LINES if words[0] == "python3"]
+
+
+def test_there_is_something_to_run():
+    assert PYTHON and COMMANDS
+    assert len(SCRIPTS) == 2
+
+
+@pytest.mark.parametrize("snippet", PYTHON)
+def test_a_python_snippet_runs_from_the_root(snippet):
+    done = subprocess.run(
+        [sys.executable, "-W", "error", "-c", snippet],
+        cwd=ROOT,
+        env={**os.environ, "PYTHONUTF8": "1"},
+        capture_output=True,
+        encoding="utf-8",
+        timeout=120,
+    )
+    assert (done.returncode, done.stderr) == (0, "")
+    assert done.stdout.count("\n") >= PYTHON[0].count("print(")
+
+
+@pytest.mark.parametrize("words", COMMANDS, ids=" ".join)
+def test_a_command_line_names_what_exists(words):
+    command = main.commands[words[1]]
+    known = {option for parameter in command.params for option in parameter.opts}
+    choices = {
+        option: list(getattr(parameter.type, "choices", []))
+        for parameter in command.params
+        for option in parameter.opts
+    }
+    arguments = []
+    rest = iter(words[2:])
+    for word in rest:
+        if word.startswith("-"):
+            assert word in known, f"{words[1]} has no {word}"
+            (parameter,) = [p for p in command.params if word in p.opts]
+            if not parameter.is_flag:
+                value = next(rest)
+                assert not choices[word] or value in choices[word]
+        else:
+            arguments.append(word)
+    wanted = [parameter for parameter in command.params if parameter.param_type_name == "argument"]
+    assert len(arguments) == len([p for p in wanted if p.required])
+
+
+@pytest.mark.parametrize("words", SCRIPTS, ids=" ".join)
+def test_a_script_is_there(words):
+    assert (ROOT / words[1]).is_file()
+
+
+def test_links_and_pictures_are_there():
+    for target in re.findall(r"\]\(([^)#:]+)\)", README):
+        assert (ROOT / target).exists(), target
+    for target in re.findall(r"`((?:demo-data|docs|tests|notebooks)/[\w./-]*)`", README):
+        if target != "demo-data/answers/":  # made by the first command
+            assert (ROOT / target).exists(), target
