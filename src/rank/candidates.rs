@@ -8,7 +8,9 @@ use crate::error::invalid;
 use crate::finish::{Build, check_film_order};
 
 /// Base metals compared where the brief names none.
-const USUAL_BASE_METALS: [&str; 3] = ["steel_8_8", "stainless_304", "stainless_316"];
+const USUAL_BASE_METALS: [&str; 3] = [FIRST_BASE_METAL, "stainless_304", "stainless_316"];
+/// The first of them: what the trade sells when nothing is said.
+pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
 /// The trade's default where no supplementary finish is named.
 pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 

@@ -11,7 +11,7 @@ use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{Case, Finding, FindingKind, findings};
 use crate::finish::Build;
 use crate::outlook::{NO_SERVICE_LIFE, Outlook, outlook};
-use crate::rank::candidates::DEFAULT_FILM;
+use crate::rank::candidates::{DEFAULT_FILM, FIRST_BASE_METAL};
 use crate::rank::score::{USUAL_TARGET, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
@@ -179,7 +179,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.push("usual weights of the criteria".to_owned());
     }
 
-    let reference_cost = reference_cost(&builds, &lot, catalog)?;
+    let reference_cost = reference_cost(brief, &lot, catalog)?;
     let mut options = Vec::with_capacity(builds.len());
     for build in builds {
         options.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
@@ -189,11 +189,12 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     Ok(explain(brief, &exposure, catalog, options, assumed, target))
 }
 
-/// What the trade's default costs to buy on the first base metal: the yardstick of the cost criterion.
-fn reference_cost(builds: &[Build], lot: &Lot, catalog: &Catalog) -> Result<f64> {
-    let Some(first) = builds.first() else { return Ok(0.0) };
-    let metal = catalog.base_metal(&first.base_metal)?;
-    let usual = Build::new(&first.base_metal, default_treatment(metal.family.is_stainless()), [DEFAULT_FILM]);
+/// What the trade's default costs to buy on the brief's first base metal: the yardstick of the cost criterion.
+/// It does not look at the builds compared, so that none of them can move the score of another.
+fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Result<f64> {
+    let name = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
+    let metal = catalog.base_metal(name)?;
+    let usual = Build::new(name, default_treatment(metal.family.is_stainless()), [DEFAULT_FILM]);
     Ok(cost(lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand)
 }
 
