@@ -29,7 +29,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         assumed.push(format!("base metal: none named, so {} are compared", USUAL_BASE_METALS.join(", ")));
     }
     for (i, name) in brief.wants.other_base_metals.iter().enumerate() {
-        catalog.base_metal(name).map_err(|e| e.within(&format!("wants.other_base_metals[{i}]")))?;
+        catalog.base_metal_in(&format!("wants.other_base_metals[{i}]"), name)?;
         if !metals.contains(name) {
             metals.push(name.clone());
         }
