@@ -27,6 +27,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
 pub use place::{Place, Shelter};
+pub(crate) use prices::GREATEST_PRICE;
 pub use prices::Prices;
 
 use crate::error::{InvalidDocument, invalid, unknown};
