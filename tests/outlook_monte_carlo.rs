@@ -61,6 +61,7 @@ impl Sample {
         })
     }
 
+    #[expect(clippy::cast_possible_truncation, clippy::cast_sign_loss, reason = "p lies in 0..1")]
     fn quantile(&self, p: f64) -> f64 {
         self.0[(p * SAMPLES as f64) as usize]
     }

@@ -1,6 +1,8 @@
 //! What the trade knows about black finishes, as tests over whole rankings. Each test states one fact; the numbers
 //! in it are the fact's own, from the standards and common practice cited beside the rules, not output of ours.
 
+#![allow(clippy::unwrap_used)] // test code, outside of test functions
+
 mod common;
 
 use common::{DEMO_BRIEFS, bracket, brief, demo, finding, kind, needs_step, option, ranked};
