@@ -3,8 +3,9 @@
 
     python3 demo-data/run.py [--brief FILE]
 
-Needs Rust and Python 3.10 or later, nothing else; run it from anywhere. The first run compiles, later runs compile
-only what has changed. Tables go to the screen, pages (.html) and answers for programs (.json) to demo-data/answers/.
+Needs Rust and Python 3.10 or later, nothing else; run it from anywhere. The first run compiles, later runs
+only what has changed. Tables go to the screen; pages (.html) and answers for programs (.json) go to
+demo-data/answers/.
 
 `tests/run.py` prepares its environment with the functions of this file.
 """
@@ -21,7 +22,7 @@ import sysconfig
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
-if sys.version_info < (3, 10):  # noqa: UP036: this file must still say so on an older Python
+if sys.version_info < (3, 10):  # noqa: UP036  (an older Python must get to say so)
     sys.exit("error: overcoat needs Python 3.10 or later, and this is Python " + sys.version.split()[0] + ".")
 
 ROOT = Path(__file__).resolve().parent.parent
@@ -44,7 +45,7 @@ def say(text: str) -> None:
 
 
 def child_environment() -> dict[str, str]:
-    """The environment of every command: our virtual environment, cargo in reach, no foreign Python settings."""
+    """Environment of every command: our virtual environment, cargo in reach, no foreign Python settings."""
     environment = os.environ.copy()
     for name in ("CONDA_PREFIX", "PYTHONHOME", "PYTHONPATH"):
         environment.pop(name, None)
@@ -76,21 +77,27 @@ def output_of(command: list[str | Path], environment: dict[str, str]) -> str | N
     return done.stdout.strip() if done.returncode == 0 else None
 
 
+def version(text: str) -> tuple[int, ...]:
+    return tuple(int(part) for part in text.split("."))
+
+
 def check_rust(environment: dict[str, str]) -> None:
     """Refuse to start without cargo, or with a compiler older than Cargo.toml asks for."""
-    wanted = re.search(r'^rust-version = "(\d+)\.(\d+)', (ROOT / "Cargo.toml").read_text("utf-8"), re.MULTILINE)
-    least = (int(wanted[1]), int(wanted[2])) if wanted else (1, 0)
-    least_text = f"{least[0]}.{least[1]}"
-    cargo = shutil.which("cargo", path=environment["PATH"])
-    rustc = shutil.which("rustc", path=environment["PATH"])
+    manifest = (ROOT / "Cargo.toml").read_text("utf-8")
+    least = re.search(r'^rust-version = "([\d.]+)"', manifest, re.MULTILINE)[1]
+    cargo, rustc = (shutil.which(name, path=environment["PATH"]) for name in ("cargo", "rustc"))
     if cargo is None or rustc is None:
-        raise Trouble(f"cargo was not found: install Rust {least_text} or later (https://rustup.rs), then run this again.")
+        raise Trouble(
+            f"cargo was not found: install Rust {least} or later (https://rustup.rs), then try again."
+        )
     answer = output_of([rustc, "--version"], environment) or ""
-    found = re.search(r"(\d+)\.(\d+)\.", answer)
+    found = re.search(r"\d+\.\d+", answer)
     if found is None:
-        raise Trouble("`rustc --version` gives no version: mend the Rust installation (`rustup default stable`).")
-    if (int(found[1]), int(found[2])) < least:
-        raise Trouble(f"Rust {least_text} or later is needed and this is {answer}: run `rustup update`.")
+        raise Trouble(
+            "`rustc --version` gives no version: mend Rust (`rustup default stable`), then try again."
+        )
+    if version(found[0]) < version(least):
+        raise Trouble(f"Rust {least} or later is needed and this is {answer}: run `rustup update`.")
 
 
 def check_python() -> None:
@@ -104,12 +111,12 @@ def prepare_virtual_environment(environment: dict[str, str]) -> None:
     probe = "import sys; print(sys.version_info >= (3, 10))"
     if output_of([PYTHON, "-c", probe], environment) != "True":
         if VENV.exists() and not (VENV / "pyvenv.cfg").exists():
-            raise Trouble(f"{VENV} is no virtual environment: move it away, then run this again.")
+            raise Trouble(f"{VENV} is no virtual environment: move it away, then try again.")
         again = " anew, its Python does not run or is too old" if VENV.exists() else ""
         say(f"Making .venv{again} (Python {sys.version.split()[0]}).")
         if subprocess.run([sys.executable, "-m", "venv", "--clear", str(VENV)]).returncode != 0:
             raise Trouble(
-                "Python could not make .venv: on Debian and Ubuntu `apt install python3-venv` brings what is missing."
+                "Python could not make .venv: on Debian and Ubuntu, run `apt install python3-venv` first."
             )
     elif output_of([PYTHON, "-c", "import pip"], environment) is None:
         run([PYTHON, "-m", "ensurepip", "--upgrade"], environment, "Adding pip to .venv")
@@ -121,7 +128,7 @@ def source_files() -> Iterator[Path]:
         yield ROOT / name
     for folder in ("src", "python"):
         for path in sorted((ROOT / folder).rglob("*")):
-            if path.is_file() and "__pycache__" not in path.parts and path.suffix not in (".so", ".pyd", ".pdb"):
+            if path.is_file() and path.suffix not in (".pyc", ".so", ".pyd", ".pdb"):
                 yield path
 
 
@@ -137,7 +144,8 @@ def source_hash() -> str:
 def install(extras: list[str], environment: dict[str, str]) -> None:
     """Install the package with `extras` into .venv, unless the same sources already are.
 
-    The extra `dev` includes all others and is installed in place (editable). An environment that has it keeps it.
+    The extra `dev` includes all others and is installed in place (editable). An environment that has it
+    keeps it.
     """
     try:
         stamp = json.loads(STAMP.read_text("utf-8"))
@@ -154,7 +162,7 @@ def install(extras: list[str], environment: dict[str, str]) -> None:
 
     if "dev" in had:
         extras = ["dev"]
-    STAMP.unlink(missing_ok=True)
+    STAMP.write_text(json.dumps({"extras": had}), "utf-8")  # until it is done
     say(f"Building and installing overcoat[{','.join(extras)}] (a few minutes the first time).")
     target = f".[{','.join(extras)}]"
     run(
@@ -218,7 +226,7 @@ def main() -> int:
     for brief in briefs:
         rank(brief, environment)
 
-    say(f"\nRanked {len(briefs)} brief{'s' if len(briefs) > 1 else ''}. The answers, with reasons and sources:")
+    say(f"\n{len(briefs)} answered, with reasons and sources:")
     for brief in briefs:
         say(f"  {(ANSWERS / brief.stem).relative_to(ROOT).as_posix()}.html  (.json beside it)")
     return 0

@@ -1,4 +1,49 @@
 //! Black finishes for fasteners: from an inquiry to a ranked, explained and sourced finish to order.
+//!
+//! ```
+//! use overcoat::{brief::Brief, catalog::Catalog, rank::rank};
+//! let brief = Brief::from_json(r#"{
+//!     "schema": "overcoat.brief.v1",
+//!     "name": "cap screws in a salt-water harbour",
+//!     "part": {"form": "socket_cap_screw", "thread": "M6", "length_mm": 20},
+//!     "duty": {"place": "coastal", "required_years": 5}
+//! }"#)?;
+//! let ranking = rank(&brief, Catalog::built_in())?;
+//! println!("{}", ranking.verdict);
+//! for option in ranking.options.iter().take(3) {
+//!     println!("{}: {:.1} years, {}", option.build, option.outlook.median_years, option.first_reason());
+//! }
+//! # Ok::<(), overcoat::Error>(())
+//! ```
+//!
+//! # Where the words of the trade live
+//!
+//! | word | where |
+//! | --- | --- |
+//! | atmosphere, corrosivity category, time of wetness | [`atmosphere`] |
+//! | base metal, property class, resistance class | [`metal`] |
+//! | treatment (blackening), film, build | [`finish`] |
+//! | thread, tolerance, friction, torque, hydrogen embrittlement | [`fastener`] |
+//! | catalog: the numbers with their sources, user catalogs | [`catalog`] |
+//! | brief: part + duty + wants | [`brief`] |
+//! | finding: what blocks, what is needed | [`check`] |
+//! | outlook: years to first rust, and how sure | [`outlook`] |
+//! | ranking, score, cost | [`rank`] |
+//! | process route, order note, acceptance plan | [`papers`] |
+//! | source, firmness | [`source`] |
+//!
+//! Data flows one way, in the order of this table from [`atmosphere`] to [`papers`]; each step is a pure function.
+//!
+//! # Cautions
+//!
+//! Salt-spray hours are no service life: they enter as a film's capacity for dose, with a field factor and wide
+//! spreads ([`outlook`]). Hard and safety-critical joints, hot caustic and acid baths belong in the hands of
+//! qualified people; local codes go before anything said here.
+//!
+//! # Features
+//!
+//! `schema`: JSON Schemas of the documents. `python`: the module behind the Python package; Rust users leave it
+//! off and have no Python dependency.
 
 pub mod atmosphere;
 pub mod brief;
@@ -20,3 +65,8 @@ pub mod source;
 
 pub use error::{Error, Result};
 pub use source::{Firmness, Source};
+
+/// Runs the Rust example of the README.
+#[cfg(doctest)]
+#[doc = include_str!("../README.md")]
+struct ReadmeExample;

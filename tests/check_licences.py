@@ -1,5 +1,5 @@
 #!/usr/bin/env python3
-"""Checks that everything overcoat is built from or needs at run time may be used under a licence on the list below.
+"""Checks that everything overcoat is made from or needs to run is under a licence on the list below.
 
     python tests/check_licences.py
 
@@ -66,8 +66,8 @@ def satisfiable(expression: str) -> bool:
     False
     >>> satisfiable("Apache-2.0 WITH LLVM-exception"), satisfiable("MIT WITH Some-exception")
     (True, False)
-    >>> satisfiable(""), satisfiable("MIT OR"), satisfiable("(MIT"), satisfiable("MIT MIT")
-    (False, False, False, False)
+    >>> [satisfiable(malformed) for malformed in ("", "MIT OR", "MIT OR (MIT", "MIT MIT", "MIT WITH")]
+    [False, False, False, False, False]
     """
     words = re.findall(r"[()/]|[^\s()/]+", expression)
     words.reverse()  # the next word is the last one
@@ -93,14 +93,18 @@ def satisfiable(expression: str) -> bool:
     def one() -> bool:
         if next_is("("):
             value = any_of()
-            return next_is(")") and value
-        name = words.pop() if words else ""
+            if words.pop() != ")":
+                raise IndexError
+            return value
+        name = words.pop()
         if next_is("WITH"):
-            name += " WITH " + (words.pop() if words else "")
+            name += " WITH " + words.pop()
         return name in ALLOWED
 
-    value = any_of()
-    return value and not words
+    try:
+        return any_of() and not words
+    except IndexError:  # it ends too early
+        return False
 
 
 def rust_packages() -> list[Package]:
@@ -113,14 +117,12 @@ def rust_packages() -> list[Package]:
 
 def licence_of(about: metadata.PackageMetadata) -> str:
     """The licence expression of an installed package: its own, or one put together from its classifiers."""
-    if about["License-Expression"]:
-        return about["License-Expression"]
+    if expression := about.get("License-Expression"):
+        return expression
     start = "License :: OSI Approved :: "
-    classifiers = [line.removeprefix(start) for line in about.get_all("Classifier", []) if line.startswith(start)]
-    if classifiers:
-        return " AND ".join(CLASSIFIERS.get(name, name.replace(" ", "-")) for name in classifiers)
-    # the oldest field may hold a name or a whole text; only a name that is on the list can pass
-    return (about["License"] or "").strip().splitlines()[0] if about["License"] else ""
+    classifiers = [line for line in about.get_all("Classifier", []) if line.startswith(start)]
+    names = [line.removeprefix(start) for line in classifiers]
+    return " AND ".join(CLASSIFIERS.get(name, name.replace(" ", "-")) for name in names)
 
 
 def python_packages(root: str = "overcoat") -> list[Package]:
@@ -156,7 +158,7 @@ def main() -> int:
     for package in offenders:
         print(
             f"error: {package.kind} package {package.name} {package.version} is under "
-            f"{package.licence or 'no named licence'}: replace it, or allow the licence in {Path(__file__).name}.",
+            f"{package.licence or 'no named licence'}: replace it, or allow that licence in this script.",
             file=sys.stderr,
         )
     print(f"{len(packages)} packages, {len(offenders)} under a licence that is not allowed")
@@ -167,6 +169,6 @@ if __name__ == "__main__":
     try:
         sys.exit(main())
     except metadata.PackageNotFoundError as missing:
-        sys.exit(f"error: the Python package {missing.name} is not installed: run `python3 tests/run.py` first.")
+        sys.exit(f"error: Python package {missing.name} is not installed: run `python3 tests/run.py` first.")
     except subprocess.CalledProcessError:
         sys.exit("error: `cargo metadata` failed; the lines above say why.")

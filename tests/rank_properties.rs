@@ -25,7 +25,7 @@ fn in_air(metal: &str, [temperature_c, humidity, so2, chloride]: [f64; 4], requi
             r#""temperature_c": {temperature_c}, "relative_humidity_pct": {humidity}, "so2_mg_m2_day": {so2},
                "chloride_mg_m2_day": {chloride}, "required_years": {required_years}"#
         ),
-        "",
+        r#""outside_blackening": true"#,
     )
 }
 

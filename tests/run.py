@@ -3,9 +3,10 @@
 
     python3 tests/run.py [--keep-going]
 
-Needs Rust (with clippy and rustfmt) and Python 3.10 or later, nothing else; .venv and everything in it are made
-here. Stops at the first failure unless told to keep going. Where the environment variable OVERCOAT_REFERENCE names
-a folder of reference tables, tests compare with whole tables too; without it those tests skip.
+Needs Rust (with clippy and rustfmt) and Python 3.10 or later, nothing else; .venv and everything in it are
+made here. Stops at the first failure unless told to keep going. Where the environment variable
+OVERCOAT_REFERENCE names a folder of reference tables, tests compare with whole tables too; without it those
+tests skip.
 """
 
 import argparse
@@ -29,14 +30,15 @@ PYTHON_FOLDERS = ["python", "tests", "demo-data"]
 
 def steps() -> list[tuple[str, list[str], dict[str, str]]]:
     """Name, command and additional environment of each check."""
-    warnings_are_errors = ["--", "-D", "warnings"]
+    clippy = ["cargo", "clippy", "--all-targets"]
+    strict = ["--", "-D", "warnings"]
     python = str(demo.PYTHON)
     return [
         ("cargo fmt", ["cargo", "fmt", "--check"], {}),
-        ("clippy", ["cargo", "clippy", "--all-targets", *warnings_are_errors], {}),
-        ("clippy, schema", ["cargo", "clippy", "--all-targets", "--features", "schema", *warnings_are_errors], {}),
+        ("clippy", [*clippy, *strict], {}),
+        ("clippy, schema", [*clippy, "--features", "schema", *strict], {}),
         # clippy only: tests of an extension module do not link without the interpreter
-        ("clippy, python", ["cargo", "clippy", "--all-targets", "--features", "python", *warnings_are_errors], {}),
+        ("clippy, python", [*clippy, "--features", "python", *strict], {}),
         ("cargo test", ["cargo", "test"], {}),
         ("cargo test, schema", ["cargo", "test", "--features", "schema"], {}),
         ("cargo doc", ["cargo", "doc", "--no-deps", "--features", "schema"], {"RUSTDOCFLAGS": "-D warnings"}),

@@ -72,13 +72,26 @@ fn hard_steel_never_meets_acid() {
         for metal in ["steel_12_9", "stainless_410", "stainless_17_4ph"] {
             let ranking = bracket(&format!(r#""base_metal": "{metal}", {state}"#), "", "");
             assert!(!ranking.options.iter().any(acid), "{metal}, {state}");
-            assert!(ranking.options.iter().all(|o| kind(o, "embrittlement.no_acid") == Some(Warns)));
+            let blackened = ranking.options.iter().filter(|o| o.build.treatment != "none");
+            assert!(blackened.into_iter().all(|o| kind(o, "embrittlement.no_acid") == Some(Warns)));
         }
         let at =
             |hv: u32| bracket(&format!(r#""base_metal": "steel_8_8", "hardness_hv": {hv}, {state}"#), "", "");
         assert!(acid(option(&at(390), OILED)), "{state}");
         assert!(!acid(option(&at(391), OILED)), "{state}");
     }
+}
+
+/// ISO 4042:2018: electroplating charges hard steel with hydrogen as acid does; zinc flake does not.
+#[test]
+fn electroplated_hard_steel_is_baked() {
+    let ranking = bracket(r#""base_metal": "steel_12_9""#, "", r#""outside_blackening": true"#);
+    let bake = |treatment: &str| {
+        kind(option(&ranking, &format!("steel_12_9 / {treatment} / no film")), "embrittlement.bake")
+    };
+    assert_eq!(bake("zinc_plate_black"), Some(Needs));
+    assert_eq!(bake("zinc_flake_black"), None);
+    assert_eq!(bake("hot_alkaline"), None);
 }
 
 #[test]
@@ -345,8 +358,13 @@ fn nothing_is_dropped_and_blocked_builds_stand_at_the_end_with_their_reason() {
         let brief = demo(name);
         let own = if brief.part.base_metal.is_some() { 1 } else { 3 };
         let metals = own + brief.wants.other_base_metals.len();
+        let blackening = content.treatments.values().filter(|t| !t.outside_blackening).count();
+        let count = |brief: &Brief| ranked(brief).options.len();
+        assert_eq!(count(&brief), metals * blackening * content.stacks.len(), "{name}");
+        let mut wider = brief.clone();
+        wider.wants.outside_blackening = true;
+        assert_eq!(count(&wider), metals * content.treatments.len() * content.stacks.len(), "{name}");
         let ranking = ranked(&brief);
-        assert_eq!(ranking.options.len(), metals * content.treatments.len() * content.stacks.len(), "{name}");
         let first_blocked = ranking.options.iter().position(|o| o.blocked).unwrap();
         for (i, option) in ranking.options.iter().enumerate() {
             assert_eq!(option.blocked, i >= first_blocked, "{name}: {}", option.build);
@@ -357,16 +375,49 @@ fn nothing_is_dropped_and_blocked_builds_stand_at_the_end_with_their_reason() {
 }
 
 #[test]
-fn the_weakest_link_is_the_factor_that_carries_most_of_the_variance() {
+fn the_least_firm_factor_of_the_finish_is_named() {
     for name in DEMO_BRIEFS {
         let ranking = ranked(&demo(name));
         let shares = &ranking.best().unwrap().outlook.variance_shares;
-        let most = shares.iter().max_by(|a, b| a.share.total_cmp(&b.share)).unwrap();
+        let of_finish = shares.iter().filter(|v| v.factor != "atmosphere");
+        let least_firm = of_finish.clone().map(|v| v.source.firmness).max().unwrap();
+        let named = of_finish.clone().find(|v| v.source.firmness == least_firm).unwrap();
         let link = ranking.weakest_link.as_deref().unwrap();
-        assert!(
-            link.starts_with(&most.factor) && link.contains(most.source.firmness.words()),
-            "{name}: {link}"
-        );
+        assert!(link.contains(&named.factor) && link.contains(least_firm.words()), "{name}: {link}");
+    }
+}
+
+/// A verdict that says "no build" must be true of every build, not only of the first.
+#[test]
+fn the_verdict_agrees_with_the_options() {
+    for name in DEMO_BRIEFS {
+        let ranking = ranked(&demo(name));
+        let any_met = ranking.options.iter().any(|o| o.met);
+        assert_eq!(ranking.verdict.starts_with("No "), !any_met, "{name}: {}", ranking.verdict);
+        assert_eq!(ranking.verdict.starts_with("Order: "), ranking.met, "{name}: {}", ranking.verdict);
+        assert_eq!(ranking.met, ranking.best().unwrap().met, "{name}");
+    }
+}
+
+/// Where no blackened build is sure enough, the trade points to other families and higher grades; they are
+/// shown for reference and not ranked.
+#[test]
+fn finishes_outside_blackening_stand_beside_a_brief_that_black_cannot_meet() {
+    for name in DEMO_BRIEFS {
+        let ranking = ranked(&demo(name));
+        let any_met = ranking.options.iter().any(|o| o.met);
+        assert_eq!(ranking.references.is_empty(), any_met, "{name}");
+        for reference in &ranking.references {
+            assert!(
+                ranking.options.iter().all(|o| o.build != reference.build),
+                "{name}: {}",
+                reference.build
+            );
+        }
+    }
+    let trailer = ranked(&demo("trailer-bracket"));
+    for treatment in ["zinc_plate_black", "zinc_flake_black"] {
+        assert!(trailer.references.iter().any(|r| r.build.treatment == treatment), "{treatment}");
     }
 }
 

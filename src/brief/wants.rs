@@ -35,6 +35,9 @@ pub struct Wants {
     /// The builds to compare, where not all of the catalog's are of interest.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub builds: Option<Vec<WishedBuild>>,
+    /// Whether finishes outside blackening, as zinc plating, are ranked too.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub outside_blackening: bool,
     /// What matters how much.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weights: Option<Weights>,

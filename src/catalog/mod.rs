@@ -414,7 +414,7 @@ mod tests {
         for metal in ["steel_4_6", "steel_12_9", "stainless_17_4ph", "titanium"] {
             catalog.base_metal(metal).unwrap();
         }
-        assert_eq!(catalog.content().treatments.len(), 6);
+        assert_eq!(catalog.content().treatments.len(), 9);
         assert_eq!(catalog.content().films.len(), 13);
     }
 

@@ -119,7 +119,9 @@ fn limit_v(case: &Case) -> (f64, &'static str) {
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let own = CoupleMetal::Base(case.metal.family).anodic_index_v();
+    // A plating is judged by its own metal, a conversion coating by what lies under it.
+    let surface = case.treatment.surface_metal.unwrap_or(case.metal.family);
+    let own = CoupleMetal::Base(surface).anodic_index_v();
     let (limit, severity) = limit_v(case);
     let isolated = case.films.iter().any(|(_, film)| {
         matches!(film.kind, FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat)
@@ -138,8 +140,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         };
         let area = if small_anode { ", with the small surface as anode" } else { "" };
         let message = format!(
-            "{} on {name}: {difference:.2} V apart, {limit:.2} V is the {severity} limit; {anode} is attacked{area}",
-            case.metal.family
+            "{surface} on {name}: {difference:.2} V apart, {limit:.2} V is the {severity} limit; {anode} is attacked{area}"
         );
         if isolated {
             found.push(

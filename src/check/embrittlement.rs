@@ -41,7 +41,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let edition = EmbrittlementEdition::Iso4042Edition2018.source();
     let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
     let in_tension = part.form != Some(Form::SetScrew);
-    if acid_is_forbidden(case) && (!part.present_finish.is_none() || part.condition.is_some()) {
+    if acid_is_forbidden(case) && case.is_treated() {
         found.push(
             finding(
                 FindingKind::Warns,
@@ -51,26 +51,28 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             )
             .remedy("Clean in alkali or mechanically, and write `no acid` into the order."),
         );
-    } else if acid && in_tension && susceptibility != Susceptibility::NotSusceptible {
+    }
+    let susceptible = susceptibility != Susceptibility::NotSusceptible;
+    if susceptible && in_tension && (acid || case.treatment.evolves_hydrogen) {
         // The table ends at 1800 MPa; acid is ruled out well below that.
         let tensile_mpa = tensile_from_hardness_mpa(hardness_hv).min(1800.0);
         if let Some(bake) = baking(tensile_mpa)? {
+            let origin = if acid { "acid in the route" } else { "electroplating" };
             found.push(
                 finding(
                     FindingKind::Needs,
                     "embrittlement.bake",
-                    format!("{hardness_hv:.0} HV and acid in the route: bake {:.0} h at 190 to 220 °C", bake.hours),
+                    format!("{hardness_hv:.0} HV and {origin}: bake {:.0} h at 190 to 220 °C", bake.hours),
                     edition,
                 )
                 .step(Step::BakeHours(bake.hours))
                 .remedy(
-                    "Start the bake within 1 h of the acid, before oil or wax; or avoid the acid; or prove the \
-                     process by test.",
+                    "Start the bake within 1 h, before oil or wax; or avoid the cause; or prove the process by test.",
                 ),
             );
         }
     }
-    if case.is_treated() && susceptibility != Susceptibility::NotSusceptible {
+    if susceptible && case.treatment.class.is_some() {
         found.push(finding(
             FindingKind::Notes,
             "embrittlement.bath",
@@ -78,7 +80,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             BATH_IS_NO_CAUSE,
         ));
     }
-    if part.safety_critical && susceptibility != Susceptibility::NotSusceptible {
+    if part.safety_critical && susceptible {
         found.push(
             finding(
                 FindingKind::Warns,

@@ -3,7 +3,7 @@
 use crate::check::{Case, Finding, FindingKind, finding};
 use crate::finish::{Film, FilmKind};
 use crate::metal::Family;
-use crate::outlook::layers_left;
+use crate::outlook::{layers_left, treatment_is_lost};
 use crate::source::Source;
 
 const LOST: Source =
@@ -48,6 +48,19 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             )
             .remedy("Take a film that bears the heat; the outlook is that of what remains."),
         );
+    }
+    if let Some(limit) =
+        case.treatment.heat_limit_c.as_ref().filter(|_| treatment_is_lost(case.treatment, peak))
+    {
+        found.push(finding(
+            FindingKind::Warns,
+            "heat.treatment",
+            format!(
+                "{} is lost: it bears {} °C and the part meets {peak} °C",
+                case.treatment.name, limit.value
+            ),
+            case.catalog.source(&limit.source),
+        ));
     }
     colour(case, peak, found);
     base_metal(case, lasting, peak, found);

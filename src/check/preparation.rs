@@ -118,7 +118,7 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     for (i, name) in case.brief.part.joined_metals.iter().enumerate() {
         let metal = case.catalog.base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
         match metal.family {
-            _ if !case.is_treated() => {}
+            _ if !case.is_treated() || case.treatment.outside_blackening => {}
             Family::Aluminium | Family::Zinc => found.push(
                 finding(
                     FindingKind::Blocks,

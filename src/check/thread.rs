@@ -41,9 +41,11 @@ fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
     part.tolerance.as_deref().unwrap_or(usual).parse().map_err(|e: crate::Error| e.within("part"))
 }
 
-/// Thickest that the films come out in the thread, µm.
+/// Thickest that the layers come out in the thread, µm.
 fn filling_um(case: &Case) -> f64 {
-    case.films.iter().filter(|(_, film)| film.fills_threads).map(|(_, film)| film.thickness_um.high).sum()
+    let plating = if case.treatment.builds_up { case.treatment.thickness_um.high } else { 0.0 };
+    let films = case.films.iter().filter(|(_, film)| film.fills_threads);
+    plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
 }
 
 fn is_fastener(form: Option<Form>) -> bool {
@@ -79,7 +81,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some((available, tolerance)) = available else { return Ok(()) };
     let filling = filling_um(case);
     let numbers = format!(
-        "films up to {filling:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
+        "layers up to {filling:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
          quarter of it)",
         available.max_local_thickness_um, available.deviation_um
     );

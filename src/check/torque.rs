@@ -32,6 +32,9 @@ fn range(lowest: f64, highest: f64) -> FrictionRange {
 /// Friction of threads and bearing faces with the finish of the case.
 pub(crate) fn friction_of(case: &Case) -> (FrictionRange, Source) {
     let stainless = case.metal.family.is_stainless();
+    if let (Some(own), true) = (&case.treatment.friction, case.films.is_empty()) {
+        return (range(own.low, own.high), case.catalog.source(&own.source));
+    }
     match case.films.last() {
         Some((_, film)) if stainless && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
         Some((_, film)) if stainless && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),

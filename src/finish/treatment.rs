@@ -15,9 +15,13 @@ use crate::{Result, quantity};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[expect(clippy::struct_excessive_bools, reason = "independent facts of a process, as a catalog writes them")]
 pub struct Treatment {
     /// The name an order uses.
     pub name: String,
+    /// Whether it belongs to another family than blackening; such treatments are compared only when the brief
+    /// asks for them, or as reference lines when no blackened build meets it.
+    pub outside_blackening: bool,
     /// Class of MIL-DTL-13924D, where the process has one.
     pub class: Option<u8>,
     /// Standards it can be ordered to, with edition; empty where none takes it.
@@ -28,17 +32,29 @@ pub struct Treatment {
     pub black: bool,
     /// Thickness of the conversion layer; it grows into the metal, so the size change is less.
     pub thickness_um: Range,
+    /// Whether the layer builds up on the thread instead of growing into the metal.
+    pub builds_up: bool,
     /// Hours in neutral salt spray (ISO 9227) to first red rust of the treatment alone on plain steel.
     pub capacity_h: Spread,
+    /// Field life over the life that equal dose promises.
+    pub field_factor: Spread,
     /// How much of a film's life survives on this surface, 1 for hot alkaline black oxide, which holds oil
     /// and gives paint a tooth.
     pub film_hold_factor: Value,
+    /// Whether hydrogen enters the steel in the process itself, as in electroplating.
+    pub evolves_hydrogen: bool,
+    /// The metal that the surface consists of afterwards, where it is not the base metal.
+    pub surface_metal: Option<Family>,
+    /// Coefficient of friction of the treatment without a film, where it has a class of its own.
+    pub friction: Option<Range>,
     /// Bath temperature.
     pub bath_temperature_c: Option<Range>,
     /// Time in the bath.
     pub bath_minutes: Option<Range>,
     /// Surface temperature from which the black begins to change colour.
     pub colour_change_c: Option<Value>,
+    /// Temperature beyond which the layer protects no longer; none for oxide.
+    pub heat_limit_c: Option<Value>,
     /// Corrosion resistance classes (EN 1993-1-4) that the treatment costs stainless steel.
     pub passivity_loss_classes: Value,
     /// Whether the black rubs off, chips and scrapes.
@@ -97,6 +113,10 @@ impl Treatment {
         let at = |field: &str| format!("{path}.{field}");
         self.thickness_um.check(&at("thickness_um"), 0.0, 50.0, "µm")?;
         self.capacity_h.check(&at("capacity_h"), 0.0, 1000.0, "h")?;
+        self.field_factor.check(&at("field_factor"), 0.0, 100.0, "")?;
+        if let Some(range) = &self.friction {
+            range.check(&at("friction"), 0.01, 1.0, "")?;
+        }
         self.film_hold_factor.check(&at("film_hold_factor"), 0.0, 3.0, "")?;
         self.passivity_loss_classes.check(&at("passivity_loss_classes"), 0.0, 4.0, "")?;
         self.shade_uniformity.check(&at("shade_uniformity"), 0.0, 1.0, "")?;
@@ -106,6 +126,9 @@ impl Treatment {
         }
         if let Some(range) = &self.bath_minutes {
             range.check(&at("bath_minutes"), 0.0, 600.0, "min")?;
+        }
+        if let Some(value) = &self.heat_limit_c {
+            value.check(&at("heat_limit_c"), 0.0, 1500.0, "°C")?;
         }
         if let Some(value) = &self.colour_change_c {
             value.check(&at("colour_change_c"), 0.0, 1500.0, "°C")?;
@@ -118,12 +141,15 @@ impl Treatment {
             &self.specification_source,
             &self.thickness_um.source,
             &self.capacity_h.source,
+            &self.field_factor.source,
             &self.film_hold_factor.source,
             &self.passivity_loss_classes.source,
             &self.shade_uniformity.source,
             &self.price_per_kg.source,
         ];
         keys.extend(self.bath_temperature_c.iter().chain(&self.bath_minutes).map(|range| &range.source));
+        keys.extend(self.friction.iter().map(|range| &range.source));
+        keys.extend(self.heat_limit_c.iter().map(|value| &value.source));
         keys.extend(self.colour_change_c.iter().map(|value| &value.source));
         keys.extend(self.substrates.values().map(|substrate| &substrate.source));
         keys

@@ -26,6 +26,11 @@ const CABINET_HOURS: f64 = 48.0;
 /// ln(90/50) / (2 · 1.96): the window 70 ± 20 as 95 % range.
 const CABINET_LOG_SD: f64 = 0.149_946;
 
+/// Source of the hours of bare steel.
+pub const BARE_STEEL: Source = Source::assumption("bare steel rusts in neutral salt spray within minutes");
+const BARE_STEEL_HOURS: f64 = 0.1;
+const BARE_STEEL_LOG_SD: f64 = 0.7;
+
 /// Loss below which no air is taken to fall, µm in the first year: a tenth of the upper bound of ISO 11844-1
 /// IC1 (assumption). Keeps the years finite where both depositions are given as zero.
 const LEAST_LOSS_UM: f64 = 0.000_9;
@@ -96,13 +101,29 @@ pub(super) fn add_treatment(
     catalog: &Catalog,
 ) {
     let cabinet = cabinet_factor(life);
+    if treatment_is_lost(treatment, exposure.heat_peak_c) {
+        let capacity = life.factor("capacity of bare steel".to_owned(), BARE_STEEL_LOG_SD, BARE_STEEL);
+        life.terms.push(Term {
+            ln_median: years(BARE_STEEL_HOURS, 1.0, exposure).ln(),
+            exponents: vec![(capacity, 1.0), (cabinet, 1.0), (rate, -1.0)],
+        });
+        return;
+    }
     let spread = &treatment.capacity_h;
     let capacity =
         life.factor("capacity of the treatment".to_owned(), spread.log_sd, catalog.source(&spread.source));
+    let field = &treatment.field_factor;
+    let transfer =
+        life.factor("field factor of the treatment".to_owned(), field.log_sd, catalog.source(&field.source));
     life.terms.push(Term {
-        ln_median: years(spread.median, 1.0, exposure).ln(),
-        exponents: vec![(capacity, 1.0), (cabinet, 1.0), (rate, -1.0)],
+        ln_median: years(spread.median, field.median, exposure).ln(),
+        exponents: vec![(capacity, 1.0), (transfer, 1.0), (cabinet, 1.0), (rate, -1.0)],
     });
+}
+
+/// Whether the heat takes the treatment's own layer.
+pub(crate) fn treatment_is_lost(treatment: &Treatment, heat_peak_c: f64) -> bool {
+    treatment.heat_limit_c.as_ref().is_some_and(|limit| heat_peak_c > limit.value)
 }
 
 fn cabinet_factor(life: &mut Life) -> usize {

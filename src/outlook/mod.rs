@@ -26,7 +26,8 @@ mod resistance;
 
 use serde::{Deserialize, Serialize};
 
-pub use dose::{CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
+pub(crate) use dose::treatment_is_lost;
+pub use dose::{BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
 pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
 pub use layers::{Layers, layers_left};
 pub use lognormal::{Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of};
@@ -42,6 +43,9 @@ pub const NO_SERVICE_LIFE: Source = Source::standard(
     "ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2: salt-spray hours are no measure of life in \
      service; they enter here only as a film's capacity for dose, with a field factor and wide spreads",
 );
+
+/// Name of the factor that stands for the air at the place.
+pub const ATMOSPHERE: &str = "atmosphere";
 
 /// Time to failure of one build in one duty.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -130,7 +134,7 @@ pub fn outlook(
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
     let rate = life.factor(
-        "atmosphere".to_owned(),
+        ATMOSPHERE.to_owned(),
         exposure.atmosphere.log_sd,
         exposure.atmosphere.determination.source(),
     );

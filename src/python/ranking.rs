@@ -21,7 +21,11 @@ struct Ranking {
 
 impl Ranking {
     fn option(&self, index: usize) -> RankedBuild {
-        RankedBuild { ranking: Arc::clone(&self.ranking), catalog: Arc::clone(&self.catalog), index }
+        self.build_at(Position::Option(index))
+    }
+
+    fn build_at(&self, position: Position) -> RankedBuild {
+        RankedBuild { ranking: Arc::clone(&self.ranking), catalog: Arc::clone(&self.catalog), position }
     }
 }
 
@@ -51,6 +55,12 @@ impl Ranking {
     #[getter]
     fn best(&self) -> Option<RankedBuild> {
         self.ranking.best().map(|_| self.option(0))
+    }
+
+    /// Where no blackened build meets the brief: finishes outside blackening and higher stainless grades.
+    #[getter]
+    fn references(&self) -> Vec<RankedBuild> {
+        (0..self.ranking.references.len()).map(|i| self.build_at(Position::Reference(i))).collect()
     }
 
     /// The answer in one or two sentences.
@@ -174,12 +184,23 @@ impl RankingIterator {
 struct RankedBuild {
     ranking: Arc<CoreRanking>,
     catalog: Arc<CoreCatalog>,
-    index: usize,
+    position: Position,
+}
+
+/// Where in a ranking a build stands.
+#[derive(Clone, Copy)]
+enum Position {
+    Option(usize),
+    Reference(usize),
 }
 
 impl RankedBuild {
     fn core(&self) -> PyResult<&RankedOption> {
-        self.ranking.options.get(self.index).ok_or_else(|| PyIndexError::new_err("option of a ranking"))
+        match self.position {
+            Position::Option(index) => self.ranking.options.get(index),
+            Position::Reference(index) => self.ranking.references.get(index),
+        }
+        .ok_or_else(|| PyIndexError::new_err("option of a ranking"))
     }
 }
 

@@ -11,6 +11,8 @@ use crate::finish::{Build, check_film_order};
 const USUAL_BASE_METALS: [&str; 3] = [FIRST_BASE_METAL, "stainless_304", "stainless_316"];
 /// The first of them: what the trade sells when nothing is said.
 pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
+/// Stainless grades shown as reference lines.
+const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
 /// The trade's default where no supplementary finish is named.
 pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 
@@ -38,7 +40,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
     if let Some(wishes) = &brief.wants.builds {
         for (i, wish) in wishes.iter().enumerate() {
             let field = format!("wants.builds[{i}]");
-            builds.extend(wished(wish, &field, &metals, catalog, &mut assumed)?);
+            builds.extend(wished(wish, &field, &metals, brief, catalog, &mut assumed)?);
         }
     } else {
         assumed.push(
@@ -47,7 +49,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
                 .to_owned(),
         );
         for metal in &metals {
-            for treatment in catalog.content().treatments.keys() {
+            for treatment in treatments_in_scope(brief, catalog) {
                 for stack in catalog.content().stacks.values() {
                     builds.push(Build::new(metal, treatment, &stack.films));
                 }
@@ -67,10 +69,40 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
     Ok((builds, assumed))
 }
 
+/// Treatments of the catalog; those outside blackening only when the brief asks for them.
+fn treatments_in_scope<'a>(brief: &Brief, catalog: &'a Catalog) -> impl Iterator<Item = &'a String> {
+    let outside = brief.wants.outside_blackening;
+    let treatments = catalog.content().treatments.iter();
+    treatments.filter(move |(_, t)| outside || !t.outside_blackening).map(|(name, _)| name)
+}
+
+/// Builds outside the ranking, shown when no blackened build meets the brief: the other families on the first
+/// base metal, and higher stainless grades, blackened.
+pub(crate) fn reference_builds(builds: &[Build], catalog: &Catalog) -> Vec<Build> {
+    let Some(first) = builds.first() else { return Vec::new() };
+    let mut references: Vec<Build> = catalog
+        .content()
+        .treatments
+        .iter()
+        .filter(|(_, treatment)| treatment.outside_blackening)
+        // A coating that holds films better than black oxide is sold for that, oiled.
+        .map(|(name, treatment)| {
+            let oiled = treatment.film_hold_factor.value > 1.0;
+            let films: &[&str] = if oiled { &[DEFAULT_FILM] } else { &[] };
+            Build::new(&first.base_metal, name, films.iter().copied())
+        })
+        .collect();
+    let higher = HIGHER_GRADES.iter().filter(|grade| catalog.base_metal(grade).is_ok());
+    references.extend(higher.map(|grade| Build::new(*grade, "stainless_alkaline", Vec::<String>::new())));
+    references.retain(|build| !builds.contains(build));
+    references
+}
+
 fn wished(
     wish: &WishedBuild,
     field: &str,
     metals: &[String],
+    brief: &Brief,
     catalog: &Catalog,
     assumed: &mut Vec<String>,
 ) -> Result<Vec<Build>> {
@@ -86,7 +118,7 @@ fn wished(
             catalog.treatment(name).map_err(|e| e.within(field))?;
             vec![name]
         }
-        None => catalog.content().treatments.keys().collect(),
+        None => treatments_in_scope(brief, catalog).collect(),
     };
     let films = wish.films.clone().unwrap_or_else(|| {
         let line = "supplementary finish: none named, so the trade's default: oil, spun off";

@@ -10,8 +10,8 @@ use crate::brief::{Brief, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{Case, Finding, FindingKind, findings};
 use crate::finish::Build;
-use crate::outlook::{NO_SERVICE_LIFE, Outlook, outlook};
-use crate::rank::candidates::{DEFAULT_FILM, FIRST_BASE_METAL};
+use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
+use crate::rank::candidates::{DEFAULT_FILM, FIRST_BASE_METAL, reference_builds};
 use crate::rank::score::{USUAL_TARGET, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
@@ -53,9 +53,12 @@ pub struct Ranking {
     pub remarks: Vec<String>,
     /// The builds.
     pub options: Vec<RankedOption>,
+    /// Where no blackened build meets the brief: finishes outside blackening and higher stainless grades, by the
+    /// same outlook and checks. They are outside the scope of the ranking.
+    pub references: Vec<RankedOption>,
     /// Share of moved weights and spreads at which the first place holds; none without an open build.
     pub stability: Option<f64>,
-    /// What carries most of the uncertainty of the best build, and how firm that is.
+    /// The least firm numbers behind the best build, and what share of its uncertainty they carry.
     pub weakest_link: Option<String>,
     /// Name of the catalog.
     pub catalog: String,
@@ -100,7 +103,7 @@ pub struct RankedOption {
     pub blocked: bool,
     /// Whether it meets the probability asked for.
     pub met: bool,
-    /// Whether it is what the trade delivers when nothing is said.
+    /// Whether it is what the trade delivers on the first base metal when nothing is said.
     pub trade_default: bool,
     /// Whether no other open build is both cheaper and likelier.
     pub on_pareto_front: bool,
@@ -179,23 +182,37 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.push("usual weights of the criteria".to_owned());
     }
 
-    let reference_cost = reference_cost(brief, &lot, catalog)?;
+    let usual = trade_default(brief, catalog)?;
+    let reference_cost = cost(&lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand;
     let mut options = Vec::with_capacity(builds.len());
     for build in builds {
-        options.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
+        let trade_default = build == usual;
+        let option = option(brief, &exposure, build, &lot, target, reference_cost, catalog)?;
+        options.push(RankedOption { trade_default, ..option });
+    }
+    let mut references = Vec::new();
+    if !options.iter().any(|option| option.met)
+        && brief.wants.builds.is_none()
+        && !brief.wants.outside_blackening
+    {
+        let builds: Vec<Build> = options.iter().map(|option| option.build.clone()).collect();
+        for build in reference_builds(&builds, catalog) {
+            references.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
+        }
+        sort(&mut references);
     }
     sort(&mut options);
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, assumed, target))
+    Ok(explain(brief, &exposure, catalog, options, references, assumed, target))
 }
 
-/// What the trade's default costs to buy on the brief's first base metal: the yardstick of the cost criterion.
-/// It does not look at the builds compared, so that none of them can move the score of another.
-fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Result<f64> {
-    let name = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
-    let metal = catalog.base_metal(name)?;
-    let usual = Build::new(name, default_treatment(metal.family.is_stainless()), [DEFAULT_FILM]);
-    Ok(cost(lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand)
+/// What the trade delivers on the brief's first base metal when nothing is said; buying it is the yardstick of
+/// the cost criterion. It does not look at the builds compared, so that none of them can move the score of
+/// another.
+fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
+    let metal = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
+    let stainless = catalog.base_metal(metal)?.family.is_stainless();
+    Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
 }
 
 /// The treatment that the trade delivers when nothing is said.
@@ -250,8 +267,7 @@ fn option(
         name,
         blocked,
         met: !blocked && outlook.probability_ok >= target,
-        trade_default: build.films == [DEFAULT_FILM]
-            && build.treatment == default_treatment(metal.family.is_stainless()),
+        trade_default: false,
         on_pareto_front: false,
         score,
         findings,
@@ -310,23 +326,19 @@ fn explain(
     exposure: &Exposure,
     catalog: &Catalog,
     options: Vec<RankedOption>,
+    references: Vec<RankedOption>,
     assumed: Vec<String>,
     target: f64,
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
-    let verdict = match best {
-        Some(best) => verdict(best, options.iter().find(|o| o.trade_default), exposure, target),
-        None => "No build can be used: every one is blocked. The reasons stand beside each.".to_owned(),
-    };
-    let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
-        format!("{} carries {:.0} % of the uncertainty and rests on: {}", v.factor, v.share * 100.0, v.source)
-    });
+    let verdict = verdict(&options, &references, brief, target);
+    let weakest_link = best.and_then(|b| weakest_link(&b.outlook));
     let mut sources: BTreeSet<Source> = BTreeSet::new();
     sources.insert(NO_SERVICE_LIFE);
     sources.insert(super::DESIRABILITY);
     sources.insert(air.determination.source());
-    for option in &options {
+    for option in options.iter().chain(&references) {
         sources.extend(option.outlook.variance_shares.iter().map(|v| v.source.clone()));
         sources.extend(option.findings.iter().map(|f| f.source.clone()));
         sources.extend(option.cost.lines.iter().map(|l| l.source.clone()));
@@ -349,6 +361,7 @@ fn explain(
         assumed,
         remarks: exposure.remarks.clone(),
         options,
+        references,
         weakest_link,
         catalog: catalog.name().to_owned(),
         overrides: catalog.overrides().to_vec(),
@@ -357,36 +370,92 @@ fn explain(
     }
 }
 
-fn verdict(
-    best: &RankedOption,
-    trade_default: Option<&RankedOption>,
-    exposure: &Exposure,
-    target: f64,
-) -> String {
-    let percent = best.outlook.probability_ok * 100.0;
-    let years = exposure.required_years;
-    let until = exposure.failure;
-    let outlook = format!(
-        "{percent:.0} % sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
-        years_in_words(best.outlook.median_years),
-        years_in_words(best.outlook.p10_years),
-        years_in_words(best.outlook.p90_years),
-    );
-    let mut verdict = if best.met {
-        format!("Order: {}. {outlook}.", best.name)
+/// The least firm numbers behind an outlook: what the films withstand, or the class margin of a stainless grade;
+/// and the air where it carries more.
+fn weakest_link(outlook: &Outlook) -> Option<String> {
+    let of_the_air = |v: &&VarianceShare| v.factor == ATMOSPHERE;
+    let weakest = outlook
+        .variance_shares
+        .iter()
+        .filter(|v| !of_the_air(v))
+        .max_by(|a, b| a.source.firmness.cmp(&b.source.firmness).then(a.share.total_cmp(&b.share)))?;
+    let air = outlook.variance_shares.iter().find(of_the_air).map_or(0.0, |v| v.share);
+    let finish = 100.0 * (1.0 - air);
+    let air = 100.0 * air;
+    let more = if air > finish {
+        format!("; the air carries {air:.0} %, so measured inputs would firm the answer most")
     } else {
-        format!(
-            "No build is {:.0} % sure of {years} years to {until}. The best that can be had: {}; {outlook}.",
-            target * 100.0,
-            best.name
-        )
+        String::new()
     };
-    if let Some(default) = trade_default.filter(|default| !default.met) {
-        verdict.push_str(" The trade's default, oil spun off, gives a median of ");
-        verdict.push_str(&years_in_words(default.outlook.median_years));
-        verdict.push('.');
+    Some(format!(
+        "what the finish withstands carries {finish:.0} % of the uncertainty; least firm is the {}, which rests \
+         on: {}{more}",
+        weakest.factor, weakest.source
+    ))
+}
+
+fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief, target: f64) -> String {
+    let years = brief.duty.required_years;
+    let until = brief.duty.failure;
+    let scope = if brief.wants.outside_blackening { "build" } else { "blackened build" };
+    let mut sentences = Vec::new();
+    match ranking.first().filter(|option| !option.blocked) {
+        None => sentences.push(format!(
+            "No {scope} can be used: every one is blocked, and the reasons stand beside each."
+        )),
+        Some(best) => {
+            let outlook = format!(
+                "{} sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
+                percent_in_words(best.outlook.probability_ok),
+                years_in_words(best.outlook.median_years),
+                years_in_words(best.outlook.p10_years),
+                years_in_words(best.outlook.p90_years),
+            );
+            if best.met {
+                sentences.push(format!("Order: {}. It is {outlook}.", best.name));
+            } else if let Some(surer) = ranking.iter().find(|option| option.met) {
+                sentences.push(format!(
+                    "First by score: {}; it is {outlook}, less than the {:.0} % asked for. The first that reaches \
+                     them: {}, {} sure.",
+                    best.name,
+                    target * 100.0,
+                    surer.name,
+                    percent_in_words(surer.outlook.probability_ok)
+                ));
+            } else {
+                sentences.push(format!(
+                    "No {scope} is {:.0} % sure of {years} years to {until}. The best that can be had: {}; it is \
+                     {outlook}.",
+                    target * 100.0,
+                    best.name
+                ));
+            }
+        }
     }
-    verdict
+    if let Some(usual) = ranking.iter().find(|o| o.trade_default && !o.met && !o.blocked) {
+        sentences.push(format!(
+            "The trade's default, oil spun off over blackened {}, gives a median of {}.",
+            usual.build.base_metal,
+            years_in_words(usual.outlook.median_years)
+        ));
+    }
+    if let Some(other) = references.iter().find(|reference| reference.met) {
+        sentences.push(format!(
+            "Outside this ranking, for reference: {}, {} sure.",
+            other.name,
+            percent_in_words(other.outlook.probability_ok)
+        ));
+    }
+    sentences.join(" ")
+}
+
+/// A probability in percent, never a flat 0 or 100 % for what is merely near.
+fn percent_in_words(probability: f64) -> String {
+    match probability {
+        p if p > 0.995 && p < 1.0 => "over 99 %".to_owned(),
+        p if p < 0.005 && p > 0.0 => "under 1 %".to_owned(),
+        p => format!("{:.0} %", p * 100.0),
+    }
 }
 
 /// Years as one would say them; beyond a century the model says no more than that.
@@ -395,8 +464,8 @@ pub(crate) fn years_in_words(years: f64) -> String {
         y if y > 100.0 => "over 100 years".to_owned(),
         y if y >= 10.0 => format!("{y:.0} years"),
         y if y >= 1.0 => format!("{y:.1} years"),
-        y if y >= 1.0 / 12.0 => format!("{:.0} months", y * 12.0),
-        y if y >= 1.0 / 365.25 => format!("{:.0} days", y * 365.25),
-        _ => "hours".to_owned(),
+        y if y >= 1.5 / 12.0 => format!("{:.0} months", y * 12.0),
+        y if y >= 1.5 / 365.25 => format!("{:.0} days", y * 365.25),
+        _ => "a day or less".to_owned(),
     }
 }

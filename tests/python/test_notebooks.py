@@ -16,7 +16,9 @@ def copied_notebooks(tmp_path_factory: pytest.TempPathFactory, demo: Path) -> Pa
     """A copy of the notebooks and the demo data beside them, so that a run writes nothing into the clone."""
     folder = tmp_path_factory.mktemp("clone")
     shutil.copytree(demo, folder / demo.name, ignore=shutil.ignore_patterns("answers", "__pycache__"))
-    shutil.copytree(ROOT / "notebooks", folder / "notebooks", ignore=shutil.ignore_patterns(".ipynb_checkpoints"))
+    shutil.copytree(
+        ROOT / "notebooks", folder / "notebooks", ignore=shutil.ignore_patterns(".ipynb_checkpoints")
+    )
     return folder / "notebooks"
 
 

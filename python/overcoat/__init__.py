@@ -1,0 +1,73 @@
+"""Black finishes for fasteners: from an inquiry to a ranked, explained and sourced finish to order.
+
+Examples
+--------
+>>> import overcoat
+>>> brief = overcoat.Brief.from_json('''{
+...     "schema": "overcoat.brief.v1",
+...     "name": "guard plates in a heated hall",
+...     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+...     "duty": {"place": "indoor_heated", "required_years": 10}
+... }''')
+>>> best = overcoat.rank(brief).best
+>>> best.build.treatment
+'hot_alkaline'
+"""
+
+from __future__ import annotations
+
+from overcoat._core import (
+    Brief,
+    Build,
+    BuildError,
+    Catalog,
+    ClimateRecord,
+    Cost,
+    DocumentError,
+    Finding,
+    InvalidValueError,
+    Option,
+    Outlook,
+    OvercoatError,
+    Ranking,
+    TableError,
+    UnknownNameError,
+    Wetness,
+    __version__,
+    rank,
+    schema,
+)
+from overcoat.atmosphere import (
+    ExtrapolationWarning,
+    corrosivity,
+    first_year_loss,
+    long_term_loss,
+    time_of_wetness,
+)
+
+__all__ = [
+    "Brief",
+    "Build",
+    "BuildError",
+    "Catalog",
+    "ClimateRecord",
+    "Cost",
+    "DocumentError",
+    "ExtrapolationWarning",
+    "Finding",
+    "InvalidValueError",
+    "Option",
+    "Outlook",
+    "OvercoatError",
+    "Ranking",
+    "TableError",
+    "UnknownNameError",
+    "Wetness",
+    "__version__",
+    "corrosivity",
+    "first_year_loss",
+    "long_term_loss",
+    "rank",
+    "schema",
+    "time_of_wetness",
+]

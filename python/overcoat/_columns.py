@@ -1,0 +1,71 @@
+"""Columns of any kind as contiguous float64, with errors that name the column."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from overcoat._core import TableError
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+
+def table_error(column: str, row: int | None, reason: str, remedy: str) -> TableError:
+    """An error in the form of the core's own: column, row, reason, remedy."""
+    where = f"column `{column}`" + ("" if row is None else f", row {row}")
+    error = TableError(f"{where}: {reason}. {remedy}")
+    error.kind, error.field, error.column = "table", column, column
+    error.row, error.remedy = row, remedy
+    return error
+
+
+def is_column(value: Any) -> bool:
+    """Whether a value is a column and not a number: anything with a length that is no text."""
+    return hasattr(value, "__len__") and not isinstance(value, (str, bytes)) and getattr(value, "ndim", 1) != 0
+
+
+def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
+    """The column as contiguous float64; numbers only, nulls only where `gaps` says so (as NaN)."""
+    import numpy as np
+
+    if not is_column(value):
+        raise table_error(name, None, f"expected a column, found {type(value).__name__}", "Give a column.")
+    array = np.asarray(value)
+    if array.dtype.kind not in "fiu":
+        # Python lists and Arrow columns with nulls arrive as objects; everything else is no number.
+        if array.dtype.kind == "O" and all(x is None or isinstance(x, (int, float)) for x in array.flat):
+            array = np.array([np.nan if x is None else x for x in array.flat], dtype=np.float64)
+        else:
+            raise table_error(
+                name, None, f"expected numbers, found {array.dtype}", "Convert the column to numbers."
+            )
+    if array.ndim != 1:
+        raise table_error(
+            name, None, f"expected one dimension, found {array.ndim}", "Give one column at a time."
+        )
+    column = np.ascontiguousarray(array, dtype=np.float64)
+    if not gaps and np.isnan(column).any():
+        row = int(np.flatnonzero(np.isnan(column))[0]) + 1
+        raise table_error(name, row, "not a number", "Fill or drop the row first.")
+    return column
+
+
+def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
+    """Columns of equal length; a single number is repeated for every row."""
+    import numpy as np
+
+    found = {name: as_column(name, value) for name, value in given.items() if is_column(value)}
+    length = len(next(iter(found.values())))
+    for name, column in found.items():
+        if len(column) != length:
+            raise table_error(
+                name,
+                None,
+                f"{len(column)} rows, where the first column has {length}",
+                "Give columns of equal length.",
+            )
+    return {
+        name: found[name] if name in found else np.full(length, value, dtype=np.float64)
+        for name, value in given.items()
+    }

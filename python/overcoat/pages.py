@@ -1,0 +1,151 @@
+"""An answer as HTML: one self-contained page to mail, and fragments for notebooks."""
+
+from __future__ import annotations
+
+import io
+import json
+from functools import cache
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from jinja2 import Environment
+    from matplotlib.figure import Figure
+
+    from overcoat._core import Brief, Option, Outlook, Ranking
+
+
+@cache
+def _environment() -> Environment:
+    from jinja2 import Environment, PackageLoader, StrictUndefined
+
+    # Everything that a user wrote is escaped; only our own pictures are marked safe.
+    environment = Environment(
+        loader=PackageLoader("overcoat"),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    environment.filters["years"] = years_in_words
+    environment.filters["percent"] = percent_in_words
+    environment.filters["amount"] = amount_in_words
+    environment.filters["words"] = lambda name: str(name).replace("_", " ")
+    environment.filters["plain"] = plain_value
+    return environment
+
+
+def years_in_words(years: float) -> str:
+    """Years as one would say them; beyond a century the model says no more than that."""
+    if years > 100:
+        return "over 100 a"
+    if years >= 10:
+        return f"{years:.0f} a"
+    if years >= 1:
+        return f"{years:.1f} a"
+    if years >= 1.5 / 12:
+        return f"{years * 12:.0f} months"
+    if years >= 1.5 / 365.25:
+        return f"{years * 365.25:.0f} days"
+    return "a day or less"
+
+
+def percent_in_words(probability: float) -> str:
+    """A probability in percent; never a flat 0 or 100 % for what is merely near."""
+    if probability <= 0 or probability >= 1:
+        return f"{100 * probability:.0f} %"
+    if probability < 0.005:
+        return "under 1 %"
+    if probability > 0.995:
+        return "over 99 %"
+    return f"{100 * probability:.0f} %"
+
+
+def plain_value(value: Any) -> str:
+    """A value of a brief as one would write it: lists with commas, numbers without trailing zeros."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:g}"
+    if isinstance(value, list):
+        return ", ".join(plain_value(item) for item in value)
+    if isinstance(value, dict):
+        return "; ".join(f"{key} {plain_value(item)}" for key, item in value.items())
+    return str(value)
+
+
+def amount_in_words(amount: float) -> str:
+    """An amount of money with two or three significant figures."""
+    if amount >= 1e6:
+        return f"{amount / 1e6:.1f} M"
+    return f"{amount:,.0f}".replace(",", " ")
+
+
+def _svg(figure: Figure) -> str:
+    from markupsafe import Markup
+    from matplotlib import rc_context
+
+    buffer = io.StringIO()
+    # Fixed salt and no date: the same answer gives the same page.
+    with rc_context({"svg.hashsalt": "overcoat", "svg.fonttype": "none"}):
+        figure.savefig(buffer, format="svg", metadata={"Date": None})
+    text = buffer.getvalue()
+    return Markup(text[text.index("<svg") :])
+
+
+def _pictures(ranking: Ranking) -> dict[str, str]:
+    """The pictures, where matplotlib is there; a page without them is complete in words."""
+    try:
+        from overcoat import plots
+
+        if ranking.best is None:
+            return {}
+        return {"survival": _svg(plots.survival(ranking)), "shares": _svg(plots.shares(ranking))}
+    except ImportError:
+        return {}
+
+
+def _blocked_by_reason(answer: dict[str, Any]) -> list[tuple[str, list[str]]]:
+    """Blocked builds under the first reason that blocks them."""
+    groups: dict[str, list[str]] = {}
+    for option in answer["options"]:
+        if option["blocked"]:
+            reason = next(f["message"] for f in option["findings"] if f["kind"] == "blocks")
+            groups.setdefault(reason, []).append(option["name"])
+    return sorted(groups.items(), key=lambda group: -len(group[1]))
+
+
+def answer_page(ranking: Ranking, top: int = 12) -> str:
+    """One self-contained page: question, answer, why, what was assumed, why not the others, sources."""
+    answer = json.loads(ranking.to_json())
+    return _environment().get_template("answer.html").render(
+        answer=answer,
+        options=[option for option in answer["options"] if not option["blocked"]][:top],
+        open_count=sum(not option["blocked"] for option in answer["options"]),
+        blocked=_blocked_by_reason(answer),
+        pictures=_pictures(ranking),
+    )
+
+
+def ranking_fragment(ranking: Ranking, top: int = 8) -> str:
+    """The verdict and the first builds as a table."""
+    answer = json.loads(ranking.to_json())
+    return _environment().get_template("ranking.html").render(
+        answer=answer,
+        options=[option for option in answer["options"] if not option["blocked"]][:top],
+        open_count=sum(not option["blocked"] for option in answer["options"]),
+    )
+
+
+def option_fragment(option: Option) -> str:
+    """One build with its outlook, findings and cost."""
+    return _environment().get_template("option.html").render(option=option)
+
+
+def outlook_fragment(outlook: Outlook) -> str:
+    """Years and what carries the uncertainty."""
+    return _environment().get_template("outlook.html").render(outlook=outlook)
+
+
+def brief_fragment(brief: Brief) -> str:
+    """A brief as a list of its fields."""
+    return _environment().get_template("brief.html").render(brief=json.loads(brief.to_json()))
