@@ -1,0 +1,137 @@
+//! How long a salt-spray test the ordered finish can be held to.
+
+use serde::{Deserialize, Serialize};
+
+use crate::catalog::{Catalog, ResolvedBuild};
+use crate::outlook::{Lognormal, Term, sum_of};
+use crate::papers::Statement;
+use crate::source::Source;
+
+/// Source of the hours.
+pub static TEST_HOURS: Source = Source::derived(
+    "lower 10 % point of the sum of the films' capacities in the cabinet (catalog medians and spreads, times the \
+     hold of the treatment), rounded down to a usual test length",
+);
+/// Usual lengths of neutral salt-spray tests, h (common practice; ISO 9227 has most of them).
+pub const TEST_LENGTHS_H: [f64; 9] = [24.0, 48.0, 72.0, 96.0, 120.0, 168.0, 240.0, 480.0, 720.0];
+
+/// The salt-spray test that a finish can be held to.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct SaltSpray {
+    /// Length of the test; none where the finish bears less than the shortest usual test.
+    pub hours: Option<f64>,
+    /// Hours that half of such finishes bear.
+    pub median_hours: f64,
+    /// Hours that nine in ten bear.
+    pub lower_hours: f64,
+    /// Probability that a finish of this kind bears the test, where there is one.
+    pub probability_passed: Option<f64>,
+    /// What to know about it.
+    pub remark: Statement,
+}
+
+/// The salt-spray test that the finish of a build can be held to, by what its films bear in the cabinet.
+///
+/// The films' hours are lognormal and add up; the sum is taken as lognormal too (see
+/// [`crate::outlook::sum_of`]). Its lower 10 % point, rounded down to one of [`TEST_LENGTHS_H`], is the test; under
+/// 24 h there is none. Hours are no service life.
+///
+/// ```
+/// use overcoat::catalog::Catalog;
+/// use overcoat::finish::Build;
+/// use overcoat::papers::salt_spray;
+/// let catalog = Catalog::built_in();
+/// let painted = Build::new("steel_5_8", "hot_alkaline", ["epoxy_electrocoat", "polyester_powder"]);
+/// assert_eq!(salt_spray(&catalog.resolve(&painted)?, catalog).hours, Some(240.0));
+/// let oiled = Build::new("steel_5_8", "hot_alkaline", ["displacing_oil"]);
+/// assert_eq!(salt_spray(&catalog.resolve(&oiled)?, catalog).hours, None);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
+    let hours = capacity(build);
+    let (median_hours, lower_hours) = (hours.median(), hours.quantile_10());
+    let test = TEST_LENGTHS_H.iter().copied().rfind(|length| *length <= lower_hours);
+    let remark = match test {
+        Some(_) => Statement::new(
+            "An early-failure test of the process, not a measure of life: salt-spray hours say nothing about years \
+             in service.",
+            crate::outlook::NO_SERVICE_LIFE,
+        ),
+        None if build.films.is_empty() => Statement::new(
+            format!(
+                "No salt-spray test: without oil, wax or paint this surface rusts in the cabinet within {}.",
+                if median_hours < 1.0 { "the first hour" } else { "hours" }
+            ),
+            catalog.source(&build.treatment.capacity_h.source),
+        ),
+        None => Statement::new(
+            format!(
+                "No salt-spray test: nine in ten such finishes bear only {lower_hours:.0} h and the shortest usual \
+                 test is 24 h. A demand for hours would refuse good lots."
+            ),
+            TEST_HOURS.clone(),
+        ),
+    };
+    SaltSpray {
+        hours: test,
+        median_hours,
+        lower_hours,
+        probability_passed: test.map(|length| hours.probability_beyond(length)),
+        remark,
+    }
+}
+
+fn capacity(build: &ResolvedBuild) -> Lognormal {
+    let treatment = build.treatment;
+    let mut terms = Vec::new();
+    let mut spreads = Vec::new();
+    for (_, film) in &build.films {
+        terms.push(Term {
+            ln_median: (film.capacity_h.median * treatment.film_hold_factor.value).ln(),
+            exponents: vec![(spreads.len(), 1.0)],
+        });
+        spreads.push(film.capacity_h.log_sd);
+    }
+    if terms.is_empty() {
+        terms.push(Term { ln_median: treatment.capacity_h.median.ln(), exponents: vec![(0, 1.0)] });
+        spreads.push(treatment.capacity_h.log_sd);
+    }
+    sum_of(&terms, &spreads).0
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::finish::Build;
+
+    fn of(treatment: &str, films: &[&str]) -> SaltSpray {
+        let catalog = Catalog::built_in();
+        let build = Build::new("steel_8_8", treatment, films.iter().copied());
+        salt_spray(&catalog.resolve(&build).unwrap(), catalog)
+    }
+
+    /// Independent, by hand: 220 h · exp(-1.281552 · 0.6) = 102 h, so 96 h; 36 h · exp(-1.281552 · 0.5) = 19 h.
+    #[test]
+    fn one_film_is_its_own_lower_point() {
+        let stoved = of("hot_alkaline", &["stoved_epoxy"]);
+        assert!((stoved.lower_hours - 101.97).abs() < 0.05, "{}", stoved.lower_hours);
+        assert_eq!(stoved.hours, Some(96.0));
+        assert!(stoved.probability_passed.unwrap() >= 0.9);
+        assert_eq!(of("hot_alkaline", &["displacing_oil"]).hours, None);
+    }
+
+    #[test]
+    fn bare_black_and_weak_films_have_no_test_and_say_why() {
+        assert!(of("hot_alkaline", &[]).remark.text.contains("first hour"));
+        assert!(of("room_temperature", &["displacing_oil"]).remark.text.contains("24 h"));
+    }
+
+    #[test]
+    fn a_second_film_never_shortens_the_test() {
+        let one = of("hot_alkaline", &["epoxy_electrocoat"]);
+        let two = of("hot_alkaline", &["epoxy_electrocoat", "soft_wax"]);
+        assert!(two.lower_hours >= one.lower_hours && two.hours >= one.hours);
+    }
+}

@@ -1,0 +1,134 @@
+//! Metric or inch, for the reader of the papers.
+
+use std::fmt;
+use std::str::FromStr;
+
+use serde::{Deserialize, Serialize};
+
+use crate::Result;
+use crate::error::{Error, unknown};
+
+/// The units in which papers are written. Data fields stay metric; only the words change.
+///
+/// ```
+/// use overcoat::papers::Units;
+/// assert_eq!(Units::Metric.temperature(140.6, 146.1), "141 to 146 °C");
+/// assert_eq!(Units::Inch.temperature(140.6, 146.1), "285 to 295 °F");
+/// assert_eq!("inch".parse::<Units>()?, Units::Inch);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Units {
+    /// °C, µm, mm.
+    #[default]
+    Metric,
+    /// °F, mil (0.001 inch), inch.
+    Inch,
+}
+
+/// Micrometres in 0.001 inch, exact.
+const MIL_UM: f64 = 25.4;
+
+impl Units {
+    /// Both.
+    pub const ALL: &[Self] = &[Self::Metric, Self::Inch];
+
+    /// The word users read and write.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Metric => "metric",
+            Self::Inch => "inch",
+        }
+    }
+
+    /// A range of temperatures given in °C, rounded to whole degrees: °F = 1.8 · °C + 32.
+    ///
+    /// ```
+    /// use overcoat::papers::Units;
+    /// assert_eq!(Units::Inch.temperature(180.0, 180.0), "356 °F");
+    /// ```
+    pub fn temperature(self, low_c: f64, high_c: f64) -> String {
+        let (unit, of): (_, fn(f64) -> f64) = match self {
+            Self::Metric => ("°C", |c| c),
+            Self::Inch => ("°F", |c| 1.8 * c + 32.0),
+        };
+        between(&number(of(low_c), 0), &number(of(high_c), 0), unit)
+    }
+
+    /// A range of film thickness given in µm: 1 mil = 25.4 µm.
+    ///
+    /// ```
+    /// use overcoat::papers::Units;
+    /// assert_eq!(Units::Metric.thickness(0.5, 2.0), "0.5 to 2 µm");
+    /// assert_eq!(Units::Inch.thickness(60.0, 100.0), "2.36 to 3.94 mil");
+    /// ```
+    pub fn thickness(self, low_um: f64, high_um: f64) -> String {
+        match self {
+            Self::Metric => between(&number(low_um, 1), &number(high_um, 1), "µm"),
+            Self::Inch => between(&number(low_um / MIL_UM, 2), &number(high_um / MIL_UM, 2), "mil"),
+        }
+    }
+
+    /// A length given in mm: 1 inch = 25.4 mm.
+    ///
+    /// ```
+    /// use overcoat::papers::Units;
+    /// assert_eq!(Units::Metric.length(25.0), "25 mm");
+    /// assert_eq!(Units::Inch.length(25.4), "1 in");
+    /// ```
+    pub fn length(self, length_mm: f64) -> String {
+        match self {
+            Self::Metric => format!("{} mm", number(length_mm, 2)),
+            Self::Inch => format!("{} in", number(length_mm / 25.4, 3)),
+        }
+    }
+}
+
+impl fmt::Display for Units {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+impl FromStr for Units {
+    type Err = Error;
+
+    fn from_str(word: &str) -> Result<Self> {
+        Self::ALL.iter().copied().find(|units| units.word() == word.trim()).ok_or_else(|| {
+            unknown("units", word, Self::ALL.iter().map(|units| units.word()), "Name one of the two.")
+        })
+    }
+}
+
+fn between(low: &str, high: &str, unit: &str) -> String {
+    if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
+}
+
+/// A number with at most so many decimals and no idle zeros.
+pub(super) fn number(value: f64, decimals: usize) -> String {
+    let text = format!("{value:.decimals$}");
+    if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn words_read_back() {
+        for units in Units::ALL {
+            assert_eq!(units.to_string().parse::<Units>().unwrap(), *units);
+            assert_eq!(serde_json::to_string(units).unwrap(), format!("\"{units}\""));
+        }
+        assert_eq!("imperial".parse::<Units>().unwrap_err().kind(), "name");
+    }
+
+    #[test]
+    fn numbers_carry_no_idle_zeros() {
+        assert_eq!(number(20.0, 1), "20");
+        assert_eq!(number(200.0, 0), "200");
+        assert_eq!(number(7.25, 1), "7.2");
+    }
+}
