@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::atmosphere::DoseInputs;
 use crate::catalog::Shelter;
 use crate::error::{invalid, within};
 
@@ -236,7 +237,20 @@ impl Duty {
                 "The peak cannot lie below the lasting temperature: swap the two or leave the peak out.",
             ));
         }
+        self.possible_air()?;
         self.failure.check()
+    }
+
+    /// Refuses what no place can have, even where a firmer way to the atmosphere makes it superfluous. Inputs
+    /// left out are filled with possible ones.
+    fn possible_air(&self) -> Result<()> {
+        DoseInputs {
+            temperature_c: self.temperature_c.unwrap_or(10.0),
+            relative_humidity_pct: self.relative_humidity_pct.unwrap_or(70.0),
+            so2_mg_m2_day: self.so2_mg_m2_day.unwrap_or(0.0),
+            chloride_mg_m2_day: self.chloride_mg_m2_day.unwrap_or(0.0),
+        }
+        .checked()
     }
 }
 

@@ -1,14 +1,14 @@
 //! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
 
-use crate::Result;
 use crate::atmosphere::{
     Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, loss_log_sd_from_chloride, sea_chloride_mg_m2_day,
 };
 use crate::brief::{Brief, Duty, Failure, Handling, Sunlight};
 use crate::catalog::{Catalog, Place, Shelter};
-use crate::error::invalid;
+use crate::error::{InvalidValue, invalid};
 use crate::metal::{Coast, Crf, StainlessExposure, Washing, corrosion_resistance_factor};
 use crate::source::Source;
+use crate::{Error, Result};
 
 /// Source of the step from chloride deposition to the chloride factor of stainless steel.
 pub const CHLORIDE_CLASS_TO_RISK: Source = Source::assumption(
@@ -209,6 +209,14 @@ fn air(
     }
 }
 
+/// The error of an estimate by distance, by the name that the brief has for it.
+fn by_sea_distance(error: Error) -> Error {
+    match error {
+        Error::Value(value) => InvalidValue { field: "sea_distance_m".into(), ..value }.into(),
+        other => other,
+    }
+}
+
 /// Adds the spread of an estimated chloride deposition to that of the loss.
 fn widened(atmosphere: Atmosphere, inputs: &DoseInputs, chloride_log_sd: f64) -> Result<Atmosphere> {
     atmosphere.widened(loss_log_sd_from_chloride(StandardMetal::Steel, inputs, chloride_log_sd)?)
@@ -219,7 +227,7 @@ fn widened(atmosphere: Atmosphere, inputs: &DoseInputs, chloride_log_sd: f64) ->
 fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Result<Option<(f64, f64)>> {
     let sea = match (duty.chloride_mg_m2_day, duty.sea_distance_m) {
         (None, Some(distance_m)) => {
-            let estimate = sea_chloride_mg_m2_day(distance_m)?;
+            let estimate = sea_chloride_mg_m2_day(distance_m).map_err(by_sea_distance)?;
             assumed.push(format!(
                 "chloride from the sea {distance_m} m away: {:.0} mg/(m²·d), within a factor {:.1} either way",
                 estimate.median_mg_m2_day,

@@ -2,8 +2,9 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::Result;
 use crate::error::within;
+use crate::fastener::Thread;
+use crate::{Error, Result};
 
 /// The part.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
@@ -155,6 +156,25 @@ pub enum Condition {
 }
 
 impl Part {
+    /// The thread, read; none for a part without one.
+    ///
+    /// ```
+    /// use overcoat::brief::Part;
+    /// let part = Part { thread: Some("M8x".into()), ..Part::default() };
+    /// assert_eq!(part.thread_size().unwrap_err().field(), "part.thread");
+    /// ```
+    ///
+    /// # Errors
+    /// A designation that cannot be read, or a size that no standard has.
+    pub fn thread_size(&self) -> Result<Option<Thread>> {
+        let Some(designation) = &self.thread else { return Ok(None) };
+        designation.parse().map(Some).map_err(|e: Error| {
+            // A size out of range is named within the designation, as `part.thread.diameter_mm`.
+            let prefix = if e.field() == "thread" { "part" } else { "part.thread" };
+            e.within(prefix)
+        })
+    }
+
     pub(super) fn check(&self) -> Result<()> {
         let positive = |field: &str, value: Option<f64>, high: f64, unit: &str| -> Result<()> {
             match value {

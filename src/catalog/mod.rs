@@ -27,6 +27,7 @@ use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
 pub use place::{Place, Shelter};
+pub(crate) use prices::GREATEST_PRICE;
 pub use prices::Prices;
 
 use crate::error::{InvalidDocument, invalid, unknown};
@@ -270,7 +271,12 @@ impl Catalog {
     /// # Errors
     /// An unknown name, with the nearest known one.
     pub fn base_metal(&self, name: &str) -> Result<&BaseMetal> {
-        lookup("base_metal", name, &self.content.base_metals)
+        self.base_metal_in("base_metal", name)
+    }
+
+    /// A base metal by name; the error says that `field` names it.
+    pub(crate) fn base_metal_in(&self, field: &str, name: &str) -> Result<&BaseMetal> {
+        lookup(field, name, &self.content.base_metals)
     }
 
     /// A treatment by name.

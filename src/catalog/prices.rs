@@ -38,6 +38,9 @@ pub struct Prices {
     pub discount_rate_pct: Value,
 }
 
+/// Price beyond which an entry is taken for a mistake; it keeps sums finite, and JSON has no infinity.
+pub(crate) const GREATEST_PRICE: f64 = 1e12;
+
 impl Prices {
     fn values(&self) -> [(&'static str, &Value); 11] {
         [
@@ -57,7 +60,7 @@ impl Prices {
 
     pub(crate) fn check(&self, path: &str) -> Result<()> {
         for (name, value) in self.values() {
-            let high = if name == "discount_rate_pct" { 100.0 } else { f64::MAX };
+            let high = if name == "discount_rate_pct" { 100.0 } else { GREATEST_PRICE };
             within(&format!("{path}.{name}"), value.value, 0.0, high, "", "Correct the price.")?;
         }
         Ok(())

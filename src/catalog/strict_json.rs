@@ -28,6 +28,11 @@ pub(crate) fn typed<T: DeserializeOwned>(document: &str, value: Value) -> Result
 }
 
 fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
+    // Where the text breaks off inside a value, the last step of the path is unknown.
+    let path = match path.trim_end_matches('?').trim_end_matches('.') {
+        "" => ".",
+        known => known,
+    };
     let reason = error.to_string();
     let quoted: Vec<&str> = reason.split('`').skip(1).step_by(2).collect();
     let (suggestion, remedy) =
@@ -132,7 +137,9 @@ mod tests {
     #[test]
     fn what_follows_the_document_is_refused() {
         assert!(parse("brief", "{} {}").is_err());
-        assert!(parse("brief", "").is_err());
+        assert_eq!(parse("brief", "").unwrap_err().field(), ".");
+        assert_eq!(parse("brief", r#"{"duty": {"years": 05}}"#).unwrap_err().field(), "duty.years");
+        assert_eq!(parse("brief", r#"{"duty": {"years": 5 5}}"#).unwrap_err().field(), "duty");
         assert!(parse("brief", &"[".repeat(100_000)).is_err());
     }
 }

@@ -42,7 +42,7 @@ pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use heat::heat_desirability;
 pub use thread::thread_desirability;
-pub(crate) use thread::{filling_um, thread_of, tolerance_of};
+pub(crate) use thread::{filling_um, tolerance_of};
 pub use torque::friction_desirability;
 
 /// One build of one brief, with everything that a rule may look at.

@@ -115,13 +115,10 @@ fn insert(case: &Case, found: &mut Vec<Finding>) {
 }
 
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    if !case.is_treated() || case.treatment.outside_blackening {
-        return Ok(());
-    }
     for (i, name) in case.brief.part.joined_metals.iter().enumerate() {
-        let metal =
-            case.catalog.base_metal(name).map_err(|e| e.within(&format!("part.joined_metals[{i}]")))?;
+        let metal = case.catalog.base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
         match metal.family {
+            _ if !case.is_treated() || case.treatment.outside_blackening => {}
             Family::Aluminium | Family::Zinc => found.push(
                 finding(
                     FindingKind::Blocks,

@@ -29,11 +29,6 @@ enum Room {
     None,
 }
 
-/// Thread of the part.
-pub(crate) fn thread_of(part: &Part) -> Result<Option<Thread>> {
-    part.thread.as_deref().map(|text| text.parse().map_err(|e: crate::Error| e.within("part"))).transpose()
-}
-
 /// Tolerance of the part: its own, else the usual one, 6g outside and 6H inside, 2A and 2B for inch.
 pub(crate) fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
     let usual = match (thread, has_internal_thread(part)) {
@@ -57,7 +52,7 @@ fn is_fastener(form: Option<Form>) -> bool {
 }
 
 fn room(case: &Case) -> Result<(Room, Option<(CoatingRoom, Tolerance)>)> {
-    let Some(thread) = thread_of(&case.brief.part)? else { return Ok((Room::Free, None)) };
+    let Some(thread) = case.brief.part.thread_size()? else { return Ok((Room::Free, None)) };
     let tolerance = tolerance_of(&case.brief.part, &thread)?;
     let available =
         coating_room(&thread, &tolerance, case.brief.part.length_mm).map_err(|e| e.within("part"))?;

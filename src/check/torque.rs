@@ -2,7 +2,7 @@
 
 use crate::Result;
 use crate::brief::{Form, PresentFinish};
-use crate::check::{Case, Finding, FindingKind, Step, finding, thread_of};
+use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{
     FrictionRange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
     tightening_torque_nm,
@@ -65,7 +65,7 @@ fn fastener_thread(case: &Case) -> Result<Option<Thread>> {
         case.brief.part.form,
         Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
     );
-    if fastener { thread_of(&case.brief.part) } else { Ok(None) }
+    if fastener { case.brief.part.thread_size() } else { Ok(None) }
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {

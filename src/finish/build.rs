@@ -77,8 +77,9 @@ pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
             remedy: remedy.to_owned(),
         }))
     };
-    for pair in films.windows(2) {
-        let [(below, lower), (above, upper)] = pair else { continue };
+    for (i, (above, upper)) in films.iter().enumerate() {
+        let beneath = films.get(..i).unwrap_or_default();
+        let Some((below, lower)) = beneath.last() else { continue };
         if !lower.kind.can_be_coated() {
             return refuse(
                 format!("{above} does not hold on {below}"),
@@ -91,13 +92,14 @@ pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
                 "Put the electrocoat first.",
             );
         }
+        // The stove heats every layer, not only the one just beneath.
         if let Some(cure) = &upper.cure_temperature_c
-            && cure.value > lower.short_limit_c.value
+            && let Some((burnt, film)) = beneath.iter().find(|(_, f)| cure.value > f.short_limit_c.value)
         {
             return refuse(
                 format!(
-                    "{above} is stoved at {} °C and {below} bears {} °C",
-                    cure.value, lower.short_limit_c.value
+                    "{above} is stoved at {} °C and {burnt} bears {} °C",
+                    cure.value, film.short_limit_c.value
                 ),
                 "Use a layer that bears the stove, or one that dries in air above it.",
             );

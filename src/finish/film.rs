@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::catalog::GREATEST_PRICE;
 use crate::error::{Error, unknown};
 use crate::quantity::{Range, SourceKey, Spread, Value};
 use crate::{Result, quantity};
@@ -144,7 +145,7 @@ impl Film {
         self.continuous_limit_c.check(&at("continuous_limit_c"), -50.0, 1200.0, "°C")?;
         self.short_limit_c.check(&at("short_limit_c"), self.continuous_limit_c.value, 1200.0, "°C")?;
         self.friction.check(&at("friction"), 0.01, 1.0, "")?;
-        self.price_per_dm2.check(&at("price_per_dm2"), 0.0, f64::MAX, "")?;
+        self.price_per_dm2.check(&at("price_per_dm2"), 0.0, GREATEST_PRICE, "")?;
         if let Some(cure) = &self.cure_temperature_c {
             cure.check(&at("cure_temperature_c"), 0.0, 500.0, "°C")?;
         }

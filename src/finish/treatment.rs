@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use crate::catalog::GREATEST_PRICE;
 use crate::metal::Family;
 use crate::quantity::{Range, SourceKey, Spread, Value};
 use crate::{Result, quantity};
@@ -119,7 +120,7 @@ impl Treatment {
         self.film_hold_factor.check(&at("film_hold_factor"), 0.0, 3.0, "")?;
         self.passivity_loss_classes.check(&at("passivity_loss_classes"), 0.0, 4.0, "")?;
         self.shade_uniformity.check(&at("shade_uniformity"), 0.0, 1.0, "")?;
-        self.price_per_kg.check(&at("price_per_kg"), 0.0, f64::MAX, "")?;
+        self.price_per_kg.check(&at("price_per_kg"), 0.0, GREATEST_PRICE, "")?;
         if let Some(range) = &self.bath_temperature_c {
             range.check(&at("bath_temperature_c"), 0.0, 700.0, "°C")?;
         }

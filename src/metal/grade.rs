@@ -6,6 +6,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::catalog::GREATEST_PRICE;
 use crate::quantity::{Range, SourceKey, Value};
 
 /// Family of base metals: what a treatment is judged by.
@@ -137,7 +138,7 @@ impl BaseMetal {
             value.check(&at("resistance_class"), 0.0, 5.0, "")?;
         }
         self.darkness.check(&at("darkness"), 0.0, 1.0, "")?;
-        self.price_factor.check(&at("price_factor"), 0.0, f64::MAX, "")?;
+        self.price_factor.check(&at("price_factor"), 0.0, GREATEST_PRICE, "")?;
         for (element, share) in self.composition_pct.iter().flat_map(|c| &c.elements) {
             crate::error::within(
                 &format!("{path}.composition_pct.elements.{element}"),

@@ -6,7 +6,6 @@ use crate::atmosphere::{
 };
 use crate::brief::{Exposure, Failure, Part};
 use crate::error::invalid;
-use crate::fastener::Thread;
 use crate::metal::{BaseMetal, Family};
 use crate::outlook::{Basis, Life, Term, normal_quantile};
 use crate::source::Source;
@@ -45,16 +44,13 @@ pub(super) fn extend(
         }
         Failure::LossUm(loss_um) => add_growth(life, rate, exposure, metal, basis, loss_um),
         Failure::StrengthLossPct(share) => {
-            let thread: Thread = match &part.thread {
-                Some(designation) => designation.parse().map_err(|e: crate::Error| e.within("part"))?,
-                None => {
-                    return Err(invalid(
-                        "duty.failure.strength_loss_pct",
-                        share,
-                        "only with part.thread",
-                        "Name the thread, or give the loss as loss_um.",
-                    ));
-                }
+            let Some(thread) = part.thread_size()? else {
+                return Err(invalid(
+                    "duty.failure.strength_loss_pct",
+                    share,
+                    "only with part.thread",
+                    "Name the thread, or give the loss as loss_um.",
+                ));
             };
             // Strength goes with the stress area, that with the square of its diameter.
             let stress_diameter_mm = (4.0 * thread.stress_area_mm2() / std::f64::consts::PI).sqrt();

@@ -4,7 +4,7 @@ use crate::Result;
 use crate::brief::{Brief, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, filling_um, thread_of, tolerance_of,
+    Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, filling_um, tolerance_of,
 };
 use crate::error::invalid;
 use crate::fastener::{Thread, Tolerance, tolerance_that_fits};
@@ -161,7 +161,7 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
 /// Thread and tolerance before finishing: the brief's, or the usual one, or where the thread is to be cut to
 /// another, the first that takes films of `recut_for_um`.
 fn thread_work(part: &Part, recut_for_um: Option<f64>) -> Result<Option<ThreadWork>> {
-    let Some(thread) = thread_of(part)? else { return Ok(None) };
+    let Some(thread) = part.thread_size()? else { return Ok(None) };
     let mut tolerance = tolerance_of(part, &thread)?;
     if let Some(filling_um) = recut_for_um
         && let Some(other) = tolerance_that_fits(&thread, filling_um)?

@@ -8,7 +8,9 @@ use crate::error::invalid;
 use crate::finish::{Build, check_film_order};
 
 /// Base metals compared where the brief names none.
-const USUAL_BASE_METALS: [&str; 3] = ["steel_8_8", "stainless_304", "stainless_316"];
+const USUAL_BASE_METALS: [&str; 3] = [FIRST_BASE_METAL, "stainless_304", "stainless_316"];
+/// The first of them: what the trade sells when nothing is said.
+pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
 /// Stainless grades shown as reference lines.
 const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
 /// The trade's default where no supplementary finish is named.
@@ -29,7 +31,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         assumed.push(format!("base metal: none named, so {} are compared", USUAL_BASE_METALS.join(", ")));
     }
     for (i, name) in brief.wants.other_base_metals.iter().enumerate() {
-        catalog.base_metal(name).map_err(|e| e.within(&format!("wants.other_base_metals[{i}]")))?;
+        catalog.base_metal_in(&format!("wants.other_base_metals[{i}]"), name)?;
         if !metals.contains(name) {
             metals.push(name.clone());
         }

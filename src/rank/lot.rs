@@ -2,7 +2,7 @@
 
 use crate::Result;
 use crate::brief::{Form, Part};
-use crate::fastener::{PartForm, Thread, part_size};
+use crate::fastener::{PartForm, part_size};
 
 /// A lot of parts.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -55,8 +55,7 @@ impl Lot {
 
 /// Mass (g) and surface (dm²) from standard dimensions, where form, thread and length say enough.
 fn standard_size(part: &Part) -> Result<Option<(f64, f64)>> {
-    let (Some(form), Some(designation)) = (part.form, &part.thread) else { return Ok(None) };
-    let thread: Thread = designation.parse().map_err(|e: crate::Error| e.within("part"))?;
+    let (Some(form), Some(thread)) = (part.form, part.thread_size()?) else { return Ok(None) };
     let form = match form {
         Form::HexagonHeadScrew => PartForm::HexagonScrew,
         Form::SocketCapScrew => PartForm::SocketCapScrew,

@@ -11,7 +11,7 @@ use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{Case, Finding, FindingKind, findings};
 use crate::finish::Build;
 use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
-use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
+use crate::rank::candidates::{DEFAULT_FILM, FIRST_BASE_METAL, reference_builds};
 use crate::rank::score::{USUAL_TARGET, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
@@ -182,7 +182,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.push("usual weights of the criteria".to_owned());
     }
 
-    let usual = trade_default(&builds, catalog)?;
+    let usual = trade_default(brief, catalog)?;
     let reference_cost = cost(&lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand;
     let mut options = Vec::with_capacity(builds.len());
     for build in builds {
@@ -206,10 +206,11 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     Ok(explain(brief, &exposure, catalog, options, references, assumed, target))
 }
 
-/// What the trade delivers on the first base metal when nothing is said; buying it is the yardstick of the cost
-/// criterion.
-fn trade_default(builds: &[Build], catalog: &Catalog) -> Result<Build> {
-    let metal = builds.first().map_or("", |build| build.base_metal.as_str());
+/// What the trade delivers on the brief's first base metal when nothing is said; buying it is the yardstick of
+/// the cost criterion. It does not look at the builds compared, so that none of them can move the score of
+/// another.
+fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
+    let metal = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
     let stainless = catalog.base_metal(metal)?.family.is_stainless();
     Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
 }
