@@ -15,7 +15,7 @@ from overcoat._core import OvercoatError
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from overcoat._core import Catalog, Ranking
+    from overcoat._core import Catalog, Option, Ranking
 
 
 class _Refused(click.ClickException):
@@ -182,6 +182,50 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
 
 
 @main.command()
+@click.argument("brief", type=_existing)
+@click.option("--build", help="BASE_METAL / TREATMENT / FILM + FILM, as `overcoat rank` prints it; else the best.")
+@click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
+@click.option("--units", type=click.Choice(["metric", "inch"]), default="metric", show_default=True)
+@click.option(
+    "--format", "form", type=click.Choice(["text", "json", "html"]), default="text", show_default=True
+)
+@click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")
+def papers(
+    brief: Path, build: str | None, catalog: Path | None, units: str, form: str, out: Path | None
+) -> None:
+    """Print route, order note and acceptance plan of a build for the inquiry in BRIEF."""
+    ranking = overcoat.rank(overcoat.Brief.from_json(brief), _catalog(catalog))
+    written = _chosen(ranking, build).papers(units)
+    if form == "json":
+        _write(written.to_json(), out)
+    elif form == "html":
+        from overcoat.pages import papers_page
+
+        _write(papers_page(written, ranking), out)
+    else:
+        _write(written.to_text(), out)
+
+
+def _chosen(ranking: Ranking, build: str | None) -> Option:
+    """The build that the user named, the spaces between its parts being free, or the best."""
+    if build is None:
+        if ranking.best is None:
+            raise _Refused("every build is blocked; name one with --build to read why.")
+        return ranking.best
+    wanted = "".join(build.split())
+    everything = [*ranking, *ranking.references]
+    for option in everything:
+        if wanted == "".join(str(option.build).split()):
+            return option
+    import difflib
+
+    names = [str(option.build) for option in everything]
+    near = difflib.get_close_matches(build, names, 1)
+    hint = f" Did you mean {near[0]!r}?" if near else ""
+    raise _Refused(f"--build {build!r} is none of the {len(names)} builds of this brief.{hint}")
+
+
+@main.command()
 @click.argument("record", type=_existing)
 @click.option("--json", "as_json", is_flag=True, help="For machines.")
 def wetness(record: Path, as_json: bool) -> None:
@@ -221,7 +265,7 @@ def sources(catalog: Path | None) -> None:
 
 
 @main.command()
-@click.argument("document", type=click.Choice(["brief", "catalog", "ranking"]))
+@click.argument("document", type=click.Choice(["brief", "catalog", "ranking", "papers"]))
 def schema(document: str) -> None:
     """Print the JSON Schema of a DOCUMENT."""
     click.echo(overcoat.schema(document), nl=False)

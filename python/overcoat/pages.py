@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
     from matplotlib.figure import Figure
 
-    from overcoat._core import Brief, Option, Outlook, Ranking
+    from overcoat._core import Brief, Option, Outlook, Papers, Ranking
 
 
 @cache
@@ -123,6 +123,16 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
         open_count=sum(not option["blocked"] for option in answer["options"]),
         blocked=_blocked_by_reason(answer),
         pictures=_pictures(ranking),
+    )
+
+
+def papers_page(papers: Papers, ranking: Ranking) -> str:
+    """Route, order note and acceptance plan as one self-contained page."""
+    from markupsafe import Markup
+
+    # The core escapes what a user wrote, so its fragment is safe as it is.
+    return _environment().get_template("papers.html").render(
+        name=json.loads(ranking.to_json())["brief"]["name"], fragment=Markup(papers.to_html())
     )
 
 

@@ -1,7 +1,8 @@
 //! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
 
 use crate::atmosphere::{
-    Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, loss_log_sd_from_chloride, sea_chloride_mg_m2_day,
+    Atmosphere, DoseInputs, GrowthCase, RoadSaltSeason, StandardMetal, exponent, loss_log_sd_from_chloride,
+    sea_chloride_mg_m2_day, years_to_loss,
 };
 use crate::brief::{Brief, Duty, Failure, Handling, Sunlight};
 use crate::catalog::{Catalog, Place, Shelter};
@@ -105,6 +106,13 @@ impl Exposure {
         for extrapolation in &atmosphere.extrapolations {
             remarks.push(format!("outside the validity of the dose-response function: {extrapolation}"));
         }
+        if crosses_twenty_years(&atmosphere, duty.failure)? {
+            remarks.push(
+                "the spread of the years to this loss runs across 20 years, where growth turns from a power law \
+                 into a line: the pessimistic years may be up to a third too long"
+                    .into(),
+            );
+        }
         let climate_controlled = place.is_some_and(|p| p.climate_controlled);
         let so2 = duty.so2_mg_m2_day.or(place.map(|p| p.so2_mg_m2_day.value));
         let stainless =
@@ -127,6 +135,16 @@ impl Exposure {
             remarks,
         })
     }
+}
+
+/// Whether the cases of a loss lie on both sides of the end of the power law, which a lognormal cannot follow.
+fn crosses_twenty_years(atmosphere: &Atmosphere, failure: Failure) -> Result<bool> {
+    let Failure::LossUm(loss_um) = failure else { return Ok(false) };
+    let b = exponent(StandardMetal::Steel, GrowthCase::Average);
+    let at = |spreads: f64| {
+        years_to_loss(atmosphere.first_year_steel_loss_um * (spreads * atmosphere.log_sd).exp(), loss_um, b)
+    };
+    Ok(at(2.0)? < 20.0 && at(-2.0)? > 20.0)
 }
 
 fn usual_there(place: Option<&Place>) -> &'static str {

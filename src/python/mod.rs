@@ -3,6 +3,7 @@
 mod atmosphere;
 mod documents;
 mod errors;
+mod papers;
 mod ranking;
 
 use pyo3::prelude::*;
@@ -14,5 +15,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     errors::register(module)?;
     atmosphere::register(module)?;
     documents::register(module)?;
+    module.add_class::<papers::Papers>()?;
     ranking::register(module)
 }

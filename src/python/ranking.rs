@@ -10,6 +10,7 @@ use crate::catalog::Catalog as CoreCatalog;
 use crate::check::Finding as CoreFinding;
 use crate::outlook::Outlook as CoreOutlook;
 use crate::python::documents::{Brief, Catalog};
+use crate::python::papers::Papers;
 use crate::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
 
 /// The builds of a brief, best first; blocked ones at the end.
@@ -276,6 +277,12 @@ impl RankedBuild {
     #[getter]
     fn outlook(&self) -> PyResult<Outlook> {
         Ok(Outlook(self.core()?.outlook.clone()))
+    }
+
+    /// Process route, order note and acceptance plan, in `metric` or `inch` units.
+    #[pyo3(signature = (units="metric"))]
+    fn papers(&self, units: &str) -> PyResult<Papers> {
+        Papers::of(&self.ranking.brief, self.core()?, &self.catalog, units)
     }
 
     /// Cost per thousand pieces.

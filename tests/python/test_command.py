@@ -175,6 +175,20 @@ def test_an_unreadable_file_is_named(tmp_path):
     assert "secret.json" in refuse("rank", secret)
 
 
+def test_papers_of_the_best_and_of_a_build_by_name(ranking):
+    best = ranking.best.papers()
+    assert succeed("papers", DECK).strip() == best.to_text().strip()
+    assert json.loads(succeed("papers", DECK, "--format", "json")) == json.loads(best.to_json())
+    page = succeed("papers", DECK, "--format", "html")
+    assert page.startswith("<!doctype html>") and best.to_html() in page
+    third = ranking[2]
+    for name in (str(third.build), str(third.build).replace(" ", "")):
+        assert succeed("papers", DECK, "--build", name).strip() == third.papers().to_text().strip()
+    inch = succeed("papers", DECK, "--units", "inch").strip()
+    assert inch == ranking.best.papers("inch").to_text().strip()
+    assert "Did you mean" in refuse("papers", DECK, "--build", str(third.build)[:-1])
+
+
 def test_wetness_of_the_demo_record():
     found = overcoat.ClimateRecord.from_csv(RECORD).wetness()
     text = succeed("wetness", RECORD)
@@ -206,7 +220,7 @@ def test_every_source_is_printed_with_its_firmness():
     assert "price_list: invented price list of the demo scenario" in succeed("sources", "--catalog", CATALOG)
 
 
-@pytest.mark.parametrize("document", ["brief", "catalog", "ranking"])
+@pytest.mark.parametrize("document", ["brief", "catalog", "ranking", "papers"])
 def test_schemas_are_printed(document):
     assert succeed("schema", document) == overcoat.schema(document)
     json.loads(succeed("schema", document))

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 import overcoat
-from overcoat.pages import answer_page
+from overcoat.pages import answer_page, papers_page
 
 HOSTILE = [
     "<script>alert(1)</script>",
@@ -128,6 +128,22 @@ def test_what_a_user_wrote_stays_text_in_notebooks(words):
     assert f"deck {said}" in assert_harmless(ranking._repr_html_()).text
     assert f"film {said}" in assert_harmless(option._repr_html_()).text
     assert f"source {said}" in assert_harmless(option.outlook._repr_html_()).text
+
+
+@pytest.mark.parametrize("words", HOSTILE)
+def test_what_a_user_wrote_stays_text_in_papers(words):
+    ranking = overcoat.rank(hostile_brief(words), hostile_catalog(words))
+    option = next(o for o in ranking if "epoxy_electrocoat" in o.build.films and not o.blocked)
+    papers = option.papers()
+    plain = overcoat.rank(hostile_brief("words"), hostile_catalog("words"))
+    same = next(o for o in plain if o.build == option.build).papers()
+    said = " ".join(words.split())
+    fragment = assert_harmless(papers.to_html())
+    assert fragment.tags == Page(same.to_html()).tags
+    assert f"film {said}" in fragment.text
+    page = assert_harmless(papers_page(papers, ranking))
+    assert page.tags == Page(papers_page(same, plain)).tags
+    assert f"deck {said}" in page.text
 
 
 @pytest.mark.parametrize("path", BRIEFS, ids=lambda path: path.stem)

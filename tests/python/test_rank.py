@@ -44,7 +44,7 @@ def ranking() -> overcoat.Ranking:
 @pytest.fixture(scope="module")
 def schemas() -> dict[str, jsonschema.Draft202012Validator]:
     validators = {}
-    for document in ("brief", "catalog", "ranking"):
+    for document in ("brief", "catalog", "ranking", "papers"):
         schema = json.loads(overcoat.schema(document))
         jsonschema.Draft202012Validator.check_schema(schema)
         validators[document] = jsonschema.Draft202012Validator(schema)
@@ -177,6 +177,34 @@ def test_a_trade_default_is_marked(ranking):
     marked = [option for option in ranking if option.trade_default]
     assert marked
     assert all("oil" in film for option in marked for film in option.build.films)
+
+
+# --- papers
+
+
+@by_brief
+def test_papers_of_the_first_builds(path, schemas):
+    ranking = overcoat.rank(overcoat.Brief.from_json(path))
+    for option in list(ranking)[:3]:
+        papers = option.papers()
+        document = json.loads(papers.to_json(), parse_constant=refuse_constant)
+        schemas["papers"].validate(document)
+        assert document["schema"] == "overcoat.papers.v1"
+        text = " ".join(papers.to_text().split())
+        assert text == " ".join(str(papers).split())
+        assert papers.steps and papers.drawing_note
+        for words in (*papers.steps, papers.drawing_note):
+            assert " ".join(words.split()) in text
+        assert papers.to_html() == papers._repr_html_()
+        assert papers.to_json() == option.papers("metric").to_json()
+
+
+def test_papers_in_inches_have_the_same_route(ranking):
+    metric, inch = ranking.best.papers("metric"), ranking.best.papers("inch")
+    assert metric.steps == inch.steps
+    with pytest.raises(overcoat.OvercoatError) as caught:
+        ranking.best.papers("feet")
+    assert caught.value.field and caught.value.remedy
 
 
 # --- tables

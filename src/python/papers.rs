@@ -1,0 +1,73 @@
+//! Papers of a build.
+
+use pyo3::prelude::*;
+
+use crate::papers::{Papers as CorePapers, Units, papers as core_papers};
+
+/// Process route, order note and acceptance plan of one build.
+#[pyclass(frozen, module = "overcoat")]
+pub(super) struct Papers(CorePapers);
+
+impl Papers {
+    pub(super) fn of(
+        brief: &crate::brief::Brief,
+        option: &crate::rank::RankedOption,
+        catalog: &crate::catalog::Catalog,
+        units: &str,
+    ) -> PyResult<Self> {
+        Ok(Self(core_papers(brief, option, catalog, units.parse::<Units>()?)?))
+    }
+}
+
+#[pymethods]
+impl Papers {
+    /// All three as plain text, for a buyer, a plater and an inspector.
+    fn to_text(&self) -> String {
+        self.0.to_text()
+    }
+
+    /// All three as a fragment of HTML.
+    fn to_html(&self) -> String {
+        self.0.to_html()
+    }
+
+    /// All three as JSON, schema `overcoat.papers.v1`.
+    fn to_json(&self) -> String {
+        self.0.to_json()
+    }
+
+    /// The note for the drawing, one paragraph.
+    #[getter]
+    fn drawing_note(&self) -> &str {
+        &self.0.order.drawing_note
+    }
+
+    /// Titles of the steps of the route, in order.
+    #[getter]
+    fn steps(&self) -> Vec<String> {
+        self.0.route.steps.iter().map(|step| step.title.clone()).collect()
+    }
+
+    /// Choices that the order leaves open, each with what was taken here.
+    #[getter]
+    fn open_choices(&self) -> Vec<String> {
+        self.0.order.open.iter().map(|open| format!("{} Taken here: {}", open.question, open.taken)).collect()
+    }
+
+    fn __str__(&self) -> String {
+        self.0.to_text()
+    }
+
+    fn _repr_html_(&self) -> String {
+        self.0.to_html()
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "Papers({}, {} steps, {} open choices)",
+            self.0.build,
+            self.0.route.steps.len(),
+            self.0.order.open.len()
+        )
+    }
+}
