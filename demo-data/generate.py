@@ -3,9 +3,9 @@
 
     python generate.py [FOLDER]        (default: the folder of this file)
 
-Standard library only, Python 3.10 or later. Everything is invented: no measured series and no real place went
-into it. Each file has a seed of its own, and only `random.Random.random` is drawn on (normal variates are sums
-of twelve uniform ones), so that a second run writes the same bytes.
+Standard library only, Python 3.10 or later. Everything is invented: no measured series and no real place
+went into it. Each file has a seed of its own, and only `random.Random.random` is drawn on (normal variates
+are sums of twelve uniform ones), so that a second run writes the same bytes.
 
 climate_hourly.csv: air temperature and relative humidity of one invented coastal site, hour by hour.
     cloud           AR(1), memory 30 h, mapped to 0..1; it damps the daily cycle and raises the humidity
@@ -21,8 +21,9 @@ climate_hourly.csv: air temperature and relative humidity of one invented coasta
 sites.csv: invented sites in five regions along a long coast from a cold north to a warm south.
     temperature     falls with a hidden northing and by region (hill colder), plus normal noise
     humidity        by region, falls towards the warm south inland, rises near the sea, plus normal noise
-    SO2, chloride   log-normal by region: works and towns bring SO2, coast and harbour bring chloride; nearness
-                    to the sea moves chloride and humidity together. Draws outside LIMITS are drawn again.
+    SO2, chloride   log-normal by region: works and towns bring SO2, coast and harbour bring chloride;
+                    nearness to the sea moves chloride and humidity together. Draws outside LIMITS are drawn
+                    again.
 """
 
 from __future__ import annotations
@@ -30,9 +31,10 @@ from __future__ import annotations
 import math
 import random
 import sys
+from collections.abc import Callable
 from datetime import datetime, timedelta
 from pathlib import Path
-from typing import Callable, NamedTuple
+from typing import NamedTuple
 
 CLIMATE_SEED = 20230101
 SITES_SEED = 320
@@ -177,19 +179,59 @@ YEARS = (2, 5, 10, 15)
 
 REGIONS = {
     "inland hill": Region(
-        52, -4.5, 80, 24, (1.8, 0.45), (1.4, 0.55), 0.75, (0.1, 0.3, 0.4, 0.2), ("Ridge", "Moor", "Top", "Pass")
+        52,
+        -4.5,
+        80,
+        24,
+        (1.8, 0.45),
+        (1.4, 0.55),
+        0.75,
+        (0.1, 0.3, 0.4, 0.2),
+        ("Ridge", "Moor", "Top", "Pass"),
     ),
     "town": Region(
-        84, 0.6, 74, 20, (9.0, 0.55), (4.0, 0.65), 0.55, (0.2, 0.4, 0.3, 0.1), ("Cross", "Market", "Gate", "Square")
+        84,
+        0.6,
+        74,
+        20,
+        (9.0, 0.55),
+        (4.0, 0.65),
+        0.55,
+        (0.2, 0.4, 0.3, 0.1),
+        ("Cross", "Market", "Gate", "Square"),
     ),
     "works valley": Region(
-        52, 0.2, 77, 18, (30.0, 0.55), (3.2, 0.60), 0.50, (0.2, 0.4, 0.3, 0.1), ("Forge", "Mill", "Sidings", "Yard")
+        52,
+        0.2,
+        77,
+        18,
+        (30.0, 0.55),
+        (3.2, 0.60),
+        0.50,
+        (0.2, 0.4, 0.3, 0.1),
+        ("Forge", "Mill", "Sidings", "Yard"),
     ),
     "coast strip": Region(
-        76, 0.0, 81, 7, (2.8, 0.55), (60.0, 1.00), 0.75, (0.1, 0.3, 0.4, 0.2), ("Strand", "Dunes", "Head", "Slip")
+        76,
+        0.0,
+        81,
+        7,
+        (2.8, 0.55),
+        (60.0, 1.00),
+        0.75,
+        (0.1, 0.3, 0.4, 0.2),
+        ("Strand", "Dunes", "Head", "Slip"),
     ),
     "harbour": Region(
-        56, 0.3, 80, 7, (10.0, 0.60), (130.0, 0.80), 0.65, (0.2, 0.3, 0.3, 0.2), ("Quay", "Basin", "Mole", "Lock")
+        56,
+        0.3,
+        80,
+        7,
+        (10.0, 0.60),
+        (130.0, 0.80),
+        0.65,
+        (0.2, 0.3, 0.3, 0.2),
+        ("Quay", "Basin", "Mole", "Lock"),
     ),
 }
 
@@ -212,7 +254,7 @@ def pick(rng: random.Random, items, chances=None):
     if chances is None:
         return items[int(rng.random() * len(items))]
     point = rng.random()
-    for item, chance in zip(items, chances):
+    for item, chance in zip(items, chances, strict=True):
         point -= chance
         if point < 0.0:
             return item
@@ -223,6 +265,37 @@ def shuffled(rng: random.Random, items) -> list:
     return [item for _, _, item in sorted((rng.random(), i, item) for i, item in enumerate(items))]
 
 
+def site_row(rng: random.Random, stem: str, region_name: str) -> str:
+    region = REGIONS[region_name]
+    north = rng.random()
+    near_sea = normal(rng)
+    so2, so2_sd = region.so2
+    chloride, chloride_sd = region.chloride
+    temperature_c = within("temperature_c", lambda: 22.0 - 18.0 * north + region.warmth_c + 1.8 * normal(rng))
+    humidity_pct = within(
+        "relative_humidity_pct",
+        lambda: (
+            region.humidity_pct
+            - region.humidity_drop_pct * (0.55 - north)
+            + 1.5 * near_sea
+            + 2.5 * normal(rng)
+        ),
+    )
+    so2_deposition = within("so2_mg_m2_day", lambda: so2 * math.exp(so2_sd * normal(rng)))
+    chloride_deposition = within(
+        "chloride_mg_m2_day",
+        # 0.7² + 0.714² = 1, so that nearness to the sea makes half of the variance
+        lambda: chloride * math.exp(chloride_sd * (0.7 * near_sea + 0.714 * normal(rng))),
+    )
+    years = pick(rng, YEARS, region.years_chances)
+    shelter = "open" if rng.random() < region.share_open else "sheltered"
+    name = f"{stem} {pick(rng, region.words)}"
+    return (
+        f"{name},{region_name},{one_decimal(temperature_c)},{one_decimal(humidity_pct)},"
+        f"{so2_deposition:.3g},{chloride_deposition:.3g},{years},{shelter}"
+    )
+
+
 def sites_csv() -> str:
     rng = random.Random(SITES_SEED)
     stems = shuffled(rng, [a + b + c for a in FIRST for b in MIDDLE for c in LAST])
@@ -230,35 +303,8 @@ def sites_csv() -> str:
     lines = [
         "site,region,temperature_c,relative_humidity_pct,so2_mg_m2_day,chloride_mg_m2_day,required_years,shelter"
     ]
-    for stem, region_name in zip(stems, regions):
-        region = REGIONS[region_name]
-        north = rng.random()
-        near_sea = normal(rng)
-        so2, so2_sd = region.so2
-        chloride, chloride_sd = region.chloride
-        temperature_c = within(
-            "temperature_c", lambda: 22.0 - 18.0 * north + region.warmth_c + 1.8 * normal(rng)
-        )
-        humidity_pct = within(
-            "relative_humidity_pct",
-            lambda: region.humidity_pct
-            - region.humidity_drop_pct * (0.55 - north)
-            + 1.5 * near_sea
-            + 2.5 * normal(rng),
-        )
-        so2_deposition = within("so2_mg_m2_day", lambda: so2 * math.exp(so2_sd * normal(rng)))
-        chloride_deposition = within(
-            "chloride_mg_m2_day",
-            # 0.7² + 0.714² = 1, so that nearness to the sea makes half of the variance
-            lambda: chloride * math.exp(chloride_sd * (0.7 * near_sea + 0.714 * normal(rng))),
-        )
-        years = pick(rng, YEARS, region.years_chances)
-        shelter = "open" if rng.random() < region.share_open else "sheltered"
-        name = f"{stem} {pick(rng, region.words)}"
-        lines.append(
-            f"{name},{region_name},{one_decimal(temperature_c)},{one_decimal(humidity_pct)},"
-            f"{so2_deposition:.3g},{chloride_deposition:.3g},{years},{shelter}"
-        )
+    for stem, region_name in zip(stems, regions, strict=False):  # more names than sites
+        lines.append(site_row(rng, stem, region_name))
     return "\n".join(lines) + "\n"
 
 

@@ -344,6 +344,38 @@ pub fn steel_exponent_from_composition(composition: &SteelComposition) -> Result
     Ok(b)
 }
 
+/// Exponent of growth of a metal, or of a low-alloy steel with a composition of its own: the average exponent of
+/// that composition, plus what the conservative case adds to plain steel.
+///
+/// ```
+/// use overcoat::atmosphere::{GrowthCase, StandardMetal, growth_exponent};
+/// assert_eq!(growth_exponent(StandardMetal::Zinc, GrowthCase::Average, None)?, 0.813);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+///
+/// # Errors
+/// A composition for another metal than steel, or one outside the range of the rule.
+pub fn growth_exponent(
+    metal: StandardMetal,
+    case: GrowthCase,
+    composition: Option<&SteelComposition>,
+) -> Result<f64> {
+    let standard = exponent(metal, case);
+    match composition {
+        None => Ok(standard),
+        Some(composition) if metal == StandardMetal::Steel => {
+            let above_average = standard - exponent(metal, GrowthCase::Average);
+            Ok(steel_exponent_from_composition(composition)? + above_average)
+        }
+        Some(_) => Err(invalid(
+            "composition",
+            format!("given with {metal}"),
+            "a composition with steel only",
+            "Leave the composition out.",
+        )),
+    }
+}
+
 /// Loss (µm) after `years` (a) of a metal, with the exponent of its composition where that is known.
 ///
 /// The conservative case of a composition adds b2 - b1 = 0.052 to its exponent (assumption: the spread of
@@ -368,23 +400,7 @@ pub fn long_term_loss_um(
     case: GrowthCase,
     composition: Option<&SteelComposition>,
 ) -> Result<f64> {
-    let standard = exponent(metal, case);
-    let b = match composition {
-        None => standard,
-        Some(composition) if metal == StandardMetal::Steel => {
-            let above_average = standard - exponent(metal, GrowthCase::Average);
-            steel_exponent_from_composition(composition)? + above_average
-        }
-        Some(_) => {
-            return Err(invalid(
-                "composition",
-                format!("given with {metal}"),
-                "a composition with steel only",
-                "Leave the composition out.",
-            ));
-        }
-    };
-    loss_um(first_year_loss_um, years, b)
+    loss_um(first_year_loss_um, years, growth_exponent(metal, case, composition)?)
 }
 
 #[cfg(test)]

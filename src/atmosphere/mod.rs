@@ -66,8 +66,8 @@ pub use dose_response::{
     ValidityInterval, first_year_loss_um, first_year_loss_um_into,
 };
 pub use growth::{
-    COMPOSITION_SOURCE, GROWTH_SOURCE, GrowthCase, SteelComposition, exponent, long_term_loss_um, loss_um,
-    loss_um_into, steel_exponent_from_composition, years_to_loss,
+    COMPOSITION_SOURCE, GROWTH_SOURCE, GrowthCase, SteelComposition, exponent, growth_exponent,
+    long_term_loss_um, loss_um, loss_um_into, steel_exponent_from_composition, years_to_loss,
 };
 pub use indoor::{INDOOR_SOURCE, IndoorClass, IndoorMetal, indoor_class_from_mg_m2, indoor_loss_range};
 pub use loss_range::{LOSS_RANGE_SOURCE, LossRange};

@@ -6,9 +6,9 @@ use pyo3::types::PyDict;
 
 use crate::atmosphere::{
     Category, ClimateRecord as CoreRecord, DoseInputs, GrowthCase, StandardMetal, SteelComposition,
-    Wetness as CoreWetness, category_from_g_m2, category_from_um, category_from_um_into, exponent,
-    first_year_loss_um, first_year_loss_um_into, long_term_loss_um, loss_um_into,
-    steel_exponent_from_composition, time_of_wetness as core_time_of_wetness,
+    Wetness as CoreWetness, category_from_g_m2, category_from_um, category_from_um_into, first_year_loss_um,
+    first_year_loss_um_into, growth_exponent, long_term_loss_um, loss_um_into,
+    time_of_wetness as core_time_of_wetness,
 };
 use crate::python::documents::text_or_file;
 
@@ -155,17 +155,8 @@ fn long_term_loss_columns<'py>(
     composition: Option<&Bound<'py, PyDict>>,
 ) -> PyResult<Bound<'py, PyArray1<f64>>> {
     let metal: StandardMetal = metal.parse()?;
-    let case = case(conservative);
-    // A year of one micrometre checks metal and composition once, with the scalar function's own errors.
     let composition = composition.map(composition_of).transpose()?;
-    long_term_loss_um(metal, 1.0, 1.0, case, composition.as_ref())?;
-    let b = match &composition {
-        Some(steel) => {
-            let plain = exponent(metal, GrowthCase::Average);
-            steel_exponent_from_composition(steel)? + exponent(metal, case) - plain
-        }
-        None => exponent(metal, case),
-    };
+    let b = growth_exponent(metal, case(conservative), composition.as_ref())?;
     let (first, years) = (first_year_loss_um.as_slice()?, years.as_slice()?);
     let loss = py.detach(|| -> crate::Result<_> {
         let mut loss = vec![0.0; first.len()];

@@ -1,5 +1,7 @@
 //! The Python module `overcoat._core`: conversion only, every number comes from the crate.
 
+#![expect(clippy::needless_pass_by_value, reason = "PyO3 hands arguments over by value")]
+
 mod atmosphere;
 mod documents;
 mod errors;

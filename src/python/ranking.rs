@@ -38,9 +38,9 @@ impl Ranking {
 
     fn __getitem__(&self, index: isize) -> PyResult<RankedBuild> {
         let length = self.ranking.options.len();
-        let position = if index < 0 { index + length as isize } else { index };
-        usize::try_from(position)
-            .ok()
+        let position =
+            if index < 0 { length.checked_sub(index.unsigned_abs()) } else { usize::try_from(index).ok() };
+        position
             .filter(|i| *i < length)
             .map(|i| self.option(i))
             .ok_or_else(|| PyIndexError::new_err(format!("option {index} of {length}")))

@@ -141,7 +141,7 @@ impl Ranking {
 
     /// The ranking as JSON, schema [`RANKING_SCHEMA`].
     pub fn to_json(&self) -> String {
-        serde_json::to_string_pretty(self).unwrap_or_default()
+        serde_json::to_string(self).unwrap_or_default()
     }
 
     /// Reads a ranking that [`Ranking::to_json`] wrote.
