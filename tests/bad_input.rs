@@ -240,6 +240,30 @@ fn air_that_no_place_has_is_refused() {
 }
 
 #[test]
+fn control_characters_are_refused_wherever_they_come_from() {
+    let text = r#"{"schema": "overcoat.brief.v1", "name": "NAME", "part": {},
+        "duty": {"place": "rural", "required_years": 5}}"#;
+    let error = refused(&text.replace("NAME", "\\u001b[2J"));
+    assert!(error.to_string().contains("control character"), "{error}");
+    let mut brief = Brief::from_json(text).unwrap();
+    brief.remarks = Some("bell \u{7}".to_owned());
+    assert_eq!(rank(&brief, Catalog::built_in()).unwrap_err().field(), "remarks");
+}
+
+#[test]
+fn a_list_is_no_object() {
+    let duty = format!("{{{DUTY}}}");
+    let text = |part: &str| {
+        format!(r#"{{"schema": "overcoat.brief.v1", "name": "n", "part": {part}, "duty": {duty}}}"#)
+    };
+    for part in ["[]", r#"["bracket"]"#] {
+        assert_eq!(refused(&text(part)).field(), "part");
+    }
+    let wax = r#""films": {"hard_wax": {"capacity_h": [120, 0.3, "hours_wax"]}}"#;
+    assert_eq!(refused_catalog(wax).field(), "films.hard_wax.capacity_h");
+}
+
+#[test]
 fn inverted_heat_is_refused() {
     check_duty(
         r#""place": "rural", "required_years": 5, "heat_continuous_c": 200, "heat_peak_c": 150"#,

@@ -22,7 +22,14 @@ def table_error(column: str, row: int | None, reason: str, remedy: str) -> Table
 
 def is_column(value: Any) -> bool:
     """Whether a value is a column and not a number: anything with a length that is no text."""
-    return hasattr(value, "__len__") and not isinstance(value, (str, bytes)) and getattr(value, "ndim", 1) != 0
+    return (
+        hasattr(value, "__len__") and not isinstance(value, (str, bytes)) and getattr(value, "ndim", 1) != 0
+    )
+
+
+def is_number(value: Any) -> bool:
+    """Whether a value counts as a number: a truth value does not."""
+    return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
 def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
@@ -31,10 +38,15 @@ def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
 
     if not is_column(value):
         raise table_error(name, None, f"expected a column, found {type(value).__name__}", "Give a column.")
-    array = np.asarray(value)
+    if isinstance(value, np.ma.MaskedArray):
+        value = np.ma.filled(value.astype(np.float64), np.nan)
+    try:
+        array = np.asarray(value)
+    except ValueError as error:
+        raise table_error(name, None, f"no column: {error}", "Give one number per row.") from error
     if array.dtype.kind not in "fiu":
         # Python lists and Arrow columns with nulls arrive as objects; everything else is no number.
-        if array.dtype.kind == "O" and all(x is None or isinstance(x, (int, float)) for x in array.flat):
+        if array.dtype.kind == "O" and all(x is None or is_number(x) for x in array.flat):
             array = np.array([np.nan if x is None else x for x in array.flat], dtype=np.float64)
         else:
             raise table_error(
@@ -64,6 +76,11 @@ def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
                 None,
                 f"{len(column)} rows, where the first column has {length}",
                 "Give columns of equal length.",
+            )
+    for name, value in given.items():
+        if name not in found and not is_number(np.asarray(value).item()):
+            raise table_error(
+                name, None, f"expected a number or a column, found {type(value).__name__}", "Give numbers."
             )
     return {
         name: found[name] if name in found else np.full(length, value, dtype=np.float64)

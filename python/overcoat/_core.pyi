@@ -1,4 +1,4 @@
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterator, Sequence
 from os import PathLike
 from typing import ClassVar, final
 
@@ -153,7 +153,7 @@ def schema(document: str) -> str: ...
 def rank(brief: Brief, catalog: Catalog | None = None) -> Ranking: ...
 
 @final
-class Ranking(Iterable[Option]):
+class Ranking:
     @property
     def best(self) -> Option | None: ...
     @property

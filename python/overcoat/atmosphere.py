@@ -92,7 +92,7 @@ def first_year_loss(
     Examples
     --------
     >>> round(first_year_loss("steel", 10.0, 80.0, 5.0, 10.0), 1)
-    26.1
+    29.1
     """
     given = {
         "temperature_c": temperature_c,

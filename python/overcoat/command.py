@@ -114,8 +114,8 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     chloride = air["chloride_mg_m2_day"]
     console.print(
         escape(
-            f"Air: {air['category']} for steel, {air['first_year_steel_loss_um']:.3g} µm in the first year, by "
-            f"{air['determination'].replace('_', ' ')}"
+            f"Air: {air['category']} for steel, {air['first_year_steel_loss_um']:.3g} µm in the first year, "
+            f"by {air['determination'].replace('_', ' ')}"
             + ("" if chloride is None else f"; chloride {chloride:.3g} mg/(m²·d)")
             + ("; outside the validity of the formula" if air["extrapolated"] else "")
         )
@@ -138,8 +138,8 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
         )
     console.print(table)
     console.print(
-        f"sure: probability of no failure in {duty['required_years']:g} years; {currency}: per 1000 pieces over "
-        "these years, replacements included.",
+        f"sure: probability of no failure in {duty['required_years']:g} years; {currency}: per 1000 pieces "
+        "over these years, replacements included.",
         style="dim",
     )
     blocked = [option for option in ranking if option.blocked]
@@ -157,14 +157,14 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
             console.print(
                 escape(
                     f"  {option.build}: {percent_in_words(option.outlook.probability_ok)} sure, median "
-                    f"{years_in_words(option.outlook.median_years)}, {amount_in_words(option.cost.per_thousand)} "
-                    f"{currency}; {state}"
+                    f"{years_in_words(option.outlook.median_years)}, "
+                    f"{amount_in_words(option.cost.per_thousand)} {currency}; {state}"
                 )
             )
     if ranking.stability is not None:
         console.print(
-            f"The first place holds in {percent_in_words(ranking.stability)} of cases when weights and spreads "
-            "move between half and twice their value."
+            f"The first place holds in {percent_in_words(ranking.stability)} of cases when weights and "
+            "spreads move between half and twice their value."
         )
     if ranking.weakest_link:
         console.print(escape(f"Weakest link: {ranking.weakest_link}"))
@@ -183,7 +183,9 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
 
 @main.command()
 @click.argument("brief", type=_existing)
-@click.option("--build", help="BASE_METAL / TREATMENT / FILM + FILM, as `overcoat rank` prints it; else the best.")
+@click.option(
+    "--build", help="BASE_METAL / TREATMENT / FILM + FILM, as `overcoat rank` prints it; else the best."
+)
 @click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
 @click.option("--units", type=click.Choice(["metric", "inch"]), default="metric", show_default=True)
 @click.option(
@@ -213,7 +215,7 @@ def _chosen(ranking: Ranking, build: str | None) -> Option:
             raise _Refused("every build is blocked; name one with --build to read why.")
         return ranking.best
     wanted = "".join(build.split())
-    everything = [*ranking, *ranking.references]
+    everything: list[Option] = [*ranking, *ranking.references]
     for option in everything:
         if wanted == "".join(str(option.build).split()):
             return option

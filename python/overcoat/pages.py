@@ -80,7 +80,10 @@ def amount_in_words(amount: float) -> str:
     return f"{amount:,.0f}".replace(",", " ")
 
 
-def _svg(figure: Figure) -> str:
+def _svg(figure: Figure, name: str) -> str:
+    """The figure as inline SVG; `name` keeps its identifiers apart from those of other figures."""
+    import re
+
     from markupsafe import Markup
     from matplotlib import rc_context
 
@@ -89,6 +92,8 @@ def _svg(figure: Figure) -> str:
     with rc_context({"svg.hashsalt": "overcoat", "svg.fonttype": "none"}):
         figure.savefig(buffer, format="svg", metadata={"Date": None})
     text = buffer.getvalue()
+    text = re.sub(r'\bid="', f'id="{name}-', text)
+    text = re.sub(r'(href="#|url\(#)', rf"\g<1>{name}-", text)
     return Markup(text[text.index("<svg") :])
 
 
@@ -99,7 +104,10 @@ def _pictures(ranking: Ranking) -> dict[str, str]:
 
         if ranking.best is None:
             return {}
-        return {"survival": _svg(plots.survival(ranking)), "shares": _svg(plots.shares(ranking))}
+        return {
+            "survival": _svg(plots.survival(ranking), "survival"),
+            "shares": _svg(plots.shares(ranking), "shares"),
+        }
     except ImportError:
         return {}
 
@@ -117,12 +125,16 @@ def _blocked_by_reason(answer: dict[str, Any]) -> list[tuple[str, list[str]]]:
 def answer_page(ranking: Ranking, top: int = 12) -> str:
     """One self-contained page: question, answer, why, what was assumed, why not the others, sources."""
     answer = json.loads(ranking.to_json())
-    return _environment().get_template("answer.html").render(
-        answer=answer,
-        options=[option for option in answer["options"] if not option["blocked"]][:top],
-        open_count=sum(not option["blocked"] for option in answer["options"]),
-        blocked=_blocked_by_reason(answer),
-        pictures=_pictures(ranking),
+    return (
+        _environment()
+        .get_template("answer.html")
+        .render(
+            answer=answer,
+            options=[option for option in answer["options"] if not option["blocked"]][:top],
+            open_count=sum(not option["blocked"] for option in answer["options"]),
+            blocked=_blocked_by_reason(answer),
+            pictures=_pictures(ranking),
+        )
     )
 
 
@@ -131,18 +143,24 @@ def papers_page(papers: Papers, ranking: Ranking) -> str:
     from markupsafe import Markup
 
     # The core escapes what a user wrote, so its fragment is safe as it is.
-    return _environment().get_template("papers.html").render(
-        name=json.loads(ranking.to_json())["brief"]["name"], fragment=Markup(papers.to_html())
+    return (
+        _environment()
+        .get_template("papers.html")
+        .render(name=json.loads(ranking.to_json())["brief"]["name"], fragment=Markup(papers.to_html()))
     )
 
 
 def ranking_fragment(ranking: Ranking, top: int = 8) -> str:
     """The verdict and the first builds as a table."""
     answer = json.loads(ranking.to_json())
-    return _environment().get_template("ranking.html").render(
-        answer=answer,
-        options=[option for option in answer["options"] if not option["blocked"]][:top],
-        open_count=sum(not option["blocked"] for option in answer["options"]),
+    return (
+        _environment()
+        .get_template("ranking.html")
+        .render(
+            answer=answer,
+            options=[option for option in answer["options"] if not option["blocked"]][:top],
+            open_count=sum(not option["blocked"] for option in answer["options"]),
+        )
     )
 
 

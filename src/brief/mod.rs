@@ -45,6 +45,9 @@ use crate::error::invalid;
 /// The schema that this version reads.
 pub const BRIEF_SCHEMA: &str = "overcoat.brief.v1";
 
+/// Fields of a brief that take a list.
+const LISTS: [&str; 5] = ["builds", "films", "joined_metals", "mating_metals", "other_base_metals"];
+
 /// An inquiry.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -76,7 +79,8 @@ impl Brief {
         if document.is_object() {
             crate::catalog::check_schema("brief", document.get("schema"), BRIEF_SCHEMA)?;
         }
-        let brief: Self = strict_json::typed("brief", document)?;
+        let brief: Self = strict_json::typed("brief", document.clone())?;
+        strict_json::lists_only_in("brief", &document, &LISTS)?;
         brief.check()?;
         Ok(brief)
     }
@@ -93,6 +97,19 @@ impl Brief {
     pub fn check(&self) -> Result<()> {
         if self.schema != BRIEF_SCHEMA {
             return Err(invalid("schema", &self.schema, BRIEF_SCHEMA, "Use the schema of this version."));
+        }
+        if self.name.trim().is_empty() {
+            return Err(invalid("name", "empty", "some text", "Say what the inquiry is called."));
+        }
+        for (field, text) in [("name", Some(&self.name)), ("remarks", self.remarks.as_ref())] {
+            if let Some(c) = text.and_then(|text| strict_json::control_character(text)) {
+                return Err(invalid(
+                    field,
+                    format!("text with {c:?}"),
+                    "plain text",
+                    "Take the character out.",
+                ));
+            }
         }
         self.part.check().map_err(|e| e.within("part"))?;
         self.duty.check().map_err(|e| e.within("duty"))?;

@@ -165,6 +165,7 @@ impl Catalog {
             paths.into_iter().map(|path| Override { path, catalog: name.clone() }).collect::<Vec<_>>()
         };
         let mut catalog = Self::from_document(document)?;
+        strict_json::lists_only_in("catalog", &user, &["films", "specifications"])?;
         catalog.overrides.clone_from(&self.overrides);
         catalog.overrides.extend(tag(found.replaced));
         catalog.additions.clone_from(&self.additions);

@@ -19,6 +19,37 @@ pub(crate) fn parse(document: &str, text: &str) -> Result<Value> {
     Ok(value.0)
 }
 
+/// Refuses lists anywhere but in the fields named: serde would read a list as the fields of an object in order.
+pub(crate) fn lists_only_in(document: &str, value: &Value, fields: &[&str]) -> Result<()> {
+    fn walk(value: &Value, path: &mut Vec<String>, allowed: bool, fields: &[&str]) -> bool {
+        match value {
+            Value::Array(_) if !allowed => false,
+            Value::Array(items) => items.iter().enumerate().all(|(i, item)| {
+                path.push(format!("[{i}]"));
+                walk(item, path, false, fields) && path.pop().is_some()
+            }),
+            Value::Object(entries) => entries.iter().all(|(key, entry)| {
+                path.push(format!(".{key}"));
+                walk(entry, path, fields.contains(&key.as_str()), fields) && path.pop().is_some()
+            }),
+            _ => true,
+        }
+    }
+    let mut path = Vec::new();
+    if walk(value, &mut path, false, fields) {
+        return Ok(());
+    }
+    let place = path.concat();
+    Err(InvalidDocument {
+        document: document.to_owned(),
+        field: if place.is_empty() { ".".to_owned() } else { place.trim_start_matches('.').to_owned() },
+        reason: "a list where an object or a single value belongs".to_owned(),
+        nearest: None,
+        remedy: "Give named fields in braces, or the value itself.".to_owned(),
+    }
+    .into())
+}
+
 /// Reads a value into its type; the error names the path, and for an unknown field the nearest known one.
 pub(crate) fn typed<T: DeserializeOwned>(document: &str, value: Value) -> Result<T> {
     serde_path_to_error::deserialize(value).map_err(|e| {
@@ -60,6 +91,11 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
     .into()
 }
 
+/// The first control character of a text that is no line break and no tabulator.
+pub(crate) fn control_character(text: &str) -> Option<char> {
+    text.chars().find(|c| c.is_control() && !matches!(c, '\n' | '\t'))
+}
+
 struct NoRepeats(Value);
 
 impl<'de> Deserialize<'de> for NoRepeats {
@@ -93,8 +129,12 @@ impl<'de> Visitor<'de> for NoRepeatsVisitor {
         Number::from_f64(v).map(Value::Number).ok_or_else(|| E::custom("not a finite number"))
     }
 
-    fn visit_str<E>(self, v: &str) -> std::result::Result<Value, E> {
-        Ok(Value::String(v.to_owned()))
+    fn visit_str<E: de::Error>(self, v: &str) -> std::result::Result<Value, E> {
+        // Text ends in terminals, pages and tables: escape sequences must not ride along.
+        match control_character(v) {
+            Some(c) => Err(E::custom(format!("text with the control character {c:?}"))),
+            None => Ok(Value::String(v.to_owned())),
+        }
     }
 
     fn visit_unit<E>(self) -> std::result::Result<Value, E> {

@@ -36,6 +36,7 @@ pub use resistance::{CLASS_MARGIN, RESISTANCE_BY_CATEGORY, required_class};
 use crate::Result;
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
+use crate::error::within;
 use crate::source::{Firmness, Source};
 
 /// Salt-spray hours are no service life: said with every outlook.
@@ -70,6 +71,18 @@ pub struct Outlook {
     pub basis: Basis,
     /// The least firm source among those that carry a tenth of the variance or more.
     pub weakest: Firmness,
+}
+
+impl Outlook {
+    /// Probability of no failure within `years`.
+    ///
+    /// # Errors
+    /// Years that are negative or not a number.
+    pub fn survival(&self, years: f64) -> Result<f64> {
+        within("years", years, 0.0, f64::INFINITY, "a", "Give a time of 0 or more.")?;
+        let life = Lognormal { ln_median: self.median_years.ln(), log_sd: self.log_sd };
+        Ok(life.probability_beyond(years))
+    }
 }
 
 /// What an outlook rests on.

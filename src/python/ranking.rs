@@ -454,9 +454,8 @@ impl Outlook {
     }
 
     /// Probability of no failure within each number of years.
-    fn survival(&self, years: Vec<f64>) -> Vec<f64> {
-        let life = crate::outlook::Lognormal { ln_median: self.0.median_years.ln(), log_sd: self.0.log_sd };
-        years.into_iter().map(|t| if t > 0.0 { life.probability_beyond(t) } else { 1.0 }).collect()
+    fn survival(&self, years: Vec<f64>) -> PyResult<Vec<f64>> {
+        Ok(years.into_iter().map(|t| self.0.survival(t)).collect::<crate::Result<_>>()?)
     }
 
     fn __repr__(&self) -> String {

@@ -397,7 +397,8 @@ fn weakest_link(outlook: &Outlook) -> Option<String> {
 fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief, target: f64) -> String {
     let years = brief.duty.required_years;
     let until = brief.duty.failure;
-    let scope = if brief.wants.outside_blackening { "build" } else { "blackened build" };
+    let black = !brief.wants.outside_blackening && brief.wants.black.unwrap_or(true);
+    let scope = if black { "black build" } else { "build" };
     let mut sentences = Vec::new();
     match ranking.first().filter(|option| !option.blocked) {
         None => sentences.push(format!(

@@ -86,7 +86,8 @@ pub(super) fn combine(desirabilities: [f64; 6], weights: [f64; 6]) -> Score {
             criterion: *criterion,
             desirability,
             weight,
-            share: if total > 0.0 && total.is_finite() { lack / total } else { 0.0 },
+            // The sum with 0 turns a negative zero into a plain one.
+            share: if total > 0.0 && total.is_finite() { lack / total + 0.0 } else { 0.0 },
         })
         .collect();
     Score { value: (-total).exp(), shares }

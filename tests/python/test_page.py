@@ -173,7 +173,6 @@ def test_headings_that_regions_name_are_there_once(path):
     assert all(names.count(name) == 1 for name in referred)
 
 
-@pytest.mark.xfail(reason="both pictures of a page use the same identifiers, as figure_1")
 def test_every_identifier_of_a_page_is_given_once():
     page = Page(page_of(BRIEFS[1]))
     names = [value for _, name, value in page.attributes if name == "id"]

@@ -118,7 +118,6 @@ def test_the_probability_is_that_of_the_required_years(ranking):
         assert option.outlook.survival([years]) == pytest.approx([option.outlook.probability_ok], abs=1e-12)
 
 
-@pytest.mark.xfail(reason="survival takes not-a-number for no time at all and answers 1.0")
 def test_survival_of_not_a_number_is_no_certainty(ranking):
     try:
         (answer,) = ranking.best.outlook.survival([math.nan])
@@ -278,7 +277,6 @@ def test_a_schema_refuses_what_the_reader_refuses(schemas):
             overcoat.Brief.from_json(json.dumps(bad))
 
 
-@pytest.mark.xfail(reason="a list is read as the fields of the section in their order")
 @pytest.mark.parametrize("section", [[], ["bracket"]])
 def test_a_list_is_no_section(section, schemas):
     document = {**json.loads(brief_like().to_json()), "part": section}
