@@ -1,5 +1,7 @@
 //! Each demo brief in `demo-data/blocked/` is named after the rule that blocks a build of it.
 
+#![allow(clippy::unwrap_used)] // test code, outside of test functions
+
 mod common;
 
 use common::ranked;

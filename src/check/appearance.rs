@@ -8,6 +8,9 @@ use crate::source::Source;
 const BLACK: Source = Source::common_practice("clear films show what lies under them");
 const BLACK_UNDER_PAINT: Source =
     Source::common_practice("black oxide under black paint hides chips and scratches");
+const TOUCH_UP: Source = Source::common_practice(
+    "painted parts are touched up with the same paint; black oxide itself cannot be touched up in place",
+);
 const GLOSS: Source = Source::common_practice(
     "oil gives a glossy look, wax matte, paint and lacquer satin or glossy as ordered",
 );
@@ -78,6 +81,17 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             "no black under the paint: chips and scratches show bright metal",
             BLACK_UNDER_PAINT,
         ));
+    }
+    if opaque && case.exposure.handling != Handling::None {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "appearance.touch_up",
+                "handled: scratches in the paint will show",
+                TOUCH_UP,
+            )
+            .remedy("Order a small pot of the same paint for touching up."),
+        );
     }
     if case.treatment.rubs_off {
         let hard = case.exposure.handling == Handling::Frequent || case.films.is_empty();

@@ -47,6 +47,13 @@ pub(crate) fn filling_um(case: &Case) -> f64 {
     plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
 }
 
+/// Thinnest that the layers come out in the thread, µm.
+fn least_filling_um(case: &Case) -> f64 {
+    let plating = if case.treatment.builds_up { case.treatment.thickness_um.low } else { 0.0 };
+    let films = case.films.iter().filter(|(_, film)| film.fills_threads);
+    plating + films.map(|(_, film)| film.thickness_um.low).sum::<f64>()
+}
+
 fn is_fastener(form: Option<Form>) -> bool {
     !matches!(form, Some(Form::Bracket | Form::Pin | Form::Other))
 }
@@ -79,8 +86,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let (verdict, available) = room(case)?;
     let Some((available, tolerance)) = available else { return Ok(()) };
     let filling = filling_um(case);
+    let least = least_filling_um(case);
     let numbers = format!(
-        "layers up to {filling:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
+        "layers of {least:.0} to {filling:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
          quarter of it)",
         available.max_local_thickness_um, available.deviation_um
     );

@@ -5,7 +5,7 @@ use crate::brief::{Form, PresentFinish};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{
     FrictionRange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
-    tightening_torque_nm,
+    preload_from_torque_kn, strength_utilisation, tightening_torque_nm,
 };
 use crate::finish::FilmKind;
 use crate::metal::PropertyClass;
@@ -60,32 +60,99 @@ fn present_friction(present: PresentFinish) -> FrictionRange {
     }
 }
 
-fn fastener_thread(case: &Case) -> Result<Option<Thread>> {
-    let fastener = !matches!(
-        case.brief.part.form,
-        Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
-    );
-    if fastener { case.brief.part.thread_size() } else { Ok(None) }
+/// A tightened joint.
+struct Joint {
+    thread: Thread,
+    bearing_mm: f64,
+    /// Property class and its yield strength, where the grade has one.
+    strength: Option<(PropertyClass, f64)>,
+}
+
+impl Joint {
+    /// The joint of a case; none where nothing is tightened.
+    fn of(case: &Case) -> Result<Option<Self>> {
+        let fastener = !matches!(
+            case.brief.part.form,
+            Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
+        );
+        let Some(thread) = case.brief.part.thread_size()?.filter(|_| fastener) else { return Ok(None) };
+        let class = case.metal.property_class.as_deref().and_then(|c| c.parse::<PropertyClass>().ok());
+        let strength = match class {
+            Some(class) => {
+                Some((class, class.mechanical(Some(thread.diameter_mm()))?.yield_strength_min_mpa))
+            }
+            None => None,
+        };
+        let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
+        Ok(Some(Self { thread, bearing_mm, strength }))
+    }
+
+    /// Preload (kN) and torque (Nm) at 90 % of yield and the lowest friction.
+    fn assembly(&self, friction: f64) -> Result<Option<(f64, f64)>> {
+        let Some((_, yield_mpa)) = self.strength else { return Ok(None) };
+        let model = TorsionModel::FullyPlastic;
+        let preload_kn = assembly_preload_kn(&self.thread, yield_mpa, friction, UTILISATION, model)?;
+        let torque_nm = tightening_torque_nm(preload_kn, &self.thread, friction, friction, self.bearing_mm)?;
+        Ok(Some((preload_kn, torque_nm)))
+    }
+
+    /// ` (24.6 Nm for 18.6 kN in M8 8.8 at 90 % of yield and friction 0.12)`, where the grade says enough.
+    fn assembly_in_words(&self, friction: f64) -> Result<String> {
+        let (Some((preload_kn, torque_nm)), Some((class, _))) = (self.assembly(friction)?, self.strength)
+        else {
+            return Ok(String::new());
+        };
+        let thread = &self.thread;
+        Ok(format!(
+            " ({torque_nm:.1} Nm for {preload_kn:.1} kN in {thread} {class} at 90 % of yield and friction \
+             {friction:.2})"
+        ))
+    }
+
+    /// Greatest over least preload of one finish at one torque; none where the friction has no upper end.
+    fn scatter(&self, friction: FrictionRange) -> Result<Option<f64>> {
+        let Some(highest) = friction.highest else { return Ok(None) };
+        let (low, high) = (range(friction.lowest, friction.lowest), range(highest, highest));
+        Ok(Some(preload_change(&self.thread, self.bearing_mm, high, low)?.greatest_preload_ratio))
+    }
+
+    /// Share of the yield strength, torsion included, when the torque that suited the friction before is kept.
+    fn utilisation_at_old_torque(&self, before: f64, now: f64) -> Result<Option<f64>> {
+        let (Some((_, torque_nm)), Some((_, yield_mpa))) = (self.assembly(before)?, self.strength) else {
+            return Ok(None);
+        };
+        let preload_kn = preload_from_torque_kn(torque_nm, &self.thread, now, now, self.bearing_mm)?;
+        let model = TorsionModel::FullyPlastic;
+        strength_utilisation(preload_kn, &self.thread, yield_mpa, now, model).map(Some)
+    }
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let Some(thread) = fastener_thread(case)? else { return Ok(()) };
+    let Some(joint) = Joint::of(case)? else { return Ok(()) };
     let (friction, source) = friction_of(case);
     let before = present_friction(case.brief.part.present_finish);
-    let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
-    let change = preload_change(&thread, bearing_mm, before, friction)?;
+    let change = preload_change(&joint.thread, joint.bearing_mm, before, friction)?;
     let span = match friction.highest {
         Some(high) => format!("friction {:.2} to {high:.2}", friction.lowest),
         None => format!("friction {:.2} or more", friction.lowest),
     };
+    let scatter = match joint.scatter(friction)? {
+        Some(factor) => format!("{span}, so the preload scatters by a factor of {factor:.1} at one torque"),
+        None => format!("{span}, so the preload scatters without a known limit"),
+    };
+    let assembly = joint.assembly_in_words(friction.lowest)?;
     if (change.torque_factor - 1.0).abs() > TORQUE_TOLERANCE {
+        let yielding = joint
+            .utilisation_at_old_torque(before.lowest, friction.lowest)?
+            .filter(|utilisation| *utilisation > 1.0)
+            .map_or_else(String::new, |u| format!(", {:.0} % of the yield strength with torsion", u * 100.0));
         found.push(
             finding(
                 FindingKind::Needs,
                 "torque.new_torque",
                 format!(
                     "{span}, before with {} {:.2} to {:.2}: at the same torque the greatest preload becomes {:.2} \
-                     times that of before",
+                     times that of before{yielding}",
                     case.brief.part.present_finish.words(),
                     before.lowest,
                     before.highest.unwrap_or(1.0),
@@ -95,50 +162,29 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             )
             .step(Step::NewTorque)
             .remedy(format!(
-                "Tighten with {:.2} times the torque of before{}; confirm on the real joint.",
-                change.torque_factor,
-                assembly_torque(case, &thread, friction.lowest, bearing_mm)?
+                "Tighten with {:.2} times the torque of before{assembly}; confirm on the real joint.",
+                change.torque_factor
             )),
         );
     } else {
         found.push(finding(
             FindingKind::Notes,
             "torque.friction",
-            format!("{span}{}", assembly_torque(case, &thread, friction.lowest, bearing_mm)?),
+            format!("{scatter}{assembly}"),
             source.clone(),
         ));
     }
     if friction.highest.is_none_or(|high| high > 0.3) {
         found.push(
-            finding(
-                FindingKind::Warns,
-                "torque.scatter",
-                format!("{span}: the preload scatters widely{}", galling(case)),
-                source,
-            )
-            .remedy("Oil or wax the threads, or take a film with a friction class."),
+            finding(FindingKind::Warns, "torque.scatter", format!("{scatter}{}", galling(case)), source)
+                .remedy("Oil or wax the threads, or take a film with a friction class."),
         );
     }
     Ok(())
 }
 
 fn galling(case: &Case) -> &'static str {
-    if case.metal.family.is_stainless() { " and dry stainless threads may seize" } else { "" }
-}
-
-/// `, 24.6 Nm for 18.6 kN` at the lowest friction, where the property class gives the yield strength.
-fn assembly_torque(case: &Case, thread: &Thread, friction: f64, bearing_mm: f64) -> Result<String> {
-    let Some(class) = case.metal.property_class.as_deref().and_then(|c| c.parse::<PropertyClass>().ok())
-    else {
-        return Ok(String::new());
-    };
-    let yield_mpa = class.mechanical(Some(thread.diameter_mm()))?.yield_strength_min_mpa;
-    let preload_kn =
-        assembly_preload_kn(thread, yield_mpa, friction, UTILISATION, TorsionModel::FullyPlastic)?;
-    let torque_nm = tightening_torque_nm(preload_kn, thread, friction, friction, bearing_mm)?;
-    Ok(format!(
-        " ({torque_nm:.1} Nm for {preload_kn:.1} kN in {thread} {class} at 90 % of yield and friction {friction:.2})"
-    ))
+    if case.metal.family.is_stainless() { "; dry stainless threads may seize" } else { "" }
 }
 
 /// Desirability of the friction, 0 to 1: 1 up to 0.16, 0.85 up to 0.24, 0.6 above (steps are an assumption); 1
@@ -147,7 +193,7 @@ fn assembly_torque(case: &Case, thread: &Thread, friction: f64, bearing_mm: f64)
 /// # Errors
 /// A thread designation that cannot be read.
 pub fn friction_desirability(case: &Case) -> Result<f64> {
-    if fastener_thread(case)?.is_none() {
+    if Joint::of(case)?.is_none() {
         return Ok(1.0);
     }
     Ok(match friction_of(case).0.highest {
