@@ -118,6 +118,28 @@ fn limit_v(case: &Case) -> (f64, &'static str) {
     }
 }
 
+/// Which side of a couple is attacked, and how the areas stand.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Attack {
+    /// The part, which gives its metal to a larger cathode or not.
+    Part { small: bool },
+    /// The mating metal, spread over a large surface or not.
+    Mate { spread: bool },
+}
+
+/// Ratio of mating surface to part taken where the brief gives none: a fastener in a sheet (assumption).
+const USUAL_AREA_RATIO: f64 = 10.0;
+/// Ratio from which the attack on the mating metal is spread thin (assumption).
+const SPREAD_AREA_RATIO: f64 = 10.0;
+
+fn attack(own_v: f64, other_v: f64, area_ratio: f64) -> Attack {
+    if own_v > other_v {
+        Attack::Part { small: area_ratio >= 1.0 }
+    } else {
+        Attack::Mate { spread: area_ratio >= SPREAD_AREA_RATIO }
+    }
+}
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     // A plating is judged by its own metal, a conversion coating by what lies under it.
     let surface = case.treatment.surface_metal.unwrap_or(case.metal.family);
@@ -127,51 +149,96 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         matches!(film.kind, FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat)
             && film.thickness_um.low >= ISOLATING_UM
     });
+    let area_ratio = case.brief.duty.mating_area_ratio.unwrap_or(USUAL_AREA_RATIO);
     for (i, name) in case.brief.duty.mating_metals.iter().enumerate() {
         let other = mating_metal(case, i, name)?.anodic_index_v();
         let difference = (own - other).abs();
         if difference <= limit + 1e-9 {
             continue;
         }
-        let (anode, small_anode) = if own > other {
-            ("the part", case.brief.duty.mating_area_ratio.unwrap_or(10.0) >= 1.0)
-        } else {
-            (name.as_str(), case.brief.duty.mating_area_ratio.unwrap_or(10.0) < 1.0)
-        };
-        let area = if small_anode { ", with the small surface as anode" } else { "" };
-        let message = format!(
-            "{surface} on {name}: {difference:.2} V apart, {limit:.2} V is the {severity} limit; {anode} is attacked{area}"
-        );
+        let couple =
+            format!("{surface} on {name}: {difference:.2} V apart, {limit:.2} V is the {severity} limit");
         if isolated {
             found.push(
                 finding(
                     FindingKind::Notes,
                     "couple.isolated",
-                    format!("{message}; the film separates them while it is whole"),
+                    format!("{couple}; the film separates them while it is whole"),
                     LIMITS,
                 )
                 .remedy("Keep the film whole under the head; a scratched film concentrates the attack."),
             );
-        } else {
-            found.push(
+            continue;
+        }
+        found.push(match attack(own, other, area_ratio) {
+            Attack::Part { small } => {
+                let (how, source) = if small {
+                    (", a small anode on a large cathode", AREA)
+                } else {
+                    ("", ANODIC_INDEX)
+                };
                 finding(
                     FindingKind::Needs,
                     "couple.difference",
-                    message,
-                    if small_anode { AREA } else { ANODIC_INDEX },
+                    format!("{couple}; the part is attacked{how}"),
+                    source,
                 )
                 .step(Step::Isolate)
-                .remedy("Separate the metals with a washer, sealant or paint, or take a nobler fastener."),
-            );
-            if case.treatment.black {
-                found.push(finding(
-                    FindingKind::Notes,
-                    "couple.no_barrier",
-                    "blackening separates nothing: the metal under it counts",
-                    NO_BARRIER,
-                ));
+                .remedy("Separate the metals with a washer, sealant or paint, or take a nobler fastener.")
             }
+            Attack::Mate { spread: false } => finding(
+                FindingKind::Needs,
+                "couple.difference",
+                format!("{couple}; the {name} is attacked"),
+                ANODIC_INDEX,
+            )
+            .step(Step::Isolate)
+            .remedy(format!(
+                "Separate the metals with a washer, sealant or paint, or take a fastener nearer to {name}."
+            )),
+            Attack::Mate { spread: true } => finding(
+                FindingKind::Warns,
+                "couple.difference",
+                format!(
+                    "{couple}; the {name} is attacked, spread over {area_ratio:.0} times the surface of the part"
+                ),
+                AREA,
+            )
+            .remedy("In salt, separate the metals with a washer or sealant all the same."),
+        });
+        if case.treatment.black {
+            found.push(finding(
+                FindingKind::Notes,
+                "couple.no_barrier",
+                "blackening separates nothing: the metal under it counts",
+                NO_BARRIER,
+            ));
         }
     }
     Ok(())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// MIL-DTL-14072F groups as reprinted: the differences that the sheet of values works out.
+    #[test]
+    fn published_differences_come_out() {
+        let index = |family| CoupleMetal::Base(family).anodic_index_v();
+        let apart = |a: f64, b: f64| ((a - b).abs() * 100.0).round() / 100.0;
+        assert_eq!(apart(index(Family::CarbonSteel), index(Family::Austenitic)), 0.50);
+        assert_eq!(apart(index(Family::CarbonSteel), CoupleMetal::ZincPlatedSteel.anodic_index_v()), 0.40);
+        assert_eq!(apart(index(Family::CarbonSteel), index(Family::Aluminium)), 0.05);
+        assert_eq!(apart(index(Family::Aluminium), index(Family::Austenitic)), 0.55);
+    }
+
+    /// MIL-STD-1250A: stainless screws in aluminium sheet are tolerable, aluminium rivets in stainless are not.
+    #[test]
+    fn the_area_rule_tells_screws_in_sheet_from_the_reverse() {
+        let (stainless, aluminium) = (0.35, 0.90);
+        assert_eq!(attack(stainless, aluminium, 50.0), Attack::Mate { spread: true });
+        assert_eq!(attack(aluminium, stainless, 50.0), Attack::Part { small: true });
+        assert_eq!(attack(stainless, aluminium, 1.0), Attack::Mate { spread: false });
+    }
 }
