@@ -1,0 +1,44 @@
+//! Learning from a shop's own records: salt-spray logs and returned parts become catalog values with bounds.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `record` | one line of a log: hours, what was seen, lot, cabinet; from columns or text |
+//! | `distribution` | lognormal and Weibull as location and scale of the logarithm |
+//! | `sample` | the likelihood of censored records and its one maximum |
+//! | `fit` | maximum likelihood with standard errors, criteria and Wald bounds |
+//! | `bounds` | profile-likelihood bounds of a quantile |
+//! | `zero_failure` | nothing failed: a lower bound, and said so |
+//! | `plot` | probability plot without a model, goodness of fit |
+//! | `prior` | the catalog as prior, so that three panels do not overturn it and thirty do |
+//! | `lots` | variance between lots and within them |
+//! | `cabinet` | the loss of reference specimens corrects the hours of a cabinet |
+//! | `field` | years in the field teach the field factor, and jointly the capacity |
+//! | `entry` | what was learned as a user catalog; merging what two shops learned |
+//! | `quadrature` | integrals over one unknown with a concave logarithm |
+//!
+//! ```
+//! use overcoat::records::{fit, profile_bounds, records_from_csv, Distribution};
+//! let log = records_from_csv("hours,failed,until_hours\n48,yes,72\n72,yes,96\n72,yes,96\n96,no,\n120,yes,144\n")?;
+//! let fitted = fit(&log, Distribution::Lognormal)?;
+//! let bounds = profile_bounds(&log, Distribution::Lognormal, 0.5, 0.9)?;
+//! assert!(bounds.lower_hours < Some(fitted.median_hours()));
+//! # Ok::<(), overcoat::Error>(())
+//! ```
+
+mod bounds;
+mod distribution;
+mod fit;
+mod plot;
+mod record;
+mod sample;
+mod zero_failure;
+
+pub use bounds::profile_bounds;
+pub use distribution::Distribution;
+pub use fit::{Bounds, FEW_FAILURES, Fit, fit};
+pub use plot::{
+    ANDERSON_DARLING, GoodnessOfFit, PLOTTING_POSITIONS, PlotPoint, goodness_of_fit, probability_plot,
+};
+pub use record::{Outcome, Record, RecordColumns, check_records, records_from_columns, records_from_csv};
+pub use sample::CONCAVE;
+pub use zero_failure::{Fitted, ZERO_FAILURE, ZeroFailureBound, fit_or_bound, zero_failure_bound};
