@@ -26,18 +26,37 @@
 //! ```
 
 mod bounds;
+mod cabinet;
 mod distribution;
+mod entry;
+mod field;
 mod fit;
+mod lots;
 mod plot;
+mod prior;
+mod quadrature;
 mod record;
 mod sample;
 mod zero_failure;
 
 pub use bounds::profile_bounds;
+pub use cabinet::{
+    CABINET_CORRECTION, CABINET_WINDOW, CabinetCheck, CorrectedRecords, ReferenceRun, check_cabinet,
+    correct_for_cabinets,
+};
 pub use distribution::Distribution;
+pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
+pub use field::{
+    Belief, DEFAULT_PART_LOG_SD, FIELD_UPDATE, FieldPlace, FieldRecord, FieldUpdate, FilmBelief, PART_SPREAD,
+    PlaceFinding, environment_class, update_field_factor,
+};
 pub use fit::{Bounds, FEW_FAILURES, Fit, fit};
+pub use lots::{LEAST_LOTS, LOT_EFFECT, LotEffect, lot_effect};
 pub use plot::{
     ANDERSON_DARLING, GoodnessOfFit, PLOTTING_POSITIONS, PlotPoint, goodness_of_fit, probability_plot,
+};
+pub use prior::{
+    CONJUGATE, DEFAULT_PRIOR_PANELS, PRIOR_PANELS, PosteriorMethod, Prior, PriorFit, fit_with_prior,
 };
 pub use record::{Outcome, Record, RecordColumns, check_records, records_from_columns, records_from_csv};
 pub use sample::CONCAVE;
