@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
-use super::fit::{Fit, standard_quantile};
+use super::fit::Fit;
 use super::lots::LotEffect;
 use super::prior::PriorFit;
 use super::record::check_records;
@@ -81,9 +81,7 @@ impl From<&Fit> for Estimate {
     fn from(fit: &Fit) -> Self {
         Self {
             median: fit.median_hours(),
-            median_log_se: standard_quantile(fit.distribution, 0.5)
-                .and_then(|_| fit.quantile_log_se(0.5))
-                .unwrap_or(f64::NAN),
+            median_log_se: fit.quantile_log_se(0.5).unwrap_or(f64::NAN),
             between_log_sd: fit.log_sd(),
             rows: fit.rows,
             failed: fit.failed + fit.between,

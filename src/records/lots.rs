@@ -178,7 +178,8 @@ fn complete_data(lots: &[Vec<Row>]) -> Result<Solution> {
     let lots: Vec<(f64, f64, f64)> = lots.iter().map(|lot| sums(lot)).collect();
     let total: f64 = lots.iter().map(|(n, _, _)| n).sum();
     let within_squares: f64 = lots.iter().map(|(_, _, s)| s).sum();
-    if within_squares <= 0.0 {
+    // Panels alike leave nothing but rounding.
+    if within_squares <= 1e-24 * total {
         return Err(no_variance_within());
     }
     let at = |ratio: f64| {
@@ -188,8 +189,8 @@ fn complete_data(lots: &[Vec<Row>]) -> Result<Solution> {
         let squares: f64 = within_squares
             + lots.iter().map(|(n, mean, _)| weight(*n) * (mean - location).powi(2)).sum::<f64>();
         let variance = squares / total;
-        let logs: f64 = lots.iter().map(|(n, _, _)| (ratio * n).ln_1p()).sum();
-        let value = -0.5 * (total * (std::f64::consts::TAU.ln() + variance.ln() + 1.0) + logs);
+        let determinant: f64 = lots.iter().map(|(n, _, _)| (ratio * n).ln_1p()).sum();
+        let value = -0.5 * (total * (std::f64::consts::TAU.ln() + variance.ln() + 1.0) + determinant);
         // Slope of the value by the ratio, the other two following.
         let slope: f64 = lots
             .iter()
@@ -198,14 +199,14 @@ fn complete_data(lots: &[Vec<Row>]) -> Result<Solution> {
                 0.5 * (w * w * (mean - location).powi(2) / variance - w)
             })
             .sum();
-        Solution {
+        let solution = Solution {
             location,
             location_variance: variance / all,
             between: (ratio * variance).sqrt(),
             within: variance.sqrt(),
             value,
-        }
-        .with(slope)
+        };
+        (solution, slope)
     };
     // All tops of the likelihood: where the slope turns from up to down, and the boundary.
     let grid: Vec<f64> =
@@ -226,12 +227,6 @@ fn complete_data(lots: &[Vec<Row>]) -> Result<Solution> {
         }
     }
     Ok(best)
-}
-
-impl Solution {
-    fn with(self, slope: f64) -> (Self, f64) {
-        (self, slope)
-    }
 }
 
 /// Parameters `μ`, `ln σ`, `ln τ`.
@@ -276,6 +271,9 @@ fn marginal(lots: &[Vec<Row>], [mu, ln_within, ln_between]: Parameters) -> (f64,
     }
     (value, gradient)
 }
+
+/// Information on `ln σ` below which there is no top; one panel of complete data brings 2.
+const LEAST_INFORMATION: f64 = 0.1;
 
 fn censored_data(pooled: &Sample, lots: &[Vec<Row>]) -> Result<Solution> {
     let alone = pooled.climb(Distribution::Lognormal, None)?;
@@ -343,8 +341,12 @@ fn censored_data(pooled: &Sample, lots: &[Vec<Row>]) -> Result<Solution> {
     if value <= alone.surface.value {
         return Ok(all_alike());
     }
-    let location_variance =
-        uphill(&curvature(lots, here), [1.0, 0.0, 0.0]).map_or(f64::NAN, |column| column[0]);
+    let information = curvature(lots, here);
+    // A likelihood flat in `ln σ` stopped somewhere on its way to nothing.
+    if information[1][1] < LEAST_INFORMATION {
+        return Err(no_variance_within());
+    }
+    let location_variance = uphill(&information, [1.0, 0.0, 0.0]).map_or(f64::NAN, |column| column[0]);
     Ok(Solution {
         location: here[0],
         location_variance,
@@ -381,12 +383,12 @@ fn uphill(matrix: &[Parameters; 3], gradient: Parameters) -> Option<Parameters> 
     let size = matrix.iter().flatten().map(|x| x.abs()).fold(0.0, f64::max);
     let mut ridge = 0.0;
     for _ in 0..40 {
-        let [[a, b, c], [_, d, e], [_, _, f]] = *matrix;
-        let l11 = (a + ridge).sqrt();
-        let (l21, l31) = (b / l11, c / l11);
-        let l22 = (d + ridge - l21 * l21).sqrt();
-        let l32 = (e - l21 * l31) / l22;
-        let l33 = (f + ridge - l31 * l31 - l32 * l32).sqrt();
+        let [[m11, m12, m13], [_, m22, m23], [_, _, m33]] = *matrix;
+        let l11 = (m11 + ridge).sqrt();
+        let (l21, l31) = (m12 / l11, m13 / l11);
+        let l22 = (m22 + ridge - l21 * l21).sqrt();
+        let l32 = (m23 - l21 * l31) / l22;
+        let l33 = (m33 + ridge - l31 * l31 - l32 * l32).sqrt();
         if l11 > 0.0 && l22 > 0.0 && l33 > 0.0 {
             let y1 = gradient[0] / l11;
             let y2 = (gradient[1] - l21 * y1) / l22;
@@ -484,5 +486,13 @@ mod tests {
         assert!(lot_effect(&singles).unwrap_err().to_string().contains("one record"));
         let equal = log(&[("A", &[1.0, 1.0]), ("B", &[2.0, 2.0]), ("C", &[3.0]), ("D", &[4.0])]);
         assert!(lot_effect(&equal).unwrap_err().to_string().contains("do not differ"));
+        let alike: Vec<Record> = [("A", 24.0), ("B", 48.0), ("C", 72.0), ("D", 96.0)]
+            .into_iter()
+            .flat_map(|(lot, t)| {
+                [Record::between(t, t + 24.0).in_lot(lot), Record::between(t, t + 24.0).in_lot(lot)]
+            })
+            .collect();
+        // Every lot within one interval of its own: no spread within lots, and no number for it.
+        assert_eq!(lot_effect(&alike).unwrap_err().kind(), "table");
     }
 }

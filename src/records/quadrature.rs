@@ -26,7 +26,7 @@ pub(super) fn lay(density: impl Fn(f64) -> (f64, f64, f64), guess: f64) -> Densi
             break;
         }
         let mut next = density(x + step);
-        while !(next.0 >= value) && step.abs() > 1e-13 * (1.0 + x.abs()) {
+        while (next.0.is_nan() || next.0 < value) && step.abs() > 1e-13 * (1.0 + x.abs()) {
             step *= 0.5;
             next = density(x + step);
         }
