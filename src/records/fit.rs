@@ -114,7 +114,7 @@ pub fn fit(records: &[Record], distribution: Distribution) -> Result<Fit> {
 
 /// Inverse of the observed information, carried from `α`, `β` to `μ`, `ln σ`. At the top the gradient is zero, so
 /// the first derivatives of the change of parameters suffice.
-fn covariance(peak: &Peak) -> [[f64; 2]; 2] {
+pub(super) fn covariance(peak: &Peak) -> [[f64; 2]; 2] {
     let [h11, h12, h22] = peak.surface.hessian.map(|h| -h);
     let determinant = h11 * h22 - h12 * h12;
     let (aa, ab, bb) = (h22 / determinant, -h12 / determinant, h11 / determinant);

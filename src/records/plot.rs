@@ -137,8 +137,11 @@ enum End {
     OpensAfter,
 }
 
+/// Most rounds of sharing out.
+const ROUNDS: u32 = 3000;
+
 /// Turnbull's estimate: mass only on stretches that open and close without another end between, shared out by
-/// self-consistency until nothing moves by more than 1e-10.
+/// self-consistency until nothing moves by more than 1e-10, or [`ROUNDS`] are over; a drawing needs no more.
 fn turnbull(sample: &Sample) -> Vec<Step> {
     let mut ends: Vec<(f64, End)> = Vec::new();
     for row in &sample.rows {
@@ -165,7 +168,7 @@ fn turnbull(sample: &Sample) -> Vec<Step> {
     let holds = |row: &Row, step: &Step| {
         row.low <= step.low && step.high <= row.high && (row.is_exact() || row.low < step.high)
     };
-    for _ in 0..20_000 {
+    for _ in 0..ROUNDS {
         let mut next = vec![0.0; steps.len()];
         for row in &sample.rows {
             let total: f64 = steps.iter().filter(|s| holds(row, s)).map(|s| s.mass).sum();

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::distribution::Distribution;
+use super::fit::covariance;
 use super::quadrature::{Density, lay};
 use super::record::{Outcome, Record};
 use super::sample::{Penalty, Sample};
@@ -182,7 +183,8 @@ fn integrate(sample: &Sample, prior: &Penalty) -> Result<(f64, f64, f64)> {
 
     // Walk out from the top on both sides until the slices carry nothing.
     let (_, at_top) = moments(&slice(top, guess));
-    let spacing = 0.5 / (2.0 * (prior.shape + 0.5 * sample.weight)).sqrt();
+    let [_, [_, ln_scale_variance]] = covariance(&peak);
+    let spacing = 0.35 * ln_scale_variance.sqrt();
     let mut slices = vec![(top, slice(top, guess))];
     for direction in [-1.0, 1.0] {
         let mut best = at_top;

@@ -109,6 +109,9 @@ fn one() -> f64 {
 /// Longest time that a log is believed to mean, h: above 100 years the unit is wrong.
 const MOST_HOURS: f64 = 1e6;
 
+/// Most panels that one record can count for.
+const MOST_PANELS: f64 = 1e6;
+
 impl Record {
     fn of(hours: f64, until_hours: Option<f64>, outcome: Outcome) -> Self {
         Self {
@@ -200,11 +203,11 @@ impl Record {
                 );
             }
         }
-        if !(self.weight.is_finite() && self.weight > 0.0) {
+        if !(self.weight > 0.0 && self.weight <= MOST_PANELS) {
             return wrong(
                 "weight",
                 format!("{}", self.weight),
-                "Give a number above 0: how many panels the row counts for.",
+                "Give a number above 0, up to a million: how many panels the row counts for.",
             );
         }
         Ok(())
