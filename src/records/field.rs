@@ -66,7 +66,7 @@ impl FieldRecord {
         Self { until_years: Some(until_years), outcome: Outcome::Between, ..Self::failed(years) }
     }
 
-    fn row(&self) -> Result<Row> {
+    pub(super) fn row(&self) -> Result<Row> {
         let zero_allowed = self.outcome == Outcome::Between;
         let low = if zero_allowed { 0.0 } else { 1e-3 };
         within("years", self.years, low, 200.0, "a", "Give the years in service.")?;

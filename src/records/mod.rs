@@ -14,6 +14,7 @@
 //! | `cabinet` | the loss of reference specimens corrects the hours of a cabinet |
 //! | `field` | years in the field teach the field factor, and jointly the capacity |
 //! | `entry` | what was learned as a user catalog; merging what two shops learned |
+//! | `backtest` | predictions against what became of the parts |
 //! | `quadrature` | integrals over one unknown with a concave logarithm |
 //!
 //! ```
@@ -25,6 +26,7 @@
 //! # Ok::<(), overcoat::Error>(())
 //! ```
 
+mod backtest;
 mod bounds;
 mod cabinet;
 mod distribution;
@@ -39,6 +41,7 @@ mod record;
 mod sample;
 mod zero_failure;
 
+pub use backtest::{Backtest, CalibrationPoint, Case, SCORING, backtest};
 pub use bounds::profile_bounds;
 pub use cabinet::{
     CABINET_CORRECTION, CABINET_WINDOW, CabinetCheck, CorrectedRecords, ReferenceRun, check_cabinet,
