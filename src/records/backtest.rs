@@ -17,7 +17,7 @@ pub const SCORING: Source = Source::from_memory(
 
 /// A prediction and what became of the part.
 #[derive(Debug, Clone, Copy, PartialEq)]
-pub struct Case {
+pub struct PredictedRecord {
     /// Years to failure as predicted, as an [`Outlook`](crate::outlook::Outlook) gives it.
     pub predicted: Lognormal,
     /// What was seen.
@@ -67,10 +67,10 @@ pub struct CalibrationPoint {
 ///
 /// ```
 /// use overcoat::outlook::Lognormal;
-/// use overcoat::records::{backtest, Case, FieldRecord};
-/// let with = |log_sd: f64| -> Vec<Case> {
+/// use overcoat::records::{backtest, PredictedRecord, FieldRecord};
+/// let with = |log_sd: f64| -> Vec<PredictedRecord> {
 ///     [2.0, 4.0, 5.0, 6.0, 12.0]
-///         .map(|years| Case {
+///         .map(|years| PredictedRecord {
 ///             predicted: Lognormal { ln_median: 5.0_f64.ln(), log_sd },
 ///             seen: FieldRecord::failed(years),
 ///         })
@@ -81,7 +81,7 @@ pub struct CalibrationPoint {
 /// assert!(rash.coverage_80 < honest.coverage_80);
 /// # Ok::<(), overcoat::Error>(())
 /// ```
-pub fn backtest(cases: &[Case]) -> Result<Backtest> {
+pub fn backtest(cases: &[PredictedRecord]) -> Result<Backtest> {
     if cases.is_empty() {
         return Err(invalid("cases", "none", "one case or more", "Give records with their predictions."));
     }
@@ -131,7 +131,7 @@ impl Placed {
     }
 }
 
-fn place(case: &Case) -> Result<Placed> {
+fn place(case: &PredictedRecord) -> Result<Placed> {
     let Lognormal { ln_median, log_sd } = case.predicted;
     within("predicted.ln_median", ln_median, -50.0, 50.0, "", "Give the logarithm of the median years.")?;
     within("predicted.log_sd", log_sd, 1e-3, 10.0, "", "Give the spread of the prediction, above 0.")?;
@@ -152,11 +152,11 @@ mod tests {
     use super::*;
     use crate::outlook::normal_quantile;
 
-    fn cases(log_sd: f64, truth: f64) -> Vec<Case> {
+    fn cases(log_sd: f64, truth: f64) -> Vec<PredictedRecord> {
         (0..200)
             .map(|i| {
                 let z = normal_quantile((f64::from(i) + 0.5) / 200.0);
-                Case {
+                PredictedRecord {
                     predicted: Lognormal { ln_median: 1.0, log_sd },
                     seen: FieldRecord::failed((1.0 + truth * z).exp()),
                 }
@@ -187,8 +187,10 @@ mod tests {
     /// By hand: intact at the median, `u` anywhere from 0.5 to 1, so 4/5 of it below 0.9.
     #[test]
     fn an_intact_part_is_spread_over_what_may_come() {
-        let case =
-            Case { predicted: Lognormal { ln_median: 0.0, log_sd: 0.7 }, seen: FieldRecord::intact(1.0) };
+        let case = PredictedRecord {
+            predicted: Lognormal { ln_median: 0.0, log_sd: 0.7 },
+            seen: FieldRecord::intact(1.0),
+        };
         let result = backtest(&[case]).unwrap();
         assert!((result.coverage_80 - 0.8).abs() < 1e-12);
         assert!((result.log_score - 0.5_f64.ln()).abs() < 1e-12);

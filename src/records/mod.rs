@@ -41,7 +41,7 @@ mod record;
 mod sample;
 mod zero_failure;
 
-pub use backtest::{Backtest, CalibrationPoint, Case, SCORING, backtest};
+pub use backtest::{Backtest, CalibrationPoint, PredictedRecord, SCORING, backtest};
 pub use bounds::profile_bounds;
 pub use cabinet::{
     CABINET_CORRECTION, CABINET_WINDOW, CabinetCheck, CorrectedRecords, ReferenceRun, check_cabinet,
