@@ -165,6 +165,16 @@ pub(crate) fn invalid(field: &str, value: impl Display, allowed: &str, remedy: &
     .into()
 }
 
+/// An [`InvalidTable`] as [`Error`].
+pub(crate) fn table_error(
+    column: &str,
+    row: Option<usize>,
+    reason: impl Into<String>,
+    remedy: &str,
+) -> Error {
+    InvalidTable { column: column.to_owned(), row, reason: reason.into(), remedy: remedy.to_owned() }.into()
+}
+
 /// The value itself if it is finite and within `low..=high`; `allowed` in the error names both with the unit.
 pub(crate) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str, remedy: &str) -> Result<f64> {
     if value.is_finite() && (low..=high).contains(&value) {

@@ -59,9 +59,11 @@ pub mod papers;
 mod python;
 pub mod quantity;
 pub mod rank;
+pub mod records;
 #[cfg(feature = "schema")]
 pub mod schema;
 pub mod source;
+mod table;
 
 pub use error::{Error, Result};
 pub use source::{Firmness, Source};

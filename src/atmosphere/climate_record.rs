@@ -26,7 +26,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::atmosphere::{WetnessClass, wetness_class};
-use crate::error::{InvalidTable, Result, within};
+use crate::error::{Result, table_error, within};
 use crate::source::Source;
 
 /// Air temperature above which a surface can be wet, °C (strict).
@@ -92,10 +92,6 @@ struct Readings {
     relative_humidity_pct: Vec<f64>,
     above_saturation_rows: usize,
     dew_point_extrapolated_rows: usize,
-}
-
-fn table_error(column: &str, row: Option<usize>, reason: impl Into<String>, remedy: &str) -> crate::Error {
-    InvalidTable { column: column.to_owned(), row, reason: reason.into(), remedy: remedy.to_owned() }.into()
 }
 
 fn too_many_rows() -> crate::Error {

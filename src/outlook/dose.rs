@@ -20,11 +20,11 @@ pub const FILM_EXPOSURE: Source = Source::assumption(
 );
 
 /// Loss in the test, g/m².
-const CABINET_LOSS_G_M2: f64 = 70.0;
+pub(crate) const CABINET_LOSS_G_M2: f64 = 70.0;
 /// Length of the test, h.
 const CABINET_HOURS: f64 = 48.0;
 /// ln(90/50) / (2 · 1.96): the window 70 ± 20 as 95 % range.
-const CABINET_LOG_SD: f64 = 0.149_946;
+pub(crate) const CABINET_LOG_SD: f64 = 0.149_946;
 
 /// Source of the hours of bare steel.
 pub const BARE_STEEL: Source = Source::assumption("bare steel rusts in neutral salt spray within minutes");
@@ -33,7 +33,7 @@ const BARE_STEEL_LOG_SD: f64 = 0.7;
 
 /// Loss below which no air is taken to fall, µm in the first year: a tenth of the upper bound of ISO 11844-1
 /// IC1 (assumption). Keeps the years finite where both depositions are given as zero.
-const LEAST_LOSS_UM: f64 = 0.000_9;
+pub(crate) const LEAST_LOSS_UM: f64 = 0.000_9;
 
 /// Loss rate of reference steel in the neutral salt-spray cabinet, g/(m²·h): 70 g/m² in 48 h (ISO 9227).
 ///

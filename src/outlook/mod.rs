@@ -26,8 +26,8 @@ mod resistance;
 
 use serde::{Deserialize, Serialize};
 
-pub(crate) use dose::treatment_is_lost;
 pub use dose::{BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
+pub(crate) use dose::{CABINET_LOG_SD, CABINET_LOSS_G_M2, LEAST_LOSS_UM, treatment_is_lost};
 pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
 pub use layers::{Layers, layers_left};
 pub use lognormal::{Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of};

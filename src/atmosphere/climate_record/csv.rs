@@ -1,7 +1,9 @@
 //! Climate records as comma-separated text.
 
 use super::calendar::{Moment, month_of, parse_iso_8601};
-use super::{ClimateRecord, MAX_ROWS, Readings, Result, STEP_RANGE_HOURS, table_error, too_many_rows};
+use super::{ClimateRecord, MAX_ROWS, Readings, Result, STEP_RANGE_HOURS, too_many_rows};
+use crate::error::table_error;
+use crate::table::csv::{next_fields, parse_number, position};
 
 const MILLISECONDS_PER_HOUR: f64 = 3_600_000.0;
 const SEPARATORS: &str = "Save the file with commas between fields and a point as decimal mark.";
@@ -57,16 +59,7 @@ struct Columns {
 
 impl Columns {
     fn find(header: &[String]) -> Result<Self> {
-        let position = |name: &str| -> Result<Option<usize>> {
-            let mut found = header.iter().enumerate().filter(|(_, field)| field.trim() == name);
-            let first = found.next().map(|(at, _)| at);
-            match found.next() {
-                Some(_) => {
-                    Err(table_error(name, None, "the header names it twice", "Keep one column of that name."))
-                }
-                None => Ok(first),
-            }
-        };
+        let position = |name: &str| position(header, name);
         let missing = |name: &str, what: &str| {
             let header = header.join(",");
             let shown: String = header.chars().take(120).collect();
@@ -95,64 +88,6 @@ impl Columns {
         }
         Ok(columns)
     }
-}
-
-/// Takes the next record off `rest`; `None` at the end of the text.
-fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<String>>> {
-    let text = *rest;
-    if text.is_empty() {
-        return Ok(None);
-    }
-    let mut fields = Vec::new();
-    let mut field = String::new();
-    let mut quoted = false;
-    let mut characters = text.char_indices().peekable();
-    let mut end = text.len();
-    while let Some((at, c)) = characters.next() {
-        match c {
-            '"' if quoted && characters.next_if(|(_, next)| *next == '"').is_some() => field.push('"'),
-            '"' if quoted => quoted = false,
-            '"' if field.trim().is_empty() => {
-                field.clear();
-                quoted = true;
-            }
-            ',' if !quoted => fields.push(std::mem::take(&mut field)),
-            '\n' if !quoted => {
-                end = at + 1;
-                break;
-            }
-            _ => field.push(c),
-        }
-    }
-    if quoted {
-        return Err(table_error(
-            "record",
-            Some(row),
-            "a quoted field is not closed",
-            "Close it with a quotation mark.",
-        ));
-    }
-    if field.ends_with('\r') {
-        field.pop();
-    }
-    fields.push(field);
-    *rest = text.get(end..).unwrap_or_default();
-    Ok(Some(fields))
-}
-
-fn parse_number(column: &str, row: usize, text: &str) -> Result<f64> {
-    let text = text.trim();
-    if text.is_empty() || ["nan", "na", "null"].iter().any(|gap| text.eq_ignore_ascii_case(gap)) {
-        return Ok(f64::NAN);
-    }
-    text.parse().map_err(|_| {
-        table_error(
-            column,
-            Some(row),
-            format!("{text:?} is not a number"),
-            "Write numbers with a decimal point and without a unit; leave gaps empty.",
-        )
-    })
 }
 
 fn parse_time(row: usize, text: &str, previous: Option<&Moment>) -> Result<Moment> {

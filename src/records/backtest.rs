@@ -1,0 +1,206 @@
+//! Predictions against what became of the parts: are the spreads honest, and which of several predictions is best?
+
+use serde::{Deserialize, Serialize};
+
+use super::distribution::Distribution;
+use super::field::FieldRecord;
+use crate::error::{invalid, within};
+use crate::outlook::Lognormal;
+use crate::source::Source;
+use crate::{Error, Result};
+
+/// How predictions are judged.
+pub const SCORING: Source = Source::from_memory(
+    "Gneiting, T., Raftery, A. E.: Strictly proper scoring rules. J. Am. Stat. Assoc. 102 (2007) 359-378; probability \
+     integral transform of censored outcomes spread evenly: Czado, Gneiting & Held, Biometrics 65 (2009) 1254-1261",
+);
+
+/// A prediction and what became of the part.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct PredictedRecord {
+    /// Years to failure as predicted, as an [`Outlook`](crate::outlook::Outlook) gives it.
+    pub predicted: Lognormal,
+    /// What was seen.
+    pub seen: FieldRecord,
+}
+
+/// How one way to predict did.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Backtest {
+    /// How many records.
+    pub rows: usize,
+    /// How many of them failed.
+    pub failed: usize,
+    /// Share of outcomes within the 10 to 90 % range; 0.8 is honest, more is timid, less is rash.
+    pub coverage_80: f64,
+    /// Standard error of that share.
+    pub coverage_80_se: f64,
+    /// Predicted probability of failure against the share that failed.
+    pub calibration: Vec<CalibrationPoint>,
+    /// Mean logarithm of the likelihood of what was seen, years on a logarithmic scale; the higher the better. Compare
+    /// it between predictions of the same records.
+    pub log_score: f64,
+}
+
+/// A point of the calibration curve; on the diagonal where the prediction is honest.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct CalibrationPoint {
+    /// Predicted share failed.
+    pub predicted: f64,
+    /// Share that had failed when this was predicted of each.
+    pub observed: f64,
+}
+
+/// Judges one way to predict by records of parts in the field.
+///
+/// Each outcome is placed in its own prediction, `u = F(years)`: evenly spread over 0 to 1 if the predictions are
+/// honest. A censored outcome lies somewhere in `F(from)` to `F(until)` and is spread evenly over it, so that mostly
+/// censored records look honest whatever was predicted: the log score then tells more. Run it for each way to predict,
+/// naive ones included, on the same records. Source: [`SCORING`].
+///
+/// # Errors
+/// No case; years or weights out of range; a prediction without a finite median and a spread above 0.
+///
+/// ```
+/// use overcoat::outlook::Lognormal;
+/// use overcoat::records::{backtest, PredictedRecord, FieldRecord};
+/// let with = |log_sd: f64| -> Vec<PredictedRecord> {
+///     [2.0, 4.0, 5.0, 6.0, 12.0]
+///         .map(|years| PredictedRecord {
+///             predicted: Lognormal { ln_median: 5.0_f64.ln(), log_sd },
+///             seen: FieldRecord::failed(years),
+///         })
+///         .to_vec()
+/// };
+/// let (honest, rash) = (backtest(&with(0.6))?, backtest(&with(0.05))?);
+/// assert!(honest.log_score > rash.log_score);
+/// assert!(rash.coverage_80 < honest.coverage_80);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn backtest(cases: &[PredictedRecord]) -> Result<Backtest> {
+    if cases.is_empty() {
+        return Err(invalid("cases", "none", "one case or more", "Give records with their predictions."));
+    }
+    let placed: Vec<Placed> = cases
+        .iter()
+        .enumerate()
+        .map(|(i, case)| place(case).map_err(|e: Error| e.within(&format!("cases[{i}]"))))
+        .collect::<Result<_>>()?;
+    let total: f64 = placed.iter().map(|p| p.weight).sum();
+    let failed_by = |level: f64| placed.iter().map(|p| p.weight * p.share_below(level)).sum::<f64>() / total;
+    let coverage = failed_by(0.9) - failed_by(0.1);
+    let spread: f64 = placed
+        .iter()
+        .map(|p| (p.weight * (p.share_below(0.9) - p.share_below(0.1) - coverage)).powi(2))
+        .sum();
+    Ok(Backtest {
+        rows: cases.len(),
+        failed: cases.iter().filter(|c| c.seen.outcome != super::Outcome::Intact).count(),
+        coverage_80: coverage,
+        coverage_80_se: spread.sqrt() / total,
+        calibration: (1..10)
+            .map(|i| f64::from(i) / 10.0)
+            .map(|predicted| CalibrationPoint { predicted, observed: failed_by(predicted) })
+            .collect(),
+        log_score: placed.iter().map(|p| p.weight * p.log_score).sum::<f64>() / total,
+    })
+}
+
+/// An outcome in its own prediction.
+struct Placed {
+    low: f64,
+    high: f64,
+    weight: f64,
+    log_score: f64,
+}
+
+impl Placed {
+    /// Share of the outcome below a level.
+    fn share_below(&self, level: f64) -> f64 {
+        if level >= self.high {
+            1.0
+        } else if level <= self.low {
+            0.0
+        } else {
+            (level - self.low) / (self.high - self.low)
+        }
+    }
+}
+
+fn place(case: &PredictedRecord) -> Result<Placed> {
+    let Lognormal { ln_median, log_sd } = case.predicted;
+    within("predicted.ln_median", ln_median, -50.0, 50.0, "", "Give the logarithm of the median years.")?;
+    within("predicted.log_sd", log_sd, 1e-3, 10.0, "", "Give the spread of the prediction, above 0.")?;
+    let row = case.seen.row()?;
+    let normal = Distribution::Lognormal;
+    let alpha = 1.0 / log_sd;
+    let below = |y: f64| normal.ln_failure(alpha * (y - ln_median)).value.exp();
+    Ok(Placed {
+        low: if row.low == f64::NEG_INFINITY { 0.0 } else { below(row.low) },
+        high: if row.high == f64::INFINITY { 1.0 } else { below(row.high) },
+        weight: row.weight,
+        log_score: row.likelihood(normal, alpha, alpha * ln_median).value,
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::outlook::normal_quantile;
+
+    fn cases(log_sd: f64, truth: f64) -> Vec<PredictedRecord> {
+        (0..200)
+            .map(|i| {
+                let z = normal_quantile((f64::from(i) + 0.5) / 200.0);
+                PredictedRecord {
+                    predicted: Lognormal { ln_median: 1.0, log_sd },
+                    seen: FieldRecord::failed((1.0 + truth * z).exp()),
+                }
+            })
+            .collect()
+    }
+
+    #[test]
+    fn an_honest_prediction_lies_on_the_diagonal() {
+        let result = backtest(&cases(0.5, 0.5)).unwrap();
+        assert!((result.coverage_80 - 0.8).abs() < 0.006);
+        assert!(result.calibration.iter().all(|p| (p.predicted - p.observed).abs() < 0.006));
+    }
+
+    /// The log score is proper: the true spread scores best.
+    #[test]
+    fn the_true_spread_scores_best() {
+        let score = |log_sd| backtest(&cases(log_sd, 0.5)).unwrap().log_score;
+        assert!(score(0.5) > score(0.4) && score(0.5) > score(0.65));
+    }
+
+    #[test]
+    fn a_rash_prediction_covers_less_and_a_timid_one_more() {
+        let covers = |log_sd| backtest(&cases(log_sd, 0.5)).unwrap().coverage_80;
+        assert!(covers(0.25) < 0.6 && covers(1.0) > 0.95);
+    }
+
+    /// By hand: intact at the median, `u` anywhere from 0.5 to 1, so 4/5 of it below 0.9.
+    #[test]
+    fn an_intact_part_is_spread_over_what_may_come() {
+        let case = PredictedRecord {
+            predicted: Lognormal { ln_median: 0.0, log_sd: 0.7 },
+            seen: FieldRecord::intact(1.0),
+        };
+        let result = backtest(&[case]).unwrap();
+        assert!((result.coverage_80 - 0.8).abs() < 1e-12);
+        assert!((result.log_score - 0.5_f64.ln()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn what_is_wrong_is_named_by_case() {
+        let mut wrong = cases(0.5, 0.5);
+        wrong[3].predicted.log_sd = 0.0;
+        assert_eq!(backtest(&wrong).unwrap_err().field(), "cases[3].predicted.log_sd");
+        assert!(backtest(&[]).is_err());
+    }
+}

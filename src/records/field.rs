@@ -1,0 +1,465 @@
+//! Parts in the field teach the field factor of a film, apart from its capacity.
+
+use serde::{Deserialize, Serialize};
+
+use super::distribution::Distribution;
+use super::quadrature::lay;
+use super::record::Outcome;
+use super::sample::Row;
+use crate::Result;
+use crate::atmosphere::{StandardMetal, um_to_g_m2};
+use crate::brief::Exposure;
+use crate::catalog::Shelter;
+use crate::error::{invalid, within};
+use crate::finish::{Film, Treatment};
+use crate::outlook::{CABINET_LOG_SD, LEAST_LOSS_UM, Lognormal, cabinet_rate_g_m2_h, exposed_field_factor};
+use crate::source::Source;
+
+/// How years in the field are turned into what is known of a film.
+pub const FIELD_UPDATE: Source = Source::derived(
+    "logarithm of equal-dose life: ln years = ln capacity + ln field factor + ln cabinet rate - ln rate of the \
+     place, all normal with the catalog's spreads; updated by the first two moments of each place's likelihood \
+     (assumed-density filtering: Minka, Uncertainty in AI 17 (2001), from memory)",
+);
+
+/// Spread between parts of one place where nothing else is known.
+pub const PART_SPREAD: Source =
+    Source::assumption("parts alike at one place rust at lognormal times with a log spread of 0.5");
+
+/// [`PART_SPREAD`] as a number.
+pub const DEFAULT_PART_LOG_SD: f64 = 0.5;
+
+/// One part, or parts alike, in the field.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct FieldRecord {
+    /// Years to first rust; of an intact part, years in service; else the last look without rust.
+    pub years: f64,
+    /// The look at which rust was found, of a part that failed between two.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub until_years: Option<f64>,
+    /// What was seen.
+    pub outcome: Outcome,
+    /// How many parts it counts for.
+    #[serde(default = "one")]
+    pub weight: f64,
+}
+
+fn one() -> f64 {
+    1.0
+}
+
+impl FieldRecord {
+    /// Rusted after `years`.
+    pub fn failed(years: f64) -> Self {
+        Self { years, until_years: None, outcome: Outcome::Failed, weight: 1.0 }
+    }
+
+    /// Without rust after `years`.
+    pub fn intact(years: f64) -> Self {
+        Self { outcome: Outcome::Intact, ..Self::failed(years) }
+    }
+
+    /// Without rust after `years`, with rust after `until_years`.
+    pub fn between(years: f64, until_years: f64) -> Self {
+        Self { until_years: Some(until_years), outcome: Outcome::Between, ..Self::failed(years) }
+    }
+
+    pub(super) fn row(&self) -> Result<Row> {
+        let zero_allowed = self.outcome == Outcome::Between;
+        let low = if zero_allowed { 0.0 } else { 1e-3 };
+        within("years", self.years, low, 200.0, "a", "Give the years in service.")?;
+        within("weight", self.weight, 1e-6, 1e9, "parts", "Say how many parts the record counts for.")?;
+        let high = match (self.outcome, self.until_years) {
+            (Outcome::Failed, None) => self.years,
+            (Outcome::Intact, None) => f64::INFINITY,
+            (Outcome::Between, Some(until)) if until > self.years && until <= 200.0 => until,
+            (outcome, until) => {
+                return Err(invalid(
+                    "until_years",
+                    until.map_or("missing".to_owned(), |u| u.to_string()),
+                    "with `between` alone, more than `years`, up to 200 a",
+                    &format!("The outcome is `{outcome}`; correct it or the years."),
+                ));
+            }
+        };
+        Ok(Row { low: self.years.ln(), high: high.ln(), weight: self.weight })
+    }
+}
+
+/// Parts alike in one place. Parts of the same place belong together: their air is one and the same unknown.
+#[derive(Debug, Clone, PartialEq)]
+pub struct FieldPlace<'a> {
+    /// What the parts meet.
+    pub exposure: &'a Exposure,
+    /// What became of them.
+    pub records: &'a [FieldRecord],
+}
+
+/// A film as it is known before the field speaks.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct FilmBelief<'a> {
+    /// The film, outermost on the part.
+    pub film: &'a Film,
+    /// The treatment under it.
+    pub treatment: &'a Treatment,
+    /// Its capacity, hours: the catalog's, or what the shop's salt-spray records gave.
+    pub capacity_h: Lognormal,
+    /// Its field factor, sheltered: the catalog's.
+    pub field_factor: Lognormal,
+    /// Spread between parts of one place, as [`DEFAULT_PART_LOG_SD`].
+    pub part_log_sd: f64,
+}
+
+impl<'a> FilmBelief<'a> {
+    /// What the catalog says of the film.
+    pub fn of(film: &'a Film, treatment: &'a Treatment) -> Self {
+        let lognormal = |median: f64, log_sd: f64| Lognormal { ln_median: median.ln(), log_sd };
+        Self {
+            film,
+            treatment,
+            capacity_h: lognormal(film.capacity_h.median, film.capacity_h.log_sd),
+            field_factor: lognormal(film.field_factor.median, film.field_factor.log_sd),
+            part_log_sd: DEFAULT_PART_LOG_SD,
+        }
+    }
+}
+
+/// A median with its spread.
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Belief {
+    /// The median.
+    pub median: f64,
+    /// Standard deviation of the natural logarithm.
+    pub log_sd: f64,
+}
+
+/// What the field taught.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct FieldUpdate {
+    /// Field factor of the film, sheltered, after.
+    pub field_factor: Belief,
+    /// Capacity in hours after; take it along only where salt-spray records of one's own are in it.
+    pub capacity_h: Belief,
+    /// Correlation of the logarithms of both: what the field shows is their product.
+    pub correlation: f64,
+    /// Each place.
+    pub places: Vec<PlaceFinding>,
+    /// How many records.
+    pub rows: usize,
+    /// How many of them failed.
+    pub failed: usize,
+}
+
+/// What one place shows by itself.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct PlaceFinding {
+    /// Its class: shelter and corrosivity category, as in `sheltered C3`.
+    pub environment: String,
+    /// Years that equal dose promises the film there with a field factor of 1, rain, sun and hands counted.
+    pub equal_dose_years: f64,
+    /// Spread that the place adds: its air and the parts.
+    pub place_log_sd: f64,
+    /// Years over equal-dose years, median of the records that failed at a known time.
+    pub implied_field_factor: Option<f64>,
+}
+
+/// The class of an environment that field factors are gathered by: shelter and corrosivity category.
+///
+/// ```
+/// use overcoat::{brief::{Brief, Exposure}, catalog::Catalog, records::environment_class};
+/// let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
+///     "part": {"form": "socket_cap_screw", "thread": "M6", "length_mm": 20, "base_metal": "steel_8_8"},
+///     "duty": {"first_year_steel_loss_um": 30, "shelter": "sheltered", "required_years": 5}}"#)?;
+/// let exposure = Exposure::of(&brief, Catalog::built_in())?;
+/// assert_eq!(environment_class(&exposure), "sheltered C3");
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn environment_class(exposure: &Exposure) -> String {
+    let shelter: Shelter = exposure.shelter;
+    format!("{shelter} {}", exposure.atmosphere.category)
+}
+
+/// Years that equal dose promises a film as outermost layer with a field factor of 1 when sheltered:
+/// `H · hold · k · φ_exposed/φ / r`, from the medians. The hours of the treatment beneath (under one) are left out.
+fn equal_dose_years(belief: &FilmBelief, exposure: &Exposure) -> f64 {
+    let film = belief.film;
+    let exposed = exposed_field_factor(film, true, exposure) / film.field_factor.median;
+    let loss_um = exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM);
+    belief.capacity_h.median() * belief.treatment.film_hold_factor.value * cabinet_rate_g_m2_h() * exposed
+        / um_to_g_m2(StandardMetal::Steel, loss_um)
+}
+
+/// Updates field factor and capacity of a film from what became of its parts in the field.
+///
+/// The logarithm of a life is `h + f + k - r`: capacity, field factor, cabinet rate, rate of the place. The parts of
+/// one place share all four, so a thousand of them show their sum and no more; only places apart average `r` out.
+/// Each place's records, with the spread between parts, update the sum by its exact posterior mean and variance
+/// (censored records integrated numerically), and the rest follows by correlation ([`FIELD_UPDATE`]). A surprise is
+/// thus shared out by variance: mostly to the field factor, which is known least.
+///
+/// - *Field factor apart from capacity*: take `field_factor`; the spread of the capacity has entered as doubt.
+/// - *Both given*: put what [`fit_with_prior`](super::fit_with_prior) learned of the salt-spray records into
+///   `capacity_h` (median and `median_log_sd`) and take both results.
+///
+/// The order of places matters only in the last digits, and only with censored records.
+///
+/// # Errors
+/// No place or no record; years or weights out of range, an interval without end; a spread out of range.
+///
+/// ```
+/// use overcoat::{brief::{Brief, Exposure}, catalog::Catalog};
+/// use overcoat::records::{update_field_factor, FieldPlace, FieldRecord, FilmBelief};
+/// let catalog = Catalog::built_in();
+/// let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
+///     "part": {"form": "socket_cap_screw", "thread": "M6", "length_mm": 20, "base_metal": "steel_8_8"},
+///     "duty": {"first_year_steel_loss_um": 10, "shelter": "sheltered", "required_years": 5}}"#)?;
+/// let exposure = Exposure::of(&brief, catalog)?;
+/// let belief = FilmBelief::of(catalog.film("hard_wax")?, catalog.treatment("hot_alkaline")?);
+/// let seen = [FieldRecord::failed(9.0), FieldRecord::intact(10.0), FieldRecord::between(6.0, 8.0)];
+/// let update = update_field_factor(&belief, &[FieldPlace { exposure: &exposure, records: &seen }])?;
+/// assert!(update.field_factor.median > belief.field_factor.median());
+/// assert!(update.field_factor.log_sd < belief.field_factor.log_sd);
+/// assert!(update.correlation < 0.0);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result<FieldUpdate> {
+    for (field, spread) in
+        [("capacity_h.log_sd", belief.capacity_h.log_sd), ("field_factor.log_sd", belief.field_factor.log_sd)]
+    {
+        within(field, spread, 0.0, 3.0, "", "Give the spread of the logarithm.")?;
+    }
+    within("part_log_sd", belief.part_log_sd, 0.01, 3.0, "", "Give the spread between parts of one place.")?;
+    if places.is_empty() {
+        return Err(invalid("places", "none", "one place or more", "Give the places with their records."));
+    }
+    // Deviations of ln capacity, ln field factor and ln cabinet rate from their medians before.
+    let mut means = [0.0, belief.field_factor.ln_median, 0.0];
+    let spreads = [belief.capacity_h.log_sd, belief.field_factor.log_sd, CABINET_LOG_SD];
+    let mut covariance = [[0.0; 3]; 3];
+    for (i, (line, spread)) in covariance.iter_mut().zip(spreads).enumerate() {
+        if let Some(entry) = line.get_mut(i) {
+            *entry = spread * spread;
+        }
+    }
+    let mut findings = Vec::new();
+    let (mut rows, mut failed) = (0, 0);
+    for (i, place) in places.iter().enumerate() {
+        let path = format!("places[{i}]");
+        if place.records.is_empty() {
+            return Err(invalid(
+                &format!("{path}.records"),
+                "none",
+                "one record or more",
+                "Leave the place out.",
+            ));
+        }
+        let years = equal_dose_years(belief, place.exposure);
+        let observed: Vec<Row> = place
+            .records
+            .iter()
+            .enumerate()
+            .map(|(j, record)| {
+                let row = record.row().map_err(|e| e.within(&format!("{path}.records[{j}]")))?;
+                Ok(Row { low: row.low - years.ln(), high: row.high - years.ln(), weight: row.weight })
+            })
+            .collect::<Result<_>>()?;
+        let air = place.exposure.atmosphere.log_sd;
+        absorb(&mut means, &mut covariance, &observed, belief.part_log_sd, air);
+        rows += observed.len();
+        failed += place.records.iter().filter(|r| r.outcome != Outcome::Intact).count();
+        findings.push(PlaceFinding {
+            environment: environment_class(place.exposure),
+            equal_dose_years: years,
+            place_log_sd: air.hypot(belief.part_log_sd),
+            implied_field_factor: median_of_exact(&observed).map(f64::exp),
+        });
+    }
+    let [[hh, hf, _], [_, ff, _], _] = covariance;
+    Ok(FieldUpdate {
+        field_factor: Belief { median: means[1].exp(), log_sd: ff.max(0.0).sqrt() },
+        capacity_h: Belief {
+            median: (belief.capacity_h.ln_median + means[0]).exp(),
+            log_sd: hh.max(0.0).sqrt(),
+        },
+        correlation: if hh > 0.0 && ff > 0.0 { hf / (hh * ff).sqrt() } else { 0.0 },
+        places: findings,
+        rows,
+        failed,
+    })
+}
+
+/// Takes in the records of one place. Their location is the sum of the three unknowns and of the place's own error;
+/// its posterior mean and variance are exact, and the three follow by regression on it.
+fn absorb(
+    means: &mut [f64; 3],
+    covariance: &mut [[f64; 3]; 3],
+    rows: &[Row],
+    part_log_sd: f64,
+    air_log_sd: f64,
+) {
+    let with_sum: [f64; 3] = covariance.map(|line| line.iter().sum());
+    let mean: f64 = means.iter().sum();
+    let variance = with_sum.iter().sum::<f64>() + air_log_sd * air_log_sd;
+    let alpha = 1.0 / part_log_sd;
+    let density = lay(
+        |location| {
+            let away = location - mean;
+            let (mut ln, mut slope, mut bend) =
+                (-0.5 * away * away / variance, -away / variance, -1.0 / variance);
+            for row in rows {
+                let s = row.likelihood(Distribution::Lognormal, alpha, alpha * location);
+                ln += row.weight * s.value;
+                slope += row.weight * alpha * s.gradient[1];
+                bend += row.weight * alpha * alpha * s.hessian[2];
+            }
+            (ln, slope, bend)
+        },
+        mean,
+    );
+    let (new_mean, new_variance) = density.mean_and_variance();
+    for (value, shared) in means.iter_mut().zip(with_sum) {
+        *value += shared / variance * (new_mean - mean);
+    }
+    let shrink = (new_variance - variance) / (variance * variance);
+    for (line, a) in covariance.iter_mut().zip(with_sum) {
+        for (entry, b) in line.iter_mut().zip(with_sum) {
+            *entry += a * b * shrink;
+        }
+    }
+}
+
+fn median_of_exact(rows: &[Row]) -> Option<f64> {
+    let mut known: Vec<f64> = rows.iter().filter(|r| r.is_exact()).map(|r| r.low).collect();
+    known.sort_by(f64::total_cmp);
+    let half = known.len() / 2;
+    let upper = known.get(half).copied()?;
+    if known.len() % 2 == 1 {
+        Some(upper)
+    } else {
+        known.get(half.checked_sub(1)?).map(|low| f64::midpoint(*low, upper))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::brief::Brief;
+    use crate::catalog::Catalog;
+
+    fn exposure(loss_um: f64) -> Exposure {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "x",
+            "part": {{"form": "socket_cap_screw", "thread": "M6", "length_mm": 20, "base_metal": "steel_8_8"}},
+            "duty": {{"first_year_steel_loss_um": {loss_um}, "shelter": "sheltered", "required_years": 5}}}}"#
+        );
+        Exposure::of(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap()
+    }
+
+    fn belief() -> FilmBelief<'static> {
+        let catalog = Catalog::built_in();
+        FilmBelief::of(catalog.film("hard_wax").unwrap(), catalog.treatment("hot_alkaline").unwrap())
+    }
+
+    /// The years are those of the outlook, but for the hours of the bare treatment.
+    #[test]
+    fn equal_dose_years_are_those_of_the_outlook() {
+        let catalog = Catalog::built_in();
+        let exposure = exposure(20.0);
+        let text = r#"{"schema": "overcoat.brief.v1", "name": "x",
+            "part": {"form": "socket_cap_screw", "thread": "M6", "length_mm": 20, "base_metal": "steel_8_8"},
+            "duty": {"first_year_steel_loss_um": 20, "shelter": "sheltered", "required_years": 5}}"#;
+        let brief = Brief::from_json(text).unwrap();
+        let build = crate::finish::Build::new("steel_8_8", "hot_alkaline", ["hard_wax"]);
+        let outlook =
+            crate::outlook::outlook(&exposure, &brief.part, &catalog.resolve(&build).unwrap(), catalog)
+                .unwrap();
+        let years = equal_dose_years(&belief(), &exposure) * belief().field_factor.median();
+        assert!((years / outlook.median_years - 1.0).abs() < 0.05, "{years} {}", outlook.median_years);
+    }
+
+    /// Complete data: the linear update of three independent normals, by hand.
+    #[test]
+    fn complete_records_have_the_closed_form() {
+        let (belief, exposure) = (belief(), exposure(20.0));
+        let records = [2.0, 3.0, 4.5].map(FieldRecord::failed);
+        let update =
+            update_field_factor(&belief, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
+        let base = equal_dose_years(&belief, &exposure).ln();
+        let mean = records.iter().map(|r| r.years.ln() - base).sum::<f64>() / 3.0;
+        let f2 = belief.field_factor.log_sd.powi(2);
+        let h2 = belief.capacity_h.log_sd.powi(2);
+        let total = f2
+            + h2
+            + CABINET_LOG_SD.powi(2)
+            + exposure.atmosphere.log_sd.powi(2)
+            + belief.part_log_sd.powi(2) / 3.0;
+        let surprise = mean - belief.field_factor.ln_median;
+        let expected = belief.field_factor.ln_median + f2 / total * surprise;
+        assert!((update.field_factor.median.ln() - expected).abs() < 1e-9);
+        assert!((update.field_factor.log_sd - (f2 - f2 * f2 / total).sqrt()).abs() < 1e-9);
+        assert!((update.capacity_h.log_sd - (h2 - h2 * h2 / total).sqrt()).abs() < 1e-9);
+        let correlation = -f2 * h2 / total / (update.field_factor.log_sd * update.capacity_h.log_sd);
+        assert!((update.correlation - correlation).abs() < 1e-9);
+    }
+
+    #[test]
+    fn a_capacity_known_well_leaves_the_surprise_to_the_field_factor() {
+        let exposure = exposure(20.0);
+        let records = [FieldRecord::failed(8.0); 5];
+        let place = [FieldPlace { exposure: &exposure, records: &records }];
+        let loose = update_field_factor(&belief(), &place).unwrap();
+        let mut known = belief();
+        known.capacity_h.log_sd = 0.05;
+        let firm = update_field_factor(&known, &place).unwrap();
+        assert!(firm.field_factor.median > loose.field_factor.median);
+        assert!(firm.field_factor.log_sd < loose.field_factor.log_sd);
+    }
+
+    #[test]
+    fn many_parts_of_one_place_leave_the_air_in_doubt() {
+        let exposure = exposure(20.0);
+        let records = [FieldRecord { weight: 1e6, ..FieldRecord::failed(3.0) }];
+        let update =
+            update_field_factor(&belief(), &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
+        assert!(update.field_factor.log_sd > 0.3, "{}", update.field_factor.log_sd);
+    }
+
+    #[test]
+    fn intact_parts_raise_and_never_lower() {
+        let exposure = exposure(20.0);
+        let mut last = belief().field_factor.median();
+        for years in [0.5, 3.0, 10.0, 30.0] {
+            let records = [FieldRecord::intact(years); 4];
+            let update =
+                update_field_factor(&belief(), &[FieldPlace { exposure: &exposure, records: &records }])
+                    .unwrap();
+            assert!(update.field_factor.median >= last);
+            last = update.field_factor.median;
+        }
+    }
+
+    #[test]
+    fn records_out_of_range_are_named() {
+        let exposure = exposure(20.0);
+        for record in [
+            FieldRecord::failed(f64::NAN),
+            FieldRecord::failed(0.0),
+            FieldRecord::between(3.0, 2.0),
+            FieldRecord { until_years: Some(3.0), ..FieldRecord::failed(2.0) },
+        ] {
+            let records = [FieldRecord::failed(1.0), record];
+            let error =
+                update_field_factor(&belief(), &[FieldPlace { exposure: &exposure, records: &records }])
+                    .unwrap_err();
+            assert!(error.field().starts_with("places[0].records[1]."), "{error}");
+        }
+    }
+}

@@ -1,0 +1,73 @@
+//! Comma-separated text: fields, quoted or not, a header, numbers with gaps.
+
+use crate::Result;
+use crate::error::table_error;
+
+/// Takes the next record off `rest`; `None` at the end of the text. `row` is named where a quote stays open.
+pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<String>>> {
+    let text = *rest;
+    if text.is_empty() {
+        return Ok(None);
+    }
+    let mut fields = Vec::new();
+    let mut field = String::new();
+    let mut quoted = false;
+    let mut characters = text.char_indices().peekable();
+    let mut end = text.len();
+    while let Some((at, c)) = characters.next() {
+        match c {
+            '"' if quoted && characters.next_if(|(_, next)| *next == '"').is_some() => field.push('"'),
+            '"' if quoted => quoted = false,
+            '"' if field.trim().is_empty() => {
+                field.clear();
+                quoted = true;
+            }
+            ',' if !quoted => fields.push(std::mem::take(&mut field)),
+            '\n' if !quoted => {
+                end = at + 1;
+                break;
+            }
+            _ => field.push(c),
+        }
+    }
+    if quoted {
+        return Err(table_error(
+            "record",
+            Some(row),
+            "a quoted field is not closed",
+            "Close it with a quotation mark.",
+        ));
+    }
+    if field.ends_with('\r') {
+        field.pop();
+    }
+    fields.push(field);
+    *rest = text.get(end..).unwrap_or_default();
+    Ok(Some(fields))
+}
+
+/// Place of a column in the header; a name given twice is refused.
+pub(crate) fn position(header: &[String], name: &str) -> Result<Option<usize>> {
+    let mut found = header.iter().enumerate().filter(|(_, field)| field.trim() == name);
+    let first = found.next().map(|(at, _)| at);
+    match found.next() {
+        Some(_) => Err(table_error(name, None, "the header names it twice", "Keep one column of that name.")),
+        None => Ok(first),
+    }
+}
+
+/// A number; an empty field, `nan`, `na` or `null` is a gap and reads as NaN.
+pub(crate) fn parse_number(column: &str, row: usize, text: &str) -> Result<f64> {
+    let text = text.trim();
+    if text.is_empty() || ["nan", "na", "null"].iter().any(|gap| text.eq_ignore_ascii_case(gap)) {
+        return Ok(f64::NAN);
+    }
+    text.parse().map_err(|_| {
+        table_error(
+            column,
+            Some(row),
+            format!("{text:?} is not a number"),
+            "Write numbers with a decimal point and without a unit; leave gaps empty.",
+        )
+    })
+}

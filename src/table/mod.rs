@@ -1,0 +1,3 @@
+//! Tables that come in as text.
+
+pub(crate) mod csv;
