@@ -25,6 +25,7 @@ from overcoat._core import (
     Cost,
     DocumentError,
     Finding,
+    FittedRecords,
     InvalidValueError,
     Option,
     Outlook,
@@ -45,6 +46,7 @@ from overcoat.atmosphere import (
     long_term_loss,
     time_of_wetness,
 )
+from overcoat.records import fit_records
 
 __all__ = [
     "Brief",
@@ -56,6 +58,7 @@ __all__ = [
     "DocumentError",
     "ExtrapolationWarning",
     "Finding",
+    "FittedRecords",
     "InvalidValueError",
     "Option",
     "Outlook",
@@ -68,6 +71,7 @@ __all__ = [
     "__version__",
     "corrosivity",
     "first_year_loss",
+    "fit_records",
     "long_term_loss",
     "rank",
     "schema",

@@ -7,6 +7,7 @@ mod documents;
 mod errors;
 mod papers;
 mod ranking;
+mod records;
 
 use pyo3::prelude::*;
 
@@ -18,5 +19,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     atmosphere::register(module)?;
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
+    records::register(module)?;
     ranking::register(module)
 }

@@ -1,0 +1,271 @@
+//! Film capacity fitted to records.
+
+use numpy::PyReadonlyArray1;
+use pyo3::prelude::*;
+
+use crate::catalog::Catalog as CoreCatalog;
+use crate::error::invalid;
+use crate::python::documents::{Catalog, text_or_file};
+use crate::records::{
+    Bounds, Distribution, Estimate, Fit, Fitted, GoodnessOfFit, LEAST_LOTS, Learned, LotEffect, Prior,
+    PriorFit, Provenance, Record, RecordColumns, ZeroFailureBound, catalog_entry, fit_or_bound,
+    fit_with_prior, goodness_of_fit, lot_effect, lots_of, probability_plot, profile_bounds,
+    records_from_columns, records_from_csv,
+};
+
+/// Spread taken where nothing failed and no film names one (assumption: that of most films of the catalog).
+const USUAL_LOG_SD: f64 = 0.6;
+
+/// What records say of a film's capacity.
+#[pyclass(frozen, module = "overcoat")]
+pub(super) struct FittedRecords {
+    records: Vec<Record>,
+    distribution: Distribution,
+    confidence: f64,
+    film: Option<String>,
+    fitted: Fitted,
+    posterior: Option<PriorFit>,
+    lots: Option<LotEffect>,
+}
+
+impl FittedRecords {
+    fn of(
+        records: Vec<Record>,
+        distribution: &str,
+        film: Option<String>,
+        catalog: Option<Catalog>,
+        confidence: f64,
+    ) -> crate::Result<Self> {
+        let distribution: Distribution = distribution.parse()?;
+        let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
+        let capacity = film.as_deref().map(|name| catalog.film(name).map(|f| &f.capacity_h)).transpose()?;
+        let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
+        let fitted = fit_or_bound(&records, distribution, scale, confidence)?;
+        let posterior = capacity.map(|spread| fit_with_prior(&records, &Prior::of(spread))).transpose()?;
+        let named = lots_of(&records)?.unwrap_or(0);
+        let lots = (named >= LEAST_LOTS).then(|| lot_effect(&records)).transpose()?;
+        Ok(Self { records, distribution, confidence, film, fitted, posterior, lots })
+    }
+
+    fn fit(&self) -> Option<&Fit> {
+        match &self.fitted {
+            Fitted::Estimate(fit) => Some(fit),
+            Fitted::LowerBound(_) => None,
+        }
+    }
+
+    fn bound(&self) -> Option<&ZeroFailureBound> {
+        match &self.fitted {
+            Fitted::Estimate(_) => None,
+            Fitted::LowerBound(bound) => Some(bound),
+        }
+    }
+
+    fn bounds_of(&self, probability: f64) -> PyResult<Bounds> {
+        match self.bound() {
+            Some(bound) if probability == 0.5 => Ok(Bounds {
+                lower_hours: Some(bound.median_at_least_hours),
+                upper_hours: None,
+                confidence: self.confidence,
+            }),
+            Some(_) => Err(invalid(
+                "probability",
+                probability,
+                "0.5 where nothing failed",
+                "Test on until some panels fail, or ask for the median.",
+            )
+            .into()),
+            None => Ok(profile_bounds(&self.records, self.distribution, probability, self.confidence)?),
+        }
+    }
+}
+
+#[pymethods]
+impl FittedRecords {
+    /// Records used.
+    #[getter]
+    fn rows(&self) -> usize {
+        self.records.len()
+    }
+
+    /// Records of these that failed.
+    #[getter]
+    fn failed(&self) -> usize {
+        self.fit().map_or(0, |fit| fit.failed)
+    }
+
+    /// `estimate`, or `lower bound` where nothing failed.
+    #[getter]
+    fn kind(&self) -> &'static str {
+        if self.fit().is_some() { "estimate" } else { "lower bound" }
+    }
+
+    /// Median hours by maximum likelihood; where nothing failed, the hours that the median reaches at least.
+    #[getter]
+    fn median_hours(&self) -> f64 {
+        match &self.fitted {
+            Fitted::Estimate(fit) => fit.median_hours(),
+            Fitted::LowerBound(bound) => bound.median_at_least_hours,
+        }
+    }
+
+    /// Spread of the logarithm between panels by maximum likelihood, or None where nothing failed.
+    #[getter]
+    fn log_sd(&self) -> Option<f64> {
+        self.fit().map(Fit::log_sd)
+    }
+
+    /// Shape of a fitted Weibull distribution, or None.
+    #[getter]
+    fn weibull_shape(&self) -> Option<f64> {
+        self.fit().and_then(Fit::weibull_shape)
+    }
+
+    /// Profile-likelihood bounds of the median (lower, upper) at the confidence asked for; None is open.
+    #[getter]
+    fn bounds_hours(&self) -> PyResult<(Option<f64>, Option<f64>)> {
+        self.quantile_bounds_hours(0.5)
+    }
+
+    /// Hours by which a share of the panels has failed.
+    fn quantile_hours(&self, probability: f64) -> PyResult<Option<f64>> {
+        Ok(self.fit().map(|fit| fit.quantile_hours(probability)).transpose()?)
+    }
+
+    /// Profile-likelihood bounds of `quantile_hours`.
+    fn quantile_bounds_hours(&self, probability: f64) -> PyResult<(Option<f64>, Option<f64>)> {
+        let bounds = self.bounds_of(probability)?;
+        Ok((bounds.lower_hours, bounds.upper_hours))
+    }
+
+    /// Median with the catalog's value as prior, or None where no film was named.
+    #[getter]
+    fn posterior_median_hours(&self) -> Option<f64> {
+        self.posterior.as_ref().map(|posterior| posterior.median_hours)
+    }
+
+    /// Spread of the next panel with the catalog's value as prior, or None.
+    #[getter]
+    fn posterior_log_sd(&self) -> Option<f64> {
+        self.posterior.as_ref().map(|posterior| posterior.predictive_log_sd)
+    }
+
+    /// Weight of the catalog in the posterior median, 0 to 1, or None.
+    #[getter]
+    fn prior_share(&self) -> Option<f64> {
+        self.posterior.as_ref().map(|posterior| posterior.prior_share)
+    }
+
+    /// Spreads (between lots, within a lot) where at least four lots are named, or None.
+    #[getter]
+    fn lot_log_sds(&self) -> Option<(f64, f64)> {
+        self.lots.as_ref().map(|lots| (lots.between_lot_log_sd, lots.within_lot_log_sd))
+    }
+
+    /// Logarithm of the likelihood, Akaike's and the Bayesian criterion, or None where nothing failed.
+    #[getter]
+    fn criteria(&self) -> Option<(f64, f64, f64)> {
+        self.fit().map(|fit| (fit.log_likelihood, fit.aic, fit.bic))
+    }
+
+    /// (what, statistic, probability or None) of the goodness of fit, or None where nothing failed.
+    #[getter]
+    fn goodness_of_fit(&self) -> PyResult<Option<(&'static str, f64, Option<f64>)>> {
+        let Some(fit) = self.fit() else { return Ok(None) };
+        Ok(Some(match goodness_of_fit(&self.records, fit)? {
+            GoodnessOfFit::AndersonDarling { statistic, probability } => {
+                ("Anderson-Darling", statistic, Some(probability))
+            }
+            GoodnessOfFit::LargestDistance { statistic } => ("largest distance", statistic, None),
+        }))
+    }
+
+    /// (hours, share failed) of the steps of a probability plot.
+    fn probability_plot(&self) -> PyResult<Vec<(f64, f64)>> {
+        let points = probability_plot(&self.records, self.distribution)?;
+        Ok(points.iter().map(|point| (point.hours, point.probability)).collect())
+    }
+
+    /// What to know before using the numbers.
+    #[getter]
+    fn remarks(&self) -> Vec<String> {
+        let own = match &self.fitted {
+            Fitted::Estimate(fit) => fit.remarks.clone(),
+            Fitted::LowerBound(bound) => vec![bound.remark.clone()],
+        };
+        own.into_iter().chain(self.lots.iter().flat_map(|lots| lots.remarks.clone())).collect()
+    }
+
+    /// A user catalog (JSON) that gives the film named the capacity learned here: by lots where these were
+    /// fitted, else with the catalog's value as prior.
+    #[pyo3(signature = (catalog_name, first_date, last_date))]
+    fn catalog_entry(&self, catalog_name: String, first_date: String, last_date: String) -> PyResult<String> {
+        let (Some(film), Some(posterior)) = (&self.film, &self.posterior) else {
+            return Err(
+                invalid("film", "none", "a film of the catalog", "Name the film of the records.").into()
+            );
+        };
+        let mut estimate = self.lots.as_ref().map_or_else(|| Estimate::from(posterior), Estimate::from);
+        estimate.lots = lots_of(&self.records)?;
+        let provenance = Provenance { catalog: catalog_name, from: first_date, to: last_date };
+        Ok(catalog_entry(film, Learned::CapacityH, &estimate, &provenance)?)
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "FittedRecords({}, {}: median_hours={:.1}, {} of {} failed)",
+            self.distribution,
+            self.kind(),
+            self.median_hours(),
+            self.failed(),
+            self.records.len()
+        )
+    }
+}
+
+/// Fits records given by column.
+#[pyfunction]
+#[expect(clippy::too_many_arguments, reason = "one argument per column, named in Python")]
+fn fit_records_columns(
+    py: Python<'_>,
+    hours: PyReadonlyArray1<'_, f64>,
+    failed: Vec<bool>,
+    until_hours: Option<PyReadonlyArray1<'_, f64>>,
+    lot: Vec<String>,
+    distribution: String,
+    film: Option<String>,
+    catalog: Option<Catalog>,
+    confidence: f64,
+) -> PyResult<FittedRecords> {
+    let hours = hours.as_slice()?;
+    let until_hours = until_hours.as_ref().map(PyReadonlyArray1::as_slice).transpose()?.unwrap_or_default();
+    let columns =
+        RecordColumns { hours, failed: &failed, until_hours, lot: &lot, ..RecordColumns::default() };
+    let records = records_from_columns(&columns)?;
+    Ok(py.detach(|| FittedRecords::of(records, &distribution, film, catalog, confidence))?)
+}
+
+/// Fits records in comma-separated text or a file.
+#[pyfunction]
+fn fit_records_csv(
+    py: Python<'_>,
+    text_or_path: &Bound<'_, PyAny>,
+    distribution: String,
+    film: Option<String>,
+    catalog: Option<Catalog>,
+    confidence: f64,
+) -> PyResult<FittedRecords> {
+    let text = text_or_file(text_or_path, "records", |text| text.contains('\n'))?;
+    let records = records_from_csv(&text)?;
+    let records = match &film {
+        Some(name) => records.into_iter().filter(|r| r.film.as_ref().is_none_or(|f| f == name)).collect(),
+        None => records,
+    };
+    Ok(py.detach(|| FittedRecords::of(records, &distribution, film, catalog, confidence))?)
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_class::<FittedRecords>()?;
+    module.add_function(wrap_pyfunction!(fit_records_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(fit_records_csv, module)?)
+}
