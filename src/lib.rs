@@ -17,6 +17,7 @@ pub mod rank;
 #[cfg(feature = "schema")]
 pub mod schema;
 pub mod source;
+pub mod sweep;
 
 pub use error::{Error, Result};
 pub use source::{Firmness, Source};

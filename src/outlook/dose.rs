@@ -28,7 +28,7 @@ const CABINET_LOG_SD: f64 = 0.149_946;
 
 /// Loss below which no air is taken to fall, µm in the first year: a tenth of the upper bound of ISO 11844-1
 /// IC1 (assumption). Keeps the years finite where both depositions are given as zero.
-const LEAST_LOSS_UM: f64 = 0.000_9;
+pub(crate) const LEAST_LOSS_UM: f64 = 0.000_9;
 
 /// Loss rate of reference steel in the neutral salt-spray cabinet, g/(m²·h): 70 g/m² in 48 h (ISO 9227).
 ///

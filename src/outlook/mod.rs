@@ -26,15 +26,19 @@ mod resistance;
 
 use serde::{Deserialize, Serialize};
 
+pub(crate) use dose::LEAST_LOSS_UM;
 pub use dose::{CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
+pub(crate) use failure::Growth;
 pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
 pub use layers::{Layers, layers_left};
+pub(crate) use lognormal::Z90;
 pub use lognormal::{Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of};
 pub use resistance::{CLASS_MARGIN, RESISTANCE_BY_CATEGORY, required_class};
 
 use crate::Result;
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
+use crate::finish::Film;
 use crate::source::{Firmness, Source};
 
 /// Salt-spray hours are no service life: said with every outlook.
@@ -116,16 +120,23 @@ impl Life {
     }
 }
 
-/// The outlook of a treatment and films on a base metal in an exposure.
-///
-/// # Errors
-/// A failure criterion that does not fit the part, as a loss of strength without a thread.
-pub fn outlook(
+/// A life with what it rests on; the first factor is the rate of the atmosphere.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct BuildLife<'a> {
+    pub(crate) life: Life,
+    pub(crate) basis: Basis,
+    /// Growth after first rust, whose term comes last, where the failure asks for it.
+    pub(crate) growth: Option<Growth>,
+    lost: Vec<(&'a str, &'a Film)>,
+}
+
+/// The terms of the life of a treatment and films on a base metal in an exposure.
+pub(crate) fn build_life<'a>(
     exposure: &Exposure,
     part: &Part,
-    build: &ResolvedBuild,
+    build: &ResolvedBuild<'a>,
     catalog: &Catalog,
-) -> Result<Outlook> {
+) -> Result<BuildLife<'a>> {
     let ResolvedBuild { metal, treatment, films } = build;
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
@@ -145,8 +156,21 @@ pub fn outlook(
             Basis::EqualDose
         }
     };
-    failure::extend(&mut life, rate, exposure, part, metal, basis)?;
+    let growth = failure::extend(&mut life, rate, exposure, part, metal, basis)?;
+    Ok(BuildLife { life, basis, growth, lost: layers.lost })
+}
 
+/// The outlook of a treatment and films on a base metal in an exposure.
+///
+/// # Errors
+/// A failure criterion that does not fit the part, as a loss of strength without a thread.
+pub fn outlook(
+    exposure: &Exposure,
+    part: &Part,
+    build: &ResolvedBuild,
+    catalog: &Catalog,
+) -> Result<Outlook> {
+    let BuildLife { life, basis, lost, .. } = build_life(exposure, part, build, catalog)?;
     let spreads: Vec<f64> = life.factors.iter().map(|f| f.log_sd).collect();
     let (years, shares) = sum_of(&life.terms, &spreads);
     let mut variance_shares: Vec<VarianceShare> = life
@@ -170,7 +194,7 @@ pub fn outlook(
         log_sd: years.log_sd,
         probability_ok: years.probability_beyond(exposure.required_years),
         variance_shares,
-        lost_layers: layers.lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
+        lost_layers: lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
         basis,
         weakest,
     })

@@ -190,7 +190,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
 }
 
 /// What the trade's default costs to buy on the first base metal: the yardstick of the cost criterion.
-fn reference_cost(builds: &[Build], lot: &Lot, catalog: &Catalog) -> Result<f64> {
+pub(crate) fn reference_cost(builds: &[Build], lot: &Lot, catalog: &Catalog) -> Result<f64> {
     let Some(first) = builds.first() else { return Ok(0.0) };
     let metal = catalog.base_metal(&first.base_metal)?;
     let usual = Build::new(&first.base_metal, default_treatment(metal.family.is_stainless()), [DEFAULT_FILM]);
