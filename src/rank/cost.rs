@@ -118,7 +118,7 @@ pub fn cost(
     let purchase: f64 = lines.iter().map(|l| l.per_thousand).sum();
 
     let (replacements, discounted) =
-        replacements_of(median_years, required_years, log2_growth(prices));
+        replacements_of(required_years / median_years, log2_growth(prices) * median_years);
     let each = purchase + 1000.0 * prices.replacement_labour_per_piece.value;
     if discounted > 0.0 {
         lines.push(CostLine {
@@ -141,7 +141,7 @@ mod tests {
     use super::*;
 
     fn replacements(median_years: f64, required_years: f64, rate: f64) -> (f64, f64) {
-        replacements_of(median_years, required_years, (1.0 + rate).log2())
+        replacements_of(required_years / median_years, (1.0 + rate).log2() * median_years)
     }
 
     #[test]

@@ -62,7 +62,7 @@ mod rows;
 #[cfg(feature = "arrow")]
 pub use arrow::INPUT_COLUMNS;
 pub use columns::Columns;
-pub use output::Output;
+pub use output::{Output, OutputSlices};
 pub use reason::Reason;
 
 use crate::Result;
@@ -71,7 +71,6 @@ use crate::catalog::{Catalog, Shelter};
 use crate::error::{InvalidTable, invalid};
 use crate::finish::Build;
 use crate::rank::candidates;
-use output::Block;
 use plan::Plan;
 use rows::{Scratch, run_rows};
 
@@ -167,6 +166,24 @@ impl Sweep {
         Ok(brief)
     }
 
+    /// The number of results for a table: rows times builds.
+    ///
+    /// # Errors
+    /// Columns of unequal length; more results than can be counted.
+    pub fn results(&self, columns: &Columns<'_>) -> Result<usize> {
+        let rows = columns.check()?;
+        let builds = self.builds.len();
+        rows.checked_mul(builds).ok_or_else(|| {
+            InvalidTable {
+                column: "temperature_c".to_owned(),
+                row: None,
+                reason: format!("{rows} rows of {builds} builds are more than memory can hold"),
+                remedy: "Sweep the table in parts.".to_owned(),
+            }
+            .into()
+        })
+    }
+
     /// Computes every build at every row, rows one after the other, each with its builds.
     ///
     /// `output` is filled from its beginning and takes the length of the results; used again for tables of the
@@ -176,18 +193,42 @@ impl Sweep {
     /// # Errors
     /// Columns of unequal length.
     pub fn run(&self, columns: &Columns<'_>, output: &mut Output, threads: usize) -> Result<()> {
+        output.resize(self.results(columns)?);
+        self.run_into(columns, output.slices(), threads)
+    }
+
+    /// As [`run`](Self::run), into memory of the caller that has room for exactly the results.
+    ///
+    /// # Errors
+    /// Columns of unequal length, of the input or of the output.
+    ///
+    /// ```
+    /// # use overcoat::{brief::Brief, catalog::Catalog, sweep::{Columns, Output, OutputSlices, Sweep}};
+    /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
+    /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
+    /// # let sweep = Sweep::new(&brief, None, Catalog::built_in())?;
+    /// # let columns = Columns {
+    /// #     temperature_c: &[9.0],
+    /// #     relative_humidity_pct: &[78.0],
+    /// #     so2_mg_m2_day: &[3.0],
+    /// #     chloride_mg_m2_day: &[2.0],
+    /// #     required_years: None,
+    /// #     shelter: None,
+    /// # };
+    /// let mut output = Output::default();
+    /// output.resize(sweep.results(&columns)?);
+    /// let mut scores = vec![0.0; sweep.results(&columns)?];
+    /// sweep.run_into(&columns, OutputSlices { score: &mut scores, ..output.slices() }, 1)?;
+    /// assert!(scores.iter().any(|score| *score > 0.0));
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn run_into(&self, columns: &Columns<'_>, output: OutputSlices<'_>, threads: usize) -> Result<()> {
         let rows = columns.check()?;
         let builds = self.builds.len();
-        let results = rows.checked_mul(builds).ok_or_else(|| InvalidTable {
-            column: "temperature_c".to_owned(),
-            row: None,
-            reason: format!("{rows} rows of {builds} builds are more than memory can hold"),
-            remedy: "Sweep the table in parts.".to_owned(),
-        })?;
-        output.prepare(results);
+        output.check(self.results(columns)?)?;
         let task_rows = TASK_RESULTS.div_ceil(builds);
-        let mut rest = output.block();
-        let tasks: Vec<(Columns<'_>, Block<'_>)> = (0..rows)
+        let mut rest = output;
+        let tasks: Vec<(Columns<'_>, OutputSlices<'_>)> = (0..rows)
             .step_by(task_rows)
             .map(|start| {
                 let part = columns.part(start, task_rows);
@@ -200,7 +241,7 @@ impl Sweep {
     }
 
     #[cfg(feature = "threads")]
-    fn run_tasks(&self, tasks: Vec<(Columns<'_>, Block<'_>)>, threads: usize) {
+    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, threads: usize) {
         use rayon::prelude::*;
         // A machine that refuses threads still gets its results.
         let pool = (threads != 1 && tasks.len() > 1)
@@ -217,11 +258,11 @@ impl Sweep {
     }
 
     #[cfg(not(feature = "threads"))]
-    fn run_tasks(&self, tasks: Vec<(Columns<'_>, Block<'_>)>, _threads: usize) {
+    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, _threads: usize) {
         self.run_in_turn(tasks);
     }
 
-    fn run_in_turn(&self, tasks: Vec<(Columns<'_>, Block<'_>)>) {
+    fn run_in_turn(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>) {
         let mut scratch = Scratch::default();
         for (columns, mut block) in tasks {
             run_rows(&self.plan, &columns, &mut block, &mut scratch);

@@ -1,6 +1,8 @@
 //! What comes out: vectors with one element per row and build, rows one after the other.
 
+use crate::Result;
 use crate::atmosphere::Category;
+use crate::error::InvalidTable;
 use crate::sweep::Reason;
 
 /// The results of a sweep: element `row · builds + build` of each vector.
@@ -31,19 +33,32 @@ pub struct Output {
     pub reason: Vec<Reason>,
 }
 
-/// The same columns of some rows, to be written.
+/// The columns of an [`Output`] as slices, for memory that the caller owns.
+///
+/// Fresh memory of many megabytes costs more than the sweep: the system clears it page by page. Use it again, or
+/// take it where large pages are asked for.
 #[derive(Debug, Default)]
-pub(super) struct Block<'a> {
-    pub(super) build: &'a mut [u16],
-    pub(super) first_year_loss_um: &'a mut [f64],
-    pub(super) category: &'a mut [Option<Category>],
-    pub(super) median_years: &'a mut [f64],
-    pub(super) p10_years: &'a mut [f64],
-    pub(super) p90_years: &'a mut [f64],
-    pub(super) probability_ok: &'a mut [f64],
-    pub(super) score: &'a mut [f64],
-    pub(super) blocked: &'a mut [bool],
-    pub(super) reason: &'a mut [Reason],
+pub struct OutputSlices<'a> {
+    /// As [`Output::build`].
+    pub build: &'a mut [u16],
+    /// As [`Output::first_year_loss_um`].
+    pub first_year_loss_um: &'a mut [f64],
+    /// As [`Output::category`].
+    pub category: &'a mut [Option<Category>],
+    /// As [`Output::median_years`].
+    pub median_years: &'a mut [f64],
+    /// As [`Output::p10_years`].
+    pub p10_years: &'a mut [f64],
+    /// As [`Output::p90_years`].
+    pub p90_years: &'a mut [f64],
+    /// As [`Output::probability_ok`].
+    pub probability_ok: &'a mut [f64],
+    /// As [`Output::score`].
+    pub score: &'a mut [f64],
+    /// As [`Output::blocked`].
+    pub blocked: &'a mut [bool],
+    /// As [`Output::reason`].
+    pub reason: &'a mut [Reason],
 }
 
 impl Output {
@@ -57,8 +72,8 @@ impl Output {
         self.build.is_empty()
     }
 
-    /// Gives every vector the length of the results.
-    pub(super) fn prepare(&mut self, results: usize) {
+    /// Gives every vector the length of the results: rows times builds.
+    pub fn resize(&mut self, results: usize) {
         // A new vector of zeros comes as pages that are first touched by the thread that fills them; growing an
         // old one would write all of it twice.
         fn numbers(column: &mut Vec<f64>, results: usize) {
@@ -82,8 +97,9 @@ impl Output {
         self.reason.resize(results, Reason::Ok);
     }
 
-    pub(super) fn block(&mut self) -> Block<'_> {
-        Block {
+    /// The columns as slices.
+    pub fn slices(&mut self) -> OutputSlices<'_> {
+        OutputSlices {
             build: &mut self.build,
             first_year_loss_um: &mut self.first_year_loss_um,
             category: &mut self.category,
@@ -98,7 +114,36 @@ impl Output {
     }
 }
 
-impl<'a> Block<'a> {
+impl OutputSlices<'_> {
+    /// Refuses columns of another length than the results.
+    pub(super) fn check(&self, results: usize) -> Result<()> {
+        for (column, length) in [
+            ("build", self.build.len()),
+            ("first_year_loss_um", self.first_year_loss_um.len()),
+            ("category", self.category.len()),
+            ("median_years", self.median_years.len()),
+            ("p10_years", self.p10_years.len()),
+            ("p90_years", self.p90_years.len()),
+            ("probability_ok", self.probability_ok.len()),
+            ("score", self.score.len()),
+            ("blocked", self.blocked.len()),
+            ("reason", self.reason.len()),
+        ] {
+            if length != results {
+                return Err(InvalidTable {
+                    column: column.to_owned(),
+                    row: None,
+                    reason: format!("it has room for {length} results where there are {results}"),
+                    remedy: "Give one element per row and build.".to_owned(),
+                }
+                .into());
+            }
+        }
+        Ok(())
+    }
+}
+
+impl<'a> OutputSlices<'a> {
     /// Takes the first `results` results out.
     pub(super) fn take(&mut self, results: usize) -> Self {
         fn front<'a, T>(column: &mut &'a mut [T], results: usize) -> &'a mut [T] {
@@ -107,7 +152,7 @@ impl<'a> Block<'a> {
             *column = rest;
             front
         }
-        Block {
+        OutputSlices {
             build: front(&mut self.build, results),
             first_year_loss_um: front(&mut self.first_year_loss_um, results),
             category: front(&mut self.category, results),

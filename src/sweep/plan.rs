@@ -8,7 +8,7 @@
 use std::f64::consts::LOG2_E;
 
 use crate::Result;
-use crate::atmosphere::StandardMetal;
+use crate::atmosphere::{CATEGORY_BOUNDS, Category, StandardMetal};
 use crate::brief::{Brief, Exposure};
 use crate::catalog::{Catalog, Shelter};
 use crate::check::{Case, FindingKind, findings};
@@ -30,6 +30,8 @@ const UNIT_LOSS_UM: f64 = 1.0;
 pub(super) struct Plan {
     pub(super) builds: usize,
     pub(super) steel: DoseLogs,
+    /// Upper bounds of C1 to C5.
+    category_bounds_um: [f64; 5],
     /// Years and shelter where the table has no such column.
     pub(super) required_years: f64,
     pub(super) shelter: Option<Shelter>,
@@ -43,24 +45,42 @@ pub(super) struct Plan {
     pub(super) score: ScoreScale,
 }
 
-/// Constants of all builds under one shelter and class; each vector has one element per build.
+/// Builds whose constants lie together.
+pub(super) const LANES: usize = 4;
+
+/// Constants of all builds under one shelter and class, some builds at a time.
 #[derive(Debug, Clone, Default)]
 pub(super) struct Table {
+    pub(super) lanes: Vec<Lanes>,
+}
+
+/// Constants of some builds; what lies beyond the last build is never read.
+#[derive(Debug, Clone, Copy, Default)]
+pub(super) struct Lanes {
     /// 1 where the life follows the rate of the air, 0 where it does not.
-    pub(super) follows_rate: Vec<f64>,
-    /// Median years, at 1 µm in the first year where it follows the rate.
-    pub(super) median_years: Vec<f64>,
-    pub(super) log2_median: Vec<f64>,
+    pub(super) follows_rate: [f64; LANES],
+    /// Median years, at 1 µm in the first year where it follows the rate; its logarithm; one over it.
+    pub(super) median_years: [f64; LANES],
+    pub(super) log2_median: [f64; LANES],
+    pub(super) inverse_median: [f64; LANES],
     /// 1 over the spread of log2 of the years.
-    pub(super) inverse_log2_sd: Vec<f64>,
+    pub(super) inverse_log2_sd: [f64; LANES],
     /// 10 and 90 % life over the median.
-    pub(super) p10_factor: Vec<f64>,
-    pub(super) p90_factor: Vec<f64>,
+    pub(super) p10_factor: [f64; LANES],
+    pub(super) p90_factor: [f64; LANES],
     /// Weighted log2 of the criteria that the row does not move; -∞ for a blocked build.
-    pub(super) log2_fixed: Vec<f64>,
+    pub(super) log2_fixed: [f64; LANES],
     /// Cost of a thousand pieces, delivered once.
-    pub(super) purchase: Vec<f64>,
-    pub(super) blocked: Vec<bool>,
+    pub(super) purchase: [f64; LANES],
+    pub(super) blocked: [bool; LANES],
+}
+
+/// The constants of one build in a table.
+struct BuildConstants {
+    life: Option<SimpleLife>,
+    log2_fixed: f64,
+    purchase: f64,
+    blocked: bool,
 }
 
 /// A build whose life is a mixture, with its constants by shelter and class.
@@ -81,11 +101,13 @@ pub(super) struct ScoreScale {
     pub(super) log2_growth: f64,
     /// Labour to replace a thousand pieces.
     pub(super) labour: f64,
-    pub(super) cost: CostScale,
-    /// 1 / log2(limit / reference).
+    /// Cost at which the floor is reached, and 1 / log2 of it over the reference.
+    pub(super) cost_limit: f64,
     pub(super) inverse_cost_span: f64,
-    /// Highest cost that is not blocked.
-    pub(super) blocked_above: f64,
+    /// Least desirability of a cost.
+    pub(super) cost_floor: f64,
+    /// log2 of limit over cost below which a build is blocked.
+    pub(super) blocked_below: f64,
 }
 
 impl Plan {
@@ -103,9 +125,11 @@ impl Plan {
             confidence_weight,
             log2_growth: log2_growth(prices),
             labour: 1000.0 * prices.replacement_labour_per_piece.value,
-            cost: cost_scale,
+            cost_limit: cost_scale.limit,
             inverse_cost_span: (cost_scale.limit / cost_scale.reference).log2().recip(),
-            blocked_above: brief.wants.cost_limit_per_thousand.unwrap_or(f64::INFINITY),
+            // a limit below the reference leaves nothing to weigh: within it the cost is no matter
+            cost_floor: if cost_scale.reference >= cost_scale.limit { 1.0 } else { cost_scale.floor },
+            blocked_below: if brief.wants.cost_limit_per_thousand.is_some() { 0.0 } else { f64::NEG_INFINITY },
         };
         let road_chloride_mg_m2_day = Exposure::of(&row(brief, Shelter::Open, 0.0, 5.0), catalog)?
             .chloride_mg_m2_day
@@ -113,6 +137,7 @@ impl Plan {
         let mut plan = Self {
             builds: builds.len(),
             steel: *DoseLogs::of(StandardMetal::Steel),
+            category_bounds_um: steel_bounds_um(),
             required_years: brief.duty.required_years,
             shelter: brief.duty.shelter,
             road_chloride_mg_m2_day,
@@ -158,15 +183,13 @@ impl Plan {
                         .filter(|(_, weight)| *weight > 0.0)
                         .map(|(desirability, weight)| weight * desirability.log2())
                         .sum();
-                    table.log2_fixed.push(if blocked { f64::NEG_INFINITY } else { fixed });
-                    table.blocked.push(blocked);
-                    table.purchase.push(purchase);
                     if simple.is_none() {
                         let (mixture, kind) = Mixture::of(&life);
                         mixtures.push(mixture);
                         second = Some(kind);
                     }
-                    table.push_life(simple);
+                    let log2_fixed = if blocked { f64::NEG_INFINITY } else { fixed };
+                    table.push(index, &BuildConstants { life: simple, log2_fixed, purchase, blocked });
                 }
             }
             if let Some(second) = second {
@@ -198,6 +221,12 @@ impl Plan {
         shelter * CLASSES + class
     }
 
+    /// The category of a loss of steel, as [`category_from_um`](crate::atmosphere::category_from_um) takes it.
+    pub(super) fn category(&self, loss_um: f64) -> Option<Category> {
+        let above = self.category_bounds_um.iter().filter(|&&upper| loss_um > upper).count();
+        Category::ALL.get(above).copied()
+    }
+
     /// The constants under a key of [`key`](Self::key).
     pub(super) fn table(&self, key: usize) -> Option<&Table> {
         self.tables.get(key)
@@ -209,6 +238,12 @@ impl MixedBuild {
     pub(super) fn at(&self, key: usize) -> Option<&Mixture> {
         self.keys.get(key)
     }
+}
+
+/// Upper bounds of C1 to C5 for steel by thickness, µm.
+fn steel_bounds_um() -> [f64; 5] {
+    let bounds = CATEGORY_BOUNDS.iter().find(|bounds| bounds.metal == StandardMetal::Steel).and_then(|b| b.um);
+    bounds.map_or([f64::INFINITY; 5], |[c1, c2, c3, c4, c5, _]| [c1, c2, c3, c4, c5])
 }
 
 /// The brief of a row.
@@ -229,6 +264,7 @@ fn demanding(exposure: &Exposure, required_class: ResistanceClass) -> Exposure {
 }
 
 /// A life with one spread at all rows.
+#[derive(Debug, Clone, Copy)]
 struct SimpleLife {
     follows_rate: bool,
     ln_median: f64,
@@ -260,21 +296,39 @@ pub(super) fn follows_rate(term: &Term) -> bool {
 }
 
 impl Table {
-    /// Adds the constants of a simple life; those of a mixture are filled row by row.
-    fn push_life(&mut self, life: Option<SimpleLife>) {
-        let life = life.unwrap_or(SimpleLife {
+    /// Adds the constants of the next build; those of the life of a mixture are filled row by row.
+    fn push(&mut self, index: usize, build: &BuildConstants) {
+        let lane = index % LANES;
+        if lane == 0 {
+            self.lanes.push(Lanes::default());
+        }
+        let Some(lanes) = self.lanes.last_mut() else { return };
+        let life = build.life.unwrap_or(SimpleLife {
             follows_rate: false,
             ln_median: f64::NEG_INFINITY,
             log_sd: 0.0,
             confidence: 1.0,
         });
         let log2_sd = life.log_sd * LOG2_E;
-        self.follows_rate.push(if life.follows_rate { 1.0 } else { 0.0 });
-        self.median_years.push(life.ln_median.exp());
-        self.log2_median.push(life.ln_median * LOG2_E);
-        // without a spread there is only before and after: any large number
-        self.inverse_log2_sd.push(if log2_sd > 0.0 { log2_sd.recip() } else { 1e6 });
-        self.p10_factor.push((-Z90 * life.log_sd).exp());
-        self.p90_factor.push((Z90 * life.log_sd).exp());
+        let median_years = life.ln_median.exp();
+        for (column, value) in [
+            (&mut lanes.follows_rate, if life.follows_rate { 1.0 } else { 0.0 }),
+            (&mut lanes.median_years, median_years),
+            (&mut lanes.log2_median, life.ln_median * LOG2_E),
+            (&mut lanes.inverse_median, median_years.recip()),
+            // without a spread there is only before and after: any large number
+            (&mut lanes.inverse_log2_sd, if log2_sd > 0.0 { log2_sd.recip() } else { 1e6 }),
+            (&mut lanes.p10_factor, (-Z90 * life.log_sd).exp()),
+            (&mut lanes.p90_factor, (Z90 * life.log_sd).exp()),
+            (&mut lanes.log2_fixed, build.log2_fixed),
+            (&mut lanes.purchase, build.purchase),
+        ] {
+            if let Some(slot) = column.get_mut(lane) {
+                *slot = value;
+            }
+        }
+        if let Some(slot) = lanes.blocked.get_mut(lane) {
+            *slot = build.blocked;
+        }
     }
 }

@@ -9,18 +9,19 @@
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
-use crate::atmosphere::{Category, StandardMetal, category_from_um};
 use crate::catalog::Shelter;
 use crate::outlook::LEAST_LOSS_UM;
 use crate::sweep::Columns;
-use crate::sweep::kernel::{exp2, fused, log2, mul_add, normal_cdf, replacements, steel_loss_um};
+use crate::sweep::kernel::{
+    exp2, fused, log2, log2_of_normal, mul_add, normal_cdf, replacements, steel_loss_um,
+};
 use crate::sweep::mixture::Mixture;
-use crate::sweep::output::Block;
-use crate::sweep::plan::{MixedBuild, Plan, ScoreScale};
+use crate::sweep::output::OutputSlices;
+use crate::sweep::plan::{LANES, Lanes, MixedBuild, Plan, ScoreScale};
 use crate::sweep::reason::{Reason, RowInputs};
 
 /// Rows times builds of one block.
-const BLOCK_RESULTS: usize = 768;
+const BLOCK_RESULTS: usize = 384;
 /// Stands for the logarithm of nothing, so that a weight of 0 leaves even that out.
 const LOG2_OF_NOTHING: f64 = -1e300;
 
@@ -32,9 +33,10 @@ pub(super) struct Scratch {
     mixed: MixedScratch,
     // one per row and build
     z: Vec<f64>,
-    required_years: Vec<f64>,
+    lives: Vec<f64>,
     purchase: Vec<f64>,
     log2_fixed: Vec<f64>,
+    room: Vec<f64>,
 }
 
 /// One per row.
@@ -54,7 +56,7 @@ struct RowScratch {
 #[derive(Debug, Default)]
 struct MixedScratch {
     constants: Vec<Mixture>,
-    lives: Vec<[f64; 5]>,
+    lives: Vec<[f64; 6]>,
 }
 
 /// Computes all builds at some rows; `out` has as many results.
@@ -62,7 +64,7 @@ struct MixedScratch {
     "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
     "x86_64+avx+avx2+fma+bmi1+bmi2"
 ))]
-pub(super) fn run_rows(plan: &Plan, columns: &Columns<'_>, out: &mut Block<'_>, scratch: &mut Scratch) {
+pub(super) fn run_rows(plan: &Plan, columns: &Columns<'_>, out: &mut OutputSlices<'_>, scratch: &mut Scratch) {
     const FUSED: bool = fused!();
     let rows = columns.temperature_c.len();
     let block_rows = BLOCK_RESULTS.div_ceil(plan.builds);
@@ -79,14 +81,14 @@ pub(super) fn run_rows(plan: &Plan, columns: &Columns<'_>, out: &mut Block<'_>, 
 fn run_block<const FUSED: bool>(
     plan: &Plan,
     columns: &Columns<'_>,
-    out: &mut Block<'_>,
+    out: &mut OutputSlices<'_>,
     scratch: &mut Scratch,
 ) {
     let rows = columns.temperature_c.len();
     let results = rows * plan.builds;
     scratch.resize(rows, results, plan.builds);
     share_rows::<FUSED>(plan, columns, &mut scratch.row);
-    write_row_columns(plan.builds, &scratch.codes, &scratch.row, out);
+    write_row_columns(plan, &scratch.codes, &scratch.row, out);
     lives::<FUSED>(plan, scratch, out);
     for mixed in &plan.mixtures {
         mixed_lives::<FUSED>(plan, mixed, scratch, out);
@@ -103,7 +105,7 @@ impl Scratch {
         if self.codes.len() < results {
             self.codes = (0..builds).cycle().take(results).map(|b| u16::try_from(b).unwrap_or(u16::MAX)).collect();
         }
-        for column in [&mut self.z, &mut self.required_years, &mut self.purchase, &mut self.log2_fixed] {
+        for column in [&mut self.z, &mut self.lives, &mut self.purchase, &mut self.log2_fixed, &mut self.room] {
             column.resize(results, 0.0);
         }
         let row = &mut self.row;
@@ -120,7 +122,7 @@ impl Scratch {
         row.key.resize(rows, 0);
         row.reason.resize(rows, Reason::Ok);
         self.mixed.constants.resize(rows, Mixture::default());
-        self.mixed.lives.resize(rows, [0.0; 5]);
+        self.mixed.lives.resize(rows, [0.0; 6]);
     }
 }
 
@@ -184,7 +186,8 @@ fn keys_and_reasons(plan: &Plan, columns: &Columns<'_>, row: &mut RowScratch) {
 }
 
 /// The columns that are the same for all builds of a row, and the codes of the builds.
-fn write_row_columns(builds: usize, codes: &[u16], row: &RowScratch, out: &mut Block<'_>) {
+fn write_row_columns(plan: &Plan, codes: &[u16], row: &RowScratch, out: &mut OutputSlices<'_>) {
+    let builds = plan.builds;
     for (to, from) in out.build.iter_mut().zip(codes) {
         *to = *from;
     }
@@ -194,89 +197,143 @@ fn write_row_columns(builds: usize, codes: &[u16], row: &RowScratch, out: &mut B
     let shared = row.loss_um.iter().zip(&row.reason);
     let chunks = out.category.chunks_exact_mut(builds).zip(out.reason.chunks_exact_mut(builds));
     for ((categories, reasons), (&loss_um, &reason)) in chunks.zip(shared) {
-        categories.fill(category(loss_um));
+        categories.fill(plan.category(loss_um));
         reasons.fill(reason);
     }
 }
 
-#[inline]
-fn category(loss_um: f64) -> Option<Category> {
-    category_from_um(StandardMetal::Steel, loss_um).ok()
-}
-
 /// Second stage: lives with one spread at all rows.
 #[inline(always)]
-fn lives<const FUSED: bool>(plan: &Plan, scratch: &mut Scratch, out: &mut Block<'_>) {
+fn lives<const FUSED: bool>(plan: &Plan, scratch: &mut Scratch, out: &mut OutputSlices<'_>) {
     let builds = plan.builds;
-    let row = &scratch.row;
     let results = scratch
         .z
         .chunks_exact_mut(builds)
-        .zip(scratch.required_years.chunks_exact_mut(builds))
+        .zip(scratch.lives.chunks_exact_mut(builds))
         .zip(scratch.purchase.chunks_exact_mut(builds).zip(scratch.log2_fixed.chunks_exact_mut(builds)))
         .zip(out.median_years.chunks_exact_mut(builds).zip(out.blocked.chunks_exact_mut(builds)))
         .zip(out.p10_years.chunks_exact_mut(builds).zip(out.p90_years.chunks_exact_mut(builds)));
-    let shared = row
-        .rate_um
-        .iter()
-        .zip(&row.log2_rate)
-        .zip(row.required_years.iter().zip(&row.log2_required))
-        .zip(&row.key);
+    let row = &scratch.row;
+    let shared = row.rate_um.iter().zip(&row.log2_rate).zip(row.required_years.iter().zip(&row.log2_required));
     for (
-        ((((z, required), (purchase, log2_fixed)), (median, blocked)), (p10, p90)),
+        ((((z, lives), (purchase, log2_fixed)), (median, blocked)), (p10, p90)),
         (((&rate_um, &log2_rate), (&required_years, &log2_required)), &key),
-    ) in results.zip(shared)
+    ) in results.zip(shared.zip(&row.key))
     {
         let Some(table) = plan.table(key) else { continue };
-        required.fill(required_years);
-        purchase.copy_from_slice(&table.purchase);
-        log2_fixed.copy_from_slice(&table.log2_fixed);
-        blocked.copy_from_slice(&table.blocked);
-        let inverse_rate = 1.0 / rate_um;
-        let constants = table.follows_rate.iter().zip(&table.log2_median).zip(&table.inverse_log2_sd);
-        for (((&follows_rate, &log2_median), &inverse_log2_sd), z) in constants.zip(z) {
-            let log2_median = mul_add::<FUSED>(-follows_rate, log2_rate, log2_median);
-            *z = (log2_median - log2_required) * inverse_log2_sd;
-        }
-        let constants = table
-            .follows_rate
-            .iter()
-            .zip(&table.median_years)
-            .zip(table.p10_factor.iter().zip(&table.p90_factor));
-        let years = median.iter_mut().zip(p10.iter_mut().zip(p90));
-        for (((&follows_rate, &unit_median), (&p10_factor, &p90_factor)), (median, (p10, p90))) in
-            constants.zip(years)
+        let of_row = OfRow { rate_um, inverse_rate: 1.0 / rate_um, log2_rate, required_years, log2_required };
+        let (z, z_rest) = z.as_chunks_mut::<LANES>();
+        let (lives, lives_rest) = lives.as_chunks_mut::<LANES>();
+        let (purchase, purchase_rest) = purchase.as_chunks_mut::<LANES>();
+        let (log2_fixed, log2_fixed_rest) = log2_fixed.as_chunks_mut::<LANES>();
+        let (median, median_rest) = median.as_chunks_mut::<LANES>();
+        let (blocked, blocked_rest) = blocked.as_chunks_mut::<LANES>();
+        let (p10, p10_rest) = p10.as_chunks_mut::<LANES>();
+        let (p90, p90_rest) = p90.as_chunks_mut::<LANES>();
+        let whole = z.iter_mut().zip(lives).zip(purchase.iter_mut().zip(log2_fixed));
+        let whole = whole.zip(median.iter_mut().zip(blocked)).zip(p10.iter_mut().zip(p90));
+        for (((((z, lives), (purchase, log2_fixed)), (median, blocked)), (p10, p90)), lanes) in
+            whole.zip(&table.lanes)
         {
-            *median = unit_median * if follows_rate > 0.0 { inverse_rate } else { 1.0 };
-            *p10 = *median * p10_factor;
-            *p90 = *median * p90_factor;
+            let found = lanes_of_row::<FUSED>(lanes, &of_row);
+            *z = found.z;
+            *lives = found.lives;
+            *median = found.median_years;
+            *p10 = found.p10_years;
+            *p90 = found.p90_years;
+            *purchase = lanes.purchase;
+            *log2_fixed = lanes.log2_fixed;
+            *blocked = lanes.blocked;
         }
+        if let Some(lanes) = table.lanes.last().filter(|_| !z_rest.is_empty()) {
+            let found = lanes_of_row::<FUSED>(lanes, &of_row);
+            copy_front(z_rest, &found.z);
+            copy_front(lives_rest, &found.lives);
+            copy_front(median_rest, &found.median_years);
+            copy_front(p10_rest, &found.p10_years);
+            copy_front(p90_rest, &found.p90_years);
+            copy_front(purchase_rest, &lanes.purchase);
+            copy_front(log2_fixed_rest, &lanes.log2_fixed);
+            copy_front(blocked_rest, &lanes.blocked);
+        }
+    }
+}
+
+/// What the builds of a row share.
+struct OfRow {
+    rate_um: f64,
+    inverse_rate: f64,
+    log2_rate: f64,
+    required_years: f64,
+    log2_required: f64,
+}
+
+/// The lives of some builds at a row.
+struct LanesOfRow {
+    z: [f64; LANES],
+    lives: [f64; LANES],
+    median_years: [f64; LANES],
+    p10_years: [f64; LANES],
+    p90_years: [f64; LANES],
+}
+
+#[inline(always)]
+#[expect(clippy::indexing_slicing, reason = "lanes of arrays of one length")]
+fn lanes_of_row<const FUSED: bool>(lanes: &Lanes, row: &OfRow) -> LanesOfRow {
+    let mut found = LanesOfRow {
+        z: [0.0; LANES],
+        lives: [0.0; LANES],
+        median_years: [0.0; LANES],
+        p10_years: [0.0; LANES],
+        p90_years: [0.0; LANES],
+    };
+    for i in 0..LANES {
+        let follows = lanes.follows_rate[i] > 0.0;
+        let log2_median = mul_add::<FUSED>(-lanes.follows_rate[i], row.log2_rate, lanes.log2_median[i]);
+        found.z[i] = (log2_median - row.log2_required) * lanes.inverse_log2_sd[i];
+        found.median_years[i] = lanes.median_years[i] * if follows { row.inverse_rate } else { 1.0 };
+        let required = row.required_years * if follows { row.rate_um } else { 1.0 };
+        found.lives[i] = required * lanes.inverse_median[i];
+        found.p10_years[i] = found.median_years[i] * lanes.p10_factor[i];
+        found.p90_years[i] = found.median_years[i] * lanes.p90_factor[i];
+    }
+    found
+}
+
+#[inline(always)]
+fn copy_front<T: Copy>(to: &mut [T], from: &[T; LANES]) {
+    for (to, from) in to.iter_mut().zip(from) {
+        *to = *from;
     }
 }
 
 /// Second stage of one build whose life is a mixture.
 #[inline(always)]
-fn mixed_lives<const FUSED: bool>(plan: &Plan, mixed: &MixedBuild, scratch: &mut Scratch, out: &mut Block<'_>) {
+fn mixed_lives<const FUSED: bool>(plan: &Plan, mixed: &MixedBuild, scratch: &mut Scratch, out: &mut OutputSlices<'_>) {
     let row = &scratch.row;
     for (constants, &key) in scratch.mixed.constants.iter_mut().zip(&row.key) {
         *constants = mixed.at(key).copied().unwrap_or_default();
     }
     let second = mixed.second;
     let weight = plan.score.confidence_weight;
-    let inputs = scratch.mixed.constants.iter().zip(row.rate_um.iter().zip(&row.log2_required));
-    for ((constants, (&rate_um, &log2_required)), life) in inputs.zip(&mut scratch.mixed.lives) {
+    let shared = row.rate_um.iter().zip(row.required_years.iter().zip(&row.log2_required));
+    let inputs = scratch.mixed.constants.iter().zip(shared);
+    for ((constants, (&rate_um, (&required_years, &log2_required))), life) in
+        inputs.zip(&mut scratch.mixed.lives)
+    {
         let found = constants.life::<FUSED>(&second, rate_um);
         let z = (found.log2_median - log2_required) * found.inverse_log2_sd;
         let log2_confidence = weight * log2::<FUSED>(found.confidence);
-        *life = [found.median_years, found.p10_years, found.p90_years, z, log2_confidence];
+        let lives = required_years / found.median_years;
+        *life = [found.median_years, found.p10_years, found.p90_years, z, lives, log2_confidence];
     }
     let each = |column| every(column, mixed.build, plan.builds);
     let results = each(&mut *out.median_years)
         .zip(each(&mut *out.p10_years).zip(each(&mut *out.p90_years)))
-        .zip(each(&mut scratch.z).zip(each(&mut scratch.log2_fixed)));
-    for (((median, (p10, p90)), (z, log2_fixed)), life) in results.zip(&scratch.mixed.lives) {
+        .zip(each(&mut scratch.z).zip(each(&mut scratch.lives).zip(each(&mut scratch.log2_fixed))));
+    for (((median, (p10, p90)), (z, (lives, log2_fixed))), life) in results.zip(&scratch.mixed.lives) {
         let log2_confidence;
-        [*median, *p10, *p90, *z, log2_confidence] = *life;
+        [*median, *p10, *p90, *z, *lives, log2_confidence] = *life;
         *log2_fixed += log2_confidence;
     }
 }
@@ -286,53 +343,48 @@ fn every(column: &mut [f64], build: usize, builds: usize) -> impl Iterator<Item 
     column.iter_mut().skip(build).step_by(builds)
 }
 
-/// Fourth stage: cost over the required years and score.
+/// Fourth stage: cost over the required years and score, as the ranking takes them.
+///
+/// The cost is purchase + discounted · (purchase + labour), with the discounted sum a quotient; only its ratio
+/// to the limit matters, which is taken in one division. Short loops one after the other run faster than one
+/// long loop, since the processor then works on several of their rounds at a time.
 #[inline(always)]
-fn scores<const FUSED: bool>(scale: &ScoreScale, scratch: &Scratch, out: &mut Block<'_>) {
-    let inputs = out
-        .median_years
-        .iter()
-        .zip(&scratch.required_years)
-        .zip(scratch.purchase.iter().zip(&scratch.log2_fixed))
-        .zip(&*out.probability_ok);
-    let results = out.score.iter_mut().zip(&mut *out.blocked);
-    for ((((&median, &required), (&purchase, &log2_fixed)), &probability), (score, blocked)) in inputs.zip(results)
-    {
-        let (_, discounted) = replacements::<FUSED>(median, required, scale.log2_growth);
-        let cost = mul_add::<FUSED>(discounted, purchase + scale.labour, purchase);
+fn scores<const FUSED: bool>(scale: &ScoreScale, scratch: &mut Scratch, out: &mut OutputSlices<'_>) {
+    let inputs = out.median_years.iter().zip(&scratch.lives).zip(&scratch.purchase);
+    for (((&median, &lives), &purchase), room) in inputs.zip(&mut scratch.room) {
+        let (_, numerator, denominator) = replacements::<FUSED>(lives, median * scale.log2_growth);
+        let cost = mul_add::<FUSED>(numerator, purchase + scale.labour, purchase * denominator);
+        *room = scale.cost_limit * denominator / cost;
+    }
+    for (room, blocked) in scratch.room.iter_mut().zip(&mut *out.blocked) {
+        let log2_room = log2_of_normal::<FUSED>(*room);
+        *blocked |= log2_room < scale.blocked_below;
+        let desirability = log2_room * scale.inverse_cost_span;
+        let desirability = if desirability > scale.cost_floor { desirability } else { scale.cost_floor };
+        *room = if desirability < 1.0 { desirability } else { 1.0 };
+    }
+    for (desirability, log2_fixed) in scratch.room.iter().zip(&mut scratch.log2_fixed) {
+        *log2_fixed = mul_add::<FUSED>(scale.cost_weight, log2_floored::<FUSED>(*desirability), *log2_fixed);
+    }
+    for (probability, log2_fixed) in out.probability_ok.iter().zip(&mut scratch.log2_fixed) {
         let durability = probability * scale.inverse_target;
-        let durability = log2_floored::<FUSED>(if durability < 1.0 { durability } else { 1.0 });
-        let log2_cost = log2_floored::<FUSED>(cost_desirability::<FUSED>(scale, cost));
-        let log2_score = mul_add::<FUSED>(
-            scale.durability_weight,
-            durability,
-            mul_add::<FUSED>(scale.cost_weight, log2_cost, log2_fixed),
-        );
-        let over = cost > scale.blocked_above;
-        *blocked |= over;
-        *score = if over { 0.0 } else { exp2::<FUSED>(log2_score) };
+        let durability = if durability < 1.0 { durability } else { 1.0 };
+        *log2_fixed = mul_add::<FUSED>(scale.durability_weight, log2_floored::<FUSED>(durability), *log2_fixed);
+    }
+    for ((log2_score, blocked), score) in scratch.log2_fixed.iter().zip(&*out.blocked).zip(&mut *out.score) {
+        let value = exp2::<FUSED>(*log2_score);
+        *score = if *blocked { 0.0 } else { value };
     }
 }
 
+/// log2 of 0 or of a normal number.
 #[inline(always)]
 fn log2_floored<const FUSED: bool>(x: f64) -> f64 {
-    let log = log2::<FUSED>(x);
-    if log > LOG2_OF_NOTHING { log } else { LOG2_OF_NOTHING }
-}
-
-/// As the ranking scores a cost, see [`CostScale`](crate::rank::CostScale).
-#[inline(always)]
-fn cost_desirability<const FUSED: bool>(scale: &ScoreScale, cost: f64) -> f64 {
-    let within = log2::<FUSED>(scale.cost.limit / cost) * scale.inverse_cost_span;
-    let within = if within < 1.0 { within } else { 1.0 };
-    let within = if within > scale.cost.floor { within } else { scale.cost.floor };
-    let best = (cost <= scale.cost.reference) | (scale.cost.reference >= scale.cost.limit);
-    let within = if best { 1.0 } else { within };
-    if cost > scale.cost.limit { scale.cost.floor } else { within }
+    if x > 0.0 { log2_of_normal::<FUSED>(x) } else { LOG2_OF_NOTHING }
 }
 
 /// Rows without a result say so in every column.
-fn clear_refused(builds: usize, reasons: &[Reason], out: &mut Block<'_>) {
+fn clear_refused(builds: usize, reasons: &[Reason], out: &mut OutputSlices<'_>) {
     if reasons.iter().all(|reason| reason.has_result()) {
         return;
     }

@@ -45,11 +45,10 @@ pub(crate) fn exp2<const FUSED: bool>(y: f64) -> f64 {
     if y >= -1022.0 { power } else { 0.0 }
 }
 
-/// 2^y - 1, accurate near y = 0 too; `y` is taken as within -1022 to 1022.
+/// 2^y - 1 for y up to 1022, accurate near y = 0 too; -1 for y below -60.
 #[inline(always)]
 pub(super) fn exp2_minus_one<const FUSED: bool>(y: f64) -> f64 {
-    let y = if y > -1022.0 { y } else { -1022.0 };
-    let y = if y < 1022.0 { y } else { 1022.0 };
+    let y = if y > -60.0 { y } else { -60.0 };
     let (rounded, r) = split(y);
     let scale = f64::from_bits(rounded.to_bits().wrapping_add(1023) << 52);
     mul_add::<FUSED>(scale, polynomial::<FUSED, 10>(r, &Q) * r, scale - 1.0)

@@ -26,7 +26,7 @@ const P: [f64; 7] = [
 /// log2 of a normal positive finite number, unchecked. Error under 4e-16 of the larger of the result and 1; the
 /// result near x = 1 keeps its relative accuracy.
 #[inline(always)]
-pub(super) fn log2_of_normal<const FUSED: bool>(x: f64) -> f64 {
+pub(crate) fn log2_of_normal<const FUSED: bool>(x: f64) -> f64 {
     let from_begin = x.to_bits().wrapping_sub(BEGIN);
     let exponent = from_begin.cast_signed() >> 52;
     let k = f64::from_bits(ROUND.to_bits().wrapping_add_signed(exponent)) - ROUND;

@@ -40,7 +40,7 @@ use multiversion::target::target_cfg_f;
 
 pub(crate) use dose::{DoseLogs, count_outside, four_metals_into, one_metal_into, steel_loss_um, terms_um};
 pub(crate) use exp2::exp2;
-pub(crate) use log2::log2;
+pub(crate) use log2::{log2, log2_of_normal};
 pub(crate) use normal::normal_cdf;
 pub(crate) use replacement::replacements;
 
@@ -70,14 +70,15 @@ pub(crate) fn normal_cdf_of(z: f64) -> f64 {
     if z.is_nan() { z } else { dispatch(z) }
 }
 
-/// [`replacements`] of one build, with the bits of the columns.
-pub(crate) fn replacements_of(median_years: f64, required_years: f64, log2_growth: f64) -> (f64, f64) {
+/// [`replacements`] of one build, with the bits of the columns: the count and the discounted sum.
+pub(crate) fn replacements_of(lives: f64, log2_growth: f64) -> (f64, f64) {
     #[multiversion(targets(
         "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
         "x86_64+avx+avx2+fma+bmi1+bmi2"
     ))]
-    fn dispatch(median_years: f64, required_years: f64, log2_growth: f64) -> (f64, f64) {
-        replacements::<{ fused!() }>(median_years, required_years, log2_growth)
+    fn dispatch(lives: f64, log2_growth: f64) -> (f64, f64) {
+        let (count, numerator, denominator) = replacements::<{ fused!() }>(lives, log2_growth);
+        (count, numerator / denominator)
     }
-    dispatch(median_years, required_years, log2_growth)
+    dispatch(lives, log2_growth)
 }

@@ -2,23 +2,27 @@
 
 use super::exp2::exp2_minus_one;
 
-/// Replacements at the end of each median life within the required years, and the sum of the discount factors
-/// of these times; `log2_growth` = log2(1 + rate).
+/// A life that ends with the last year needs no replacement; this much beyond counts as ending with it.
+const ROUNDING: f64 = 1.0 - 1e-12;
+/// Count that means "always".
+const ALWAYS: f64 = 1e6;
+/// Power of two that stands for any larger one, so that products with it stay finite.
+const LARGEST_POWER: f64 = 500.0;
+
+/// Replacements at the end of each of `lives` median lives within the required years (the required years over
+/// the median), and the sum of the discount factors of these times as a numerator and a denominator;
+/// `log2_growth` = log2(1 + rate) · median years.
 ///
 /// With m the median life and n the count, Σ (1 + rate)^(-i·m), i = 1 to n, is
-/// (1 - (1 + rate)^(-n·m)) / ((1 + rate)^m - 1). A life that ends with the last year needs no replacement;
-/// beyond a million the count means "always".
+/// (1 - (1 + rate)^(-n·m)) / ((1 + rate)^m - 1).
 #[inline(always)]
-pub(crate) fn replacements<const FUSED: bool>(
-    median_years: f64,
-    required_years: f64,
-    log2_growth: f64,
-) -> (f64, f64) {
-    let lives = (required_years / median_years).ceil() - 1.0;
-    let count = if lives > 0.0 { lives } else { 0.0 };
-    let count = if count < 1e6 { count } else { 1e6 };
-    let growth = median_years * log2_growth;
-    let sum = -exp2_minus_one::<FUSED>(-count * growth) / exp2_minus_one::<FUSED>(growth);
-    let discounted = if growth > 0.0 { sum } else { count };
-    (count, if count > 0.0 { discounted } else { 0.0 })
+pub(crate) fn replacements<const FUSED: bool>(lives: f64, log2_growth: f64) -> (f64, f64, f64) {
+    let count = (lives * ROUNDING).ceil() - 1.0;
+    let count = if count > 0.0 { count } else { 0.0 };
+    let count = if count < ALWAYS { count } else { ALWAYS };
+    let power = if log2_growth < LARGEST_POWER { log2_growth } else { LARGEST_POWER };
+    let numerator = -exp2_minus_one::<FUSED>(-count * power);
+    let denominator = exp2_minus_one::<FUSED>(power);
+    // without growth each replacement weighs one
+    if power > 0.0 { (count, numerator, denominator) } else { (count, count, 1.0) }
 }
