@@ -3,6 +3,12 @@
 //! `cargo bench --features threads` prints median times; the rows are always a million. Memory is taken anew
 //! for each sweep where it says `fresh`, and used again where it does not.
 
+#![expect(
+    clippy::unwrap_used,
+    clippy::indexing_slicing,
+    reason = "a benchmark stops where its own input is wrong"
+)]
+
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
 use overcoat::atmosphere::first_year_losses_um_into;
@@ -84,7 +90,8 @@ fn twelve() -> Sweep {
 
 /// Six films on stainless steel, whose lives are mixtures.
 fn stainless() -> Sweep {
-    let films = ["displacing_oil", "soft_wax", "hard_wax", "acrylic_lacquer", "air_dry_paint", "stoved_epoxy"];
+    let films =
+        ["displacing_oil", "soft_wax", "hard_wax", "acrylic_lacquer", "air_dry_paint", "stoved_epoxy"];
     sweep(&films.map(|film| Build::new("stainless_316", "stainless_alkaline", [film])))
 }
 

@@ -35,8 +35,8 @@ mod score;
 mod stability;
 
 pub use candidates::candidates;
-pub use cost::{Cost, CostLine, cost};
 pub(crate) use cost::log2_growth;
+pub use cost::{Cost, CostLine, cost};
 pub use lot::Lot;
 pub(crate) use ranking::reference_cost;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};

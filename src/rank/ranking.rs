@@ -321,15 +321,15 @@ fn explain(
     let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
         format!("{} carries {:.0} % of the uncertainty and rests on: {}", v.factor, v.share * 100.0, v.source)
     });
-    let mut sources: BTreeSet<Source> = BTreeSet::new();
-    sources.insert(NO_SERVICE_LIFE);
-    sources.insert(super::DESIRABILITY);
-    sources.insert(air.determination.source());
+    let always = [NO_SERVICE_LIFE, super::DESIRABILITY, air.determination.source()];
+    // by reference: the same source stands beside hundreds of numbers
+    let mut sources: BTreeSet<&Source> = always.iter().collect();
     for option in &options {
-        sources.extend(option.outlook.variance_shares.iter().map(|v| v.source.clone()));
-        sources.extend(option.findings.iter().map(|f| f.source.clone()));
-        sources.extend(option.cost.lines.iter().map(|l| l.source.clone()));
+        sources.extend(option.outlook.variance_shares.iter().map(|v| &v.source));
+        sources.extend(option.findings.iter().map(|f| &f.source));
+        sources.extend(option.cost.lines.iter().map(|l| &l.source));
     }
+    let sources = sources.into_iter().cloned().collect();
     Ranking {
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -352,7 +352,7 @@ fn explain(
         catalog: catalog.name().to_owned(),
         overrides: catalog.overrides().to_vec(),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
-        sources: sources.into_iter().collect(),
+        sources,
     }
 }
 

@@ -11,7 +11,10 @@
 //!
 //! where e1 is the same ratio of the first term alone and s2 the spread of the second.
 
-#![expect(clippy::inline_always, reason = "a function takes its caller's instruction set only by being inlined")]
+#![expect(
+    clippy::inline_always,
+    reason = "a function takes its caller's instruction set only by being inlined"
+)]
 
 use std::f64::consts::LOG2_E;
 
@@ -82,7 +85,9 @@ impl Mixture {
         let covariance = |a: &Term, b: &Term| -> f64 {
             a.exponents
                 .iter()
-                .flat_map(|(j, x)| b.exponents.iter().filter(move |(k, _)| k == j).map(move |(_, y)| (*j, x * y)))
+                .flat_map(|(j, x)| {
+                    b.exponents.iter().filter(move |(k, _)| k == j).map(move |(_, y)| (*j, x * y))
+                })
                 .map(|(j, product)| product * variance(j))
                 .sum()
         };
@@ -101,7 +106,9 @@ impl Mixture {
                 let response: f64 = first
                     .iter()
                     .zip(&means)
-                    .flat_map(|(t, m)| t.exponents.iter().filter(move |(k, _)| *k == j).map(move |(_, x)| m * x))
+                    .flat_map(|(t, m)| {
+                        t.exponents.iter().filter(move |(k, _)| *k == j).map(move |(_, x)| m * x)
+                    })
                     .sum();
                 let carried = (response / first_mean).powi(2) * variance(j);
                 mixture.first_variance += carried;
@@ -138,7 +145,8 @@ impl Mixture {
         let (q, h) = (first_mean / mean, second_mean / mean);
         let common = exp2::<FUSED>(-LOG2_E * answer * second.rate_variance);
         let own = exp2::<FUSED>(LOG2_E * variance);
-        let moment = mul_add::<FUSED>(q * q, self.first_moment, h * mul_add::<FUSED>(2.0 * q, common, h * own));
+        let moment =
+            mul_add::<FUSED>(q * q, self.first_moment, h * mul_add::<FUSED>(2.0 * q, common, h * own));
         let log2_moment = log2::<FUSED>(moment);
         let log2_moment = if log2_moment > 0.0 { log2_moment } else { 0.0 };
         let log2_median = mul_add::<FUSED>(-0.5, log2_moment, log2::<FUSED>(mean));
@@ -188,4 +196,3 @@ impl GrowthConstants {
         if multiple <= self.multiple_at_20 { (power, -self.inverse_exponent) } else { (line, on_line_answer) }
     }
 }
-

@@ -141,11 +141,10 @@ impl OutputSlices<'_> {
         }
         Ok(())
     }
-}
 
-impl<'a> OutputSlices<'a> {
     /// Takes the first `results` results out.
     pub(super) fn take(&mut self, results: usize) -> Self {
+        #[expect(clippy::mut_mut, reason = "the slice itself is shortened")]
         fn front<'a, T>(column: &mut &'a mut [T], results: usize) -> &'a mut [T] {
             let all = std::mem::take(column);
             let (front, rest) = all.split_at_mut(results.min(all.len()));

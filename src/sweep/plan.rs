@@ -129,7 +129,11 @@ impl Plan {
             inverse_cost_span: (cost_scale.limit / cost_scale.reference).log2().recip(),
             // a limit below the reference leaves nothing to weigh: within it the cost is no matter
             cost_floor: if cost_scale.reference >= cost_scale.limit { 1.0 } else { cost_scale.floor },
-            blocked_below: if brief.wants.cost_limit_per_thousand.is_some() { 0.0 } else { f64::NEG_INFINITY },
+            blocked_below: if brief.wants.cost_limit_per_thousand.is_some() {
+                0.0
+            } else {
+                f64::NEG_INFINITY
+            },
         };
         let road_chloride_mg_m2_day = Exposure::of(&row(brief, Shelter::Open, 0.0, 5.0), catalog)?
             .chloride_mg_m2_day
@@ -173,8 +177,7 @@ impl Plan {
                     cost(&lot, &resolved, &findings, f64::INFINITY, 1.0, catalog).purchase_per_thousand;
                 let desirabilities = fixed_desirabilities(&case)?;
                 for (table, &class) in shelter_tables.iter_mut().zip(ResistanceClass::ALL) {
-                    let life =
-                        build_life(&demanding(exposure, class), &brief.part, &resolved, catalog)?;
+                    let life = build_life(&demanding(exposure, class), &brief.part, &resolved, catalog)?;
                     let simple = simple_life(&life);
                     let fixed: f64 = desirabilities
                         .iter()
@@ -242,7 +245,8 @@ impl MixedBuild {
 
 /// Upper bounds of C1 to C5 for steel by thickness, µm.
 fn steel_bounds_um() -> [f64; 5] {
-    let bounds = CATEGORY_BOUNDS.iter().find(|bounds| bounds.metal == StandardMetal::Steel).and_then(|b| b.um);
+    let bounds =
+        CATEGORY_BOUNDS.iter().find(|bounds| bounds.metal == StandardMetal::Steel).and_then(|b| b.um);
     bounds.map_or([f64::INFINITY; 5], |[c1, c2, c3, c4, c5, _]| [c1, c2, c3, c4, c5])
 }
 
@@ -285,8 +289,7 @@ fn simple_life(life: &BuildLife) -> Option<SimpleLife> {
     let total: f64 = shares.iter().sum();
     let firm: f64 =
         shares.iter().zip(&life.life.factors).map(|(s, f)| s * f.source.firmness.confidence()).sum();
-    let confidence =
-        if total > 0.0 { firm / total } else { crate::Firmness::Assumption.confidence() };
+    let confidence = if total > 0.0 { firm / total } else { crate::Firmness::Assumption.confidence() };
     Some(SimpleLife { follows_rate, ln_median: years.ln_median, log_sd: years.log_sd, confidence })
 }
 

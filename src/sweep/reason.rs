@@ -5,8 +5,8 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::atmosphere::VALIDITY;
 use crate::atmosphere::dose_response::TEMPERATURE_RANGE_C;
+use crate::atmosphere::{VALIDITY, ValidityInterval};
 use crate::catalog::Shelter;
 use crate::error::{Error, unknown};
 
@@ -48,8 +48,8 @@ pub enum Reason {
     RequiredYearsMissing,
     /// Required years outside 0.01 to 100.
     RequiredYearsOutOfRange,
-    /// No shelter.
-    ShelterMissing,
+    /// No shelter, or a word that is none.
+    ShelterUnknown,
 }
 
 /// What a row brings, filled in from the brief.
@@ -86,7 +86,7 @@ impl Reason {
         Self::ChlorideOutOfRange,
         Self::RequiredYearsMissing,
         Self::RequiredYearsOutOfRange,
-        Self::ShelterMissing,
+        Self::ShelterUnknown,
     ];
 
     /// The word used in JSON and tables.
@@ -104,7 +104,7 @@ impl Reason {
             Self::ChlorideOutOfRange => "chloride_out_of_range",
             Self::RequiredYearsMissing => "required_years_missing",
             Self::RequiredYearsOutOfRange => "required_years_out_of_range",
-            Self::ShelterMissing => "shelter_missing",
+            Self::ShelterUnknown => "shelter_unknown",
         }
     }
 
@@ -117,18 +117,14 @@ impl Reason {
     pub(super) fn of(row: &RowInputs) -> Self {
         let [for_t, for_rh, for_so2, for_chloride] = VALIDITY;
         let (least, most) = YEARS_BOUNDS;
-        let usual = (row.temperature_c >= for_t.low)
-            & (row.temperature_c <= for_t.high)
-            & (row.relative_humidity_pct >= for_rh.low)
-            & (row.relative_humidity_pct <= for_rh.high)
-            & (row.so2_mg_m2_day >= for_so2.low)
-            & (row.so2_mg_m2_day <= for_so2.high)
-            & (row.chloride_mg_m2_day >= 0.0)
-            & (row.total_chloride_mg_m2_day >= for_chloride.low)
-            & (row.total_chloride_mg_m2_day <= for_chloride.high)
-            & (row.required_years >= least)
-            & (row.required_years <= most)
-            & matches!(row.shelter, Some(Shelter::Open | Shelter::Sheltered));
+        let within = |interval: &ValidityInterval, value| (interval.low..=interval.high).contains(&value);
+        let usual = within(&for_t, row.temperature_c)
+            && within(&for_rh, row.relative_humidity_pct)
+            && within(&for_so2, row.so2_mg_m2_day)
+            && within(&for_chloride, row.total_chloride_mg_m2_day)
+            && row.chloride_mg_m2_day >= 0.0
+            && (least..=most).contains(&row.required_years)
+            && matches!(row.shelter, Some(Shelter::Open | Shelter::Sheltered));
         if usual { Self::Ok } else { Self::of_unusual(row) }
     }
 
@@ -150,7 +146,7 @@ impl Reason {
                 return out_of_range;
             }
         }
-        if row.shelter.is_some() { Self::Extrapolated } else { Self::ShelterMissing }
+        if row.shelter.is_some() { Self::Extrapolated } else { Self::ShelterUnknown }
     }
 }
 
@@ -200,7 +196,8 @@ mod tests {
             r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {}, "duty": {"required_years": 5}}"#,
         )
         .unwrap();
-        for value in [-0.1, 0.0, 0.01, 0.009, 100.0, 100.1, 5000.0, 5000.1, 20_000.0, 20_000.1, f64::INFINITY] {
+        for value in [-0.1, 0.0, 0.01, 0.009, 100.0, 100.1, 5000.0, 5000.1, 20_000.0, 20_000.1, f64::INFINITY]
+        {
             let mut agree = |row: RowInputs, set: fn(&mut Brief, f64)| {
                 let kept = brief.clone();
                 set(&mut brief, value);
@@ -230,7 +227,7 @@ mod tests {
             (RowInputs { so2_mg_m2_day: -1.0, ..USUAL }, Reason::So2OutOfRange),
             (RowInputs { chloride_mg_m2_day: f64::NAN, ..USUAL }, Reason::ChlorideMissing),
             (RowInputs { required_years: f64::NAN, ..USUAL }, Reason::RequiredYearsMissing),
-            (RowInputs { shelter: None, ..USUAL }, Reason::ShelterMissing),
+            (RowInputs { shelter: None, ..USUAL }, Reason::ShelterUnknown),
         ] {
             assert_eq!(Reason::of(&row), reason, "{row:?}");
         }

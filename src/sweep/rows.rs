@@ -4,7 +4,10 @@
 //! of a row share; the life of each build; its probability; its cost and score. Between the stages numbers stay
 //! in a scratch that fits the first-level cache.
 
-#![expect(clippy::inline_always, reason = "a function takes its caller's instruction set only by being inlined")]
+#![expect(
+    clippy::inline_always,
+    reason = "a function takes its caller's instruction set only by being inlined"
+)]
 
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
@@ -64,7 +67,12 @@ struct MixedScratch {
     "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
     "x86_64+avx+avx2+fma+bmi1+bmi2"
 ))]
-pub(super) fn run_rows(plan: &Plan, columns: &Columns<'_>, out: &mut OutputSlices<'_>, scratch: &mut Scratch) {
+pub(super) fn run_rows(
+    plan: &Plan,
+    columns: &Columns<'_>,
+    out: &mut OutputSlices<'_>,
+    scratch: &mut Scratch,
+) {
     const FUSED: bool = fused!();
     let rows = columns.temperature_c.len();
     let block_rows = BLOCK_RESULTS.div_ceil(plan.builds);
@@ -103,9 +111,11 @@ fn run_block<const FUSED: bool>(
 impl Scratch {
     fn resize(&mut self, rows: usize, results: usize, builds: usize) {
         if self.codes.len() < results {
-            self.codes = (0..builds).cycle().take(results).map(|b| u16::try_from(b).unwrap_or(u16::MAX)).collect();
+            self.codes =
+                (0..builds).cycle().take(results).map(|b| u16::try_from(b).unwrap_or(u16::MAX)).collect();
         }
-        for column in [&mut self.z, &mut self.lives, &mut self.purchase, &mut self.log2_fixed, &mut self.room] {
+        for column in [&mut self.z, &mut self.lives, &mut self.purchase, &mut self.log2_fixed, &mut self.room]
+        {
             column.resize(results, 0.0);
         }
         let row = &mut self.row;
@@ -167,7 +177,9 @@ fn keys_and_reasons(plan: &Plan, columns: &Columns<'_>, row: &mut RowScratch) {
         .zip(&row.required_years)
         .zip(row.key.iter_mut().zip(&mut row.reason))
         .enumerate();
-    for (index, ((((((&t, &rh), &so2), &chloride), &total_chloride), &required_years), (key, reason))) in inputs {
+    for (index, ((((((&t, &rh), &so2), &chloride), &total_chloride), &required_years), (key, reason))) in
+        inputs
+    {
         let shelter = match columns.shelter {
             Some(column) => column.get(index).copied().flatten(),
             None => plan.shelter,
@@ -214,7 +226,8 @@ fn lives<const FUSED: bool>(plan: &Plan, scratch: &mut Scratch, out: &mut Output
         .zip(out.median_years.chunks_exact_mut(builds).zip(out.blocked.chunks_exact_mut(builds)))
         .zip(out.p10_years.chunks_exact_mut(builds).zip(out.p90_years.chunks_exact_mut(builds)));
     let row = &scratch.row;
-    let shared = row.rate_um.iter().zip(&row.log2_rate).zip(row.required_years.iter().zip(&row.log2_required));
+    let shared =
+        row.rate_um.iter().zip(&row.log2_rate).zip(row.required_years.iter().zip(&row.log2_required));
     for (
         ((((z, lives), (purchase, log2_fixed)), (median, blocked)), (p10, p90)),
         (((&rate_um, &log2_rate), (&required_years, &log2_required)), &key),
@@ -309,7 +322,12 @@ fn copy_front<T: Copy>(to: &mut [T], from: &[T; LANES]) {
 
 /// Second stage of one build whose life is a mixture.
 #[inline(always)]
-fn mixed_lives<const FUSED: bool>(plan: &Plan, mixed: &MixedBuild, scratch: &mut Scratch, out: &mut OutputSlices<'_>) {
+fn mixed_lives<const FUSED: bool>(
+    plan: &Plan,
+    mixed: &MixedBuild,
+    scratch: &mut Scratch,
+    out: &mut OutputSlices<'_>,
+) {
     let row = &scratch.row;
     for (constants, &key) in scratch.mixed.constants.iter_mut().zip(&row.key) {
         *constants = mixed.at(key).copied().unwrap_or_default();
@@ -369,7 +387,8 @@ fn scores<const FUSED: bool>(scale: &ScoreScale, scratch: &mut Scratch, out: &mu
     for (probability, log2_fixed) in out.probability_ok.iter().zip(&mut scratch.log2_fixed) {
         let durability = probability * scale.inverse_target;
         let durability = if durability < 1.0 { durability } else { 1.0 };
-        *log2_fixed = mul_add::<FUSED>(scale.durability_weight, log2_floored::<FUSED>(durability), *log2_fixed);
+        *log2_fixed =
+            mul_add::<FUSED>(scale.durability_weight, log2_floored::<FUSED>(durability), *log2_fixed);
     }
     for ((log2_score, blocked), score) in scratch.log2_fixed.iter().zip(&*out.blocked).zip(&mut *out.score) {
         let value = exp2::<FUSED>(*log2_score);

@@ -8,7 +8,9 @@ use multiversion::target::target_cfg_f;
 
 use super::exp2::exp2_within;
 use super::{log2, mul_add};
-use crate::atmosphere::{DOSE_COEFFICIENTS, DoseCoefficients, DoseInputs, StandardMetal, VALIDITY};
+use crate::atmosphere::{
+    DOSE_COEFFICIENTS, DoseCoefficients, DoseInputs, StandardMetal, VALIDITY, ValidityInterval,
+};
 
 /// The constants of a dose-response function on the scale of log2: each term is 2 to the power of a sum.
 #[derive(Debug, Clone, Copy)]
@@ -67,7 +69,12 @@ struct Shared {
 
 impl Shared {
     #[inline(always)]
-    fn new<const FUSED: bool>(temperature_c: f64, relative_humidity_pct: f64, so2: f64, chloride: f64) -> Self {
+    fn new<const FUSED: bool>(
+        temperature_c: f64,
+        relative_humidity_pct: f64,
+        so2: f64,
+        chloride: f64,
+    ) -> Self {
         Self {
             temperature_c,
             above_10_c: temperature_c - 10.0,
@@ -188,15 +195,69 @@ pub(crate) fn count_outside([t, rh, so2, cl]: [&[f64]; 4]) -> u64 {
     let [for_t, for_rh, for_so2, for_cl] = VALIDITY;
     let mut count = 0;
     for (((&t, &rh), &so2), &cl) in t.iter().zip(rh).zip(so2).zip(cl) {
-        let inside = (t >= for_t.low)
-            & (t <= for_t.high)
-            & (rh >= for_rh.low)
-            & (rh <= for_rh.high)
-            & (so2 >= for_so2.low)
-            & (so2 <= for_so2.high)
-            & (cl >= for_cl.low)
-            & (cl <= for_cl.high);
-        count += u64::from(!inside);
+        let outside = is_outside(&for_t, t)
+            | is_outside(&for_rh, rh)
+            | is_outside(&for_so2, so2)
+            | is_outside(&for_cl, cl);
+        count += u64::from(outside);
     }
     count
+}
+
+#[inline(always)]
+fn is_outside(interval: &ValidityInterval, value: f64) -> bool {
+    !(interval.low..=interval.high).contains(&value)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// The formula of ISO 9223 with powers and exponentials of the standard library.
+    fn by_the_library(c: &DoseCoefficients, t: f64, rh: f64, so2: f64, chloride: f64) -> f64 {
+        let per_c = if t <= 10.0 { c.so2_cold_per_c } else { c.so2_warm_per_c };
+        c.so2_factor * so2.powf(c.so2_exponent) * (c.so2_humidity_per_pct * rh + per_c * (t - 10.0)).exp()
+            + c.chloride_factor
+                * chloride.powf(c.chloride_exponent)
+                * (c.chloride_humidity_per_pct * rh + c.chloride_temperature_per_c * t).exp()
+    }
+
+    #[test]
+    fn losses_agree_with_the_library_over_all_that_is_accepted() {
+        let at = |row: u32, step: f64| (0.5 + f64::from(row) * step).fract();
+        let column = |pick: &dyn Fn(u32) -> f64| (0..100_000).map(pick).collect::<Vec<f64>>();
+        let t = column(&|row| -60.0 + 100.0 * at(row, 0.856_674_883_854_502_9));
+        let rh = column(&|row| 100.0 * at(row, 0.733_891_856_627_126_4));
+        let so2 = column(&|row| 1e-4 * 5e7_f64.powf(at(row, 0.628_706_720_890_297_6)));
+        let chloride = column(&|row| 1e-4 * 2e8_f64.powf(at(row, 0.538_597_257_217_295_3)));
+        let mut losses = [(); 4].map(|()| vec![0.0; t.len()]);
+        let [steel, zinc, copper, aluminium] = &mut losses;
+        assert!(!four_metals_into([&t, &rh, &so2, &chloride], [steel, zinc, copper, aluminium]));
+        let mut worst = 0.0_f64;
+        for (c, losses) in DOSE_COEFFICIENTS.iter().zip(&losses) {
+            for (row, loss) in losses.iter().enumerate() {
+                let wanted = by_the_library(c, t[row], rh[row], so2[row], chloride[row]);
+                worst = worst.max((loss / wanted - 1.0).abs());
+            }
+        }
+        assert!(worst < 2e-14, "{worst:e}");
+    }
+
+    #[test]
+    fn suspects_are_what_no_place_can_have() {
+        for (bad, suspect) in [
+            ([40.0, 0.0, 0.0, 0.0], false),
+            ([-60.0, 100.0, 1e300, 5e-324], false),
+            ([f64::next_up(40.0), 50.0, 1.0, 1.0], true),
+            ([f64::next_down(-60.0), 50.0, 1.0, 1.0], true),
+            ([10.0, f64::next_up(100.0), 1.0, 1.0], true),
+            ([10.0, -1e-300, 1.0, 1.0], true),
+            ([10.0, 50.0, f64::NAN, 1.0], true),
+            ([10.0, 50.0, 1.0, f64::INFINITY], true),
+            ([f64::NAN, 50.0, 1.0, 1.0], true),
+        ] {
+            let [t, rh, so2, chloride] = bad;
+            assert_eq!(is_suspect(t, rh, so2, chloride), suspect, "{bad:?}");
+        }
+    }
 }

@@ -18,7 +18,10 @@
 //! million, and any number of threads therefore give the same bits on one machine. Between machines with and
 //! without a fused multiply-add the last bits differ.
 
-#![expect(clippy::inline_always, reason = "a function takes its caller's instruction set only by being inlined")]
+#![expect(
+    clippy::inline_always,
+    reason = "a function takes its caller's instruction set only by being inlined"
+)]
 
 /// Whether a·b + c is one instruction on the target for which the calling function is compiled.
 macro_rules! fused {
