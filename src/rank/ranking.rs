@@ -1,6 +1,6 @@
 //! The answer to a brief.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 use serde::{Deserialize, Serialize};
 
@@ -321,15 +321,7 @@ fn explain(
     let weakest_link = best.and_then(|b| b.outlook.variance_shares.first()).map(|v| {
         format!("{} carries {:.0} % of the uncertainty and rests on: {}", v.factor, v.share * 100.0, v.source)
     });
-    let always = [NO_SERVICE_LIFE, super::DESIRABILITY, air.determination.source()];
-    // by reference: the same source stands beside hundreds of numbers
-    let mut sources: BTreeSet<&Source> = always.iter().collect();
-    for option in &options {
-        sources.extend(option.outlook.variance_shares.iter().map(|v| &v.source));
-        sources.extend(option.findings.iter().map(|f| &f.source));
-        sources.extend(option.cost.lines.iter().map(|l| &l.source));
-    }
-    let sources = sources.into_iter().cloned().collect();
+    let sources = sources_of(&options, air.determination.source());
     Ranking {
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -354,6 +346,25 @@ fn explain(
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         sources,
     }
+}
+
+/// Every source of the options, once each.
+fn sources_of(options: &[RankedOption], of_the_air: Source) -> Vec<Source> {
+    let always = [NO_SERVICE_LIFE, super::DESIRABILITY, of_the_air];
+    // The same text stands beside hundreds of numbers: told apart by where it lies first, then by its words.
+    let mut met = HashSet::new();
+    let mut sources: BTreeSet<&Source> = always.iter().collect();
+    for option in options {
+        let of_option = (option.outlook.variance_shares.iter().map(|v| &v.source))
+            .chain(option.findings.iter().map(|f| &f.source))
+            .chain(option.cost.lines.iter().map(|l| &l.source));
+        sources.extend(
+            of_option.filter(|source| {
+                met.insert((source.citation.as_ptr(), source.citation.len(), source.firmness))
+            }),
+        );
+    }
+    sources.into_iter().cloned().collect()
 }
 
 fn verdict(

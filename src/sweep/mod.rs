@@ -186,8 +186,8 @@ impl Sweep {
 
     /// Computes every build at every row, rows one after the other, each with its builds.
     ///
-    /// `output` is filled from its beginning and takes the length of the results; used again for tables of the
-    /// same length it allocates nothing. `threads` is the number of threads, 0 for as many as the machine has;
+    /// `output` takes the length of the results; used again for tables of the same length it needs no new memory,
+    /// which would cost more than the sweep. `threads` is the number of threads, 0 for as many as the machine has;
     /// without the feature `threads` there is one. A row with a bad value has no results but a [`Reason`].
     ///
     /// # Errors
