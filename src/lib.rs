@@ -63,6 +63,7 @@ pub mod records;
 #[cfg(feature = "schema")]
 pub mod schema;
 pub mod source;
+pub mod sweep;
 mod table;
 
 pub use error::{Error, Result};

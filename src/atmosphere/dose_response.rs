@@ -25,6 +25,7 @@ use super::column::{at_row, same_length};
 use super::metal::StandardMetal;
 use crate::error::{Result, invalid, within};
 use crate::source::Source;
+use crate::sweep::kernel::{DoseLogs, count_outside, four_metals_into, one_metal_into, terms_um};
 
 /// The constants of one dose-response function; the letters are those of the formula in
 /// [the module](self).
@@ -145,26 +146,10 @@ impl DoseCoefficients {
         }
     }
 
-    /// The SO2 term and the chloride term (µm), of inputs that were checked before.
-    ///
-    /// The power is taken as exp(a·ln Pd), which spares a second exponential and gives exactly 0 for
-    /// Pd = 0, since ln 0 is -∞.
-    #[inline]
+    /// The SO2 term and the chloride term (µm), of inputs that were checked before; a term is exactly 0 where
+    /// its deposition is.
     pub(super) fn terms_um(&self, inputs: &DoseInputs) -> (f64, f64) {
-        let above_10_c = inputs.temperature_c - 10.0;
-        let per_c = if above_10_c <= 0.0 { self.so2_cold_per_c } else { self.so2_warm_per_c };
-        let rh = inputs.relative_humidity_pct;
-        let so2 = self.so2_factor
-            * (self.so2_exponent * inputs.so2_mg_m2_day.ln()
-                + self.so2_humidity_per_pct * rh
-                + per_c * above_10_c)
-                .exp();
-        let chloride = self.chloride_factor
-            * (self.chloride_exponent * inputs.chloride_mg_m2_day.ln()
-                + self.chloride_humidity_per_pct * rh
-                + self.chloride_temperature_per_c * inputs.temperature_c)
-                .exp();
-        (so2, chloride)
+        terms_um(DoseLogs::of(self.metal), inputs)
     }
 }
 
@@ -379,7 +364,7 @@ pub fn first_year_loss_um(metal: StandardMetal, inputs: &DoseInputs) -> Result<f
 ///
 /// # Errors
 /// An [`InvalidTable`](crate::error::InvalidTable): columns of unequal length, or the first row (counted
-/// from 1) with a value that [`DoseInputs::checked`] refuses. The rows before it are then already written.
+/// from 1) with a value that [`DoseInputs::checked`] refuses; `out` is then without meaning.
 ///
 /// ```
 /// use overcoat::atmosphere::{StandardMetal, first_year_loss_um_into};
@@ -400,20 +385,83 @@ pub fn first_year_loss_um_into(
     chloride_mg_m2_day: &[f64],
     out: &mut [f64],
 ) -> Result<()> {
+    let columns = [temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day];
+    equally_long(columns)?;
+    same_length("out", out.len(), "temperature_c", temperature_c.len())?;
+    if one_metal_into(DoseLogs::of(metal), columns, out) { check_rows(columns) } else { Ok(()) }
+}
+
+/// [`first_year_loss_um`] of each row for steel, zinc, copper and aluminium (`out`, in this order), which share
+/// the logarithms of a row; the results have the same bits as the scalar ones.
+///
+/// # Errors
+/// Those of [`first_year_loss_um_into`].
+///
+/// ```
+/// use overcoat::atmosphere::{DoseInputs, StandardMetal, first_year_loss_um, first_year_losses_um_into};
+/// let mut out = [[0.0; 1]; 4];
+/// let [steel, zinc, copper, aluminium] = &mut out;
+/// first_year_losses_um_into(&[9.0], &[78.0], &[5.0], &[3.0], [steel, zinc, copper, aluminium])?;
+/// let row = DoseInputs {
+///     temperature_c: 9.0,
+///     relative_humidity_pct: 78.0,
+///     so2_mg_m2_day: 5.0,
+///     chloride_mg_m2_day: 3.0,
+/// };
+/// assert_eq!(out[1][0], first_year_loss_um(StandardMetal::Zinc, &row)?);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn first_year_losses_um_into(
+    temperature_c: &[f64],
+    relative_humidity_pct: &[f64],
+    so2_mg_m2_day: &[f64],
+    chloride_mg_m2_day: &[f64],
+    out: [&mut [f64]; 4],
+) -> Result<()> {
+    let columns = [temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day];
+    equally_long(columns)?;
+    for (metal, column) in StandardMetal::ALL.iter().zip(&out) {
+        same_length(metal.name(), column.len(), "temperature_c", temperature_c.len())?;
+    }
+    if four_metals_into(columns, out) { check_rows(columns) } else { Ok(()) }
+}
+
+/// How many rows of four columns hold an input outside its validity interval ([`VALIDITY`]).
+///
+/// # Errors
+/// Columns of unequal length.
+///
+/// ```
+/// use overcoat::atmosphere::extrapolated_rows;
+/// assert_eq!(extrapolated_rows(&[9.0, 9.0], &[78.0, 20.0], &[5.0, 5.0], &[3.0, 3.0]).unwrap(), 1);
+/// ```
+pub fn extrapolated_rows(
+    temperature_c: &[f64],
+    relative_humidity_pct: &[f64],
+    so2_mg_m2_day: &[f64],
+    chloride_mg_m2_day: &[f64],
+) -> Result<u64> {
+    let columns = [temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day];
+    equally_long(columns)?;
+    Ok(count_outside(columns))
+}
+
+fn equally_long([temperature_c, relative_humidity_pct, so2, chloride]: [&[f64]; 4]) -> Result<()> {
     let rows = temperature_c.len();
     same_length("relative_humidity_pct", relative_humidity_pct.len(), "temperature_c", rows)?;
-    same_length("so2_mg_m2_day", so2_mg_m2_day.len(), "temperature_c", rows)?;
-    same_length("chloride_mg_m2_day", chloride_mg_m2_day.len(), "temperature_c", rows)?;
-    same_length("out", out.len(), "temperature_c", rows)?;
-    let columns = temperature_c.iter().zip(relative_humidity_pct).zip(so2_mg_m2_day).zip(chloride_mg_m2_day);
-    for (index, ((((&t, &rh), &so2), &chloride), loss)) in columns.zip(out).enumerate() {
-        let inputs = DoseInputs {
-            temperature_c: t,
-            relative_humidity_pct: rh,
-            so2_mg_m2_day: so2,
-            chloride_mg_m2_day: chloride,
-        };
-        *loss = first_year_loss_um(metal, &inputs).map_err(|error| at_row(error, index))?;
+    same_length("so2_mg_m2_day", so2.len(), "temperature_c", rows)?;
+    same_length("chloride_mg_m2_day", chloride.len(), "temperature_c", rows)
+}
+
+/// The refusal of the first row that is refused.
+fn check_rows([temperature_c, relative_humidity_pct, so2, chloride]: [&[f64]; 4]) -> Result<()> {
+    let rows = temperature_c.iter().zip(relative_humidity_pct).zip(so2).zip(chloride);
+    for (index, (((&temperature_c, &relative_humidity_pct), &so2_mg_m2_day), &chloride_mg_m2_day)) in
+        rows.enumerate()
+    {
+        DoseInputs { temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day }
+            .checked()
+            .map_err(|error| at_row(error, index))?;
     }
     Ok(())
 }

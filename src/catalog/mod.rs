@@ -166,6 +166,11 @@ impl Catalog {
         };
         let mut catalog = Self::from_document(document)?;
         strict_json::lists_only_in("catalog", &user, &["films", "specifications"])?;
+        for (key, source) in &mut catalog.content.sources {
+            if let Some(known) = self.content.sources.get(key).filter(|known| *known == source) {
+                source.clone_from(known);
+            }
+        }
         catalog.overrides.clone_from(&self.overrides);
         catalog.overrides.extend(tag(found.replaced));
         catalog.additions.clone_from(&self.additions);
@@ -179,7 +184,13 @@ impl Catalog {
             let part = strict_json::parse("catalog", part)?;
             merge(&mut document, &part, &mut String::new(), &mut Found::default());
         }
-        Self::from_document(document)
+        let mut catalog = Self::from_document(document)?;
+        // It is read once and kept: its citations may stand for good, so that a ranking need not copy them.
+        for source in catalog.content.sources.values_mut() {
+            let citation: &'static str = std::mem::take(&mut source.citation).into_owned().leak();
+            source.citation = citation.into();
+        }
+        Ok(catalog)
     }
 
     fn from_document(document: Json) -> Result<Self> {

@@ -220,7 +220,11 @@ impl FromStr for Tolerance {
 
     fn from_str(text: &str) -> Result<Self> {
         let wanted = text.trim();
-        Self::all().find(|t| t.to_string() == wanted).ok_or_else(|| {
+        let is_wanted = |t: &Self| {
+            let mut rest = wanted.chars();
+            rest.next() == char::from_digit(t.grade.into(), 10) && rest.as_str() == t.position.letter()
+        };
+        Self::all().find(is_wanted).ok_or_else(|| {
             let known: Vec<String> = Self::all().map(|t| t.to_string()).collect();
             unknown(
                 "tolerance",

@@ -1,12 +1,14 @@
 //! From first rust to what the brief counts as failure.
 
 use crate::Result;
+use crate::atmosphere::growth::LINEAR_AFTER_YEARS;
 use crate::atmosphere::{
     GrowthCase, StandardMetal, SteelComposition, exponent, steel_exponent_from_composition, years_to_loss,
 };
 use crate::brief::{Exposure, Failure, Part};
 use crate::error::invalid;
 use crate::metal::{BaseMetal, Family};
+use crate::outlook::dose::LEAST_LOSS_UM;
 use crate::outlook::{Basis, Life, Term, normal_quantile};
 use crate::source::Source;
 
@@ -23,7 +25,34 @@ pub const PATCH_SPREAD: Source = Source::assumption(
 const RUST_VISIBLE_PCT: f64 = 0.05;
 const PATCH_LOG_SD: f64 = 0.5;
 
-/// Extends a life to first rust to the failure that the brief names.
+/// Growth of the loss from first rust to the one that counts as failure.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct Growth {
+    /// Exponent b of ISO 9224.
+    pub(crate) exponent: f64,
+    /// Loss that counts as failure, µm.
+    pub(crate) loss_um: f64,
+}
+
+impl Growth {
+    /// Years to the loss at a first-year loss, and how their logarithm answers to that of the rate: -1/b on the
+    /// power law, on the line after 20 years the slope of the line.
+    fn years(self, first_year_loss_um: f64) -> Result<(f64, f64)> {
+        let Self { exponent: b, loss_um } = self;
+        let years = years_to_loss(first_year_loss_um, loss_um, b)?;
+        let answer = if years <= LINEAR_AFTER_YEARS {
+            -1.0 / b
+        } else {
+            // years = 20 + (loss/rate - 20^b)/slope
+            let slope = b * LINEAR_AFTER_YEARS.powf(b - 1.0);
+            -loss_um / (first_year_loss_um * slope * years)
+        };
+        Ok((years, answer))
+    }
+}
+
+/// Extends a life to first rust to the failure that the brief names. Where this adds a growth, its term comes
+/// last.
 pub(super) fn extend(
     life: &mut Life,
     rate: usize,
@@ -31,16 +60,16 @@ pub(super) fn extend(
     part: &Part,
     metal: &BaseMetal,
     basis: Basis,
-) -> Result<()> {
+) -> Result<Option<Growth>> {
     match exposure.failure {
-        Failure::FirstRust => Ok(()),
+        Failure::FirstRust => Ok(None),
         Failure::RustedAreaPct(share) => {
             let later =
                 PATCH_LOG_SD * (normal_quantile(share / 100.0) - normal_quantile(RUST_VISIBLE_PCT / 100.0));
             for term in &mut life.terms {
                 term.ln_median += later;
             }
-            Ok(())
+            Ok(None)
         }
         Failure::LossUm(loss_um) => add_growth(life, rate, exposure, metal, basis, loss_um),
         Failure::StrengthLossPct(share) => {
@@ -69,23 +98,14 @@ fn add_growth(
     metal: &BaseMetal,
     basis: Basis,
     loss_um: f64,
-) -> Result<()> {
+) -> Result<Option<Growth>> {
     if basis == Basis::ResistanceClass {
-        return Ok(());
+        return Ok(None);
     }
-    let b = growth_exponent(metal);
-    let first_year = exposure.atmosphere.first_year_steel_loss_um;
-    let years = years_to_loss(first_year, loss_um, b)?;
-    // How the years answer to the rate: -1/b on the power law, the local slope on the line after 20 years.
-    let answer = if years <= 20.0 {
-        -1.0 / b
-    } else {
-        let step = 1e-4;
-        let faster = years_to_loss(first_year * (1.0 + step), loss_um, b)?;
-        (faster / years).ln() / f64::ln_1p(step)
-    };
+    let growth = Growth { exponent: growth_exponent(metal), loss_um };
+    let (years, answer) = growth.years(exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM))?;
     life.terms.push(Term { ln_median: years.ln(), exponents: vec![(rate, answer)] });
-    Ok(())
+    Ok(Some(growth))
 }
 
 /// Exponent of growth: from the composition of a weathering steel where the rule takes it, else that of plain
@@ -109,5 +129,20 @@ fn growth_exponent(metal: &BaseMetal) -> f64 {
             steel_exponent_from_composition(&steel).unwrap_or(plain)
         }
         _ => plain,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn the_answer_to_the_rate_is_the_slope_on_the_logarithmic_scale() {
+        let growth = Growth { exponent: 0.523, loss_um: 300.0 };
+        for rate_um in [5.0, 40.0, 62.0, 64.0, 200.0] {
+            let (years, answer) = growth.years(rate_um).unwrap();
+            let (faster, _) = growth.years(rate_um * (1.0 + 1e-6)).unwrap();
+            assert!(((faster / years).ln() / f64::ln_1p(1e-6) / answer - 1.0).abs() < 1e-5, "{rate_um}");
+        }
     }
 }

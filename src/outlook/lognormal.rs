@@ -5,6 +5,7 @@
 //! (L. F. Fenton, IRE Trans. Commun. Syst. 8, 1960, 57-67).
 
 use crate::source::Source;
+use crate::sweep::kernel::normal_cdf_of;
 
 /// Source of the closed form of a sum.
 pub const MOMENT_MATCHING: Source = Source::paper(
@@ -65,7 +66,7 @@ impl Lognormal {
 /// assert!((overcoat::outlook::normal_cdf(1.0) - 0.841_344_746_068_543).abs() < 1e-15);
 /// ```
 pub fn normal_cdf(z: f64) -> f64 {
-    0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
+    normal_cdf_of(z)
 }
 
 /// Inverse of [`normal_cdf`] for `p` in 0..1, by bisection to the last bit of use and so without constants.

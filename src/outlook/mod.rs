@@ -28,8 +28,10 @@ use serde::{Deserialize, Serialize};
 
 pub use dose::{BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
 pub(crate) use dose::{CABINET_LOG_SD, CABINET_LOSS_G_M2, LEAST_LOSS_UM, treatment_is_lost};
+pub(crate) use failure::Growth;
 pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
 pub use layers::{Layers, layers_left};
+pub(crate) use lognormal::Z90;
 pub use lognormal::{Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of};
 pub use resistance::{CLASS_MARGIN, RESISTANCE_BY_CATEGORY, required_class};
 
@@ -37,6 +39,7 @@ use crate::Result;
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::error::within;
+use crate::finish::Film;
 use crate::source::{Firmness, Source};
 
 /// Salt-spray hours are no service life: said with every outlook.
@@ -133,16 +136,23 @@ impl Life {
     }
 }
 
-/// The outlook of a treatment and films on a base metal in an exposure.
-///
-/// # Errors
-/// A failure criterion that does not fit the part, as a loss of strength without a thread.
-pub fn outlook(
+/// A life with what it rests on; the first factor is the rate of the atmosphere.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct BuildLife<'a> {
+    pub(crate) life: Life,
+    pub(crate) basis: Basis,
+    /// Growth after first rust, whose term comes last, where the failure asks for it.
+    pub(crate) growth: Option<Growth>,
+    lost: Vec<(&'a str, &'a Film)>,
+}
+
+/// The terms of the life of a treatment and films on a base metal in an exposure.
+pub(crate) fn build_life<'a>(
     exposure: &Exposure,
     part: &Part,
-    build: &ResolvedBuild,
+    build: &ResolvedBuild<'a>,
     catalog: &Catalog,
-) -> Result<Outlook> {
+) -> Result<BuildLife<'a>> {
     let ResolvedBuild { metal, treatment, films } = build;
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
@@ -162,8 +172,21 @@ pub fn outlook(
             Basis::EqualDose
         }
     };
-    failure::extend(&mut life, rate, exposure, part, metal, basis)?;
+    let growth = failure::extend(&mut life, rate, exposure, part, metal, basis)?;
+    Ok(BuildLife { life, basis, growth, lost: layers.lost })
+}
 
+/// The outlook of a treatment and films on a base metal in an exposure.
+///
+/// # Errors
+/// A failure criterion that does not fit the part, as a loss of strength without a thread.
+pub fn outlook(
+    exposure: &Exposure,
+    part: &Part,
+    build: &ResolvedBuild,
+    catalog: &Catalog,
+) -> Result<Outlook> {
+    let BuildLife { life, basis, lost, .. } = build_life(exposure, part, build, catalog)?;
     let spreads: Vec<f64> = life.factors.iter().map(|f| f.log_sd).collect();
     let (years, shares) = sum_of(&life.terms, &spreads);
     let mut variance_shares: Vec<VarianceShare> = life
@@ -187,7 +210,7 @@ pub fn outlook(
         log_sd: years.log_sd,
         probability_ok: years.probability_beyond(exposure.required_years),
         variance_shares,
-        lost_layers: layers.lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
+        lost_layers: lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
         basis,
         weakest,
     })

@@ -57,7 +57,9 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         }
     }
     let mut seen = std::collections::BTreeSet::new();
-    builds.retain(|build| seen.insert(build.clone()));
+    let mut first: std::vec::IntoIter<bool> =
+        builds.iter().map(|build| seen.insert(build)).collect::<Vec<_>>().into_iter();
+    builds.retain(|_| first.next().unwrap_or(true));
     if builds.is_empty() {
         return Err(invalid(
             "wants.builds",

@@ -3,11 +3,12 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::catalog::{Catalog, ResolvedBuild};
+use crate::catalog::{Catalog, Prices, ResolvedBuild};
 use crate::check::{Finding, Step};
 use crate::quantity::Value;
 use crate::rank::Lot;
 use crate::source::Source;
+use crate::sweep::kernel::replacements_of;
 
 /// Cost of one build, line by line, per thousand pieces.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -37,6 +38,11 @@ pub struct CostLine {
     pub per_thousand: f64,
     /// Where the price comes from.
     pub source: Source,
+}
+
+/// log2(1 + rate) of the yearly discount rate.
+pub(crate) fn log2_growth(prices: &Prices) -> f64 {
+    (prices.discount_rate_pct.value / 100.0).ln_1p() * std::f64::consts::LOG2_E
 }
 
 /// The cost of a build, with the steps that findings add.
@@ -112,7 +118,7 @@ pub fn cost(
     let purchase: f64 = lines.iter().map(|l| l.per_thousand).sum();
 
     let (replacements, discounted) =
-        replacements(median_years, required_years, prices.discount_rate_pct.value / 100.0);
+        replacements_of(required_years / median_years, log2_growth(prices) * median_years);
     let each = purchase + 1000.0 * prices.replacement_labour_per_piece.value;
     if discounted > 0.0 {
         lines.push(CostLine {
@@ -130,20 +136,13 @@ pub fn cost(
     }
 }
 
-/// How often parts of a median life are replaced within the required years, and the sum of the discount
-/// factors of these times. A life that ends with the last year needs no replacement.
-fn replacements(median_years: f64, required_years: f64, rate: f64) -> (f64, f64) {
-    let lives = required_years / median_years;
-    // The last life may end with the required years; beyond a million the count means "always".
-    let count = (lives.ceil() - 1.0).clamp(0.0, 1e6);
-    let factor = (1.0 + rate).powf(-median_years);
-    let discounted = if factor < 1.0 { factor * (1.0 - factor.powf(count)) / (1.0 - factor) } else { count };
-    (count, discounted)
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    fn replacements(median_years: f64, required_years: f64, rate: f64) -> (f64, f64) {
+        replacements_of(required_years / median_years, (1.0 + rate).log2() * median_years)
+    }
 
     #[test]
     fn replacements_fall_at_the_end_of_each_life() {
@@ -153,6 +152,11 @@ mod tests {
         assert_eq!(count, 2.0);
         // Present value of 1 after 4 and after 8 years at 5 %, by hand: 0.822702 + 0.676839.
         assert!((discounted - 1.499_542).abs() < 1e-5);
-        assert_eq!(replacements(f64::INFINITY, 10.0, 0.05).0, 0.0);
+        assert_eq!(replacements(f64::INFINITY, 10.0, 0.05), (0.0, 0.0));
+        assert_eq!(replacements(0.0, 10.0, 0.05), (1e6, 1e6));
+        // A short life is replaced so often that the sum nears an annuity paid without pause, by hand:
+        // (1 - 1.05^-10) / ln 1.05 / 1e-4 = 79132.
+        let (_, discounted) = replacements(1e-4, 10.0, 0.05);
+        assert!((discounted / 79_132.0 - 1.0).abs() < 1e-4, "{discounted}");
     }
 }

@@ -35,7 +35,10 @@ mod score;
 mod stability;
 
 pub use candidates::candidates;
+pub(crate) use cost::log2_growth;
 pub use cost::{Cost, CostLine, cost};
 pub use lot::Lot;
+pub(crate) use ranking::reference_cost;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
+pub(crate) use score::{CostScale, USUAL_TARGET, fixed_desirabilities};
 pub use score::{DESIRABILITY, Score, Share};

@@ -1,6 +1,6 @@
 //! The answer to a brief.
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeSet, HashSet};
 
 use serde::{Deserialize, Serialize};
 
@@ -183,7 +183,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     }
 
     let usual = trade_default(brief, catalog)?;
-    let reference_cost = cost(&lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand;
+    let reference_cost = reference_cost(brief, &lot, catalog)?;
     let mut options = Vec::with_capacity(builds.len());
     for build in builds {
         let trade_default = build == usual;
@@ -213,6 +213,12 @@ fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
     let metal = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
     let stainless = catalog.base_metal(metal)?.family.is_stainless();
     Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
+}
+
+/// What the trade's default costs to buy: the yardstick of the cost criterion.
+pub(crate) fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Result<f64> {
+    let usual = trade_default(brief, catalog)?;
+    Ok(cost(lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand)
 }
 
 /// The treatment that the trade delivers when nothing is said.
@@ -334,15 +340,7 @@ fn explain(
     let air = &exposure.atmosphere;
     let verdict = verdict(&options, &references, brief, target);
     let weakest_link = best.and_then(|b| weakest_link(&b.outlook));
-    let mut sources: BTreeSet<Source> = BTreeSet::new();
-    sources.insert(NO_SERVICE_LIFE);
-    sources.insert(super::DESIRABILITY);
-    sources.insert(air.determination.source());
-    for option in options.iter().chain(&references) {
-        sources.extend(option.outlook.variance_shares.iter().map(|v| v.source.clone()));
-        sources.extend(option.findings.iter().map(|f| f.source.clone()));
-        sources.extend(option.cost.lines.iter().map(|l| l.source.clone()));
-    }
+    let sources = sources_of(options.iter().chain(&references), air.determination.source());
     Ranking {
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -366,8 +364,27 @@ fn explain(
         catalog: catalog.name().to_owned(),
         overrides: catalog.overrides().to_vec(),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
-        sources: sources.into_iter().collect(),
+        sources,
     }
+}
+
+/// Every source of the options, once each.
+fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: Source) -> Vec<Source> {
+    let always = [NO_SERVICE_LIFE, super::DESIRABILITY, of_the_air];
+    // The same text stands beside hundreds of numbers: told apart by where it lies first, then by its words.
+    let mut met = HashSet::new();
+    let mut sources: BTreeSet<&Source> = always.iter().collect();
+    for option in options {
+        let of_option = (option.outlook.variance_shares.iter().map(|v| &v.source))
+            .chain(option.findings.iter().map(|f| &f.source))
+            .chain(option.cost.lines.iter().map(|l| &l.source));
+        sources.extend(
+            of_option.filter(|source| {
+                met.insert((source.citation.as_ptr(), source.citation.len(), source.firmness))
+            }),
+        );
+    }
+    sources.into_iter().cloned().collect()
 }
 
 /// The least firm numbers behind an outlook: what the films withstand, or the class margin of a stainless grade;

@@ -57,16 +57,26 @@ pub struct Share {
 /// Scores a build. `reference_cost` is what the trade's default costs to buy on the brief's first base metal.
 pub(super) fn score(case: &Case, outlook: &Outlook, cost: &Cost, reference_cost: f64) -> Result<Score> {
     let target = case.brief.wants.target_probability.unwrap_or(USUAL_TARGET);
+    let [appearance, heat, assembly] = fixed_desirabilities(case)?;
     let desirabilities = [
         (outlook.probability_ok / target).min(1.0),
-        cost_desirability(case.brief, cost.per_thousand, reference_cost),
-        appearance_desirability(case),
-        heat_desirability(case.films, case.exposure.heat_continuous_c, case.exposure.heat_peak_c),
-        thread_desirability(case)? * friction_desirability(case)?,
+        CostScale::of(case.brief, reference_cost).desirability(cost.per_thousand),
+        appearance,
+        heat,
+        assembly,
         confidence(outlook),
     ];
     let weights = case.brief.wants.weights.clone().unwrap_or_default().normalised();
     Ok(combine(desirabilities, weights))
+}
+
+/// Appearance, heat and assembly: the criteria that neither the outlook nor the cost moves.
+pub(crate) fn fixed_desirabilities(case: &Case) -> Result<[f64; 3]> {
+    Ok([
+        appearance_desirability(case),
+        heat_desirability(case.films, case.exposure.heat_continuous_c, case.exposure.heat_peak_c),
+        thread_desirability(case)? * friction_desirability(case)?,
+    ])
 }
 
 /// Weighted geometric mean with the share of each criterion.
@@ -93,20 +103,37 @@ pub(super) fn combine(desirabilities: [f64; 6], weights: [f64; 6]) -> Score {
     Score { value: (-total).exp(), shares }
 }
 
-/// 1 at or below the reference, falling with the logarithm of the cost to 0 at the brief's limit, or to a
-/// floor at 20 times the reference where it sets none.
-fn cost_desirability(brief: &Brief, per_thousand: f64, reference: f64) -> f64 {
-    let (limit, floor) = match brief.wants.cost_limit_per_thousand {
-        Some(limit) => (limit, 0.0),
-        None => (COST_SPAN * reference, COST_FLOOR),
-    };
-    if per_thousand > limit {
-        return floor;
+/// Desirability of a cost: 1 at or below the reference, falling with the logarithm of the cost to 0 at the
+/// brief's limit, or to a floor at 20 times the reference where it sets none.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct CostScale {
+    /// Cost up to which the desirability is 1.
+    pub(crate) reference: f64,
+    /// Cost at which the floor is reached.
+    pub(crate) limit: f64,
+    /// Least desirability.
+    pub(crate) floor: f64,
+}
+
+impl CostScale {
+    pub(crate) fn of(brief: &Brief, reference: f64) -> Self {
+        let (limit, floor) = match brief.wants.cost_limit_per_thousand {
+            Some(limit) => (limit, 0.0),
+            None => (COST_SPAN * reference, COST_FLOOR),
+        };
+        Self { reference, limit, floor }
     }
-    if per_thousand <= reference || reference >= limit {
-        return 1.0;
+
+    fn desirability(self, per_thousand: f64) -> f64 {
+        let Self { reference, limit, floor } = self;
+        if per_thousand > limit {
+            return floor;
+        }
+        if per_thousand <= reference || reference >= limit {
+            return 1.0;
+        }
+        ((limit / per_thousand).ln() / (limit / reference).ln()).clamp(floor, 1.0)
     }
-    ((limit / per_thousand).ln() / (limit / reference).ln()).clamp(floor, 1.0)
 }
 
 /// Confidence in the sources of the outlook, weighted by the share of the variance that they carry.

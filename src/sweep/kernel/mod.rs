@@ -1,0 +1,87 @@
+//! The elementary functions behind every row, written so that the compiler puts many rows into one instruction.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `exp2` | powers of two |
+//! | `log2` | logarithms to base two |
+//! | `normal` | normal distribution function, accurate in both tails |
+//! | `dose` | first-year loss of a row, and of columns |
+//! | `replacement` | replacements within the required years, discounted |
+//!
+//! Base two throughout: it spares the step between e and 2 on the way in and out, and lets every lognormal
+//! constant be folded once. Each function is free of branches, so that loops over them become vector code
+//! without any platform intrinsic. The loops are compiled for several instruction sets and the best one that
+//! the machine has is taken when they are first called.
+//!
+//! **Same bits.** Only additions, multiplications, divisions, square roots and fused multiply-adds are used,
+//! all of which round the same way whether they act on one number or on eight. A row alone, a row among a
+//! million, and any number of threads therefore give the same bits on one machine. Between machines with and
+//! without a fused multiply-add the last bits differ.
+
+#![expect(
+    clippy::inline_always,
+    reason = "a function takes its caller's instruction set only by being inlined"
+)]
+
+/// Whether a·b + c is one instruction on the target for which the calling function is compiled.
+macro_rules! fused {
+    () => {
+        target_cfg_f!(target_feature = "fma") || cfg!(target_arch = "aarch64")
+    };
+}
+
+pub(crate) use fused;
+
+mod dose;
+mod exp2;
+mod log2;
+mod normal;
+mod replacement;
+
+use multiversion::multiversion;
+use multiversion::target::target_cfg_f;
+
+pub(crate) use dose::{DoseLogs, count_outside, four_metals_into, one_metal_into, steel_loss_um, terms_um};
+pub(crate) use exp2::exp2;
+pub(crate) use log2::{log2, log2_of_normal};
+pub(crate) use normal::normal_cdf;
+pub(crate) use replacement::replacements;
+
+/// a·b + c, in one rounding where the machine does it in one instruction.
+#[inline(always)]
+pub(crate) fn mul_add<const FUSED: bool>(a: f64, b: f64, c: f64) -> f64 {
+    if FUSED { a.mul_add(b, c) } else { a * b + c }
+}
+
+/// Polynomial with the constant term first.
+#[inline(always)]
+fn polynomial<const FUSED: bool, const N: usize>(x: f64, coefficients: &[f64; N]) -> f64 {
+    let mut rest = coefficients.iter().rev();
+    let highest = rest.next().copied().unwrap_or(0.0);
+    rest.fold(highest, |sum, &c| mul_add::<FUSED>(sum, x, c))
+}
+
+/// [`normal_cdf`] of one number, with the bits of the columns; not a number gives not a number.
+pub(crate) fn normal_cdf_of(z: f64) -> f64 {
+    #[multiversion(targets(
+        "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+        "x86_64+avx+avx2+fma+bmi1+bmi2"
+    ))]
+    fn dispatch(z: f64) -> f64 {
+        normal_cdf::<{ fused!() }>(z)
+    }
+    if z.is_nan() { z } else { dispatch(z) }
+}
+
+/// [`replacements`] of one build, with the bits of the columns: the count and the discounted sum.
+pub(crate) fn replacements_of(lives: f64, log2_growth: f64) -> (f64, f64) {
+    #[multiversion(targets(
+        "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+        "x86_64+avx+avx2+fma+bmi1+bmi2"
+    ))]
+    fn dispatch(lives: f64, log2_growth: f64) -> (f64, f64) {
+        let (count, numerator, denominator) = replacements::<{ fused!() }>(lives, log2_growth);
+        (count, numerator / denominator)
+    }
+    dispatch(lives, log2_growth)
+}

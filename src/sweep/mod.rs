@@ -1,0 +1,279 @@
+//! The columnar engine: every build of a brief at every row of a table, by the code that also serves one row.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `columns` | what goes in: slices of equal length |
+//! | `output` | what comes out: vectors with one element per row and build |
+//! | `reason` | why a row has no result, or a weaker one |
+//! | `plan` | what is the same for all rows of one shelter, computed once |
+//! | `mixture` | lives of two terms that answer differently to the rate |
+//! | `rows` | the loops over rows and builds |
+//! | `kernel` | the elementary functions |
+//! | `arrow` | record batches in and out (feature `arrow`) |
+//!
+//! A [`Sweep`] is prepared once from a brief, which brings the part, what is wanted and everything of the duty
+//! that is no column; the rows bring the air, and may bring the required years and the shelter. The results are
+//! those of [`rank`](crate::rank::rank()) for [`Sweep::row_brief`], to 12 figures. They are the same bits for any
+//! number of threads and for any way of cutting the table into pieces, down to single rows.
+//!
+//! ```
+//! use overcoat::{brief::Brief, catalog::{Catalog, Shelter}, finish::Build};
+//! use overcoat::sweep::{Columns, Output, Reason, Sweep};
+//! let brief = Brief::from_json(r#"{
+//!     "schema": "overcoat.brief.v1",
+//!     "name": "brackets at all sites",
+//!     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+//!     "duty": {"place": "rural", "required_years": 5}
+//! }"#)?;
+//! let builds = [
+//!     Build::new("steel_4_6", "hot_alkaline", ["displacing_oil"]),
+//!     Build::new("steel_4_6", "hot_alkaline", ["epoxy_electrocoat", "polyester_powder"]),
+//! ];
+//! let sweep = Sweep::new(&brief, Some(&builds), Catalog::built_in())?;
+//! let columns = Columns {
+//!     temperature_c: &[9.0, 12.0, 15.0],
+//!     relative_humidity_pct: &[78.0, 80.0, 101.0],
+//!     so2_mg_m2_day: &[3.0, 4.0, 5.0],
+//!     chloride_mg_m2_day: &[2.0, 80.0, 5.0],
+//!     required_years: None,
+//!     shelter: Some(&[Some(Shelter::Sheltered), Some(Shelter::Open), Some(Shelter::Open)]),
+//! };
+//! let mut output = Output::default();
+//! sweep.run(&columns, &mut output, 1)?;
+//! // rows one after the other, each with its builds
+//! assert_eq!(output.build, [0, 1, 0, 1, 0, 1]);
+//! assert!(output.median_years[1] > output.median_years[0]);
+//! assert!(output.median_years[2] < output.median_years[0]);
+//! assert_eq!(output.reason[4], Reason::HumidityOutOfRange);
+//! assert!(output.median_years[4].is_nan());
+//! # Ok::<(), overcoat::Error>(())
+//! ```
+
+#[cfg(feature = "arrow")]
+mod arrow;
+mod columns;
+pub(crate) mod kernel;
+mod mixture;
+mod output;
+mod plan;
+mod reason;
+mod rows;
+
+#[cfg(feature = "arrow")]
+pub use arrow::INPUT_COLUMNS;
+pub use columns::Columns;
+pub use output::{Output, OutputSlices};
+pub use reason::Reason;
+
+use crate::Result;
+use crate::brief::{Brief, WishedBuild};
+use crate::catalog::{Catalog, Shelter};
+use crate::error::{InvalidTable, invalid};
+use crate::finish::Build;
+use crate::rank::candidates;
+use plan::Plan;
+use rows::{Scratch, run_rows};
+
+/// Rows times builds that one task computes: small enough to spread over threads, large enough to be worth it.
+const TASK_RESULTS: usize = 16_384;
+
+/// A brief and its builds, prepared for tables of any length.
+#[derive(Debug, Clone)]
+pub struct Sweep {
+    brief: Brief,
+    builds: Vec<Build>,
+    plan: Plan,
+}
+
+impl Sweep {
+    /// Prepares a brief with the builds to compare; `None` takes those that [`rank`](crate::rank::rank()) would.
+    ///
+    /// Of the duty, the rows replace the described place, a measured first-year loss and the four inputs. A
+    /// place still brings its shelter where neither the brief nor the table has one, and salted roads add their
+    /// chloride to every row, as in a ranking.
+    ///
+    /// # Errors
+    /// What [`rank`](crate::rank::rank()) refuses in a brief or a build; more than 65 535 builds.
+    pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &Catalog) -> Result<Self> {
+        brief.check()?;
+        let mut base = brief.clone();
+        if let Some(builds) = builds {
+            base.wants.builds = Some(builds.iter().map(wished).collect());
+        }
+        let (builds, _) = candidates(&base, catalog)?;
+        if builds.len() > usize::from(u16::MAX) {
+            return Err(invalid("builds", builds.len(), "at most 65535 builds", "Sweep them in parts."));
+        }
+        base.wants.builds = Some(builds.iter().map(wished).collect());
+        let place = base.duty.place.take();
+        let place = place.map(|name| catalog.place(&name).map_err(|e| e.within("duty"))).transpose()?;
+        let shelter = base.duty.shelter.or(place.map(|p| p.shelter)).unwrap_or(Shelter::Open);
+        base.duty.shelter = Some(shelter);
+        base.duty.first_year_steel_loss_um = None;
+        let plan = Plan::new(&base, &builds, catalog)?;
+        Ok(Self { brief: base, builds, plan })
+    }
+
+    /// The builds, in the order of their codes in [`Output::build`].
+    pub fn builds(&self) -> &[Build] {
+        &self.builds
+    }
+
+    /// The brief of one row, so that [`rank`](crate::rank::rank()) can explain it; rows count from 0.
+    ///
+    /// # Errors
+    /// A row beyond the table; a row without a shelter.
+    ///
+    /// ```
+    /// # use overcoat::{brief::Brief, catalog::Catalog, rank::rank, sweep::{Columns, Output, Sweep}};
+    /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
+    /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
+    /// let sweep = Sweep::new(&brief, None, Catalog::built_in())?;
+    /// let columns = Columns {
+    ///     temperature_c: &[9.0],
+    ///     relative_humidity_pct: &[78.0],
+    ///     so2_mg_m2_day: &[3.0],
+    ///     chloride_mg_m2_day: &[2.0],
+    ///     required_years: None,
+    ///     shelter: None,
+    /// };
+    /// let ranking = rank(&sweep.row_brief(&columns, 0)?, Catalog::built_in())?;
+    /// let mut output = Output::default();
+    /// sweep.run(&columns, &mut output, 1)?;
+    /// let best = ranking.best().unwrap();
+    /// let code = sweep.builds().iter().position(|build| *build == best.build).unwrap();
+    /// assert!((output.score[code] - best.score.value).abs() < 1e-12);
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn row_brief(&self, columns: &Columns<'_>, row: usize) -> Result<Brief> {
+        let rows = columns.check()?;
+        let beyond = || invalid("row", row, &format!("less than {rows}"), "Rows count from 0.");
+        let shelter = match columns.shelter {
+            None => self.brief.duty.shelter,
+            Some(column) => match column.get(row).ok_or_else(beyond)? {
+                None => return Err(invalid("shelter", "missing", "a shelter", "Fill the column.")),
+                given => *given,
+            },
+        };
+        let at = |column: &[f64]| column.get(row).copied().ok_or_else(beyond);
+        let mut brief = self.brief.clone();
+        brief.duty.temperature_c = Some(at(columns.temperature_c)?);
+        brief.duty.relative_humidity_pct = Some(at(columns.relative_humidity_pct)?);
+        brief.duty.so2_mg_m2_day = Some(at(columns.so2_mg_m2_day)?);
+        brief.duty.chloride_mg_m2_day = Some(at(columns.chloride_mg_m2_day)?);
+        brief.duty.required_years = columns.required_years.map_or(Ok(brief.duty.required_years), at)?;
+        brief.duty.shelter = shelter;
+        Ok(brief)
+    }
+
+    /// The number of results for a table: rows times builds.
+    ///
+    /// # Errors
+    /// Columns of unequal length; more results than can be counted.
+    pub fn results(&self, columns: &Columns<'_>) -> Result<usize> {
+        let rows = columns.check()?;
+        let builds = self.builds.len();
+        rows.checked_mul(builds).ok_or_else(|| {
+            InvalidTable {
+                column: "temperature_c".to_owned(),
+                row: None,
+                reason: format!("{rows} rows of {builds} builds are more than memory can hold"),
+                remedy: "Sweep the table in parts.".to_owned(),
+            }
+            .into()
+        })
+    }
+
+    /// Computes every build at every row, rows one after the other, each with its builds.
+    ///
+    /// `output` takes the length of the results; used again for tables of the same length it needs no new memory,
+    /// which would cost more than the sweep. `threads` is the number of threads, 0 for as many as the machine has;
+    /// without the feature `threads` there is one. A row with a bad value has no results but a [`Reason`].
+    ///
+    /// # Errors
+    /// Columns of unequal length.
+    pub fn run(&self, columns: &Columns<'_>, output: &mut Output, threads: usize) -> Result<()> {
+        output.resize(self.results(columns)?);
+        self.run_into(columns, output.slices(), threads)
+    }
+
+    /// As [`run`](Self::run), into memory of the caller that has room for exactly the results.
+    ///
+    /// # Errors
+    /// Columns of unequal length, of the input or of the output.
+    ///
+    /// ```
+    /// # use overcoat::{brief::Brief, catalog::Catalog, sweep::{Columns, Output, OutputSlices, Sweep}};
+    /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
+    /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
+    /// # let sweep = Sweep::new(&brief, None, Catalog::built_in())?;
+    /// # let columns = Columns {
+    /// #     temperature_c: &[9.0],
+    /// #     relative_humidity_pct: &[78.0],
+    /// #     so2_mg_m2_day: &[3.0],
+    /// #     chloride_mg_m2_day: &[2.0],
+    /// #     required_years: None,
+    /// #     shelter: None,
+    /// # };
+    /// let mut output = Output::default();
+    /// output.resize(sweep.results(&columns)?);
+    /// let mut scores = vec![0.0; sweep.results(&columns)?];
+    /// sweep.run_into(&columns, OutputSlices { score: &mut scores, ..output.slices() }, 1)?;
+    /// assert!(scores.iter().any(|score| *score > 0.0));
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn run_into(&self, columns: &Columns<'_>, output: OutputSlices<'_>, threads: usize) -> Result<()> {
+        let rows = columns.check()?;
+        let builds = self.builds.len();
+        output.check(self.results(columns)?)?;
+        let task_rows = TASK_RESULTS.div_ceil(builds);
+        let mut rest = output;
+        let tasks: Vec<(Columns<'_>, OutputSlices<'_>)> = (0..rows)
+            .step_by(task_rows)
+            .map(|start| {
+                let part = columns.part(start, task_rows);
+                let block = rest.take(part.temperature_c.len() * builds);
+                (part, block)
+            })
+            .collect();
+        self.run_tasks(tasks, threads);
+        Ok(())
+    }
+
+    #[cfg(feature = "threads")]
+    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, threads: usize) {
+        use rayon::prelude::*;
+        // A machine that refuses threads still gets its results.
+        let pool = (threads != 1 && tasks.len() > 1)
+            .then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok())
+            .flatten();
+        match pool {
+            Some(pool) => pool.install(|| {
+                tasks.into_par_iter().for_each_init(Scratch::default, |scratch, (columns, mut block)| {
+                    run_rows(&self.plan, &columns, &mut block, scratch);
+                });
+            }),
+            None => self.run_in_turn(tasks),
+        }
+    }
+
+    #[cfg(not(feature = "threads"))]
+    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, _threads: usize) {
+        self.run_in_turn(tasks);
+    }
+
+    fn run_in_turn(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>) {
+        let mut scratch = Scratch::default();
+        for (columns, mut block) in tasks {
+            run_rows(&self.plan, &columns, &mut block, &mut scratch);
+        }
+    }
+}
+
+fn wished(build: &Build) -> WishedBuild {
+    WishedBuild {
+        base_metal: Some(build.base_metal.clone()),
+        treatment: Some(build.treatment.clone()),
+        films: Some(build.films.clone()),
+    }
+}

@@ -1,0 +1,235 @@
+//! Why a row has no result, or a weaker one.
+
+use std::fmt;
+use std::str::FromStr;
+
+use serde::{Deserialize, Serialize};
+
+use crate::atmosphere::dose_response::TEMPERATURE_RANGE_C;
+use crate::atmosphere::{VALIDITY, ValidityInterval};
+use crate::catalog::Shelter;
+use crate::error::{Error, unknown};
+
+/// What became of a row: computed, computed with a reservation, or not computed and why.
+///
+/// ```
+/// use overcoat::sweep::Reason;
+/// assert!(Reason::Extrapolated.has_result());
+/// assert!(!Reason::So2OutOfRange.has_result());
+/// assert_eq!("so2_out_of_range".parse::<Reason>().unwrap(), Reason::So2OutOfRange);
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Reason {
+    /// Computed.
+    #[default]
+    Ok,
+    /// Computed, but an input lies outside the validity of the dose-response function, or the part stands
+    /// indoors, where the function, which is for outdoor air, overstates the loss.
+    Extrapolated,
+    /// No temperature.
+    TemperatureMissing,
+    /// A temperature that no place has as annual mean.
+    TemperatureOutOfRange,
+    /// No humidity.
+    HumidityMissing,
+    /// A humidity outside 0 to 100 %.
+    HumidityOutOfRange,
+    /// No SO2 deposition.
+    So2Missing,
+    /// An SO2 deposition outside 0 to 5000 mg/(m²·d).
+    So2OutOfRange,
+    /// No chloride deposition.
+    ChlorideMissing,
+    /// A chloride deposition outside 0 to 20 000 mg/(m²·d).
+    ChlorideOutOfRange,
+    /// No required years.
+    RequiredYearsMissing,
+    /// Required years outside 0.01 to 100.
+    RequiredYearsOutOfRange,
+    /// No shelter, or a word that is none.
+    ShelterUnknown,
+}
+
+/// What a row brings, filled in from the brief.
+#[derive(Debug, Clone, Copy)]
+pub(super) struct RowInputs {
+    pub(super) temperature_c: f64,
+    pub(super) relative_humidity_pct: f64,
+    pub(super) so2_mg_m2_day: f64,
+    /// As measured at the row.
+    pub(super) chloride_mg_m2_day: f64,
+    /// With what salted roads add.
+    pub(super) total_chloride_mg_m2_day: f64,
+    pub(super) required_years: f64,
+    pub(super) shelter: Option<Shelter>,
+}
+
+// The bounds that a duty has (see `Duty` in `crate::brief`); a test holds the two together.
+const SO2_BOUND: f64 = 5000.0;
+const CHLORIDE_BOUND: f64 = 20_000.0;
+const YEARS_BOUNDS: (f64, f64) = (0.01, 100.0);
+
+impl Reason {
+    /// All of them.
+    pub const ALL: &'static [Self] = &[
+        Self::Ok,
+        Self::Extrapolated,
+        Self::TemperatureMissing,
+        Self::TemperatureOutOfRange,
+        Self::HumidityMissing,
+        Self::HumidityOutOfRange,
+        Self::So2Missing,
+        Self::So2OutOfRange,
+        Self::ChlorideMissing,
+        Self::ChlorideOutOfRange,
+        Self::RequiredYearsMissing,
+        Self::RequiredYearsOutOfRange,
+        Self::ShelterUnknown,
+    ];
+
+    /// The word used in JSON and tables.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Ok => "ok",
+            Self::Extrapolated => "extrapolated",
+            Self::TemperatureMissing => "temperature_missing",
+            Self::TemperatureOutOfRange => "temperature_out_of_range",
+            Self::HumidityMissing => "humidity_missing",
+            Self::HumidityOutOfRange => "humidity_out_of_range",
+            Self::So2Missing => "so2_missing",
+            Self::So2OutOfRange => "so2_out_of_range",
+            Self::ChlorideMissing => "chloride_missing",
+            Self::ChlorideOutOfRange => "chloride_out_of_range",
+            Self::RequiredYearsMissing => "required_years_missing",
+            Self::RequiredYearsOutOfRange => "required_years_out_of_range",
+            Self::ShelterUnknown => "shelter_unknown",
+        }
+    }
+
+    /// Whether the row has results.
+    pub const fn has_result(self) -> bool {
+        matches!(self, Self::Ok | Self::Extrapolated)
+    }
+
+    #[inline]
+    pub(super) fn of(row: &RowInputs) -> Self {
+        let [for_t, for_rh, for_so2, for_chloride] = VALIDITY;
+        let (least, most) = YEARS_BOUNDS;
+        let within = |interval: &ValidityInterval, value| (interval.low..=interval.high).contains(&value);
+        let usual = within(&for_t, row.temperature_c)
+            && within(&for_rh, row.relative_humidity_pct)
+            && within(&for_so2, row.so2_mg_m2_day)
+            && within(&for_chloride, row.total_chloride_mg_m2_day)
+            && row.chloride_mg_m2_day >= 0.0
+            && (least..=most).contains(&row.required_years)
+            && matches!(row.shelter, Some(Shelter::Open | Shelter::Sheltered));
+        if usual { Self::Ok } else { Self::of_unusual(row) }
+    }
+
+    #[cold]
+    fn of_unusual(row: &RowInputs) -> Self {
+        let (coldest, hottest) = TEMPERATURE_RANGE_C;
+        let (least, most) = YEARS_BOUNDS;
+        for (value, low, high, missing, out_of_range) in [
+            (row.temperature_c, coldest, hottest, Self::TemperatureMissing, Self::TemperatureOutOfRange),
+            (row.relative_humidity_pct, 0.0, 100.0, Self::HumidityMissing, Self::HumidityOutOfRange),
+            (row.so2_mg_m2_day, 0.0, SO2_BOUND, Self::So2Missing, Self::So2OutOfRange),
+            (row.chloride_mg_m2_day, 0.0, CHLORIDE_BOUND, Self::ChlorideMissing, Self::ChlorideOutOfRange),
+            (row.required_years, least, most, Self::RequiredYearsMissing, Self::RequiredYearsOutOfRange),
+        ] {
+            if value.is_nan() {
+                return missing;
+            }
+            if !(low..=high).contains(&value) {
+                return out_of_range;
+            }
+        }
+        if row.shelter.is_some() { Self::Extrapolated } else { Self::ShelterUnknown }
+    }
+}
+
+impl fmt::Display for Reason {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        f.write_str(self.name())
+    }
+}
+
+impl FromStr for Reason {
+    type Err = Error;
+
+    fn from_str(text: &str) -> Result<Self, Error> {
+        Self::ALL.iter().copied().find(|reason| reason.name() == text).ok_or_else(|| {
+            unknown("reason", text, Self::ALL.iter().map(|reason| reason.name()), "Name one of them.")
+        })
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::brief::Brief;
+
+    const USUAL: RowInputs = RowInputs {
+        temperature_c: 10.0,
+        relative_humidity_pct: 75.0,
+        so2_mg_m2_day: 5.0,
+        chloride_mg_m2_day: 3.0,
+        total_chloride_mg_m2_day: 3.0,
+        required_years: 5.0,
+        shelter: Some(Shelter::Open),
+    };
+
+    #[test]
+    fn the_words_of_display_serde_and_parsing_agree() {
+        for (code, &reason) in Reason::ALL.iter().enumerate() {
+            assert_eq!(reason as usize, code);
+            assert_eq!(serde_json::to_string(&reason).unwrap(), format!("\"{reason}\""));
+            assert_eq!(reason.to_string().parse::<Reason>().unwrap(), reason);
+        }
+    }
+
+    #[test]
+    fn a_row_is_refused_where_a_duty_is() {
+        let mut brief = Brief::from_json(
+            r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {}, "duty": {"required_years": 5}}"#,
+        )
+        .unwrap();
+        for value in [-0.1, 0.0, 0.01, 0.009, 100.0, 100.1, 5000.0, 5000.1, 20_000.0, 20_000.1, f64::INFINITY]
+        {
+            let mut agree = |row: RowInputs, set: fn(&mut Brief, f64)| {
+                let kept = brief.clone();
+                set(&mut brief, value);
+                assert_eq!(Reason::of(&row).has_result(), brief.check().is_ok(), "{value} {row:?}");
+                brief = kept;
+            };
+            agree(RowInputs { so2_mg_m2_day: value, ..USUAL }, |b, v| b.duty.so2_mg_m2_day = Some(v));
+            agree(
+                RowInputs { chloride_mg_m2_day: value, total_chloride_mg_m2_day: value, ..USUAL },
+                |b, v| b.duty.chloride_mg_m2_day = Some(v),
+            );
+            agree(RowInputs { required_years: value, ..USUAL }, |b, v| b.duty.required_years = v);
+        }
+    }
+
+    #[test]
+    fn each_input_has_its_reason() {
+        assert_eq!(Reason::of(&USUAL), Reason::Ok);
+        for (row, reason) in [
+            (RowInputs { temperature_c: 29.0, ..USUAL }, Reason::Extrapolated),
+            (RowInputs { shelter: Some(Shelter::Indoor), ..USUAL }, Reason::Extrapolated),
+            (RowInputs { temperature_c: f64::NAN, ..USUAL }, Reason::TemperatureMissing),
+            (RowInputs { temperature_c: 283.0, ..USUAL }, Reason::TemperatureOutOfRange),
+            (RowInputs { relative_humidity_pct: f64::NAN, ..USUAL }, Reason::HumidityMissing),
+            (RowInputs { relative_humidity_pct: 100.5, ..USUAL }, Reason::HumidityOutOfRange),
+            (RowInputs { so2_mg_m2_day: f64::NAN, ..USUAL }, Reason::So2Missing),
+            (RowInputs { so2_mg_m2_day: -1.0, ..USUAL }, Reason::So2OutOfRange),
+            (RowInputs { chloride_mg_m2_day: f64::NAN, ..USUAL }, Reason::ChlorideMissing),
+            (RowInputs { required_years: f64::NAN, ..USUAL }, Reason::RequiredYearsMissing),
+            (RowInputs { shelter: None, ..USUAL }, Reason::ShelterUnknown),
+        ] {
+            assert_eq!(Reason::of(&row), reason, "{row:?}");
+        }
+    }
+}
