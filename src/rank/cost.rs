@@ -40,6 +40,18 @@ pub struct CostLine {
 }
 
 /// The cost of a build, with the steps that findings add.
+///
+/// ```text
+/// purchase  = blanks + max(finishing, 1000/N · least lot charge) + 1000/N · inspection     N pieces in the lot
+/// blanks    = M · price per kg · factor of the grade                                      M, A: kg and dm² of 1000
+/// finishing = M · (strip + pickle + blast + bake + treatment) + A · Σ films + 1000 · (mask + insert)
+/// total     = purchase + (purchase + 1000 · labour) · Σ (1 + i)^(-j·t50),  j = 1 … ceil(T/t50) - 1
+/// ```
+///
+/// Steps count where a finding asks for them. Without finishing there is no lot charge and no inspection. At most
+/// a million replacements are counted. The same lines without steps and replacements, for what the trade delivers
+/// when nothing is said (oil, spun off, over the usual black of the first base metal), are the yardstick of the
+/// cost criterion.
 pub fn cost(
     lot: &Lot,
     build: &ResolvedBuild,
