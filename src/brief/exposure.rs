@@ -28,6 +28,27 @@ const YEAR_TO_YEAR_LOG_SD: f64 = 0.17;
 const AMBIENT_C: f64 = 40.0;
 
 /// What the part meets, complete.
+///
+/// What the duty leaves out, each said in [`assumed`](Self::assumed):
+///
+/// | left out | taken |
+/// | --- | --- |
+/// | shelter | the place's, else open |
+/// | rain wash | yes in the open, else no |
+/// | sunlight | full in the open, else none |
+/// | handling | none |
+/// | lasting heat | 40 °C, or the peak if that is lower |
+/// | peak heat | the lasting heat |
+///
+/// The air, firmest first: a measured loss (log sd ln 1.02, and 0.17 between years); all four inputs, also beside
+/// a place (dose response, log sd 0.5); a place with a range of loss of its own, if no input, sea distance or road
+/// salt is given; the place's inputs with single ones replaced (description, log sd 0.7). An estimated chloride
+/// adds its spread by [`loss_log_sd_from_chloride`].
+///
+/// The stainless class follows [`corrosion_resistance_factor`] with M = 20, 5, 0.5 or 0.1 km for chloride to 3, 60,
+/// 300 or more mg/(m²·d), the nearer of it and the given sea distance, SO2 in µg/m³ = deposition/0.8, and washing
+/// by rain or none; where neither chloride nor salt nor climate is known, the category stands in
+/// ([`required_class`](crate::outlook::required_class)).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Exposure {
     /// The air, as a first-year loss of plain steel with its spread.

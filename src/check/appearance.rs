@@ -116,12 +116,13 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
-/// Desirability of the looks, 0 to 1: gloss off by one band 0.7, by two 0.4; shade by the evenness of the
-/// treatment and how dark the grade comes out, unless an opaque film covers it, 0.8 for
-/// black paint over bright metal, 0.9 where a
-/// trial must show the shade; rub-off 0.6, or 0.8 under an
-/// opaque film, which chips with it (steps are an
-/// assumption).
+/// Desirability of the looks, 0 to 1, a product (steps are an assumption):
+///
+/// - gloss off by one band 0.7, by two 0.4; the bare black is matte;
+/// - shade, where black is wanted: evenness of the treatment (its root unless an even shade is wanted) times how
+///   dark the grade comes out; under an opaque film 1, or 0.8 where no black lies beneath;
+/// - 0.9 where black is wanted, no opaque film covers it and the treatment is on trial on this family;
+/// - rub-off 0.6, or 0.8 under an opaque film, which chips with it.
 pub fn appearance_desirability(case: &Case) -> f64 {
     let gloss = match gloss_misfit(case) {
         None => 1.0,

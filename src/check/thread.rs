@@ -122,8 +122,11 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
-/// Desirability of the thread fit, 0 to 1: what stays of the room, halved where another tolerance or masking
-/// is needed (steps are an assumption).
+/// Desirability of the thread fit, 0 to 1 (steps are an assumption): 1 without thread or filling layers; else with
+/// `u` = upper thickness of the layers that fill over the room, 1 - 0.3·u to `u` = 1; beyond it 0.5 where another
+/// tolerance has the room or the thread of a bracket, pin or other part can be masked, 0.1 where nothing fits.
+///
+/// Layers that fill are films so marked and treatments that build up. Nuts have no other tolerance.
 ///
 /// # Errors
 /// A thread or tolerance designation that cannot be read.

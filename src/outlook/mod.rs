@@ -16,6 +16,20 @@
 //! `t50 = Σ H_i · k · φ_i / r`
 //!
 //! with `φ` the field factor of each film: how much better or worse it does outdoors than its hours promise.
+//!
+//! - `k` is 70 g/m² in 48 h; `r` the first-year loss of steel in g/m² (density 7.86 g/cm³), at least 0.0009 µm.
+//! - Films: those that the heat leaves ([`layers_left`]). `H` is the film's hours times the film hold of the
+//!   treatment beneath. `φ` of the outermost film left is multiplied by its rain wash factor where rain washes
+//!   the part, its sunlight factor to the power 0, ½ or 1 (no, partial, full sun) and its handling factor to the
+//!   power 0, ⅓ or 1 (none, occasional, frequent) ([`exposed_field_factor`]).
+//! - The treatment is a term of its own with its own `H` and `φ`; where the peak heat exceeds its limit, bare
+//!   steel stands in for it: 0.1 h, log spread 0.7, `φ` = 1 without spread.
+//! - Stainless steel with a resistance class has in place of the treatment's term the years of its class margin,
+//!   `50·exp(1.2816)·20^m` with log spread 1 and `m` = class of the grade - classes lost by the treatment - class
+//!   asked for ([`CLASS_MARGIN`], [`required_class`]). The air is no factor of it.
+//! - `r` and `k` are one uncertain factor each, shared by all terms with exponents -1 and 1; every `H` and `φ` is
+//!   one of its own.
+//!
 //! `H`, `φ`, `k` and `r` are lognormal, hence `t` is; see [`Lognormal`] and [`sum_of`].
 
 mod dose;

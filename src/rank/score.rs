@@ -14,7 +14,16 @@ use crate::outlook::Outlook;
 use crate::rank::Cost;
 use crate::source::Source;
 
-/// Source of the form of the score.
+/// Source of the form of the score: the weighted geometric mean of six desirabilities.
+///
+/// | criterion | desirability |
+/// | --- | --- |
+/// | durability | probability of the required years over the target (0.9 unless given), at most 1 |
+/// | cost | 1 to the yardstick ([`cost`](crate::rank::cost())), then ln(limit/cost)/ln(limit/yardstick), 0 beyond the limit; without one the limit is 20 times the yardstick and 0.05 the floor |
+/// | appearance | [`appearance_desirability`] |
+/// | heat | [`heat_desirability`] |
+/// | assembly | [`thread_desirability`] times [`friction_desirability`] |
+/// | confidence | confidence of each source ([`Firmness`](crate::Firmness)), weighted by its share of the variance |
 pub const DESIRABILITY: Source = Source::paper(
     "Derringer, G.; Suich, R.: Simultaneous optimization of several response variables. J. Quality Technology \
      12 (1980) 214-219; the limits of each criterion and the default weights are assumptions",

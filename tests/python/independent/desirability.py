@@ -1,0 +1,115 @@
+"""Six desirabilities and their weighted geometric mean."""
+
+from __future__ import annotations
+
+import math
+
+from independent.air import air_of, heat_of
+from independent.money import money_of, purchase
+from independent.thread import filling_um, friction_desirability, room
+from independent.years import STAINLESS, split_by_heat, years_of
+
+WEIGHTS = {
+    "durability": 4.0,
+    "cost": 2.0,
+    "appearance": 1.5,
+    "heat": 1.0,
+    "assembly": 1.0,
+    "confidence": 0.5,
+}
+BANDS = ["matte", "satin", "gloss"]
+
+
+def cost_desirability(total: float, reference: float, limit: float | None) -> float:
+    top, floor = (20 * reference, 0.05) if limit is None else (limit, 0.0)
+    if total > top:
+        return floor
+    if total <= reference or reference >= top:
+        return 1.0
+    return min(max(math.log(top / total) / math.log(top / reference), floor), 1.0)
+
+
+def appearance(wants: dict, build: dict, catalog: dict) -> float:
+    treatment = catalog["treatments"][build["treatment"]]
+    metal = catalog["base_metals"][build["base_metal"]]
+    films = [catalog["films"][name] for name in build["films"]]
+    black = wants.get("black", True)
+    opaque = any(not film["clear"] for film in films)
+    gloss = 1.0
+    if wants.get("gloss") and not (films and films[-1]["gloss_to_order"]):
+        got = films[-1]["gloss"] if films else "matte"
+        gloss = [1.0, 0.7, 0.4][abs(BANDS.index(wants["gloss"]) - BANDS.index(got))]
+    if not black:
+        shade = 1.0
+    elif opaque:
+        shade = 1.0 if treatment["black"] else 0.8
+    else:
+        even = treatment["shade_uniformity"]["value"]
+        shade = (even if wants.get("uniform_shade") else math.sqrt(even)) * metal["darkness"]["value"]
+    verdict = treatment["substrates"].get(metal["family"], {}).get("verdict")
+    trial = 0.9 if black and not opaque and verdict == "trial" else 1.0
+    rub_off = (0.8 if opaque else 0.6) if treatment["rubs_off"] else 1.0
+    return gloss * shade * trial * rub_off
+
+
+def heat(build: dict, lasting: float, peak: float, catalog: dict) -> float:
+    if split_by_heat(build["films"], catalog, lasting, peak)[1]:
+        return 0.1
+    margins = [
+        margin
+        for name in build["films"]
+        for margin in (
+            catalog["films"][name]["continuous_limit_c"]["value"] - lasting,
+            catalog["films"][name]["short_limit_c"]["value"] - peak,
+        )
+    ]
+    return min(max(0.3 + 0.7 * min(margins) / 30, 0.3), 1.0) if margins else 1.0
+
+
+def option_of(brief: dict, build: dict, catalog: dict) -> dict:
+    """All numbers of one build of a brief; `score` is what it is worth while no finding blocks it."""
+    part, duty, wants = brief.get("part", {}), brief["duty"], brief.get("wants", {})
+    air, hot = air_of(duty, catalog), heat_of(duty)
+    years = years_of(build, air, hot, catalog)
+    required = duty["required_years"]
+    probability = years.probability(required)
+    money = money_of(part, build, catalog, years.median, required)
+    first = part.get("base_metal", "steel_8_8")
+    stainless = catalog["base_metals"][first]["family"] in STAINLESS
+    usual = {
+        "base_metal": first,
+        "treatment": "stainless_alkaline" if stainless else "hot_alkaline",
+        "films": ["displacing_oil"],
+    }
+    reference = purchase(part, usual, catalog, [])
+    thread = room(part, filling_um(build, catalog))[1]
+    desirabilities = {
+        "durability": min(probability / wants.get("target_probability", 0.9), 1.0),
+        "cost": cost_desirability(money.total, reference, wants.get("cost_limit_per_thousand")),
+        "appearance": appearance(wants, build, catalog),
+        "heat": heat(build, *hot, catalog),
+        "assembly": thread * friction_desirability(part, build, catalog),
+        "confidence": years.confidence,
+    }
+    # what a brief's own weights leave out keeps its usual one
+    weights = WEIGHTS | wants.get("weights", {})
+    whole = sum(weights.values())
+    score = 1.0
+    for name, d in desirabilities.items():
+        if weights[name] > 0:
+            score *= d ** (weights[name] / whole)
+    return {
+        "loss_um": air.loss_um,
+        "air_log_sd": air.log_sd,
+        "median_years": years.median,
+        "p10_years": years.p10,
+        "p90_years": years.p90,
+        "log_sd": years.log_sd,
+        "probability_ok": probability,
+        "lost_layers": years.lost,
+        "per_thousand": money.total,
+        "purchase_per_thousand": money.purchase,
+        "replacements": money.replacements,
+        "desirabilities": desirabilities,
+        "score": score,
+    }

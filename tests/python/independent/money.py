@@ -1,0 +1,86 @@
+"""Cost of a thousand pieces: blank, preparation, finish, lot charges, and replacements at present value."""
+
+from __future__ import annotations
+
+import math
+from dataclasses import dataclass
+
+from independent.thread import filling_um, room
+
+RUSTING = {"carbon_steel", "alloy_steel", "weathering_steel", "cast_iron"}
+HARDENABLE = RUSTING | {"martensitic", "precipitation_hardening"}
+
+
+@dataclass(frozen=True)
+class Money:
+    purchase: float
+    total: float
+    replacements: float
+
+
+def steps(part: dict, build: dict, catalog: dict) -> list[str]:
+    """The priced steps that come before or between: strip, pickle, blast, bake, mask, insert."""
+    metal = catalog["base_metals"][build["base_metal"]]
+    treatment = catalog["treatments"][build["treatment"]]
+    hv = part.get("hardness_hv") or (metal["hardness_hv"] and metal["hardness_hv"]["high"])
+    hard_family = metal["family"] in HARDENABLE and hv is not None
+    no_acid = hard_family and hv > 390
+    found, acid = [], False
+    present = part.get("present_finish", "none")
+    if present != "none":
+        found.append("strip")
+        acid |= present != "paint" and not no_acid
+    condition = part.get("condition")
+    if condition in ("rust", "light_scale") and not no_acid:
+        found.append("pickle")
+        acid = True
+    elif condition in ("rust", "light_scale", "heavy_scale"):
+        found.append("blast")
+    hydrogen = acid or treatment["evolves_hydrogen"]
+    if hard_family and hv >= 360 and part.get("form") != "set_screw" and hydrogen and 3.2 * hv > 1000:
+        found.append("bake")
+    if part.get("polymer_insert"):
+        bath = treatment["bath_temperature_c"]
+        stoves = [catalog["films"][f]["cure_temperature_c"] for f in build["films"]]
+        hottest = max([bath["high"] if bath else 0.0] + [s["value"] for s in stoves if s])
+        if hottest >= 121:
+            found.append("insert")
+    if room(part, filling_um(build, catalog))[0] == "mask":
+        found.append("mask")
+    return found
+
+
+def purchase(part: dict, build: dict, catalog: dict, priced: list[str]) -> float:
+    prices = {k: v["value"] for k, v in catalog["prices"].items() if k != "currency"}
+    kg, dm2 = part.get("mass_g", 17.0), 1000 * part.get("surface_dm2", 0.20)  # per thousand
+    pieces = part.get("lot_pieces", 1000)
+    metal = catalog["base_metals"][build["base_metal"]]
+    treatment = catalog["treatments"][build["treatment"]]
+    finishing = kg * treatment["price_per_kg"]["value"]
+    finishing += math.fsum(dm2 * catalog["films"][f]["price_per_dm2"]["value"] for f in build["films"])
+    for step in priced:
+        if step in ("mask", "insert"):
+            finishing += 1000 * prices[f"{step}_per_piece"]
+        else:
+            finishing += kg * prices[f"{step}_per_kg"]
+    blank = kg * prices["blank_per_kg"] * metal["price_factor"]["value"]
+    if finishing == 0:
+        return blank
+    least = prices["minimum_lot_charge"] * 1000 / pieces
+    return blank + max(finishing, least) + prices["inspection_per_lot"] * 1000 / pieces
+
+
+def money_of(part: dict, build: dict, catalog: dict, median_years: float, required_years: float) -> Money:
+    bought = purchase(part, build, catalog, steps(part, build, catalog))
+    # the last life may end with the required years
+    count = min(max(math.ceil(required_years / median_years) - 1, 0), 10**6)
+    rate = catalog["prices"]["discount_rate_pct"]["value"] / 100
+    if rate > 0:
+        life = math.exp(-median_years * math.log1p(rate))
+        # geometric series of the discount factors, stable for very short lives
+        shorten = -math.expm1(-median_years * math.log1p(rate))
+        worth = life * -math.expm1(-count * median_years * math.log1p(rate)) / shorten
+    else:
+        worth = float(count)
+    each = bought + 1000 * catalog["prices"]["replacement_labour_per_piece"]["value"]
+    return Money(bought, bought + worth * each, count)
