@@ -123,8 +123,11 @@ def _blocked_by_reason(answer: dict[str, Any]) -> list[tuple[str, list[str]]]:
 
 
 def answer_page(ranking: Ranking, top: int = 12) -> str:
-    """One self-contained page: question, answer, why, what was assumed, why not the others, sources."""
+    """One self-contained page: answer, question, why, what was assumed, why not the others, papers, sources."""
+    from markupsafe import Markup
+
     answer = json.loads(ranking.to_json())
+    best = ranking.best
     return (
         _environment()
         .get_template("answer.html")
@@ -134,6 +137,8 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
             open_count=sum(not option["blocked"] for option in answer["options"]),
             blocked=_blocked_by_reason(answer),
             pictures=_pictures(ranking),
+            # the core escapes what a user wrote, so its fragment is safe as it is
+            papers=None if best is None else Markup(best.papers().to_html()),
         )
     )
 

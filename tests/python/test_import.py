@@ -44,9 +44,9 @@ def test_numbers_for_one_place_load_nothing_heavy():
 
 
 MODULES = ["overcoat"] + [
-    f"overcoat.{module.name}"
-    for module in pkgutil.iter_modules(overcoat.__path__)
-    if module.name not in ("__main__", "_core")
+    module.name
+    for module in pkgutil.walk_packages(overcoat.__path__, "overcoat.")
+    if module.name not in ("overcoat.__main__", "overcoat._core")
 ]
 
 
@@ -60,6 +60,8 @@ def test_the_examples_of_a_module_run(name):
     assert found.failed == 0
 
 
-@pytest.mark.parametrize("name", ["overcoat", "overcoat.atmosphere"])
+@pytest.mark.parametrize(
+    "name", ["overcoat", "overcoat.atmosphere", "overcoat.plots.answer", "overcoat.plots.air"]
+)
 def test_the_documented_modules_have_examples(name):
     assert doctest.testmod(importlib.import_module(name)).attempted > 0

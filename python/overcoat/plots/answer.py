@@ -1,0 +1,222 @@
+"""How an answer holds: survival curves, what each criterion costs, what each uncertain factor moves."""
+
+from __future__ import annotations
+
+import json
+from typing import TYPE_CHECKING
+
+from overcoat.plots._look import COLOURS, DASHES, HATCHES, open_options, plain_numbers, short_name, single
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from overcoat._core import Brief, Option, Ranking
+
+_CRITERIA = ["durability", "cost", "appearance", "heat", "assembly", "confidence"]
+
+
+def survival(ranking: Ranking, top: int = 4) -> Figure:
+    """Probability of no failure against years, with the required years marked.
+
+    Parameters
+    ----------
+    ranking : Ranking
+        An answer.
+    top : int
+        How many open builds to draw, the trade's default besides.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Years [a] on a logarithmic axis, probability [%].
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> from overcoat import plots
+    >>> ranking = overcoat.rank(overcoat.Brief.from_json('''{
+    ...     "schema": "overcoat.brief.v1", "name": "gate",
+    ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
+    ...     "duty": {"place": "rural", "required_years": 5}}'''))
+    >>> plots.survival(ranking).axes[0].get_xlabel()
+    'years in this duty [a]'
+    """
+    import numpy as np
+
+    options = open_options(ranking, top)
+    default = next((o for o in ranking if o.trade_default and not o.blocked), None)
+    if default is not None and all(default.build != option.build for option in options):
+        options.append(default)
+    required = json.loads(ranking.to_json())["brief"]["duty"]["required_years"]
+    medians = [option.outlook.median_years for option in options] + [required]
+    low = max(min(medians) / 10, 0.001)
+    years = np.geomspace(low, min(max(medians) * 10, 200), 300)
+
+    figure, axes = single(height=5.0)
+    for i, option in enumerate(options):
+        axes.plot(
+            years,
+            100 * np.array(option.outlook.survival(list(years))),
+            color=COLOURS[i % len(COLOURS)],
+            linestyle=DASHES[i % len(DASHES)],
+            linewidth=2,
+            label=short_name(option.build) + (" (trade default)" if option.trade_default else ""),
+        )
+    axes.axvline(required, color="0.25", linewidth=1)
+    axes.annotate(
+        f"required: {required:g} a",
+        (required, 3),
+        textcoords="offset points",
+        xytext=(4, 0),
+        fontsize=8,
+        color="0.25",
+    )
+    axes.set_xscale("log")
+    axes.set_xlim(years[0], years[-1])
+    plain_numbers(axes.xaxis)
+    axes.set_xlabel("years in this duty [a]")
+    axes.set_ylabel("no failure so far [%]")
+    axes.set_ylim(0, 101)
+    axes.grid(color="0.9")
+    figure.legend(fontsize=7, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
+    return figure
+
+
+def shares(ranking: Ranking, top: int = 8) -> Figure:
+    """Ranked builds with what each criterion takes from a perfect score.
+
+    Parameters
+    ----------
+    ranking : Ranking
+        An answer.
+    top : int
+        How many open builds to draw.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Score and loss by criterion [0 to 1].
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> from overcoat import plots
+    >>> ranking = overcoat.rank(overcoat.Brief.from_json('''{
+    ...     "schema": "overcoat.brief.v1", "name": "gate",
+    ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
+    ...     "duty": {"place": "rural", "required_years": 5}}'''))
+    >>> plots.shares(ranking, top=3).axes[0].get_xlim()[1].item()
+    1.0
+    """
+    options = open_options(ranking, top)
+    figure, axes = single(height=0.9 + 0.5 * max(len(options), 1))
+    for row, option in enumerate(options):
+        left = option.score
+        axes.barh(row, option.score, color="0.35", height=0.6, label="score" if row == 0 else None)
+        for i, criterion in enumerate(_CRITERIA):
+            width = (1 - option.score) * option.shares[criterion]
+            axes.barh(
+                row,
+                width,
+                left=left,
+                height=0.6,
+                color=COLOURS[i],
+                hatch=HATCHES[i],
+                edgecolor="white",
+                label=f"lost to {criterion}" if row == 0 else None,
+            )
+            left += width
+    axes.set_yticks(range(len(options)), [short_name(option.build) for option in options], fontsize=7)
+    axes.invert_yaxis()
+    axes.set_xlim(0, 1)
+    axes.set_xlabel("score [0 to 1] and what each criterion takes from it")
+    if options:
+        axes.legend(fontsize=7, ncols=4, loc="lower center", bbox_to_anchor=(0.4, 1.0), frameon=False)
+    return figure
+
+
+def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
+    """How far each uncertain factor alone moves the median years, one log standard deviation either way.
+
+    A factor that carries the share s of the variance moves the logarithm of the years by sqrt(s)·σ, where σ
+    is the log standard deviation of the outlook. The longest bar names the measurement that would firm the
+    answer most.
+
+    Parameters
+    ----------
+    brief : Brief
+        The inquiry, for its required years.
+    option : Option
+        One build of its ranking.
+    least : float
+        Factors with a smaller share of the variance [0 to 1] are left out.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Median years [a] on a logarithmic axis, one bar per factor.
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> from overcoat import plots
+    >>> brief = overcoat.Brief.from_json('''{
+    ...     "schema": "overcoat.brief.v1", "name": "gate",
+    ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
+    ...     "duty": {"place": "rural", "required_years": 5}}''')
+    >>> figure = plots.tornado(brief, overcoat.rank(brief).best)
+    >>> figure.axes[0].get_yticklabels()[0].get_text()
+    'atmosphere'
+    """
+    import math
+
+    outlook = option.outlook
+    required = json.loads(brief.to_json())["duty"]["required_years"]
+    factors = sorted(
+        ((share, name) for name, share in outlook.variance_shares.items() if share >= least), reverse=True
+    )
+    figure, axes = single(height=1.7 + 0.42 * max(len(factors), 1))
+    median = outlook.median_years
+    words = {"worse for the part": (COLOURS[1], "///"), "better for the part": (COLOURS[0], "")}
+    for row, (share, _) in enumerate(factors):
+        reach = math.sqrt(share) * outlook.log_sd
+        ends = (median * math.exp(-reach), median * math.exp(reach))
+        for (label, (colour, hatch)), end in zip(words.items(), ends, strict=True):
+            axes.barh(
+                row,
+                end - median,
+                left=median,
+                height=0.6,
+                color=colour,
+                hatch=hatch,
+                edgecolor="white",
+                label=f"one standard deviation {label}" if row == 0 else None,
+            )
+            axes.annotate(
+                f"{end:.3g}",
+                (end, row),
+                textcoords="offset points",
+                xytext=(4 if end > median else -4, 0),
+                ha="left" if end > median else "right",
+                va="center",
+                fontsize=8,
+            )
+    axes.set_yticks(
+        range(len(factors)), [name.replace("_", " ") for _, name in factors], fontsize=8, parse_math=False
+    )
+    axes.invert_yaxis()
+    axes.axvline(median, color="0.1", linewidth=1)
+    axes.axvline(required, color="0.25", linewidth=1, linestyle=(0, (4, 2)))
+    low = min(required, median * math.exp(-outlook.log_sd))
+    high = max(required, median * math.exp(outlook.log_sd))
+    axes.set_xscale("log")
+    axes.set_xlim(low / 1.3, high * 1.3)
+    plain_numbers(axes.xaxis)
+    axes.set_xlabel(
+        f"median years [a]; full line: {median:.3g} a as ranked, dashed line: {required:g} a required"
+    )
+    axes.set_ylabel("uncertain factor [-]")
+    axes.set_title(short_name(option.build).replace("\n", " / "), fontsize=9, loc="left", parse_math=False)
+    if factors:
+        figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
+    return figure

@@ -1,0 +1,185 @@
+"""Which build comes first in which air."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Sequence
+from typing import TYPE_CHECKING, Any, Literal
+
+from overcoat._core import Brief, Catalog, rank
+from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, short_name, single
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+_LABELS = {
+    "temperature_c": "mean air temperature [°C]",
+    "so2_mg_m2_day": "SO2 deposition [mg/(m²·d)]",
+}
+_LEVELS = [10, 25, 50, 75, 90, 95, 99]
+_USUAL = {"temperature_c": (-5.0, 28.0), "so2_mg_m2_day": (1.0, 150.0)}
+
+
+def _question(
+    brief: Brief, catalog: Catalog | None, builds: Sequence[dict[str, Any]] | None
+) -> dict[str, Any]:
+    """The brief with all four inputs of the air written out, so that each can be replaced."""
+    question: dict[str, Any] = json.loads(brief.to_json())
+    duty = question["duty"]
+    places = json.loads((catalog or Catalog.default()).to_json())["places"]
+    place = places.get(duty.get("place"), {})
+    for name in ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"):
+        if name not in duty and name in place:
+            duty[name] = place[name]["value"]
+    for name in ("first_year_steel_loss_um", "sea_distance_m"):
+        duty.pop(name, None)
+    if "road_salt" in duty:
+        # the axis is the whole chloride; that the road is near still counts for stainless steel
+        duty["road_salt"]["season_chloride_mg_m2_day"] = 0.0
+    if builds is not None:
+        question.setdefault("wants", {})["builds"] = list(builds)
+    return question
+
+
+def environment_map(
+    brief: Brief,
+    catalog: Catalog | None = None,
+    against: Literal["temperature_c", "so2_mg_m2_day"] = "temperature_c",
+    *,
+    chloride_mg_m2_day: tuple[float, float] = (1.0, 700.0),
+    between: tuple[float, float] | None = None,
+    builds: Sequence[dict[str, Any]] | None = None,
+    steps: int = 12,
+) -> Figure:
+    """Which build is first over chloride and temperature (or SO2), with lines of how sure the first one is.
+
+    The brief is ranked once per cell of a grid, its chloride and one other input of the air replaced; all
+    else stays. What the brief does not say of the air is taken from its place.
+
+    Parameters
+    ----------
+    brief : Brief
+        The inquiry; for open air, since the dose-response function does not hold indoors.
+    catalog : Catalog, optional
+        A catalog of your own.
+    against : {"temperature_c", "so2_mg_m2_day"}
+        The vertical axis.
+    chloride_mg_m2_day : tuple of float
+        Ends of the chloride axis [mg/(m²·d)], logarithmic.
+    between : tuple of float, optional
+        Ends of the vertical axis [°C], or [mg/(m²·d)] on a logarithmic axis.
+    builds : sequence of dict, optional
+        Builds to choose from, in the form of `wants.builds`; all of the catalog where left out.
+    steps : int
+        Cells along each axis; the time grows with its square (12: about two seconds with all builds).
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Chloride deposition [mg/(m²·d)] against temperature [°C] or SO2 deposition [mg/(m²·d)].
+
+    Raises
+    ------
+    InvalidValueError
+        An indoor place, or a range that holds a physically impossible value.
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> from overcoat import plots
+    >>> brief = overcoat.Brief.from_json('''{
+    ...     "schema": "overcoat.brief.v1", "name": "gate",
+    ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
+    ...     "duty": {"place": "rural", "required_years": 5}}''')
+    >>> figure = plots.environment_map(brief, steps=3)
+    >>> figure.axes[0].get_xlabel()
+    'chloride deposition [mg/(m²·d)]'
+    """
+    import numpy as np
+    from matplotlib.collections import PolyCollection
+    from matplotlib.patches import Patch
+    from matplotlib.patheffects import AbstractPathEffect, withStroke
+
+    question = _question(brief, catalog, builds)
+    here = (question["duty"].get("chloride_mg_m2_day"), question["duty"].get(against))
+    low, high = between or _USUAL[against]
+    logarithmic = against != "temperature_c"
+    x_edges = np.geomspace(*chloride_mg_m2_day, steps + 1)
+    y_edges = np.geomspace(low, high, steps + 1) if logarithmic else np.linspace(low, high, steps + 1)
+    x = np.sqrt(x_edges[:-1] * x_edges[1:])
+    y = np.sqrt(y_edges[:-1] * y_edges[1:]) if logarithmic else (y_edges[:-1] + y_edges[1:]) / 2
+
+    first = np.empty((steps, steps), dtype=object)
+    cells: dict[str, list[list[tuple[float, float]]]] = {}
+    sure = np.full((steps, steps), np.nan)
+    for row in range(steps):
+        for column in range(steps):
+            question["duty"]["chloride_mg_m2_day"] = float(x[column])
+            question["duty"][against] = float(y[row])
+            best = rank(Brief.from_json(json.dumps(question)), catalog).best
+            name = "every build is blocked" if best is None else short_name(best.build)
+            first[row, column] = name
+            if best is not None:
+                sure[row, column] = 100 * best.outlook.probability_ok
+            left, right = float(x_edges[column]), float(x_edges[column + 1])
+            below, above = float(y_edges[row]), float(y_edges[row + 1])
+            cells.setdefault(name, []).append([(left, below), (right, below), (right, above), (left, above)])
+
+    figure, axes = single(height=5.4)
+    handles = []
+    for i, (name, corners) in enumerate(sorted(cells.items(), key=lambda item: -len(item[1]))):
+        look: dict[str, Any] = {
+            "facecolor": (*_tint(COLOURS[i % len(COLOURS)]), 1.0),
+            "edgecolor": "0.35",
+            "hatch": HATCHES[i % len(HATCHES)],
+        }
+        axes.add_collection(PolyCollection(corners, linewidth=0, **look))
+        handles.append(Patch(label=name, linewidth=0.5, **look))
+    axes.set_xscale("log")
+    if logarithmic:
+        axes.set_yscale("log")
+    axes.set_xlim(x_edges[0], x_edges[-1])
+    axes.set_ylim(y_edges[0], y_edges[-1])
+    halo: list[AbstractPathEffect] = [withStroke(linewidth=3, foreground="white")]
+    for name in cells:
+        # within one build alone: across the border to the next the probability jumps
+        within = np.where(first == name, sure, np.nan)
+        inside = within[np.isfinite(within)]
+        levels = [level for level in _LEVELS if inside.size and inside.min() < level < inside.max()]
+        if not levels or steps < 2:
+            continue
+        lines = axes.contour(
+            x, y, np.ma.masked_invalid(within), levels=levels, colors="black", linewidths=1.2
+        )
+        lines.set_path_effects(halo)
+        for label in axes.clabel(lines, fmt="%g %%", fontsize=8):
+            label.set_path_effects(halo)
+    if None not in here:
+        axes.plot(*here, marker="D", color="black", markeredgecolor="white", markersize=8, zorder=4)
+        axes.annotate(
+            "this brief",
+            here,
+            textcoords="offset points",
+            xytext=(7, 5),
+            fontsize=9,
+            path_effects=halo,
+        )
+    plain_numbers(axes.xaxis)
+    if logarithmic:
+        plain_numbers(axes.yaxis)
+    years = question["duty"]["required_years"]
+    axes.set_xlabel("chloride deposition [mg/(m²·d)]")
+    axes.set_ylabel(_LABELS[against])
+    axes.set_title(f"first build; lines: how sure it is of {years:g} a [%]", fontsize=9, loc="left")
+    figure.legend(
+        handles=handles, fontsize=7, loc="outside lower center", ncols=2, frameon=False, handleheight=2
+    )
+    return figure
+
+
+def _tint(colour: str) -> tuple[float, float, float]:
+    """A colour mixed with white, so that lines and hatches stand out on it."""
+    from matplotlib.colors import to_rgb
+
+    red, green, blue = (0.45 * part + 0.55 for part in to_rgb(colour))
+    return red, green, blue

@@ -1,0 +1,214 @@
+"""The page in a real browser: reads well for eye, keyboard, screen reader and printer, and runs nothing.
+
+Skips where playwright, axe or Chromium is not there. OVERCOAT_CHROMIUM names a browser elsewhere.
+"""
+
+import json
+import os
+import re
+import shutil
+from pathlib import Path
+
+import pytest
+
+import overcoat
+from overcoat.pages import answer_page, papers_page
+
+playwright_api = pytest.importorskip("playwright.sync_api")
+axe_api = pytest.importorskip("axe_playwright_python.sync_playwright")
+
+BRIEFS = sorted((Path(__file__).resolve().parents[2] / "demo-data" / "briefs").glob("*.json"))
+WIDTHS = {"phone": 390, "desktop": 1280}
+QUIET = [
+    "--no-sandbox",
+    "--disable-gpu",
+    "--disable-quic",
+    "--no-first-run",
+    "--disable-background-networking",
+    "--disable-component-update",
+    "--disable-sync",
+]
+HOSTILE = {
+    "script": "<script>window.hit = 1; alert(1)</script>",
+    "image": '"><img src=x onerror="window.hit = 1">',
+    "attribute": "' autofocus onfocus='window.hit = 1' x='",
+    "frame": "</title></style></svg><iframe srcdoc='<script>parent.hit = 1</script>'></iframe>",
+    "template": "{{ 7 * 7 }} {% raw %} {{ config }} ${7*7}",
+    "long_word": "x" * 10_000,
+    "long_text": "black screws for the boat " * 400,
+}
+
+
+def chromium() -> str | None:
+    named = os.environ.get("OVERCOAT_CHROMIUM")
+    return named or next(
+        filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None
+    )
+
+
+@pytest.fixture(scope="module")
+def browser():
+    binary = chromium()
+    if binary is None:
+        pytest.skip("no Chromium")
+    with playwright_api.sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=binary, args=QUIET)
+        yield started
+        started.close()
+
+
+class Opened:
+    """A page in the browser, with everything that it tried to fetch, say or run."""
+
+    def __init__(self, browser, path: Path, width: int) -> None:
+        self.seen: list[str] = []
+        self.page = browser.new_page(viewport={"width": width, "height": 844})
+        self.page.on("request", lambda request: self.seen.append(f"request {request.url}"))
+        self.page.on("dialog", lambda dialog: (self.seen.append("dialog"), dialog.dismiss()))
+        self.page.on("console", lambda message: self.seen.append(f"console {message.text}"))
+        self.page.on("pageerror", lambda error: self.seen.append(f"error {error}"))
+        self.page.goto(path.as_uri())
+        self.seen.remove(f"request {path.as_uri()}")
+
+    def violations(self) -> list[str]:
+        found = axe_api.Axe().run(self.page).response["violations"]
+        return [f"{rule['id']}: {node['html'][:200]}" for rule in found for node in rule["nodes"]]
+
+    def is_too_wide(self) -> bool:
+        return self.page.evaluate("document.documentElement.scrollWidth > window.innerWidth")
+
+
+@pytest.fixture
+def opened(browser, tmp_path):
+    pages = []
+
+    def open_text(text: str, width: int = WIDTHS["desktop"]) -> Opened:
+        path = tmp_path / f"page-{len(pages)}.html"
+        path.write_text(text, encoding="utf-8")
+        pages.append(Opened(browser, path, width))
+        return pages[-1]
+
+    yield open_text
+    for page in pages:
+        page.page.close()
+
+
+def page_of(path: Path) -> str:
+    return answer_page(overcoat.rank(overcoat.Brief.from_json(path)))
+
+
+def hostile_ranking(words: str) -> overcoat.Ranking:
+    document = json.loads(next(path for path in BRIEFS if path.stem == "deck-fitting").read_text("utf-8"))
+    document |= {"name": words, "remarks": words}
+    return overcoat.rank(overcoat.Brief.from_json(json.dumps(document)))
+
+
+@pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)
+@pytest.mark.parametrize("path", BRIEFS, ids=lambda path: path.stem)
+def test_axe_finds_nothing_and_nothing_is_fetched(path, width, opened):
+    page = opened(page_of(path), width)
+    assert page.violations() == []
+    assert page.seen == []
+    assert not page.is_too_wide()
+
+
+@pytest.mark.parametrize("words", HOSTILE.values(), ids=HOSTILE)
+def test_a_hostile_brief_is_read_as_it_was_written(words, opened):
+    ranking = hostile_ranking(words)
+    for text in (answer_page(ranking), papers_page(ranking.best.papers(), ranking)):
+        page = opened(text, WIDTHS["phone"])
+        assert page.page.evaluate("window.hit") is None
+        assert page.page.locator("script, img, iframe, [onerror], [onfocus]").count() == 0
+        assert page.page.locator("h1").text_content().strip() == words.strip()
+        assert page.violations() == []
+        assert page.seen == []
+        assert not page.is_too_wide()
+
+
+def test_a_page_without_an_open_build_is_sound_too(opened):
+    document = json.loads(BRIEFS[0].read_text("utf-8"))
+    document["part"]["base_metal"] = "steel_8_8"
+    document["wants"] = {"builds": [{"treatment": "stainless_alkaline", "films": []}]}
+    ranking = overcoat.rank(overcoat.Brief.from_json(json.dumps(document)))
+    assert ranking.best is None
+    page = opened(answer_page(ranking), WIDTHS["phone"])
+    assert page.violations() == []
+    assert page.page.locator("#papers").count() == 0
+
+
+def test_every_link_and_list_is_reached_and_worked_by_keyboard(opened):
+    page = opened(page_of(BRIEFS[0])).page
+    page.keyboard.press("Tab")
+    assert page.evaluate("document.activeElement.className") == "skip"
+    assert page.locator(".skip").bounding_box()["y"] >= 0
+    page.keyboard.press("Enter")
+    assert page.url.endswith("#answer")
+
+    wanted = page.locator("a, summary, [tabindex]").count()
+    page.evaluate("document.body.focus(); window.scrollTo(0, 0); history.replaceState(null, '', ' ')")
+    page.reload()
+    reached = set()
+    for _ in range(wanted):
+        page.keyboard.press("Tab")
+        reached.add(
+            page.evaluate(
+                "[...document.querySelectorAll('a, summary, [tabindex]')].indexOf(document.activeElement)"
+            )
+        )
+        # whoever has the focus sees it
+        assert page.evaluate("getComputedStyle(document.activeElement).outlineStyle") != "none"
+    assert reached == set(range(wanted))
+
+    summary = page.locator("summary").first
+    summary.focus()
+    page.keyboard.press("Enter")
+    assert page.evaluate("document.querySelector('details').open")
+
+
+def test_a_screen_reader_finds_the_parts_by_name(opened):
+    tree = opened(page_of(BRIEFS[0])).page.locator("body").aria_snapshot()
+    for part in (
+        'region "Answer"',
+        'region "Papers of the first build"',
+        'navigation "On this page"',
+        'table "Ranking"',
+        'img "Probability of no failure',
+        'columnheader "Build"',
+    ):
+        assert part in tree, part
+    assert len(re.findall(r"heading .*\[level=1\]", tree)) == 1
+
+
+@pytest.mark.parametrize(("paper", "size"), [("A4", (595, 842)), ("Letter", (612, 792))])
+def test_it_prints_whole(paper, size, opened):
+    page = opened(page_of(BRIEFS[0])).page
+    page.emulate_media(media="print")
+    assert not page.locator("nav").is_visible()
+    assert page.locator("details").count() > 1
+    for item in page.locator("details li").all()[::40]:
+        assert item.is_visible()
+    printed = page.pdf(format=paper)
+    boxes = re.findall(rb"/MediaBox\s*\[\s*0 0 ([\d.]+) ([\d.]+)\s*\]", printed)
+    assert len(boxes) > 3
+    for width, height in boxes:
+        assert (float(width), float(height)) == pytest.approx(size, abs=1)
+    # nothing stands out of the paper on the right (margins of 15 mm)
+    page.set_viewport_size({"width": round((size[0] - 2 * 42.5) * 96 / 72), "height": 900})
+    outside = page.evaluate(
+        """[...document.querySelectorAll('td, th, p, li, svg')]
+            .filter(e => e.getBoundingClientRect().right > window.innerWidth + 1).length"""
+    )
+    assert outside == 0
+
+
+def test_notebook_fragments_are_sound(opened):
+    ranking = overcoat.rank(overcoat.Brief.from_json(BRIEFS[0]))
+    brief = overcoat.Brief.from_json(BRIEFS[0])
+    parts = [brief, ranking, ranking.best, ranking.best.outlook, ranking.best.papers()]
+    body = "".join(part._repr_html_() for part in parts)
+    page = opened(
+        f'<!doctype html><html lang="en"><title>x</title><main><h1>x</h1>{body}</main></html>',
+        WIDTHS["phone"],
+    )
+    assert page.violations() == []
+    assert page.seen == []

@@ -1,0 +1,207 @@
+"""Pictures: each draws, names the unit of every axis, and says the same in grey as in colour."""
+
+import csv
+import io
+import json
+import re
+
+import numpy as np
+import pytest
+
+import overcoat
+
+pytest.importorskip("matplotlib")
+
+from matplotlib.figure import Figure
+
+from overcoat import plots
+
+UNIT = re.compile(r"\[[^\]]+\]")
+
+
+@pytest.fixture(scope="module")
+def brief(demo):
+    return overcoat.Brief.from_json(demo / "briefs" / "deck-fitting.json")
+
+
+@pytest.fixture(scope="module")
+def ranking(brief):
+    return overcoat.rank(brief)
+
+
+@pytest.fixture(scope="module")
+def record(demo):
+    with open(demo / "climate_hourly.csv", encoding="utf-8") as file:
+        rows = list(csv.DictReader(file))
+    column = {
+        name: [float(row[name]) if row[name] else np.nan for row in rows]
+        for name in ("temperature_c", "relative_humidity_pct")
+    }
+    return [row["time"] for row in rows], column["temperature_c"], column["relative_humidity_pct"]
+
+
+DRAWINGS = {
+    "survival": lambda brief, ranking, record: plots.survival(ranking),
+    "shares": lambda brief, ranking, record: plots.shares(ranking),
+    "tornado": lambda brief, ranking, record: plots.tornado(brief, ranking.best),
+    "environment_map": lambda brief, ranking, record: plots.environment_map(brief, steps=4),
+    "loss_growth": lambda brief, ranking, record: plots.loss_growth(48.0),
+    "wetness_year": lambda brief, ranking, record: plots.wetness_year(
+        *record, salt_months=[11, 12, 1], chloride_mg_m2_day=[30.0] * 12
+    ),
+    "operating_characteristic": lambda brief, ranking, record: plots.operating_characteristic(
+        ranking.best.papers()
+    ),
+}
+
+
+@pytest.fixture(scope="module", params=DRAWINGS)
+def figure(request, brief, ranking, record) -> Figure:
+    return DRAWINGS[request.param](brief, ranking, record)
+
+
+def test_every_picture_is_drawn_here():
+    assert set(DRAWINGS) == set(plots.__all__)
+
+
+def test_a_figure_draws_and_its_axes_have_units(figure):
+    assert isinstance(figure, Figure)
+    buffer = io.BytesIO()
+    figure.savefig(buffer, format="png", dpi=50)
+    assert buffer.getvalue().startswith(b"\x89PNG")
+    for axes in figure.axes:
+        named = [axes.get_ylabel()] if any(axes.get_shared_x_axes().get_siblings(axes)[:-1]) else []
+        bars = all(label.get_text() for label in axes.get_yticklabels()) and axes.yaxis_inverted()
+        for label in named or [axes.get_xlabel(), *([] if bars else [axes.get_ylabel()])]:
+            assert UNIT.search(label), (axes, label)
+
+
+def test_lines_and_areas_differ_in_grey_too(figure):
+    for axes in figure.axes:
+        lines = [
+            line for line in axes.lines if not line.get_label().startswith("_") and len(line.get_xdata())
+        ]
+        dashes = [str(line._unscaled_dash_pattern) for line in lines if line.get_linestyle() != "None"]
+        assert len(dashes) == len(set(dashes))
+        handles, labels = axes.get_legend_handles_labels()
+        areas = {
+            label: (handle.patches[0].get_hatch(), handle.patches[0].get_facecolor())
+            for handle, label in zip(handles, labels, strict=True)
+            if hasattr(handle, "patches")
+        }
+        looks = [
+            (hatch, round(0.3 * red + 0.59 * green + 0.11 * blue, 2))
+            for hatch, (red, green, blue, _) in areas.values()
+        ]
+        assert len(looks) == len(set(looks))
+
+
+def test_a_name_with_dollar_signs_is_no_formula(brief):
+    document = {
+        "schema": "overcoat.catalog.v1",
+        "name": "own",
+        "sources": {"s": {"firmness": "assumption", "citation": "invented"}},
+        "films": {
+            "epoxy_electrocoat": {"name": "film $\\frac{1$", "price_per_dm2": {"value": 1, "source": "s"}}
+        },
+    }
+    ranking = overcoat.rank(brief, overcoat.Catalog.from_json(json.dumps(document)))
+    plots.tornado(brief, ranking.best).savefig(io.BytesIO())
+    plots.shares(ranking).savefig(io.BytesIO())
+
+
+def test_the_bars_of_a_tornado_are_the_roots_of_the_shares(brief, ranking):
+    option = ranking.best
+    axes = plots.tornado(brief, option, least=0.0).axes[0]
+    ends = sorted({round(bar.get_x() + bar.get_width(), 6) for bar in axes.patches})
+    median, sd = option.outlook.median_years, option.outlook.log_sd
+    share = max(option.outlook.variance_shares.values())
+    assert ends[-1] == pytest.approx(median * np.exp(np.sqrt(share) * sd), rel=1e-4)
+    assert ends[0] == pytest.approx(median * np.exp(-np.sqrt(share) * sd), rel=1e-4)
+
+
+def test_the_map_agrees_with_a_ranking_at_the_same_air(brief):
+    figure = plots.environment_map(brief, steps=2)
+    question = json.loads(brief.to_json())
+    (collection, *_) = figure.axes[0].collections
+    left, below = collection.get_paths()[0].vertices.min(axis=0)
+    right, above = collection.get_paths()[0].vertices.max(axis=0)
+    question["duty"] |= {
+        "chloride_mg_m2_day": float(np.sqrt(left * right)),
+        "temperature_c": float((below + above) / 2),
+        "so2_mg_m2_day": 3.0,
+        "relative_humidity_pct": 79.0,
+    }
+    best = overcoat.rank(overcoat.Brief.from_json(json.dumps(question))).best
+    first = figure.legends[0].get_texts()[0].get_text()
+    assert (
+        first.split()
+        == f"{best.build.base_metal} / {best.build.treatment} {' + '.join(best.build.films)}".split()
+    )
+
+
+def test_the_map_refuses_a_place_indoors(brief):
+    question = json.loads(brief.to_json())
+    question["duty"]["place"] = "indoor_heated"
+    with pytest.raises(overcoat.InvalidValueError, match="indoor"):
+        plots.environment_map(overcoat.Brief.from_json(json.dumps(question)), steps=1)
+
+
+def test_the_map_chooses_from_the_builds_named(brief):
+    figure = plots.environment_map(
+        brief, steps=3, builds=[{"treatment": "hot_alkaline", "films": ["hard_wax"]}], against="so2_mg_m2_day"
+    )
+    assert [text.get_text().split() for text in figure.legends[0].get_texts()] == [
+        ["steel_5_8", "/", "hot_alkaline", "hard_wax"]
+    ]
+
+
+@pytest.mark.parametrize(
+    ("metal", "bounds"),
+    # upper bounds printed in ISO 9223:2012, Table 2
+    [("steel", [1.3, 25, 50, 80, 200]), ("zinc", [0.1, 0.7, 2.1, 4.2, 8.4])],
+)
+def test_the_bands_meet_the_bounds_of_the_standard_after_one_year(metal, bounds):
+    axes = plots.loss_growth(1.0, metal).axes[0]
+    tops = []
+    for band in axes.collections[:5]:
+        corners = band.get_paths()[0].vertices
+        upper = {x: max(y for a, y in corners if a == x) for x in corners[:, 0]}
+        x = sorted(upper)
+        tops.append(np.exp(np.interp(0.0, np.log(x), np.log([upper[a] for a in x]))))
+    assert tops == pytest.approx(bounds, rel=1e-3)
+
+
+@pytest.mark.parametrize("words", [{"first_year_loss_um": 0.0}, {"first_year_loss_um": 5.0, "years": 0.5}])
+def test_growth_refuses_what_has_no_logarithm(words):
+    with pytest.raises(overcoat.InvalidValueError):
+        plots.loss_growth(**words)
+
+
+def test_the_months_of_a_record_are_shares_of_its_readings(record):
+    time, temperature, humidity = record
+    axes = plots.wetness_year(time, temperature, humidity).axes[0]
+    january = [i for i, stamp in enumerate(time) if stamp[5:7] == "01"]
+    read = [(temperature[i], humidity[i]) for i in january if not np.isnan(temperature[i] + humidity[i])]
+    wet = sum(t > 0 and h > 80 for t, h in read)
+    assert axes.patches[0].get_height() == pytest.approx(100 * wet / len(read))
+
+
+def test_a_month_without_readings_is_said():
+    figure = plots.wetness_year(["2023-03-01T00:00"], [5.0], [90.0])
+    assert sum("no" in text.get_text() for text in figure.axes[0].texts) == 11
+    figure.savefig(io.BytesIO())
+
+
+@pytest.mark.parametrize(
+    "words",
+    [
+        {"temperature_c": [5.0, 6.0]},
+        {"salt_months": [13]},
+        {"chloride_mg_m2_day": [1.0]},
+    ],
+)
+def test_columns_that_do_not_fit_are_refused(words):
+    given = {"time": ["2023-03-01T00:00"], "temperature_c": [5.0], "relative_humidity_pct": [90.0]} | words
+    with pytest.raises(overcoat.TableError):
+        plots.wetness_year(**given)
