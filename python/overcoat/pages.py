@@ -123,7 +123,7 @@ def _blocked_by_reason(answer: dict[str, Any]) -> list[tuple[str, list[str]]]:
 
 
 def answer_page(ranking: Ranking, top: int = 12) -> str:
-    """One self-contained page: answer, question, why, what was assumed, why not the others, papers, sources."""
+    """One self-contained page: answer, question, why, assumptions, why not the others, papers, sources."""
     from markupsafe import Markup
 
     answer = json.loads(ranking.to_json())
