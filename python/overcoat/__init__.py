@@ -47,6 +47,7 @@ from overcoat.atmosphere import (
     time_of_wetness,
 )
 from overcoat.records import fit_records
+from overcoat.sweeping import sweep
 
 __all__ = [
     "Brief",
@@ -75,5 +76,6 @@ __all__ = [
     "long_term_loss",
     "rank",
     "schema",
+    "sweep",
     "time_of_wetness",
 ]

@@ -1,6 +1,6 @@
 from collections.abc import Iterator, Sequence
 from os import PathLike
-from typing import ClassVar, final
+from typing import Any, ClassVar, final
 
 import numpy as np
 import pandas as pd
@@ -160,6 +160,18 @@ def fit_records_columns(
     catalog: Catalog | None,
     confidence: float,
 ) -> FittedRecords: ...
+def sweep_columns(
+    brief: Brief,
+    temperature_c: NDArray[np.float64],
+    relative_humidity_pct: NDArray[np.float64],
+    so2_mg_m2_day: NDArray[np.float64],
+    chloride_mg_m2_day: NDArray[np.float64],
+    required_years: NDArray[np.float64] | None,
+    shelter: Sequence[str | None] | None,
+    builds: Sequence[str] | None,
+    catalog: Catalog | None,
+    threads: int,
+) -> dict[str, Any]: ...
 def fit_records_csv(
     text_or_path: str | PathLike[str],
     distribution: str,

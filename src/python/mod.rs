@@ -8,6 +8,7 @@ mod errors;
 mod papers;
 mod ranking;
 mod records;
+mod sweep;
 
 use pyo3::prelude::*;
 
@@ -20,5 +21,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
     records::register(module)?;
+    sweep::register(module)?;
     ranking::register(module)
 }
