@@ -30,6 +30,8 @@
 //! | outlook: years to first rust, and how sure | [`outlook`] |
 //! | ranking, score, cost | [`rank`] |
 //! | process route, order note, acceptance plan | [`papers`] |
+//! | records of salt-spray tests and of the field | [`records`] |
+//! | tables of places | [`sweep`] |
 //! | source, firmness | [`source`] |
 //!
 //! Data flows one way, in the order of this table from [`atmosphere`] to [`papers`]; each step is a pure function.
@@ -42,7 +44,7 @@
 //!
 //! # Features
 //!
-//! `schema`: JSON Schemas of the documents. `python`: the module behind the Python package; Rust users leave it
+//! `schema`: JSON Schemas of the documents. `threads`: tables swept by several threads. `arrow`: record batches. `python`: the module behind the Python package; Rust users leave it
 //! off and have no Python dependency.
 
 pub mod atmosphere;

@@ -36,12 +36,16 @@ def steps() -> list[tuple[str, list[str], dict[str, str]]]:
     return [
         ("cargo fmt", ["cargo", "fmt", "--check"], {}),
         ("clippy", [*clippy, *strict], {}),
-        ("clippy, schema", [*clippy, "--features", "schema", *strict], {}),
+        ("clippy, features", [*clippy, "--features", "schema,arrow,threads", *strict], {}),
         # clippy only: tests of an extension module do not link without the interpreter
         ("clippy, python", [*clippy, "--features", "python", *strict], {}),
         ("cargo test", ["cargo", "test"], {}),
-        ("cargo test, schema", ["cargo", "test", "--features", "schema"], {}),
-        ("cargo doc", ["cargo", "doc", "--no-deps", "--features", "schema"], {"RUSTDOCFLAGS": "-D warnings"}),
+        ("cargo test, features", ["cargo", "test", "--features", "schema,arrow,threads"], {}),
+        (
+            "cargo doc",
+            ["cargo", "doc", "--no-deps", "--features", "schema,arrow,threads"],
+            {"RUSTDOCFLAGS": "-D warnings"},
+        ),
         ("licences", [python, "tests/check_licences.py"], {}),
         ("ruff check", [python, "-m", "ruff", "check", *PYTHON_FOLDERS], {}),
         ("ruff format", [python, "-m", "ruff", "format", "--check", *PYTHON_FOLDERS], {}),

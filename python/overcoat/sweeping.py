@@ -69,10 +69,10 @@ def sweep(
     ...         "so2_mg_m2_day": [3.0, 4.0],
     ...         "chloride_mg_m2_day": [2.0, 80.0],
     ...     },
-    ...     builds=["steel_4_6 / hot_alkaline / displacing_oil", "steel_4_6 / hot_alkaline / polyester_powder"],
+    ...     builds=["steel_4_6 / hot_alkaline / hard_wax", "steel_4_6 / hot_alkaline / polyester_powder"],
     ... )
     >>> [str(category) for category in found["category"]]
-    ['C2', 'C2', 'C3', 'C3']
+    ['C2', 'C2', 'C4', 'C4']
     """
     names = _names(table)
     air = {}
@@ -80,15 +80,18 @@ def sweep(
         if name not in names:
             raise table_error(name, None, "missing", f"The table needs {', '.join(_AIR)}.")
         air[name] = as_column(name, table[name], gaps=True)
-    years = (
-        as_column("required_years", table["required_years"], gaps=True) if "required_years" in names else None
-    )
+    years = None
+    if "required_years" in names:
+        years = as_column("required_years", table["required_years"], gaps=True)
     shelter = None
     if "shelter" in names:
         shelter = [word if isinstance(word, str) else None for word in _words(table["shelter"])]
     found = _core.sweep_columns(
         brief or _core.Brief.from_json(_PLAIN),
-        *air.values(),
+        air["temperature_c"],
+        air["relative_humidity_pct"],
+        air["so2_mg_m2_day"],
+        air["chloride_mg_m2_day"],
         years,
         shelter,
         None if builds is None else [str(build) for build in builds],
