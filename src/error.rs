@@ -3,14 +3,31 @@
 //! Every error names the field, the value that was met, what is allowed and what to do about it, and has a
 //! stable [`Error::kind`] for programs. Nothing in the crate panics on user data.
 
-use std::fmt::Display;
+use std::fmt::{self, Display, Write};
 
 /// The result of everything in this crate that can refuse its input.
 pub type Result<T> = std::result::Result<T, Error>;
 
+/// Text of a user inside a message: control characters and marks that turn the direction of writing are escaped,
+/// so that a message stays one line and shows what is there.
+struct OneLine<'a>(&'a str);
+
+impl Display for OneLine<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        for c in self.0.chars() {
+            if c.is_control() || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}') {
+                write!(f, "{}", c.escape_default())?;
+            } else {
+                f.write_char(c)?;
+            }
+        }
+        Ok(())
+    }
+}
+
 /// A number or text that a field cannot take.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{field}` is {value}; allowed: {allowed}. {remedy}")]
+#[error("`{}` is {}; allowed: {allowed}. {remedy}", OneLine(.field), OneLine(.value))]
 pub struct InvalidValue {
     /// Path of the field, as in `duty.required_years`.
     pub field: String,
@@ -24,8 +41,9 @@ pub struct InvalidValue {
 
 /// A name that neither the catalog nor the vocabulary knows.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{field}` names {value:?}, which is unknown{}; known: {}. {remedy}",
-    .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(), .known.join(", "))]
+#[error("`{}` names {value:?}, which is unknown{}; known: {}. {remedy}",
+    OneLine(.field),
+    .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(), OneLine(&.known.join(", ")))]
 pub struct UnknownName {
     /// Path of the field.
     pub field: String,
@@ -41,7 +59,7 @@ pub struct UnknownName {
 
 /// A JSON document that does not have the expected form: a missing, unknown or repeated field, a wrong type.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{document}: `{field}`: {reason}. {remedy}")]
+#[error("{document}: `{}`: {}. {}", OneLine(.field), OneLine(.reason), OneLine(.remedy))]
 pub struct InvalidDocument {
     /// Which document: `brief`, `catalog`, or a file name.
     pub document: String,
@@ -57,7 +75,7 @@ pub struct InvalidDocument {
 
 /// A build that nobody can make: films in an impossible order.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{field}`: the build {build} cannot be made: {reason}. {remedy}")]
+#[error("`{}`: the build {} cannot be made: {}. {remedy}", OneLine(.field), OneLine(.build), OneLine(.reason))]
 pub struct ImpossibleBuild {
     /// Path of the field that asked for it.
     pub field: String,
@@ -71,7 +89,8 @@ pub struct ImpossibleBuild {
 
 /// A table, column or record that cannot be used as a whole.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("column `{column}`{}: {reason}. {remedy}", .row.map(|r| format!(", row {r}")).unwrap_or_default())]
+#[error("column `{}`{}: {}. {}", OneLine(.column), .row.map(|r| format!(", row {r}")).unwrap_or_default(),
+    OneLine(.reason), OneLine(.remedy))]
 pub struct InvalidTable {
     /// The column concerned.
     pub column: String,
@@ -242,6 +261,12 @@ mod tests {
     fn the_nearest_name_forgives_case_and_hyphens() {
         assert_eq!(nearest("Hard-Wax", ["soft_wax", "hard_wax"]), Some("hard_wax".into()));
         assert_eq!(nearest("zzz", ["soft_wax", "hard_wax"]), None);
+    }
+
+    #[test]
+    fn a_message_stays_one_line_whatever_the_user_wrote() {
+        let text = invalid("wants.\nx", "1\u{1b}[31m\u{202e}2", "µm", "").to_string();
+        assert_eq!(text, "`wants.\\nx` is 1\\u{1b}[31m\\u{202e}2; allowed: µm. ");
     }
 
     #[test]
