@@ -1,0 +1,487 @@
+//! Random mutations of briefs, catalogs, rankings, climate records and test records, and tables of odd numbers: an
+//! answer or a typed error, never a panic, never a long wait, never a number that JSON cannot hold.
+//!
+//! Budget in seconds for each entry point: `OVERCOAT_FUZZ_SECONDS` (1 unless set). The seed is fixed, so the inputs
+//! of a run are those of the last one; `OVERCOAT_FUZZ_SEED` takes another.
+
+// test code; its errors are the crate's
+#![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, clippy::cast_possible_truncation)]
+#![allow(clippy::result_large_err)]
+
+mod common;
+
+use std::collections::BTreeMap;
+use std::panic::{AssertUnwindSafe, catch_unwind};
+use std::path::Path;
+use std::time::{Duration, Instant};
+
+use common::DEMO_BRIEFS;
+use overcoat::Error;
+use overcoat::atmosphere::ClimateRecord;
+use overcoat::brief::Brief;
+use overcoat::catalog::{Catalog, Shelter};
+use overcoat::papers::{Units, papers};
+use overcoat::rank::{Ranking, rank};
+use overcoat::records::{Distribution, fit, records_from_csv};
+use overcoat::sweep::{Columns, Output, Sweep};
+use serde_json::{Value as Json, json};
+
+/// The longest that one input may take, in an unoptimised build on a busy machine.
+const PATIENCE: Duration = Duration::from_secs(10);
+
+/// A small generator (xorshift64*): fuzzing needs speed and repeatability, no more.
+struct Dice(u64);
+
+impl Dice {
+    fn roll(&mut self) -> u64 {
+        self.0 ^= self.0 >> 12;
+        self.0 ^= self.0 << 25;
+        self.0 ^= self.0 >> 27;
+        self.0.wrapping_mul(0x2545_F491_4F6C_DD1D)
+    }
+
+    /// 0 to `n` - 1; 0 for an `n` of 0.
+    fn below(&mut self, n: usize) -> usize {
+        (self.roll() >> 33) as usize % n.max(1)
+    }
+
+    fn pick<'a, T>(&mut self, items: &'a [T]) -> &'a T {
+        &items[self.below(items.len())]
+    }
+}
+
+/// Texts that readers of numbers, dates and names are known to trip over.
+const SCRAPS: [&str; 44] = [
+    "",
+    " ",
+    "0",
+    "-0",
+    "-1",
+    "1",
+    "1e308",
+    "1e309",
+    "-1e309",
+    "5e-324",
+    "1e-400",
+    "NaN",
+    "nan",
+    "Infinity",
+    "-inf",
+    "0x10",
+    "1_000",
+    "1,5",
+    "99999999999999999999",
+    "9007199254740993",
+    "null",
+    "true",
+    "[]",
+    "{}",
+    "\"\"",
+    "\u{feff}",
+    "\u{0}",
+    "\u{7f}",
+    "\u{202e}",
+    "µm",
+    "é",
+    "\\u0000",
+    "\\ud800",
+    "\"",
+    "\\",
+    ",",
+    ":",
+    "{",
+    "[[[[[[",
+    "\n",
+    "\r\n",
+    ";",
+    "=1+1",
+    "../../etc/passwd",
+];
+
+/// Numbers at the edges of doubles and of what the fields take.
+const EDGES: [f64; 22] = [
+    0.0,
+    -0.0,
+    1.0,
+    -1.0,
+    0.01,
+    100.0,
+    1e12,
+    1e308,
+    f64::MAX,
+    f64::MIN_POSITIVE,
+    5e-324,
+    1e-300,
+    -273.15,
+    0.5,
+    60.0,
+    1e6,
+    20_000.0,
+    12.0,
+    0.999_999,
+    2e9,
+    -60.0,
+    40.0,
+];
+
+/// Mutates bytes; what is no longer UTF-8 is repaired, as a reader of files refuses it before.
+fn mutate_bytes(text: &str, dice: &mut Dice) -> String {
+    let mut bytes = text.as_bytes().to_vec();
+    for _ in 0..=dice.below(4) {
+        let at = dice.below(bytes.len());
+        let to = (at + 1 + dice.below(30)).min(bytes.len());
+        match dice.below(7) {
+            0 if !bytes.is_empty() => bytes[at] ^= 1 << dice.below(8),
+            1 if !bytes.is_empty() => bytes[at] = dice.roll() as u8,
+            2 => drop(bytes.drain(at..to)),
+            3 => {
+                let again = bytes[at..to].to_vec();
+                bytes.splice(at..at, again);
+            }
+            4 => bytes.truncate(at),
+            _ => drop(bytes.splice(at..at, dice.pick(&SCRAPS).bytes())),
+        }
+    }
+    String::from_utf8_lossy(&bytes).into_owned()
+}
+
+/// A value that fits somewhere, seldom where it is put.
+fn any_json(dice: &mut Dice) -> Json {
+    match dice.below(9) {
+        0 => Json::Null,
+        1 => json!(dice.below(2) == 0),
+        2 => json!([]),
+        3 => json!({}),
+        4 => json!(*dice.pick(&SCRAPS)),
+        5 => {
+            json!(*dice.pick(&["M8", "6g", "steel_8_8", "coastal", "first_rust", "gloss", "acrylic_lacquer"]))
+        }
+        6 => json!([[*dice.pick(&SCRAPS)]]),
+        _ => json!(*dice.pick(&EDGES)),
+    }
+}
+
+/// Mutates one place of a document: another value, a scaled number, a lost, doubled or renamed field.
+fn mutate_json(value: &mut Json, dice: &mut Dice) {
+    let deeper = dice.below(8) != 0;
+    match value {
+        Json::Object(fields) if deeper && !fields.is_empty() => {
+            let keys: Vec<String> = fields.keys().cloned().collect();
+            let key = dice.pick(&keys).clone();
+            match dice.below(14) {
+                0 => drop(fields.remove(&key)),
+                1 => {
+                    let moved = fields.remove(&key).unwrap_or_default();
+                    fields.insert(format!("{key}{}", dice.pick(&SCRAPS)), moved);
+                }
+                2 => {
+                    let other = fields[dice.pick(&keys)].clone();
+                    fields.insert(key, other);
+                }
+                _ => mutate_json(&mut fields[&key], dice),
+            }
+        }
+        Json::Array(items) if deeper && !items.is_empty() => {
+            let at = dice.below(items.len());
+            match dice.below(5) {
+                0 => drop(items.remove(at)),
+                1 => items.push(items[at].clone()),
+                2 => items.reverse(),
+                _ => mutate_json(&mut items[at], dice),
+            }
+        }
+        Json::Number(number) if deeper => {
+            let old = number.as_f64().unwrap_or_default();
+            let factors = [0.0, -1.0, 1e-9, 1e-3, 0.1, 0.5, 0.999, 1.001, 2.0, 10.0, 1e3, 1e9, 1e300];
+            *value = json!(old * dice.pick(&factors));
+        }
+        Json::String(text) if deeper => *text = mutate_bytes(text, dice),
+        _ => *value = any_json(dice),
+    }
+}
+
+/// One to four mutations of a document's structure, of its text, or of both.
+fn mutate_document(text: &str, dice: &mut Dice) -> String {
+    if dice.below(4) == 0 {
+        return mutate_bytes(text, dice);
+    }
+    let mut value: Json = serde_json::from_str(text).unwrap();
+    // one mutation is most likely to get past the reader
+    for _ in 0..=dice.below(8).saturating_sub(4) {
+        mutate_json(&mut value, dice);
+    }
+    let written = value.to_string();
+    if dice.below(10) == 0 { mutate_bytes(&written, dice) } else { written }
+}
+
+/// How inputs fared.
+#[derive(Debug, Default)]
+struct Count {
+    answers: usize,
+    errors: BTreeMap<&'static str, usize>,
+    slowest: Duration,
+}
+
+/// A typed error says in one line its kind, its field and what to do.
+fn check_error(error: &Error) -> &'static str {
+    assert!(!error.field().is_empty(), "an error without a field: {error}");
+    assert!(!error.remedy().is_empty(), "an error without a remedy: {error}");
+    assert!(!error.to_string().contains(['\n', '\r', '\u{1b}']), "an error of several lines: {error:?}");
+    error.kind()
+}
+
+fn setting<T: std::str::FromStr>(name: &str, usual: T) -> T {
+    std::env::var(name).map_or(usual, |text| text.parse().unwrap_or_else(|_| panic!("{name} is {text}")))
+}
+
+/// Feeds inputs to an entry point until the budget is spent; a panic or a long wait fails with the input.
+fn fuzz<T: std::fmt::Debug>(
+    name: &str,
+    make: impl Fn(&mut Dice) -> T,
+    run: impl Fn(&T) -> Result<(), Error>,
+) {
+    let mut dice = Dice(setting("OVERCOAT_FUZZ_SEED", 20_261_125_u64) | 1);
+    let mut count = Count::default();
+    let budget = Duration::from_secs_f64(setting("OVERCOAT_FUZZ_SECONDS", 1.0));
+    let start = Instant::now();
+    while start.elapsed() < budget || count.answers == 0 {
+        assert!(
+            start.elapsed() < budget + Duration::from_secs(60),
+            "{name}: nothing gets through: {count:?}"
+        );
+        let input = make(&mut dice);
+        let before = Instant::now();
+        let outcome = catch_unwind(AssertUnwindSafe(|| run(&input)))
+            .unwrap_or_else(|_| panic!("{name} panicked on:\n{input:?}"));
+        let took = before.elapsed();
+        assert!(took < PATIENCE, "{name} took {took:?} on:\n{input:?}");
+        count.slowest = count.slowest.max(took);
+        match outcome {
+            Ok(()) => count.answers += 1,
+            Err(error) => {
+                let kind = catch_unwind(AssertUnwindSafe(|| check_error(&error)))
+                    .unwrap_or_else(|_| panic!("{name}: {error:?} on:\n{input:?}"));
+                *count.errors.entry(kind).or_default() += 1;
+            }
+        }
+    }
+    println!("{name}: {count:?}");
+}
+
+/// What every ranking must be, whatever the question.
+fn check_ranking(ranking: &Ranking) {
+    for option in &ranking.options {
+        assert!((0.0..=1.0).contains(&option.score.value), "{}", option.name);
+        assert!((0.0..=1.0).contains(&option.outlook.probability_ok), "{}", option.name);
+        assert!(option.cost.per_thousand.is_finite() && option.outlook.median_years > 0.0, "{}", option.name);
+    }
+    assert!(ranking.options.is_sorted_by_key(|option| option.blocked));
+    // an infinity would be written as null and not come back
+    assert_eq!(&Ranking::from_json(&ranking.to_json()).unwrap(), ranking);
+}
+
+fn demo(file: &str) -> String {
+    std::fs::read_to_string(Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data").join(file)).unwrap()
+}
+
+/// A brief that says all it can, and two builds only, so that a ranking is quick.
+fn full_brief() -> String {
+    json!({
+        "schema": "overcoat.brief.v1",
+        "name": "a brief with every field",
+        "remarks": "none",
+        "part": {
+            "form": "hexagon_head_screw", "base_metal": "steel_10_9", "thread": "M10x1.25", "tolerance": "6e",
+            "length_mm": 60, "surface_dm2": 0.4, "mass_g": 60, "hardness_hv": 380, "tempering_temperature_c": 450,
+            "polymer_insert": true, "joined_metals": ["brass"], "traps_liquid": true,
+            "present_finish": "zinc_plate", "condition": "rust", "safety_critical": true, "lot_pieces": 5000
+        },
+        "duty": {
+            "place": "coastal", "temperature_c": 12, "relative_humidity_pct": 78, "so2_mg_m2_day": 5,
+            "sea_distance_m": 500, "road_salt": {"months_per_year": 4, "distance_m": 8},
+            "shelter": "open", "rain_washed": true, "sunlight": "partial", "handling": "occasional",
+            "heat_continuous_c": 60, "heat_peak_c": 140, "welded_after_finishing": true,
+            "mating_metals": ["aluminium", "zinc_plated_steel"], "mating_area_ratio": 3,
+            "required_years": 5, "failure": {"strength_loss_pct": 10}
+        },
+        "wants": {
+            "black": true, "gloss": "satin", "uniform_shade": true, "standard_specification": true,
+            "cost_limit_per_thousand": 5000, "target_probability": 0.8, "other_base_metals": ["stainless_316"],
+            "builds": [
+                {"treatment": "hot_alkaline", "films": ["air_dry_paint", "acrylic_lacquer"]},
+                {"base_metal": "stainless_304", "treatment": "stainless_alkaline", "films": []}
+            ],
+            "outside_blackening": true,
+            "weights": {"durability": 3, "cost": 1, "appearance": 1, "heat": 1, "assembly": 1, "confidence": 1}
+        }
+    })
+    .to_string()
+}
+
+/// The papers of the best build, in all units, without markup of the user.
+fn check_papers(brief: &Brief, ranking: &Ranking) -> Result<(), Error> {
+    let Some(best) = ranking.best() else { return Ok(()) };
+    for units in Units::ALL {
+        let sheet = papers(brief, best, Catalog::built_in(), *units)?;
+        assert!(!sheet.to_text().is_empty() && !sheet.to_html().contains("<script"));
+    }
+    Ok(())
+}
+
+#[test]
+fn briefs() {
+    let mut texts: Vec<String> =
+        DEMO_BRIEFS.iter().map(|name| demo(&format!("briefs/{name}.json"))).collect();
+    // the full brief reaches more per second
+    texts.extend(std::iter::repeat_n(full_brief(), 40));
+    fuzz(
+        "brief",
+        |dice| {
+            let text = dice.pick(&texts).clone();
+            mutate_document(&text, dice)
+        },
+        |text| {
+            let brief = Brief::from_json(text)?;
+            assert_eq!(Brief::from_json(&brief.to_json()).unwrap(), brief);
+            let ranking = rank(&brief, Catalog::built_in())?;
+            check_ranking(&ranking);
+            check_papers(&brief, &ranking)
+        },
+    );
+}
+
+#[test]
+fn catalogs() {
+    let own = demo("workshop_catalog.json");
+    let whole = Catalog::built_in().to_json();
+    let brief = Brief::from_json(&full_brief()).unwrap();
+    fuzz(
+        "catalog",
+        |dice| {
+            let text = if dice.below(3) == 0 { &whole } else { &own };
+            mutate_document(text, dice)
+        },
+        |text| {
+            let catalog = Catalog::from_json(text)?;
+            assert_eq!(Catalog::from_json(&catalog.to_json()).unwrap().content(), catalog.content());
+            check_ranking(&rank(&brief, &catalog)?);
+            Ok(())
+        },
+    );
+}
+
+#[test]
+fn rankings() {
+    let ranking = rank(&Brief::from_json(&full_brief()).unwrap(), Catalog::built_in()).unwrap().to_json();
+    fuzz(
+        "ranking",
+        |dice| mutate_document(&ranking, dice),
+        |text| {
+            let ranking = Ranking::from_json(text)?;
+            assert_eq!(Ranking::from_json(&ranking.to_json()).unwrap(), ranking);
+            for option in &ranking.options {
+                let _ = option.first_reason();
+            }
+            Ok(())
+        },
+    );
+}
+
+fn read_record(record: Result<ClimateRecord, Error>) -> Result<(), Error> {
+    let wet = record?.wetness()?;
+    assert!((0.0..=1.0).contains(&wet.coverage), "{wet:?}");
+    assert!(wet.hours_per_year.is_finite() && (0.0..=8784.0).contains(&wet.hours_per_year), "{wet:?}");
+    assert!(wet.valid_hours <= wet.expected_hours + 1e-9, "{wet:?}");
+    Ok(())
+}
+
+#[test]
+fn climate_csv() {
+    let text: String = demo("climate_hourly.csv").split_inclusive('\n').take(60).collect();
+    fuzz("climate CSV", |dice| mutate_bytes(&text, dice), |text| read_record(ClimateRecord::from_csv(text)));
+}
+
+#[test]
+fn climate_epw() {
+    let header =
+        "LOCATION,Nowhere,-,-,-,0,50,8,1,100\n-\n-\n-\n-\n-\n-\nDATA PERIODS,1,1,Data,Sunday,1/1,12/31\n";
+    let hours = (0..48).map(|hour| {
+        let (day, of_day) = (1 + hour / 24, 1 + hour % 24);
+        format!("2001,1,{day},{of_day},60,?9?9,{}.5,3.0,{},101325,0\n", hour % 13 - 3, 60 + hour % 40)
+    });
+    let text = std::iter::once(header.to_owned()).chain(hours).collect::<String>();
+    fuzz("climate EPW", |dice| mutate_bytes(&text, dice), |text| read_record(ClimateRecord::from_epw(text)));
+}
+
+#[test]
+fn test_records() {
+    let text = "hours,outcome,until_hours,film,lot,cabinet,weight\n\
+                24,failed,,hard_wax,A,one,1\n48,between,72,hard_wax,A,one,1\n96,intact,,hard_wax,B,two,2\n\
+                72,failed,,hard_wax,B,two,1\n60,between,84,hard_wax,C,one,1\n120,failed,,hard_wax,C,two,1\n";
+    fuzz(
+        "test records",
+        |dice| mutate_bytes(text, dice),
+        |text| {
+            let records = records_from_csv(text)?;
+            for distribution in Distribution::ALL {
+                let fitted = fit(&records, *distribution)?;
+                let median = fitted.median_hours();
+                assert!(median.is_finite() && median > 0.0 && fitted.log_sd() >= 0.0, "{fitted:?}");
+            }
+            Ok(())
+        },
+    );
+}
+
+/// A column of odd numbers, NaN and infinities among them.
+fn odd_column(dice: &mut Dice, rows: usize, low: f64, high: f64) -> Vec<f64> {
+    (0..rows)
+        .map(|_| match dice.below(12) {
+            0 => *dice.pick(&EDGES),
+            1 => *dice.pick(&[f64::NAN, f64::INFINITY, f64::NEG_INFINITY]),
+            _ => low + (high - low) * (dice.below(1_000_001) as f64 / 1e6),
+        })
+        .collect()
+}
+
+#[test]
+fn swept_tables() {
+    let brief = Brief::from_json(&demo("briefs/gate-hinge.json")).unwrap();
+    let sweep = Sweep::new(&brief, None, Catalog::built_in()).unwrap();
+    let shelters = [None, Some(Shelter::Open), Some(Shelter::Sheltered), Some(Shelter::Indoor)];
+    fuzz(
+        "sweep",
+        |dice| {
+            let rows = 1 + dice.below(8);
+            let air = [(-30.0, 40.0), (0.0, 100.0), (0.0, 300.0), (0.0, 2000.0), (0.01, 100.0)];
+            let columns = air.map(|(low, high)| odd_column(dice, rows, low, high));
+            // now and then a column is short
+            let shelter: Vec<_> =
+                (0..rows - usize::from(dice.below(30) == 0)).map(|_| *dice.pick(&shelters)).collect();
+            (columns, shelter)
+        },
+        |([temperature, humidity, so2, chloride, years], shelter)| {
+            let columns = Columns {
+                temperature_c: temperature,
+                relative_humidity_pct: humidity,
+                so2_mg_m2_day: so2,
+                chloride_mg_m2_day: chloride,
+                required_years: Some(years),
+                shelter: Some(shelter),
+            };
+            let mut output = Output::default();
+            sweep.run(&columns, &mut output, 1)?;
+            for i in 0..output.build.len() {
+                let numbers = [output.median_years[i], output.p10_years[i], output.p90_years[i]];
+                if output.reason[i].has_result() {
+                    assert!(numbers.iter().all(|years| years.is_finite() && *years > 0.0), "{numbers:?}");
+                    assert!((0.0..=1.0).contains(&output.probability_ok[i]));
+                    assert!((0.0..=1.0).contains(&output.score[i]));
+                } else {
+                    assert!(numbers.iter().all(|years| years.is_nan()) && !output.blocked[i]);
+                }
+            }
+            Ok(())
+        },
+    );
+}
