@@ -1,0 +1,262 @@
+//! Every rule of the checks, at every gravity it has: one brief that triggers it, and one beside it that does not.
+//!
+//! The two differ in as little as possible, so that each row of the table says where a rule begins. The rules are
+//! read from the source: one without a row fails, and so does a row without a rule.
+
+#![allow(clippy::unwrap_used, clippy::panic)] // test code
+
+mod common;
+
+use std::collections::BTreeSet;
+use std::path::Path;
+
+use common::brief_text;
+use overcoat::brief::Brief;
+use overcoat::catalog::Catalog;
+use overcoat::check::FindingKind::{self, Blocks, Needs, Notes, Warns};
+use overcoat::rank::{RankedOption, rank};
+
+/// A build as `metal / treatment / film + film`, and what the brief says beyond the usual, as insides of JSON
+/// objects.
+#[derive(Debug, Clone, Copy)]
+struct Question {
+    build: &'static str,
+    part: &'static str,
+    duty: &'static str,
+    wants: &'static str,
+}
+
+const fn ask(build: &'static str, part: &'static str, duty: &'static str, wants: &'static str) -> Question {
+    Question { build, part, duty, wants }
+}
+
+const OILED: &str = "steel_4_6 / hot_alkaline / displacing_oil";
+const BARE: &str = "steel_4_6 / hot_alkaline / ";
+const PAINTED: &str = "steel_4_6 / hot_alkaline / air_dry_paint";
+const UNTREATED: &str = "steel_4_6 / none / ";
+const COLD: &str = "steel_4_6 / room_temperature / displacing_oil";
+const HARD: &str = "steel_12_9 / hot_alkaline / displacing_oil";
+const STAINLESS: &str = "stainless_304 / stainless_alkaline / ";
+const SCREW: &str = r#""form": "hexagon_head_screw", "thread": "M8""#;
+
+type Row = (&'static str, FindingKind, Question, Question);
+
+/// Rule, gravity, a question that triggers it, a question that does not.
+#[rustfmt::skip]
+fn rows() -> Vec<Row> {
+    vec![
+        ("appearance.black", Blocks, ask(UNTREATED, "", "", ""), ask(UNTREATED, "", "", r#""black": false"#)),
+        ("appearance.gloss", Warns, ask(OILED, "", "", r#""gloss": "matte""#), ask(OILED, "", "", r#""gloss": "gloss""#)),
+        ("appearance.shade", Warns, ask(OILED, "", "", r#""uniform_shade": true"#), ask(OILED, "", "", "")),
+        ("appearance.shade", Notes, ask(OILED, "", "", ""), ask(PAINTED, "", "", "")),
+        ("appearance.chips", Warns, ask("steel_4_6 / none / air_dry_paint", "", "", ""), ask(PAINTED, "", "", "")),
+        ("appearance.touch_up", Notes, ask(PAINTED, "", r#""handling": "occasional""#, ""), ask(PAINTED, "", "", "")),
+        ("appearance.rub_off", Warns, ask(COLD, "", r#""handling": "frequent""#, ""), ask(COLD, "", r#""handling": "occasional""#, "")),
+        ("appearance.rub_off", Notes, ask(COLD, "", "", ""), ask(OILED, "", "", "")),
+        ("appearance.sunlight", Warns,
+            ask("steel_4_6 / hot_alkaline / alkyd_lacquer", "", r#""sunlight": "partial""#, ""),
+            ask("steel_4_6 / hot_alkaline / acrylic_lacquer", "", r#""sunlight": "partial""#, "")),
+
+        ("cost.limit", Blocks, ask(OILED, "", "", r#""cost_limit_per_thousand": 1"#), ask(OILED, "", "", r#""cost_limit_per_thousand": 1e9"#)),
+
+        // steel 0.85 V, zinc plate 1.25 V, copper 0.35 V; the limit is 0.25 V indoors
+        ("couple.difference", Needs, ask(OILED, "", r#""mating_metals": ["copper"]"#, ""), ask(OILED, "", r#""mating_metals": ["lead"]"#, "")),
+        ("couple.difference", Warns,
+            ask(OILED, "", r#""mating_metals": ["zinc_plated_steel"], "mating_area_ratio": 10"#, ""),
+            ask(OILED, "", r#""mating_metals": ["zinc_plated_steel"], "mating_area_ratio": 9"#, "")),
+        ("couple.isolated", Notes, ask(PAINTED, "", r#""mating_metals": ["copper"]"#, ""), ask(OILED, "", r#""mating_metals": ["copper"]"#, "")),
+        ("couple.no_barrier", Notes, ask(OILED, "", r#""mating_metals": ["copper"]"#, ""), ask(PAINTED, "", r#""mating_metals": ["copper"]"#, "")),
+
+        ("embrittlement.no_acid", Warns, ask(OILED, r#""hardness_hv": 391"#, "", ""), ask(OILED, r#""hardness_hv": 390"#, "", "")),
+        ("embrittlement.bake", Needs,
+            ask(OILED, r#""hardness_hv": 360, "condition": "rust""#, "", ""),
+            ask(OILED, r#""hardness_hv": 359, "condition": "rust""#, "", "")),
+        ("embrittlement.bath", Notes, ask(OILED, r#""hardness_hv": 360"#, "", ""), ask(OILED, r#""hardness_hv": 359"#, "", "")),
+        ("embrittlement.safety", Warns, ask(HARD, r#""safety_critical": true"#, "", ""), ask(OILED, r#""safety_critical": true"#, "", "")),
+
+        // oil bears 80 °C for long and 120 °C for minutes
+        ("heat.layer", Warns, ask(OILED, "", r#""heat_continuous_c": 81"#, ""), ask(OILED, "", r#""heat_continuous_c": 80"#, "")),
+        ("heat.treatment", Warns,
+            ask("steel_4_6 / zinc_plate_black / ", "", r#""heat_peak_c": 201"#, ""),
+            ask("steel_4_6 / zinc_plate_black / ", "", r#""heat_peak_c": 200"#, "")),
+        ("heat.colour", Warns, ask(BARE, "", r#""heat_peak_c": 482"#, ""), ask(BARE, "", r#""heat_peak_c": 481"#, "")),
+        ("heat.colour", Notes, ask(BARE, "", r#""heat_peak_c": 300"#, ""), ask(BARE, "", r#""heat_peak_c": 299"#, "")),
+        ("heat.tempering", Blocks,
+            ask("steel_8_8 / hot_alkaline / ", "", r#""heat_peak_c": 425"#, ""),
+            ask("steel_8_8 / hot_alkaline / ", "", r#""heat_peak_c": 424"#, "")),
+        ("heat.property_class", Warns,
+            ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 151"#, ""),
+            ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 150"#, "")),
+        ("heat.sensitisation", Warns, ask(STAINLESS, "", r#""heat_peak_c": 425"#, ""), ask(STAINLESS, "", r#""heat_peak_c": 424"#, "")),
+        ("heat.bath", Blocks, ask(OILED, r#""tempering_temperature_c": 146"#, "", ""), ask(OILED, r#""tempering_temperature_c": 147"#, "", "")),
+        ("heat.welding", Warns, ask(OILED, "", r#""welded_after_finishing": true"#, ""), ask(OILED, "", "", "")),
+        ("heat.welding", Notes,
+            ask(BARE, "", r#""welded_after_finishing": true"#, ""),
+            ask(OILED, "", r#""welded_after_finishing": true"#, "")),
+
+        ("preparation.trapped_liquid", Needs, ask(OILED, r#""traps_liquid": true"#, "", ""), ask(OILED, "", "", "")),
+        ("preparation.strip", Needs, ask(OILED, r#""present_finish": "zinc_plate""#, "", ""), ask(OILED, "", "", "")),
+        ("preparation.rust", Needs, ask(OILED, r#""condition": "light_scale""#, "", ""), ask(OILED, r#""condition": "oiled""#, "", "")),
+        ("preparation.polymer_insert", Needs, ask(OILED, r#""polymer_insert": true"#, "", ""), ask(COLD, r#""polymer_insert": true"#, "", "")),
+        ("preparation.joined_metals", Blocks, ask(OILED, r#""joined_metals": ["aluminium"]"#, "", ""), ask(OILED, r#""joined_metals": ["steel_8_8"]"#, "", "")),
+        ("preparation.joined_metals", Warns, ask(OILED, r#""joined_metals": ["brass"]"#, "", ""), ask(OILED, r#""joined_metals": ["steel_8_8"]"#, "", "")),
+
+        ("substances.chromate", Notes, ask(OILED, "", "", ""), ask(COLD, "", "", "")),
+        ("substances.chromate", Warns,
+            ask("stainless_430 / alkaline_chromate / ", "", "", ""),
+            ask("stainless_430 / stainless_alkaline / ", "", "", "")),
+        ("substances.nitrite", Notes, ask(OILED, "", "", ""), ask(PAINTED, "", "", "")),
+        ("substances.solvent", Notes, ask(OILED, "", "", ""), ask("steel_4_6 / hot_alkaline / hard_wax", "", "", "")),
+
+        ("substrate.class", Blocks, ask("stainless_304 / hot_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
+        ("substrate.trial", Needs, ask("malleable_iron / hot_alkaline / displacing_oil", "", "", ""), ask(OILED, "", "", "")),
+        ("substrate.specification", Blocks,
+            ask(COLD, "", "", r#""standard_specification": true"#),
+            ask(OILED, "", "", r#""standard_specification": true"#)),
+        ("substrate.free_machining", Warns, ask("stainless_303 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
+        ("substrate.darkness", Needs, ask("stainless_316 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
+        // class 2 below 482 °C, class 3 from it on; a grade hardened in a way that nobody gave cannot be judged
+        ("substrate.tempering", Blocks,
+            ask("stainless_410 / alkaline_chromate / ", r#""tempering_temperature_c": 482"#, "", ""),
+            ask("stainless_410 / alkaline_chromate / ", r#""tempering_temperature_c": 481"#, "", "")),
+        ("substrate.tempering", Blocks,
+            ask("stainless_410 / fused_salt / ", r#""tempering_temperature_c": 481"#, "", ""),
+            ask("stainless_410 / fused_salt / ", r#""tempering_temperature_c": 482"#, "", "")),
+        ("substrate.tempering", Warns,
+            ask("stainless_410 / fused_salt / ", r#""tempering_temperature_c": 482"#, "", ""),
+            ask("stainless_410 / fused_salt / ", r#""tempering_temperature_c": 483"#, "", "")),
+
+        ("thread.no_change", Notes, ask(OILED, SCREW, "", ""), ask(OILED, "", "", "")),
+        // lacquer to 15 µm: M8 has room for 7 µm in 6g and 15.75 µm in 6e
+        ("thread.tolerance", Needs,
+            ask("steel_4_6 / hot_alkaline / acrylic_lacquer", SCREW, "", ""),
+            ask("steel_4_6 / hot_alkaline / acrylic_lacquer",
+                r#""form": "hexagon_head_screw", "thread": "M8", "tolerance": "6e""#, "", "")),
+        ("thread.fits", Notes,
+            ask("steel_4_6 / hot_alkaline / acrylic_lacquer",
+                r#""form": "hexagon_head_screw", "thread": "M8", "tolerance": "6e""#, "", ""),
+            ask("steel_4_6 / hot_alkaline / acrylic_lacquer", SCREW, "", "")),
+        ("thread.mask", Needs,
+            ask(PAINTED, r#""form": "bracket", "thread": "M8""#, "", ""),
+            ask(PAINTED, SCREW, "", "")),
+        ("thread.room", Blocks,
+            ask(PAINTED, SCREW, "", ""),
+            ask(PAINTED, r#""form": "bracket", "thread": "M8""#, "", "")),
+
+        // bright before, friction 0.14 to 0.24: oil at 0.08 to 0.16 asks for less torque, dry black from 0.14 does not
+        ("torque.new_torque", Needs, ask(OILED, SCREW, "", ""), ask(BARE, SCREW, "", "")),
+        ("torque.friction", Notes, ask(BARE, SCREW, "", ""), ask(OILED, SCREW, "", "")),
+        ("torque.scatter", Warns, ask(BARE, SCREW, "", ""), ask(OILED, SCREW, "", "")),
+    ]
+}
+
+/// The option of a question: a bracket of known size in a damp building for a year, unless it says otherwise.
+fn answer(question: Question, catalog: &Catalog) -> RankedOption {
+    let with = |usual: &[(&str, &str)], own: &str| {
+        let kept = usual.iter().filter(|(key, _)| !own.contains(&format!("\"{key}\"")));
+        let mut all: Vec<String> = kept.map(|(key, value)| format!("\"{key}\": {value}")).collect();
+        all.extend((!own.is_empty()).then(|| own.to_owned()));
+        all.join(", ")
+    };
+    let [metal, treatment, films] = question.build.split(" / ").collect::<Vec<_>>()[..] else {
+        panic!("no build: {}", question.build)
+    };
+    let films: Vec<&str> = films.split(" + ").filter(|film| !film.is_empty()).collect();
+    let builds = format!(r#"[{{"base_metal": "{metal}", "treatment": "{treatment}", "films": {films:?}}}]"#);
+    let text = brief_text(
+        &with(&[("form", "\"bracket\""), ("mass_g", "100"), ("surface_dm2", "1")], question.part),
+        &with(&[("place", "\"indoor_condensation\""), ("required_years", "1")], question.duty),
+        &with(&[("builds", &builds)], question.wants),
+    );
+    rank(&Brief::from_json(&text).unwrap(), catalog).unwrap().options.remove(0)
+}
+
+fn has(option: &RankedOption, rule: &str, kind: FindingKind) -> bool {
+    option.findings.iter().any(|finding| finding.rule == rule && finding.kind == kind)
+}
+
+fn check(row: &Row, catalog: &Catalog) {
+    let (rule, kind, with, without) = *row;
+    let (with_option, without_option) = (answer(with, catalog), answer(without, catalog));
+    assert!(
+        has(&with_option, rule, kind),
+        "{rule} {kind:?} is not found: {with:?}\n{:#?}",
+        with_option.findings
+    );
+    assert!(!has(&without_option, rule, kind), "{rule} {kind:?} is found: {without:?}");
+    let finding = with_option.findings.iter().find(|f| f.rule == rule && f.kind == kind).unwrap();
+    assert!(!finding.message.is_empty() && !finding.source.citation.is_empty(), "{rule}");
+    // what blocks, blocks; what is needed says what to do
+    assert!(kind != Blocks || with_option.blocked && with_option.score.value == 0.0, "{rule}");
+    assert!(kind != Needs || finding.step.is_some() && finding.remedy.is_some(), "{rule}");
+}
+
+#[test]
+fn every_rule_is_triggered_and_not_triggered() {
+    for row in rows() {
+        check(&row, Catalog::built_in());
+    }
+}
+
+/// What only a catalog of one's own can bring about.
+#[test]
+fn rules_of_what_the_built_in_catalog_does_not_hold() {
+    let unknown = Catalog::from_json(&common::catalog_text(
+        r#""base_metals": {"stainless_410": {"tempering_temperature_c": null}}"#,
+    ))
+    .unwrap();
+    let question = ask("stainless_410 / alkaline_chromate / ", "", "", "");
+    assert!(has(&answer(question, &unknown), "substrate.tempering", Needs));
+    assert!(!has(&answer(question, Catalog::built_in()), "substrate.tempering", Needs));
+}
+
+/// The words in quotation marks in the source that look like rules of a family of checks.
+fn rules_in_source() -> BTreeSet<String> {
+    let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
+    let mut files: Vec<_> =
+        std::fs::read_dir(root.join("check")).unwrap().map(|entry| entry.unwrap().path()).collect();
+    let families: Vec<String> =
+        files.iter().map(|path| path.file_stem().unwrap().to_str().unwrap().to_owned()).collect();
+    files.push(root.join("rank/ranking.rs"));
+    let mut found = BTreeSet::new();
+    for path in files {
+        let text = std::fs::read_to_string(path).unwrap();
+        for word in text.split('"') {
+            if let Some((family, rule)) = word.split_once('.')
+                && (family == "cost" || families.iter().any(|known| known == family))
+                && !rule.is_empty()
+                && rule.chars().all(|c| c.is_ascii_lowercase() || c == '_')
+            {
+                found.insert(word.to_owned());
+            }
+        }
+    }
+    found
+}
+
+#[test]
+fn every_rule_of_the_source_has_a_row() {
+    let tabled: BTreeSet<String> = rows().iter().map(|row| row.0.to_owned()).collect();
+    assert_eq!(tabled, rules_in_source());
+    assert!(tabled.len() > 40);
+}
+
+/// No gravity of a rule turns up in the demo answers that has no row.
+#[test]
+fn every_gravity_met_has_a_row() {
+    let mut tabled: BTreeSet<(String, FindingKind)> =
+        rows().iter().map(|row| (row.0.to_owned(), row.1)).collect();
+    tabled.insert(("substrate.tempering".to_owned(), Needs)); // by a catalog of one's own
+    let catalog = Catalog::built_in();
+    for name in common::DEMO_BRIEFS {
+        let mut brief = common::demo(name);
+        brief.wants.outside_blackening = true;
+        brief.wants.other_base_metals = catalog.content().base_metals.keys().cloned().collect();
+        for option in rank(&brief, catalog).unwrap().options {
+            for finding in option.findings {
+                let met = (finding.rule.into_owned(), finding.kind);
+                assert!(tabled.contains(&met), "{name}: {met:?} has no row");
+            }
+        }
+    }
+}
