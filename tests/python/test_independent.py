@@ -218,3 +218,45 @@ def test_own_prices_and_hours_agree(catalog, demo):
     rng = random.Random(7)
     for _ in range(20):
         compare(random_brief(rng, data), data, Counter(), extended)
+
+
+def test_swept_tables_agree(catalog):
+    """The columnar engine has a kernel of its own, so it is compared on its own."""
+    rng = random.Random(4)
+    rows, worst, compared = 40, 0.0, 0
+    while compared < CASES:
+        brief = random_brief(rng, catalog)
+        # the columns bring the air, and rows indoors are computed with the outdoor function
+        for name in ("place", "first_year_steel_loss_um", "shelter"):
+            brief["duty"].pop(name, None)
+        columns = {
+            "temperature_c": [rng.uniform(-15, 30) for _ in range(rows)],
+            "relative_humidity_pct": [rng.uniform(20, 100) for _ in range(rows)],
+            "so2_mg_m2_day": [rng.choice([0.0, rng.uniform(0, 150)]) for _ in range(rows)],
+            "chloride_mg_m2_day": [rng.choice([0.0, rng.uniform(0, 700)]) for _ in range(rows)],
+            "required_years": [math.exp(rng.uniform(-3, 4.5)) for _ in range(rows)],
+            "shelter": [rng.choice(["open", "sheltered"]) for _ in range(rows)],
+        }
+        asked = brief | {"duty": brief["duty"] | {name: column[0] for name, column in columns.items()}}
+        ranked = overcoat.rank(overcoat.Brief.from_json(json.dumps(asked)))
+        names = {str(o.build): o.build for o in ranked}
+        swept = overcoat.sweep(columns, brief=overcoat.Brief.from_json(json.dumps(asked)), threads=2)
+        for i in range(len(swept["row"])):
+            build = names[str(swept["build"][i])]
+            row = {name: column[int(swept["row"][i])] for name, column in columns.items()}
+            expected = option_of(
+                brief | {"duty": brief["duty"] | row},
+                {"base_metal": build.base_metal, "treatment": build.treatment, "films": build.films},
+                catalog,
+            )
+            pairs = {"first_year_loss_um": expected["loss_um"]}
+            pairs |= {name: expected[name] for name in ("median_years", "p10_years", "p90_years")}
+            pairs["probability_ok"] = expected["probability_ok"]
+            if not swept["blocked"][i]:
+                pairs["score"] = expected["score"]
+            for name, value in pairs.items():
+                deviation = relative(float(swept[name][i]), value)
+                assert deviation <= AGREEMENT, (name, swept[name][i], value, row, str(build))
+                worst = max(worst, deviation)
+        compared += len(swept["row"])
+    print(f"{compared} swept options; largest relative deviation {worst:.1e}")
