@@ -262,8 +262,8 @@ def test_the_first_help_tells_exit_codes_completion_and_colours():
     text = succeed("--help")
     for words in (
         "Exit codes:",
-        "  0  answered",
-        "  2  refused",
+        "0  answered",
+        "2  refused",
         "NO_COLOR",
         "_OVERCOAT_COMPLETE=bash_source",
     ):
