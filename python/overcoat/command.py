@@ -15,7 +15,7 @@ from overcoat._core import OvercoatError
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from overcoat._core import Catalog, Option, Ranking
+    from overcoat._core import Brief, Catalog, Option, Ranking
 
 
 class _Refused(click.ClickException):
@@ -32,6 +32,11 @@ class _Commands(click.Group):
             return super().invoke(ctx)
         except OvercoatError as error:
             raise _Refused(str(error)) from error
+        except ImportError as error:
+            # an extra is not installed; the message says which
+            raise _Refused(str(error)) from error
+        except BrokenPipeError:
+            raise  # the reader has seen enough: click ends quietly
         except OSError as error:
             where = f"{error.filename}: " if error.filename else ""
             raise _Refused(f"{where}{error.strerror or error}") from error
@@ -42,9 +47,46 @@ class _Commands(click.Group):
 def main() -> None:
     """Which black finish to order for a part in a place, why, and how sure that is.
 
+    An inquiry is a brief, a JSON file: the part, its duty, the wants. Start with `overcoat rank`.
+
+    \b
+    Examples:
+      overcoat rank deck.json                                    the ranked finishes, in words
+      overcoat rank deck.json --format html --out deck.html      a page to mail and to print
+      overcoat papers deck.json                                  route, order note, acceptance plan
+      overcoat COMMAND --help                                    examples of each command
+
+    \b
+    Exit codes:
+      0  answered, whether or not a build meets the brief (`met` in the JSON says which)
+      2  refused: wrong usage or input; one sentence on standard error says what and the mend
+      1  a fault of the program
+
+    \b
+    Completion of commands, options and files by the Tab key:
+      bash  eval "$(_OVERCOAT_COMPLETE=bash_source overcoat)"     in ~/.bashrc
+      zsh   eval "$(_OVERCOAT_COMPLETE=zsh_source overcoat)"      in ~/.zshrc
+      fish  _OVERCOAT_COMPLETE=fish_source overcoat | source      in ~/.config/fish/completions/overcoat.fish
+
+    Colours go to a terminal only, and not where NO_COLOR is set.
+
     Salt-spray hours are no service life. Hard and safety-critical joints, hot caustic and acid baths belong
     in the hands of qualified people; local codes go first.
     """
+
+
+def _brief(path: Path) -> Brief:
+    """A brief, its numbers plain or as text with units."""
+    from overcoat.units import read_brief
+
+    return read_brief(path)
+
+
+def _form(form: str | None, as_json: bool, usual: str) -> str:
+    """The one form that was asked for."""
+    if as_json and form not in (None, "json"):
+        raise click.UsageError(f"--json and --format {form} ask for two forms; give one of them.")
+    return "json" if as_json else form or usual
 
 
 def _catalog(path: Path | None) -> Catalog | None:
@@ -72,14 +114,46 @@ _existing = click.Path(exists=True, dir_okay=False, path_type=Path)
 @click.argument("brief", type=_existing)
 @click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
 @click.option(
-    "--format", "form", type=click.Choice(["table", "json", "html"]), default="table", show_default=True
+    "--format",
+    "form",
+    type=click.Choice(["table", "json", "html"]),
+    help="A table to read, JSON (overcoat.ranking.v1), or one self-contained page.  [default: table]",
 )
+@click.option("--json", "as_json", is_flag=True, help="Short for --format json.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")
 @click.option("--top", type=click.IntRange(1), default=10, show_default=True, help="Builds to show.")
 @click.option("--why-not", is_flag=True, help="List the blocked builds too, each with its reason.")
-def rank(brief: Path, catalog: Path | None, form: str, out: Path | None, top: int, why_not: bool) -> None:
-    """Rank the finishes for the inquiry in BRIEF (JSON; see `overcoat schema brief`)."""
-    ranking = overcoat.rank(overcoat.Brief.from_json(brief), _catalog(catalog))
+def rank(
+    brief: Path,
+    catalog: Path | None,
+    form: str | None,
+    as_json: bool,
+    out: Path | None,
+    top: int,
+    why_not: bool,
+) -> None:
+    """Rank the finishes for the inquiry in BRIEF.
+
+    BRIEF is a JSON file in the form of `overcoat schema brief`. Numbers are in the unit that ends the name of
+    their field. With the extra `units` they may also be text with a unit of its own, such as "285 °F",
+    "0.4 mil", "1 1/2 in" or "18 months".
+
+    \b
+    A small brief, deck.json:
+      {"schema": "overcoat.brief.v1", "name": "deck fitting",
+       "part": {"form": "bracket", "mass_g": "6 oz", "surface_dm2": 1.3},
+       "duty": {"place": "coastal", "required_years": 5}}
+
+    \b
+    Examples:
+      overcoat rank deck.json
+      overcoat rank deck.json --why-not                          the blocked builds too, with reasons
+      overcoat rank deck.json --catalog mine.json                with prices and records of your own
+      overcoat rank deck.json --format html --out deck.html
+      overcoat rank deck.json --json | jq .verdict
+    """
+    form = _form(form, as_json, "table")
+    ranking = overcoat.rank(_brief(brief), _catalog(catalog))
     if form == "json":
         _write(ranking.to_json(), out)
     elif form == "html":
@@ -187,16 +261,41 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     "--build", help="BASE_METAL / TREATMENT / FILM + FILM, as `overcoat rank` prints it; else the best."
 )
 @click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
-@click.option("--units", type=click.Choice(["metric", "inch"]), default="metric", show_default=True)
 @click.option(
-    "--format", "form", type=click.Choice(["text", "json", "html"]), default="text", show_default=True
+    "--units",
+    type=click.Choice(["metric", "inch"]),
+    default="metric",
+    show_default=True,
+    help="Units of the papers.",
 )
+@click.option(
+    "--format",
+    "form",
+    type=click.Choice(["text", "json", "html"]),
+    help="Text to read, JSON (overcoat.papers.v1), or one self-contained page.  [default: text]",
+)
+@click.option("--json", "as_json", is_flag=True, help="Short for --format json.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")
 def papers(
-    brief: Path, build: str | None, catalog: Path | None, units: str, form: str, out: Path | None
+    brief: Path,
+    build: str | None,
+    catalog: Path | None,
+    units: str,
+    form: str | None,
+    as_json: bool,
+    out: Path | None,
 ) -> None:
-    """Print route, order note and acceptance plan of a build for the inquiry in BRIEF."""
-    ranking = overcoat.rank(overcoat.Brief.from_json(brief), _catalog(catalog))
+    """Print route, order note and acceptance plan of a build.
+
+    \b
+    Examples:
+      overcoat papers deck.json                                  of the first build
+      overcoat papers deck.json --build "steel_5_8 / hot_alkaline / hard_wax"
+      overcoat papers deck.json --units inch --out order.txt
+      overcoat papers deck.json --format html --out order.html
+    """
+    form = _form(form, as_json, "text")
+    ranking = overcoat.rank(_brief(brief), _catalog(catalog))
     written = _chosen(ranking, build).papers(units)
     if form == "json":
         _write(written.to_json(), out)
@@ -231,7 +330,16 @@ def _chosen(ranking: Ranking, build: str | None) -> Option:
 @click.argument("record", type=_existing)
 @click.option("--json", "as_json", is_flag=True, help="For machines.")
 def wetness(record: Path, as_json: bool) -> None:
-    """Time of wetness, means and gaps of an hourly RECORD (.csv or .epw)."""
+    """Time of wetness, means and gaps of an hourly RECORD.
+
+    RECORD is a .csv or an .epw file. A CSV file has the columns temperature_c and relative_humidity_pct, one
+    row an hour; empty fields are gaps. A column `time` lets missing rows be found.
+
+    \b
+    Examples:
+      overcoat wetness site.csv
+      overcoat wetness station.epw --json
+    """
     read = (
         overcoat.ClimateRecord.from_epw
         if record.suffix.lower() == ".epw"
@@ -259,9 +367,23 @@ def wetness(record: Path, as_json: bool) -> None:
 
 @main.command()
 @click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
-def sources(catalog: Path | None) -> None:
-    """Print every source of the catalog with how firm it is."""
+@click.option("--json", "as_json", is_flag=True, help="For machines.")
+def sources(catalog: Path | None, as_json: bool) -> None:
+    """Print every source of the catalog with how firm it is.
+
+    \b
+    Examples:
+      overcoat sources
+      overcoat sources --catalog mine.json | grep assumption     what rests on no text
+    """
     chosen = _catalog(catalog) or overcoat.Catalog.default()
+    if as_json:
+        table = {
+            key: {"citation": citation, "firmness": firmness}
+            for key, (firmness, citation) in chosen.sources.items()
+        }
+        click.echo(json.dumps(table, ensure_ascii=False, indent=2))
+        return
     for key, (firmness, citation) in chosen.sources.items():
         click.echo(f"{key}: {citation} ({firmness})")
 
@@ -269,7 +391,12 @@ def sources(catalog: Path | None) -> None:
 @main.command()
 @click.argument("document", type=click.Choice(["brief", "catalog", "ranking", "papers"]))
 def schema(document: str) -> None:
-    """Print the JSON Schema of a DOCUMENT."""
+    """Print the JSON Schema of a DOCUMENT.
+
+    \b
+    Examples:
+      overcoat schema brief > brief.schema.json                  for an editor that checks as you type
+    """
     click.echo(overcoat.schema(document), nl=False)
 
 

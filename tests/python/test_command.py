@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import shutil
 import subprocess
 import sys
@@ -239,6 +240,91 @@ def test_version_and_help():
         assert main.commands[name].help
 
 
+@pytest.mark.parametrize("name", main.commands)
+def test_the_help_of_a_command_shows_it_at_work(name):
+    text = succeed(name, "--help")
+    examples = text[text.index("Examples:") :]
+    lines = [line.strip() for line in examples.splitlines() if line.strip().startswith("overcoat ")]
+    assert lines
+    known = {option for parameter in main.commands[name].params for option in parameter.opts}
+    for line in lines:
+        words = line.split("  ")[0].split(" | ")[0].split(" > ")[0].split()
+        assert words[1] == name
+        assert {word for word in words if word.startswith("--")} <= known
+    # what each option is for is said
+    for parameter in main.commands[name].params:
+        if parameter.param_type_name == "option":
+            assert parameter.help, parameter.name
+    assert max(map(len, text.splitlines())) <= 100
+
+
+def test_the_first_help_tells_exit_codes_completion_and_colours():
+    text = succeed("--help")
+    for words in (
+        "Exit codes:",
+        "0  answered",
+        "2  refused",
+        "NO_COLOR",
+        "_OVERCOAT_COMPLETE=bash_source",
+    ):
+        assert words in text
+
+
+def test_the_brief_in_the_help_is_answered(tmp_path):
+    text = succeed("rank", "--help")
+    start = text.index("{")
+    document, _ = json.JSONDecoder().raw_decode(text[start:])
+    brief = tmp_path / "deck.json"
+    brief.write_text(json.dumps(document), encoding="utf-8")
+    assert "deck fitting" in succeed("rank", brief)
+    read = json.loads(succeed("rank", brief, "--json"))["brief"]
+    assert read["part"]["mass_g"] == pytest.approx(170.097139)
+    assert "DECK FITTING" in succeed("papers", brief)
+
+
+def test_text_with_units_is_refused_in_one_sentence(tmp_path, monkeypatch):
+    brief = tmp_path / "brief.json"
+    brief.write_text(Path(DECK).read_text("utf-8").replace('"mass_g": 180', '"mass_g": "1 ton"'), "utf-8")
+    message = refuse("rank", brief)
+    assert "`part.mass_g`" in message and "kg or lb" in message and message.count("\n") == 1
+
+    from overcoat import units
+
+    units._registry.cache_clear()
+    monkeypatch.setitem(sys.modules, "pint", None)
+    brief.write_text(Path(DECK).read_text("utf-8").replace('"mass_g": 180', '"mass_g": "1 kg"'), "utf-8")
+    assert "overcoat[units]" in refuse("rank", brief)
+    units._registry.cache_clear()
+
+
+def test_json_for_short():
+    assert succeed("rank", DECK, "--json") == succeed("rank", DECK, "--format", "json")
+    assert succeed("papers", DECK, "--json") == succeed("papers", DECK, "--format", "json")
+    assert succeed("rank", DECK, "--json", "--format", "json") == succeed("rank", DECK, "--json")
+    assert "two forms" in refuse("rank", DECK, "--json", "--format", "html")
+    known = overcoat.Catalog.default().sources
+    assert {
+        key: (entry["firmness"], entry["citation"])
+        for key, entry in json.loads(succeed("sources", "--json")).items()
+    } == known
+
+
+def test_an_answer_that_is_not_met_is_an_answer_too():
+    brief = ROOT / "demo-data" / "briefs" / "trailer-bracket.json"
+    assert json.loads(succeed("rank", brief, "--json"))["met"] is False
+
+
+@pytest.mark.parametrize("shell", ["bash", "zsh", "fish"])
+def test_a_shell_is_taught_to_complete(shell, monkeypatch):
+    # bash is asked for its version; a fixed answer keeps the test off the machine's own shell
+    monkeypatch.setattr("click.shell_completion.BashComplete._check_version", lambda *_: None)
+    done = CliRunner().invoke(
+        main, [], prog_name="overcoat", env={"_OVERCOAT_COMPLETE": f"{shell}_source"}, complete_var=None
+    )
+    assert done.exit_code == 0
+    assert "_OVERCOAT_COMPLETE" in done.stdout
+
+
 def test_the_command_is_installed_under_its_name():
     (entry,) = entry_points(group="console_scripts", name="overcoat")
     assert entry.load() is main
@@ -262,6 +348,33 @@ def test_as_a_module_with_piped_output_it_prints_no_escape_codes(ranking):
     assert in_one_line(ranking.verdict) in in_one_line(done.stdout)
     # for programs the whole of standard output is the document
     assert module("rank", DECK, "--format", "json").stdout == ranking.to_json() + "\n"
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such terminal")
+@pytest.mark.parametrize(("environment", "coloured"), [({}, True), ({"NO_COLOR": "1"}, False)])
+def test_a_terminal_gets_colours_unless_told_not_to(environment, coloured):
+    import pty
+
+    ours, theirs = pty.openpty()
+    inherited = {key: value for key, value in os.environ.items() if key not in ("NO_COLOR", "FORCE_COLOR")}
+    with subprocess.Popen(
+        [sys.executable, "-m", "overcoat", "rank", DECK, "--top", "1"],
+        stdout=theirs,
+        stderr=theirs,
+        stdin=subprocess.DEVNULL,
+        env={**inherited, "PYTHONUTF8": "1", "TERM": "xterm-256color", "COLUMNS": "100", **environment},
+    ) as running:
+        os.close(theirs)
+        seen = b""
+        try:
+            while chunk := os.read(ours, 65536):
+                seen += chunk
+        except OSError:  # the other end is closed
+            pass
+        assert running.wait(timeout=120) == 0
+    os.close(ours)
+    assert b"Deck fitting" in seen
+    assert bool(re.search(rb"\x1b\[[\d;]*3[0-7]", seen)) == coloured
 
 
 def test_as_a_module_it_refuses_with_exit_code_2():

@@ -1,0 +1,285 @@
+"""Pages of the site that are made when it is built, so that they cannot lag behind the code.
+
+- a page for each film, metal, treatment and place of the built-in catalog, with the firmness of each number;
+- a page of all sources by firmness;
+- what the command says of itself;
+- blocks fenced as ```python run: run in the order of the page, their output printed beneath.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import io
+import json
+import math
+import os
+import re
+from collections import Counter
+from functools import cache
+from pathlib import Path
+from typing import Any
+
+from click import Context
+from click.core import Group
+from mkdocs.config.defaults import MkDocsConfig
+from mkdocs.structure.files import File, Files
+from mkdocs.structure.pages import Page
+
+import overcoat
+from overcoat.command import main
+
+ROOT = Path(__file__).resolve().parents[2]
+KINDS = {
+    "films": ("Films", "film"),
+    "base_metals": ("Metals", "base metal"),
+    "treatments": ("Treatments", "treatment"),
+    "places": ("Places", "place"),
+}
+UNITS = {
+    "um": "µm",
+    "h": "h",
+    "c": "°C",
+    "hv": "HV",
+    "pct": "%",
+    "kg": "relative price per kg",
+    "dm2": "relative price per dm²",
+    "minutes": "min",
+    "mg_m2_day": "mg/(m²·d)",
+    "months": "months",
+}
+FIRMNESS = {
+    "standard": "read in the standard or a reprint of it",
+    "own_records": "own test records",
+    "paper": "published paper or patent",
+    "handbook": "handbook",
+    "derived": "worked out from other sources",
+    "common_practice": "what the trade does",
+    "from_memory": "recalled, not checked against the text",
+    "assumption": "set by us, nothing published found",
+}
+
+
+@cache
+def catalog() -> dict[str, Any]:
+    """The built-in catalog."""
+    content: dict[str, Any] = json.loads(overcoat.Catalog.default().to_json())
+    return content
+
+
+def on_config(config: MkDocsConfig) -> MkDocsConfig:
+    """Lists the pages of the catalog in the navigation."""
+    assert config.nav is not None
+    entries = [
+        {title: [{"Overview": f"{kind}/index.md"}, *({n: f"{kind}/{n}.md"} for n in catalog()[kind])]}
+        for kind, (title, _) in KINDS.items()
+    ]
+    entries.append({"Sources": "sources.md"})
+    after = next(i for i, entry in enumerate(config.nav) if "Where this model is weak" in entry)
+    config.nav = [*config.nav[:after], {"Catalog": entries}, *config.nav[after:]]
+    return config
+
+
+def on_files(files: Files, config: MkDocsConfig) -> Files:
+    """Adds the pages that are made."""
+    pages = {"sources.md": sources_page(), "command.md": command_page()}
+    for kind in KINDS:
+        pages[f"{kind}/index.md"] = overview(kind)
+        for name in catalog()[kind]:
+            pages[f"{kind}/{name}.md"] = entry_page(kind, name)
+    for path, text in pages.items():
+        files.append(File.generated(config, path, content=text))
+    return files
+
+
+def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Files) -> str:
+    """Runs the blocks that say so; one that fails stops the build."""
+    space: dict[str, Any] = {}
+
+    def run(block: re.Match[str]) -> str:
+        printed = io.StringIO()
+        before = Path.cwd()
+        os.chdir(ROOT)
+        try:
+            with contextlib.redirect_stdout(printed):
+                exec(compile(block[1], page.file.src_uri, "exec"), space)
+        finally:
+            os.chdir(before)
+        output = f"\n\n```text\n{printed.getvalue().rstrip()}\n```" if printed.getvalue() else ""
+        return f"```python\n{block[1]}```{output}"
+
+    return re.sub(r"^```python run\n(.*?)^```$", run, markdown, flags=re.MULTILINE | re.DOTALL)
+
+
+def said(text: str) -> str:
+    """Text of the catalog for a cell of a table."""
+    return text.replace("|", "\\|").replace("<", "&lt;").replace("*", "\\*").replace("_", "\\_")
+
+
+def cited(key: str) -> tuple[str, str]:
+    """Firmness and citation of a source."""
+    source = catalog()["sources"][key]
+    return source["firmness"], source["citation"]
+
+
+def words(name: str) -> tuple[str, str]:
+    """Name of a field in words, and its unit."""
+    parts = name.split("_")
+    for length in (3, 1):
+        unit = UNITS.get("_".join(parts[-length:]))
+        if unit and len(parts) > length:
+            rest = " ".join(parts[:-length]).removesuffix(" per")
+            return (f"{rest} time" if unit == "min" else rest), unit
+    return " ".join(parts), ""
+
+
+def number(value: Any) -> str:
+    """A value as one would write it."""
+    if isinstance(value, bool):
+        return "yes" if value else "no"
+    if isinstance(value, float):
+        return f"{value:.4g}"
+    if isinstance(value, list):
+        return ", ".join(map(number, value)) or "none"
+    return said(str(value).replace("_", " ") if not isinstance(value, int) else str(value))
+
+
+def value_of(entry: dict[str, Any], unit: str) -> str:
+    """What an entry with a source says."""
+    if unit:
+        unit = f" {unit}"
+    if "median" in entry:
+        low, high = (entry["median"] * math.exp(z * 1.2816 * entry["log_sd"]) for z in (-1, 1))
+        return (
+            f"median {entry['median']:.4g}{unit}, log sd {entry['log_sd']:.4g}: "
+            f"80 % of cases {low:.3g} to {high:.3g}{unit}"
+        )
+    if "low" in entry:
+        return f"{number(entry['low'])} to {number(entry['high'])}{unit}"
+    if "elements" in entry:
+        return ", ".join(f"{element} {share:g}" for element, share in entry["elements"].items())
+    return f"{number(entry['value'])}{unit}"
+
+
+def rows_of(entry: dict[str, Any]) -> list[tuple[str, str, str, str]]:
+    """Field, value with unit, firmness and citation of everything in an entry that has a source."""
+    rows = []
+    for name, value in entry.items():
+        if isinstance(value, dict) and "source" in value:
+            field, unit = words(name)
+            rows.append((field, value_of(value, unit), *cited(value["source"])))
+    for name, key in (("gloss", "gloss_source"), ("specifications", "specification_source")):
+        if entry.get(name) and key in entry:
+            rows.append((name, number(entry[name]), *cited(entry[key])))
+    return rows
+
+
+def entry_page(kind: str, name: str) -> str:
+    """One film, metal, treatment or place."""
+    entry = catalog()[kind][name]
+    rows = rows_of(entry)
+    plain = [
+        (words(field)[0], number(value))
+        for field, value in entry.items()
+        if isinstance(value, (bool, str, int))
+        and field not in ("name", "gloss", "gloss_source", "specification_source")
+    ]
+    lines = [
+        f"# {said(entry['name'])}",
+        "",
+        f"The {KINDS[kind][1]} `{name}` of the built-in catalog. {firmness_sentence(rows)}",
+        "",
+        "| number | value | firmness | source |",
+        "| --- | --- | --- | --- |",
+        *(f"| {said(f)} | {v} | {firm.replace('_', ' ')} | {said(cite)} |" for f, v, firm, cite in rows),
+        "",
+    ]
+    if plain:
+        lines += ["## What it is", "", "| field | value |", "| --- | --- |"]
+        lines += [f"| {said(field)} | {value} |" for field, value in plain] + [""]
+    if "substrates" in entry:
+        lines += [
+            "## On which metals",
+            "",
+            "| family | verdict | why | firmness | source |",
+            "| --- | --- | --- | --- | --- |",
+        ]
+        for family, verdict in entry["substrates"].items():
+            firm, cite = cited(verdict["source"])
+            lines.append(
+                f"| {family.replace('_', ' ')} | {verdict['verdict']} | {said(verdict['why'])} "
+                f"| {firm.replace('_', ' ')} | {said(cite)} |"
+            )
+        lines += ["", "A family that is not in this table is refused.", ""]
+    if kind == "films":
+        stacks = [
+            " + ".join(f"[`{film}`]({film}.md)" for film in stack["films"])
+            for stack in catalog()["stacks"].values()
+            if name in stack["films"]
+        ]
+        lines += [
+            "## Stacks that are tried for every brief",
+            "",
+            *(f"- {stack}" for stack in stacks or ["none"]),
+            "",
+        ]
+    lines += [
+        "What each firmness means: [Sources](../sources.md). How to replace a number by your own: "
+        "[Your own data](../own-data.md). What the numbers do: [The method](../method.md).",
+        "",
+    ]
+    return "\n".join(lines)
+
+
+def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
+    """How many numbers are how firm."""
+    counts = Counter(row[2] for row in rows)
+    listed = ", ".join(f"{counts[f]} {f.replace('_', ' ')}" for f in FIRMNESS if counts[f])
+    return f"Of its {len(rows)} numbers with a source: {listed}." if rows else "It has no numbers of its own."
+
+
+def overview(kind: str) -> str:
+    """All entries of a kind, with the share of their numbers that somebody published."""
+    title, one = KINDS[kind]
+    lines = [f"# {title}", "", f"Every {one} of the built-in catalog, and how firm its numbers are.", ""]
+    lines += [f"| name | {one} | numbers | assumed | from memory |", "| --- | --- | --- | --- | --- |"]
+    for name, entry in catalog()[kind].items():
+        counts = Counter(row[2] for row in rows_of(entry))
+        lines.append(
+            f"| [`{name}`]({name}.md) | {said(entry['name'])} | {counts.total()} "
+            f"| {counts['assumption']} | {counts['from_memory']} |"
+        )
+    return "\n".join([*lines, ""])
+
+
+def sources_page() -> str:
+    """All sources, the firmest first."""
+    known = catalog()["sources"]
+    lines = [
+        "# Sources",
+        "",
+        "Every number carries one of these. Standards are cited, never quoted.",
+        "",
+    ]
+    lines += ["| firmness | meaning | sources |", "| --- | --- | --- |"]
+    counts = Counter(source["firmness"] for source in known.values())
+    lines += [f"| {f.replace('_', ' ')} | {meaning} | {counts[f]} |" for f, meaning in FIRMNESS.items()]
+    for firmness in FIRMNESS:
+        here = {key: source["citation"] for key, source in known.items() if source["firmness"] == firmness}
+        if here:
+            lines += ["", f"## {firmness.replace('_', ' ').capitalize()}", ""]
+            lines += [f"- `{key}`: {said(citation)}" for key, citation in here.items()]
+    return "\n".join([*lines, ""])
+
+
+def command_page() -> str:
+    """The help of each command."""
+
+    def help_of(command: Any, name: str) -> str:
+        with Context(command, info_name=name, max_content_width=100) as context:
+            return f"```text\n{command.get_help(context)}\n```"
+
+    assert isinstance(main, Group)
+    lines = ["# Command line", "", help_of(main, "overcoat"), ""]
+    for name, command in main.commands.items():
+        lines += [f"## overcoat {name}", "", help_of(command, f"overcoat {name}"), ""]
+    return "\n".join(lines)

@@ -1,0 +1,142 @@
+"""The documentation site builds without a warning, and what it says of the model is what is computed."""
+
+import json
+import math
+import re
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+import overcoat
+
+pytest.importorskip("mkdocs")
+pytest.importorskip("mkdocstrings")
+
+ROOT = Path(__file__).resolve().parents[2]
+DOCS = ROOT / "python" / "docs"
+METHOD = (DOCS / "pages" / "method.md").read_text("utf-8")
+METALS = ("steel", "zinc", "copper", "aluminium")
+
+
+@pytest.fixture(scope="module")
+def site(tmp_path_factory) -> Path:
+    """The site, built as a user builds it; a warning is a failure."""
+    folder = tmp_path_factory.mktemp("site")
+    done = subprocess.run(
+        [
+            *(sys.executable, "-m", "mkdocs", "build", "--strict", "--quiet"),
+            *("--config-file", str(DOCS / "mkdocs.yml"), "--site-dir", str(folder)),
+        ],
+        capture_output=True,
+        encoding="utf-8",
+        timeout=300,
+        cwd=folder,
+    )
+    assert (done.returncode, done.stdout) == (0, ""), done.stderr
+    return folder
+
+
+def text_of(path: Path) -> str:
+    return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", "", path.read_text("utf-8")))
+
+
+def test_each_entry_of_the_catalog_has_a_page_with_its_numbers_and_sources(site):
+    catalog = json.loads(overcoat.Catalog.default().to_json())
+    for kind in ("films", "base_metals", "treatments", "places"):
+        for name, entry in catalog[kind].items():
+            text = text_of(site / kind / f"{name}.html")
+            for value in entry.values():
+                if isinstance(value, dict) and "source" in value:
+                    source = catalog["sources"][value["source"]]
+                    assert source["firmness"].replace("_", " ") in text
+                    cited = " ".join(source["citation"].replace("&", "&amp;").replace("<", "&lt;").split())
+                    assert cited.replace(">", "&gt;") in text, (kind, name, cited)
+                    if "median" in value:
+                        assert f"median {value['median']:.4g}" in text
+    assert "60 h" in text_of(site / "films" / "hard_wax.html")
+
+
+def test_every_source_is_listed(site):
+    text = text_of(site / "sources.html")
+    assert [key for key in overcoat.Catalog.default().sources if key not in text] == []
+
+
+def test_every_public_name_is_described(site):
+    text = (site / "api.html").read_text("utf-8")
+    missing = [
+        name for name in overcoat.__all__ if f'id="overcoat.{name}"' not in text and name != "__version__"
+    ]
+    assert missing == []
+    # words of compiled classes, which the stubs do not have
+    assert " ".join(overcoat.Outlook.median_years.__doc__.split()) in text_of(site / "api.html")
+
+
+def test_the_examples_were_run(site):
+    brief = overcoat.Brief.from_json(ROOT / "demo-data" / "briefs" / "deck-fitting.json")
+    prices = overcoat.Catalog.from_json(ROOT / "demo-data" / "workshop_catalog.json")
+    answered = overcoat.rank(brief, prices)
+    for words in (*answered.verdict.split("'"), *answered.assumed[0].split("'")):
+        assert words in text_of(site / "inquiry.html")
+    assert "python run" not in text_of(site / "inquiry.html")
+
+
+def test_nothing_is_fetched_from_elsewhere(site):
+    for path in site.rglob("*.html"):
+        for tag in re.findall(r"<(?:script|link|img|iframe)[^>]*>", path.read_text("utf-8")):
+            assert not re.search(r"(?:src|href)=\"(?:https?:)?//", tag), (path.name, tag)
+
+
+def rows_of(head: str) -> dict[str, list[float]]:
+    """Rows of the table of the method whose head begins like this, by metal."""
+    lines = METHOD[METHOD.index(head) :].splitlines()[2:]
+    rows = {}
+    for line in lines:
+        if not line.startswith("|"):
+            break
+        name, *values = [cell.strip() for cell in line.strip("|").split("|")]
+        rows[name] = [float(value) for value in values]
+    return rows
+
+
+@pytest.mark.parametrize("metal", METALS)
+@pytest.mark.parametrize("temperature_c", [4.0, 16.0])
+def test_the_equation_of_the_first_year_with_the_coefficients_printed_is_that_of_the_core(
+    metal, temperature_c
+):
+    a_, a, b, k1, k2, b_, c, d, e = rows_of("| metal | A |")[metal]
+    humidity, so2, chloride = 77.0, 12.0, 30.0
+    f = (k1 if temperature_c <= 10 else k2) * (temperature_c - 10)
+    loss = a_ * so2**a * math.exp(b * humidity + f) + b_ * chloride**c * math.exp(
+        d * humidity + e * temperature_c
+    )
+    assert overcoat.first_year_loss(metal, temperature_c, humidity, so2, chloride) == pytest.approx(loss)
+
+
+@pytest.mark.parametrize("metal", METALS)
+def test_the_exponents_printed_are_those_of_the_core(metal):
+    average, conservative = rows_of("| metal | b average |")[metal]
+    for b, safe in ((average, False), (conservative, True)):
+        assert overcoat.long_term_loss(metal, 10.0, 8.0, safe) == pytest.approx(10 * 8**b)
+        late = 10 * (20**b + b * 20 ** (b - 1) * 15)
+        assert overcoat.long_term_loss(metal, 10.0, 35.0, safe) == pytest.approx(late)
+
+
+def test_the_bounds_printed_are_those_of_the_core():
+    printed = re.search(r"For\s+steel ([\d., and]+) µm", METHOD)[1]
+    bounds = [float(number) for number in re.findall(r"[\d.]+\d|\d+", printed)]
+    assert len(bounds) == 5
+    for bound, category in zip(bounds, ("C1", "C2", "C3", "C4", "C5"), strict=True):
+        assert overcoat.corrosivity("steel", bound) == category
+        assert overcoat.corrosivity("steel", bound * 1.001) != category
+
+
+def test_the_weights_printed_are_those_of_the_core(demo):
+    document = json.loads((demo / "briefs" / "gate-hinge.json").read_text("utf-8"))
+    plain = overcoat.rank(overcoat.Brief.from_json(json.dumps(document)))
+    table = METHOD[METHOD.index("| criterion |") :].split("\n\n")[0].splitlines()[2:]
+    weights = {row.split("|")[1].strip(): float(row.split("|")[3]) for row in table}
+    document.setdefault("wants", {})["weights"] = weights
+    said = overcoat.rank(overcoat.Brief.from_json(json.dumps(document)))
+    assert [option.score for option in said] == [option.score for option in plain]
