@@ -126,7 +126,7 @@ proptest! {
         let catalog = Catalog::built_in();
         let median = catalog.film(&film).unwrap().capacity_h.median * times;
         let thicker = Catalog::from_json(&catalog_text(&format!(
-            r#""films": {{"{film}": {{"capacity_h": {{"median": {median}}}}}}}"#
+            r#""films": {{"{film}": {{"capacity_h": {{"median": {median}, "source": "hours_wax"}}}}}}"#
         ))).unwrap();
         let mut brief = in_air(metal, air, 5.0);
         brief.duty.failure = failure;

@@ -48,6 +48,7 @@ from overcoat.atmosphere import (
 )
 from overcoat.records import fit_records
 from overcoat.sweeping import sweep
+from overcoat.units import read_brief
 
 __all__ = [
     "Brief",
@@ -75,6 +76,7 @@ __all__ = [
     "fit_records",
     "long_term_loss",
     "rank",
+    "read_brief",
     "schema",
     "sweep",
     "time_of_wetness",

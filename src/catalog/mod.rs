@@ -166,6 +166,16 @@ impl Catalog {
         };
         let mut catalog = Self::from_document(document)?;
         strict_json::lists_only_in("catalog", &user, &["films", "specifications"])?;
+        if let Some(path) = number_without_source(&self.document, &user, &mut String::new()) {
+            return Err(InvalidDocument {
+                document: "catalog".into(),
+                field: path,
+                reason: "a number replaced without a source of its own".into(),
+                nearest: None,
+                remedy: "Give its `source` too: a new number must not stand under the old citation.".into(),
+            }
+            .into());
+        }
         for (key, source) in &mut catalog.content.sources {
             if let Some(known) = self.content.sources.get(key).filter(|known| *known == source) {
                 source.clone_from(known);
@@ -371,6 +381,26 @@ pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -
     }
 }
 
+/// Path of the first sourced number that `over` changes in part without naming a source.
+fn number_without_source(base: &Json, over: &Json, path: &mut String) -> Option<String> {
+    let (Json::Object(base), Json::Object(over)) = (base, over) else { return None };
+    // An entry such as a film has objects under its numbers; a number itself has none.
+    let is_number = base.contains_key("source") && base.values().all(|v| !v.is_object() && !v.is_array());
+    if is_number && !over.is_empty() && !over.contains_key("source") {
+        return Some(path.clone());
+    }
+    over.iter().find_map(|(key, value)| {
+        let length = path.len();
+        if !path.is_empty() {
+            path.push('.');
+        }
+        path.push_str(key);
+        let found = base.get(key).and_then(|existing| number_without_source(existing, value, path));
+        path.truncate(length);
+        found
+    })
+}
+
 #[derive(Default)]
 struct Found {
     replaced: Vec<String>,
@@ -449,6 +479,14 @@ mod tests {
         let error = Catalog::from_json(&user(r#""films": {"tar": {"name": "tar"}}"#)).unwrap_err();
         assert!(error.to_string().contains("missing field `kind`"), "{error}");
         assert_eq!(error.field(), "films.tar");
+    }
+
+    #[test]
+    fn a_new_number_needs_a_source_of_its_own() {
+        let error = Catalog::from_json(&user(r#""films": {"hard_wax": {"capacity_h": {"median": 120}}}"#));
+        assert_eq!(error.unwrap_err().field(), "films.hard_wax.capacity_h");
+        let sourced = r#""films": {"hard_wax": {"capacity_h": {"median": 120, "source": "hours_wax"}}}"#;
+        assert!(Catalog::from_json(&user(sourced)).is_ok());
     }
 
     #[test]

@@ -209,8 +209,11 @@ def test_own_prices_and_hours_agree(catalog, demo):
     own = {
         "schema": "overcoat.catalog.v1",
         "name": "own",
-        "films": {"hard_wax": {"capacity_h": {"median": 140, "log_sd": 0.0}}},
-        "prices": {"discount_rate_pct": {"value": 0}, "replacement_labour_per_piece": {"value": 2.5}},
+        "films": {"hard_wax": {"capacity_h": {"median": 140, "log_sd": 0.0, "source": "hours_wax"}}},
+        "prices": {
+            "discount_rate_pct": {"value": 0, "source": "default_prices"},
+            "replacement_labour_per_piece": {"value": 2.5, "source": "default_prices"},
+        },
     }
     extended = overcoat.Catalog.from_json(json.dumps(own))
     data = json.loads(extended.to_json())

@@ -173,12 +173,15 @@ FILM_VALUES = st.dictionaries(
     st.sampled_from(["hard_wax", "air_dry_paint", "displacing_oil"]),
     st.dictionaries(
         st.sampled_from(["capacity_h", "field_factor"]),
-        st.dictionaries(st.sampled_from(["median", "log_sd"]), st.floats(0.01, 2.9), min_size=1),
+        st.dictionaries(st.sampled_from(["median", "log_sd"]), st.floats(0.01, 2.9), min_size=1).map(
+            lambda numbers: {**numbers, "source": "hours_wax"}
+        ),
         min_size=1,
     ),
 )
 PRICE_VALUES = st.dictionaries(
-    st.sampled_from(["blank_per_kg", "pickle_per_kg"]), st.floats(0, 100).map(lambda value: {"value": value})
+    st.sampled_from(["blank_per_kg", "pickle_per_kg"]),
+    st.floats(0, 100).map(lambda value: {"value": value, "source": "default_prices"}),
 )
 
 
@@ -275,7 +278,9 @@ def test_many_threads_give_the_same_bits(demo):
     ]
     rng = np.random.default_rng(3)
     columns = [rng.uniform(*r, 20_000) for r in ((-15.0, 28.0), (35.0, 90.0), (0.7, 150.0), (0.4, 700.0))]
-    own = json.dumps(user_catalog("own", {"hard_wax": {"capacity_h": {"median": 99.0}}}, {}))
+    own = json.dumps(
+        user_catalog("own", {"hard_wax": {"capacity_h": {"median": 99.0, "source": "hours_wax"}}}, {})
+    )
 
     def work(_: int) -> tuple:
         catalog = overcoat.Catalog.from_json(own)

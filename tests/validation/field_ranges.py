@@ -92,7 +92,7 @@ def paint():
         own = {
             "schema": "overcoat.catalog.v1",
             "name": "paint that just passes",
-            "films": {"air_dry_paint": {"capacity_h": {"median": asked}}},
+            "films": {"air_dry_paint": {"capacity_h": {"median": asked, "source": "hours_paint"}}},
         }
         catalog = overcoat.Catalog.from_json(json.dumps(own))
         outlook = outlook_in(category, "hot_alkaline", ["air_dry_paint"], catalog)
