@@ -6,8 +6,8 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)] // the readers here are test code too
 
-use std::collections::BTreeMap;
-use std::path::PathBuf;
+#[path = "common/reference.rs"]
+mod reference;
 
 use overcoat::atmosphere::{
     CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, GrowthCase, IndoorClass, IndoorMetal, StandardMetal,
@@ -24,9 +24,8 @@ use overcoat::metal::{
 use overcoat::papers::sampling::{
     CodeLetter, InspectionLevel, acceptance_probability_binomial, code_letter, plan,
 };
+use reference::{Row, number, table};
 use serde::Serialize;
-
-type Row = BTreeMap<String, String>;
 
 /// How far overcoat lies from a table.
 #[derive(Debug, Serialize)]
@@ -74,33 +73,6 @@ impl Deviation {
             self.at = at();
         }
     }
-}
-
-/// Rows by column name, or none without the directory or the file.
-fn table(name: &str) -> Vec<Row> {
-    let Some(directory) = std::env::var_os("OVERCOAT_REFERENCE") else { return Vec::new() };
-    let text = std::fs::read_to_string(PathBuf::from(directory).join(name)).unwrap_or_default();
-    let mut lines = text.lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty());
-    let Some(header) = lines.next().map(cells) else { return Vec::new() };
-    lines.map(|line| header.iter().cloned().zip(cells(line)).collect()).collect()
-}
-
-/// The cells of a line; quoted cells may hold commas.
-fn cells(line: &str) -> Vec<String> {
-    let mut cells = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ',' if !quoted => cells.push(String::new()),
-            c => cells.last_mut().unwrap().push(c),
-        }
-    }
-    cells
-}
-
-fn number(row: &Row, column: &str) -> Option<f64> {
-    row.get(column)?.parse().ok()
 }
 
 fn thread_of_pitch(pitch_mm: f64) -> Thread {

@@ -3,38 +3,15 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // the readers below are test code too
 
-use std::collections::HashMap;
-use std::path::PathBuf;
+#[path = "common/reference.rs"]
+mod reference;
 
 use overcoat::fastener::{
     EmbrittlementEdition, FrictionClass, Thread, TorsionModel, assembly_preload_kn, baking, coating_room,
     fundamental_deviation, mean_bearing_diameter, nut_factor, pitch_diameter_tolerance, tightening_torque_nm,
 };
 
-type Row = HashMap<String, String>;
-
-/// The cells of a line; quoted cells may hold commas.
-fn cells(line: &str) -> Vec<String> {
-    let mut cells = vec![String::new()];
-    let mut quoted = false;
-    for c in line.chars() {
-        match c {
-            '"' => quoted = !quoted,
-            ',' if !quoted => cells.push(String::new()),
-            c => cells.last_mut().unwrap().push(c),
-        }
-    }
-    cells
-}
-
-/// The rows of a table, or none without the reference directory.
-fn table(name: &str) -> Vec<Row> {
-    let Some(directory) = std::env::var_os("OVERCOAT_REFERENCE") else { return Vec::new() };
-    let text = std::fs::read_to_string(PathBuf::from(directory).join(name)).unwrap();
-    let mut lines = text.lines().filter(|line| !line.trim().is_empty());
-    let header = cells(lines.next().unwrap());
-    lines.map(|line| header.iter().cloned().zip(cells(line)).collect()).collect()
-}
+use reference::{Row, table};
 
 fn number(row: &Row, column: &str) -> Option<f64> {
     let cell = row.get(column).unwrap_or_else(|| panic!("no column {column}"));

@@ -1,28 +1,14 @@
 //! The metal rules against whole tables of published or independently computed values. Skips without
 //! `OVERCOAT_REFERENCE`.
 
+#[path = "common/reference.rs"]
+mod reference;
+
 use overcoat::metal::{
     Coast, LowAlloyComposition, PropertyClass, StainlessExposure, Washing, atmospheric_corrosion_index,
     corrosion_resistance_factor, grade_class,
 };
-
-/// The rows of a table after its header; none where the table is absent.
-fn rows(name: &str) -> Vec<Vec<String>> {
-    let Some(directory) = std::env::var_os("OVERCOAT_REFERENCE") else { return Vec::new() };
-    let text = std::fs::read_to_string(std::path::Path::new(&directory).join(name)).unwrap_or_default();
-    text.lines().skip(1).map(fields).collect()
-}
-
-/// Splits one line at its commas outside quotation marks.
-fn fields(line: &str) -> Vec<String> {
-    let mut quoted = false;
-    line.split(|c| {
-        quoted ^= c == '"';
-        c == ',' && !quoted
-    })
-    .map(|field| field.trim_matches('"').to_owned())
-    .collect()
-}
+use reference::rows;
 
 // Independent arithmetic from remembered coefficients: tests the arithmetic, not the coefficients.
 #[test]

@@ -3,27 +3,19 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test helper may stop the test")]
 
-use std::path::PathBuf;
+#[path = "common/reference.rs"]
+mod reference;
 
 use overcoat::Firmness;
 use overcoat::papers::sampling::{
     CodeLetter, InspectionLevel, acceptance_probability_binomial, code_letter, plan,
 };
-
-/// The rows of a table below its header, split at commas; `None` without the reference directory.
-fn rows(file: &str) -> Option<Vec<Vec<String>>> {
-    let path = PathBuf::from(std::env::var_os("OVERCOAT_REFERENCE")?).join(file);
-    let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
-    let rows: Vec<_> =
-        text.lines().skip(1).map(|line| line.split(',').map(str::to_owned).collect()).collect();
-    assert!(!rows.is_empty(), "{file} has no rows");
-    Some(rows)
-}
+use reference::rows;
 
 /// Printed: ISO 2859-1:1999, Table 1, both ends of every band.
 #[test]
 fn code_letters() {
-    let Some(rows) = rows("iso2859_code_letters.csv") else { return };
+    let rows = rows("iso2859_code_letters.csv");
     for row in rows {
         let (first, last) = match row[0].split_once('-') {
             Some((first, last)) => (first.parse().unwrap(), last.parse().unwrap()),
@@ -52,7 +44,7 @@ fn lot_for(letter: CodeLetter) -> (u32, InspectionLevel) {
 /// Printed: ISO 2859-1:1999, Table 2-A, arrows followed.
 #[test]
 fn single_normal_plans() {
-    let Some(rows) = rows("iso2859_single_normal.csv") else { return };
+    let rows = rows("iso2859_single_normal.csv");
     for row in rows {
         let letter = CodeLetter::ALL.iter().copied().find(|l| l.to_string() == row[0]).unwrap();
         let (lot_size, level) = lot_for(letter);
@@ -73,7 +65,7 @@ fn single_normal_plans() {
 /// Independent: computed elsewhere, rounded to six decimals.
 #[test]
 fn binomial_acceptance() {
-    let Some(rows) = rows("oc_binomial.csv") else { return };
+    let rows = rows("oc_binomial.csv");
     for row in rows {
         let found = acceptance_probability_binomial(
             row[0].parse().unwrap(),
