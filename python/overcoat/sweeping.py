@@ -118,6 +118,7 @@ def _columns(found: dict[str, Any]) -> dict[str, np.ndarray[Any, Any]]:
     import numpy as np
 
     builds = np.array(found.pop("builds"))
+    reasons = np.array(found.pop("reasons"))
     codes = found["build"]
     rows = np.arange(len(codes)) // max(len(builds), 1)
     categories = np.array([*_CATEGORIES, ""])[found["category"]]
@@ -126,7 +127,7 @@ def _columns(found: dict[str, Any]) -> dict[str, np.ndarray[Any, Any]]:
         **found,
         "build": builds[codes],
         "category": categories,
-        "reason": np.array(found["reason"]),
+        "reason": reasons[found["reason"]],
     }
 
 

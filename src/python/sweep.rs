@@ -8,7 +8,7 @@ use crate::catalog::{Catalog as CoreCatalog, Shelter};
 use crate::error::invalid;
 use crate::finish::Build;
 use crate::python::documents::{Brief, Catalog};
-use crate::sweep::{Columns, Output, Sweep};
+use crate::sweep::{Columns, Output, Reason, Sweep};
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
 
@@ -77,8 +77,9 @@ fn sweep_columns<'py>(
     answer.set_item("probability_ok", output.probability_ok.into_pyarray(py))?;
     answer.set_item("score", output.score.into_pyarray(py))?;
     answer.set_item("blocked", output.blocked.into_pyarray(py))?;
-    let reasons: Vec<String> = output.reason.iter().map(ToString::to_string).collect();
-    answer.set_item("reason", reasons)?;
+    answer.set_item("reasons", Reason::ALL.iter().map(|reason| reason.name()).collect::<Vec<_>>())?;
+    let reasons: Vec<u8> = output.reason.iter().map(|reason| *reason as u8).collect();
+    answer.set_item("reason", reasons.into_pyarray(py))?;
     Ok(answer)
 }
 

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use crate::atmosphere::dose_response::TEMPERATURE_RANGE_C;
 use crate::atmosphere::{VALIDITY, ValidityInterval};
 use crate::catalog::Shelter;
-use crate::error::{Error, unknown};
+use crate::error::{Error, by_word};
 
 /// What became of a row: computed, computed with a reservation, or not computed and why.
 ///
@@ -160,9 +160,7 @@ impl FromStr for Reason {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self, Error> {
-        Self::ALL.iter().copied().find(|reason| reason.name() == text).ok_or_else(|| {
-            unknown("reason", text, Self::ALL.iter().map(|reason| reason.name()), "Name one of them.")
-        })
+        by_word("reason", text, Self::ALL, Self::name, "Name one of them.")
     }
 }
 
@@ -180,6 +178,11 @@ mod tests {
         required_years: 5.0,
         shelter: Some(Shelter::Open),
     };
+
+    #[test]
+    fn the_place_in_the_list_is_the_code() {
+        assert!(Reason::ALL.iter().enumerate().all(|(place, reason)| *reason as usize == place));
+    }
 
     #[test]
     fn the_words_of_display_serde_and_parsing_agree() {
