@@ -236,6 +236,18 @@ pub(crate) fn unknown<'a>(
     .into()
 }
 
+/// The one of `all` that is written as `text`, else an [`UnknownName`] as [`Error`] that names all words.
+pub(crate) fn by_word<T: Copy>(
+    field: &str,
+    text: &str,
+    all: &[T],
+    word: impl Fn(T) -> &'static str,
+    remedy: &str,
+) -> Result<T> {
+    let found = all.iter().copied().find(|candidate| word(*candidate) == text);
+    found.ok_or_else(|| unknown(field, text, all.iter().map(|candidate| word(*candidate)), remedy))
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

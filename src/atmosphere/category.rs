@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::column::{at_row, same_length};
 use super::loss_range::LossRange;
 use super::metal::{StandardMetal, g_m2_to_um, um_to_g_m2};
-use crate::error::{Error, Result, unknown, within};
+use crate::error::{Error, Result, by_word, within};
 use crate::source::Source;
 
 /// Corrosivity category, mildest first.
@@ -69,14 +69,13 @@ impl FromStr for Category {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|category| category.name() == text).ok_or_else(|| {
-            unknown(
-                "category",
-                text,
-                Self::ALL.iter().map(|category| category.name()),
-                "Name a category of ISO 9223:2012; C5-I and C5-M of older editions are now C5.",
-            )
-        })
+        by_word(
+            "category",
+            text,
+            Self::ALL,
+            Self::name,
+            "Name a category of ISO 9223:2012; C5-I and C5-M of older editions are now C5.",
+        )
     }
 }
 

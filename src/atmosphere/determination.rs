@@ -11,7 +11,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use super::metal::StandardMetal;
-use crate::error::{Error, unknown};
+use crate::error::{Error, by_word};
 use crate::source::Source;
 
 /// How the first-year loss of an atmosphere was found, firmest first.
@@ -128,14 +128,7 @@ impl FromStr for Determination {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self, Error> {
-        Self::ALL.iter().copied().find(|way| way.name() == text).ok_or_else(|| {
-            unknown(
-                "determination",
-                text,
-                Self::ALL.iter().map(|way| way.name()),
-                "Say how the first-year loss was found.",
-            )
-        })
+        by_word("determination", text, Self::ALL, Self::name, "Say how the first-year loss was found.")
     }
 }
 

@@ -15,7 +15,7 @@ use serde::{Deserialize, Serialize};
 
 use super::column::{at_row, same_length};
 use super::metal::StandardMetal;
-use crate::error::{Error, Result, invalid, unknown, within};
+use crate::error::{Error, Result, by_word, invalid, within};
 use crate::source::Source;
 
 /// Which exponent: the mean of the exposures, or one on the safe side.
@@ -53,14 +53,7 @@ impl FromStr for GrowthCase {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|case| case.name() == text).ok_or_else(|| {
-            unknown(
-                "growth_case",
-                text,
-                Self::ALL.iter().map(|case| case.name()),
-                "Name one of the two cases.",
-            )
-        })
+        by_word("growth_case", text, Self::ALL, Self::name, "Name one of the two cases.")
     }
 }
 

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::loss_range::LossRange;
 use super::metal::StandardMetal;
-use crate::error::{Error, Result, unknown, within};
+use crate::error::{Error, Result, by_word, within};
 use crate::source::Source;
 
 /// A metal whose bare specimens measure indoor air.
@@ -88,14 +88,7 @@ impl FromStr for IndoorMetal {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|metal| metal.name() == text).ok_or_else(|| {
-            unknown(
-                "metal",
-                text,
-                Self::ALL.iter().map(|metal| metal.name()),
-                "Name a metal with indoor classes.",
-            )
-        })
+        by_word("metal", text, Self::ALL, Self::name, "Name a metal with indoor classes.")
     }
 }
 
@@ -157,14 +150,7 @@ impl FromStr for IndoorClass {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|class| class.name() == text).ok_or_else(|| {
-            unknown(
-                "indoor_class",
-                text,
-                Self::ALL.iter().map(|class| class.name()),
-                "Name a class of ISO 11844-1.",
-            )
-        })
+        by_word("indoor_class", text, Self::ALL, Self::name, "Name a class of ISO 11844-1.")
     }
 }
 

@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, unknown};
+use crate::error::{Error, by_word};
 use crate::source::Source;
 
 /// A metal whose bare specimens measure an atmosphere (ISO 9226, ISO 9223).
@@ -76,14 +76,7 @@ impl FromStr for StandardMetal {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self, Error> {
-        Self::ALL.iter().copied().find(|metal| metal.name() == text).ok_or_else(|| {
-            unknown(
-                "metal",
-                text,
-                Self::ALL.iter().map(|metal| metal.name()),
-                "Name one of the four standard metals.",
-            )
-        })
+        by_word("metal", text, Self::ALL, Self::name, "Name one of the four standard metals.")
     }
 }
 

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::error::{Error, unknown};
+use crate::error::{Error, by_word};
 use crate::quantity::{Range, SourceKey, Value};
 
 /// Where the part stands against rain and sun.
@@ -43,9 +43,7 @@ impl std::str::FromStr for Shelter {
     type Err = Error;
 
     fn from_str(word: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|shelter| shelter.word() == word).ok_or_else(|| {
-            unknown("shelter", word, Self::ALL.iter().map(|s| s.word()), "Name one of the three.")
-        })
+        by_word("shelter", word, Self::ALL, Self::word, "Name one of the three.")
     }
 }
 

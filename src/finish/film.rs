@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::GREATEST_PRICE;
-use crate::error::{Error, unknown};
+use crate::error::{Error, by_word};
 use crate::quantity::{Range, SourceKey, Spread, Value};
 use crate::{Result, quantity};
 
@@ -127,9 +127,7 @@ impl std::str::FromStr for Gloss {
     type Err = Error;
 
     fn from_str(word: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|gloss| gloss.word() == word).ok_or_else(|| {
-            unknown("gloss", word, Self::ALL.iter().map(|gloss| gloss.word()), "Name one of the bands.")
-        })
+        by_word("gloss", word, Self::ALL, Self::word, "Name one of the bands.")
     }
 }
 

@@ -7,7 +7,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, invalid, unknown, within};
+use crate::error::{Error, Result, by_word, invalid, within};
 use crate::source::Source;
 
 /// Source of the pitting resistance equivalent number and its variants.
@@ -70,9 +70,7 @@ impl FromStr for StainlessFamily {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|family| family.word() == text).ok_or_else(|| {
-            unknown("family", text, Self::ALL.iter().map(|f| f.word()), "Name the microstructure.")
-        })
+        by_word("family", text, Self::ALL, Self::word, "Name the microstructure.")
     }
 }
 
@@ -113,9 +111,7 @@ impl FromStr for PrenForm {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|form| form.word() == text).ok_or_else(|| {
-            unknown("form", text, Self::ALL.iter().map(|f| f.word()), "Name the variant of the number.")
-        })
+        by_word("form", text, Self::ALL, Self::word, "Name the variant of the number.")
     }
 }
 

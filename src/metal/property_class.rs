@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, invalid, unknown};
+use crate::error::{Error, Result, by_word, invalid};
 use crate::source::Source;
 
 /// Strengths and hardness of 8.8, 10.9 and 12.9.
@@ -180,14 +180,13 @@ impl FromStr for PropertyClass {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|class| class.word() == text).ok_or_else(|| {
-            unknown(
-                "property_class",
-                text,
-                Self::ALL.iter().map(|class| class.word()),
-                "Write the class as on the bolt head, with a point.",
-            )
-        })
+        by_word(
+            "property_class",
+            text,
+            Self::ALL,
+            Self::word,
+            "Write the class as on the bolt head, with a point.",
+        )
     }
 }
 

@@ -12,7 +12,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, invalid, unknown, within};
+use crate::error::{Error, Result, by_word, invalid, within};
 use crate::source::Source;
 
 /// Values of F1, F2 and F3.
@@ -101,14 +101,7 @@ impl FromStr for ResistanceClass {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|class| class.word() == text).ok_or_else(|| {
-            unknown(
-                "resistance_class",
-                text,
-                Self::ALL.iter().map(|c| c.word()),
-                "Write the class as a Roman number.",
-            )
-        })
+        by_word("resistance_class", text, Self::ALL, Self::word, "Write the class as a Roman number.")
     }
 }
 
@@ -145,9 +138,7 @@ impl FromStr for Coast {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|coast| coast.word() == text).ok_or_else(|| {
-            unknown("coast", text, Self::ALL.iter().map(|c| c.word()), "Take `other` where in doubt.")
-        })
+        by_word("coast", text, Self::ALL, Self::word, "Take `other` where in doubt.")
     }
 }
 
@@ -187,9 +178,7 @@ impl FromStr for Washing {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|washing| washing.word() == text).ok_or_else(|| {
-            unknown("washing", text, Self::ALL.iter().map(|w| w.word()), "Take `none` where in doubt.")
-        })
+        by_word("washing", text, Self::ALL, Self::word, "Take `none` where in doubt.")
     }
 }
 

@@ -178,7 +178,7 @@ pub(crate) fn build_life<'a>(
     dose::add_films(&mut life, rate, exposure, treatment, &layers.left, catalog);
     let basis = match &metal.resistance_class {
         Some(class) if metal.family.is_stainless() => {
-            resistance::add_margin(&mut life, exposure, class, treatment, catalog);
+            resistance::add_margin(&mut life, exposure, class, treatment);
             Basis::ResistanceClass
         }
         _ => {

@@ -3,7 +3,6 @@
 
 use crate::atmosphere::Category;
 use crate::brief::Exposure;
-use crate::catalog::Catalog;
 use crate::finish::Treatment;
 use crate::outlook::lognormal::Z90;
 use crate::outlook::{Life, Term};
@@ -41,13 +40,7 @@ pub fn required_class(exposure: &Exposure) -> f64 {
 }
 
 /// Adds the years that the grade itself stays bright or black.
-pub(super) fn add_margin(
-    life: &mut Life,
-    exposure: &Exposure,
-    class: &Value,
-    treatment: &Treatment,
-    _catalog: &Catalog,
-) {
+pub(super) fn add_margin(life: &mut Life, exposure: &Exposure, class: &Value, treatment: &Treatment) {
     let margin = class.value - treatment.passivity_loss_classes.value - required_class(exposure);
     let factor = life.factor("class margin of the stainless grade".to_owned(), LOG_SD, CLASS_MARGIN);
     life.terms.push(Term {

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::error::{Error, unknown};
+use crate::error::{Error, by_word};
 use crate::outlook::normal_quantile;
 
 /// A distribution of hours `t` whose logarithm is `μ + σ z`.
@@ -148,9 +148,7 @@ impl FromStr for Distribution {
     type Err = Error;
 
     fn from_str(word: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|d| d.word() == word).ok_or_else(|| {
-            unknown("distribution", word, Self::ALL.iter().map(|d| d.word()), "Name one of the two.")
-        })
+        by_word("distribution", word, Self::ALL, Self::word, "Name one of the two.")
     }
 }
 

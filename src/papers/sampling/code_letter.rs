@@ -5,7 +5,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, invalid, unknown};
+use crate::error::{Error, Result, by_word, invalid};
 use crate::source::Source;
 
 /// How much inspection a lot gets for its size: general levels I to III, special levels S-1 to S-4 for small
@@ -70,14 +70,13 @@ impl FromStr for InspectionLevel {
     type Err = Error;
 
     fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|level| level.name() == text).ok_or_else(|| {
-            unknown(
-                "level",
-                text,
-                Self::ALL.iter().map(|level| level.name()),
-                "Name an inspection level of ISO 2859-1; II is the usual one.",
-            )
-        })
+        by_word(
+            "level",
+            text,
+            Self::ALL,
+            Self::name,
+            "Name an inspection level of ISO 2859-1; II is the usual one.",
+        )
     }
 }
 
