@@ -24,7 +24,7 @@ use overcoat::metal::{
 use overcoat::papers::sampling::{
     CodeLetter, InspectionLevel, acceptance_probability_binomial, code_letter, plan,
 };
-use reference::{Row, number, table};
+use reference::{Row, number, table_if_there};
 use serde::Serialize;
 
 /// How far overcoat lies from a table.
@@ -81,7 +81,7 @@ fn thread_of_pitch(pitch_mm: f64) -> Thread {
 
 fn threads(found: &mut Vec<Deviation>) {
     let mut es = Deviation::of("thread deviations e, f, g (ISO 965-1)", "printed", "µm", 0.0);
-    for row in table("iso965_es.csv") {
+    for row in table_if_there("iso965_es.csv") {
         let thread = thread_of_pitch(number(&row, "pitch_mm").unwrap());
         for position in ["e", "f", "g", "h"] {
             let Some(expected) = number(&row, &format!("es_{position}_um")) else { continue };
@@ -93,7 +93,7 @@ fn threads(found: &mut Vec<Deviation>) {
     found.push(es);
 
     let mut width = Deviation::of("pitch diameter tolerances, grade 6 (ISO 965-1)", "printed", "µm", 0.0);
-    for row in table("iso965_td2_grade6.csv") {
+    for row in table_if_there("iso965_td2_grade6.csv") {
         let (to, pitch) = (number(&row, "d_to_mm").unwrap(), number(&row, "pitch_mm").unwrap());
         let thread: Thread = format!("M{to}x{pitch}").parse().unwrap();
         let own = pitch_diameter_tolerance(&thread, &"6g".parse().unwrap()).unwrap().width_um;
@@ -103,7 +103,7 @@ fn threads(found: &mut Vec<Deviation>) {
 
     let mut room =
         Deviation::of("coating room by pitch (a quarter of the deviation)", "computed elsewhere", "µm", 0.0);
-    for row in table("coating_limit_by_pitch.csv") {
+    for row in table_if_there("coating_limit_by_pitch.csv") {
         let thread = thread_of_pitch(number(&row, "pitch_mm").unwrap());
         for position in ["e", "f", "g"] {
             let Some(expected) = number(&row, &format!("{position}_es_over_4_um")) else { continue };
@@ -116,7 +116,7 @@ fn threads(found: &mut Vec<Deviation>) {
 
     let mut need = Deviation::of("deviation needed by a coating (ISO 4042:1999)", "printed", "µm", 1e-9);
     let (thread, tolerance) = ("M20".parse().unwrap(), "6g".parse().unwrap());
-    for row in table("iso4042_1999_min_deviation.csv") {
+    for row in table_if_there("iso4042_1999_min_deviation.csv") {
         let thickness = number(&row, "coating_um").unwrap();
         for (column, length) in [
             ("batch_mean_l_le_5d_um", 100.0),
@@ -133,7 +133,7 @@ fn threads(found: &mut Vec<Deviation>) {
     found.push(need);
 
     let mut inch = Deviation::of("allowances of 2A threads (ASME B1.1)", "computed elsewhere", "µm", 0.06);
-    for row in table("un_2a_allowance.csv") {
+    for row in table_if_there("un_2a_allowance.csv") {
         let thread: Thread = row["thread"].parse().unwrap();
         let own = fundamental_deviation(&thread, &"2A".parse().unwrap()).unwrap().deviation_um.abs();
         inch.compare(own, number(&row, "allowance_um").unwrap(), || thread.to_string());
@@ -141,7 +141,7 @@ fn threads(found: &mut Vec<Deviation>) {
     found.push(inch);
 
     let mut area = Deviation::of("stress areas (VDI 2230)", "printed", "%", 0.15);
-    for row in table("vdi_inputs.csv") {
+    for row in table_if_there("vdi_inputs.csv") {
         let thread: Thread = format!("M{}", row["d_mm"]).parse().unwrap();
         area.compare_pct(thread.stress_area_mm2(), number(&row, "As_mm2").unwrap(), || thread.to_string());
     }
@@ -167,7 +167,7 @@ fn torques(found: &mut Vec<Deviation>) {
         ),
     ] {
         let (mut preload, mut torque) = (preload, torque);
-        for row in table("vdi_torque.csv").into_iter().filter(|row| row["kind"] == kind) {
+        for row in table_if_there("vdi_torque.csv").into_iter().filter(|row| row["kind"] == kind) {
             let thread: Thread = row["thread"].parse().unwrap();
             let friction = number(&row, "mu").unwrap();
             let bearing = mean_bearing_diameter(&thread).bearing_diameter_mm;
@@ -185,7 +185,7 @@ fn torques(found: &mut Vec<Deviation>) {
     }
 
     let mut k = Deviation::of("nut factors K from friction", "computed elsewhere", "", 1e-4);
-    for row in table("k_from_mu.csv") {
+    for row in table_if_there("k_from_mu.csv") {
         let thread: Thread = format!("M{}", row["d_mm"]).parse().unwrap();
         let friction = number(&row, "mu").unwrap();
         let own = nut_factor(&thread, friction, mean_bearing_diameter(&thread).bearing_diameter_mm).unwrap();
@@ -194,7 +194,7 @@ fn torques(found: &mut Vec<Deviation>) {
     found.push(k);
 
     let mut classes = Deviation::of("friction classes A to E (VDI 2230)", "printed", "misses", 0.0);
-    for row in table("friction_classes.csv") {
+    for row in table_if_there("friction_classes.csv") {
         let range = row["class"].parse::<FrictionClass>().unwrap().range();
         let own = format!("{} {:?}", range.lowest, range.highest);
         let expected = format!("{} {:?}", number(&row, "mu_min").unwrap(), number(&row, "mu_max"));
@@ -205,7 +205,7 @@ fn torques(found: &mut Vec<Deviation>) {
 
 fn steels(found: &mut Vec<Deviation>) {
     let mut properties = Deviation::of("property classes (ISO 898-1)", "printed", "misses", 0.0);
-    for row in table("property_classes.csv") {
+    for row in table_if_there("property_classes.csv") {
         let (class, diameter_mm) = match row["class"].split_once(" d") {
             Some((class, "<=16")) => (class, Some(16.0)),
             Some((class, _)) => (class, Some(17.0)),
@@ -226,7 +226,7 @@ fn steels(found: &mut Vec<Deviation>) {
     found.push(properties);
 
     let mut bakes = Deviation::of("bake times by tensile strength (ASTM B850)", "printed", "h", 0.0);
-    for row in table("bake_b850.csv") {
+    for row in table_if_there("bake_b850.csv") {
         for end in ["Rm_MPa_from", "Rm_MPa_to"] {
             let Some(tensile) = number(&row, end) else { continue };
             let own = baking(tensile).unwrap().map_or(0.0, |bake| bake.hours);
@@ -238,7 +238,7 @@ fn steels(found: &mut Vec<Deviation>) {
 
     let mut index =
         Deviation::of("atmospheric corrosion index (ASTM G101)", "computed elsewhere", "", 5.1e-5);
-    for row in table("g101_examples.csv") {
+    for row in table_if_there("g101_examples.csv") {
         let of = |element: &str| number(&row, element).unwrap();
         let own = atmospheric_corrosion_index(&LowAlloyComposition {
             copper_pct: of("Cu"),
@@ -272,7 +272,7 @@ fn steels(found: &mut Vec<Deviation>) {
 
     let mut grades =
         Deviation::of("stainless grades by class (EN 1993-1-4, Annex A)", "from memory", "misses", 0.0);
-    for row in table("en1993_1_4_crf.csv") {
+    for row in table_if_there("en1993_1_4_crf.csv") {
         let Some(class) = row["factor"].strip_prefix("CRC ") else { continue };
         for grade in row["condition"].split(' ') {
             let own = grade_class(grade).map_or_else(|| "none".to_owned(), |class| class.to_string());
@@ -285,7 +285,7 @@ fn steels(found: &mut Vec<Deviation>) {
 fn sampling(found: &mut Vec<Deviation>) {
     let mut letters = Deviation::of("code letters (ISO 2859-1, Table 1)", "printed", "misses", 0.0);
     let range_column = |row: &Row| row.keys().find(|k| k.contains("lot")).cloned().unwrap();
-    for row in table("iso2859_code_letters.csv") {
+    for row in table_if_there("iso2859_code_letters.csv") {
         let sizes = row[&range_column(&row)].clone();
         let (first, last) = match sizes.split_once('-') {
             Some((first, last)) => (first.parse().unwrap(), last.parse().unwrap()),
@@ -313,7 +313,7 @@ fn sampling(found: &mut Vec<Deviation>) {
     };
     let mut plans =
         Deviation::of("single normal plans n, Ac, Re (ISO 2859-1, Table 2-A)", "printed", "misses", 0.0);
-    for row in table("iso2859_single_normal.csv") {
+    for row in table_if_there("iso2859_single_normal.csv") {
         let letter = CodeLetter::ALL.iter().copied().find(|l| l.to_string() == row["code"]).unwrap();
         let (lot, level) = lot_for(letter);
         let own = plan(lot, level, number(&row, "AQL").unwrap()).unwrap();
@@ -325,7 +325,7 @@ fn sampling(found: &mut Vec<Deviation>) {
 
     let mut operating =
         Deviation::of("acceptance probabilities (binomial)", "computed elsewhere", "", 0.51e-6);
-    for row in table("oc_binomial.csv") {
+    for row in table_if_there("oc_binomial.csv") {
         let n = row["n"].parse().unwrap();
         let accept = row["Ac"].parse().unwrap();
         let share = number(&row, "p").unwrap();
@@ -338,7 +338,7 @@ fn sampling(found: &mut Vec<Deviation>) {
 fn air(found: &mut Vec<Deviation>) {
     let mut dose =
         Deviation::of("dose-response coefficients (ISO 9223:2012, 8.2)", "from memory", "misses", 0.0);
-    for row in table("iso9223_drf.csv") {
+    for row in table_if_there("iso9223_drf.csv") {
         let metal: StandardMetal = row["metal"].parse().unwrap();
         let c = DOSE_COEFFICIENTS.iter().find(|c| c.metal == metal).unwrap();
         for (column, own) in [
@@ -364,7 +364,7 @@ fn air(found: &mut Vec<Deviation>) {
         "misses",
         0.0,
     );
-    for row in table("iso9223_categories.csv") {
+    for row in table_if_there("iso9223_categories.csv") {
         let metal: StandardMetal = row["metal"].parse().unwrap();
         let own = CATEGORY_BOUNDS.iter().find(|b| b.metal == metal).unwrap();
         let category: Category = row["category"].parse().unwrap();
@@ -385,7 +385,7 @@ fn air(found: &mut Vec<Deviation>) {
 
     let mut sites =
         Deviation::of("categories of exposure sites from their losses", "computed elsewhere", "misses", 0.0);
-    for row in table("isocorrag_measured.csv") {
+    for row in table_if_there("isocorrag_measured.csv") {
         for metal in [StandardMetal::Steel, StandardMetal::Zinc, StandardMetal::Copper] {
             let (Some(loss), Some(expected)) =
                 (number(&row, &format!("{metal}_um_a")), row.get(&format!("{metal}_cat")))
@@ -404,7 +404,7 @@ fn air(found: &mut Vec<Deviation>) {
         "%",
         0.006,
     );
-    for row in table("iso9224_tb_multipliers.csv") {
+    for row in table_if_there("iso9224_tb_multipliers.csv") {
         let years = number(&row, "years").unwrap();
         for &metal in StandardMetal::ALL {
             for (case, suffix) in [(GrowthCase::Average, "b1"), (GrowthCase::Conservative, "b2")] {
@@ -417,7 +417,7 @@ fn air(found: &mut Vec<Deviation>) {
     found.push(multiples);
 
     let mut indoor = Deviation::of("indoor classes IC1 to IC5 (ISO 11844-1)", "from memory", "misses", 0.0);
-    for row in table("iso11844_1.csv") {
+    for row in table_if_there("iso11844_1.csv") {
         let class: IndoorClass = row["category"].parse().unwrap();
         for (metal, column) in [
             (IndoorMetal::Steel, "steel_mg_m2a_hi"),

@@ -1,5 +1,6 @@
 //! Tables of published and measured values, which are not part of the repository: the environment variable
-//! `OVERCOAT_REFERENCE` names their directory. Without it, and without a data set under `measured/`, tests skip.
+//! `OVERCOAT_REFERENCE` names their directory. Without it tests skip; with it a table must be there, unless it is
+//! asked for with [`table_if_there`].
 
 #![allow(dead_code)] // each test file uses its part
 #![allow(clippy::unwrap_used, clippy::panic)] // test code, outside of test functions
@@ -10,12 +11,13 @@ use std::path::PathBuf;
 /// A row by column name.
 pub(crate) type Row = BTreeMap<String, String>;
 
+fn path_of(name: &str) -> Option<PathBuf> {
+    Some(PathBuf::from(std::env::var_os("OVERCOAT_REFERENCE")?).join(name))
+}
+
 /// The lines of a table as cells, the header first; lines that start with `#` are comments.
 fn lines(name: &str) -> Option<Vec<Vec<String>>> {
-    let path = PathBuf::from(std::env::var_os("OVERCOAT_REFERENCE")?).join(name);
-    if name.starts_with("measured/") && !path.exists() {
-        return None;
-    }
+    let path = path_of(name)?;
     let text = std::fs::read_to_string(&path).unwrap_or_else(|e| panic!("{}: {e}", path.display()));
     let lines = text.lines().filter(|line| !line.starts_with('#') && !line.trim().is_empty());
     let lines: Vec<Vec<String>> = lines.map(cells).collect();
@@ -48,6 +50,11 @@ pub(crate) fn table(name: &str) -> Vec<Row> {
     let rows = lines.split_off(1);
     let header = lines.pop().unwrap();
     rows.into_iter().map(|cells| header.iter().cloned().zip(cells).collect()).collect()
+}
+
+/// As [`table`], but none where the directory has no such table: a data set that is not everybody's.
+pub(crate) fn table_if_there(name: &str) -> Vec<Row> {
+    if path_of(name).is_some_and(|path| path.exists()) { table(name) } else { Vec::new() }
 }
 
 /// A cell as a number; none for a cell that is none, or a column that is not there.
