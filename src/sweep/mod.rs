@@ -77,6 +77,10 @@ use rows::{Scratch, run_rows};
 /// Rows times builds that one task computes: small enough to spread over threads, large enough to be worth it.
 const TASK_RESULTS: usize = 16_384;
 
+/// Threads that are asked of the machine at most.
+#[cfg(feature = "threads")]
+const MOST_THREADS: usize = 256;
+
 /// A brief and its builds, prepared for tables of any length.
 #[derive(Debug, Clone)]
 pub struct Sweep {
@@ -241,7 +245,8 @@ impl Sweep {
     #[cfg(feature = "threads")]
     fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, threads: usize) {
         use rayon::prelude::*;
-        // A machine that refuses threads still gets its results.
+        // No more threads than tasks; a machine that refuses them still gets its results.
+        let threads = threads.min(tasks.len()).min(MOST_THREADS);
         let pool = (threads != 1 && tasks.len() > 1)
             .then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok())
             .flatten();
