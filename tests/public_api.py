@@ -5,7 +5,7 @@
     python tests/public_api.py --write    # accept what there is now
 
 One line per public item: its shortest path and its declaration as the source has it, then other paths to it.
-A line that goes or changes breaks users (a new major version, or 0.x to the next); a line that comes does not.
+A line that goes or changes breaks users (a new major version, or 0.x to the next), a new line does not.
 The items come from rustdoc's JSON, which is made by the stable compiler with `RUSTC_BOOTSTRAP=1`; where a
 later rustdoc writes another form than those known here, the check says so and does not judge.
 """
