@@ -26,6 +26,8 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
+use sum::Sum;
+
 use crate::atmosphere::{WetnessClass, wetness_class};
 use crate::error::{Result, table_error, within};
 use crate::source::Source;

@@ -144,7 +144,7 @@ def test_probability_tails():
 
 
 def test_tails_fall_with_every_bit_of_the_years():
-    """Neighbouring doubles: where the true probability falls by less than a bit, it may rise by a few bits."""
+    """Neighbouring doubles: where the true probability falls by less than a bit, it may rise by few bits."""
     outlook = option({"place": "rural"}, STAINLESS).outlook
     for z in (-6.0, -1.0, 0.0, 1.0, 3.0, 7.0, 20.0):
         year = outlook.median_years * math.exp(z)
