@@ -50,6 +50,7 @@ fn rows() -> Vec<Row> {
         ("appearance.shade", Warns, ask(OILED, "", "", r#""uniform_shade": true"#), ask(OILED, "", "", "")),
         ("appearance.shade", Notes, ask(OILED, "", "", ""), ask(PAINTED, "", "", "")),
         ("appearance.chips", Warns, ask("steel_4_6 / none / air_dry_paint", "", "", ""), ask(PAINTED, "", "", "")),
+        ("appearance.black_on_black", Notes, ask(PAINTED, "", "", ""), ask("steel_4_6 / none / air_dry_paint", "", "", "")),
         ("appearance.touch_up", Notes, ask(PAINTED, "", r#""handling": "occasional""#, ""), ask(PAINTED, "", "", "")),
         ("appearance.rub_off", Warns, ask(COLD, "", r#""handling": "frequent""#, ""), ask(COLD, "", r#""handling": "occasional""#, "")),
         ("appearance.rub_off", Notes, ask(COLD, "", "", ""), ask(OILED, "", "", "")),
@@ -146,6 +147,9 @@ fn rows() -> Vec<Row> {
         // bright before, friction 0.14 to 0.24: oil at 0.08 to 0.16 asks for less torque, dry black from 0.14 does not
         ("torque.new_torque", Needs, ask(OILED, SCREW, "", ""), ask(BARE, SCREW, "", "")),
         ("torque.friction", Notes, ask(BARE, SCREW, "", ""), ask(OILED, SCREW, "", "")),
+        ("torque.prevailing", Notes,
+            ask(OILED, r#""form": "lock_nut", "thread": "M8""#, "", ""),
+            ask(OILED, r#""form": "hexagon_nut", "thread": "M8""#, "", "")),
         ("torque.scatter", Warns, ask(BARE, SCREW, "", ""), ask(OILED, SCREW, "", "")),
     ]
 }
