@@ -97,6 +97,13 @@ fn rows() -> Vec<Row> {
 
         ("preparation.trapped_liquid", Needs, ask(OILED, r#""traps_liquid": true"#, "", ""), ask(OILED, "", "", "")),
         ("preparation.strip", Needs, ask(OILED, r#""present_finish": "zinc_plate""#, "", ""), ask(OILED, "", "", "")),
+        // the finish and hardness of the piece at hand are not those of one made anew in another base metal
+        ("preparation.strip", Needs,
+            ask(STAINLESS, r#""base_metal": "stainless_304", "present_finish": "zinc_plate""#, "", ""),
+            ask(STAINLESS, r#""base_metal": "steel_4_6", "present_finish": "zinc_plate""#, "", "")),
+        ("embrittlement.bath", Notes,
+            ask(OILED, r#""base_metal": "steel_4_6", "hardness_hv": 360"#, "", ""),
+            ask(OILED, r#""base_metal": "steel_8_8", "hardness_hv": 360"#, "", "")),
         ("preparation.rust", Needs, ask(OILED, r#""condition": "light_scale""#, "", ""), ask(OILED, r#""condition": "oiled""#, "", "")),
         ("preparation.polymer_insert", Needs, ask(OILED, r#""polymer_insert": true"#, "", ""), ask(COLD, r#""polymer_insert": true"#, "", "")),
         ("preparation.joined_metals", Blocks, ask(OILED, r#""joined_metals": ["aluminium"]"#, "", ""), ask(OILED, r#""joined_metals": ["steel_8_8"]"#, "", "")),
