@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::within;
+use crate::brief::MOST_METALS;
+use crate::error::{at_most, within};
 use crate::fastener::Thread;
 use crate::{Error, Result};
 
@@ -206,6 +207,6 @@ impl Part {
         if let Some(pieces) = self.lot_pieces {
             within("lot_pieces", pieces as f64, 1.0, 1e9, "pieces", "Give the number of pieces in the lot.")?;
         }
-        Ok(())
+        at_most("joined_metals", self.joined_metals.len(), MOST_METALS)
     }
 }

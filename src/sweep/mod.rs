@@ -101,9 +101,6 @@ impl Sweep {
             base.wants.builds = Some(builds.iter().map(wished).collect());
         }
         let (builds, _) = candidates(&base, catalog)?;
-        if builds.len() > usize::from(u16::MAX) {
-            return Err(invalid("builds", builds.len(), "at most 65535 builds", "Sweep them in parts."));
-        }
         base.wants.builds = Some(builds.iter().map(wished).collect());
         let place = base.duty.place.take();
         let place = place.map(|name| catalog.place(&name).map_err(|e| e.within("duty"))).transpose()?;
