@@ -204,6 +204,10 @@ fn converted<T: ArrowPrimitiveType>(column: &ArrayRef, convert: fn(T::Native) ->
 fn shelters(name: &str, column: &ArrayRef) -> Result<Vec<Option<Shelter>>> {
     if let Some(dictionary) = column.as_any_dictionary_opt() {
         let words = shelters(name, dictionary.values())?;
+        if words.is_empty() {
+            // all keys are null, and `normalized_keys` panics
+            return Ok(vec![None; column.len()]);
+        }
         let nulls = column.logical_nulls();
         return Ok(dictionary
             .normalized_keys()

@@ -166,11 +166,12 @@ impl Sweep {
     /// The number of results for a table: rows times builds.
     ///
     /// # Errors
-    /// Columns of unequal length; more results than can be counted.
+    /// Columns of unequal length; more results than can be counted or held in memory.
     pub fn results(&self, columns: &Columns<'_>) -> Result<usize> {
         let rows = columns.check()?;
         let builds = self.builds.len();
-        rows.checked_mul(builds).ok_or_else(|| {
+        let results = rows.checked_mul(builds).filter(|results| fits_in_memory(*results));
+        results.ok_or_else(|| {
             InvalidTable {
                 column: "temperature_c".to_owned(),
                 row: None,
@@ -265,6 +266,17 @@ impl Sweep {
             run_rows(&self.plan, &columns, &mut block, &mut scratch);
         }
     }
+}
+
+/// Whether the system would give the memory of this many results; asked only where there are so many that it may
+/// not, since a vector that gets none ends the process.
+fn fits_in_memory(results: usize) -> bool {
+    const RESULT_BYTES: usize = 64;
+    const SURELY: usize = 1 << 24;
+    results <= SURELY
+        || results
+            .checked_mul(RESULT_BYTES)
+            .is_some_and(|bytes| Vec::<u8>::new().try_reserve_exact(bytes).is_ok())
 }
 
 fn wished(build: &Build) -> WishedBuild {
