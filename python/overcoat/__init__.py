@@ -46,6 +46,7 @@ from overcoat.atmosphere import (
     long_term_loss,
     time_of_wetness,
 )
+from overcoat.files import SweptFile, sweep_batches, sweep_file
 from overcoat.records import fit_records
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
@@ -67,6 +68,7 @@ __all__ = [
     "OvercoatError",
     "Papers",
     "Ranking",
+    "SweptFile",
     "TableError",
     "UnknownNameError",
     "Wetness",
@@ -79,5 +81,7 @@ __all__ = [
     "read_brief",
     "schema",
     "sweep",
+    "sweep_batches",
+    "sweep_file",
     "time_of_wetness",
 ]
