@@ -18,7 +18,7 @@ from overcoat._columns import table_error
 from overcoat._refusal import invalid
 from overcoat.files.reading import AIR, INPUT, empty, opened
 from overcoat.files.whole import WholeFile
-from overcoat.files.writing import BadRows, CsvSink, ParquetSink, in_plain_text
+from overcoat.files.writing import GROUP_ROWS, BadRows, CsvSink, ParquetSink, in_plain_text
 from overcoat.sweeping import sweep
 
 if TYPE_CHECKING:
@@ -27,9 +27,6 @@ if TYPE_CHECKING:
     from overcoat.files.reading import Batch
 
 _SINKS: dict[str, type[CsvSink | ParquetSink]] = {".csv": CsvSink, ".parquet": ParquetSink}
-
-# Results of one batch, unless the caller says how many rows: some 50 MB.
-_RESULTS_OF_A_BATCH = 524_288
 
 
 class SweptFile(NamedTuple):
@@ -173,7 +170,7 @@ def sweep_file(
     if batch_rows is not None and batch_rows < 1:
         raise invalid("batch_rows", batch_rows, "1 or more", "Leave it out for a fitting number.")
     wanted = _Wanted(builds, catalog, threads, brief, best_only)
-    most_rows = batch_rows or max(1, _RESULTS_OF_A_BATCH // wanted.builds_of_a_row())
+    most_rows = batch_rows or max(1, GROUP_ROWS // wanted.builds_of_a_row())
     unchanged = _Unchanged(sites)
     rows = results = 0
     with ExitStack() as files:
@@ -186,6 +183,7 @@ def sweep_file(
             files.callback(bad.drop)
             with whole.faults_named():
                 sink = _SINKS[out.suffix.lower()](whole.file, schema)
+            files.callback(sink.drop)
             for batch in source.batches(most_rows):
                 values, unread = source.values(batch.cells)
                 found = wanted.of(_numbered(batch.rows, values))

@@ -49,6 +49,7 @@ class CsvSource:
         self._size = max(path.stat().st_size, 1)
         self._file = file
         self._malformed: list[Malformed] = []
+        self._unclosed: int | None = None
         # the names first, then all columns as text: nothing may be guessed from the first rows
         names = csv.open_csv(
             file, csv.ReadOptions(block_size=BLOCK_BYTES), _form(lambda _: "skip")
@@ -64,6 +65,8 @@ class CsvSource:
         self.schema = pa.schema([(name.strip(), pa.string()) for name in names])
 
     def _keep(self, line: Any) -> str:
+        if "\n" in line.text.strip() and line.text.count('"') % 2:
+            self._unclosed = line.number - 1
         # the header is line 1
         fields = f"{line.actual_columns} field{'' if line.actual_columns == 1 else 's'}"
         reason = f"{fields} where the header has {line.expected_columns}: {line.text[:1000]}"
@@ -94,6 +97,9 @@ class CsvSource:
                 rows = np.setdiff1d(np.arange(at, end), [line.row for line in malformed], assume_unique=True)
                 yield Batch(rows, cells, malformed)
                 at = end
+        if self._unclosed is not None:
+            # what follows it was taken for its text: that is no bad row, it may be most of the file
+            raise table_error("record", self._unclosed, "a quoted field is not closed", "Close it.")
         if self._malformed:
             yield Batch(np.arange(0), empty(self.schema), self._malformed)
 

@@ -15,6 +15,10 @@ if TYPE_CHECKING:
     from overcoat.files.reading import Malformed
 
 
+# Rows of a group of a Parquet file, and results of a batch unless the caller says how many rows: some 50 MB.
+GROUP_ROWS = 524_288
+
+
 class CsvSink:
     """Results as CSV, to be opened by people."""
 
@@ -53,6 +57,9 @@ class CsvSink:
         """Writes what is held back."""
         self._writer.close()
 
+    def drop(self) -> None:
+        """Leaves the file as it is."""
+
 
 class ParquetSink:
     """Results as Parquet: words by number, numbers as they are."""
@@ -66,13 +73,32 @@ class ParquetSink:
             file, schema, use_dictionary=words, write_statistics=["row"], compression="snappy"
         )
 
+        self._held: list[pa.RecordBatch] = []
+        self._held_rows = 0
+
     def write(self, batch: pa.RecordBatch) -> None:
-        """Writes rows at the end, into row groups of a million whatever the batches."""
-        self._writer.write_batch(batch)
+        """Writes rows at the end, in large groups whatever the batches."""
+        self._held.append(batch)
+        self._held_rows += batch.num_rows
+        if self._held_rows >= GROUP_ROWS:
+            self._write_held()
+
+    def _write_held(self) -> None:
+        import pyarrow as pa
+
+        if self._held_rows:
+            self._writer.write_table(pa.Table.from_batches(self._held), row_group_size=self._held_rows)
+        self._held, self._held_rows = [], 0
 
     def close(self) -> None:
-        """Writes the end of the file, without which it is none."""
+        """Writes the rest, and the end of the file, without which it is none."""
+        self._write_held()
         self._writer.close()
+
+    def drop(self) -> None:
+        """Leaves the file as it is."""
+        # else the writer would try to end a file that is closed by then, and complain
+        self._writer.is_open = False
 
 
 class BadRows:
