@@ -184,17 +184,16 @@ def sweep_file(
             with whole.faults_named():
                 sink = _SINKS[out.suffix.lower()](whole.file, schema)
             files.callback(sink.drop)
-            for batch in source.batches(most_rows):
+            for batch in source.batches(most_rows, bad.add_malformed):
                 values, unread = source.values(batch.cells)
                 found = wanted.of(_numbered(batch.rows, values))
                 with whole.faults_named():
                     sink.write(found)
-                rows += len(batch.rows) + len(batch.malformed)
+                rows += len(batch.rows)
                 results += found.num_rows
-                bad.add_malformed(batch.malformed)
                 bad.add(*_without_result(batch, unread, found))
                 if progress is not None:
-                    progress(source.share_done(), rows)
+                    progress(source.share_done(), rows + source.malformed)
             with whole.faults_named():
                 sink.close()
             whole.flush()
@@ -203,7 +202,9 @@ def sweep_file(
         bad.keep()
         whole.keep()
     bad_rows_file = side if bad.count else None
-    return SweptFile(out, rows, results, bad.count, bad_rows_file, time.perf_counter() - start)
+    return SweptFile(
+        out, rows + source.malformed, results, bad.count, bad_rows_file, time.perf_counter() - start
+    )
 
 
 class _Wanted:
@@ -313,11 +314,8 @@ def _without_result(
     refused = pc.is_null(found["first_year_loss_um"].take(first), nan_is_null=True)
     reasons = found["reason"].take(first).cast(pa.string())
     if unread:
-        said = [
-            pc.if_else(bad, f"{name} is no number", pa.scalar(None, pa.string()))
-            for name, bad in unread.items()
-        ]
-        words = pc.binary_join_element_wise(*said, "; ", null_handling="skip")
+        said = [pc.if_else(bad, f"; {name} is no number", "") for name, bad in unread.items()]
+        words = pc.utf8_slice_codeunits(pc.binary_join_element_wise(*said, ""), 2)
         reasons = pc.if_else(pc.equal(words, ""), reasons, words)
     return (
         pa.array(batch.rows, pa.int64()).filter(refused),
