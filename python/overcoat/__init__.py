@@ -47,6 +47,7 @@ from overcoat.atmosphere import (
     long_term_loss,
     time_of_wetness,
 )
+from overcoat.files import SweptFile, sweep_batches, sweep_file
 from overcoat.records import fit_records
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
@@ -68,6 +69,7 @@ __all__ = [
     "OvercoatError",
     "Papers",
     "Ranking",
+    "SweptFile",
     "SweptTable",
     "TableError",
     "UnknownNameError",
@@ -81,5 +83,7 @@ __all__ = [
     "read_brief",
     "schema",
     "sweep",
+    "sweep_batches",
+    "sweep_file",
     "time_of_wetness",
 ]

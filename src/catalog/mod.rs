@@ -62,6 +62,18 @@ pub struct Catalog {
     additions: Vec<Override>,
 }
 
+#[cfg(feature = "python")]
+fn state_error(error: &serde_json::Error) -> crate::Error {
+    InvalidDocument {
+        document: "catalog".into(),
+        field: ".".into(),
+        reason: error.to_string(),
+        nearest: None,
+        remedy: "Pickle the catalog again with this version.".into(),
+    }
+    .into()
+}
+
 /// A build with its catalog entries.
 #[derive(Debug, Clone, PartialEq)]
 pub struct ResolvedBuild<'a> {
@@ -268,6 +280,20 @@ impl Catalog {
     /// The whole catalog as a JSON document.
     pub fn to_json(&self) -> String {
         format!("{:#}", self.document)
+    }
+
+    /// The catalog with its history, to hand it to another process; [`from_state`](Self::from_state) reads it.
+    #[cfg(feature = "python")]
+    pub(crate) fn to_state(&self) -> Result<String> {
+        serde_json::to_string(&(&self.document, &self.overrides, &self.additions))
+            .map_err(|e| state_error(&e))
+    }
+
+    /// The catalog that [`to_state`](Self::to_state) wrote, checked as any other.
+    #[cfg(feature = "python")]
+    pub(crate) fn from_state(text: &str) -> Result<Self> {
+        let (document, overrides, additions) = serde_json::from_str(text).map_err(|e| state_error(&e))?;
+        Ok(Self { overrides, additions, ..Self::from_document(document)? })
     }
 
     /// Values that user catalogs replaced, in the order in which they did.
