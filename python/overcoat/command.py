@@ -159,6 +159,10 @@ def rank(
     elif form == "html":
         from overcoat.pages import answer_page
 
+        try:
+            from overcoat import plots  # noqa: F401
+        except ImportError as error:
+            click.echo(f"the page has no pictures: {error}", err=True)
         _write(answer_page(ranking, top), out)
     else:
         from rich.console import Console

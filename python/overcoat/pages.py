@@ -97,19 +97,16 @@ def _svg(figure: Figure, name: str) -> str:
     return Markup(text[text.index("<svg") :])
 
 
-def _pictures(ranking: Ranking) -> dict[str, str]:
+def _pictures(ranking: Ranking) -> dict[str, str | None]:
     """The pictures, where matplotlib is there; a page without them is complete in words."""
     try:
         from overcoat import plots
-
-        if ranking.best is None:
-            return {}
-        return {
-            "survival": _svg(plots.survival(ranking), "survival"),
-            "shares": _svg(plots.shares(ranking), "shares"),
-        }
     except ImportError:
-        return {}
+        return {"survival": None, "shares": None}
+    return {
+        "survival": _svg(plots.survival(ranking), "survival"),
+        "shares": _svg(plots.shares(ranking), "shares"),
+    }
 
 
 def _blocked_by_reason(answer: dict[str, Any]) -> list[tuple[str, list[str]]]:
@@ -136,7 +133,7 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
             options=[option for option in answer["options"] if not option["blocked"]][:top],
             open_count=sum(not option["blocked"] for option in answer["options"]),
             blocked=_blocked_by_reason(answer),
-            pictures=_pictures(ranking),
+            pictures={} if best is None else _pictures(ranking),
             # the core escapes what a user wrote, so its fragment is safe as it is
             papers=None if best is None else Markup(best.papers().to_html()),
         )

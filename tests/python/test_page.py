@@ -2,6 +2,7 @@
 
 import json
 import re
+import sys
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
@@ -206,3 +207,14 @@ def test_a_page_without_an_open_build_still_says_why():
     assert "svg" not in page.tags
     reason = next(f.message for f in ranking[0].findings if f.kind == "blocks")
     assert reason in page.text
+
+
+def test_a_page_without_matplotlib_is_whole_in_words(monkeypatch):
+    with_pictures = Page(page_of(BRIEFS[1]))
+    monkeypatch.delattr(overcoat, "plots", raising=False)
+    monkeypatch.setitem(sys.modules, "overcoat.plots", None)
+    ranking = overcoat.rank(overcoat.Brief.from_json(BRIEFS[1]))
+    page = assert_harmless(answer_page(ranking))
+    assert "svg" in with_pictures.tags and "svg" not in page.tags
+    sentence = re.search(r"half of such parts hold [^.]*\.", with_pictures.text)
+    assert sentence[0] in page.text
