@@ -166,6 +166,22 @@ def ranking_fragment(ranking: Ranking, top: int = 8) -> str:
     )
 
 
+def survival_picture(ranking: Ranking) -> str:
+    """The outlook of the first builds as inline SVG; nothing where all are blocked or without matplotlib."""
+    try:
+        from overcoat import plots
+    except ImportError:
+        return ""
+    return "" if ranking.best is None else str(_svg(plots.survival(ranking), "survival"))
+
+
+def refusal_fragment(message: str) -> str:
+    """Why input was refused, for the place where an answer would stand."""
+    from markupsafe import escape
+
+    return f'<p role="alert"><strong>Refused:</strong> {escape(message)}</p>'
+
+
 def option_fragment(option: Option) -> str:
     """One build with its outlook, findings and cost."""
     return _environment().get_template("option.html").render(option=option)
