@@ -26,9 +26,13 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["years"] = years_in_words
-    environment.filters["percent"] = percent_in_words
-    environment.filters["amount"] = amount_in_words
+    # a number and its unit stay on one line
+    for name, words in (
+        ("years", years_in_words),
+        ("percent", percent_in_words),
+        ("amount", amount_in_words),
+    ):
+        environment.filters[name] = lambda value, words=words: words(value).replace(" ", "\u00a0")
     environment.filters["words"] = lambda name: str(name).replace("_", " ")
     environment.filters["plain"] = plain_value
     return environment

@@ -6,6 +6,7 @@ Needs ipywidgets: `pip install "overcoat[notebook]"`.
 from __future__ import annotations
 
 import json
+import math
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
@@ -25,7 +26,8 @@ _NUMBERS = {
     "first_year_steel_loss_um": ("measured loss [µm/a]", 0.1, 200.0, 0.1),
 }
 _AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
-_SHELTERS = [("as usual at the place", None), *((word, word) for word in ("open", "sheltered", "indoor"))]
+# a list shows nothing for None, so that nothing is said by an empty word
+_SHELTERS = [("as usual at the place", ""), *((word, word) for word in ("open", "sheltered", "indoor"))]
 _NO_PLACE = "none: the numbers below are measured"
 _WIDE = {"description_width": "11rem"}
 
@@ -90,10 +92,10 @@ class Panel:
         wide = {"style": _WIDE, "layout": ipywidgets.Layout(width="min(38rem, 98%)")}
         controls: dict[str, Any] = {}
         controls["place"] = ipywidgets.Dropdown(
-            description="place", options=[(_NO_PLACE, None), *places], value=duty.get("place"), **wide
+            description="place", options=[(_NO_PLACE, ""), *places], value=duty.get("place", ""), **wide
         )
         controls["shelter"] = ipywidgets.Dropdown(
-            description="shelter", options=_SHELTERS, value=duty.get("shelter"), **wide
+            description="shelter", options=_SHELTERS, value=duty.get("shelter", ""), **wide
         )
         for name in names:
             words, least, greatest, step = _NUMBERS[name]
@@ -112,7 +114,7 @@ class Panel:
 
     def _usual(self, place: str | None, name: str) -> float | None:
         """What the catalog says of the place."""
-        if place is None or name not in _AIR:
+        if not place or name not in _AIR:
             return None
         value: float = self._places[place][name]["value"]
         return value
@@ -120,7 +122,7 @@ class Panel:
     def _moved(self, change: dict[str, Any]) -> None:
         if self._filling:
             return
-        if change["owner"] is self.controls["place"] and change["new"] is not None:
+        if change["owner"] is self.controls["place"] and change["new"]:
             self._fill_air()
         self._show()
 
@@ -139,11 +141,12 @@ class Panel:
         duty = dict(self._asked["duty"])
         place = self.controls["place"].value
         for name, control in self.controls.items():
-            said = name in self._asked["duty"] and place == self._asked["duty"].get("place")
-            if control.value is None or (control.value == self._usual(place, name) and not said):
+            asked = self._asked["duty"].get(name) if place == self._asked["duty"].get("place", "") else None
+            value = _unrounded(control.value, (asked, self._usual(place, name)))
+            if value == "" or (value == self._usual(place, name) and asked is None):
                 duty.pop(name, None)
             else:
-                duty[name] = control.value
+                duty[name] = value
         return duty
 
     def _show(self) -> None:
@@ -162,6 +165,14 @@ class Panel:
         """What a notebook shows: the widget, and where nothing runs it the answer as it stands."""
         bundle = self.widget._repr_mimebundle_(**asked)
         return {**bundle, "text/html": self._answer.value + self._picture.value}
+
+
+def _unrounded(value: Any, known: tuple[float | None, ...]) -> Any:
+    """A value of a slider, whose front end counts steps and gives 4.999999999999999 for 5."""
+    if not isinstance(value, float):
+        return value
+    near = (k for k in known if k is not None and math.isclose(k, value, rel_tol=1e-9, abs_tol=1e-9))
+    return next(near, round(value, 6))
 
 
 def panel(brief: Brief, catalog: Catalog | None = None, top: int = 6) -> Panel:

@@ -54,7 +54,8 @@ def test_each_control_reaches_the_answer(field, value, deck):
     assert panel.ranking.to_json() == asked.to_json()
     assert shown(panel) != before[0] and panel._picture.value != before[1]
     # and back
-    panel.controls[field].value = duty(overcoat.panel(deck)).get(field, panel._usual("coastal", field))
+    usual = "" if field == "shelter" else panel._usual("coastal", field)
+    panel.controls[field].value = duty(overcoat.panel(deck)).get(field, usual)
     assert panel.brief == deck
     assert (shown(panel), panel._picture.value) == before
 
@@ -70,7 +71,7 @@ def test_a_place_brings_its_air(deck):
 
 def test_without_a_place_the_four_numbers_count_as_measured(deck):
     panel = overcoat.panel(deck)
-    panel.controls["place"].value = None
+    panel.controls["place"].value = ""
     assert "place" not in duty(panel)
     assert duty(panel)["chloride_mg_m2_day"] == 80.0
     assert json.loads(panel.ranking.to_json())["atmosphere"]["determination"] == "dose_response"
@@ -100,6 +101,17 @@ def test_a_value_beyond_the_slider_widens_it(deck):
     document["duty"] |= {"chloride_mg_m2_day": 1500.0, "required_years": 60.0}
     brief = overcoat.Brief.from_json(json.dumps(document))
     assert overcoat.panel(brief).brief == brief
+
+
+def test_what_a_front_end_rounds_is_the_number_that_was_meant(deck):
+    document = json.loads(deck.to_json())
+    document["duty"]["temperature_c"] = 11.123456789
+    brief = overcoat.Brief.from_json(json.dumps(document))
+    panel = overcoat.panel(brief)
+    panel.controls["required_years"].value = 4.999999999999999
+    assert panel.brief == brief
+    panel.controls["temperature_c"].value = 17.000000000000004
+    assert duty(panel)["temperature_c"] == 17.0
 
 
 def test_a_refusal_stands_where_the_answer_was(deck):
