@@ -218,3 +218,20 @@ def test_a_page_without_matplotlib_is_whole_in_words(monkeypatch):
     assert "svg" in with_pictures.tags and "svg" not in page.tags
     sentence = re.search(r"half of such parts hold [^.]*\.", with_pictures.text)
     assert sentence[0] in page.text
+
+
+@pytest.mark.parametrize(
+    "part",
+    [{}, {"form": "lock_nut", "thread": "1/4-20 UNC"}, {"base_metal": "titanium"}],
+    ids=["nothing", "nut", "titanium"],
+)
+@pytest.mark.parametrize("place", ["indoor_heated", "splash"])
+def test_a_page_of_a_brief_that_says_little(part, place):
+    document = {
+        "schema": "overcoat.brief.v1",
+        "name": "little said",
+        "part": part,
+        "duty": {"place": place, "required_years": 3},
+    }
+    ranking = overcoat.rank(overcoat.Brief.from_json(json.dumps(document)))
+    assert ranking.verdict in assert_harmless(answer_page(ranking)).text
