@@ -146,9 +146,9 @@ fn a_repeated_key_is_refused() {
 #[test]
 fn another_schema_is_refused() {
     let text = brief_text("", DUTY, "").replace("brief.v1", "brief.v9");
-    check(&refused(&text), "value", "brief.schema", &["overcoat.brief.v9", "overcoat.brief.v1"]);
+    check(&refused(&text), "value", "schema", &["overcoat.brief.v9", "overcoat.brief.v1"]);
     let error = Catalog::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x"}"#).unwrap_err();
-    check(&error, "value", "catalog.schema", &["overcoat.brief.v1", "overcoat.catalog.v1"]);
+    check(&error, "value", "schema", &["overcoat.brief.v1", "overcoat.catalog.v1"]);
     assert_eq!(Ranking::from_json("{}").unwrap_err().field(), "schema");
 }
 

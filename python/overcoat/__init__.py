@@ -51,6 +51,7 @@ from overcoat.files import SweptFile, sweep_batches, sweep_file
 from overcoat.records import fit_records
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
+from overcoat.what_if import panel
 
 __all__ = [
     "Brief",
@@ -79,6 +80,7 @@ __all__ = [
     "first_year_loss",
     "fit_records",
     "long_term_loss",
+    "panel",
     "rank",
     "read_brief",
     "schema",
