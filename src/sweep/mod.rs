@@ -8,6 +8,7 @@
 //! | `plan` | what is the same for all rows of one shelter, computed once |
 //! | `mixture` | lives of two terms that answer differently to the rate |
 //! | `rows` | the loops over rows and builds |
+//! | `cost` | cost over the required years of each result |
 //! | `kernel` | the elementary functions |
 //! | `arrow` | record batches in and out (feature `arrow`) |
 //!
@@ -52,6 +53,7 @@
 #[cfg(feature = "arrow")]
 mod arrow;
 mod columns;
+mod cost;
 pub(crate) mod kernel;
 mod mixture;
 mod output;
@@ -64,6 +66,7 @@ pub use arrow::INPUT_COLUMNS;
 pub use columns::Columns;
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
+pub(crate) use reason::RowInputs;
 
 use crate::Result;
 use crate::brief::{Brief, WishedBuild};
