@@ -1,5 +1,6 @@
 //! What-if answers agree with rankings of the moved brief, one by one.
 
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 use std::collections::BTreeMap;
 
 use overcoat::brief::Brief;

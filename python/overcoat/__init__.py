@@ -46,11 +46,24 @@ from overcoat.atmosphere import (
     long_term_loss,
     time_of_wetness,
 )
+from overcoat.grids import Grid, grid, span
 from overcoat.records import fit_records
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
+from overcoat.whatif import (
+    BreakEven,
+    BreakEvenLine,
+    Sensitivity,
+    best,
+    break_even,
+    category_up,
+    pareto,
+    sensitivity,
+)
 
 __all__ = [
+    "BreakEven",
+    "BreakEvenLine",
     "Brief",
     "Build",
     "BuildError",
@@ -61,23 +74,32 @@ __all__ = [
     "ExtrapolationWarning",
     "Finding",
     "FittedRecords",
+    "Grid",
     "InvalidValueError",
     "Option",
     "Outlook",
     "OvercoatError",
     "Papers",
     "Ranking",
+    "Sensitivity",
     "TableError",
     "UnknownNameError",
     "Wetness",
     "__version__",
+    "best",
+    "break_even",
+    "category_up",
     "corrosivity",
     "first_year_loss",
     "fit_records",
+    "grid",
     "long_term_loss",
+    "pareto",
     "rank",
     "read_brief",
     "schema",
+    "sensitivity",
+    "span",
     "sweep",
     "time_of_wetness",
 ]

@@ -280,9 +280,9 @@ impl Contest<'_> {
             ));
         }
         let brief = with_inputs(self.brief, settings)?;
-        let search = Search { contest: self, brief, input };
-        let (samples, touches) = search.dips(search.samples(low, high)?)?;
-        let (crossings, stretches) = search.assemble(&samples, &touches, high - low)?;
+        let at = |value: f64| self.sample(&brief, input, value);
+        let search = Search { at, measure: self.measure, by_ratio: input.counts_by_ratio() };
+        let (crossings, stretches) = search.run(low, high)?;
         Ok(BreakEven {
             first: self.first.clone(),
             second: self.second.clone(),
@@ -296,40 +296,45 @@ impl Contest<'_> {
         })
     }
 
-    /// What a ranking says of both builds at a brief, and the class that is asked of stainless steel there.
-    fn options(&self, brief: &Brief) -> Result<([RankedOption; 2], f64)> {
-        let exposure = Exposure::of(brief, self.catalog)?;
+    /// What a ranking says of both builds with the input at a value.
+    fn sample(&self, brief: &Brief, input: Input, value: f64) -> Result<Sample> {
+        let brief = with_inputs(brief, &[(input, value)])?;
+        let exposure = Exposure::of(&brief, self.catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
-        let question = Question::new(brief, &exposure, lot, self.catalog)?;
-        let options = [question.option(self.first.clone())?, question.option(self.second.clone())?];
-        Ok((options, required_class(&exposure)))
-    }
-}
-
-/// A contest with the brief whose input moves.
-struct Search<'a> {
-    contest: &'a Contest<'a>,
-    brief: Brief,
-    input: Input,
-}
-
-impl Search<'_> {
-    fn at(&self, value: f64) -> Result<Sample> {
-        let brief = with_inputs(&self.brief, &[(self.input, value)])?;
-        let ([first, second], class) = self.contest.options(&brief)?;
+        let question = Question::new(&brief, &exposure, lot, self.catalog)?;
+        let first = question.option(self.first.clone())?;
+        let second = question.option(self.second.clone())?;
         let mut state = DefaultHasher::new();
-        class.to_bits().hash(&mut state);
+        required_class(&exposure).to_bits().hash(&mut state);
         hash_steps(&first, &mut state);
         hash_steps(&second, &mut state);
-        let measure = self.contest.measure;
         Ok(Sample {
             at: value,
-            first: measure.value(&first),
-            second: measure.value(&second),
+            first: self.measure.value(&first),
+            second: self.measure.value(&second),
             first_blocked: first.blocked,
             second_blocked: second.blocked,
             state: state.finish(),
         })
+    }
+}
+
+/// The search of a range; `at` gives both builds at a value of the input.
+struct Search<F> {
+    at: F,
+    measure: Measure,
+    by_ratio: bool,
+}
+
+impl<F: Fn(f64) -> Result<Sample>> Search<F> {
+    fn at(&self, value: f64) -> Result<Sample> {
+        (self.at)(value)
+    }
+
+    /// Crossings and stretches of a range.
+    fn run(&self, low: f64, high: f64) -> Result<(Vec<Crossing>, Vec<Stretch>)> {
+        let (samples, touches) = self.dips(self.samples(low, high)?)?;
+        self.assemble(&samples, &touches, high - low)
     }
 
     /// Samples over the range, both sides of every step among them.
@@ -367,7 +372,7 @@ impl Search<'_> {
             low
         } else if number == SAMPLES {
             high
-        } else if !self.input.counts_by_ratio() || low < 0.0 {
+        } else if !self.by_ratio || low < 0.0 {
             low + share * (high - low)
         } else if low > 0.0 {
             low * (high / low).powf(share)
@@ -379,7 +384,7 @@ impl Search<'_> {
     /// Adds the least difference between three samples of one leader, where the difference dips; those that come
     /// to next to nothing without a change of the leader are touches.
     fn dips(&self, mut samples: Vec<Sample>) -> Result<(Vec<Sample>, Vec<Sample>)> {
-        let measure = self.contest.measure;
+        let measure = self.measure;
         let mut found: Vec<Sample> = Vec::new();
         for triple in samples.windows(3) {
             let [a, b, c] = triple else { continue };
@@ -405,7 +410,7 @@ impl Search<'_> {
 
     /// The leaders along the samples, each from its first to its last place, and how each gives way to the next.
     fn runs(&self, samples: &[Sample]) -> Result<(Vec<Run>, Vec<Change>)> {
-        let measure = self.contest.measure;
+        let measure = self.measure;
         let run = |low: f64, sample: &Sample| Run { low, high: sample.at, leader: sample.leader(measure) };
         let mut runs: Vec<Run> = samples.first().map(|sample| run(sample.at, sample)).into_iter().collect();
         let mut changes = Vec::new();
@@ -425,7 +430,7 @@ impl Search<'_> {
 
     /// The last place with the leader of `a`, the first without it, and how the lead changes.
     fn change(&self, a: Sample, b: Sample) -> Result<(Sample, Sample, CrossingKind)> {
-        let measure = self.contest.measure;
+        let measure = self.measure;
         let (lead_a, lead_b) = (a.lead(measure), b.lead(measure));
         if a.state != b.state {
             // both sides of a step lie beside each other, unless there are too many to be told apart
@@ -560,4 +565,110 @@ fn hash_steps(option: &RankedOption, state: &mut DefaultHasher) {
     let mut factors: Vec<&str> = option.outlook.variance_shares.iter().map(|v| v.factor.as_str()).collect();
     factors.sort_unstable();
     factors.hash(state);
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Crossings and stretches of two functions without steps of their own, and of one with.
+    fn found(
+        first: impl Fn(f64) -> f64,
+        second: impl Fn(f64) -> f64,
+        step: impl Fn(f64) -> u64,
+        (low, high): (f64, f64),
+    ) -> (Vec<(f64, CrossingKind)>, Vec<Leader>) {
+        let at = |at: f64| {
+            let (first, second) = (first(at), second(at));
+            let blocked = |value: f64| value.is_nan();
+            Ok(Sample {
+                at,
+                first,
+                second,
+                first_blocked: blocked(first),
+                second_blocked: blocked(second),
+                state: step(at),
+            })
+        };
+        let search = Search { at, measure: Measure::Score, by_ratio: false };
+        let (crossings, stretches) = search.run(low, high).unwrap();
+        for pair in stretches.windows(2) {
+            assert_eq!(pair[0].high, pair[1].low);
+        }
+        assert_eq!((stretches[0].low, stretches.last().unwrap().high), (low, high));
+        let crossings = crossings.iter().map(|c| (c.at, c.kind)).collect();
+        (crossings, stretches.iter().map(|stretch| stretch.leader).collect())
+    }
+
+    fn near(found: &[(f64, CrossingKind)], wanted: &[(f64, CrossingKind)], reach: f64) {
+        assert_eq!(found.len(), wanted.len(), "{found:?}");
+        for (a, b) in found.iter().zip(wanted) {
+            assert!((a.0 - b.0).abs() < reach && a.1 == b.1, "{found:?} {wanted:?}");
+        }
+    }
+
+    #[test]
+    fn every_crossing_of_a_wave_is_found() {
+        use std::f64::consts::PI;
+        let (crossings, leaders) = found(|x| 2.0 + (PI * x).sin(), |_| 2.0, |_| 0, (0.5, 7.5));
+        let wanted: Vec<_> = (1..8).map(|x| (f64::from(x), CrossingKind::Crossing)).collect();
+        near(&crossings, &wanted, 1e-12);
+        assert_eq!(leaders[..3], [Leader::First, Leader::Second, Leader::First]);
+    }
+
+    #[test]
+    fn two_crossings_between_samples_are_found_where_the_difference_dips() {
+        let (crossings, leaders) = found(|x| 2.0 + (x - 0.503) * (x - 0.504), |_| 2.0, |_| 0, (0.0, 1.0));
+        near(&crossings, &[(0.503, CrossingKind::Crossing), (0.504, CrossingKind::Crossing)], 1e-9);
+        assert_eq!(leaders, [Leader::First, Leader::Second, Leader::First]);
+    }
+
+    #[test]
+    fn a_touch_changes_no_leader_inside_or_at_an_end() {
+        for (place, end) in [(0.37, 1.0), (0.0, 1.0), (1.0, 1.0)] {
+            let (crossings, leaders) = found(|x| 2.0 + (x - place).powi(2), |_| 2.0, |_| 0, (0.0, end));
+            near(&crossings, &[(place, CrossingKind::Touch)], 1e-5);
+            assert_eq!(leaders, [Leader::First]);
+        }
+    }
+
+    #[test]
+    fn a_crossing_without_a_slope_is_one_crossing() {
+        let (crossings, leaders) = found(|x| 2.0 + (x - 0.4).powi(3), |_| 2.0, |_| 0, (0.0, 1.0));
+        near(&crossings, &[(0.4, CrossingKind::Crossing)], 1e-3);
+        assert_eq!(leaders, [Leader::Second, Leader::First]);
+    }
+
+    #[test]
+    fn a_stretch_without_a_difference_has_two_ends() {
+        let first = |x: f64| 2.0 + (x - 0.3).min(0.0) + (x - 0.6).max(0.0);
+        let (crossings, leaders) = found(first, |_| 2.0, |_| 0, (0.0, 1.0));
+        near(&crossings, &[(0.3, CrossingKind::TieEnd), (0.6, CrossingKind::TieEnd)], 1e-10);
+        assert_eq!(leaders, [Leader::Second, Leader::Neither, Leader::First]);
+        let (crossings, leaders) = found(|_| 2.0, |_| 2.0, |_| 0, (0.0, 1.0));
+        assert_eq!((crossings.len(), leaders), (0, vec![Leader::Neither]));
+    }
+
+    /// A step that changes the lead, one that does not, one narrower than a piece, and one beside a crossing.
+    #[test]
+    fn steps_are_found_wherever_they_lie() {
+        let step = |x: f64| [0.25, 0.7003, 0.7011].iter().filter(|at| x >= **at).count();
+        let first = |x: f64| [2.0, 1.0, 4.0, 1.5 + 2.0 * (x - 0.7011)][step(x)];
+        let (crossings, leaders) = found(first, |_| 1.6, |x| step(x) as u64, (0.0, 1.0));
+        let jump = CrossingKind::Jump;
+        near(
+            &crossings,
+            &[(0.25, jump), (0.7003, jump), (0.7011, jump), (0.7511, CrossingKind::Crossing)],
+            1e-12,
+        );
+        assert_eq!(leaders, [Leader::First, Leader::Second, Leader::First, Leader::Second, Leader::First]);
+    }
+
+    #[test]
+    fn a_blocked_build_gives_the_lead_away() {
+        let blocked = |x: f64| if x > 0.5 { f64::NAN } else { 3.0 };
+        let (crossings, leaders) = found(blocked, |_| 2.0, |x| u64::from(x > 0.5), (0.0, 1.0));
+        near(&crossings, &[(0.5, CrossingKind::Jump)], 1e-12);
+        assert_eq!(leaders, [Leader::First, Leader::Second]);
+    }
 }

@@ -161,7 +161,7 @@ mod tests {
                 row: &[0, 0, 0],
                 score: &score,
                 probability_ok: &probability_ok,
-                cost_per_thousand: cost.as_ref().map(|c| c.as_slice()),
+                cost_per_thousand: cost.as_ref().map(<[f64; 3]>::as_slice),
                 blocked: &[false; 3],
             };
             results.best().unwrap()

@@ -181,6 +181,23 @@ impl<'a> Rows<'a> {
 }
 
 impl RowAnswers {
+    /// Adds the results of the rows that follow.
+    pub fn extend(&mut self, next: Self) {
+        let Self { output, cost_per_thousand } = next;
+        let own = &mut self.output;
+        own.build.extend(output.build);
+        own.first_year_loss_um.extend(output.first_year_loss_um);
+        own.category.extend(output.category);
+        own.median_years.extend(output.median_years);
+        own.p10_years.extend(output.p10_years);
+        own.p90_years.extend(output.p90_years);
+        own.probability_ok.extend(output.probability_ok);
+        own.score.extend(output.score);
+        own.blocked.extend(output.blocked);
+        own.reason.extend(output.reason);
+        self.cost_per_thousand.extend(cost_per_thousand);
+    }
+
     /// A result of a row that has none.
     fn push_none(&mut self, code: usize, reason: Reason) {
         let output = &mut self.output;
@@ -208,6 +225,26 @@ fn code_of(build: usize) -> u16 {
 }
 
 impl MovedColumns<'_> {
+    /// At most `rows` rows from `start` on.
+    #[must_use]
+    pub fn part(&self, start: usize, rows: usize) -> Self {
+        fn cut<T>(column: Option<&[T]>, start: usize, rows: usize) -> Option<&[T]> {
+            column.map(|column| {
+                let rest = column.get(start..).unwrap_or_default();
+                rest.get(..rows).unwrap_or(rest)
+            })
+        }
+        Self {
+            rows: self.rows.saturating_sub(start).min(rows),
+            temperature_c: cut(self.temperature_c, start, rows),
+            relative_humidity_pct: cut(self.relative_humidity_pct, start, rows),
+            so2_mg_m2_day: cut(self.so2_mg_m2_day, start, rows),
+            chloride_mg_m2_day: cut(self.chloride_mg_m2_day, start, rows),
+            required_years: cut(self.required_years, start, rows),
+            shelter: cut(self.shelter, start, rows),
+        }
+    }
+
     fn numbers(&self) -> [(&'static str, Option<&[f64]>); 5] {
         [
             ("temperature_c", self.temperature_c),
