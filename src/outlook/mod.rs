@@ -202,7 +202,12 @@ pub fn outlook(
     build: &ResolvedBuild,
     catalog: &Catalog,
 ) -> Result<Outlook> {
-    let BuildLife { life, basis, lost, .. } = build_life(exposure, part, build, catalog)?;
+    Ok(outlook_of(build_life(exposure, part, build, catalog)?, exposure.required_years))
+}
+
+/// The outlook of a life.
+pub(crate) fn outlook_of(life: BuildLife<'_>, required_years: f64) -> Outlook {
+    let BuildLife { life, basis, lost, .. } = life;
     let spreads: Vec<f64> = life.factors.iter().map(|f| f.log_sd).collect();
     let (years, shares) = sum_of(&life.terms, &spreads);
     let mut variance_shares: Vec<VarianceShare> = life
@@ -219,15 +224,15 @@ pub fn outlook(
         .map(|v| v.source.firmness)
         .max()
         .unwrap_or(Firmness::Assumption);
-    Ok(Outlook {
+    Outlook {
         median_years: years.median(),
         p10_years: years.quantile_10(),
         p90_years: years.quantile_90(),
         log_sd: years.log_sd,
-        probability_ok: years.probability_beyond(exposure.required_years),
+        probability_ok: years.probability_beyond(required_years),
         variance_shares,
         lost_layers: lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
         basis,
         weakest,
-    })
+    }
 }
