@@ -404,6 +404,15 @@ fn an_empty_list_of_builds_is_refused() {
 }
 
 #[test]
+fn ranges_of_weights_lie_above_zero_and_the_right_way_round() {
+    let range =
+        |low: &str, high: &str| format!(r#""weight_ranges": {{"cost": {{"low": {low}, "high": {high}}}}}"#);
+    check_wants(&range("0", "1"), "value", "wants.weight_ranges.cost.low", &["0.000001 to 1000000"]);
+    check_wants(&range("1", "1e9"), "value", "wants.weight_ranges.cost.high", &["1000000000"]);
+    check_wants(&range("2", "1"), "value", "wants.weight_ranges.cost", &["2 to 1", "Swap"]);
+}
+
+#[test]
 fn weights_must_weigh_something() {
     let zero = r#""weights": {"durability": 0, "cost": 0, "appearance": 0, "heat": 0, "assembly": 0, "confidence": 0}"#;
     check_wants(zero, "value", "wants.weights", &["all zero", "at least one above 0"]);

@@ -130,9 +130,36 @@ pub struct VarianceShare {
     pub source: Source,
 }
 
+/// What kind of uncertain factor it is; builds share those of the same kind and layer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum FactorKind {
+    /// Loss of steel at the place.
+    Air,
+    /// Loss of steel in the cabinet.
+    Cabinet,
+    /// Cabinet hours of a layer.
+    Capacity(Layer),
+    /// Field life of a layer over what equal dose promises.
+    FieldFactor(Layer),
+    /// Years of a stainless grade.
+    ClassMargin,
+}
+
+/// The layer that a factor belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Layer {
+    /// A film, which the factor names.
+    Film,
+    /// The treatment of the build.
+    Treatment,
+    /// What is left without it.
+    BareSteel,
+}
+
 /// An uncertain factor of the model.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Factor {
+    pub(crate) kind: FactorKind,
     pub(crate) name: String,
     pub(crate) log_sd: f64,
     pub(crate) source: Source,
@@ -146,8 +173,8 @@ pub(crate) struct Life {
 }
 
 impl Life {
-    pub(crate) fn factor(&mut self, name: String, log_sd: f64, source: Source) -> usize {
-        self.factors.push(Factor { name, log_sd, source });
+    pub(crate) fn factor(&mut self, kind: FactorKind, name: String, log_sd: f64, source: Source) -> usize {
+        self.factors.push(Factor { kind, name, log_sd, source });
         self.factors.len() - 1
     }
 }
@@ -173,6 +200,7 @@ pub(crate) fn build_life<'a>(
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
     let rate = life.factor(
+        FactorKind::Air,
         ATMOSPHERE.to_owned(),
         exposure.atmosphere.log_sd,
         exposure.atmosphere.determination.source(),

@@ -9,6 +9,7 @@
 //! | `pareto` | builds that no other beats in both cost and probability |
 //! | `stability` | how often the first place holds when weights and spreads move |
 //! | `ranking` | the answer |
+//! | `certainty` | which build is truly first, and what to measure next |
 //!
 //! ```
 //! use overcoat::{brief::Brief, catalog::Catalog, rank::rank};
@@ -27,6 +28,7 @@
 //! ```
 
 mod candidates;
+pub mod certainty;
 mod cost;
 mod lot;
 mod pareto;
