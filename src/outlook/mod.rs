@@ -143,6 +143,8 @@ pub(crate) enum FactorKind {
     FieldFactor(Layer),
     /// Years of a stainless grade.
     ClassMargin,
+    /// Exponent of the growth of the loss at the place.
+    Growth,
 }
 
 /// The layer that a factor belongs to.

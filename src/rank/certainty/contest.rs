@@ -161,7 +161,7 @@ impl Contest {
         }
         let share = match factor.kind {
             FactorKind::Capacity(_) | FactorKind::ClassMargin => SHARE_BETWEEN_PARTS,
-            FactorKind::Air | FactorKind::Cabinet | FactorKind::FieldFactor(_) => 0.0,
+            FactorKind::Air | FactorKind::Cabinet | FactorKind::FieldFactor(_) | FactorKind::Growth => 0.0,
         };
         self.doubts.push(Doubt {
             kind: factor.kind,

@@ -122,6 +122,8 @@ pub(super) fn designs(contest: &Contest, effort: Effort) -> Vec<Design> {
             FactorKind::ClassMargin => {
                 found.push(field_years(doubt, vec![(place, 1.0)], doubt.between_log_sd, effort));
             }
+            // no measurement of a year shows how the loss grows over many
+            FactorKind::Growth => {}
         }
     }
     found
