@@ -44,6 +44,7 @@ from overcoat.atmosphere import (
     ExtrapolationWarning,
     corrosivity,
     first_year_loss,
+    first_year_losses,
     long_term_loss,
     time_of_wetness,
 )
@@ -75,6 +76,7 @@ __all__ = [
     "__version__",
     "corrosivity",
     "first_year_loss",
+    "first_year_losses",
     "fit_records",
     "long_term_loss",
     "rank",
