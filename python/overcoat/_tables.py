@@ -137,7 +137,7 @@ def column_like(given: tuple[Any, ...], name: str, column: NDArray[np.float64]) 
     if kind == "polars":
         import polars
 
-        return polars.Series(name, _Numbers(column))
+        return polars.Series(_Numbers(column)).alias(name)
     if kind == "pandas":
         import pandas
 
