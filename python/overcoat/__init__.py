@@ -44,6 +44,7 @@ from overcoat.atmosphere import (
     ExtrapolationWarning,
     corrosivity,
     first_year_loss,
+    first_year_losses,
     long_term_loss,
     time_of_wetness,
 )
@@ -96,6 +97,7 @@ __all__ = [
     "category_up",
     "corrosivity",
     "first_year_loss",
+    "first_year_losses",
     "fit_records",
     "grid",
     "long_term_loss",

@@ -53,9 +53,17 @@ def first_year_loss_columns(
     so2_mg_m2_day: NDArray[np.float64],
     chloride_mg_m2_day: NDArray[np.float64],
 ) -> tuple[NDArray[np.float64], int]: ...
+def first_year_losses_columns(
+    temperature_c: NDArray[np.float64],
+    relative_humidity_pct: NDArray[np.float64],
+    so2_mg_m2_day: NDArray[np.float64],
+    chloride_mg_m2_day: NDArray[np.float64],
+) -> tuple[dict[str, NDArray[np.float64]], int]: ...
 def corrosivity_scalar(metal: str, first_year_loss_um: float) -> str: ...
 def corrosivity_by_mass(metal: str, first_year_loss_g_m2: float) -> str: ...
-def corrosivity_column(metal: str, first_year_loss_um: NDArray[np.float64]) -> list[str]: ...
+def corrosivity_column(
+    metal: str, first_year_loss_um: NDArray[np.float64]
+) -> tuple[NDArray[np.uint8], list[str]]: ...
 def long_term_loss_scalar(
     metal: str,
     first_year_loss_um: float,
@@ -168,6 +176,7 @@ def fit_records_columns(
     catalog: Catalog | None,
     confidence: float,
 ) -> FittedRecords: ...
+def export_numbers(column: NDArray[np.float64]) -> tuple[object, object]: ...
 def sweep_table(
     brief: Brief,
     table: Any,

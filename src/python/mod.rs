@@ -24,6 +24,7 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
     records::register(module)?;
+    module.add_function(wrap_pyfunction!(columns::export_numbers, module)?)?;
     sweep::register(module)?;
     whatif::register(module)?;
     ranking::register(module)
