@@ -9,6 +9,7 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Lock
 from typing import IO, TYPE_CHECKING, Any, NamedTuple
 
 from overcoat._columns import table_error
@@ -64,6 +65,8 @@ class CsvSource:
         # runs of malformed lines that no batch has passed: first row, rows
         self._runs: deque[list[int]] = deque()
         self._failure: BaseException | None = None
+        # the reader tells malformed lines from a thread of its own
+        self._lock = Lock()
         file.seek(0)
         self._open = lambda: pa_csv.open_csv(
             file,
@@ -87,7 +90,8 @@ class CsvSource:
                 block = block.rename_columns(self.schema.names)
                 for start in range(0, block.num_rows, most_rows):
                     cells = block.slice(start, most_rows)
-                    rows, at = self._numbers(at, cells.num_rows)
+                    with self._lock:
+                        rows, at = self._numbers(at, cells.num_rows)
                     yield Batch(rows, cells)
         except Exception as error:
             if self._failure is not None:
@@ -97,27 +101,30 @@ class CsvSource:
 
     def _met(self, line: Any) -> str:
         """A line that is no row. Here nothing may be raised: the reader would not pass it on."""
-        # the header is line 1
-        row = line.number - 2
         try:
-            if "\n" in line.text.strip() and line.text.count('"') % 2:
-                # what follows was taken for its text: that is no bad row, it may be most of the file
-                raise table_error("record", row + 1, "a quoted field is not closed", "Close it.")
-            fields = f"{line.actual_columns} field{'' if line.actual_columns == 1 else 's'}"
-            reason = f"{fields} where the header has {line.expected_columns}: {line.text[:1000]}"
-            self._untold.append(Malformed(row, reason))
-            self.malformed += 1
-            if self._runs and sum(self._runs[-1]) == row:
-                self._runs[-1][1] += 1
-            else:
-                self._runs.append([row, 1])
-            if len(self._untold) == UNTOLD_LINES:
-                self._tell(self._untold)
-                self._untold = []
+            with self._lock:
+                # the header is line 1
+                self._keep(line.number - 2, line)
         except BaseException as failure:
             self._failure = failure
             return "error"
         return "skip"
+
+    def _keep(self, row: int, line: Any) -> None:
+        if "\n" in line.text.strip() and line.text.count('"') % 2:
+            # what follows was taken for its text: that is no bad row, it may be most of the file
+            raise table_error("record", row + 1, "a quoted field is not closed", "Close it.")
+        fields = f"{line.actual_columns} field{'' if line.actual_columns == 1 else 's'}"
+        reason = f"{fields} where the header has {line.expected_columns}: {line.text[:1000]}"
+        self._untold.append(Malformed(row, reason))
+        self.malformed += 1
+        if self._runs and sum(self._runs[-1]) == row:
+            self._runs[-1][1] += 1
+        else:
+            self._runs.append([row, 1])
+        if len(self._untold) == UNTOLD_LINES:
+            self._tell(self._untold)
+            self._untold = []
 
     def _numbers(self, at: int, count: int) -> tuple[Any, int]:
         """The numbers of so many rows from `at` on, malformed lines left out, and the number after them."""
