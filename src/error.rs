@@ -8,20 +8,43 @@ use std::fmt::{self, Display, Write};
 /// The result of everything in this crate that can refuse its input.
 pub type Result<T> = std::result::Result<T, Error>;
 
+/// Characters of one text that a message shows; no list of known names is longer.
+const SHOWN_CHARACTERS: usize = 4000;
+/// Names beyond this are no slip of the pen, and likeness takes time by length.
+const LONGEST_NAME: usize = 200;
+
 /// Text of a user inside a message: control characters and marks that turn the direction of writing are escaped,
-/// so that a message stays one line and shows what is there.
+/// so that a message stays one line and shows what is there; what is very long is cut.
 struct OneLine<'a>(&'a str);
+
+impl OneLine<'_> {
+    /// The text, or the start of it where it is too long to show.
+    fn shown(&self) -> (&str, &'static str) {
+        match self.0.char_indices().nth(SHOWN_CHARACTERS) {
+            Some((end, _)) => (self.0.get(..end).unwrap_or_default(), "…"),
+            None => (self.0, ""),
+        }
+    }
+}
+
+impl fmt::Debug for OneLine<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (text, rest) = self.shown();
+        write!(f, "{text:?}{rest}")
+    }
+}
 
 impl Display for OneLine<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for c in self.0.chars() {
+        let (text, rest) = self.shown();
+        for c in text.chars() {
             if c.is_control() || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}') {
                 write!(f, "{}", c.escape_default())?;
             } else {
                 f.write_char(c)?;
             }
         }
-        Ok(())
+        f.write_str(rest)
     }
 }
 
@@ -41,8 +64,8 @@ pub struct InvalidValue {
 
 /// A name that neither the catalog nor the vocabulary knows.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{}` names {value:?}, which is unknown{}; known: {}. {remedy}",
-    OneLine(.field),
+#[error("`{}` names {:?}, which is unknown{}; known: {}. {remedy}",
+    OneLine(.field), OneLine(.value),
     .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(), OneLine(&.known.join(", ")))]
 pub struct UnknownName {
     /// Path of the field.
@@ -207,8 +230,19 @@ pub(crate) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str, r
     Err(invalid(field, value, allowed.trim(), remedy))
 }
 
+/// Refuses a list of more than `most` entries: findings and builds multiply with its length.
+pub(crate) fn at_most(field: &str, entries: usize, most: usize) -> Result<()> {
+    if entries <= most {
+        return Ok(());
+    }
+    Err(invalid(field, format!("a list of {entries}"), &format!("at most {most}"), "Ask in parts."))
+}
+
 /// The name in `known` that is most like `name`, if it is like enough to be worth asking about.
 pub(crate) fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
+    if name.len() > LONGEST_NAME {
+        return None;
+    }
     let wanted = name.to_lowercase().replace(['-', ' ', '.'], "_");
     known
         .into_iter()
@@ -279,6 +313,18 @@ mod tests {
     fn a_message_stays_one_line_whatever_the_user_wrote() {
         let text = invalid("wants.\nx", "1\u{1b}[31m\u{202e}2", "µm", "").to_string();
         assert_eq!(text, "`wants.\\nx` is 1\\u{1b}[31m\\u{202e}2; allowed: µm. ");
+    }
+
+    #[test]
+    fn a_message_shows_the_start_of_what_is_very_long() {
+        let long = "µ".repeat(10_000_000);
+        for error in [invalid("x", &long, "µm", ""), unknown("x", &long, ["hard_wax"], "")] {
+            let text = error.to_string();
+            assert!(text.contains("µ…") || text.contains("µ\"…"), "{}", text.chars().count());
+            assert!(text.chars().count() < SHOWN_CHARACTERS + 200);
+        }
+        let whole = "µ".repeat(SHOWN_CHARACTERS);
+        assert!(invalid("x", &whole, "", "").to_string().contains(&whole));
     }
 
     #[test]

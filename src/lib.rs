@@ -47,6 +47,8 @@
 //! `schema`: JSON Schemas of the documents. `threads`: tables swept by several threads. `arrow`: record batches. `python`: the module behind the Python package; Rust users leave it
 //! off and have no Python dependency.
 
+#![cfg_attr(not(feature = "python"), forbid(unsafe_code))]
+
 pub mod atmosphere;
 pub mod brief;
 pub mod catalog;

@@ -160,18 +160,13 @@ def fit_records_columns(
     catalog: Catalog | None,
     confidence: float,
 ) -> FittedRecords: ...
-def sweep_columns(
+def sweep_table(
     brief: Brief,
-    temperature_c: NDArray[np.float64],
-    relative_humidity_pct: NDArray[np.float64],
-    so2_mg_m2_day: NDArray[np.float64],
-    chloride_mg_m2_day: NDArray[np.float64],
-    required_years: NDArray[np.float64] | None,
-    shelter: Sequence[str | None] | None,
+    table: Any,
     builds: Sequence[str] | None,
     catalog: Catalog | None,
     threads: int,
-) -> dict[str, Any]: ...
+) -> SweptTable: ...
 def fit_records_csv(
     text_or_path: str | PathLike[str],
     distribution: str,
@@ -180,6 +175,17 @@ def fit_records_csv(
     confidence: float,
 ) -> FittedRecords: ...
 def rank(brief: Brief, catalog: Catalog | None = None) -> Ranking: ...
+
+@final
+class SweptTable:
+    @property
+    def builds(self) -> list[str]: ...
+    @staticmethod
+    def words() -> tuple[list[str], list[str]]: ...
+    def columns(self) -> dict[str, NDArray[Any]]: ...
+    def __len__(self) -> int: ...
+    def __arrow_c_stream__(self, requested_schema: object = None) -> object: ...
+    def __arrow_c_array__(self, requested_schema: object = None) -> tuple[object, object]: ...
 
 @final
 class FittedRecords:

@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::error::{invalid, within};
+use crate::brief::{MOST_BUILDS, MOST_METALS};
+use crate::error::{at_most, invalid, within};
 use crate::finish::Gloss;
 
 /// What is wanted.
@@ -158,6 +159,8 @@ impl Wants {
                 return Err(invalid("weights", "all zero", "at least one above 0", "Give one a weight."));
             }
         }
+        at_most("other_base_metals", self.other_base_metals.len(), MOST_METALS)?;
+        at_most("builds", self.builds.as_ref().map_or(0, Vec::len), MOST_BUILDS)?;
         if self.builds.as_ref().is_some_and(Vec::is_empty) {
             return Err(invalid(
                 "builds",

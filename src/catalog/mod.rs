@@ -145,8 +145,8 @@ impl Catalog {
     /// Merging is associative: `a.extended(b).extended(c)` equals `a` extended by the merger of `b` and `c`.
     ///
     /// # Errors
-    /// A malformed document, a repeated or unknown field, an incomplete new entry, a source key that resolves
-    /// nowhere, a number out of its range, a stack that cannot be made.
+    /// A malformed document or one of more than 16 MiB, a repeated or unknown field, an incomplete new entry, a
+    /// source key that resolves nowhere, a number out of its range, a stack that cannot be made.
     pub fn extended(&self, text: &str) -> Result<Self> {
         let user = strict_json::parse("catalog", text)?;
         let Json::Object(sections) = &user else {

@@ -61,10 +61,14 @@ pub struct Stack {
     pub source: SourceKey,
 }
 
+/// Most films of one build; every pair of layers is looked at.
+const MOST_FILMS: usize = 20;
+
 /// Refuses films in an order that nobody can make.
 ///
 /// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a stoved film would burn a layer
-/// beneath it that does not bear the stove; a primer is no outermost layer. Common practice.
+/// beneath it that does not bear the stove; a primer is no outermost layer. Common practice. More than 20 films
+/// are refused too.
 ///
 /// # Errors
 /// The first pair of layers that cannot be made, with what to do.
@@ -77,6 +81,9 @@ pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
             remedy: remedy.to_owned(),
         }))
     };
+    if films.len() > MOST_FILMS {
+        return refuse(format!("more than {MOST_FILMS} films"), "Name each layer once.");
+    }
     for (i, (above, upper)) in films.iter().enumerate() {
         let beneath = films.get(..i).unwrap_or_default();
         let Some((below, lower)) = beneath.last() else { continue };

@@ -29,8 +29,10 @@
 //!   asked for ([`CLASS_MARGIN`], [`required_class`]). The air is no factor of it.
 //! - `r` and `k` are one uncertain factor each, shared by all terms with exponents -1 and 1; every `H` and `φ` is
 //!   one of its own.
+//! - A loss that counts as failure grows after first rust by `r·t^b` (ISO 9224); `b` is an uncertain factor of its
+//!   own, log spread 0.3 ([`GROWTH_EXPONENT_SPREAD`]).
 //!
-//! `H`, `φ`, `k` and `r` are lognormal, hence `t` is; see [`Lognormal`] and [`sum_of`].
+//! `H`, `φ`, `k`, `r` and `b` are lognormal, hence `t` is; see [`Lognormal`] and [`sum_of`].
 
 mod dose;
 mod failure;
@@ -43,7 +45,7 @@ use serde::{Deserialize, Serialize};
 pub use dose::{BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
 pub(crate) use dose::{CABINET_LOG_SD, CABINET_LOSS_G_M2, LEAST_LOSS_UM, treatment_is_lost};
 pub(crate) use failure::Growth;
-pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
+pub use failure::{GROWTH_EXPONENT_SPREAD, PATCH_SPREAD, RUST_VISIBLE};
 pub use layers::{Layers, layers_left};
 pub(crate) use lognormal::Z90;
 pub use lognormal::{Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of};

@@ -4,7 +4,7 @@ use std::fmt::Write as _;
 
 use serde::{Deserialize, Serialize};
 
-use crate::brief::{Condition, Form};
+use crate::brief::{Condition, Form, Part};
 use crate::check::Step;
 use crate::finish::{ChromateUse, Gloss};
 use crate::papers::acceptance::{AcceptancePlan, PROPOSED_AQL, SampleName, appearance};
@@ -250,7 +250,7 @@ fn base_metal(job: &Job, w: &mut Writer) {
     let metal = job.resolved.metal;
     let mut text = metal.name.clone();
     let mut source = NAMED;
-    match (job.brief.part.hardness_hv, &metal.hardness_hv) {
+    match (job.piece_at_hand().and_then(|part| part.hardness_hv), &metal.hardness_hv) {
         (Some(hv), _) => {
             let _ = write!(text, "; at most {} HV", number(hv, 0));
         }
@@ -274,7 +274,8 @@ fn base_metal(job: &Job, w: &mut Writer) {
 }
 
 fn condition(job: &Job, w: &mut Writer) {
-    let part = &job.brief.part;
+    let new = Part::default();
+    let part = job.piece_at_hand().unwrap_or(&new);
     let mut says = Vec::new();
     match part.condition {
         Some(Condition::Clean) => says.push("free of oil, rust and scale".to_owned()),

@@ -3,6 +3,8 @@
 #![expect(clippy::needless_pass_by_value, reason = "PyO3 hands arguments over by value")]
 
 mod atmosphere;
+mod capsule;
+mod columns;
 mod documents;
 mod errors;
 mod papers;

@@ -20,6 +20,9 @@ use crate::source::Source;
 /// The schema of a ranking written by this version.
 pub const RANKING_SCHEMA: &str = "overcoat.ranking.v1";
 
+/// Longest ranking that is read back, bytes: some ten thousand builds.
+const MOST_BYTES: usize = 512 << 20;
+
 /// Said with every answer.
 pub const CAUTIONS: [&str; 5] = [
     "Salt-spray hours are no service life: they enter as a film's capacity, with wide spreads.",
@@ -147,9 +150,9 @@ impl Ranking {
     /// Reads a ranking that [`Ranking::to_json`] wrote.
     ///
     /// # Errors
-    /// A malformed document.
+    /// A malformed document, or one of more than 512 MiB.
     pub fn from_json(text: &str) -> Result<Self> {
-        let document = crate::catalog::strict_json::parse("ranking", text)?;
+        let document = crate::catalog::strict_json::parse_up_to(MOST_BYTES, "ranking", text)?;
         if document.is_object() {
             crate::catalog::check_schema("ranking", document.get("schema"), RANKING_SCHEMA)?;
         }

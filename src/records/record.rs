@@ -109,6 +109,9 @@ fn one() -> f64 {
 /// Longest time that a log is believed to mean, h: above 100 years the unit is wrong.
 const MOST_HOURS: f64 = 1e6;
 
+/// Most records that are fitted together: a fit goes through all of them some hundred times.
+const MOST_RECORDS: usize = 100_000;
+
 /// Most panels that one record can count for.
 const MOST_PANELS: f64 = 1e6;
 
@@ -217,7 +220,7 @@ impl Record {
 /// Checks all records; the error names the row, counted from 1.
 ///
 /// # Errors
-/// See [`Record::check`]; no record at all.
+/// See [`Record::check`]; no record at all; more than 100 000, which a weight can stand for.
 ///
 /// ```
 /// use overcoat::records::{check_records, Record};
@@ -227,6 +230,14 @@ impl Record {
 pub fn check_records(records: &[Record]) -> Result<()> {
     if records.is_empty() {
         return Err(table_error("hours", None, "no record", "Give at least one record."));
+    }
+    if records.len() > MOST_RECORDS {
+        return Err(table_error(
+            "hours",
+            None,
+            format!("more than {MOST_RECORDS} records"),
+            "Count panels alike in one record, with their number as weight.",
+        ));
     }
     records.iter().enumerate().try_for_each(|(i, record)| record.check(i + 1))
 }
@@ -392,6 +403,9 @@ pub fn records_from_csv(text: &str) -> Result<Vec<Record>> {
         let record = Record { hours, until_hours, outcome, film, treatment, lot, cabinet, weight };
         record.check(row)?;
         records.push(record);
+        if records.len() > MOST_RECORDS {
+            break;
+        }
     }
     check_records(&records)?;
     Ok(records)
@@ -412,8 +426,9 @@ fn missing_column(name: &str, header: &[String]) -> Error {
 /// silence.
 fn refuse_misspelt(header: &[String]) -> Result<()> {
     for name in header.iter().map(|field| field.trim()) {
-        let meant =
-            COLUMNS.iter().find(|k| k.len() >= 6 && **k != name && strsim::damerau_levenshtein(name, k) <= 2);
+        let meant = COLUMNS.iter().find(|k| {
+            k.len() >= 6 && **k != name && name.len() < 50 && strsim::damerau_levenshtein(name, k) <= 2
+        });
         if let Some(meant) = meant {
             return Err(table_error(
                 name,

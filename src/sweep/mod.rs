@@ -8,6 +8,7 @@
 //! | `plan` | what is the same for all rows of one shelter, computed once |
 //! | `mixture` | lives of two terms that answer differently to the rate |
 //! | `rows` | the loops over rows and builds |
+//! | `tasks` | parts of a table, in turn or on threads |
 //! | `kernel` | the elementary functions |
 //! | `arrow` | record batches in and out (feature `arrow`) |
 //!
@@ -58,9 +59,12 @@ mod output;
 mod plan;
 mod reason;
 mod rows;
+mod tasks;
 
 #[cfg(feature = "arrow")]
 pub use arrow::INPUT_COLUMNS;
+#[cfg(feature = "python")]
+pub(crate) use arrow::{CheckedTable, CodedSlices, ResultBuffers};
 pub use columns::Columns;
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
@@ -73,6 +77,7 @@ use crate::finish::Build;
 use crate::rank::candidates;
 use plan::Plan;
 use rows::{Scratch, run_rows};
+use tasks::run_tasks;
 
 /// Rows times builds that one task computes: small enough to spread over threads, large enough to be worth it.
 const TASK_RESULTS: usize = 16_384;
@@ -101,9 +106,6 @@ impl Sweep {
             base.wants.builds = Some(builds.iter().map(wished).collect());
         }
         let (builds, _) = candidates(&base, catalog)?;
-        if builds.len() > usize::from(u16::MAX) {
-            return Err(invalid("builds", builds.len(), "at most 65535 builds", "Sweep them in parts."));
-        }
         base.wants.builds = Some(builds.iter().map(wished).collect());
         let place = base.duty.place.take();
         let place = place.map(|name| catalog.place(&name).map_err(|e| e.within("duty"))).transpose()?;
@@ -169,11 +171,16 @@ impl Sweep {
     /// The number of results for a table: rows times builds.
     ///
     /// # Errors
-    /// Columns of unequal length; more results than can be counted.
+    /// Columns of unequal length; more results than can be counted or held in memory.
     pub fn results(&self, columns: &Columns<'_>) -> Result<usize> {
-        let rows = columns.check()?;
+        self.results_of(columns.check()?)
+    }
+
+    /// The number of results for so many rows.
+    pub(crate) fn results_of(&self, rows: usize) -> Result<usize> {
         let builds = self.builds.len();
-        rows.checked_mul(builds).ok_or_else(|| {
+        let results = rows.checked_mul(builds).filter(|results| fits_in_memory(*results));
+        results.ok_or_else(|| {
             InvalidTable {
                 column: "temperature_c".to_owned(),
                 row: None,
@@ -226,7 +233,7 @@ impl Sweep {
         let rows = columns.check()?;
         let builds = self.builds.len();
         output.check(self.results(columns)?)?;
-        let task_rows = TASK_RESULTS.div_ceil(builds);
+        let task_rows = self.task_rows();
         let mut rest = output;
         let tasks: Vec<(Columns<'_>, OutputSlices<'_>)> = (0..rows)
             .step_by(task_rows)
@@ -236,38 +243,27 @@ impl Sweep {
                 (part, block)
             })
             .collect();
-        self.run_tasks(tasks, threads);
+        run_tasks(tasks, threads, |(columns, block), scratch: &mut Scratch| {
+            run_rows(&self.plan, &columns, block, scratch);
+        });
         Ok(())
     }
 
-    #[cfg(feature = "threads")]
-    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, threads: usize) {
-        use rayon::prelude::*;
-        // A machine that refuses threads still gets its results.
-        let pool = (threads != 1 && tasks.len() > 1)
-            .then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok())
-            .flatten();
-        match pool {
-            Some(pool) => pool.install(|| {
-                tasks.into_par_iter().for_each_init(Scratch::default, |scratch, (columns, mut block)| {
-                    run_rows(&self.plan, &columns, &mut block, scratch);
-                });
-            }),
-            None => self.run_in_turn(tasks),
-        }
+    /// Rows that one task computes.
+    fn task_rows(&self) -> usize {
+        TASK_RESULTS.div_ceil(self.builds.len())
     }
+}
 
-    #[cfg(not(feature = "threads"))]
-    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, _threads: usize) {
-        self.run_in_turn(tasks);
-    }
-
-    fn run_in_turn(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>) {
-        let mut scratch = Scratch::default();
-        for (columns, mut block) in tasks {
-            run_rows(&self.plan, &columns, &mut block, &mut scratch);
-        }
-    }
+/// Whether the system would give the memory of this many results; asked only where there are so many that it may
+/// not, since a vector that gets none ends the process.
+fn fits_in_memory(results: usize) -> bool {
+    const RESULT_BYTES: usize = 64;
+    const SURELY: usize = 1 << 24;
+    results <= SURELY
+        || results
+            .checked_mul(RESULT_BYTES)
+            .is_some_and(|bytes| Vec::<u8>::new().try_reserve_exact(bytes).is_ok())
 }
 
 fn wished(build: &Build) -> WishedBuild {
