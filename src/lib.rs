@@ -69,6 +69,7 @@ pub mod schema;
 pub mod source;
 pub mod sweep;
 mod table;
+pub mod whatif;
 
 pub use error::{Error, Result};
 pub use source::{Firmness, Source};

@@ -48,11 +48,25 @@ from overcoat.atmosphere import (
     time_of_wetness,
 )
 from overcoat.files import SweptFile, sweep_batches, sweep_file
+from overcoat.grids import Grid, grid, span
+from overcoat.panels import panel
 from overcoat.records import fit_records
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
+from overcoat.whatif import (
+    BreakEven,
+    BreakEvenLine,
+    Sensitivity,
+    best,
+    break_even,
+    category_up,
+    pareto,
+    sensitivity,
+)
 
 __all__ = [
+    "BreakEven",
+    "BreakEvenLine",
     "Brief",
     "Build",
     "BuildError",
@@ -63,25 +77,35 @@ __all__ = [
     "ExtrapolationWarning",
     "Finding",
     "FittedRecords",
+    "Grid",
     "InvalidValueError",
     "Option",
     "Outlook",
     "OvercoatError",
     "Papers",
     "Ranking",
+    "Sensitivity",
     "SweptFile",
     "SweptTable",
     "TableError",
     "UnknownNameError",
     "Wetness",
     "__version__",
+    "best",
+    "break_even",
+    "category_up",
     "corrosivity",
     "first_year_loss",
     "fit_records",
+    "grid",
     "long_term_loss",
+    "panel",
+    "pareto",
     "rank",
     "read_brief",
     "schema",
+    "sensitivity",
+    "span",
     "sweep",
     "sweep_batches",
     "sweep_file",

@@ -106,6 +106,14 @@ class ClimateRecord:
     @staticmethod
     def from_epw(text_or_path: str | PathLike[str]) -> ClimateRecord: ...
     def wetness(self) -> Wetness: ...
+    @property
+    def temperature_c(self) -> NDArray[np.float64]: ...
+    @property
+    def relative_humidity_pct(self) -> NDArray[np.float64]: ...
+    @property
+    def month(self) -> NDArray[np.uint8] | None: ...
+    @property
+    def step_hours(self) -> float: ...
     def __len__(self) -> int: ...
 
 # Documents.
@@ -167,6 +175,57 @@ def sweep_table(
     catalog: Catalog | None,
     threads: int,
 ) -> SweptTable: ...
+def grid_columns(
+    brief: Brief,
+    rows: int,
+    numbers: dict[str, NDArray[np.float64]],
+    shelter: Sequence[str | None] | None,
+    builds: Sequence[str] | None,
+    catalog: Catalog | None,
+    threads: int,
+) -> dict[str, Any]: ...
+def category_up_columns(
+    temperature_c: NDArray[np.float64],
+    relative_humidity_pct: NDArray[np.float64],
+    so2_mg_m2_day: NDArray[np.float64],
+    chloride_mg_m2_day: NDArray[np.float64],
+) -> tuple[NDArray[np.float64], NDArray[np.float64]]: ...
+def break_even_points(
+    brief: Brief,
+    first: str,
+    second: str,
+    measure: str,
+    input: str,
+    ends: tuple[float, float],
+    settings: Sequence[Sequence[tuple[str, float]]],
+    catalog: Catalog | None,
+) -> list[
+    tuple[list[tuple[float, str, str, str, float, float]], list[tuple[float, float, str, bool, bool]], str]
+]: ...
+def sensitivity_columns(
+    brief: Brief,
+    build: str,
+    measure: str,
+    output: str,
+    ranges: Sequence[tuple[str, float, float]],
+    log_sds: dict[str, float],
+    points: int,
+    catalog: Catalog | None,
+) -> dict[str, Any]: ...
+def best_of_rows(
+    row: NDArray[np.int64],
+    score: NDArray[np.float64],
+    probability_ok: NDArray[np.float64],
+    cost_per_thousand: NDArray[np.float64] | None,
+    blocked: NDArray[np.bool_],
+) -> NDArray[np.int64]: ...
+def front_of_rows(
+    row: NDArray[np.int64],
+    score: NDArray[np.float64],
+    probability_ok: NDArray[np.float64],
+    cost_per_thousand: NDArray[np.float64] | None,
+    blocked: NDArray[np.bool_],
+) -> NDArray[np.bool_]: ...
 def fit_records_csv(
     text_or_path: str | PathLike[str],
     distribution: str,

@@ -73,10 +73,11 @@ class _Commands(click.Group):
 def main() -> None:
     """Which black finish to order for a part in a place, why, and how sure that is.
 
-    An inquiry is a brief, a JSON file: the part, its duty, the wants. Start with `overcoat rank`.
+    An inquiry is a brief, a JSON file: the part, its duty, the wants. `overcoat start` makes a first one.
 
     \b
     Examples:
+      overcoat start deck.json                                   a first brief, from a few questions
       overcoat rank deck.json                                    the ranked finishes, in words
       overcoat rank deck.json --format html --out deck.html      a page to mail and to print
       overcoat papers deck.json                                  route, order note, acceptance plan
@@ -104,11 +105,11 @@ def main() -> None:
     """
 
 
-def _brief(path: Path) -> Brief:
+def _brief(text_or_path: str | Path) -> Brief:
     """A brief, its numbers plain or as text with units."""
     from overcoat.units import read_brief
 
-    return read_brief(path)
+    return read_brief(text_or_path)
 
 
 def _form(form: str | None, as_json: bool, usual: str) -> str:
@@ -132,7 +133,52 @@ def _write(text: str, out: Path | None) -> None:
     click.echo(f"written: {out}", err=True)
 
 
+def _in_terminal() -> bool:
+    """Whether somebody can answer questions."""
+    return sys.stdin.isatty()
+
+
 _existing = click.Path(exists=True, dir_okay=False, path_type=Path)
+
+
+@main.command()
+@click.argument("brief", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--name", help="What the inquiry is called.")
+@click.option("--form", help="Kind of part, as in bracket or socket_cap_screw.")
+@click.option("--base-metal", help="A base metal of the catalog; without it, usual ones are compared.")
+@click.option("--thread", help="As in M8, M10x1.25 or 1/4-20 UNC.")
+@click.option("--place", help="A place of the catalog, as in coastal or indoor_heated.")
+@click.option("--years", help="Years without rust, or text with a unit, as in '18 months'.")
+@click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
+def start(brief: Path, catalog: Path | None, **said: str | None) -> None:
+    """Write a first BRIEF from a few answers, and answer it.
+
+    In a terminal it asks what no option says. What you do not know stays out of the brief; the answer then
+    says what it assumed instead, and each of these can be added to the file as a field.
+
+    \b
+    Examples:
+      overcoat start deck.json
+      overcoat start deck.json --form bracket --place coastal --years 5
+    """
+    from overcoat._start import starter
+
+    if brief.exists():
+        raise _Refused(f"{brief} is there already; give another name.")
+    chosen = _catalog(catalog) or overcoat.Catalog.default()
+    document = starter(said, chosen, ask=_in_terminal())
+    text = json.dumps(document, indent=2, ensure_ascii=False)
+    ranking = overcoat.rank(_brief(text), chosen)
+    _write(text + "\n", brief)
+    click.echo(f"\n{ranking.verdict}\n\nNot said, so assumed:")
+    for line in ranking.assumed:
+        click.echo(f"  {line}")
+    mine = "" if catalog is None else f" --catalog {catalog}"
+    click.echo(
+        f"\nThe whole answer:  overcoat rank {brief}{mine}\n"
+        f"As a page to mail: overcoat rank {brief}{mine} --format html --out {brief.with_suffix('.html')}\n"
+        "Fields to add:     overcoat schema brief --fields"
+    )
 
 
 @main.command()
@@ -184,6 +230,10 @@ def rank(
     elif form == "html":
         from overcoat.pages import answer_page
 
+        try:
+            from overcoat import plots  # noqa: F401
+        except ImportError as error:
+            click.echo(f"the page has no pictures: {error}", err=True)
         _write(answer_page(ranking, top), out)
     else:
         from rich.console import Console
@@ -532,14 +582,23 @@ def sources(catalog: Path | None, as_json: bool) -> None:
 
 @main.command()
 @click.argument("document", type=click.Choice(["brief", "catalog", "ranking", "papers"]))
-def schema(document: str) -> None:
-    """Print the JSON Schema of a DOCUMENT.
+@click.option("--fields", is_flag=True, help="A list of the fields in words instead.")
+def schema(document: str, fields: bool) -> None:
+    """Print the JSON Schema of a DOCUMENT, or its fields in words.
 
     \b
     Examples:
+      overcoat schema brief --fields                             what a brief may say
       overcoat schema brief > brief.schema.json                  for an editor that checks as you type
     """
-    click.echo(overcoat.schema(document), nl=False)
+    text = overcoat.schema(document)
+    if not fields:
+        click.echo(text, nl=False)
+        return
+    from overcoat._fields import fields_in_words
+
+    for path, meaning in fields_in_words(json.loads(text)):
+        click.echo(f"{path}: {meaning}")
 
 
 if __name__ == "__main__":

@@ -26,9 +26,13 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["years"] = years_in_words
-    environment.filters["percent"] = percent_in_words
-    environment.filters["amount"] = amount_in_words
+    # a number and its unit stay on one line
+    for name, words in (
+        ("years", years_in_words),
+        ("percent", percent_in_words),
+        ("amount", amount_in_words),
+    ):
+        environment.filters[name] = lambda value, words=words: words(value).replace(" ", "\u00a0")
     environment.filters["words"] = lambda name: str(name).replace("_", " ")
     environment.filters["plain"] = plain_value
     return environment
@@ -97,19 +101,16 @@ def _svg(figure: Figure, name: str) -> str:
     return Markup(text[text.index("<svg") :])
 
 
-def _pictures(ranking: Ranking) -> dict[str, str]:
+def _pictures(ranking: Ranking) -> dict[str, str | None]:
     """The pictures, where matplotlib is there; a page without them is complete in words."""
     try:
         from overcoat import plots
-
-        if ranking.best is None:
-            return {}
-        return {
-            "survival": _svg(plots.survival(ranking), "survival"),
-            "shares": _svg(plots.shares(ranking), "shares"),
-        }
     except ImportError:
-        return {}
+        return {"survival": None, "shares": None}
+    return {
+        "survival": _svg(plots.survival(ranking), "survival"),
+        "shares": _svg(plots.shares(ranking), "shares"),
+    }
 
 
 def _blocked_by_reason(answer: dict[str, Any]) -> list[tuple[str, list[str]]]:
@@ -136,7 +137,7 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
             options=[option for option in answer["options"] if not option["blocked"]][:top],
             open_count=sum(not option["blocked"] for option in answer["options"]),
             blocked=_blocked_by_reason(answer),
-            pictures=_pictures(ranking),
+            pictures={} if best is None else _pictures(ranking),
             # the core escapes what a user wrote, so its fragment is safe as it is
             papers=None if best is None else Markup(best.papers().to_html()),
         )
@@ -167,6 +168,22 @@ def ranking_fragment(ranking: Ranking, top: int = 8) -> str:
             open_count=sum(not option["blocked"] for option in answer["options"]),
         )
     )
+
+
+def survival_picture(ranking: Ranking) -> str:
+    """The outlook of the first builds as inline SVG; nothing where all are blocked or without matplotlib."""
+    try:
+        from overcoat import plots
+    except ImportError:
+        return ""
+    return "" if ranking.best is None else str(_svg(plots.survival(ranking), "survival"))
+
+
+def refusal_fragment(message: str) -> str:
+    """Why input was refused, for the place where an answer would stand."""
+    from markupsafe import escape
+
+    return f'<p role="alert"><strong>Refused:</strong> {escape(message)}</p>'
 
 
 def option_fragment(option: Option) -> str:

@@ -30,7 +30,7 @@ pub use place::{Place, Shelter};
 pub(crate) use prices::GREATEST_PRICE;
 pub use prices::Prices;
 
-use crate::error::{InvalidDocument, invalid, unknown};
+use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::finish::{Build, Film, Stack, Treatment, check_film_order};
 use crate::metal::BaseMetal;
 use crate::{Result, Source};
@@ -176,7 +176,8 @@ impl Catalog {
         let tag = |paths: Vec<String>| {
             paths.into_iter().map(|path| Override { path, catalog: name.clone() }).collect::<Vec<_>>()
         };
-        let mut catalog = Self::from_document(document)?;
+        let mut catalog = Self::from_document(document)
+            .map_err(|error| ask_for_an_existing_entry(error, &self.document))?;
         strict_json::lists_only_in("catalog", &user, &["films", "specifications"])?;
         if let Some(path) = number_without_source(&self.document, &user, &mut String::new()) {
             return Err(InvalidDocument {
@@ -391,7 +392,7 @@ pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -
     match found {
         Some(Json::String(schema)) if schema == wanted => Ok(()),
         Some(other) => Err(invalid(
-            &format!("{document}.schema"),
+            "schema",
             other,
             &format!("{wanted:?}"),
             "Use the version of overcoat that reads this schema, or convert the document.",
@@ -405,6 +406,23 @@ pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -
         }
         .into()),
     }
+}
+
+/// An incomplete entry that the catalog does not have may be a misspelt name of one that it has: asks so.
+fn ask_for_an_existing_entry(mut error: Error, base: &Json) -> Error {
+    let Error::Document(refused) = &mut error else { return error };
+    let Some((section, path)) = refused.field.split_once('.') else { return error };
+    let Some(Json::Object(entries)) = base.get(section) else { return error };
+    let name = path.split('.').next().unwrap_or(path);
+    if !refused.reason.starts_with("missing field") || entries.contains_key(name) {
+        return error;
+    }
+    refused.nearest = nearest(name, entries.keys().map(String::as_str));
+    refused.remedy = match &refused.nearest {
+        Some(known) => format!("A new entry needs every field: add it. Or did you mean `{known}`?"),
+        None => "A new entry needs every field: add it.".into(),
+    };
+    error
 }
 
 /// Path of the first sourced number that `over` changes in part without naming a source.
@@ -505,6 +523,21 @@ mod tests {
         let error = Catalog::from_json(&user(r#""films": {"tar": {"name": "tar"}}"#)).unwrap_err();
         assert!(error.to_string().contains("missing field `kind`"), "{error}");
         assert_eq!(error.field(), "films.tar");
+        assert_eq!(error.remedy(), "A new entry needs every field: add it.");
+    }
+
+    #[test]
+    fn a_misspelt_entry_is_asked_about() {
+        let misspelt = [
+            (r#""films": {"hard_wacks": {"capacity_h": {"median": 120}}}"#, "hard_wax"),
+            (r#""places": {"coastel": {"shelter": "open"}}"#, "coastal"),
+        ];
+        for (text, meant) in misspelt {
+            let error = Catalog::from_json(&user(text)).unwrap_err();
+            assert!(error.remedy().ends_with(&format!("did you mean `{meant}`?")), "{error}");
+            let crate::Error::Document(refused) = error else { panic!("{error}") };
+            assert_eq!(refused.nearest.as_deref(), Some(meant));
+        }
     }
 
     #[test]

@@ -4,7 +4,7 @@ use crate::atmosphere::{StandardMetal, um_to_g_m2};
 use crate::brief::Exposure;
 use crate::catalog::Catalog;
 use crate::finish::{Film, Treatment};
-use crate::outlook::{Life, Term};
+use crate::outlook::{FactorKind, Layer, Life, Term};
 use crate::source::Source;
 
 /// Source of the loss rate of reference steel in the neutral salt-spray cabinet.
@@ -76,11 +76,13 @@ pub(super) fn add_films(
         let hours = film.capacity_h.median * treatment.film_hold_factor.value;
         let field = exposed_field_factor(film, outermost, exposure);
         let capacity = life.factor(
+            FactorKind::Capacity(Layer::Film),
             format!("capacity of {name}"),
             film.capacity_h.log_sd,
             catalog.source(&film.capacity_h.source),
         );
         let transfer = life.factor(
+            FactorKind::FieldFactor(Layer::Film),
             format!("field factor of {name}"),
             film.field_factor.log_sd,
             catalog.source(&film.field_factor.source),
@@ -102,7 +104,12 @@ pub(super) fn add_treatment(
 ) {
     let cabinet = cabinet_factor(life);
     if treatment_is_lost(treatment, exposure.heat_peak_c) {
-        let capacity = life.factor("capacity of bare steel".to_owned(), BARE_STEEL_LOG_SD, BARE_STEEL);
+        let capacity = life.factor(
+            FactorKind::Capacity(Layer::BareSteel),
+            "capacity of bare steel".to_owned(),
+            BARE_STEEL_LOG_SD,
+            BARE_STEEL,
+        );
         life.terms.push(Term {
             ln_median: years(BARE_STEEL_HOURS, 1.0, exposure).ln(),
             exponents: vec![(capacity, 1.0), (cabinet, 1.0), (rate, -1.0)],
@@ -110,11 +117,19 @@ pub(super) fn add_treatment(
         return;
     }
     let spread = &treatment.capacity_h;
-    let capacity =
-        life.factor("capacity of the treatment".to_owned(), spread.log_sd, catalog.source(&spread.source));
+    let capacity = life.factor(
+        FactorKind::Capacity(Layer::Treatment),
+        "capacity of the treatment".to_owned(),
+        spread.log_sd,
+        catalog.source(&spread.source),
+    );
     let field = &treatment.field_factor;
-    let transfer =
-        life.factor("field factor of the treatment".to_owned(), field.log_sd, catalog.source(&field.source));
+    let transfer = life.factor(
+        FactorKind::FieldFactor(Layer::Treatment),
+        "field factor of the treatment".to_owned(),
+        field.log_sd,
+        catalog.source(&field.source),
+    );
     life.terms.push(Term {
         ln_median: years(spread.median, field.median, exposure).ln(),
         exponents: vec![(capacity, 1.0), (transfer, 1.0), (cabinet, 1.0), (rate, -1.0)],
@@ -127,10 +142,14 @@ pub(crate) fn treatment_is_lost(treatment: &Treatment, heat_peak_c: f64) -> bool
 }
 
 fn cabinet_factor(life: &mut Life) -> usize {
-    let name = "loss rate in the cabinet";
-    match life.factors.iter().position(|f| f.name == name) {
+    match life.factors.iter().position(|f| f.kind == FactorKind::Cabinet) {
         Some(index) => index,
-        None => life.factor(name.to_owned(), CABINET_LOG_SD, CABINET_RATE),
+        None => life.factor(
+            FactorKind::Cabinet,
+            "loss rate in the cabinet".to_owned(),
+            CABINET_LOG_SD,
+            CABINET_RATE,
+        ),
     }
 }
 

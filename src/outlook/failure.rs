@@ -9,7 +9,7 @@ use crate::brief::{Exposure, Failure, Part};
 use crate::error::invalid;
 use crate::metal::{BaseMetal, Family};
 use crate::outlook::dose::LEAST_LOSS_UM;
-use crate::outlook::{Basis, Life, Term, normal_quantile};
+use crate::outlook::{Basis, FactorKind, Life, Term, normal_quantile};
 use crate::source::Source;
 
 /// Share of the surface that counts as first visible rust.
@@ -126,7 +126,12 @@ fn add_growth(
     }
     let growth = Growth { exponent: growth_exponent(metal), loss_um };
     let found = growth.years(exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM))?;
-    let exponent = life.factor(GROWTH_EXPONENT.to_owned(), GROWTH_EXPONENT_LOG_SD, GROWTH_EXPONENT_SPREAD);
+    let exponent = life.factor(
+        FactorKind::Growth,
+        GROWTH_EXPONENT.to_owned(),
+        GROWTH_EXPONENT_LOG_SD,
+        GROWTH_EXPONENT_SPREAD,
+    );
     let exponents = vec![(rate, found.to_rate), (exponent, found.to_exponent)];
     life.terms.push(Term { ln_median: found.years.ln(), exponents });
     Ok(Some(growth))

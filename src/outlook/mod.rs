@@ -130,9 +130,38 @@ pub struct VarianceShare {
     pub source: Source,
 }
 
+/// What kind of uncertain factor it is; builds share those of the same kind and layer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum FactorKind {
+    /// Loss of steel at the place.
+    Air,
+    /// Loss of steel in the cabinet.
+    Cabinet,
+    /// Cabinet hours of a layer.
+    Capacity(Layer),
+    /// Field life of a layer over what equal dose promises.
+    FieldFactor(Layer),
+    /// Years of a stainless grade.
+    ClassMargin,
+    /// Exponent of the growth of the loss at the place.
+    Growth,
+}
+
+/// The layer that a factor belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Layer {
+    /// A film, which the factor names.
+    Film,
+    /// The treatment of the build.
+    Treatment,
+    /// What is left without it.
+    BareSteel,
+}
+
 /// An uncertain factor of the model.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Factor {
+    pub(crate) kind: FactorKind,
     pub(crate) name: String,
     pub(crate) log_sd: f64,
     pub(crate) source: Source,
@@ -146,8 +175,8 @@ pub(crate) struct Life {
 }
 
 impl Life {
-    pub(crate) fn factor(&mut self, name: String, log_sd: f64, source: Source) -> usize {
-        self.factors.push(Factor { name, log_sd, source });
+    pub(crate) fn factor(&mut self, kind: FactorKind, name: String, log_sd: f64, source: Source) -> usize {
+        self.factors.push(Factor { kind, name, log_sd, source });
         self.factors.len() - 1
     }
 }
@@ -173,6 +202,7 @@ pub(crate) fn build_life<'a>(
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
     let rate = life.factor(
+        FactorKind::Air,
         ATMOSPHERE.to_owned(),
         exposure.atmosphere.log_sd,
         exposure.atmosphere.determination.source(),
@@ -202,7 +232,12 @@ pub fn outlook(
     build: &ResolvedBuild,
     catalog: &Catalog,
 ) -> Result<Outlook> {
-    let BuildLife { life, basis, lost, .. } = build_life(exposure, part, build, catalog)?;
+    Ok(outlook_of(build_life(exposure, part, build, catalog)?, exposure.required_years))
+}
+
+/// The outlook of a life.
+pub(crate) fn outlook_of(life: BuildLife<'_>, required_years: f64) -> Outlook {
+    let BuildLife { life, basis, lost, .. } = life;
     let spreads: Vec<f64> = life.factors.iter().map(|f| f.log_sd).collect();
     let (years, shares) = sum_of(&life.terms, &spreads);
     let mut variance_shares: Vec<VarianceShare> = life
@@ -219,15 +254,15 @@ pub fn outlook(
         .map(|v| v.source.firmness)
         .max()
         .unwrap_or(Firmness::Assumption);
-    Ok(Outlook {
+    Outlook {
         median_years: years.median(),
         p10_years: years.quantile_10(),
         p90_years: years.quantile_90(),
         log_sd: years.log_sd,
-        probability_ok: years.probability_beyond(exposure.required_years),
+        probability_ok: years.probability_beyond(required_years),
         variance_shares,
         lost_layers: lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
         basis,
         weakest,
-    })
+    }
 }

@@ -169,6 +169,13 @@ pub struct OpenChoice {
     pub source: Source,
 }
 
+impl OpenChoice {
+    /// The question, and what these papers take until it is settled.
+    pub fn in_words(&self) -> String {
+        format!("{}. Taken here: {}.", self.question, self.taken)
+    }
+}
+
 impl OrderNote {
     /// Whether nothing is open.
     pub fn is_complete(&self) -> bool {

@@ -98,9 +98,7 @@ impl Writer<'_> {
             order
                 .open
                 .iter()
-                .map(|open| {
-                    self.cite(&format!("open: {}. Taken here: {}.", open.question, open.taken), &open.source)
-                })
+                .map(|open| self.cite(&format!("open: {}", open.in_words()), &open.source))
                 .collect(),
         ));
     }

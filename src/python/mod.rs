@@ -11,6 +11,7 @@ mod papers;
 mod ranking;
 mod records;
 mod sweep;
+mod whatif;
 
 use pyo3::prelude::*;
 
@@ -24,5 +25,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<papers::Papers>()?;
     records::register(module)?;
     sweep::register(module)?;
+    whatif::register(module)?;
     ranking::register(module)
 }

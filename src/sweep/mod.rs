@@ -9,6 +9,7 @@
 //! | `mixture` | lives of two terms that answer differently to the rate |
 //! | `rows` | the loops over rows and builds |
 //! | `tasks` | parts of a table, in turn or on threads |
+//! | `cost` | cost over the required years of each result |
 //! | `kernel` | the elementary functions |
 //! | `arrow` | record batches in and out (feature `arrow`) |
 //!
@@ -53,6 +54,7 @@
 #[cfg(feature = "arrow")]
 mod arrow;
 mod columns;
+mod cost;
 pub(crate) mod kernel;
 mod mixture;
 mod output;
@@ -68,6 +70,7 @@ pub(crate) use arrow::{CheckedTable, CodedSlices, ResultBuffers};
 pub use columns::Columns;
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
+pub(crate) use reason::RowInputs;
 
 use crate::Result;
 use crate::brief::{Brief, WishedBuild};

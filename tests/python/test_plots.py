@@ -187,6 +187,19 @@ def test_the_months_of_a_record_are_shares_of_its_readings(record):
     assert axes.patches[0].get_height() == pytest.approx(100 * wet / len(read))
 
 
+def test_a_record_has_the_columns_that_its_picture_takes(demo, record):
+    time, temperature, humidity = record
+    read = overcoat.ClimateRecord.from_csv(demo / "climate_hourly.csv")
+    assert read.step_hours == 1.0 and len(read.month) == len(read)
+    # the record has rows that the file lacks, as gaps
+    assert np.nanmean(read.temperature_c) == pytest.approx(np.nanmean(temperature))
+    assert np.nanmean(read.relative_humidity_pct) == pytest.approx(np.nanmean(humidity))
+    of_file = plots.wetness_year(time, temperature, humidity).axes[0]
+    of_record = plots.wetness_year(read.month, read.temperature_c, read.relative_humidity_pct).axes[0]
+    heights = [[bar.get_height() for bar in axes.patches] for axes in (of_file, of_record)]
+    assert heights[0] == pytest.approx(heights[1])
+
+
 def test_a_month_without_readings_is_said():
     figure = plots.wetness_year(["2023-03-01T00:00"], [5.0], [90.0])
     assert sum("no" in text.get_text() for text in figure.axes[0].texts) == 11
@@ -198,6 +211,9 @@ def test_a_month_without_readings_is_said():
     [
         {"temperature_c": [5.0, 6.0]},
         {"salt_months": [13]},
+        {"time": [13]},
+        {"time": [0]},
+        {"time": None},
         {"chloride_mg_m2_day": [1.0]},
     ],
 )

@@ -9,6 +9,11 @@ Needs matplotlib: `pip install "overcoat[plots]"`.
 
 from __future__ import annotations
 
+from overcoat._extras import needs
+
+with needs("plots", "a picture"):
+    import matplotlib  # noqa: F401
+
 from overcoat.plots.air import loss_growth, wetness_year
 from overcoat.plots.answer import shares, survival, tornado
 from overcoat.plots.environment import environment_map
