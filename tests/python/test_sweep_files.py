@@ -373,7 +373,7 @@ UNCLOSED = f'{HEADER}\na,9,78,3,2,5,open\n"b,9,78,3,2,5,open\nc,9,78,3,2,5,open\
     [
         (b"", overcoat.InvalidValueError, "header"),
         (b"\n\n", overcoat.InvalidValueError, "header"),
-        (b"\x00" * 5000, overcoat.InvalidValueError, "header"),
+        (b"\x00" * 5000, overcoat.TableError, "temperature_c"),
         ("Ö,b\n1,2\n".encode("latin-1"), overcoat.InvalidValueError, "UTF-8"),
         (f"{HEADER}\nÖ,9,78,3,2,5,open\n".encode("latin-1"), overcoat.InvalidValueError, "UTF-8"),
         (f"{HEADER}\na,9,78,3,2,5,open\n".encode("utf-16"), overcoat.InvalidValueError, "UTF-8"),

@@ -16,7 +16,8 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 from overcoat import _core
 from overcoat._columns import table_error
 from overcoat._refusal import invalid
-from overcoat.files.reading import AIR, INPUT, empty, opened
+from overcoat._tables import NEEDED
+from overcoat.files.reading import empty, opened
 from overcoat.files.whole import WholeFile
 from overcoat.files.writing import GROUP_ROWS, BadRows, CsvSink, ParquetSink, in_plain_text
 from overcoat.sweeping import sweep
@@ -226,28 +227,23 @@ class _Wanted:
         """The batch with its results, rows one after the other, each with its builds."""
         import pyarrow as pa
 
-        # a missing column is named by the sweep
-        given = [name for name in INPUT if name in batch.schema.names]
-        table = pa.Table.from_batches([batch.select(given)])
-        found = sweep(table, self._builds, self._catalog, self._threads, brief=self._brief)
-        rows = found.column("row")
-        found = found.drop_columns(["row"])
-        for name in found.column_names:
+        found = sweep(batch, self._builds, self._catalog, self._threads, brief=self._brief)
+        rows, found = found["row"], found.drop_columns(["row"])
+        for name in found.schema.names:
             if name in batch.schema.names:
                 raise table_error(name, None, "the results have a column of this name", "Rename yours.")
         if self._best_only and len(rows):
             best = _best(found, batch.num_rows)
             rows, found = rows.take(best), found.take(best)
-        if len(rows) != batch.num_rows or not self._best_only:
-            batch = batch.take(rows.combine_chunks())
-        results = [column.combine_chunks() for column in found.columns]
+        if len(rows) != batch.num_rows:
+            batch = batch.take(rows)
         return pa.RecordBatch.from_arrays(
-            [*batch.columns, *results], schema=pa.schema([*batch.schema, *found.schema])
+            [*batch.columns, *found.columns], schema=pa.schema([*batch.schema, *found.schema])
         )
 
     def builds_of_a_row(self) -> int:
         """How many builds are swept; refuses what cannot be swept before a file is touched."""
-        place = dict(zip(AIR, ([9.0], [78.0], [3.0], [2.0]), strict=True))
+        place = dict(zip(NEEDED, ([9.0], [78.0], [3.0], [2.0]), strict=True))
         return len(sweep(place, self._builds, self._catalog, 1, brief=self._brief)["row"])
 
 
@@ -279,12 +275,12 @@ class _Unchanged:
             ) from error
 
 
-def _best(found: pa.Table, rows: int) -> Any:
+def _best(found: pa.RecordBatch, rows: int) -> Any:
     """Places of the best build of each row: open before blocked, by score, then by probability."""
     import numpy as np
 
     def of_rows(name: str) -> Any:
-        return np.nan_to_num(found[name].to_numpy().astype(np.float64)).reshape(rows, -1)
+        return np.nan_to_num(found[name].to_numpy(False).astype(np.float64)).reshape(rows, -1)
 
     score = of_rows("score") - of_rows("blocked")
     first = score == score.max(axis=1, keepdims=True)
@@ -311,7 +307,7 @@ def _without_result(
 
     lines = len(batch.rows)
     first = np.arange(lines) * (found.num_rows // max(lines, 1))
-    refused = pc.is_null(found["first_year_loss_um"].take(first), nan_is_null=True)
+    refused = pc.is_null(found["first_year_loss_um"].take(first))
     reasons = found["reason"].take(first).cast(pa.string())
     if unread:
         said = [pc.if_else(bad, f"; {name} is no number", "") for name, bad in unread.items()]

@@ -9,18 +9,16 @@ from collections import deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
+from threading import Lock
 from typing import IO, TYPE_CHECKING, Any, NamedTuple
 
 from overcoat._columns import table_error
 from overcoat._refusal import invalid
+from overcoat._tables import INPUT_COLUMNS, NEEDED
 from overcoat.files.cells import numbers
 
 if TYPE_CHECKING:
     import pyarrow as pa
-
-AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
-NUMBERS = (*AIR, "required_years")
-INPUT = (*NUMBERS, "shelter")
 
 # Read at a time. A line of a CSV file must fit in.
 BLOCK_BYTES = 1 << 20
@@ -64,15 +62,21 @@ class CsvSource:
         # runs of malformed lines that no batch has passed: first row, rows
         self._runs: deque[list[int]] = deque()
         self._failure: BaseException | None = None
-        file.seek(0)
-        self._open = lambda: pa_csv.open_csv(
-            file,
+        # the reader tells malformed lines from a thread of its own
+        self._lock = Lock()
+        self._options = (
             # one thread: only so are lines that are no rows told with their number
             pa_csv.ReadOptions(block_size=BLOCK_BYTES, use_threads=False),
             pa_csv.ParseOptions(newlines_in_values=True, invalid_row_handler=self._met),
             # nothing may be guessed from the first rows
             pa_csv.ConvertOptions(column_types=dict.fromkeys(names, pa.string()), strings_can_be_null=False),
         )
+
+    def _blocks(self) -> Any:
+        from pyarrow import csv as pa_csv
+
+        self._file.seek(0)
+        return pa_csv.open_csv(self._file, *self._options)
 
     def share_done(self) -> float:
         """The share of the file that was read, 0 to 1."""
@@ -83,11 +87,12 @@ class CsvSource:
         self._tell = tell
         at = 0
         try:
-            for block in self._open():
+            for block in self._blocks():
                 block = block.rename_columns(self.schema.names)
                 for start in range(0, block.num_rows, most_rows):
                     cells = block.slice(start, most_rows)
-                    rows, at = self._numbers(at, cells.num_rows)
+                    with self._lock:
+                        rows, at = self._numbers(at, cells.num_rows)
                     yield Batch(rows, cells)
         except Exception as error:
             if self._failure is not None:
@@ -97,27 +102,30 @@ class CsvSource:
 
     def _met(self, line: Any) -> str:
         """A line that is no row. Here nothing may be raised: the reader would not pass it on."""
-        # the header is line 1
-        row = line.number - 2
         try:
-            if "\n" in line.text.strip() and line.text.count('"') % 2:
-                # what follows was taken for its text: that is no bad row, it may be most of the file
-                raise table_error("record", row + 1, "a quoted field is not closed", "Close it.")
-            fields = f"{line.actual_columns} field{'' if line.actual_columns == 1 else 's'}"
-            reason = f"{fields} where the header has {line.expected_columns}: {line.text[:1000]}"
-            self._untold.append(Malformed(row, reason))
-            self.malformed += 1
-            if self._runs and sum(self._runs[-1]) == row:
-                self._runs[-1][1] += 1
-            else:
-                self._runs.append([row, 1])
-            if len(self._untold) == UNTOLD_LINES:
-                self._tell(self._untold)
-                self._untold = []
+            with self._lock:
+                # the header is line 1
+                self._keep(line.number - 2, line)
         except BaseException as failure:
             self._failure = failure
             return "error"
         return "skip"
+
+    def _keep(self, row: int, line: Any) -> None:
+        if "\n" in line.text.strip() and line.text.count('"') % 2:
+            # what follows was taken for its text: that is no bad row, it may be most of the file
+            raise table_error("record", row + 1, "a quoted field is not closed", "Close it.")
+        fields = f"{line.actual_columns} field{'' if line.actual_columns == 1 else 's'}"
+        reason = f"{fields} where the header has {line.expected_columns}: {line.text[:1000]}"
+        self._untold.append(Malformed(row, reason))
+        self.malformed += 1
+        if self._runs and sum(self._runs[-1]) == row:
+            self._runs[-1][1] += 1
+        else:
+            self._runs.append([row, 1])
+        if len(self._untold) == UNTOLD_LINES:
+            self._tell(self._untold)
+            self._untold = []
 
     def _numbers(self, at: int, count: int) -> tuple[Any, int]:
         """The numbers of so many rows from `at` on, malformed lines left out, and the number after them."""
@@ -139,7 +147,7 @@ class CsvSource:
 
         unread = {}
         for at, name in enumerate(cells.schema.names):
-            if name in NUMBERS:
+            if name in INPUT_COLUMNS and name != "shelter":
                 column, bad = numbers(cells.column(at))
                 cells = cells.set_column(at, name, column)
                 if bad is not None:
@@ -224,11 +232,9 @@ def empty(schema: pa.Schema) -> pa.RecordBatch:
 
 
 def _check(schema: pa.Schema) -> None:
-    for name in AIR:
-        if name not in schema.names:
-            only = len(schema.names) == 1 and any(mark in schema.names[0] for mark in ";\t")
-            remedy = "Separate the fields by commas." if only else f"The file needs {', '.join(AIR)}."
-            raise table_error(name, None, "missing", remedy)
+    # what is missing is told by the sweep, which knows like names; here only why all of it is
+    if len(schema.names) == 1 and any(mark in schema.names[0] for mark in ";\t"):
+        raise table_error(NEEDED[0], None, "missing", "Separate the fields by commas.")
     for name in schema.names:
         if schema.names.count(name) > 1:
             raise table_error(name, None, "the file has two columns of this name", "Keep or rename one.")

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from pathlib import Path
+from threading import Lock
 from typing import TYPE_CHECKING, Any
 
 from overcoat._columns import table_error
@@ -108,6 +109,8 @@ class BadRows:
         import pyarrow as pa
 
         self.count = 0
+        # malformed lines come from the thread that reads
+        self._lock = Lock()
         self._place = place
         self._names = schema.names
         self._schema = pa.schema(
@@ -135,12 +138,13 @@ class BadRows:
     def _write(self, rows: Any, reasons: Any, cells: list[Any]) -> None:
         import pyarrow as pa
 
-        if self._whole is None or self._sink is None:
-            self._whole = WholeFile(self._place)
-            self._sink = CsvSink(self._whole.file, self._schema)
-        with self._whole.faults_named():
-            self._sink.write(pa.RecordBatch.from_arrays([rows, reasons, *cells], schema=self._schema))
-        self.count += len(rows)
+        with self._lock:
+            if self._whole is None or self._sink is None:
+                self._whole = WholeFile(self._place)
+                self._sink = CsvSink(self._whole.file, self._schema)
+            with self._whole.faults_named():
+                self._sink.write(pa.RecordBatch.from_arrays([rows, reasons, *cells], schema=self._schema))
+            self.count += len(rows)
 
     def close(self) -> None:
         """Puts what was added on the disk."""
