@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import json
+import shutil
 import signal
 import sys
 from pathlib import Path
@@ -133,6 +134,13 @@ def _write(text: str, out: Path | None) -> None:
     click.echo(f"written: {out}", err=True)
 
 
+def _program() -> str:
+    """How this command is called from where the user stands."""
+    called = Path(sys.argv[0])
+    by_path = called.stem == "overcoat" and shutil.which("overcoat") is None
+    return str(called) if by_path else "overcoat"
+
+
 def _in_terminal() -> bool:
     """Whether somebody can answer questions."""
     return sys.stdin.isatty()
@@ -173,11 +181,11 @@ def start(brief: Path, catalog: Path | None, **said: str | None) -> None:
     click.echo(f"\n{ranking.verdict}\n\nNot said, so assumed:")
     for line in ranking.assumed:
         click.echo(f"  {line}")
-    mine = "" if catalog is None else f" --catalog {catalog}"
+    rank_it = f"{_program()} rank {brief}" + ("" if catalog is None else f" --catalog {catalog}")
     click.echo(
-        f"\nThe whole answer:  overcoat rank {brief}{mine}\n"
-        f"As a page to mail: overcoat rank {brief}{mine} --format html --out {brief.with_suffix('.html')}\n"
-        "Fields to add:     overcoat schema brief --fields"
+        f"\nThe whole answer:  {rank_it}\n"
+        f"As a page to mail: {rank_it} --format html --out {brief.with_suffix('.html')}\n"
+        f"Fields to add:     {_program()} schema brief --fields"
     )
 
 

@@ -381,6 +381,10 @@ impl Finding {
     fn __repr__(&self) -> String {
         format!("Finding({} {}: {})", self.0.kind.word(), self.0.rule, self.0.message)
     }
+
+    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        Ok(slf.py().import("overcoat.pages")?.getattr("finding_fragment")?.call1((slf,))?.unbind())
+    }
 }
 
 /// Time to failure of a build.
