@@ -320,8 +320,8 @@ class _Maker:
     def __init__(self, grid: Grid, threads: int) -> None:
         self.grid = grid
         self.threads = threads
-        self.catalogs = list((grid.catalogs or {}).items()) or [("", grid._catalog)]
-        self.changes = list((grid.changes or {}).items()) or [("", None)]
+        self.catalogs: list[_core.Catalog | None] = list((grid.catalogs or {}).values()) or [grid._catalog]
+        self.changes: list[tuple[str, Change]] = list((grid.changes or {}).items()) or [("", None)]
         self.variants = [axis.variants() for axis in grid._axes]
         self.briefs: dict[tuple[int, ...], _core.Brief] = {}
 
@@ -372,7 +372,7 @@ class _Maker:
             if "shelter" in moved
             else None,
             self.grid.builds,
-            self.catalogs[catalog_code][1],
+            self.catalogs[catalog_code],
             self.threads,
         )
         builds = found["builds"]
