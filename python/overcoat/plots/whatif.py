@@ -10,7 +10,7 @@ from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from overcoat.whatif import BreakEvenLine, Sensitivity
+    from overcoat.whatif import BreakEvenLine, Sensitivity, Stretch
 
 _LABELS = {
     "temperature_c": "mean air temperature [°C]",
@@ -35,6 +35,11 @@ _MEASURES = {
 }
 
 
+def _worded(name: str) -> str:
+    """A factor or an input in words."""
+    return _LABELS.get(name, name.replace("_", " "))
+
+
 def _folded(build: str) -> str:
     """A build in two lines."""
     return "\n".join(build.rsplit(" / ", 1))
@@ -43,8 +48,8 @@ def _folded(build: str) -> str:
 def break_even_line(line: BreakEvenLine) -> Figure:
     """Which of two builds leads over two inputs, and the line on which they are even.
 
-    Each value of the input that was set shows as a column, coloured by its leader up to the exact
-    crossings; a full line joins crossings of the same order where neighbouring columns have as many.
+    Dots are the exact crossings at each value of the further input; a full line joins them where neighbouring
+    values have the same leaders in the same order, else colours change halfway.
 
     Parameters
     ----------
@@ -80,16 +85,12 @@ def break_even_line(line: BreakEvenLine) -> Figure:
     from matplotlib.patches import Patch
 
     if len(line.over) != 1 or len(next(iter(line.over.values()))) < 2:
-        raise invalid(
-            "line", ", ".join(line.over) or "no further input", "one further input", "Give two values or
-            more."
-        )
+        given = ", ".join(line.over) or "no further input"
+        raise invalid("line", given, "one further input", "Give two values of it or more.")
     ((across, values),) = line.over.items()
     order = sorted(range(len(values)), key=lambda i: values[i])
     points = [line.points[i] for i in order]
     x = np.array([values[i] for i in order])
-    middles = (x[:-1] + x[1:]) / 2
-    edges = np.concatenate([[x[0]], middles, [x[-1]]])
 
     figure, axes = single(height=5.2)
     first, second = points[0].first, points[0].second
@@ -100,19 +101,24 @@ def break_even_line(line: BreakEvenLine) -> Figure:
         "both blocked": {"facecolor": "0.6", "hatch": HATCHES[3]},
     }
     shown: set[str] = set()
-    for point, left, right in zip(points, edges[:-1], edges[1:], strict=True):
-        for stretch in point.stretches:
-            look = looks[stretch.leader]
-            axes.fill_between(
-                [left, right], stretch.low, stretch.high, edgecolor="0.5", linewidth=0, **look
-            )
-            shown.add(stretch.leader)
-    # a jump of the lead that comes and goes has no place on a line between columns
+
+    def fill(ends: list[float], left: list[Stretch], right: list[Stretch]) -> None:
+        for own, other in zip(left, right, strict=True):
+            lows, highs = [own.low, other.low], [own.high, other.high]
+            axes.fill_between(ends, lows, highs, edgecolor="0.5", linewidth=0, **looks[own.leader])
+            shown.add(own.leader)
+
+    for before, after, a, b in zip(points[:-1], points[1:], x[:-1].tolist(), x[1:].tolist(), strict=True):
+        left, right = before.stretches, after.stretches
+        if [stretch.leader for stretch in left] == [stretch.leader for stretch in right]:
+            fill([a, b], left, right)
+            for c, d in zip(left[1:], right[1:], strict=True):
+                axes.plot([a, b], [c.low, d.low], color="black", linewidth=2)
+        else:
+            middle = (a + b) / 2
+            fill([a, middle], left, left)
+            fill([middle, b], right, right)
     crossings = [[c for c in point.crossings if c.kind != "touch"] for point in points]
-    for before, after, a, b in zip(crossings[:-1], crossings[1:], x[:-1], x[1:], strict=True):
-        if [c.above for c in before] == [c.above for c in after]:
-            for c, d in zip(before, after, strict=True):
-                axes.plot([a, b], [c.at, d.at], color="black", linewidth=2)
     lone = [(value, c.at) for value, own in zip(x, crossings, strict=True) for c in own]
     if lone:
         axes.plot(*zip(*lone, strict=True), color="black", marker="o", markersize=3, linestyle="none")
@@ -120,9 +126,7 @@ def break_even_line(line: BreakEvenLine) -> Figure:
     axes.set_ylim(points[0].low, points[0].high)
     axes.set_xlabel(_LABELS.get(across, f"{across} [-]"))
     axes.set_ylabel(_LABELS.get(points[0].input, f"{points[0].input} [-]"))
-    axes.set_title(
-        f"who leads by {points[0].measure.replace('_', ' ')}; black: even", fontsize=9, loc="left"
-    )
+    axes.set_title(f"who leads by {points[0].measure.replace('_', ' ')}; black: even", fontsize=9, loc="left")
     handles = [
         Patch(label=_folded(name), edgecolor="0.5", linewidth=0.5, **look)
         for name, look in looks.items()
@@ -193,7 +197,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     names = []
     for bar in bars:
         times = "" if bar.name in _LABELS else "× "
-        names.append(f"{bar.name.replace('_', ' ')}: {times}{bar.low:.3g} to {bar.high:.3g}")
+        names.append(f"{_worded(bar.name)}: {times}{bar.low:.3g} to {bar.high:.3g}")
     axes.set_yticks(range(len(bars)), names, fontsize=8, parse_math=False)
     axes.invert_yaxis()
     axes.axvline(found.nominal, color="0.1", linewidth=1)
@@ -241,7 +245,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     ...     "duty": {"place": "urban", "required_years": 2}}''')
     >>> found = overcoat.sensitivity(brief, "steel_4_6 / hot_alkaline / hard_wax", points=64)
     >>> plots.sobol_bars(found).axes[0].get_xlabel()
-    'share of the variance of log years [0 to 1]; bars of error: one standard error either way'
+    'share of the variance of log years [0 to 1] ± one standard error'
     """
     indices = sorted((i for i in found.sobol if i.total >= least), key=lambda i: -i.total)
     figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1))
@@ -261,14 +265,12 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
             label={"first_order": "alone (first order)", "total": "with all its company (total)"}[name],
         )
     axes.set_yticks(
-        range(len(indices)), [i.name.replace("_", " ") for i in indices], fontsize=8, parse_math=False
+        range(len(indices)), [_worded(index.name) for index in indices], fontsize=8, parse_math=False
     )
     axes.invert_yaxis()
     axes.set_xlim(left=0)
     output = found.output.replace("_", " ")
-    axes.set_xlabel(
-        f"share of the variance of {output} [0 to 1]; bars of error: one standard error either way"
-    )
+    axes.set_xlabel(f"share of the variance of {output} [0 to 1] ± one standard error")
     axes.set_ylabel("uncertain factor or range [-]")
     axes.set_title(found.build, fontsize=9, loc="left", parse_math=False)
     figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
