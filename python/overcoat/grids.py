@@ -106,6 +106,7 @@ def _name_of(given: str) -> str:
 class _Axis:
     """Columns that go together, of one length."""
 
+    name: str
     columns: Columns
     labels: Columns = field(default_factory=dict)
 
@@ -180,7 +181,7 @@ def _sites(table: Any) -> _Axis:
         raise table_error(
             "sites", None, f"columns of {sorted(lengths)} rows", "Give columns of equal length."
         )
-    return _Axis(columns, labels)
+    return _Axis("sites", columns, labels)
 
 
 @dataclass(frozen=True)
@@ -210,7 +211,7 @@ class Grid:
 
     def __repr__(self) -> str:
         """What it spans."""
-        names = [" with ".join([*axis.columns, *axis.labels]) for axis in self._axes]
+        names = [axis.name for axis in self._axes]
         choices = {"catalog": self.catalogs, "change": self.changes}
         names = [name for name, choice in choices.items() if choice is not None] + names
         spans = ", ".join(f"{name}: {length}" for name, length in zip(names, self.shape, strict=True))
@@ -601,9 +602,9 @@ def grid(
         lengths = ", ".join(f"{name}: {len(column)}" for name, column in moved.items())
         raise invalid("paired", lengths, "lists of one length", "Give as many values of each field.")
     if paired and moved:
-        axes.append(_Axis(moved))
+        axes.append(_Axis(" with ".join(moved), moved))
     else:
-        axes += [_Axis({name: column}) for name, column in moved.items()]
+        axes += [_Axis(name, {name: column}) for name, column in moved.items()]
     named = catalogs if isinstance(catalogs, Mapping) else None
     for name, choice in (("catalogs", named), ("changes", changes)):
         if choice is not None and len(choice) == 0:
