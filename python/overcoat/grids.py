@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import json
 import math
 import os
@@ -160,6 +159,8 @@ def _column(name: str, values: Any) -> NDArray[Any]:
 
 def _sites(table: Any) -> _Axis:
     """A table of places: fields of a brief move together, other columns stay as labels."""
+    import difflib
+
     import numpy as np
 
     columns: Columns = {}
@@ -609,7 +610,7 @@ def grid(
     for name, choice in (("catalogs", named), ("changes", changes)):
         if choice is not None and len(choice) == 0:
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
-    return Grid(
+    made = Grid(
         brief,
         None if builds is None else [str(build) for build in builds],
         named,
@@ -617,3 +618,6 @@ def grid(
         None if isinstance(catalogs, Mapping) else catalogs,
         axes,
     )
+    if math.prod(made.shape) >= 2**62:
+        raise invalid("grid", f"{math.prod(made.shape)} rows", "fewer than 2^62 rows", "Give shorter lists.")
+    return made

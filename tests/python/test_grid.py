@@ -32,6 +32,9 @@ AIR = {
 NUMBERS = ("median_years", "p10_years", "p90_years", "probability_ok", "score")
 
 
+NUMBERED = ("mass_g", "surface_dm2", "length_mm", "hardness_hv", "lot_pieces")
+
+
 def brief(duty: dict, part: dict | None = None) -> overcoat.Brief:
     document = {
         "schema": "overcoat.brief.v1",
@@ -223,6 +226,22 @@ def test_the_table_is_of_the_kind_asked_for_and_so_are_its_best_and_its_front(ki
     assert overcoat.best(plain)["row"].tolist() == [0, 1, 2, 3]
 
 
+@pytest.mark.parametrize("kind", ["pandas", "polars", "arrow", "dict"])
+def test_labels_and_rows_without_a_result_come_in_every_kind(kind):
+    places = {"site": ["Threlvane Head", "Voskomoth Pass"], "chloride_mg_m2_day": [4.0, None], "code": [7, 8]}
+    table = overcoat.grid(brief(AIR), BUILDS[:1], sites=places, required_years=[1, 2]).run(kind=kind)
+    listed = {
+        name: table[name].to_pylist() if kind == "arrow" else list(table[name])
+        for name in ("site", "code", "category", "reason", "score")
+    }
+    assert listed["site"] == [name for name in places["site"] for _ in (1, 2)]
+    assert listed["code"] == [7, 7, 8, 8]
+    assert listed["category"][0] == "C2"
+    assert all(pd.isna(category) for category in listed["category"][2:])
+    assert np.isnan([score for score in listed["score"][2:]]).all()
+    assert listed["reason"][2:] == ["chloride_missing"] * 2
+
+
 def test_the_best_and_the_front_are_those_of_a_ranking():
     salt = [0.0, 30.0, 200.0]
     table = overcoat.grid(brief(AIR), chloride_mg_m2_day=salt).run()
@@ -242,7 +261,7 @@ def test_a_bad_row_has_a_reason_and_no_result_by_either_way():
         assert np.isnan(table["score"][::3]).tolist() == [False, True, True]
         assert np.isnan(table["cost_per_thousand"][::3]).tolist() == [False, True, True]
         assert table["reason"][::3].tolist()[1:] == ["chloride_missing", "chloride_out_of_range"]
-        assert table["category"][3] == ""
+        assert table["category"][3] is None
         assert overcoat.best(table)["row"].tolist() == [0]
 
 
@@ -267,6 +286,7 @@ def test_a_bad_row_has_a_reason_and_no_result_by_either_way():
         ({"sites": {"site": ["Threlvane Head"]}}, overcoat.TableError, "no field"),
         ({"sites": {"temperature_c": [1.0, 2.0], "site": ["a"]}}, overcoat.TableError, "equal length"),
         ({"catalogs": {}}, overcoat.InvalidValueError, "catalogs"),
+        ({name: range(1, 9_999) for name in NUMBERED}, overcoat.InvalidValueError, "2.62"),
         ({"changes": {"x": {"thread": 2.0}}}, overcoat.OvercoatError, "thread"),
         ({"changes": {"x": {"chloride_mg_m2_day": lambda salt: salt[:0]}}}, overcoat.TableError, "0 rows"),
     ],

@@ -2,6 +2,10 @@
 
 import itertools
 import json
+import signal
+import subprocess
+import sys
+import time
 
 import numpy as np
 import pytest
@@ -265,3 +269,26 @@ def test_a_measurement_that_halves_a_spread_moves_the_shares():
 def test_what_cannot_be_studied_is_refused(words, error, message):
     with pytest.raises(error, match=message):
         overcoat.sensitivity(**{"brief": brief(), "build": WAX, "points": 2} | words)
+
+
+def test_ctrl_c_leaves_a_long_study():
+    code = (
+        "import overcoat\n"
+        f"brief = overcoat.Brief.from_json({brief().to_json()!r})\n"
+        "print('begun', flush=True)\n"
+        f"overcoat.sensitivity(brief, {WAX!r}, points=65536, temperature_c=(2, 20))\n"
+    )
+    child = subprocess.Popen(
+        [sys.executable, "-c", code], stdout=subprocess.PIPE, stderr=subprocess.PIPE, encoding="utf-8"
+    )
+    try:
+        assert child.stdout.readline() == "begun\n"
+        time.sleep(3)
+        child.send_signal(signal.SIGINT)
+        start = time.perf_counter()
+        _, err = child.communicate(timeout=100)
+        # to its end it runs for minutes
+        assert time.perf_counter() - start < 20
+    finally:
+        child.kill()
+    assert err.splitlines()[-1] == "KeyboardInterrupt"
