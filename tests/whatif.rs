@@ -288,8 +288,8 @@ proptest! {
         let found = rows.run(&columns, 1).unwrap();
         prop_assert_eq!(found.output.len(), 12);
         prop_assert_eq!(found.cost_per_thousand.len(), 12);
-        for row in 0..3 {
-            let mut asked = moved(&moved(&brief, Input::Chloride, chloride[row]), Input::RequiredYears, years);
+        for (row, salt) in chloride.iter().take(3).enumerate() {
+            let mut asked = moved(&moved(&brief, Input::Chloride, *salt), Input::RequiredYears, years);
             asked.duty.shelter = Some(shelter);
             for (code, build) in builds.iter().enumerate() {
                 let option = ranked(&asked, build);
@@ -340,9 +340,9 @@ fn study<'a>(
     build: &'a Build,
     ranges: &[(Input, f64, f64)],
     log_sds: &[(&str, f64)],
-) -> overcoat::Result<Study<'a>> {
+) -> Result<Study<'a>, Box<overcoat::Error>> {
     let log_sds: BTreeMap<String, f64> = log_sds.iter().map(|(name, sd)| ((*name).to_owned(), *sd)).collect();
-    Study::new(brief, Catalog::built_in(), build, ranges, &log_sds)
+    Study::new(brief, Catalog::built_in(), build, ranges, &log_sds).map_err(Box::new)
 }
 
 /// The years of a build without a film are a product of its factors: their logarithm is a sum, so first-order and
