@@ -3,6 +3,7 @@
 #![expect(clippy::needless_pass_by_value, reason = "PyO3 hands arguments over by value")]
 
 mod atmosphere;
+mod certainty;
 mod documents;
 mod errors;
 mod papers;
@@ -22,5 +23,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<papers::Papers>()?;
     records::register(module)?;
     sweep::register(module)?;
+    certainty::register(module)?;
     ranking::register(module)
 }
