@@ -51,7 +51,7 @@ pub use distribution::Distribution;
 pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
 pub use field::{
     Belief, DEFAULT_PART_LOG_SD, FIELD_UPDATE, FieldPlace, FieldRecord, FieldUpdate, FilmBelief, PART_SPREAD,
-    PlaceFinding, environment_class, update_field_factor,
+    PlaceFinding, ShelterUpdate, environment_class, update_by_shelter, update_field_factor,
 };
 pub use fit::{Bounds, FEW_FAILURES, Fit, fit};
 pub use lots::{LEAST_LOTS, LOT_EFFECT, LotEffect, lot_effect};
