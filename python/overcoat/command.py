@@ -261,6 +261,7 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     from rich.markup import escape
     from rich.table import Table
 
+    from overcoat._firmness import firmness_lines
     from overcoat.pages import amount_in_words, percent_in_words, years_in_words
 
     answer = json.loads(ranking.to_json())
@@ -323,6 +324,8 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
             f"The first place holds in {percent_in_words(ranking.stability)} of cases when weights and "
             "spreads move between half and twice their value."
         )
+    for line in firmness_lines(ranking):
+        console.print(escape(line))
     if ranking.weakest_link:
         console.print(escape(f"Weakest link: {ranking.weakest_link}"))
     for line in ranking.remarks:

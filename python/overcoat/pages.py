@@ -157,6 +157,8 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
     """One self-contained page: answer, question, why, assumptions, why not the others, papers, sources."""
     from markupsafe import Markup
 
+    from overcoat._firmness import firmness_lines
+
     answer = json.loads(ranking.to_json())
     best = ranking.best
     return (
@@ -168,6 +170,7 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
             open_count=sum(not option["blocked"] for option in answer["options"]),
             blocked=_blocked_by_reason(answer),
             pictures={} if best is None else _pictures(ranking),
+            firmness=firmness_lines(ranking),
             # the core escapes what a user wrote, so its fragment is safe as it is
             papers=None if best is None else Markup(best.papers().to_html()),
         )

@@ -4,6 +4,7 @@
 
 mod atmosphere;
 mod capsule;
+mod certainty;
 mod columns;
 mod documents;
 mod errors;
@@ -27,5 +28,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(columns::export_numbers, module)?)?;
     sweep::register(module)?;
     whatif::register(module)?;
+    certainty::register(module)?;
     ranking::register(module)
 }
