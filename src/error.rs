@@ -66,7 +66,8 @@ pub struct InvalidValue {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("`{}` names {:?}, which is unknown{}; known: {}. {remedy}",
     OneLine(.field), OneLine(.value),
-    .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(), OneLine(&.known.join(", ")))]
+    .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(),
+    OneLine(&known_in_words(.value, .known)))]
 pub struct UnknownName {
     /// Path of the field.
     pub field: String,
@@ -238,18 +239,37 @@ pub(crate) fn at_most(field: &str, entries: usize, most: usize) -> Result<()> {
     Err(invalid(field, format!("a list of {entries}"), &format!("at most {most}"), "Ask in parts."))
 }
 
+/// How much two names are alike, 0 to 1; case and hyphens do not matter. Nothing is like what is very long.
+fn likeness(name: &str, known: &str) -> f64 {
+    if name.len() > LONGEST_NAME {
+        return 0.0;
+    }
+    strsim::jaro_winkler(&name.to_lowercase().replace(['-', ' ', '.'], "_"), &known.to_lowercase())
+}
+
 /// The name in `known` that is most like `name`, if it is like enough to be worth asking about.
 pub(crate) fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
-    if name.len() > LONGEST_NAME {
-        return None;
-    }
-    let wanted = name.to_lowercase().replace(['-', ' ', '.'], "_");
     known
         .into_iter()
-        .map(|k| (strsim::jaro_winkler(&wanted, &k.to_lowercase()), k))
+        .map(|k| (likeness(name, k), k))
         .filter(|(likeness, _)| *likeness > 0.75)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, k)| k.to_owned())
+}
+
+/// More names than this are not read: a message then lists the likest few and counts the others.
+const NAMES_IN_A_MESSAGE: usize = 24;
+const LIKEST_NAMES: usize = 5;
+
+/// All known names, or of many the likest.
+fn known_in_words(value: &str, known: &[String]) -> String {
+    if known.len() <= NAMES_IN_A_MESSAGE {
+        return known.join(", ");
+    }
+    let mut likest: Vec<&str> = known.iter().map(String::as_str).collect();
+    likest.sort_by(|a, b| likeness(value, b).total_cmp(&likeness(value, a)));
+    likest.truncate(LIKEST_NAMES);
+    format!("{} and {} others", likest.join(", "), known.len() - likest.len())
 }
 
 /// An [`UnknownName`] as [`Error`], with the nearest known name filled in.
@@ -307,6 +327,17 @@ mod tests {
     fn the_nearest_name_forgives_case_and_hyphens() {
         assert_eq!(nearest("Hard-Wax", ["soft_wax", "hard_wax"]), Some("hard_wax".into()));
         assert_eq!(nearest("zzz", ["soft_wax", "hard_wax"]), None);
+    }
+
+    #[test]
+    fn of_many_names_a_message_lists_the_likest_and_counts_the_others() {
+        let many: Vec<String> = (0..99).map(|i| format!("name_{i:02}")).collect();
+        let error = unknown("source", "nam_42", many.iter().map(String::as_str), "Use one.");
+        let text = error.to_string();
+        assert!(text.contains("known: name_42, ") && text.contains(" and 94 others. Use one."), "{text}");
+        assert_eq!(text.matches("name_").count(), 1 + 5);
+        let few = unknown("film", "waxx", ["oil", "wax"], "Use one.").to_string();
+        assert!(few.contains("known: oil, wax. Use one."), "{few}");
     }
 
     #[test]

@@ -50,6 +50,7 @@ fn rows() -> Vec<Row> {
         ("appearance.shade", Warns, ask(OILED, "", "", r#""uniform_shade": true"#), ask(OILED, "", "", "")),
         ("appearance.shade", Notes, ask(OILED, "", "", ""), ask(PAINTED, "", "", "")),
         ("appearance.chips", Warns, ask("steel_4_6 / none / air_dry_paint", "", "", ""), ask(PAINTED, "", "", "")),
+        ("appearance.black_on_black", Notes, ask(PAINTED, "", "", ""), ask("steel_4_6 / none / air_dry_paint", "", "", "")),
         ("appearance.touch_up", Notes, ask(PAINTED, "", r#""handling": "occasional""#, ""), ask(PAINTED, "", "", "")),
         ("appearance.rub_off", Warns, ask(COLD, "", r#""handling": "frequent""#, ""), ask(COLD, "", r#""handling": "occasional""#, "")),
         ("appearance.rub_off", Notes, ask(COLD, "", "", ""), ask(OILED, "", "", "")),
@@ -112,6 +113,13 @@ fn rows() -> Vec<Row> {
             ask("malleable_iron / hot_alkaline / displacing_oil", "", "", ""),
             ask("malleable_iron / none / displacing_oil", "", "", "")),
         ("preparation.strip", Needs, ask(OILED, r#""present_finish": "zinc_plate""#, "", ""), ask(OILED, "", "", "")),
+        // the finish and hardness of the piece at hand are not those of one made anew in another base metal
+        ("preparation.strip", Needs,
+            ask(STAINLESS, r#""base_metal": "stainless_304", "present_finish": "zinc_plate""#, "", ""),
+            ask(STAINLESS, r#""base_metal": "steel_4_6", "present_finish": "zinc_plate""#, "", "")),
+        ("embrittlement.bath", Notes,
+            ask(OILED, r#""base_metal": "steel_4_6", "hardness_hv": 360"#, "", ""),
+            ask(OILED, r#""base_metal": "steel_8_8", "hardness_hv": 360"#, "", "")),
         ("preparation.rust", Needs, ask(OILED, r#""condition": "light_scale""#, "", ""), ask(OILED, r#""condition": "oiled""#, "", "")),
         ("preparation.polymer_insert", Needs, ask(OILED, r#""polymer_insert": true"#, "", ""), ask(COLD, r#""polymer_insert": true"#, "", "")),
         ("preparation.joined_metals", Blocks, ask(OILED, r#""joined_metals": ["aluminium"]"#, "", ""), ask(OILED, r#""joined_metals": ["steel_8_8"]"#, "", "")),
@@ -168,6 +176,9 @@ fn rows() -> Vec<Row> {
         // bright before, friction 0.14 to 0.24: oil at 0.08 to 0.16 asks for less torque, dry black from 0.14 does not
         ("torque.new_torque", Needs, ask(OILED, SCREW, "", ""), ask(BARE, SCREW, "", "")),
         ("torque.friction", Notes, ask(BARE, SCREW, "", ""), ask(OILED, SCREW, "", "")),
+        ("torque.prevailing", Notes,
+            ask(OILED, r#""form": "lock_nut", "thread": "M8""#, "", ""),
+            ask(OILED, r#""form": "hexagon_nut", "thread": "M8""#, "", "")),
         ("torque.scatter", Warns, ask(BARE, SCREW, "", ""), ask(OILED, SCREW, "", "")),
     ]
 }

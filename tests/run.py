@@ -58,6 +58,7 @@ def steps() -> list[tuple[str, list[str], dict[str, str]]]:
         ("ruff format", [python, "-m", "ruff", "format", "--check", *PYTHON_FOLDERS], {}),
         ("mypy", [python, "-m", "mypy"], {}),
         ("pytest, notebooks too", [python, "-m", "pytest"], {}),
+        ("wheel, source, crate", [python, "tests/check_packages.py"], {}),
     ]
 
 

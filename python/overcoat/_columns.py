@@ -32,8 +32,8 @@ def is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
-    """The column as contiguous float64; numbers only, nulls only where `gaps` says so (as NaN)."""
+def as_numbers(name: str, value: Any) -> NDArray[Any]:
+    """The column as a contiguous array of a type that the core reads, nulls as NaN; numbers only."""
     import numpy as np
 
     if not is_column(value):
@@ -49,14 +49,23 @@ def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
         if array.dtype.kind == "O" and all(x is None or is_number(x) for x in array.flat):
             array = np.array([np.nan if x is None else x for x in array.flat], dtype=np.float64)
         else:
-            raise table_error(
-                name, None, f"expected numbers, found {array.dtype}", "Convert the column to numbers."
-            )
+            reason = f"its type is {array.dtype}; wanted: numbers"
+            raise table_error(name, None, reason, "Convert the column to numbers.")
     if array.ndim != 1:
         raise table_error(
             name, None, f"expected one dimension, found {array.ndim}", "Give one column at a time."
         )
-    column = np.ascontiguousarray(array, dtype=np.float64)
+    # half and extended floats are no types of a table
+    if array.dtype.kind == "f" and array.itemsize not in (4, 8):
+        array = array.astype(np.float64)
+    return np.require(array, dtype=array.dtype.newbyteorder("="), requirements=["C", "A"])
+
+
+def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
+    """The column as contiguous float64; numbers only, nulls only where `gaps` says so (as NaN)."""
+    import numpy as np
+
+    column = as_numbers(name, value).astype(np.float64, copy=False)
     if not gaps and np.isnan(column).any():
         row = int(np.flatnonzero(np.isnan(column))[0]) + 1
         raise table_error(name, row, "not a number", "Fill or drop the row first.")

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
-from overcoat._core import InvalidValueError
+from collections.abc import Iterable
+
+from overcoat._core import InvalidValueError, UnknownNameError
 
 
 def invalid(field: str, value: object, allowed: str, remedy: str) -> InvalidValueError:
@@ -10,4 +12,19 @@ def invalid(field: str, value: object, allowed: str, remedy: str) -> InvalidValu
     error = InvalidValueError(f"`{field}` is {value}; allowed: {allowed}. {remedy}")
     error.kind, error.field, error.value = "value", field, str(value)
     error.allowed, error.remedy = allowed, remedy
+    return error
+
+
+def unknown(field: str, value: str, known: Iterable[str], remedy: str) -> UnknownNameError:
+    """An error that names field, value, the nearest known name and the mend."""
+    import difflib
+
+    names = list(known)
+    nearest = next(iter(difflib.get_close_matches(value.lower(), names, n=1, cutoff=0.75)), None)
+    guess = "" if nearest is None else f' (did you mean "{nearest}"?)'
+    error = UnknownNameError(
+        f'`{field}` names "{value}", which is unknown{guess}; known: {", ".join(names)}. {remedy}'
+    )
+    error.kind, error.field, error.value = "name", field, value
+    error.nearest, error.allowed, error.remedy = nearest, names, remedy
     return error

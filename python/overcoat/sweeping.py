@@ -6,15 +6,11 @@ import os
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
-from overcoat._columns import as_column, table_error
+from overcoat._tables import like, source
 
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
-    import numpy as np
-
-_AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
-_CATEGORIES = ("C1", "C2", "C3", "C4", "C5", "CX")
 _PLAIN = """{"schema": "overcoat.brief.v1", "name": "sweep", "part": {"base_metal": "steel_4_6"},
     "duty": {"required_years": 5}}"""
 
@@ -31,10 +27,12 @@ def sweep(
 
     Parameters
     ----------
-    table : dict of columns, pandas.DataFrame, polars.DataFrame or pyarrow.Table
-        Columns `temperature_c`, `relative_humidity_pct`, `so2_mg_m2_day`, `chloride_mg_m2_day` (units and
-        ranges as in `first_year_loss`), and, where they differ by row, `required_years` [a] and `shelter`
-        ("open", "sheltered", "indoor"). Other columns are left alone.
+    table : dict of columns, pandas.DataFrame, polars.DataFrame, pyarrow.Table, DuckDB relation
+        Or any object that exports an Arrow stream, in one chunk or many. Columns `temperature_c`,
+        `relative_humidity_pct`, `so2_mg_m2_day`, `chloride_mg_m2_day` (units and ranges as in
+        `first_year_loss`), and, where they differ by row, `required_years` [a] and `shelter` ("open",
+        "sheltered", "indoor"). Other columns are left alone. Numbers may be of any floating-point, integer or
+        decimal type. Contiguous columns are read where they lie.
     builds : iterable of Build or str, optional
         The builds, as objects or as a ranking prints them; those that `rank` would try by default.
     catalog : Catalog, optional
@@ -48,15 +46,21 @@ def sweep(
     Returns
     -------
     table of the kind that came in
-        One row per input row and build, rows one after the other: `row` (from 0), `build`,
+        One row per input row and build, rows one after the other: `row` (from 0, to join by), `build`,
         `first_year_loss_um`, `category`, `median_years`, `p10_years`, `p90_years`, `probability_ok`, `score`,
-        `blocked` and `reason`, which says why a row has no result or a weaker one. A row with a missing or
-        impossible value has NaN.
+        `blocked` and `reason`, which says why a row has no result or a weaker one.
+
+        A row with a missing or impossible value has no result: null, in pandas NaN and NA, in dictionaries
+        NaN, "" and False. Texts are categories, in dictionaries arrays of objects. A pyarrow.RecordBatch
+        gives a pyarrow.RecordBatch. A pyarrow.RecordBatchReader and a DuckDB relation give a pyarrow.Table,
+        which DuckDB queries by the name of its variable. An object of an unknown library gives a
+        `SweptTable`, which exports an Arrow stream.
 
     Raises
     ------
     TableError
-        A missing column, a column of another type, columns of unequal length.
+        A missing column, a column of another type, columns of unequal length. It names the column, the type
+        found and the type wanted.
     UnknownNameError, BuildError
         An unknown name, or films in an impossible order.
 
@@ -74,76 +78,11 @@ def sweep(
     >>> [str(category) for category in found["category"]]
     ['C2', 'C2', 'C4', 'C4']
     """
-    names = _names(table)
-    air = {}
-    for name in _AIR:
-        if name not in names:
-            raise table_error(name, None, "missing", f"The table needs {', '.join(_AIR)}.")
-        air[name] = as_column(name, table[name], gaps=True)
-    years = None
-    if "required_years" in names:
-        years = as_column("required_years", table["required_years"], gaps=True)
-    shelter = None
-    if "shelter" in names:
-        shelter = [word if isinstance(word, str) else None for word in _words(table["shelter"])]
-    found = _core.sweep_columns(
+    swept = _core.sweep_table(
         brief or _core.Brief.from_json(_PLAIN),
-        air["temperature_c"],
-        air["relative_humidity_pct"],
-        air["so2_mg_m2_day"],
-        air["chloride_mg_m2_day"],
-        years,
-        shelter,
+        source(table),
         None if builds is None else [str(build) for build in builds],
         catalog,
         threads or os.cpu_count() or 1,
     )
-    return _like(table, _columns(found))
-
-
-def _names(table: Any) -> set[str]:
-    if hasattr(table, "column_names"):
-        return set(table.column_names)
-    return set(table.columns) if hasattr(table, "columns") else set(table)
-
-
-def _words(column: Any) -> list[Any]:
-    for method in ("to_pylist", "to_list", "tolist"):
-        if hasattr(column, method):
-            return list(getattr(column, method)())
-    return list(column)
-
-
-def _columns(found: dict[str, Any]) -> dict[str, np.ndarray[Any, Any]]:
-    import numpy as np
-
-    builds = np.array(found.pop("builds"))
-    reasons = np.array(found.pop("reasons"))
-    codes = found["build"]
-    rows = np.arange(len(codes)) // max(len(builds), 1)
-    categories = np.array([*_CATEGORIES, ""])[found["category"]]
-    return {
-        "row": rows,
-        **found,
-        "build": builds[codes],
-        "category": categories,
-        "reason": reasons[found["reason"]],
-    }
-
-
-def _like(table: Any, columns: dict[str, np.ndarray[Any, Any]]) -> Any:
-    """The answer in the kind of table that came in."""
-    kind = type(table).__module__.partition(".")[0]
-    if kind == "pandas":
-        import pandas
-
-        return pandas.DataFrame(columns)
-    if kind == "polars":
-        import polars
-
-        return polars.DataFrame(columns)
-    if kind == "pyarrow":
-        import pyarrow
-
-        return pyarrow.table(columns)
-    return columns
+    return like(table, swept)

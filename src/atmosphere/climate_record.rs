@@ -372,6 +372,11 @@ impl ClimateRecord {
         &self.relative_humidity_pct
     }
 
+    /// Calendar month of every step, 1 to 12, where the record has times.
+    pub fn month(&self) -> Option<&[u8]> {
+        self.month.as_deref()
+    }
+
     /// Time between rows, h.
     pub fn step_hours(&self) -> f64 {
         self.step_hours

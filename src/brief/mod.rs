@@ -34,9 +34,10 @@ mod wants;
 use serde::{Deserialize, Serialize};
 
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
+pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
 pub use exposure::{CHLORIDE_CLASS_TO_RISK, Exposure, YEAR_TO_YEAR};
 pub use part::{Condition, Form, Part, PresentFinish};
-pub use wants::{Criterion, Wants, Weights, WishedBuild};
+pub use wants::{Criterion, Wants, WeightRange, WeightRanges, Weights, WishedBuild};
 
 use crate::Result;
 use crate::catalog::strict_json;

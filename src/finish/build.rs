@@ -43,6 +43,30 @@ impl Build {
     }
 }
 
+/// Reads a build as it is printed: `BASE METAL / TREATMENT / FILM + FILM`, the last part `no film` for none. The
+/// names are not checked against a catalog.
+///
+/// ```
+/// use overcoat::finish::Build;
+/// let build: Build = "steel_8_8 / hot_alkaline / no film".parse()?;
+/// assert!(build.films.is_empty());
+/// assert_eq!("steel_8_8 / hot_alkaline".parse::<Build>().unwrap_err().field(), "build");
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+impl std::str::FromStr for Build {
+    type Err = error::Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        let parts: Vec<&str> = text.split('/').map(str::trim).collect();
+        let [base_metal, treatment, films] = parts.as_slice() else {
+            let form = "BASE_METAL / TREATMENT / FILM + FILM";
+            return Err(error::invalid("build", text, form, "Write it as a ranking prints it."));
+        };
+        let films = films.split('+').map(str::trim).filter(|film| !film.is_empty() && *film != "no film");
+        Ok(Self::new(*base_metal, *treatment, films))
+    }
+}
+
 impl fmt::Display for Build {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} / {} / ", self.base_metal, self.treatment)?;

@@ -77,6 +77,11 @@ impl Brief {
         &self.0.name
     }
 
+    /// For pickling, which takes a brief to other processes and machines.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        Ok((py.get_type::<Self>().getattr("from_json")?.unbind(), (self.to_json(),)))
+    }
+
     fn __repr__(&self) -> String {
         format!("Brief({:?}, required_years={})", self.0.name, self.0.duty.required_years)
     }
@@ -160,6 +165,17 @@ impl Catalog {
             .iter()
             .map(|(key, s)| (key.clone(), (s.firmness.to_string(), s.citation.to_string())))
             .collect()
+    }
+
+    /// For pickling, which takes a catalog with the names of those who replaced values to other processes.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        Ok((py.get_type::<Self>().getattr("_from_state")?.unbind(), (self.0.to_state()?,)))
+    }
+
+    /// The catalog that a pickle holds.
+    #[staticmethod]
+    fn _from_state(text: &str) -> PyResult<Self> {
+        Ok(Self(CoreCatalog::from_state(text)?))
     }
 
     fn __repr__(&self) -> String {

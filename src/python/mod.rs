@@ -3,12 +3,16 @@
 #![expect(clippy::needless_pass_by_value, reason = "PyO3 hands arguments over by value")]
 
 mod atmosphere;
+mod capsule;
+mod certainty;
+mod columns;
 mod documents;
 mod errors;
 mod papers;
 mod ranking;
 mod records;
 mod sweep;
+mod whatif;
 
 use pyo3::prelude::*;
 
@@ -21,6 +25,9 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
     records::register(module)?;
+    module.add_function(wrap_pyfunction!(columns::export_numbers, module)?)?;
     sweep::register(module)?;
+    whatif::register(module)?;
+    certainty::register(module)?;
     ranking::register(module)
 }

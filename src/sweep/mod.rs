@@ -8,6 +8,8 @@
 //! | `plan` | what is the same for all rows of one shelter, computed once |
 //! | `mixture` | lives of two terms that answer differently to the rate |
 //! | `rows` | the loops over rows and builds |
+//! | `tasks` | parts of a table, in turn or on threads |
+//! | `cost` | cost over the required years of each result |
 //! | `kernel` | the elementary functions |
 //! | `arrow` | record batches in and out (feature `arrow`) |
 //!
@@ -52,18 +54,23 @@
 #[cfg(feature = "arrow")]
 mod arrow;
 mod columns;
+mod cost;
 pub(crate) mod kernel;
 mod mixture;
 mod output;
 mod plan;
 mod reason;
 mod rows;
+mod tasks;
 
 #[cfg(feature = "arrow")]
 pub use arrow::INPUT_COLUMNS;
+#[cfg(feature = "python")]
+pub(crate) use arrow::{CheckedTable, CodedSlices, ResultBuffers};
 pub use columns::Columns;
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
+pub(crate) use reason::RowInputs;
 
 use crate::Result;
 use crate::brief::{Brief, WishedBuild};
@@ -73,13 +80,10 @@ use crate::finish::Build;
 use crate::rank::candidates;
 use plan::Plan;
 use rows::{Scratch, run_rows};
+use tasks::run_tasks;
 
 /// Rows times builds that one task computes: small enough to spread over threads, large enough to be worth it.
 const TASK_RESULTS: usize = 16_384;
-
-/// Threads that are asked of the machine at most.
-#[cfg(feature = "threads")]
-const MOST_THREADS: usize = 256;
 
 /// A brief and its builds, prepared for tables of any length.
 #[derive(Debug, Clone)]
@@ -172,7 +176,11 @@ impl Sweep {
     /// # Errors
     /// Columns of unequal length; more results than can be counted or held in memory.
     pub fn results(&self, columns: &Columns<'_>) -> Result<usize> {
-        let rows = columns.check()?;
+        self.results_of(columns.check()?)
+    }
+
+    /// The number of results for so many rows.
+    pub(crate) fn results_of(&self, rows: usize) -> Result<usize> {
         let builds = self.builds.len();
         let results = rows.checked_mul(builds).filter(|results| fits_in_memory(*results));
         results.ok_or_else(|| {
@@ -228,7 +236,7 @@ impl Sweep {
         let rows = columns.check()?;
         let builds = self.builds.len();
         output.check(self.results(columns)?)?;
-        let task_rows = TASK_RESULTS.div_ceil(builds);
+        let task_rows = self.task_rows();
         let mut rest = output;
         let tasks: Vec<(Columns<'_>, OutputSlices<'_>)> = (0..rows)
             .step_by(task_rows)
@@ -238,38 +246,15 @@ impl Sweep {
                 (part, block)
             })
             .collect();
-        self.run_tasks(tasks, threads);
+        run_tasks(tasks, threads, |(columns, block), scratch: &mut Scratch| {
+            run_rows(&self.plan, &columns, block, scratch);
+        });
         Ok(())
     }
 
-    #[cfg(feature = "threads")]
-    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, threads: usize) {
-        use rayon::prelude::*;
-        // No more threads than tasks; a machine that refuses them still gets its results.
-        let threads = threads.min(tasks.len()).min(MOST_THREADS);
-        let pool = (threads != 1 && tasks.len() > 1)
-            .then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok())
-            .flatten();
-        match pool {
-            Some(pool) => pool.install(|| {
-                tasks.into_par_iter().for_each_init(Scratch::default, |scratch, (columns, mut block)| {
-                    run_rows(&self.plan, &columns, &mut block, scratch);
-                });
-            }),
-            None => self.run_in_turn(tasks),
-        }
-    }
-
-    #[cfg(not(feature = "threads"))]
-    fn run_tasks(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>, _threads: usize) {
-        self.run_in_turn(tasks);
-    }
-
-    fn run_in_turn(&self, tasks: Vec<(Columns<'_>, OutputSlices<'_>)>) {
-        let mut scratch = Scratch::default();
-        for (columns, mut block) in tasks {
-            run_rows(&self.plan, &columns, &mut block, &mut scratch);
-        }
+    /// Rows that one task computes.
+    fn task_rows(&self) -> usize {
+        TASK_RESULTS.div_ceil(self.builds.len())
     }
 }
 

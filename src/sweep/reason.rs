@@ -54,16 +54,16 @@ pub enum Reason {
 
 /// What a row brings, filled in from the brief.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct RowInputs {
-    pub(super) temperature_c: f64,
-    pub(super) relative_humidity_pct: f64,
-    pub(super) so2_mg_m2_day: f64,
+pub(crate) struct RowInputs {
+    pub(crate) temperature_c: f64,
+    pub(crate) relative_humidity_pct: f64,
+    pub(crate) so2_mg_m2_day: f64,
     /// As measured at the row.
-    pub(super) chloride_mg_m2_day: f64,
+    pub(crate) chloride_mg_m2_day: f64,
     /// With what salted roads add.
-    pub(super) total_chloride_mg_m2_day: f64,
-    pub(super) required_years: f64,
-    pub(super) shelter: Option<Shelter>,
+    pub(crate) total_chloride_mg_m2_day: f64,
+    pub(crate) required_years: f64,
+    pub(crate) shelter: Option<Shelter>,
 }
 
 // The bounds that a duty has (see `Duty` in `crate::brief`); a test holds the two together.
@@ -114,7 +114,7 @@ impl Reason {
     }
 
     #[inline]
-    pub(super) fn of(row: &RowInputs) -> Self {
+    pub(crate) fn of(row: &RowInputs) -> Self {
         let [for_t, for_rh, for_so2, for_chloride] = VALIDITY;
         let (least, most) = YEARS_BOUNDS;
         let within = |interval: &ValidityInterval, value| (interval.low..=interval.high).contains(&value);

@@ -67,12 +67,7 @@ struct MixedScratch {
     "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
     "x86_64+avx+avx2+fma+bmi1+bmi2"
 ))]
-pub(super) fn run_rows(
-    plan: &Plan,
-    columns: &Columns<'_>,
-    out: &mut OutputSlices<'_>,
-    scratch: &mut Scratch,
-) {
+pub(super) fn run_rows(plan: &Plan, columns: &Columns<'_>, mut out: OutputSlices<'_>, scratch: &mut Scratch) {
     const FUSED: bool = fused!();
     let rows = columns.temperature_c.len();
     let block_rows = BLOCK_RESULTS.div_ceil(plan.builds);

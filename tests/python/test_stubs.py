@@ -18,7 +18,15 @@ ERRORS = [name for name in CLASSES if issubclass(getattr(_core, name), Exception
 DATA_CLASSES = [name for name in CLASSES if name not in ERRORS]
 
 # Underscored names that callers rely on; comparison and repr have every object.
-PROTOCOL = {"__len__", "__getitem__", "__iter__", "__float__", "_repr_html_"}
+PROTOCOL = {
+    "__len__",
+    "__getitem__",
+    "__iter__",
+    "__float__",
+    "_repr_html_",
+    "__arrow_c_stream__",
+    "__arrow_c_array__",
+}
 
 
 def members(node: ast.ClassDef) -> dict[str, ast.stmt]:

@@ -72,6 +72,7 @@ def test_any_number_of_threads_gives_the_same_bits(demo):
 def test_a_bad_row_has_a_reason_and_no_result():
     table = {**AIR, "relative_humidity_pct": [78.0, None, 140.0]}
     found = overcoat.sweep(table, BUILDS)
+    assert list(found["category"][2:]) == [""] * 4
     assert np.isnan(found["median_years"]).tolist() == [False, False, True, True, True, True]
     assert len({found["reason"][0], found["reason"][2], found["reason"][4]}) == 3
 
@@ -80,9 +81,9 @@ def test_a_bad_row_has_a_reason_and_no_result():
     ("table", "builds", "words"),
     [
         ({k: v for k, v in AIR.items() if k != "so2_mg_m2_day"}, None, "so2_mg_m2_day"),
-        ({**AIR, "temperature_c": ["warm", "cold", "mild"]}, None, "expected numbers"),
+        ({**AIR, "temperature_c": ["warm", "cold", "mild"]}, None, "wanted: numbers"),
         ({**AIR, "temperature_c": [9.0]}, None, "rows"),
-        ({**AIR, "shelter": ["open", "shed", "open"]}, None, "sheltered"),
+        ({**AIR, "shelter": ["open", 3, "open"]}, None, "row 2: its type is int; wanted: text"),
         (AIR, ["steel_4_6 / hot_alkalin / displacing_oil"], "hot_alkaline"),
         (AIR, ["steel_4_6 / hot_alkaline"], "BASE_METAL"),
         (AIR, ["steel_4_6 / hot_alkaline / displacing_oil + air_dry_paint"], "does not hold"),

@@ -23,6 +23,9 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     """The priced steps that come before or between: strip, pickle, blast, bake, mask, insert."""
     metal = catalog["base_metals"][build["base_metal"]]
     treatment = catalog["treatments"][build["treatment"]]
+    if part.get("base_metal", build["base_metal"]) != build["base_metal"]:  # made anew, not the piece at hand
+        own = ("hardness_hv", "tempering_temperature_c", "present_finish", "condition")
+        part = {key: value for key, value in part.items() if key not in own}
     hv = part.get("hardness_hv") or (metal["hardness_hv"] and metal["hardness_hv"]["high"])
     hard_family = metal["family"] in HARDENABLE and hv is not None
     no_acid = hard_family and hv > 390

@@ -71,14 +71,17 @@ def growth_exponent(metal: dict) -> float:
     return 0.523 + math.fsum(effect[e] * (content.get(e, plain[e]) - plain[e]) for e in plain)
 
 
-def years_to_loss(loss_um: float, rate_um: float, b: float) -> tuple[float, float]:
-    """Years until r·t^b, straight on after 20 years, is the loss; and d ln(years) / d ln(r)."""
+def years_to_loss(loss_um: float, rate_um: float, b: float) -> tuple[float, float, float]:
+    """Years until r·t^b, straight on after 20 years, is the loss; d ln(years) / d ln(r) and / d ln(b)."""
     at_20 = rate_um * 20**b
     if loss_um <= at_20:
-        return (loss_um / rate_um) ** (1 / b), -1 / b
+        years = (loss_um / rate_um) ** (1 / b)
+        return years, -1 / b, -math.log(loss_um / rate_um) / b
     slope = rate_um * b * 20 ** (b - 1)
     years = 20 + (loss_um - at_20) / slope
-    return years, -loss_um / (slope * years)
+    # the loss stays the same: dt/db = -(dL/db) / (dL/dt)
+    by_exponent = at_20 * math.log(20) + (years - 20) * rate_um * 20 ** (b - 1) * (1 + b * math.log(20))
+    return years, -loss_um / (slope * years), -by_exponent / slope * b / years
 
 
 def failing_loss_um(failure: dict, part: dict) -> float | None:
@@ -112,12 +115,13 @@ def years_of(
 
     for i, name in enumerate(kept):
         film = catalog["films"][name]
-        field = film["field_factor"]["median"]
+        transfer = film.get("field_factors", {}).get(air.shelter, film["field_factor"])
+        field = transfer["median"]
         if i == len(kept) - 1:  # rain, sun and hands meet the outermost film alone
             field *= film["rain_wash_factor"]["value"] if air.rain_washed else 1.0
             field *= film["sunlight_factor"]["value"] ** air.sunlight
             field *= film["handling_factor"]["value"] ** air.handling
-        capacity, transfer = film["capacity_h"], film["field_factor"]
+        capacity = film["capacity_h"]
         dose_term(
             capacity["median"] * treatment["film_hold_factor"]["value"],
             field,
@@ -153,8 +157,9 @@ def years_of(
         terms = [(median * math.exp(later), factors) for median, factors in terms]
     loss_um = failing_loss_um(failure, part)
     if loss_um is not None and not by_class:  # stainless steel pits, so its first rust counts
-        later_years, answer = years_to_loss(loss_um, rate_um, growth_exponent(metal))
-        terms.append((later_years, {"air": answer}))
+        later_years, to_rate, to_exponent = years_to_loss(loss_um, rate_um, growth_exponent(metal))
+        variance["growth"] = (0.3**2, "assumption")
+        terms.append((later_years, {"air": to_rate, "growth": to_exponent}))
     return fit(terms, variance, lost)
 
 
