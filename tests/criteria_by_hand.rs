@@ -1,7 +1,7 @@
 //! Desirabilities of appearance, heat and assembly, and what the findings say in numbers, worked out by hand from the
 //! steps that the documentation gives.
 
-#![allow(clippy::unwrap_used)] // test code, outside of test functions
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 
 mod common;
 
@@ -175,7 +175,9 @@ fn extrapolations_are_said() {
                "chloride_mg_m2_day": 5, "required_years": 1"#
         );
         let text = brief_text("", &duty, r#""builds": [{"treatment": "hot_alkaline"}]"#);
-        rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().remarks.join("; ")
+        let ranking = rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap();
+        assert_eq!(ranking.atmosphere.inputs.unwrap().relative_humidity_pct, humidity);
+        ranking.remarks.join("; ")
     };
     assert!(
         said(95.0)
