@@ -192,12 +192,15 @@ fn sensitivity_columns<'py>(
         .iter()
         .map(|(name, low, high)| Ok((Input::of(name)?, *low, *high)))
         .collect::<crate::Result<_>>()?;
-    let mut signal = Ok(());
+    let mut signal: PyResult<()> = Ok(());
     let found = py.detach(|| -> crate::Result<_> {
         let study = Study::new(&brief.0, &catalog, &build, &ranges, &log_sds)?;
         let (option, bars) = (study.option()?, study.tornado(measure)?);
         let sobol = study.sobol_watched(output, points, || {
-            signal = Python::attach(|py| py.check_signals());
+            signal = Python::attach(|py| {
+                py.check_signals()?;
+                Ok(())
+            });
             let stopped = || invalid("points", "interrupted", "a run to its end", "Take fewer points.");
             if signal.is_ok() { Ok(()) } else { Err(stopped()) }
         })?;
