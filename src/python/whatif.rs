@@ -197,7 +197,7 @@ fn sensitivity_columns<'py>(
         let study = Study::new(&brief.0, &catalog, &build, &ranges, &log_sds)?;
         let (option, bars) = (study.option()?, study.tornado(measure)?);
         let sobol = study.sobol_watched(output, points, || {
-            signal = Python::attach(|py| py.check_signals());
+            signal = Python::attach(Python::check_signals);
             let stopped = || invalid("points", "interrupted", "a run to its end", "Take fewer points.");
             if signal.is_ok() { Ok(()) } else { Err(stopped()) }
         })?;
