@@ -249,9 +249,9 @@ def test_the_best_of_a_bad_row_is_a_line_with_its_reason(tmp_path):
     sites = written(tmp_path, "a,9,78,3,2,5,open", "b,9,,3,2,5,open")
     done = overcoat.sweep_file(sites, tmp_path / "out.csv", BUILDS, best_only=True)
     found = rows_of(tmp_path / "out.csv")
-    assert [(row["site"], row["reason"], bool(row["score"])) for row in found] == [
-        ("a", "ok", True),
-        ("b", "humidity_missing", False),
+    assert [(row["site"], row["reason"], bool(row["score"]), bool(row["build"])) for row in found] == [
+        ("a", "ok", True, True),
+        ("b", "humidity_missing", False, False),
     ]
     assert done.bad_rows == 1
 
