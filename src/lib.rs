@@ -32,6 +32,7 @@
 //! | process route, order note, acceptance plan | [`papers`] |
 //! | records of salt-spray tests and of the field | [`records`] |
 //! | tables of places | [`sweep`] |
+//! | what if: break-even, sensitivity, best of each row | [`whatif`] |
 //! | source, firmness | [`source`] |
 //!
 //! Data flows one way, in the order of this table from [`atmosphere`] to [`papers`]; each step is a pure function.

@@ -115,6 +115,27 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
     return re.sub(r"^```python run\n(.*?)^```$", run, markdown, flags=re.MULTILINE | re.DOTALL)
 
 
+def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
+    """What is wider than a phone scrolls by itself, and the keyboard reaches it."""
+    named = re.sub(r"<[^>]*>", "", page.title or "page").replace('"', "")
+    tables = iter(range(1, html.count("<table") + 1))
+    html = re.sub(
+        r"<table\b.*?</table>",
+        lambda table: (
+            f'<div class="wide" tabindex="0" role="region" aria-label="{named}, table {next(tables)}">'
+            f"{table[0]}</div>"
+        ),
+        html,
+        flags=re.DOTALL,
+    )
+    return html.replace("<pre>", '<pre tabindex="0">')
+
+
+def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
+    """The bar at the top is a part of the page that a screen reader finds by name."""
+    return output.replace('<div class="navbar fixed-top', '<div role="banner" class="navbar fixed-top', 1)
+
+
 def said(text: str) -> str:
     """Text of the catalog for a cell of a table."""
     return text.replace("|", "\\|").replace("<", "&lt;").replace("*", "\\*").replace("_", "\\_")

@@ -20,7 +20,7 @@ KINDS = ("pandas", "polars", "arrow", "dict")
 
 @dataclass(frozen=True)
 class Words:
-    """A column of words as places in a list, so that a long table holds each word once."""
+    """A column of words as places in a list, -1 for none, so that a long table holds each word once."""
 
     codes: NDArray[np.int64]
     words: Sequence[str]
@@ -30,7 +30,7 @@ class Words:
         import numpy as np
 
         # an array of Python strings: each row points to one of the few
-        return np.array([*self.words, ""], dtype=object)[self.codes]
+        return np.array([*self.words, None], dtype=object)[self.codes]
 
 
 def kind_of(kind: str | None) -> str:
@@ -47,25 +47,24 @@ def as_kind(columns: Mapping[str, Any], kind: str) -> Any:
     if kind == "arrow":
         import pyarrow
 
-        return pyarrow.table(
-            {
-                name: pyarrow.DictionaryArray.from_arrays(column.codes.astype("int32"), list(column.words))
-                if isinstance(column, Words)
-                else pyarrow.array(column)
-                for name, column in columns.items()
-            }
-        )
+        def arrow(column: Any) -> Any:
+            if not isinstance(column, Words):
+                return pyarrow.array(column)
+            codes = pyarrow.array(column.codes.astype("int32"), mask=column.codes < 0)
+            return pyarrow.DictionaryArray.from_arrays(codes, list(column.words))
+
+        return pyarrow.table({name: arrow(column) for name, column in columns.items()})
     if kind == "polars":
         import polars
 
-        return polars.DataFrame(
-            {
-                name: polars.Series(list(column.words), dtype=polars.String).gather(column.codes)
-                if isinstance(column, Words)
-                else polars.Series(column.tolist() if column.dtype == object else column)
-                for name, column in columns.items()
-            }
-        )
+        def series(column: Any) -> polars.Series:
+            if not isinstance(column, Words):
+                return polars.Series(column if column.dtype.kind in "biuf" else column.tolist())
+            # the last place, which -1 names too, is null
+            words = polars.Series([*column.words, None], dtype=polars.String)
+            return words.gather(column.codes % len(words))
+
+        return polars.DataFrame({name: series(column) for name, column in columns.items()})
     plain = {
         name: column.spelt() if isinstance(column, Words) else column for name, column in columns.items()
     }

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 from collections.abc import Iterable
 
 from overcoat._core import InvalidValueError, UnknownNameError
@@ -18,6 +17,8 @@ def invalid(field: str, value: object, allowed: str, remedy: str) -> InvalidValu
 
 def unknown(field: str, value: str, known: Iterable[str], remedy: str) -> UnknownNameError:
     """An error that names field, value, the nearest known name and the mend."""
+    import difflib
+
     names = list(known)
     nearest = next(iter(difflib.get_close_matches(value.lower(), names, n=1, cutoff=0.75)), None)
     guess = "" if nearest is None else f' (did you mean "{nearest}"?)'

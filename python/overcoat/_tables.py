@@ -100,6 +100,16 @@ class _Exported:
         return self._capsule
 
 
+class _Numbers:
+    """A column of NumPy that exports Arrow."""
+
+    def __init__(self, column: NDArray[np.float64]) -> None:
+        self._column = column
+
+    def __arrow_c_array__(self, requested_schema: object = None) -> tuple[object, object]:
+        return _core.export_numbers(self._column)
+
+
 def like(table: Any, swept: _core.SweptTable) -> Any:
     """The answer in the kind of table that came in; an Arrow table that nobody knows has it as it is."""
     kind = library(table)
@@ -118,6 +128,48 @@ def like(table: Any, swept: _core.SweptTable) -> Any:
             return pyarrow.record_batch(swept)
         return pyarrow.table(swept)
     return swept
+
+
+def column_like(given: tuple[Any, ...], name: str, column: NDArray[np.float64]) -> Any:
+    """A column of numbers in the kind of the first column given, where it lies."""
+    first = next(value for value in given if is_column(value))
+    kind = library(first)
+    if kind == "polars":
+        import polars
+
+        return polars.Series(_Numbers(column)).alias(name)
+    if kind == "pandas":
+        import pandas
+
+        return pandas.Series(column, index=getattr(first, "index", None), name=name, copy=False)
+    if kind == "pyarrow":
+        import pyarrow
+
+        array = pyarrow.array(column)
+        return pyarrow.chunked_array([array]) if isinstance(first, pyarrow.ChunkedArray) else array
+    return column
+
+
+def words_like(first: Any, name: str, codes: NDArray[np.uint8], words: list[str]) -> Any:
+    """A column of ordered words in the kind of the column given: categories, in NumPy texts."""
+    import numpy as np
+
+    kind = library(first)
+    if kind == "polars":
+        import polars
+
+        return polars.Series(name, words, dtype=polars.Enum(words)).gather(codes)
+    if kind == "pandas":
+        import pandas
+
+        values = pandas.Categorical.from_codes(codes, dtype=pandas.CategoricalDtype(words, ordered=True))
+        return pandas.Series(values, index=getattr(first, "index", None), name=name, copy=False)
+    if kind == "pyarrow":
+        import pyarrow
+
+        array = pyarrow.DictionaryArray.from_arrays(codes, words, ordered=True)
+        return pyarrow.chunked_array([array]) if isinstance(first, pyarrow.ChunkedArray) else array
+    return np.array(words)[codes]
 
 
 def _refused(swept: _core.SweptTable, columns: Mapping[str, NDArray[Any]]) -> NDArray[np.bool_]:

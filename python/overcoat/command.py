@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import json
+import shutil
 import signal
 import sys
 from pathlib import Path
@@ -133,6 +134,13 @@ def _write(text: str, out: Path | None) -> None:
     click.echo(f"written: {out}", err=True)
 
 
+def _program() -> str:
+    """How this command is called from where the user stands."""
+    called = Path(sys.argv[0])
+    by_path = called.stem == "overcoat" and shutil.which("overcoat") is None
+    return str(called) if by_path else "overcoat"
+
+
 def _in_terminal() -> bool:
     """Whether somebody can answer questions."""
     return sys.stdin.isatty()
@@ -173,11 +181,11 @@ def start(brief: Path, catalog: Path | None, **said: str | None) -> None:
     click.echo(f"\n{ranking.verdict}\n\nNot said, so assumed:")
     for line in ranking.assumed:
         click.echo(f"  {line}")
-    mine = "" if catalog is None else f" --catalog {catalog}"
+    rank_it = f"{_program()} rank {brief}" + ("" if catalog is None else f" --catalog {catalog}")
     click.echo(
-        f"\nThe whole answer:  overcoat rank {brief}{mine}\n"
-        f"As a page to mail: overcoat rank {brief}{mine} --format html --out {brief.with_suffix('.html')}\n"
-        "Fields to add:     overcoat schema brief --fields"
+        f"\nThe whole answer:  {rank_it}\n"
+        f"As a page to mail: {rank_it} --format html --out {brief.with_suffix('.html')}\n"
+        f"Fields to add:     {_program()} schema brief --fields"
     )
 
 
@@ -253,6 +261,7 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     from rich.markup import escape
     from rich.table import Table
 
+    from overcoat._firmness import firmness_lines
     from overcoat.pages import amount_in_words, percent_in_words, years_in_words
 
     answer = json.loads(ranking.to_json())
@@ -315,6 +324,8 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
             f"The first place holds in {percent_in_words(ranking.stability)} of cases when weights and "
             "spreads move between half and twice their value."
         )
+    for line in firmness_lines(ranking):
+        console.print(escape(line))
     if ranking.weakest_link:
         console.print(escape(f"Weakest link: {ranking.weakest_link}"))
     for line in ranking.remarks:

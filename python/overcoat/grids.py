@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import difflib
 import json
 import math
 import os
@@ -106,6 +105,7 @@ def _name_of(given: str) -> str:
 class _Axis:
     """Columns that go together, of one length."""
 
+    name: str
     columns: Columns
     labels: Columns = field(default_factory=dict)
 
@@ -159,6 +159,8 @@ def _column(name: str, values: Any) -> NDArray[Any]:
 
 def _sites(table: Any) -> _Axis:
     """A table of places: fields of a brief move together, other columns stay as labels."""
+    import difflib
+
     import numpy as np
 
     columns: Columns = {}
@@ -180,7 +182,7 @@ def _sites(table: Any) -> _Axis:
         raise table_error(
             "sites", None, f"columns of {sorted(lengths)} rows", "Give columns of equal length."
         )
-    return _Axis(columns, labels)
+    return _Axis("sites", columns, labels)
 
 
 @dataclass(frozen=True)
@@ -210,7 +212,7 @@ class Grid:
 
     def __repr__(self) -> str:
         """What it spans."""
-        names = [" with ".join([*axis.columns, *axis.labels]) for axis in self._axes]
+        names = [axis.name for axis in self._axes]
         choices = {"catalog": self.catalogs, "change": self.changes}
         names = [name for name, choice in choices.items() if choice is not None] + names
         spans = ", ".join(f"{name}: {length}" for name, length in zip(names, self.shape, strict=True))
@@ -320,8 +322,8 @@ class _Maker:
     def __init__(self, grid: Grid, threads: int) -> None:
         self.grid = grid
         self.threads = threads
-        self.catalogs = list((grid.catalogs or {}).items()) or [("", grid._catalog)]
-        self.changes = list((grid.changes or {}).items()) or [("", None)]
+        self.catalogs: list[_core.Catalog | None] = list((grid.catalogs or {}).values()) or [grid._catalog]
+        self.changes: list[tuple[str, Change]] = list((grid.changes or {}).items()) or [("", None)]
         self.variants = [axis.variants() for axis in grid._axes]
         self.briefs: dict[tuple[int, ...], _core.Brief] = {}
 
@@ -372,7 +374,7 @@ class _Maker:
             if "shelter" in moved
             else None,
             self.grid.builds,
-            self.catalogs[catalog_code][1],
+            self.catalogs[catalog_code],
             self.threads,
         )
         builds = found["builds"]
@@ -601,14 +603,14 @@ def grid(
         lengths = ", ".join(f"{name}: {len(column)}" for name, column in moved.items())
         raise invalid("paired", lengths, "lists of one length", "Give as many values of each field.")
     if paired and moved:
-        axes.append(_Axis(moved))
+        axes.append(_Axis(" with ".join(moved), moved))
     else:
-        axes += [_Axis({name: column}) for name, column in moved.items()]
+        axes += [_Axis(name, {name: column}) for name, column in moved.items()]
     named = catalogs if isinstance(catalogs, Mapping) else None
     for name, choice in (("catalogs", named), ("changes", changes)):
         if choice is not None and len(choice) == 0:
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
-    return Grid(
+    made = Grid(
         brief,
         None if builds is None else [str(build) for build in builds],
         named,
@@ -616,3 +618,6 @@ def grid(
         None if isinstance(catalogs, Mapping) else catalogs,
         axes,
     )
+    if math.prod(made.shape) >= 2**62:
+        raise invalid("grid", f"{math.prod(made.shape)} rows", "fewer than 2^62 rows", "Give shorter lists.")
+    return made

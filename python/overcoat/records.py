@@ -90,11 +90,13 @@ def _from_file(
 def _truths(failed: Any) -> list[bool]:
     import numpy as np
 
-    column = np.asarray(failed)
+    remedy = "Give True for rust, False for none."
+    try:
+        column = np.asarray(failed)
+    except ValueError as error:
+        raise table_error("failed", None, f"no column: {error}", remedy) from error
     if column.dtype.kind == "b":
         return [bool(value) for value in column]
     if column.dtype.kind in "iu" and set(np.unique(column)) <= {0, 1}:
         return [bool(value) for value in column]
-    raise table_error(
-        "failed", None, f"expected truth values, found {column.dtype}", "Give True for rust, False for none."
-    )
+    raise table_error("failed", None, f"expected truth values, found {column.dtype}", remedy)

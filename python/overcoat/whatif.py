@@ -120,17 +120,17 @@ class BreakEvenLine:
         import numpy as np
 
         rows = [
-            (*point.settings.values(), number, crossing)
+            (point.settings, number, crossing)
             for point in self.points
             for number, crossing in enumerate(point.crossings)
         ]
         columns: dict[str, Any] = {
-            name: np.array([row[i] for row in rows], dtype=float) for i, name in enumerate(self.over)
+            name: np.array([settings[name] for settings, _, _ in rows], dtype=float) for name in self.over
         }
-        columns["crossing"] = np.array([row[-2] for row in rows], dtype=np.int64)
-        columns["at"] = np.array([row[-1].at for row in rows], dtype=float)
+        columns["crossing"] = np.array([number for _, number, _ in rows], dtype=np.int64)
+        columns["at"] = np.array([crossing.at for *_, crossing in rows], dtype=float)
         for name in ("kind", "below", "above"):
-            columns[name] = np.array([getattr(row[-1], name) for row in rows], dtype=object)
+            columns[name] = np.array([getattr(crossing, name) for *_, crossing in rows], dtype=object)
         return as_kind(columns, kind_of(kind))
 
 
@@ -181,11 +181,12 @@ def break_even(
     >>> brief = overcoat.Brief.from_json('''{
     ...     "schema": "overcoat.brief.v1", "name": "gate",
     ...     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
-    ...     "duty": {"place": "coastal", "required_years": 2}}''')
-    >>> paint, powder = "steel_4_6/hot_alkaline/air_dry_paint", "steel_4_6/hot_alkaline/polyester_powder"
-    >>> found = overcoat.break_even(brief, [paint, powder], required_years=(0.5, 30))
-    >>> [stretch.leader.split("/")[2] for stretch in found.stretches]
-    ['air_dry_paint', 'polyester_powder']
+    ...     "duty": {"place": "rural", "required_years": 5}}''')
+    >>> black = "steel_4_6 / hot_alkaline"
+    >>> builds = [f"{black} / air_dry_paint", f"{black} / epoxy_electrocoat + polyester_powder"]
+    >>> found = overcoat.break_even(brief, builds, chloride_mg_m2_day=(0, 100))
+    >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
+    ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
     """
     if isinstance(builds, str) or len(builds) != 2:
         raise invalid("builds", builds, "two builds", "Name the two to compare.")
@@ -402,7 +403,7 @@ def sensitivity(
     >>> found = overcoat.sensitivity(
     ...     brief, "steel_4_6 / hot_alkaline / hard_wax", points=64, chloride_mg_m2_day=(2, 60))
     >>> found.tornado[0].name
-    'field factor of hard_wax'
+    'atmosphere'
     >>> len(found.sobol) == len(found.tornado)
     True
     """

@@ -465,8 +465,10 @@ fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
                 if let Some(existing) = base.get_mut(key) {
                     merge(existing, value, path, found);
                 } else {
+                    // what is added inside an entry takes the place of what held without it
+                    let inside = path.matches('.').count() > 1;
                     if !path.starts_with("sources.") {
-                        found.added.push(path.clone());
+                        if inside { &mut found.replaced } else { &mut found.added }.push(path.clone());
                     }
                     base.insert(key.clone(), value.clone());
                 }
@@ -538,6 +540,25 @@ mod tests {
             let crate::Error::Document(refused) = error else { panic!("{error}") };
             assert_eq!(refused.nearest.as_deref(), Some(meant));
         }
+    }
+
+    #[test]
+    fn what_is_added_inside_an_entry_is_named_as_an_override() {
+        let factor = r#"{"median": 0.8, "log_sd": 0.3, "source": "hours_wax"}"#;
+        let catalog = Catalog::from_json(&user(&format!(
+            r#""films": {{"hard_wax": {{"field_factors": {{"open": {factor}}}}}}}"#
+        )))
+        .unwrap();
+        assert_eq!(catalog.overrides()[0].path, "films.hard_wax.field_factors");
+        assert!(catalog.additions().is_empty());
+        let again = catalog
+            .extended(&user(&format!(
+                r#""films": {{"hard_wax": {{"field_factors": {{"indoor": {factor}}}}}}}"#
+            )))
+            .unwrap();
+        assert_eq!(again.overrides()[1].path, "films.hard_wax.field_factors.indoor");
+        let factors = &again.film("hard_wax").unwrap().field_factors;
+        assert!(factors.open.is_some() && factors.indoor.is_some() && factors.sheltered.is_none());
     }
 
     #[test]

@@ -19,7 +19,8 @@
 //!
 //! - `k` is 70 g/m² in 48 h; `r` the first-year loss of steel in g/m² (density 7.86 g/cm³), at least 0.0009 µm.
 //! - Films: those that the heat leaves ([`layers_left`]). `H` is the film's hours times the film hold of the
-//!   treatment beneath. `φ` of the outermost film left is multiplied by its rain wash factor where rain washes
+//!   treatment beneath. `φ` is the film's, or that of the shelter where the catalog has one
+//!   ([`field_factor_under`]). `φ` of the outermost film left is multiplied by its rain wash factor where rain washes
 //!   the part, its sunlight factor to the power 0, ½ or 1 (no, partial, full sun) and its handling factor to the
 //!   power 0, ⅓ or 1 (none, occasional, frequent) ([`exposed_field_factor`]).
 //! - The treatment is a term of its own with its own `H` and `φ`; where the peak heat exceeds its limit, bare
@@ -42,7 +43,10 @@ mod resistance;
 
 use serde::{Deserialize, Serialize};
 
-pub use dose::{BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
+pub(crate) use dose::exposure_share;
+pub use dose::{
+    BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor, field_factor_under,
+};
 pub(crate) use dose::{CABINET_LOG_SD, CABINET_LOSS_G_M2, LEAST_LOSS_UM, treatment_is_lost};
 pub(crate) use failure::Growth;
 pub use failure::{GROWTH_EXPONENT_SPREAD, PATCH_SPREAD, RUST_VISIBLE};

@@ -6,10 +6,11 @@ use pyo3::types::PyDict;
 
 use crate::atmosphere::{
     Category, ClimateRecord as CoreRecord, DoseInputs, GrowthCase, StandardMetal, SteelComposition,
-    Wetness as CoreWetness, category_from_g_m2, category_from_um, category_from_um_into, first_year_loss_um,
-    first_year_loss_um_into, growth_exponent, long_term_loss_um, loss_um_into,
-    time_of_wetness as core_time_of_wetness,
+    Wetness as CoreWetness, category_from_g_m2, category_from_um, category_from_um_into, extrapolated_rows,
+    first_year_loss_um, first_year_loss_um_into, first_year_losses_um_into, growth_exponent,
+    long_term_loss_um, loss_um_into, time_of_wetness as core_time_of_wetness,
 };
+use crate::python::columns::{empty, filled};
 use crate::python::documents::text_or_file;
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
@@ -38,31 +39,43 @@ fn first_year_loss_columns<'py>(
     relative_humidity_pct: Column<'py>,
     so2_mg_m2_day: Column<'py>,
     chloride_mg_m2_day: Column<'py>,
-) -> PyResult<(Bound<'py, PyArray1<f64>>, usize)> {
+) -> PyResult<(Py<PyArray1<f64>>, u64)> {
     let metal: StandardMetal = metal.parse()?;
     let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
     let (so2, chloride) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
-    let (loss, outside) = py.detach(|| -> crate::Result<_> {
-        let mut loss = vec![0.0; t.len()];
-        first_year_loss_um_into(metal, t, rh, so2, chloride, &mut loss)?;
-        let outside = t
-            .iter()
-            .zip(rh)
-            .zip(so2)
-            .zip(chloride)
-            .filter(|(((t, rh), so2), chloride)| {
-                let inputs = DoseInputs {
-                    temperature_c: **t,
-                    relative_humidity_pct: **rh,
-                    so2_mg_m2_day: **so2,
-                    chloride_mg_m2_day: **chloride,
-                };
-                !inputs.extrapolations().is_empty()
-            })
-            .count();
-        Ok((loss, outside))
+    let mut loss = empty(py, t.len())?;
+    let out = loss.as_slice_mut()?;
+    let outside = py.detach(|| -> crate::Result<_> {
+        first_year_loss_um_into(metal, t, rh, so2, chloride, out)?;
+        extrapolated_rows(t, rh, so2, chloride)
     })?;
-    Ok((loss.into_pyarray(py), outside))
+    Ok((filled(&loss), outside))
+}
+
+/// As `first_year_loss_columns`, for all metals by name.
+#[pyfunction]
+fn first_year_losses_columns<'py>(
+    py: Python<'py>,
+    temperature_c: Column<'py>,
+    relative_humidity_pct: Column<'py>,
+    so2_mg_m2_day: Column<'py>,
+    chloride_mg_m2_day: Column<'py>,
+) -> PyResult<(Bound<'py, PyDict>, u64)> {
+    let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
+    let (so2, chloride) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
+    let (mut steel, mut zinc) = (empty(py, t.len())?, empty(py, t.len())?);
+    let (mut copper, mut aluminium) = (empty(py, t.len())?, empty(py, t.len())?);
+    let out =
+        [steel.as_slice_mut()?, zinc.as_slice_mut()?, copper.as_slice_mut()?, aluminium.as_slice_mut()?];
+    let outside = py.detach(|| -> crate::Result<_> {
+        first_year_losses_um_into(t, rh, so2, chloride, out)?;
+        extrapolated_rows(t, rh, so2, chloride)
+    })?;
+    let losses = PyDict::new(py);
+    for (metal, loss) in StandardMetal::ALL.iter().zip([&steel, &zinc, &copper, &aluminium]) {
+        losses.set_item(metal.to_string(), filled(loss))?;
+    }
+    Ok((losses, outside))
 }
 
 /// The category of a loss in µm.
@@ -77,17 +90,21 @@ fn corrosivity_by_mass(metal: &str, first_year_loss_g_m2: f64) -> PyResult<Strin
     Ok(category_from_g_m2(metal.parse()?, first_year_loss_g_m2)?.to_string())
 }
 
-/// The categories of a column of losses in µm.
+/// The categories of a column of losses in µm as codes, and the words of the codes.
 #[pyfunction]
-fn corrosivity_column(py: Python<'_>, metal: &str, first_year_loss_um: Column<'_>) -> PyResult<Vec<String>> {
+fn corrosivity_column<'py>(
+    py: Python<'py>,
+    metal: &str,
+    first_year_loss_um: Column<'py>,
+) -> PyResult<(Bound<'py, PyArray1<u8>>, Vec<&'static str>)> {
     let metal: StandardMetal = metal.parse()?;
     let loss = first_year_loss_um.as_slice()?;
-    let categories = py.detach(|| -> crate::Result<_> {
+    let codes = py.detach(|| -> crate::Result<Vec<u8>> {
         let mut categories = vec![Category::C1; loss.len()];
         category_from_um_into(metal, loss, &mut categories)?;
-        Ok(categories)
+        Ok(categories.into_iter().map(|category| category as u8).collect())
     })?;
-    Ok(categories.iter().map(ToString::to_string).collect())
+    Ok((codes.into_pyarray(py), Category::ALL.iter().map(|category| category.name()).collect()))
 }
 
 /// Composition from mass % by element symbol or by field name; what is left out is that of plain steel.
@@ -153,17 +170,15 @@ fn long_term_loss_columns<'py>(
     years: Column<'py>,
     conservative: bool,
     composition: Option<&Bound<'py, PyDict>>,
-) -> PyResult<Bound<'py, PyArray1<f64>>> {
+) -> PyResult<Py<PyArray1<f64>>> {
     let metal: StandardMetal = metal.parse()?;
     let composition = composition.map(composition_of).transpose()?;
     let b = growth_exponent(metal, case(conservative), composition.as_ref())?;
     let (first, years) = (first_year_loss_um.as_slice()?, years.as_slice()?);
-    let loss = py.detach(|| -> crate::Result<_> {
-        let mut loss = vec![0.0; first.len()];
-        loss_um_into(first, years, b, &mut loss)?;
-        Ok(loss)
-    })?;
-    Ok(loss.into_pyarray(py))
+    let mut loss = empty(py, first.len())?;
+    let out = loss.as_slice_mut()?;
+    py.detach(|| loss_um_into(first, years, b, out))?;
+    Ok(filled(&loss))
 }
 
 /// What an hourly record says of the wetness of a place.
@@ -315,6 +330,7 @@ impl ClimateRecord {
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(first_year_loss_scalar, module)?)?;
     module.add_function(wrap_pyfunction!(first_year_loss_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(first_year_losses_columns, module)?)?;
     module.add_function(wrap_pyfunction!(corrosivity_scalar, module)?)?;
     module.add_function(wrap_pyfunction!(corrosivity_by_mass, module)?)?;
     module.add_function(wrap_pyfunction!(corrosivity_column, module)?)?;

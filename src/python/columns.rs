@@ -10,14 +10,14 @@ use arrow_array::types::{
 use arrow_array::{Array, ArrayRef, PrimitiveArray, RecordBatch, StructArray};
 use arrow_buffer::ScalarBuffer;
 use arrow_schema::Schema;
-use numpy::{Element, PyArray1};
+use numpy::{Element, PyArray1, PyArrayMethods, PyReadwriteArray1};
 use pyo3::basic::CompareOp;
 use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
-use pyo3::types::{PyDict, PyList, PyString};
+use pyo3::types::{PyDict, PyList, PyString, PyTuple};
 
 use crate::error::table_error;
-use crate::python::capsule::{batch_of, buffer_of, chunks_of};
+use crate::python::capsule::{array_capsules, batch_of, buffer_of, chunks_of};
 
 /// The batches of a table that exports an Arrow stream, or of a dictionary of columns.
 pub(super) fn batches_of(table: &Bound<'_, PyAny>) -> PyResult<Vec<RecordBatch>> {
@@ -128,6 +128,13 @@ fn numpy_numbers(column: &Bound<'_, PyAny>) -> PyResult<Option<ArrayRef>> {
     Ok(None)
 }
 
+/// The capsules of a column of numbers that lies in NumPy.
+#[pyfunction]
+pub(super) fn export_numbers<'py>(column: &Bound<'py, PyArray1<f64>>) -> PyResult<Bound<'py, PyTuple>> {
+    let numbers = ScalarBuffer::from(buffer_of(column)?);
+    array_capsules(column.py(), &PrimitiveArray::<Float64Type>::new(numbers, None))
+}
+
 /// Texts as a dictionary; what stands for a missing one is null.
 fn texts(title: &str, words: &Bound<'_, PyList>) -> PyResult<ArrayRef> {
     let mut builder = StringDictionaryBuilder::<UInt32Type>::new();
@@ -151,4 +158,15 @@ fn is_missing(word: &Bound<'_, PyAny>) -> PyResult<bool> {
     }
     let equal = word.rich_compare(word, CompareOp::Eq)?;
     Ok(equal.is_truthy().map_or(true, |equal| !equal))
+}
+
+/// Memory of NumPy, which asks the system for large pages: clearing small ones costs more than the sweep.
+pub(super) fn empty<T: Element>(py: Python<'_>, length: usize) -> PyResult<PyReadwriteArray1<'_, T>> {
+    let array = py.import("numpy")?.call_method1("empty", (length, T::get_dtype(py)))?;
+    Ok(array.cast::<PyArray1<T>>()?.try_readwrite()?)
+}
+
+/// The array itself, filled.
+pub(super) fn filled<T: Element>(array: &PyReadwriteArray1<'_, T>) -> Py<PyArray1<T>> {
+    Bound::clone(array).unbind()
 }

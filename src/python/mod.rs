@@ -4,6 +4,7 @@
 
 mod atmosphere;
 mod capsule;
+mod certainty;
 mod columns;
 mod documents;
 mod errors;
@@ -24,7 +25,9 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
     records::register(module)?;
+    module.add_function(wrap_pyfunction!(columns::export_numbers, module)?)?;
     sweep::register(module)?;
     whatif::register(module)?;
+    certainty::register(module)?;
     ranking::register(module)
 }

@@ -2,7 +2,7 @@
 
 use arrow_array::{RecordBatch, StructArray};
 use arrow_buffer::{BooleanBuffer, ScalarBuffer};
-use numpy::{Element, PyArray1, PyArrayMethods, PyReadwriteArray1};
+use numpy::{PyArray1, PyArrayMethods};
 use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyDict, PyTuple};
 
@@ -11,7 +11,7 @@ use crate::catalog::Catalog as CoreCatalog;
 use crate::error::invalid;
 use crate::finish::Build;
 use crate::python::capsule::{array_capsules, buffer_of, stream_capsule};
-use crate::python::columns::batches_of;
+use crate::python::columns::{batches_of, empty, filled};
 use crate::python::documents::{Brief, Catalog};
 use crate::sweep::{CheckedTable, CodedSlices, OutputSlices, Reason, ResultBuffers, Sweep};
 
@@ -28,17 +28,6 @@ fn build_of(text: &str) -> crate::Result<Build> {
     };
     let films = films.split('+').map(str::trim).filter(|film| !film.is_empty() && *film != "no film");
     Ok(Build::new(*base_metal, *treatment, films))
-}
-
-/// Memory of NumPy, which asks the system for large pages: clearing small ones costs more than the sweep.
-fn empty<T: Element>(py: Python<'_>, length: usize) -> PyResult<PyReadwriteArray1<'_, T>> {
-    let array = py.import("numpy")?.call_method1("empty", (length, T::get_dtype(py)))?;
-    Ok(array.cast::<PyArray1<T>>()?.try_readwrite()?)
-}
-
-/// The array itself, filled.
-fn filled<T: Element>(array: &PyReadwriteArray1<'_, T>) -> Py<PyArray1<T>> {
-    Bound::clone(array).unbind()
 }
 
 /// The results of a sweep, one row per row of the table and build, as columns of NumPy and of Arrow.

@@ -8,7 +8,7 @@ use pyo3::types::PyDict;
 
 use crate::atmosphere::DoseInputs;
 use crate::catalog::{Catalog as CoreCatalog, Shelter};
-use crate::error::table_error;
+use crate::error::{invalid, table_error};
 use crate::finish::Build;
 use crate::python::documents::{Brief, Catalog};
 use crate::sweep::Reason;
@@ -192,12 +192,19 @@ fn sensitivity_columns<'py>(
         .iter()
         .map(|(name, low, high)| Ok((Input::of(name)?, *low, *high)))
         .collect::<crate::Result<_>>()?;
-    let (study, option, bars, sobol) = py.detach(|| -> crate::Result<_> {
+    let mut signal = Ok(());
+    let found = py.detach(|| -> crate::Result<_> {
         let study = Study::new(&brief.0, &catalog, &build, &ranges, &log_sds)?;
         let (option, bars) = (study.option()?, study.tornado(measure)?);
-        let sobol = study.sobol(output, points)?;
+        let sobol = study.sobol_watched(output, points, || {
+            signal = Python::attach(|py| py.check_signals());
+            let stopped = || invalid("points", "interrupted", "a run to its end", "Take fewer points.");
+            if signal.is_ok() { Ok(()) } else { Err(stopped()) }
+        })?;
         Ok((study, option, bars, sobol))
-    })?;
+    });
+    signal?;
+    let (study, option, bars, sobol) = found?;
     let names = study.names();
     let answer = PyDict::new(py);
     answer.set_item("nominal", measure.value(&option))?;

@@ -115,14 +115,16 @@ mod tests {
     /// Roots known exactly, from a line to a cube whose slope vanishes at its root.
     #[test]
     fn known_roots_are_found_and_need_no_more_than_bisection() {
-        let functions: [(fn(f64) -> f64, f64, f64, f64); 5] = [
-            (|x| x - 0.3, 0.0, 1.0, 0.3),
-            (|x| x * x - 2.0, 0.0, 2.0, std::f64::consts::SQRT_2),
-            (|x| 1.0 - x.exp() / std::f64::consts::E, -10.0, 10.0, 1.0),
-            (|x| (x - 0.7).powi(3), 0.0, 1.0, 0.7),
-            (|x| if x < 0.25 { -1.0 } else { 3.0 }, 0.0, 1.0, 0.25),
+        let functions: [fn(f64) -> f64; 5] = [
+            |x| x - 0.3,
+            |x| x * x - 2.0,
+            |x| 1.0 - x.exp() / std::f64::consts::E,
+            |x| (x - 0.7).powi(3),
+            |x| if x < 0.25 { -1.0 } else { 3.0 },
         ];
-        for (number, (f, low, high, root)) in functions.into_iter().enumerate() {
+        let ranges = [(0.0, 1.0), (0.0, 2.0), (-10.0, 10.0), (0.0, 1.0), (0.0, 1.0)];
+        let roots = [0.3, std::f64::consts::SQRT_2, 1.0, 0.7, 0.25];
+        for (number, ((f, (low, high)), root)) in functions.into_iter().zip(ranges).zip(roots).enumerate() {
             let mut steps = 0;
             let (a, b) = sign_change((low, f(low)), (high, f(high)), |x| {
                 steps += 1;

@@ -18,6 +18,9 @@ use crate::whatif::sobol::{SobolIndices, sobol_indices};
 pub const EVEN_RANGE: Source =
     Source::assumption("a range of an input without a distribution of its own is taken as evenly filled");
 
+/// Runs of the model between two looks at the watch.
+const RUNS_UNWATCHED: u32 = 1000;
+
 /// A build of a brief, with what is uncertain about its answer.
 ///
 /// Uncertain are the lognormal factors of the [`outlook`](mod@crate::outlook), each with the spread of its source
@@ -246,6 +249,19 @@ impl<'a> Study<'a> {
     /// # Errors
     /// Those of [`option`](Self::option) and of [`sobol_indices`].
     pub fn sobol(&self, output: SobolOutput, points: u32) -> Result<SobolIndices> {
+        self.sobol_watched(output, points, || Ok(()))
+    }
+
+    /// As [`sobol`](Self::sobol), asking `watch` every thousand runs of the model whether to go on.
+    ///
+    /// # Errors
+    /// Those of [`sobol`](Self::sobol) and of `watch`.
+    pub fn sobol_watched(
+        &self,
+        output: SobolOutput,
+        points: u32,
+        mut watch: impl FnMut() -> Result<()>,
+    ) -> Result<SobolIndices> {
         let spread_count = self.factors.len();
         let inverse = |place: usize, share: f64| match self.ranges.get(place.wrapping_sub(spread_count)) {
             Some((_, low, high)) if place >= spread_count => low + share * (high - low),
@@ -253,7 +269,13 @@ impl<'a> Study<'a> {
         };
         // without ranges the terms of the life are the same at every point
         let still = if self.ranges.is_empty() { Some(self.terms(&[])?) } else { None };
+        let mut runs = 0_u32;
         sobol_indices(spread_count + self.ranges.len(), points, inverse, |values| {
+            runs += 1;
+            if runs == RUNS_UNWATCHED {
+                runs = 0;
+                watch()?;
+            }
             let (deviates, inputs) = values.split_at_checked(spread_count).unwrap_or((values, &[]));
             let settings: Vec<(Input, f64)> =
                 self.ranges.iter().zip(inputs).map(|((input, ..), value)| (*input, *value)).collect();

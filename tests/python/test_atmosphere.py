@@ -16,6 +16,8 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 import overcoat
+from overcoat._columns import as_column
+from overcoat._tables import column_like
 from overcoat.atmosphere import corrosivity_by_mass
 
 METALS = ["steel", "zinc", "copper", "aluminium"]
@@ -98,18 +100,70 @@ KINDS = {
 }
 
 
+def listed(column) -> list:
+    methods = ("to_pylist", "to_list", "tolist")
+    return next(getattr(column, method)() for method in methods if hasattr(column, method))
+
+
+def kind_of(column) -> type:
+    if isinstance(column, (list, tuple)):
+        return np.ndarray
+    return pa.Array if isinstance(column, pa.Array) else type(column)
+
+
 @pytest.mark.parametrize("kind", KINDS)
 def test_columns_of_any_kind_have_the_bits_of_the_scalar(kind):
-    found = overcoat.first_year_loss("zinc", *map(KINDS[kind], COLUMNS))
-    assert type(found) is np.ndarray
-    assert found.dtype == np.float64
-    assert found.tolist() == [overcoat.first_year_loss("zinc", *row) for row in ROWS]
+    columns = [KINDS[kind](column) for column in COLUMNS]
+    wanted = [overcoat.first_year_loss("zinc", *row) for row in ROWS]
+    for found in (
+        overcoat.first_year_loss("zinc", *columns),
+        overcoat.first_year_losses(*columns)["zinc"],
+    ):
+        assert isinstance(found, kind_of(columns[0]))
+        assert np.asarray(found).dtype == np.float64
+        assert listed(found) == wanted
+        if isinstance(found, pd.Series):
+            assert found.index.equals(columns[0].index)
+
+
+def test_losses_of_all_metals_have_the_bits_of_each():
+    for row in ROWS:
+        assert overcoat.first_year_losses(*row) == {
+            metal: overcoat.first_year_loss(metal, *row) for metal in ("steel", "zinc", "copper", "aluminium")
+        }
+    with pytest.warns(overcoat.ExtrapolationWarning):
+        overcoat.first_year_losses(29.0, 80.0, 5.0, 3.0)
+    with pytest.warns(overcoat.ExtrapolationWarning, match="1 of 2 rows"):
+        overcoat.first_year_losses([29.0, 9.0], 80.0, 5.0, 3.0)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_categories_and_growth_are_of_the_kind_that_came_in(kind):
+    losses = KINDS[kind]([1.0, 30.0, 900.0, 90.0])
+    found = overcoat.corrosivity("steel", losses)
+    assert isinstance(found, kind_of(losses))
+    assert listed(found) == ["C1", "C3", "CX", "C5"]
+    assert isinstance(overcoat.long_term_loss("steel", 30.0, losses), kind_of(losses))
+
+
+@pytest.mark.parametrize("kind", ["numpy", "pyarrow", "polars", "pandas"])
+def test_columns_are_read_and_handed_over_where_they_lie(kind):
+    column = np.linspace(1.0, 20.0, 10_000)
+    like = {
+        "numpy": lambda: column,
+        "pyarrow": lambda: pa.array(column),
+        "polars": lambda: pl.Series("t", pa.array(column)),
+        "pandas": lambda: pd.Series(column, copy=False),
+    }[kind]()
+    assert as_column("temperature_c", like).ctypes.data == column.ctypes.data
+    assert np.asarray(column_like((like,), "x", column)).ctypes.data == column.ctypes.data
 
 
 def test_kinds_may_be_mixed():
     t, rh, so2, chloride = COLUMNS
     found = overcoat.first_year_loss("steel", pl.Series(t), pa.array(rh), pd.Series(so2), np.array(chloride))
-    assert found.tolist() == overcoat.first_year_loss("steel", *COLUMNS).tolist()
+    assert isinstance(found, pl.Series) and found.name == "first_year_loss_um"
+    assert found.to_list() == overcoat.first_year_loss("steel", *COLUMNS).tolist()
 
 
 def test_smaller_number_types_are_widened_not_refused():
@@ -302,8 +356,8 @@ def test_a_column_of_losses_gives_a_column_of_categories():
     bounds = np.array(UPPER_UM["steel"], dtype=float)
     assert overcoat.corrosivity("steel", bounds).tolist() == CATEGORIES
     above = overcoat.corrosivity("steel", pl.Series(np.nextafter(bounds, np.inf)))
-    assert above.tolist() == [*CATEGORIES[1:], "CX"]
-    assert above.dtype.kind == "U"
+    assert above.to_list() == [*CATEGORIES[1:], "CX"]
+    assert above.is_sorted()
 
 
 def test_mass_and_thickness_are_rounded_apart_by_the_standard():

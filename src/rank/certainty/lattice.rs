@@ -1,8 +1,10 @@
 //! A fixed sequence of points that fills a cube of many dimensions more evenly than chance would.
 //!
-//! A lattice of rank 1 with 1021 points, shifted four times: the spread between the four answers is their error.
-//! Its generating vector is made component by component so that every pair of dimensions is filled evenly. All
-//! coordinates lie on a grid of 4084 values, so that their normal quantiles are worked out once.
+//! A lattice of rank 1 with 1021 points, in four copies: the spread between the four answers is their error. Its
+//! generating vector is made component by component so that every pair of dimensions is filled evenly. Each copy is
+//! shifted and takes the components from another place of the vector on, so that three dimensions or more that
+//! happen to fit badly in one copy do so in that one alone. All coordinates lie on a grid of 4084 values, so that
+//! their normal quantiles are worked out once.
 
 use std::sync::LazyLock;
 
@@ -10,7 +12,7 @@ use crate::outlook::normal_quantile;
 
 /// Points of the lattice, a prime.
 pub(super) const POINTS: usize = 1021;
-/// Shifted copies of it.
+/// Copies of it.
 pub(super) const SHIFTS: usize = 4;
 const GRID: usize = POINTS * SHIFTS;
 
@@ -38,7 +40,8 @@ fn mixed(seed: u64) -> u64 {
 fn place_of(shift: usize, point: usize, dimension: usize) -> usize {
     let grid = GRID as u64;
     let key = (dimension as u64 + 1) << 32 | (shift as u64) << 16;
-    match GENERATOR.get(dimension) {
+    let turned = (dimension + shift * (GENERATOR.len() / SHIFTS)) % GENERATOR.len();
+    match GENERATOR.get(turned).filter(|_| dimension < GENERATOR.len()) {
         Some(step) => {
             let moved = usize::try_from(mixed(key) % grid).unwrap_or(0);
             ((point * step % POINTS) * SHIFTS + moved) % GRID
@@ -48,7 +51,7 @@ fn place_of(shift: usize, point: usize, dimension: usize) -> usize {
     }
 }
 
-/// The points of one shifted copy.
+/// The points of one copy.
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Lattice {
     pub(super) shift: usize,

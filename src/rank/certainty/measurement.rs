@@ -75,6 +75,19 @@ pub enum Measurable {
     FieldYears,
 }
 
+impl Measurable {
+    /// The words users read.
+    pub const fn words(self) -> &'static str {
+        match self {
+            Self::YearlyMeans => "yearly means",
+            Self::SteelSpecimens => "steel specimens",
+            Self::CabinetReference => "cabinet reference",
+            Self::Panels => "panels",
+            Self::FieldYears => "field years",
+        }
+    }
+}
+
 /// A measurement: a sum of doubts seen with an error.
 #[derive(Debug, Clone, PartialEq)]
 pub(super) struct Design {

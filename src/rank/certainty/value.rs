@@ -10,6 +10,7 @@ use crate::rank::Ranking;
 use crate::rank::certainty::contest::{Contest, ln_score};
 use crate::rank::certainty::lattice::{Lattice, POINTS};
 use crate::rank::certainty::measurement::{Design, Effort, Measurable, designs};
+use crate::rank::ranking::percent_in_words;
 use crate::source::Source;
 
 /// What a measurement is worth before it is made.
@@ -20,6 +21,10 @@ pub const INFORMATION: Source = Source::from_memory(
 /// Outcomes of a measurement that are tried: from -5 to 5 standard deviations.
 const OUTCOMES: i32 = 20;
 const OUTCOME_STEP: f64 = 0.25;
+/// Share of what is at stake below which a measurement is not worth naming (assumption).
+const LEAST_SHARE: f64 = 0.02;
+/// Score below which nothing is at stake (assumption: a tenth of what a ranking prints).
+const LEAST_STAKE: f64 = 0.001;
 
 /// What to measure so that one knows better which build to order.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -62,22 +67,30 @@ pub struct Measurement {
 }
 
 impl MeasureNext {
-    /// The most valuable measurement in a sentence; says so where nothing is worth measuring.
+    /// All of it as JSON.
+    pub fn to_json(&self) -> String {
+        serde_json::to_string(self).unwrap_or_default()
+    }
+
+    /// The most valuable measurement in words; says so where nothing is worth measuring: where the best of all
+    /// gains less than 2 % of what is at stake, or hardly anything is.
     pub fn sentence(&self) -> String {
-        let worth = |m: &&Measurement| self.chance_wrong - m.chance_wrong_after >= 0.005;
+        let Some(first) = self.probability_best.first().filter(|_| self.choice.len() > 1) else {
+            return "nothing: there is no second build to choose".to_owned();
+        };
+        let builds = self.choice.len();
+        let sure = format!(
+            "the first is the best of the first {builds} with a probability of {}",
+            percent_in_words(*first)
+        );
+        let worth = |m: &&Measurement| m.share_of_stake >= LEAST_SHARE && self.score_at_stake >= LEAST_STAKE;
         match self.measurements.first().filter(worth) {
             Some(best) => format!(
-                "{}: the chance that the second is the better one falls from {:.0} % to {:.0} % on average",
+                "{}; it gains {:.0} % of what full knowledge would for the choice among the first {builds}, and {sure}",
                 best.what,
-                100.0 * self.chance_wrong,
-                100.0 * best.chance_wrong_after
+                100.0 * best.share_of_stake
             ),
-            None if self.choice.len() < 2 => "nothing: there is no second build to choose".to_owned(),
-            None => format!(
-                "nothing that could be measured would move the choice between the first two (chance that it is \
-                 wrong: {:.0} %)",
-                100.0 * self.chance_wrong
-            ),
+            None => format!("nothing would move the choice among the first {builds} by much; {sure}"),
         }
     }
 }
@@ -211,7 +224,7 @@ fn values(contest: &Contest, choice: Vec<Build>, designs: &[Design]) -> MeasureN
     for deviations in &draws.deviations {
         now.add(contest, deviations, 1.0 / POINTS as f64);
     }
-    let chance_wrong = 1.0 - largest(&now.best);
+    let chance_wrong = (1.0 - largest(&now.best)).max(0.0);
     let score_at_stake = (now.highest - largest(&now.scores)).max(0.0);
     let mut measurements: Vec<Measurement> =
         designs.iter().map(|design| value(contest, &draws, design, chance_wrong, score_at_stake)).collect();

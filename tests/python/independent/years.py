@@ -115,12 +115,13 @@ def years_of(
 
     for i, name in enumerate(kept):
         film = catalog["films"][name]
-        field = film["field_factor"]["median"]
+        transfer = film.get("field_factors", {}).get(air.shelter, film["field_factor"])
+        field = transfer["median"]
         if i == len(kept) - 1:  # rain, sun and hands meet the outermost film alone
             field *= film["rain_wash_factor"]["value"] if air.rain_washed else 1.0
             field *= film["sunlight_factor"]["value"] ** air.sunlight
             field *= film["handling_factor"]["value"] ** air.handling
-        capacity, transfer = film["capacity_h"], film["field_factor"]
+        capacity = film["capacity_h"]
         dose_term(
             capacity["median"] * treatment["film_hold_factor"]["value"],
             field,
