@@ -17,13 +17,19 @@ Examples
 from __future__ import annotations
 
 from overcoat._core import (
+    Backtest,
+    BacktestScore,
     Brief,
     Build,
     BuildError,
+    CabinetCheck,
     Catalog,
     ClimateRecord,
     Cost,
     DocumentError,
+    Estimate,
+    FieldLog,
+    FieldUpdate,
     Finding,
     FirstShare,
     FittedRecords,
@@ -49,19 +55,26 @@ from overcoat.atmosphere import (
     long_term_loss,
     time_of_wetness,
 )
-from overcoat.records import fit_records
+from overcoat.field import backtest, update_field
+from overcoat.records import check_cabinet, fit_records, merge_estimates
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
 
 __all__ = [
+    "Backtest",
+    "BacktestScore",
     "Brief",
     "Build",
     "BuildError",
+    "CabinetCheck",
     "Catalog",
     "ClimateRecord",
     "Cost",
     "DocumentError",
+    "Estimate",
     "ExtrapolationWarning",
+    "FieldLog",
+    "FieldUpdate",
     "Finding",
     "FirstShare",
     "FittedRecords",
@@ -77,13 +90,17 @@ __all__ = [
     "UnknownNameError",
     "Wetness",
     "__version__",
+    "backtest",
+    "check_cabinet",
     "corrosivity",
     "first_year_loss",
     "fit_records",
     "long_term_loss",
+    "merge_estimates",
     "rank",
     "read_brief",
     "schema",
     "sweep",
     "time_of_wetness",
+    "update_field",
 ]

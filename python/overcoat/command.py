@@ -11,6 +11,7 @@ import click
 
 import overcoat
 from overcoat._core import OvercoatError
+from overcoat.backtesting import backtest
 
 if TYPE_CHECKING:
     from rich.console import Console
@@ -108,6 +109,7 @@ def _write(text: str, out: Path | None) -> None:
 
 
 _existing = click.Path(exists=True, dir_okay=False, path_type=Path)
+main.add_command(backtest)
 
 
 @main.command()

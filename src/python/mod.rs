@@ -6,6 +6,7 @@ mod atmosphere;
 mod certainty;
 mod documents;
 mod errors;
+mod learning;
 mod papers;
 mod ranking;
 mod records;
@@ -21,6 +22,7 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     atmosphere::register(module)?;
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
+    learning::register(module)?;
     records::register(module)?;
     sweep::register(module)?;
     certainty::register(module)?;
