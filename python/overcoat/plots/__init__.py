@@ -1,4 +1,4 @@
-"""Pictures of an answer, of what-ifs, of the air, of records and of sampling, as matplotlib figures to restyle.
+"""Pictures of an answer, of what-ifs, air, records and sampling, as matplotlib figures to restyle at will.
 
 Each function gives a `matplotlib.figure.Figure`; nothing is shown or saved by itself. Every axis names its
 unit. Colours are told apart by the colour-blind, and in grey print each line or area also has a dash or hatch
