@@ -1,4 +1,4 @@
-"""Pictures of an answer, of the air, of records and of a sampling plan, as matplotlib figures that users restyle at will.
+"""Pictures of answers, the air, records and sampling plans, as matplotlib figures that users restyle at will.
 
 Each function gives a `matplotlib.figure.Figure`; nothing is shown or saved by itself. Every axis names its
 unit. Colours are told apart by the colour-blind, and in grey print each line or area also has a dash or hatch
