@@ -1,6 +1,6 @@
 """Fits of censored records against lifelines, on published data sets that it ships, and against scipy.
 
-lifelines stops up to some 1e-5 from the top of the likelihood; roots of the score by scipy show who is nearer.
+lifelines stops some 1e-5 from the top of the likelihood; roots of the score by scipy show who is nearer.
 """
 
 import warnings
