@@ -20,7 +20,11 @@ def header_and_rows(table: Any) -> tuple[list[str], list[list[str]]]:
     if isinstance(table, list):
         names = list(dict.fromkeys(name for row in table for name in row))
         return [str(name) for name in names], [[_text(row.get(name)) for name in names] for row in table]
-    names = list(getattr(table, "column_names", None) or getattr(table, "columns", None) or table)
+    # pyarrow calls the columns themselves `columns`
+    given = next(
+        (getattr(table, name) for name in ("column_names", "columns") if hasattr(table, name)), table
+    )
+    names = list(given)
     columns = [_values(table[name]) for name in names]
     for name, column in zip(names, columns, strict=True):
         if len(column) != len(columns[0]):

@@ -30,6 +30,7 @@ pub(super) struct FittedRecords {
     fitted: Fitted,
     posterior: Option<PriorFit>,
     lots: Option<LotEffect>,
+    without_lots: Option<String>,
     cabinets: Vec<CoreCheck>,
     unchecked_cabinets: Vec<String>,
 }
@@ -49,7 +50,12 @@ impl FittedRecords {
         let fitted = fit_or_bound(&records, distribution, scale, confidence)?;
         let posterior = capacity.map(|spread| fit_with_prior(&records, &Prior::of(spread))).transpose()?;
         let named = lots_of(&records)?.unwrap_or(0);
-        let lots = (named >= LEAST_LOTS).then(|| lot_effect(&records)).transpose()?;
+        // Lots that tell nothing of a spread between them leave the rest of the answer as it is.
+        let (lots, without_lots) = match (named >= LEAST_LOTS).then(|| lot_effect(&records)) {
+            Some(Ok(lots)) => (Some(lots), None),
+            Some(Err(error)) => (None, Some(format!("lots were not fitted: {error}"))),
+            None => (None, None),
+        };
         Ok(Self {
             records,
             distribution,
@@ -58,6 +64,7 @@ impl FittedRecords {
             fitted,
             posterior,
             lots,
+            without_lots,
             cabinets: Vec::new(),
             unchecked_cabinets: Vec::new(),
         })
@@ -126,10 +133,10 @@ impl FittedRecords {
         self.records.len()
     }
 
-    /// Records of these that failed.
+    /// Records of these that failed, at a known time or between two.
     #[getter]
     fn failed(&self) -> usize {
-        self.fit().map_or(0, |fit| fit.failed)
+        self.fit().map_or(0, |fit| fit.failed + fit.between)
     }
 
     /// `estimate`, or `lower bound` where nothing failed.
@@ -237,6 +244,7 @@ impl FittedRecords {
         let unchecked = self.unchecked_cabinets.iter().filter(|_| !self.cabinets.is_empty());
         own.into_iter()
             .chain(self.lots.iter().flat_map(|lots| lots.remarks.clone()))
+            .chain(self.without_lots.clone())
             .chain(of_cabinets)
             .chain(unchecked.map(|cabinet| format!("cabinet {cabinet}: no reference specimens")))
             .collect()

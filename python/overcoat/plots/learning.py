@@ -33,7 +33,7 @@ def probability_plot(fitted: FittedRecords) -> Figure:
     -------
     matplotlib.figure.Figure
         Hours to first red rust [h], share failed [%]; the points are the steps of the estimate without a
-        model, the line is the fit, the band its profile-likelihood bounds.
+        model, at the look that found the rust, the line is the fit, the band its profile-likelihood bounds.
 
     Raises
     ------
@@ -51,12 +51,12 @@ def probability_plot(fitted: FittedRecords) -> Figure:
     if fitted.kind != "estimate":
         raise ValueError("no panel failed, so there is no distribution to draw; see `bounds_hours`")
     name = fitted.distribution
-    shares = [0.01 * 1.0 * step for step in range(2, 99, 4)]
+    shares = [0.01 * step for step in range(2, 99, 4)]
     figure, axes = single()
     y = [_straightened(name, share) for share in shares]
     line = [hours for share in shares if (hours := fitted.quantile_hours(share)) is not None]
     bounds = [fitted.quantile_bounds_hours(share) for share in shares]
-    points = [(hours, share) for hours, share in fitted.probability_plot() if 0.005 < share < 0.995]
+    points = [(hours, share) for hours, share in fitted.probability_plot() if 0.015 < share < 0.985]
     ends = [*line, *(hours for hours, _ in points)]
     low, high = 0.5 * min(ends), 2 * max(ends)
     axes.fill_betweenx(
@@ -113,7 +113,7 @@ def calibration(judged: Backtest) -> Figure:
     'failed by then [%]'
     """
     figure, axes = single(5.6, 5.4)
-    axes.plot([0, 100], [0, 100], color="0.6", linewidth=1, label="honest")
+    axes.plot([0, 100], [0, 100], color="0.6", linewidth=1, linestyle=":", label="honest")
     ways = [
         ("outlook", judged.outlook),
         ("salt-spray hours at face value", judged.hours_at_face_value),
