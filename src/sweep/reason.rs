@@ -79,6 +79,10 @@ const YEARS_BOUNDS: (f64, f64) = (0.01, 100.0);
 impl RowInputs {
     /// Whether all numbers lie where the functions were fitted; free of branches, for many rows at a time.
     #[inline(always)]
+    #[expect(
+        clippy::needless_bitwise_bool,
+        reason = "branches would keep it from running over many rows at a time"
+    )]
     pub(crate) fn numbers_are_usual(&self) -> bool {
         let [for_t, for_rh, for_so2, for_chloride] = VALIDITY;
         let (least, most) = YEARS_BOUNDS;
