@@ -137,6 +137,53 @@ fn the_scatter_of_the_preload_is_said_in_numbers() {
     );
 }
 
+/// One term: its spread is the root of the sum of squares of what it depends on, each by the catalog, the cabinet's
+/// by ln(90/50)/3.92 and the air's by two given numbers; each carries its square's share of the variance.
+#[test]
+fn the_spread_of_a_bare_build() {
+    let duty = r#""first_year_steel_loss_um": 30"#;
+    let text = brief_text(
+        r#""base_metal": "steel_4_6""#,
+        &format!("{duty}, \"required_years\": 1"),
+        r#""builds": [{"treatment": "hot_alkaline", "films": []}]"#,
+    );
+    let ranking = rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap();
+    let outlook = &ranking.options[0].outlook;
+    let black = Catalog::built_in().treatment("hot_alkaline").unwrap();
+    let squares = [
+        ("capacity of the treatment", black.capacity_h.log_sd.powi(2)),
+        ("field factor of the treatment", black.field_factor.log_sd.powi(2)),
+        ("loss rate in the cabinet", ((90.0_f64 / 50.0).ln() / 3.92).powi(2)),
+        ("atmosphere", 1.02_f64.ln().powi(2) + 0.17_f64.powi(2)),
+    ];
+    let variance: f64 = squares.iter().map(|(_, square)| square).sum();
+    assert!((outlook.log_sd / variance.sqrt() - 1.0).abs() < 1e-12, "{}", outlook.log_sd);
+    for (factor, square) in squares {
+        let share = outlook.variance_shares.iter().find(|share| share.factor == factor).unwrap();
+        assert!((share.share - square / variance).abs() < 1e-12, "{factor}: {}", share.share);
+    }
+    let median = black.capacity_h.median * (70.0 / 48.0) * black.field_factor.median / (30.0 * 7.86);
+    assert!((outlook.median_years / median - 1.0).abs() < 1e-12, "{}", outlook.median_years);
+}
+
+/// Outside the interval of the fit the loss is computed and said to be extrapolated.
+#[test]
+fn extrapolations_are_said() {
+    let said = |humidity: f64| {
+        let duty = format!(
+            r#""temperature_c": 10, "relative_humidity_pct": {humidity}, "so2_mg_m2_day": 5,
+               "chloride_mg_m2_day": 5, "required_years": 1"#
+        );
+        let text = brief_text("", &duty, r#""builds": [{"treatment": "hot_alkaline"}]"#);
+        rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().remarks.join("; ")
+    };
+    assert!(
+        said(95.0)
+            .contains("outside the validity of the dose-response function: `relative_humidity_pct` is 95")
+    );
+    assert!(!said(80.0).contains("outside the validity"));
+}
+
 /// Copper is 0.50 V from steel; 0.50, 0.25 and 0.15 V are the limits in a controlled climate, indoors and outdoors.
 #[test]
 fn limits_of_a_couple() {

@@ -56,7 +56,7 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
     low, high : float
         The ends.
     count : int
-        How many, 2 or more.
+        How many, 2 to 10 million.
     ratio : bool
         Whether neighbours have one ratio instead of one difference; both ends above 0.
 
@@ -72,8 +72,8 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
     for name, end in (("low", low), ("high", high)):
         if not is_number(end) or not math.isfinite(end) or (ratio and end <= 0):
             raise invalid(f"span.{name}", end, "a finite number, above 0 with ratio=True", "Give the ends.")
-    if not isinstance(count, int) or count < 2:
-        raise invalid("span.count", count, "2 or more", "Give how many numbers, the ends among them.")
+    if not isinstance(count, int) or not 2 <= count <= 10_000_000:
+        raise invalid("span.count", count, "2 to 10000000", "Give how many numbers, the ends among them.")
     return np.geomspace(low, high, count) if ratio else np.linspace(low, high, count)
 
 

@@ -1,4 +1,6 @@
-"""Anything at all as an argument of anything public: an answer, or an error that says what is wrong.
+"""Anything at all as an argument of what is public: an answer, or an error that says what is wrong.
+
+Grids, what-ifs and files of tables meet any number and any word in the places of numbers and words.
 
 What Python itself says of an argument of another type (TypeError, OverflowError) and of a file that cannot
 be read (OSError) counts as such an error. A panic of the core, a SystemError, a MemoryError and a plain
@@ -50,7 +52,6 @@ class Shy:
 ODD = [
     None,
     ...,
-    NotImplemented,
     10**400,
     -(10**400),
     2**63,
@@ -238,6 +239,34 @@ def test_documents_and_answers(a, b, c):
         except IndexError:
             assert isinstance(index, int)
     assert a != RANKING and RANKING.best.build != a
+
+
+@MANY
+@given(st.data())
+def test_grids_and_what_ifs(data):
+    attempt(overcoat.first_year_losses, *(data.draw(COLUMNS) for _ in AIR))
+    attempt(overcoat.span, data.draw(NUMBERS), data.draw(NUMBERS), data.draw(st.integers() | ANYTHING))
+    attempt(overcoat.span, data.draw(ANYTHING), 10.0, data.draw(st.integers(-5, 5)))
+    asked, field = brief(), data.draw(st.sampled_from([*AIR, "required_years", "shelter", "place", "more"]))
+    for values in (data.draw(st.lists(NUMBERS, max_size=4)), data.draw(st.lists(WORDS, max_size=4))):
+        made = attempt(overcoat.grid, asked, [BUILD], fields={field: values})
+        if made is not None:
+            attempt(made.run)
+    ends = data.draw(st.tuples(NUMBERS, NUMBERS))
+    attempt(overcoat.break_even, asked, [BUILD, "steel_4_6 / none / "], **{field: ends})
+    attempt(overcoat.break_even, asked, [data.draw(WORDS), BUILD], measure=data.draw(WORDS))
+    attempt(overcoat.sensitivity, asked, BUILD, points=8, **{field: ends})
+    attempt(overcoat.sensitivity, asked, data.draw(WORDS), points=data.draw(st.integers(-2, 9)))
+
+
+@MANY
+@given(WORDS, st.integers(-3, 10**9))
+def test_files_of_tables(tmp_path_factory, a, b):
+    folder = tmp_path_factory.mktemp("hostile")
+    sites = folder / "sites.csv"
+    sites.write_text(",".join(AIR) + "\n9,70,3,2\n")
+    attempt(overcoat.sweep_file, sites, folder / "out.csv", [a])
+    attempt(overcoat.sweep_file, sites, folder / "out.csv", [BUILD], batch_rows=b)
 
 
 def test_rows_that_memory_does_not_hold():
