@@ -1,7 +1,7 @@
 //! Desirabilities of appearance, heat and assembly, and what the findings say in numbers, worked out by hand from the
 //! steps that the documentation gives.
 
-#![allow(clippy::unwrap_used)] // test code, outside of test functions
+#![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 
 mod common;
 

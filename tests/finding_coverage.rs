@@ -43,6 +43,7 @@ type Row = (&'static str, FindingKind, Question, Question);
 
 /// Rule, gravity, a question that triggers it, a question that does not.
 #[rustfmt::skip]
+#[expect(clippy::too_many_lines, reason = "a table")]
 fn rows() -> Vec<Row> {
     vec![
         ("appearance.black", Blocks, ask(UNTREATED, "", "", ""), ask(UNTREATED, "", "", r#""black": false"#)),

@@ -25,7 +25,7 @@ _spec = importlib.util.spec_from_file_location("overcoat_demo", ROOT / "demo-dat
 demo = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(demo)
 
-PYTHON_FOLDERS = ["python", "tests", "demo-data"]
+PYTHON_FOLDERS = ["python", "tests", "benches", "demo-data"]
 
 
 def steps() -> list[tuple[str, list[str], dict[str, str]]]:

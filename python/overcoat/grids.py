@@ -14,6 +14,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from overcoat import _core
+from overcoat._builds import build_texts
 from overcoat._columns import as_column, is_column, is_number, table_error
 from overcoat._kinds import Words, as_kind, column_of, joined, kind_of, names_of
 from overcoat._refusal import invalid, unknown
@@ -616,7 +617,7 @@ def grid(
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
     made = Grid(
         brief,
-        None if builds is None else [str(build) for build in builds],
+        build_texts(builds),
         named,
         changes,
         None if isinstance(catalogs, Mapping) else catalogs,

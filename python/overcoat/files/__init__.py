@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overcoat import _core
+from overcoat._builds import build_texts
 from overcoat._columns import table_error
 from overcoat._extras import needs
 from overcoat._refusal import invalid
@@ -222,7 +223,7 @@ class _Wanted:
         brief: _core.Brief | None,
         best_only: bool,
     ) -> None:
-        self._builds = None if builds is None else list(builds)
+        self._builds = build_texts(builds)
         self._catalog, self._threads, self._brief = catalog, threads, brief
         self._best_only = best_only
 
