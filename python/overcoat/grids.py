@@ -42,6 +42,8 @@ _RESULTS = (
 # results of a batch where nothing is said, and of a table that is still made as a whole
 _BATCH_RESULTS = 500_000
 _MOST_RESULTS = 100_000_000
+# briefs that are remembered
+_MOST_BRIEFS = 10_000
 # a bar that would be gone at once is not shown
 _BAR_AFTER_S = 0.5
 
@@ -398,6 +400,8 @@ class _Maker:
     def brief(self, codes: tuple[int, ...]) -> _core.Brief:
         """The brief with the fields of each axis that no row moves."""
         if codes not in self.briefs:
+            if len(self.briefs) >= _MOST_BRIEFS:
+                self.briefs.clear()
             fields = [briefs[code] for (_, briefs), code in zip(self.variants, codes, strict=True)]
             self.briefs[codes] = _moved(self.grid.brief, fields)
         return self.briefs[codes]

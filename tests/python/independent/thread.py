@@ -72,7 +72,7 @@ def stress_diameter_mm(name: str) -> float:
 
 def room(part: dict, filling: float) -> tuple[str, float]:
     """free, fits, tolerance, mask or none, with the desirability that goes with it."""
-    if part.get("thread") is None or filling == 0:
+    if part.get("thread") is None or filling == 0 or part.get("form") == "plain_washer":
         return "free", 1.0
     name, internal = part["thread"], part.get("form") in INTERNAL
     usual = ("2B" if internal else "2A") if name in INCH else ("6H" if internal else "6g")
