@@ -3,11 +3,11 @@
     python benches/streaming.py FOLDER [--rows 100000000] [--in-memory-rows 4000000]
 
 FOLDER needs 130 bytes of room per row; what is written there is removed. A Parquet file of random places is
-swept with one build on one thread, from file to file. In memory means: the whole file read, swept, and written
-with the same columns and options of Parquet; memory sets a limit to its rows, so its file is shorter. The sweep
-alone reads and writes nothing. Each measurement has a process of its own; the short ones are repeated before
-and after the long one, and the best of each is taken. On a machine with others processor time measures the work
-and wall time the others.
+swept with one build on one thread, from file to file. In memory means: the whole file read, swept, and
+written with the same columns and options of Parquet; memory sets a limit to its rows, so its file is
+shorter. The sweep alone reads and writes nothing. Each measurement has a process of its own; the short ones
+are repeated before and after the long one, and the best of each is taken. On a machine with others
+processor time measures the work and wall time the others.
 
 What was measured is in `benches/NOTES.md`.
 """
