@@ -2,12 +2,12 @@
 
     python benches/streaming.py FOLDER [--rows 100000000] [--in-memory-rows 4000000]
 
-FOLDER needs 130 bytes of room per row; what is written there is removed. A Parquet file of random places
-is swept with one build on one thread, from file to file. In memory means: the whole file read, swept,
-and written with the same columns and the same options of Parquet; memory sets a limit to its rows, so
-its file is shorter. The sweep alone reads and writes nothing. Each measurement has a process of its own;
-the short ones are repeated before and after the long one, and the best of each is taken. On a machine
-with others processor time measures the work and wall time the others.
+FOLDER needs 130 bytes of room per row; what is written there is removed. A Parquet file of random places is
+swept with one build on one thread, from file to file. In memory means: the whole file read, swept, and
+written with the same columns and options of Parquet; memory sets a limit to its rows, so its file is
+shorter. The sweep alone reads and writes nothing. Each measurement has a process of its own; the short ones
+are repeated before and after the long one, and the best of each is taken. On a machine with others
+processor time measures the work and wall time the others.
 
 What was measured is in `benches/NOTES.md`.
 """
@@ -106,8 +106,7 @@ def of_own_process(work: str, sites: Path, rows: int, folder: Path) -> dict[str,
     wall, cpu = taken["wall_s"], taken["cpu_s"]
     print(
         f"{work:<10}{rows:>12,} rows  wall {wall:8.2f} s, {rows / wall / 1e6:6.2f} M/s"
-        f"  cpu {cpu:8.2f} s, {rows / cpu / 1e6:6.2f} M/s"
-        f"  peak {taken['peak_mb']:5.0f} MB  {size:5.2f} GB out",
+        f"  cpu {cpu:8.2f} s, {rows / cpu / 1e6:6.2f} M/s  peak {taken['peak_mb']:.0f} MB, {size:.2f} GB out",
         flush=True,
     )
     return taken
