@@ -51,7 +51,6 @@ def steps() -> list[tuple[str, list[str], dict[str, str]]]:
             for name in ("schema", "threads", "arrow")
         ],
         ("public API", [python, "tests/public_api.py"], {}),
-        ("cargo package", ["cargo", "package", "--allow-dirty", "--no-verify", "--quiet"], {}),
         ("licences", [python, "tests/check_licences.py"], {}),
         ("bill of materials", [python, "tests/sbom.py", "--out", "target/sbom.json"], {}),
         ("ruff check", [python, "-m", "ruff", "check", *PYTHON_FOLDERS], {}),
