@@ -25,7 +25,7 @@ _spec = importlib.util.spec_from_file_location("overcoat_demo", ROOT / "demo-dat
 demo = importlib.util.module_from_spec(_spec)
 _spec.loader.exec_module(demo)
 
-PYTHON_FOLDERS = ["python", "tests", "demo-data"]
+PYTHON_FOLDERS = ["python", "tests", "benches", "demo-data"]
 
 
 def steps() -> list[tuple[str, list[str], dict[str, str]]]:
@@ -46,6 +46,7 @@ def steps() -> list[tuple[str, list[str], dict[str, str]]]:
             ["cargo", "doc", "--no-deps", "--features", "schema,arrow,threads"],
             {"RUSTDOCFLAGS": "-D warnings"},
         ),
+        ("instruction counts", [python, "tests/count_instructions.py"], {}),
         ("licences", [python, "tests/check_licences.py"], {}),
         ("ruff check", [python, "-m", "ruff", "check", *PYTHON_FOLDERS], {}),
         ("ruff format", [python, "-m", "ruff", "format", "--check", *PYTHON_FOLDERS], {}),

@@ -78,6 +78,7 @@ const YEARS_BOUNDS: (f64, f64) = (0.01, 100.0);
 
 impl RowInputs {
     /// Whether all numbers lie where the functions were fitted; free of branches, for many rows at a time.
+    #[expect(clippy::needless_bitwise_bool, reason = "a branch would keep many rows out of one instruction")]
     #[inline(always)]
     pub(super) fn numbers_are_usual(&self) -> bool {
         let [for_t, for_rh, for_so2, for_chloride] = VALIDITY;
