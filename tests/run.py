@@ -51,6 +51,7 @@ def steps() -> list[tuple[str, list[str], dict[str, str]]]:
             for name in ("schema", "threads", "arrow")
         ],
         ("public API", [python, "tests/public_api.py"], {}),
+        ("instruction counts", [python, "tests/count_instructions.py"], {}),
         ("licences", [python, "tests/check_licences.py"], {}),
         ("bill of materials", [python, "tests/sbom.py", "--out", "target/sbom.json"], {}),
         ("ruff check", [python, "-m", "ruff", "check", *PYTHON_FOLDERS], {}),
