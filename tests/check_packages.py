@@ -54,6 +54,7 @@ units["part"]["mass_g"] = "6 oz"
 said = {
     "plots": refusal(plots),
     "frames": refusal(ranking.to_pandas),
+    "notebook": refusal(lambda: overcoat.panel(overcoat.Brief.from_json(sys.argv[1]))),
     "units": refusal(lambda: overcoat.read_brief(json.dumps(units))),
 }
 for extra, text in said.items():
@@ -104,6 +105,8 @@ def try_installed(python: Path, folder: Path) -> str:
     assert "Deck fitting" in run(command, "rank", BRIEF, cwd=folder)
     assert json.loads(run(python, "-m", "overcoat", "rank", BRIEF, "--json", cwd=folder))["options"]
     page = run(command, "rank", BRIEF, "--format", "html", cwd=folder)
+    first = folder / f"first-{len(list(folder.iterdir()))}.json"
+    assert "assumed" in run(command, "start", first, "--place", "coastal", "--years", "5", cwd=folder)
     assert page.startswith("<!doctype html>") and "<svg" not in page  # whole without pictures
     return version
 

@@ -3,7 +3,8 @@
 - a page for each film, metal, treatment and place of the built-in catalog, with the firmness of each number;
 - a page of all sources by firmness;
 - what the command says of itself;
-- blocks fenced as ```python run: run in the order of the page, their output printed beneath.
+- blocks fenced as ```python run: run in the order of the page, their output printed beneath;
+- blocks fenced as ```python file PATH: the file of the repository.
 """
 
 from __future__ import annotations
@@ -107,6 +108,10 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         output = f"\n\n```text\n{printed.getvalue().rstrip()}\n```" if printed.getvalue() else ""
         return f"```python\n{block[1]}```{output}"
 
+    def content(block: re.Match[str]) -> str:
+        return f"```python\n{(ROOT / block[1]).read_text('utf-8')}```"
+
+    markdown = re.sub(r"^```python file (\S+)\n```$", content, markdown, flags=re.MULTILINE)
     return re.sub(r"^```python run\n(.*?)^```$", run, markdown, flags=re.MULTILINE | re.DOTALL)
 
 

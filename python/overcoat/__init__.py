@@ -17,13 +17,19 @@ Examples
 from __future__ import annotations
 
 from overcoat._core import (
+    Backtest,
+    BacktestScore,
     Brief,
     Build,
     BuildError,
+    CabinetCheck,
     Catalog,
     ClimateRecord,
     Cost,
     DocumentError,
+    Estimate,
+    FieldLog,
+    FieldUpdate,
     Finding,
     FirstShare,
     FittedRecords,
@@ -51,10 +57,11 @@ from overcoat.atmosphere import (
     long_term_loss,
     time_of_wetness,
 )
+from overcoat.field import backtest, update_field
 from overcoat.files import SweptFile, sweep_batches, sweep_file
 from overcoat.grids import Grid, grid, span
 from overcoat.panels import panel
-from overcoat.records import fit_records
+from overcoat.records import check_cabinet, fit_records, merge_estimates
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
 from overcoat.whatif import (
@@ -69,16 +76,22 @@ from overcoat.whatif import (
 )
 
 __all__ = [
+    "Backtest",
+    "BacktestScore",
     "BreakEven",
     "BreakEvenLine",
     "Brief",
     "Build",
     "BuildError",
+    "CabinetCheck",
     "Catalog",
     "ClimateRecord",
     "Cost",
     "DocumentError",
+    "Estimate",
     "ExtrapolationWarning",
+    "FieldLog",
+    "FieldUpdate",
     "Finding",
     "FirstShare",
     "FittedRecords",
@@ -98,15 +111,18 @@ __all__ = [
     "UnknownNameError",
     "Wetness",
     "__version__",
+    "backtest",
     "best",
     "break_even",
     "category_up",
+    "check_cabinet",
     "corrosivity",
     "first_year_loss",
     "first_year_losses",
     "fit_records",
     "grid",
     "long_term_loss",
+    "merge_estimates",
     "panel",
     "pareto",
     "rank",
@@ -118,4 +134,5 @@ __all__ = [
     "sweep_batches",
     "sweep_file",
     "time_of_wetness",
+    "update_field",
 ]

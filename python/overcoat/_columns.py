@@ -76,7 +76,8 @@ def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
     """Columns of equal length; a single number is repeated for every row."""
     import numpy as np
 
-    found = {name: as_column(name, value) for name, value in given.items() if is_column(value)}
+    # the core refuses a gap with its row, and looks at each number anyway
+    found = {name: as_column(name, value, gaps=True) for name, value in given.items() if is_column(value)}
     length = len(next(iter(found.values())))
     for name, column in found.items():
         if len(column) != length:

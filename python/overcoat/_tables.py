@@ -185,13 +185,17 @@ def _texts(swept: _core.SweptTable) -> dict[str, NDArray[Any]]:
 
     columns = swept.columns()
     categories, reasons = swept.words()
-    refused = _refused(swept, columns)
-    category = np.array(categories, dtype=object)[columns["category"]]
-    if refused.any():
-        category[refused] = ""
-    columns["build"] = np.array(swept.builds, dtype=object)[columns["build"]]
-    columns["category"] = category
-    columns["reason"] = np.array(reasons, dtype=object)[columns["reason"]]
+    builds = len(swept.builds)
+    refused = _refused(swept, columns)[::builds]
+    category = np.array(categories, dtype=object)[columns["category"][::builds]]
+    category[refused] = ""
+    reason = np.array(reasons, dtype=object)[columns["reason"][::builds]]
+    for name, of_rows in (("category", category), ("reason", reason)):
+        # the builds of a row share them
+        spread = np.empty((len(of_rows), builds), dtype=object)
+        spread[:] = of_rows[:, None]
+        columns[name] = spread.reshape(-1)
+    columns["build"] = np.tile(np.array(swept.builds, dtype=object), len(refused))
     return columns
 
 

@@ -207,7 +207,8 @@ def corrosivity(metal: str, first_year_loss_um: Any) -> Any:
     ('C2', 'C3')
     """
     if is_column(first_year_loss_um):
-        codes, words = _core.corrosivity_column(metal, as_column("first_year_loss_um", first_year_loss_um))
+        loss = as_column("first_year_loss_um", first_year_loss_um, gaps=True)
+        codes, words = _core.corrosivity_column(metal, loss)
         return words_like(first_year_loss_um, "category", codes, words)
     return _core.corrosivity_scalar(metal, first_year_loss_um)
 

@@ -15,6 +15,7 @@ import click
 
 import overcoat
 from overcoat._core import OvercoatError
+from overcoat.backtesting import backtest
 from overcoat.files.whole import written_whole
 
 if TYPE_CHECKING:
@@ -147,6 +148,7 @@ def _in_terminal() -> bool:
 
 
 _existing = click.Path(exists=True, dir_okay=False, path_type=Path)
+main.add_command(backtest)
 
 
 @main.command()

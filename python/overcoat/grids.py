@@ -14,6 +14,7 @@ from functools import cache
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from overcoat import _core
+from overcoat._builds import build_texts
 from overcoat._columns import as_column, is_column, is_number, table_error
 from overcoat._kinds import Words, as_kind, column_of, joined, kind_of, names_of
 from overcoat._refusal import invalid, unknown
@@ -42,6 +43,8 @@ _RESULTS = (
 # results of a batch where nothing is said, and of a table that is still made as a whole
 _BATCH_RESULTS = 500_000
 _MOST_RESULTS = 100_000_000
+# briefs that are remembered
+_MOST_BRIEFS = 10_000
 # a bar that would be gone at once is not shown
 _BAR_AFTER_S = 0.5
 
@@ -398,6 +401,8 @@ class _Maker:
     def brief(self, codes: tuple[int, ...]) -> _core.Brief:
         """The brief with the fields of each axis that no row moves."""
         if codes not in self.briefs:
+            if len(self.briefs) >= _MOST_BRIEFS:
+                self.briefs.clear()
             fields = [briefs[code] for (_, briefs), code in zip(self.variants, codes, strict=True)]
             self.briefs[codes] = _moved(self.grid.brief, fields)
         return self.briefs[codes]
@@ -612,7 +617,7 @@ def grid(
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
     made = Grid(
         brief,
-        None if builds is None else [str(build) for build in builds],
+        build_texts(builds),
         named,
         changes,
         None if isinstance(catalogs, Mapping) else catalogs,

@@ -77,7 +77,7 @@ impl Joint {
             Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
         );
         let Some(thread) = case.brief.part.thread_size()?.filter(|_| fastener) else { return Ok(None) };
-        let class = case.metal.property_class.as_deref().and_then(|c| c.parse::<PropertyClass>().ok());
+        let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);
         let strength = match class {
             Some(class) => {
                 Some((class, class.mechanical(Some(thread.diameter_mm()))?.yield_strength_min_mpa))

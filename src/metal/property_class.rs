@@ -89,6 +89,11 @@ impl PropertyClass {
     pub const ALL: &[Self] =
         &[Self::Class4_6, Self::Class5_8, Self::Class8_8, Self::Class10_9, Self::Class12_9];
 
+    /// The class of that word; quicker than parsing where most words are none.
+    pub(crate) fn named(word: &str) -> Option<Self> {
+        Self::ALL.iter().copied().find(|class| class.word() == word)
+    }
+
     const fn word(self) -> &'static str {
         match self {
             Self::Class4_6 => "4.6",

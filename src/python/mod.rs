@@ -8,6 +8,7 @@ mod certainty;
 mod columns;
 mod documents;
 mod errors;
+mod learning;
 mod papers;
 mod ranking;
 mod records;
@@ -24,6 +25,7 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     atmosphere::register(module)?;
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
+    learning::register(module)?;
     records::register(module)?;
     module.add_function(wrap_pyfunction!(columns::export_numbers, module)?)?;
     sweep::register(module)?;

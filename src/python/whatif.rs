@@ -30,6 +30,11 @@ type TwoColumns<'py> = (Bound<'py, PyArray1<f64>>, Bound<'py, PyArray1<f64>>);
 const RESULTS_BY_KERNEL: usize = 1_000_000;
 const RESULTS_BY_RANKING: usize = 1_000;
 
+/// Whether Python has been asked to stop.
+fn signals(py: Python<'_>) -> PyResult<()> {
+    py.check_signals()
+}
+
 fn catalog_of(catalog: Option<Catalog>) -> CoreCatalog {
     catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0)
 }
@@ -197,7 +202,7 @@ fn sensitivity_columns<'py>(
         let study = Study::new(&brief.0, &catalog, &build, &ranges, &log_sds)?;
         let (option, bars) = (study.option()?, study.tornado(measure)?);
         let sobol = study.sobol_watched(output, points, || {
-            signal = Python::attach(|py| py.check_signals());
+            signal = Python::attach(signals);
             let stopped = || invalid("points", "interrupted", "a run to its end", "Take fewer points.");
             if signal.is_ok() { Ok(()) } else { Err(stopped()) }
         })?;

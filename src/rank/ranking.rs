@@ -1,6 +1,6 @@
 //! The answer to a brief.
 
-use std::collections::{BTreeSet, HashSet};
+use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
@@ -401,18 +401,18 @@ fn explain(
 fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: Source) -> Vec<Source> {
     let always = [NO_SERVICE_LIFE, super::DESIRABILITY, of_the_air];
     // The same text stands beside hundreds of numbers: told apart by where it lies first, then by its words.
-    let mut met = HashSet::new();
+    let mut met: Vec<(*const u8, usize, &Source)> = options
+        .flat_map(|option| {
+            (option.outlook.variance_shares.iter().map(|v| &v.source))
+                .chain(option.findings.iter().map(|f| &f.source))
+                .chain(option.cost.lines.iter().map(|l| &l.source))
+        })
+        .map(|source| (source.citation.as_ptr(), source.citation.len(), source))
+        .collect();
+    met.sort_unstable_by_key(|(start, length, source)| (*start, *length, source.firmness));
+    met.dedup_by_key(|(start, length, source)| (*start, *length, source.firmness));
     let mut sources: BTreeSet<&Source> = always.iter().collect();
-    for option in options {
-        let of_option = (option.outlook.variance_shares.iter().map(|v| &v.source))
-            .chain(option.findings.iter().map(|f| &f.source))
-            .chain(option.cost.lines.iter().map(|l| &l.source));
-        sources.extend(
-            of_option.filter(|source| {
-                met.insert((source.citation.as_ptr(), source.citation.len(), source.firmness))
-            }),
-        );
-    }
+    sources.extend(met.into_iter().map(|(_, _, source)| source));
     sources.into_iter().cloned().collect()
 }
 

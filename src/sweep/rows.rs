@@ -51,6 +51,8 @@ struct RowScratch {
     rate_um: Vec<f64>,
     log2_rate: Vec<f64>,
     log2_required: Vec<f64>,
+    usual: Vec<bool>,
+    band: Vec<u32>,
     key: Vec<usize>,
     reason: Vec<Reason>,
 }
@@ -124,6 +126,8 @@ impl Scratch {
         ] {
             column.resize(rows, 0.0);
         }
+        row.usual.resize(rows, false);
+        row.band.resize(rows, 0);
         row.key.resize(rows, 0);
         row.reason.resize(rows, Reason::Ok);
         self.mixed.constants.resize(rows, Mixture::default());
@@ -161,7 +165,12 @@ fn share_rows<const FUSED: bool>(plan: &Plan, columns: &Columns<'_>, row: &mut R
     keys_and_reasons(plan, columns, row);
 }
 
+#[inline(always)]
 fn keys_and_reasons(plan: &Plan, columns: &Columns<'_>, row: &mut RowScratch) {
+    let shelter_of = |index: usize| match columns.shelter {
+        Some(column) => column.get(index).copied().flatten(),
+        None => plan.shelter,
+    };
     let inputs = columns
         .temperature_c
         .iter()
@@ -169,37 +178,40 @@ fn keys_and_reasons(plan: &Plan, columns: &Columns<'_>, row: &mut RowScratch) {
         .zip(columns.so2_mg_m2_day)
         .zip(columns.chloride_mg_m2_day)
         .zip(&row.total_chloride)
-        .zip(&row.required_years)
-        .zip(row.key.iter_mut().zip(&mut row.reason))
-        .enumerate();
-    for (index, ((((((&t, &rh), &so2), &chloride), &total_chloride), &required_years), (key, reason))) in
-        inputs
-    {
-        let shelter = match columns.shelter {
-            Some(column) => column.get(index).copied().flatten(),
-            None => plan.shelter,
-        };
-        *reason = Reason::of(&RowInputs {
+        .zip(&row.required_years);
+    let inputs =
+        inputs.map(|(((((&t, &rh), &so2), &chloride), &total_chloride), &required_years)| RowInputs {
             temperature_c: t,
             relative_humidity_pct: rh,
             so2_mg_m2_day: so2,
             chloride_mg_m2_day: chloride,
             total_chloride_mg_m2_day: total_chloride,
             required_years,
-            shelter,
+            shelter: None,
         });
-        *key = plan.key(shelter.unwrap_or(Shelter::Open), total_chloride, so2);
+    for (row, (usual, band)) in inputs.clone().zip(row.usual.iter_mut().zip(&mut row.band)) {
+        *usual = row.numbers_are_usual();
+        *band = Plan::band(row.total_chloride_mg_m2_day, row.so2_mg_m2_day);
+    }
+    let found = row.key.iter_mut().zip(&mut row.reason).zip(row.usual.iter().zip(&row.band));
+    for (index, (row, ((key, reason), (&usual, &band)))) in inputs.zip(found).enumerate() {
+        let shelter = shelter_of(index);
+        *reason = Reason::of(&RowInputs { shelter, ..row }, usual);
+        *key = plan.key(shelter.unwrap_or(Shelter::Open), band);
     }
 }
 
 /// The columns that are the same for all builds of a row, and the codes of the builds.
+#[inline(always)]
 fn write_row_columns(plan: &Plan, codes: &[u16], row: &RowScratch, out: &mut OutputSlices<'_>) {
     let builds = plan.builds;
     for (to, from) in out.build.iter_mut().zip(codes) {
         *to = *from;
     }
     for (of_row, &loss_um) in out.first_year_loss_um.chunks_exact_mut(builds).zip(&row.loss_um) {
-        of_row.fill(loss_um);
+        let (lanes, rest) = of_row.as_chunks_mut::<LANES>();
+        lanes.fill([loss_um; LANES]);
+        rest.fill(loss_um);
     }
     let shared = row.loss_um.iter().zip(&row.reason);
     let chunks = out.category.chunks_exact_mut(builds).zip(out.reason.chunks_exact_mut(builds));

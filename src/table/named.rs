@@ -33,7 +33,11 @@ impl NamedRows {
         for (i, fields) in rows.iter().enumerate() {
             if fields.len() != header.len() {
                 return Err(table_error(
-                    header.first().map_or("", |name| name.trim()),
+                    header
+                        .first()
+                        .map(|name| name.trim())
+                        .filter(|name| !name.is_empty())
+                        .unwrap_or("record"),
                     Some(i + 1),
                     format!("{} fields, the header has {}", fields.len(), header.len()),
                     "Give every row one field per column; quote a field that holds a comma.",

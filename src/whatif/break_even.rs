@@ -162,9 +162,9 @@ pub struct BreakEven {
     pub measure: Measure,
     /// What moves.
     pub input: Input,
-    /// Ends of the range.
+    /// Lower end of the range.
     pub low: f64,
-    /// Ends of the range.
+    /// Upper end of the range.
     pub high: f64,
     /// Other inputs that were set.
     pub settings: Vec<(Input, f64)>,
@@ -175,29 +175,21 @@ pub struct BreakEven {
 }
 
 impl BreakEven {
-    /// The answer in one sentence per stretch.
+    /// The answer in words, a line per stretch.
     pub fn verdict(&self) -> String {
-        let unit = self.input.unit();
+        let blocked = |is: bool| if is { ", the other is blocked" } else { "" };
         let line = |stretch: &Stretch| {
             let words = match stretch.leader {
-                Leader::First => {
-                    format!(
-                        "{} leads{}",
-                        self.first,
-                        if stretch.second_blocked { ", the other is blocked" } else { "" }
-                    )
-                }
-                Leader::Second => {
-                    format!(
-                        "{} leads{}",
-                        self.second,
-                        if stretch.first_blocked { ", the other is blocked" } else { "" }
-                    )
-                }
+                Leader::First => format!("{} leads{}", self.first, blocked(stretch.second_blocked)),
+                Leader::Second => format!("{} leads{}", self.second, blocked(stretch.first_blocked)),
                 Leader::Neither => "neither leads".to_owned(),
                 Leader::BothBlocked => "both are blocked".to_owned(),
             };
-            format!("{} from {:.4} to {:.4} {unit}: {words}", self.input.name(), stretch.low, stretch.high)
+            let range = format!("{} from {:.4} to {:.4}", self.input.name(), stretch.low, stretch.high);
+            match self.input.unit() {
+                "" => format!("{range}: {words}"),
+                unit => format!("{range} {unit}: {words}"),
+            }
         };
         self.stretches.iter().map(line).collect::<Vec<_>>().join("\n")
     }

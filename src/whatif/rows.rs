@@ -144,7 +144,8 @@ impl<'a> Rows<'a> {
         answers.cost_per_thousand.reserve(results);
         let lot = Lot::of(&self.brief.part, &mut Vec::new())?;
         for row in 0..columns.rows {
-            let reason = Reason::of(&columns.inputs(row));
+            let inputs = columns.inputs(row);
+            let reason = Reason::of(&inputs, inputs.numbers_are_usual());
             if !reason.has_result() {
                 for code in 0..builds.len() {
                     answers.push_none(code, reason);

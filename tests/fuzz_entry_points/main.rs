@@ -35,8 +35,11 @@ use overcoat::atmosphere::ClimateRecord;
 use overcoat::brief::Brief;
 use overcoat::catalog::{Catalog, Shelter};
 use overcoat::papers::{Papers, Units, papers};
+use overcoat::rank::certainty::Effort;
 use overcoat::rank::{Ranking, rank};
-use overcoat::records::{Distribution, fit, records_from_csv};
+use overcoat::records::{
+    Distribution, backtest_parts, fit, parts_from_csv, records_from_csv, update_from_parts,
+};
 use overcoat::sweep::{Columns, Output, Sweep};
 use schema::Grower;
 use serde_json::json;
@@ -324,6 +327,48 @@ fn test_records() {
                 let fitted = fit(&records, *distribution)?;
                 let median = fitted.median_hours();
                 assert!(median.is_finite() && median > 0.0 && fitted.log_sd() >= 0.0, "{fitted:?}");
+            }
+            Ok(())
+        },
+    );
+}
+
+#[test]
+fn field_logs() {
+    let text = "site,base_metal,treatment,films,place,first_year_steel_loss_um,shelter,rain_washed,years,outcome,until_years,weight\n\
+                a,steel_8_8,hot_alkaline,hard_wax,rural,,open,yes,2,failed,,1\n\
+                b,steel_8_8,hot_alkaline,zinc_phosphate_primer + air_dry_paint,,30,sheltered,,2,between,3,2\n\
+                ,stainless_304,stainless_alkaline,hard_wax,coastal,,,no,5,intact,,1\n";
+    fuzz(
+        "field log",
+        |dice| mutate_bytes(text, dice),
+        |text| {
+            let parts = parts_from_csv(text)?;
+            let judged = backtest_parts(&parts, Catalog::built_in())?;
+            assert!((0.0..=1.0 + 1e-9).contains(&judged.outlook.coverage_80), "{judged:?}");
+            for update in update_from_parts("hard_wax", &parts, None, 0.5, Catalog::built_in())? {
+                let belief = update.update.field_factor;
+                assert!(belief.median > 0.0 && belief.log_sd.is_finite(), "{update:?}");
+            }
+            Ok(())
+        },
+    );
+}
+
+#[test]
+fn certainty() {
+    fuzz(
+        "certainty",
+        |dice| mutate_document(&full_brief(), dice),
+        |text| {
+            let ranking = rank(&Brief::from_json(text)?, Catalog::built_in())?;
+            let first = ranking.truly_first(Catalog::built_in())?;
+            let total: f64 = first.shares.iter().map(|share| share.probability).sum();
+            assert!(first.shares.is_empty() || (total - 1.0).abs() < 1e-9, "{first:?}");
+            let next = ranking.what_to_measure(2, Effort::default(), Catalog::built_in())?;
+            assert!((0.0..=1.0).contains(&next.chance_wrong), "{next:?}");
+            for measurement in &next.measurements {
+                assert!(measurement.score_gain >= 0.0 && measurement.score_gain.is_finite(), "{next:?}");
             }
             Ok(())
         },

@@ -118,11 +118,12 @@ def test_a_file_is_whole_or_absent(tmp_path, monkeypatch):
 
     out.write_text("of yesterday", encoding="utf-8")
 
-    def no_room(_descriptor):
+    def no_room(_: int) -> None:
         raise OSError(28, "No space left on device")
 
     monkeypatch.setattr(os, "fsync", no_room)
-    assert "No space left on device" in refuse("rank", DECK, "--format", "json", "--out", out)
+    message = refuse("rank", DECK, "--format", "json", "--out", out)
+    assert f"{out}: No space left on device. Make room" in message
     monkeypatch.undo()
     assert out.read_text("utf-8") == "of yesterday"
     assert [path.name for path in tmp_path.iterdir()] == ["answer.json"]

@@ -273,7 +273,7 @@ def test_a_bad_row_has_a_reason_and_no_result_by_either_way():
         ({"thread": "M6"}, overcoat.InvalidValueError, "list or span"),
         ({"required_years": 5}, overcoat.InvalidValueError, "list or span"),
         ({"required_years": []}, overcoat.InvalidValueError, "empty"),
-        ({"required_years": ["five"]}, overcoat.TableError, "expected numbers"),
+        ({"required_years": ["five"]}, overcoat.TableError, "wanted: numbers"),
         ({"sunlight": ["ful"]}, overcoat.OvercoatError, "sunlight"),
         ({"thread": ["M6x"]}, overcoat.OvercoatError, "thread"),
         (

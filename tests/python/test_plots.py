@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from matplotlib.figure import Figure
 
 from overcoat import plots
 
+DEMO = Path(__file__).resolve().parents[2] / "demo-data"
 UNIT = re.compile(r"\[[^\]]+\]")
 
 
@@ -70,6 +72,12 @@ DRAWINGS = {
     "sobol_bars": lambda brief, ranking, record: plots.sobol_bars(hangs_on(brief, ranking)),
     "operating_characteristic": lambda brief, ranking, record: plots.operating_characteristic(
         ranking.best.papers()
+    ),
+    "probability_plot": lambda brief, ranking, record: plots.probability_plot(
+        overcoat.fit_records([48.0, 60.0, 72.0, 90.0, 96.0], [True] * 4 + [False])
+    ),
+    "calibration": lambda brief, ranking, record: plots.calibration(
+        overcoat.backtest(DEMO / "field_log.csv")
     ),
 }
 

@@ -3,8 +3,11 @@
 import csv
 import io
 import json
+import os
 import pickle
 import random
+import subprocess
+import sys
 
 import numpy as np
 import pyarrow as pa
@@ -249,9 +252,9 @@ def test_the_best_of_a_bad_row_is_a_line_with_its_reason(tmp_path):
     sites = written(tmp_path, "a,9,78,3,2,5,open", "b,9,,3,2,5,open")
     done = overcoat.sweep_file(sites, tmp_path / "out.csv", BUILDS, best_only=True)
     found = rows_of(tmp_path / "out.csv")
-    assert [(row["site"], row["reason"], bool(row["score"])) for row in found] == [
-        ("a", "ok", True),
-        ("b", "humidity_missing", False),
+    assert [(row["site"], row["reason"], bool(row["score"]), bool(row["build"])) for row in found] == [
+        ("a", "ok", True, True),
+        ("b", "humidity_missing", False, False),
     ]
     assert done.bad_rows == 1
 
@@ -462,8 +465,6 @@ def test_places_that_cannot_be_are_refused(tmp_path):
 
 
 def test_without_pyarrow_it_says_what_to_install(tmp_path, monkeypatch):
-    import sys
-
     monkeypatch.setitem(sys.modules, "pyarrow", None)
     with pytest.raises(ImportError, match=r"overcoat\[frames\]"):
         overcoat.sweep_file(written(tmp_path, "a,9,78,3,2,5,open"), tmp_path / "out.csv", BUILDS)
@@ -568,3 +569,27 @@ def test_the_command_refuses_with_exit_code_2(tmp_path, words):
     assert (done.exit_code, done.stdout) == (2, "")
     assert "Traceback" not in done.stderr
     assert [path.name for path in tmp_path.iterdir()] == ["sites.csv"]
+
+
+@pytest.mark.skipif(os.name == "nt", reason="no such terminal")
+def test_a_terminal_gets_a_bar_and_a_pipe_does_not(demo, tmp_path):
+    import pty
+
+    words = [sys.executable, "-m", "overcoat", "sweep", str(demo / "sites.csv"), "--build", BUILDS[0]]
+    words += ["--out", str(tmp_path / "out.csv"), "--batch-rows", "20"]
+    piped = subprocess.run(words, capture_output=True, encoding="utf-8", timeout=120)
+    assert piped.returncode == 0 and "\x1b" not in piped.stderr and "%" not in piped.stderr
+
+    ours, theirs = pty.openpty()
+    environment = {**os.environ, "TERM": "xterm-256color", "COLUMNS": "100"}
+    with subprocess.Popen(words, stdin=theirs, stdout=theirs, stderr=theirs, env=environment) as running:
+        os.close(theirs)
+        seen = b""
+        try:
+            while chunk := os.read(ours, 65536):
+                seen += chunk
+        except OSError:  # the other end is closed
+            pass
+        assert running.wait(timeout=120) == 0
+    os.close(ours)
+    assert b" %, " in seen and b" rows" in seen and b"320 results" in seen

@@ -14,7 +14,9 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overcoat import _core
+from overcoat._builds import build_texts
 from overcoat._columns import table_error
+from overcoat._extras import needs
 from overcoat._refusal import invalid
 from overcoat._tables import NEEDED
 from overcoat.files.reading import empty, opened
@@ -71,7 +73,7 @@ def sweep_batches(
         Threads to use within a batch: one by default, since engines run one task per processor.
     best_only : bool
         Keep the best build of each row, by score, then by probability; blocked ones stand behind. A row
-        without a result keeps one line with its reason.
+        without a result keeps one line with its reason and no build.
 
     Yields
     ------
@@ -100,7 +102,8 @@ def sweep_batches(
     >>> found["site"].to_pylist(), found["category"].to_pylist()
     (['quay', 'pass'], ['C4', 'C2'])
     """
-    _needs_pyarrow()
+    with needs("frames", "a stream of places"):
+        import pyarrow  # noqa: F401
     wanted = _Wanted(builds, catalog, threads, brief, best_only)
     return (in_plain_text(wanted.of(batch)) for batch in batches)
 
@@ -163,7 +166,8 @@ def sweep_file(
     >>> done = sweep_file("sites.csv", "finishes.parquet", best_only=True)  # doctest: +SKIP
     >>> print(f"{done.rows} rows, {done.bad_rows} bad, {done.seconds:.0f} s")  # doctest: +SKIP
     """
-    _needs_pyarrow()
+    with needs("frames", "a file of places"):
+        import pyarrow  # noqa: F401
     start = time.perf_counter()
     sites, out = Path(sites), Path(out)
     side = out.with_name(f"{out.name}.bad-rows.csv")
@@ -219,7 +223,7 @@ class _Wanted:
         brief: _core.Brief | None,
         best_only: bool,
     ) -> None:
-        self._builds = None if builds is None else list(builds)
+        self._builds = build_texts(builds)
         self._catalog, self._threads, self._brief = catalog, threads, brief
         self._best_only = best_only
 
@@ -232,9 +236,9 @@ class _Wanted:
         for name in found.schema.names:
             if name in batch.schema.names:
                 raise table_error(name, None, "the results have a column of this name", "Rename yours.")
-        if self._best_only and len(rows):
+        if self._best_only:
             best = _best(found, batch.num_rows)
-            rows, found = rows.take(best), found.take(best)
+            rows, found = rows.take(best), _without_names(found.take(best))
         if len(rows) != batch.num_rows:
             batch = batch.take(rows)
         return pa.RecordBatch.from_arrays(
@@ -279,6 +283,9 @@ def _best(found: pa.RecordBatch, rows: int) -> Any:
     """Places of the best build of each row: open before blocked, by score, then by probability."""
     import numpy as np
 
+    if rows == 0:
+        return np.arange(0)
+
     def of_rows(name: str) -> Any:
         return np.nan_to_num(found[name].to_numpy(False).astype(np.float64)).reshape(rows, -1)
 
@@ -286,6 +293,17 @@ def _best(found: pa.RecordBatch, rows: int) -> Any:
     first = score == score.max(axis=1, keepdims=True)
     best = np.where(first, of_rows("probability_ok"), -1.0).argmax(axis=1)
     return best + np.arange(rows) * score.shape[1]
+
+
+def _without_names(best: pa.RecordBatch) -> pa.RecordBatch:
+    """No build is the best of a row without a result."""
+    import pyarrow as pa
+    import pyarrow.compute as pc
+
+    build = best["build"]
+    codes = pc.if_else(best["score"].is_valid(), build.indices, pa.scalar(None, build.indices.type))
+    named = pa.DictionaryArray.from_arrays(codes, build.dictionary)
+    return best.set_column(best.schema.get_field_index("build"), "build", named)
 
 
 def _numbered(rows: Any, batch: pa.RecordBatch) -> pa.RecordBatch:
@@ -327,10 +345,3 @@ def _check_places(sites: Path, out: Path, side: Path) -> None:
     for path in (out, side):
         if path.exists() and sites.exists() and path.samefile(sites):
             raise invalid("out", out, "a place of its own", f"{path.name} is the file to read: name another.")
-
-
-def _needs_pyarrow() -> None:
-    try:
-        import pyarrow  # noqa: F401
-    except ImportError as error:
-        raise ImportError('files of places need pyarrow: pip install "overcoat[frames]"') from error

@@ -93,6 +93,8 @@ class CsvSource:
                     cells = block.slice(start, most_rows)
                     with self._lock:
                         rows, at = self._numbers(at, cells.num_rows)
+                        self._tell(self._untold)
+                        self._untold = []
                     yield Batch(rows, cells)
         except Exception as error:
             if self._failure is not None:

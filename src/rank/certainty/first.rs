@@ -53,7 +53,7 @@ impl Ranking {
     /// taken at 4084 points of a fixed lattice ([`LATTICE`]), so the figure is the same every time; its error comes
     /// from the four parts that the points fall into. Of equals the one ranked higher counts.
     ///
-    /// It takes some tens of milliseconds, more than the ranking itself, and is therefore no part of it. A build that
+    /// It takes 15 to 150 ms, more than the ranking itself, and is therefore no part of it. A build that
     /// hedges, as one with two coats, is often first though hindsight would seldom choose it: the probability is then
     /// low, and right so.
     ///

@@ -196,7 +196,10 @@ impl Sweep {
         }
         // the table has at most as many rows as its results can count
         for (row, codes) in (task.first_row..).zip(task.out.row.chunks_exact_mut(builds)) {
-            codes.fill(u32::try_from(row).unwrap_or(u32::MAX));
+            let row = u32::try_from(row).unwrap_or(u32::MAX);
+            let (lanes, rest) = codes.as_chunks_mut::<4>();
+            lanes.fill([row; 4]);
+            rest.fill(row);
         }
     }
 }
