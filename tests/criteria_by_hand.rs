@@ -6,7 +6,7 @@
 mod common;
 
 use common::{brief_text, finding};
-use overcoat::brief::{Brief, Criterion};
+use overcoat::brief::{Brief, Criterion, Exposure};
 use overcoat::catalog::Catalog;
 use overcoat::check::heat_desirability;
 use overcoat::rank::{RankedOption, rank};
@@ -175,9 +175,10 @@ fn extrapolations_are_said() {
                "chloride_mg_m2_day": 5, "required_years": 1"#
         );
         let text = brief_text("", &duty, r#""builds": [{"treatment": "hot_alkaline"}]"#);
-        let ranking = rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap();
-        assert_eq!(ranking.atmosphere.inputs.unwrap().relative_humidity_pct, humidity);
-        ranking.remarks.join("; ")
+        let brief = Brief::from_json(&text).unwrap();
+        let air = Exposure::of(&brief, Catalog::built_in()).unwrap().atmosphere;
+        assert_eq!(air.inputs.unwrap().relative_humidity_pct, humidity);
+        rank(&brief, Catalog::built_in()).unwrap().remarks.join("; ")
     };
     assert!(
         said(95.0)

@@ -78,7 +78,6 @@ const YEARS_BOUNDS: (f64, f64) = (0.01, 100.0);
 
 impl RowInputs {
     /// Whether all numbers lie where the functions were fitted; free of branches, for many rows at a time.
-    #[expect(clippy::needless_bitwise_bool, reason = "a branch would keep many rows out of one instruction")]
     #[inline(always)]
     #[expect(
         clippy::needless_bitwise_bool,
