@@ -45,7 +45,11 @@ impl Lot {
                 };
                 let mass = mass_g.unwrap_or(usual_mass);
                 let surface = surface_dm2.unwrap_or(usual_surface);
-                assumed.push(format!("one piece: {mass:.1} g, {surface:.2} dm², {how}"));
+                // only what the brief leaves open is assumed
+                let mut open = Vec::new();
+                open.extend(mass_g.is_none().then(|| format!("{mass:.1} g")));
+                open.extend(surface_dm2.is_none().then(|| format!("{surface:.2} dm²")));
+                assumed.push(format!("one piece: {}, {how}", open.join(", ")));
                 (mass, surface)
             }
         };
