@@ -199,7 +199,7 @@ def rank(brief: Path, environment: dict[str, str]) -> None:
     """Print the ranking of `brief` and write it as a page and as JSON."""
     say(f"\n== {brief.stem}")
     command = [PYTHON, "-m", "overcoat", "rank", brief, "--catalog", CATALOG]
-    run(command, environment, f"Ranking {brief.name}")
+    run([*command, "--top", "3"], environment, f"Ranking {brief.name}")
     for form in ("html", "json"):
         answer = ANSWERS / f"{brief.stem}.{form}"
         with answer.open("wb") as file:
@@ -229,6 +229,8 @@ def main() -> int:
     say(f"\n{len(briefs)} answered, with reasons and sources:")
     for brief in briefs:
         say(f"  {(ANSWERS / brief.stem).relative_to(ROOT).as_posix()}.html  (.json beside it)")
+    program = PYTHON.with_name("overcoat").relative_to(ROOT)
+    say(f"\nAn inquiry of your own:\n  {program} start mine.json")
     return 0
 
 

@@ -8,20 +8,43 @@ use std::fmt::{self, Display, Write};
 /// The result of everything in this crate that can refuse its input.
 pub type Result<T> = std::result::Result<T, Error>;
 
+/// Characters of one text that a message shows; no list of known names is longer.
+const SHOWN_CHARACTERS: usize = 4000;
+/// Names beyond this are no slip of the pen, and likeness takes time by length.
+const LONGEST_NAME: usize = 200;
+
 /// Text of a user inside a message: control characters and marks that turn the direction of writing are escaped,
-/// so that a message stays one line and shows what is there.
+/// so that a message stays one line and shows what is there; what is very long is cut.
 struct OneLine<'a>(&'a str);
+
+impl OneLine<'_> {
+    /// The text, or the start of it where it is too long to show.
+    fn shown(&self) -> (&str, &'static str) {
+        match self.0.char_indices().nth(SHOWN_CHARACTERS) {
+            Some((end, _)) => (self.0.get(..end).unwrap_or_default(), "…"),
+            None => (self.0, ""),
+        }
+    }
+}
+
+impl fmt::Debug for OneLine<'_> {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let (text, rest) = self.shown();
+        write!(f, "{text:?}{rest}")
+    }
+}
 
 impl Display for OneLine<'_> {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        for c in self.0.chars() {
+        let (text, rest) = self.shown();
+        for c in text.chars() {
             if c.is_control() || matches!(c, '\u{2028}'..='\u{202e}' | '\u{2066}'..='\u{2069}') {
                 write!(f, "{}", c.escape_default())?;
             } else {
                 f.write_char(c)?;
             }
         }
-        Ok(())
+        f.write_str(rest)
     }
 }
 
@@ -41,9 +64,10 @@ pub struct InvalidValue {
 
 /// A name that neither the catalog nor the vocabulary knows.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("`{}` names {value:?}, which is unknown{}; known: {}. {remedy}",
-    OneLine(.field),
-    .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(), OneLine(&.known.join(", ")))]
+#[error("`{}` names {:?}, which is unknown{}; known: {}. {remedy}",
+    OneLine(.field), OneLine(.value),
+    .nearest.as_ref().map(|n| format!(" (did you mean {n:?}?)")).unwrap_or_default(),
+    OneLine(&known_in_words(.value, .known)))]
 pub struct UnknownName {
     /// Path of the field.
     pub field: String,
@@ -207,15 +231,45 @@ pub(crate) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str, r
     Err(invalid(field, value, allowed.trim(), remedy))
 }
 
+/// Refuses a list of more than `most` entries: findings and builds multiply with its length.
+pub(crate) fn at_most(field: &str, entries: usize, most: usize) -> Result<()> {
+    if entries <= most {
+        return Ok(());
+    }
+    Err(invalid(field, format!("a list of {entries}"), &format!("at most {most}"), "Ask in parts."))
+}
+
+/// How much two names are alike, 0 to 1; case and hyphens do not matter. Nothing is like what is very long.
+fn likeness(name: &str, known: &str) -> f64 {
+    if name.len() > LONGEST_NAME {
+        return 0.0;
+    }
+    strsim::jaro_winkler(&name.to_lowercase().replace(['-', ' ', '.'], "_"), &known.to_lowercase())
+}
+
 /// The name in `known` that is most like `name`, if it is like enough to be worth asking about.
 pub(crate) fn nearest<'a>(name: &str, known: impl IntoIterator<Item = &'a str>) -> Option<String> {
-    let wanted = name.to_lowercase().replace(['-', ' ', '.'], "_");
     known
         .into_iter()
-        .map(|k| (strsim::jaro_winkler(&wanted, &k.to_lowercase()), k))
+        .map(|k| (likeness(name, k), k))
         .filter(|(likeness, _)| *likeness > 0.75)
         .max_by(|a, b| a.0.total_cmp(&b.0))
         .map(|(_, k)| k.to_owned())
+}
+
+/// More names than this are not read: a message then lists the likest few and counts the others.
+const NAMES_IN_A_MESSAGE: usize = 24;
+const LIKEST_NAMES: usize = 5;
+
+/// All known names, or of many the likest.
+fn known_in_words(value: &str, known: &[String]) -> String {
+    if known.len() <= NAMES_IN_A_MESSAGE {
+        return known.join(", ");
+    }
+    let mut likest: Vec<&str> = known.iter().map(String::as_str).collect();
+    likest.sort_by(|a, b| likeness(value, b).total_cmp(&likeness(value, a)));
+    likest.truncate(LIKEST_NAMES);
+    format!("{} and {} others", likest.join(", "), known.len() - likest.len())
 }
 
 /// An [`UnknownName`] as [`Error`], with the nearest known name filled in.
@@ -276,9 +330,32 @@ mod tests {
     }
 
     #[test]
+    fn of_many_names_a_message_lists_the_likest_and_counts_the_others() {
+        let many: Vec<String> = (0..99).map(|i| format!("name_{i:02}")).collect();
+        let error = unknown("source", "nam_42", many.iter().map(String::as_str), "Use one.");
+        let text = error.to_string();
+        assert!(text.contains("known: name_42, ") && text.contains(" and 94 others. Use one."), "{text}");
+        assert_eq!(text.matches("name_").count(), 1 + 5);
+        let few = unknown("film", "waxx", ["oil", "wax"], "Use one.").to_string();
+        assert!(few.contains("known: oil, wax. Use one."), "{few}");
+    }
+
+    #[test]
     fn a_message_stays_one_line_whatever_the_user_wrote() {
         let text = invalid("wants.\nx", "1\u{1b}[31m\u{202e}2", "µm", "").to_string();
         assert_eq!(text, "`wants.\\nx` is 1\\u{1b}[31m\\u{202e}2; allowed: µm. ");
+    }
+
+    #[test]
+    fn a_message_shows_the_start_of_what_is_very_long() {
+        let long = "µ".repeat(10_000_000);
+        for error in [invalid("x", &long, "µm", ""), unknown("x", &long, ["hard_wax"], "")] {
+            let text = error.to_string();
+            assert!(text.contains("µ…") || text.contains("µ\"…"), "{}", text.chars().count());
+            assert!(text.chars().count() < SHOWN_CHARACTERS + 200);
+        }
+        let whole = "µ".repeat(SHOWN_CHARACTERS);
+        assert!(invalid("x", &whole, "", "").to_string().contains(&whole));
     }
 
     #[test]

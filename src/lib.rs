@@ -32,6 +32,7 @@
 //! | process route, order note, acceptance plan | [`papers`] |
 //! | records of salt-spray tests and of the field | [`records`] |
 //! | tables of places | [`sweep`] |
+//! | what if: break-even, sensitivity, best of each row | [`whatif`] |
 //! | source, firmness | [`source`] |
 //!
 //! Data flows one way, in the order of this table from [`atmosphere`] to [`papers`]; each step is a pure function.
@@ -69,6 +70,7 @@ pub mod schema;
 pub mod source;
 pub mod sweep;
 mod table;
+pub mod whatif;
 
 pub use error::{Error, Result};
 pub use source::{Firmness, Source};

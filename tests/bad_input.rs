@@ -146,9 +146,9 @@ fn a_repeated_key_is_refused() {
 #[test]
 fn another_schema_is_refused() {
     let text = brief_text("", DUTY, "").replace("brief.v1", "brief.v9");
-    check(&refused(&text), "value", "brief.schema", &["overcoat.brief.v9", "overcoat.brief.v1"]);
+    check(&refused(&text), "value", "schema", &["overcoat.brief.v9", "overcoat.brief.v1"]);
     let error = Catalog::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x"}"#).unwrap_err();
-    check(&error, "value", "catalog.schema", &["overcoat.brief.v1", "overcoat.catalog.v1"]);
+    check(&error, "value", "schema", &["overcoat.brief.v1", "overcoat.catalog.v1"]);
     assert_eq!(Ranking::from_json("{}").unwrap_err().field(), "schema");
 }
 
@@ -401,6 +401,15 @@ fn an_empty_list_of_builds_is_refused() {
         "wants.builds",
         &["[]", "at least one build", "leave the field out"],
     );
+}
+
+#[test]
+fn ranges_of_weights_lie_above_zero_and_the_right_way_round() {
+    let range =
+        |low: &str, high: &str| format!(r#""weight_ranges": {{"cost": {{"low": {low}, "high": {high}}}}}"#);
+    check_wants(&range("0", "1"), "value", "wants.weight_ranges.cost.low", &["0.000001 to 1000000"]);
+    check_wants(&range("1", "1e9"), "value", "wants.weight_ranges.cost.high", &["1000000000"]);
+    check_wants(&range("2", "1"), "value", "wants.weight_ranges.cost", &["2 to 1", "Swap"]);
 }
 
 #[test]

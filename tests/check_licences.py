@@ -3,8 +3,9 @@
 
     python tests/check_licences.py
 
-Rust: every package that `cargo metadata` knows, with all features, for all platforms, tests included.
-Python: what the installed `overcoat` requires without extras, and what that requires in turn.
+Rust: every package that `cargo metadata` knows, with all features, for all platforms, tests included; of what
+ships, no package in two versions.
+Python: what the installed `overcoat` requires, with the extras that users install, and what that requires.
 Prints a table; exit code 1 names each offender.
 """
 
@@ -13,6 +14,7 @@ import json
 import re
 import subprocess
 import sys
+from collections import Counter
 from importlib import metadata
 from pathlib import Path
 from typing import NamedTuple
@@ -30,6 +32,8 @@ ALLOWED = {
     "ISC",
     "MIT",
     "MIT-0",
+    "MIT-CMU",
+    "PSF-2.0",
     "Unicode-3.0",
     "Unlicense",
     "Zlib",
@@ -41,7 +45,11 @@ CLASSIFIERS = {
     "BSD License": "BSD-3-Clause",
     "ISC License (ISCL)": "ISC",
     "MIT License": "MIT",
+    "Python Software Foundation License": "PSF-2.0",
 }
+
+# extras of what users run; the others are tools of this repository
+EXTRAS = ("plots", "frames", "units")
 
 
 class Package(NamedTuple):
@@ -116,24 +124,52 @@ def rust_packages() -> list[Package]:
 
 
 def licence_of(about: metadata.PackageMetadata) -> str:
-    """The licence expression of an installed package: its own, or one put together from its classifiers."""
+    """The licence expression of an installed package: its own, or by classifiers or the licence's name."""
     if expression := about.get("License-Expression"):
         return expression
     start = "License :: OSI Approved :: "
     classifiers = [line for line in about.get_all("Classifier", []) if line.startswith(start)]
     names = [line.removeprefix(start) for line in classifiers]
+    if not names and re.fullmatch(r"[\w. -]{1,30}", field := about.get("License") or ""):
+        return field
     return " AND ".join(CLASSIFIERS.get(name, name.replace(" ", "-")) for name in names)
 
 
-def python_packages(root: str = "overcoat") -> list[Package]:
-    """What `root` requires at run time, directly or through others; extras do not count."""
-    found: dict[str, Package] = {}
-    waiting = list(metadata.requires(root) or [])
+def shipped_rust_packages() -> list[dict]:
+    """Packages that become part of the Python module, as `cargo metadata` describes them."""
+    command = ["cargo", "metadata", "--format-version", "1", "--features", "python"]
+    done = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, check=True)
+    found = json.loads(done.stdout)
+    nodes = {node["id"]: node for node in found["resolve"]["nodes"]}
+    waiting, shipped = [found["resolve"]["root"]], set()
     while waiting:
-        requirement, _, marker = waiting.pop().partition(";")
+        if (one := waiting.pop()) not in shipped:
+            shipped.add(one)
+            waiting += [
+                dependency["pkg"]
+                for dependency in nodes[one]["deps"]
+                if any(kind["kind"] is None for kind in dependency["dep_kinds"])
+            ]
+    return [package for package in found["packages"] if package["id"] in shipped]
+
+
+def doubled(packages: list[dict]) -> list[str]:
+    """Names that come in several versions."""
+    count = Counter(package["name"] for package in packages)
+    return sorted(name for name, times in count.items() if times > 1)
+
+
+def python_packages(root: str = "overcoat", extras: tuple[str, ...] = EXTRAS) -> list[Package]:
+    """What `root` requires at run time with these extras, directly or through others."""
+    found: dict[str, Package] = {}
+    waiting = [(requirement, extras) for requirement in metadata.requires(root) or []]
+    while waiting:
+        text, asked = waiting.pop()
+        requirement, _, marker = text.partition(";")
         name = re.split(r"[^\w.-]", requirement.strip())[0]
         key = re.sub(r"[-_.]+", "-", name).lower()
-        if "extra ==" in marker or key in found:
+        extra = re.search(r"extra == ['\"]([\w.-]+)", marker)
+        if (extra and extra[1] not in asked) or key in found:
             continue
         try:
             package = metadata.distribution(name)
@@ -142,7 +178,7 @@ def python_packages(root: str = "overcoat") -> list[Package]:
                 continue
             raise
         found[key] = Package("python", name, package.version, licence_of(package.metadata))
-        waiting += package.requires or []
+        waiting += [(further, ()) for further in package.requires or []]
     return [found[key] for key in sorted(found)]
 
 
@@ -161,8 +197,11 @@ def main() -> int:
             f"{package.licence or 'no named licence'}: replace it, or allow that licence in this script.",
             file=sys.stderr,
         )
+    twice = doubled(shipped_rust_packages())
+    if twice:
+        print(f"error: in several versions: {', '.join(twice)}; see `cargo tree -d`.", file=sys.stderr)
     print(f"{len(packages)} packages, {len(offenders)} under a licence that is not allowed")
-    return 1 if offenders else 0
+    return 1 if offenders or twice else 0
 
 
 if __name__ == "__main__":

@@ -188,7 +188,7 @@ fn a_shared_factor_counts_in_both_terms() {
 }
 
 /// Years of a build on plain steel under shelter, not handled: films used up at the rate of the place, then
-/// growth from the bare rate to a loss, all in one drawn case.
+/// growth from the bare rate to a loss with an exponent of the place, all in one drawn case.
 fn sampled_years(ranking: &Ranking, films: &[&str], loss_um: Option<f64>) -> Sample {
     let catalog = Catalog::built_in();
     let treatment = catalog.treatment("hot_alkaline").unwrap();
@@ -200,6 +200,7 @@ fn sampled_years(ranking: &Ranking, films: &[&str], loss_um: Option<f64>) -> Sam
     Sample::draw(5, |draws| {
         let mut spread = |log_sd: f64| (log_sd * draws.normal()).exp();
         let rate_um = air.first_year_steel_loss_um * spread(air.log_sd);
+        let b = (b * spread(0.3)).min(1.0); // no faster than in proportion to time
         let cabinet = cabinet_rate_g_m2_h() * spread(cabinet_log_sd);
         let mut equal_hours = |capacity: &Spread, field: &Spread| {
             capacity.median * spread(capacity.log_sd) * field.median * spread(field.log_sd)
@@ -248,17 +249,17 @@ fn first_rust_of_ranked_builds() {
 }
 
 /// The rate of the place uses up the films and drives the growth after them, so both terms share it. Largest
-/// deviations measured: 9.1 % in years, 0.018 in probability.
+/// deviations measured: 15.0 % in years, 0.022 in probability.
 #[test]
 fn a_loss_within_the_power_law_of_growth() {
-    check_ranked(r#"{"loss_um": 100}"#, Some(100.0), 0.12, 0.025);
+    check_ranked(r#"{"loss_um": 100}"#, Some(100.0), 0.17, 0.026);
 }
 
 /// Growth passes from the power law to a line at 20 years. Where the cases of one build lie on both sides, a
-/// lognormal cannot follow: measured up to 33 % in years (10 % point too long) and 0.040 in probability. Far
-/// beyond, it follows again: 1.9 % and 0.005.
+/// lognormal cannot follow: measured up to 27.5 % in years and 0.038 in probability. Far
+/// beyond, it follows again: 12.3 % and 0.018.
 #[test]
 fn a_loss_about_and_beyond_the_end_of_the_power_law() {
-    check_ranked(r#"{"loss_um": 400}"#, Some(400.0), 0.36, 0.05);
-    check_ranked(r#"{"loss_um": 5000}"#, Some(5000.0), 0.12, 0.02);
+    check_ranked(r#"{"loss_um": 400}"#, Some(400.0), 0.30, 0.042);
+    check_ranked(r#"{"loss_um": 5000}"#, Some(5000.0), 0.14, 0.022);
 }

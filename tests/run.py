@@ -46,12 +46,19 @@ def steps() -> list[tuple[str, list[str], dict[str, str]]]:
             ["cargo", "doc", "--no-deps", "--features", "schema,arrow,threads"],
             {"RUSTDOCFLAGS": "-D warnings"},
         ),
+        *[
+            (f"feature {name} alone", ["cargo", "check", "--no-default-features", "--features", name], {})
+            for name in ("schema", "threads", "arrow")
+        ],
+        ("public API", [python, "tests/public_api.py"], {}),
         ("instruction counts", [python, "tests/count_instructions.py"], {}),
         ("licences", [python, "tests/check_licences.py"], {}),
+        ("bill of materials", [python, "tests/sbom.py", "--out", "target/sbom.json"], {}),
         ("ruff check", [python, "-m", "ruff", "check", *PYTHON_FOLDERS], {}),
         ("ruff format", [python, "-m", "ruff", "format", "--check", *PYTHON_FOLDERS], {}),
         ("mypy", [python, "-m", "mypy"], {}),
         ("pytest, notebooks too", [python, "-m", "pytest"], {}),
+        ("wheel, source, crate", [python, "tests/check_packages.py"], {}),
     ]
 
 

@@ -102,36 +102,59 @@ fn agree(found: f64, wanted: f64) -> bool {
 
 #[test]
 fn a_sweep_agrees_with_the_ranking_of_each_row() {
+    for brief in briefs() {
+        sweep_agrees_with_ranking(&brief, Catalog::built_in());
+    }
+}
+
+/// Field factors by shelter change median, spread and source from row to row.
+#[test]
+fn field_factors_by_shelter_are_those_of_the_ranking() {
+    let own = |median: f64| format!(r#"{{"median": {median}, "log_sd": 0.25, "source": "own"}}"#);
+    let catalog = Catalog::from_json(&format!(
+        r#"{{"schema": "overcoat.catalog.v1", "name": "field",
+            "sources": {{"own": {{"firmness": "own_records", "citation": "invented"}}}},
+            "films": {{"hard_wax": {{"field_factors": {{"sheltered": {}, "indoor": {}}}}},
+                "air_dry_paint": {{"field_factors": {{"open": {}}}}}}}}}"#,
+        own(2.5),
+        own(0.4),
+        own(3.0)
+    ))
+    .unwrap();
+    for brief in briefs().iter().take(3) {
+        sweep_agrees_with_ranking(brief, &catalog);
+    }
+}
+
+fn sweep_agrees_with_ranking(brief: &Brief, catalog: &Catalog) {
     let table = Table::of_rows(21);
     let columns = table.columns();
-    for brief in briefs() {
-        let sweep = Sweep::new(&brief, None, Catalog::built_in()).unwrap();
-        let mut output = Output::default();
-        sweep.run(&columns, &mut output, 1).unwrap();
-        let builds = sweep.builds().len();
-        for row in 0..21 {
-            let ranking = rank(&sweep.row_brief(&columns, row).unwrap(), Catalog::built_in()).unwrap();
-            assert_eq!(ranking.options.len(), builds);
-            for (code, build) in sweep.builds().iter().enumerate() {
-                let option = ranking.options.iter().find(|o| o.build == *build).unwrap();
-                let i = row * builds + code;
-                let place = format!("row {row}, {build}, {:?}", brief.duty);
-                assert_eq!(usize::from(output.build[i]), code);
-                assert_eq!(output.blocked[i], option.blocked, "{place}");
-                assert_eq!(output.category[i], Some(ranking.atmosphere.category), "{place}");
-                assert_eq!(
-                    output.first_year_loss_um[i].to_bits(),
-                    ranking.atmosphere.first_year_steel_loss_um.to_bits()
-                );
-                for (name, found, wanted) in [
-                    ("median", output.median_years[i], option.outlook.median_years),
-                    ("p10", output.p10_years[i], option.outlook.p10_years),
-                    ("p90", output.p90_years[i], option.outlook.p90_years),
-                    ("probability", output.probability_ok[i], option.outlook.probability_ok),
-                    ("score", output.score[i], option.score.value),
-                ] {
-                    assert!(agree(found, wanted), "{name} is {found:e}, ranking {wanted:e}: {place}");
-                }
+    let sweep = Sweep::new(brief, None, catalog).unwrap();
+    let mut output = Output::default();
+    sweep.run(&columns, &mut output, 1).unwrap();
+    let builds = sweep.builds().len();
+    for row in 0..21 {
+        let ranking = rank(&sweep.row_brief(&columns, row).unwrap(), catalog).unwrap();
+        assert_eq!(ranking.options.len(), builds);
+        for (code, build) in sweep.builds().iter().enumerate() {
+            let option = ranking.options.iter().find(|o| o.build == *build).unwrap();
+            let i = row * builds + code;
+            let place = format!("row {row}, {build}, {:?}", brief.duty);
+            assert_eq!(usize::from(output.build[i]), code);
+            assert_eq!(output.blocked[i], option.blocked, "{place}");
+            assert_eq!(output.category[i], Some(ranking.atmosphere.category), "{place}");
+            assert_eq!(
+                output.first_year_loss_um[i].to_bits(),
+                ranking.atmosphere.first_year_steel_loss_um.to_bits()
+            );
+            for (name, found, wanted) in [
+                ("median", output.median_years[i], option.outlook.median_years),
+                ("p10", output.p10_years[i], option.outlook.p10_years),
+                ("p90", output.p90_years[i], option.outlook.p90_years),
+                ("probability", output.probability_ok[i], option.outlook.probability_ok),
+                ("score", output.score[i], option.score.value),
+            ] {
+                assert!(agree(found, wanted), "{name} is {found:e}, ranking {wanted:e}: {place}");
             }
         }
     }

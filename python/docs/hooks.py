@@ -3,7 +3,8 @@
 - a page for each film, metal, treatment and place of the built-in catalog, with the firmness of each number;
 - a page of all sources by firmness;
 - what the command says of itself;
-- blocks fenced as ```python run: run in the order of the page, their output printed beneath.
+- blocks fenced as ```python run: run in the order of the page, their output printed beneath;
+- blocks fenced as ```python file PATH: the file of the repository.
 """
 
 from __future__ import annotations
@@ -107,7 +108,32 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         output = f"\n\n```text\n{printed.getvalue().rstrip()}\n```" if printed.getvalue() else ""
         return f"```python\n{block[1]}```{output}"
 
+    def content(block: re.Match[str]) -> str:
+        return f"```python\n{(ROOT / block[1]).read_text('utf-8')}```"
+
+    markdown = re.sub(r"^```python file (\S+)\n```$", content, markdown, flags=re.MULTILINE)
     return re.sub(r"^```python run\n(.*?)^```$", run, markdown, flags=re.MULTILINE | re.DOTALL)
+
+
+def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
+    """What is wider than a phone scrolls by itself, and the keyboard reaches it."""
+    named = re.sub(r"<[^>]*>", "", page.title or "page").replace('"', "")
+    tables = iter(range(1, html.count("<table") + 1))
+    html = re.sub(
+        r"<table\b.*?</table>",
+        lambda table: (
+            f'<div class="wide" tabindex="0" role="region" aria-label="{named}, table {next(tables)}">'
+            f"{table[0]}</div>"
+        ),
+        html,
+        flags=re.DOTALL,
+    )
+    return html.replace("<pre>", '<pre tabindex="0">')
+
+
+def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
+    """The bar at the top is a part of the page that a screen reader finds by name."""
+    return output.replace('<div class="navbar fixed-top', '<div role="banner" class="navbar fixed-top', 1)
 
 
 def said(text: str) -> str:

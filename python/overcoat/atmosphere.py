@@ -285,6 +285,8 @@ def long_term_loss(
     >>> round(long_term_loss("steel", 50.0, 10.0), 1)
     166.7
     """
+    if not (composition is None or hasattr(composition, "keys")):
+        raise TypeError(f"composition must map elements to mass %, not {type(composition).__name__}")
     chosen = None if composition is None else dict(composition)
     if is_column(first_year_loss_um) or is_column(years):
         given = columns(first_year_loss_um=first_year_loss_um, years=years)

@@ -2,7 +2,11 @@
 
 from __future__ import annotations
 
+import contextlib
+import errno
 import json
+import shutil
+import signal
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Any
@@ -11,8 +15,12 @@ import click
 
 import overcoat
 from overcoat._core import OvercoatError
+from overcoat.backtesting import backtest
+from overcoat.files.whole import written_whole
 
 if TYPE_CHECKING:
+    from collections.abc import Callable, Iterator
+
     from rich.console import Console
 
     from overcoat._core import Brief, Catalog, Option, Ranking
@@ -22,6 +30,23 @@ class _Refused(click.ClickException):
     """Input refused: one sentence with the mend, exit code 2."""
 
     exit_code = 2
+
+
+class _Interrupted(click.ClickException):
+    """Stopped by Ctrl-C: what shells report of it."""
+
+    exit_code = 130
+
+
+# What the system says of a file, and the mend.
+_MENDS = {
+    errno.ENOSPC: "Make room, or name a place on another disk.",
+    errno.EDQUOT: "Make room, or name a place on another disk.",
+    errno.EFBIG: "Raise the limit on the size of files (ulimit -f), or name a smaller task.",
+    errno.EROFS: "Name a place that can be written to.",
+    errno.EACCES: "Ask for the right to it, or name another place.",
+    errno.EPERM: "Ask for the right to it, or name another place.",
+}
 
 
 class _Commands(click.Group):
@@ -39,7 +64,10 @@ class _Commands(click.Group):
             raise  # the reader has seen enough: click ends quietly
         except OSError as error:
             where = f"{error.filename}: " if error.filename else ""
-            raise _Refused(f"{where}{error.strerror or error}") from error
+            mend = f". {_MENDS[error.errno]}" if error.errno in _MENDS else ""
+            raise _Refused(f"{where}{error.strerror or error}{mend}") from error
+        except KeyboardInterrupt as error:
+            raise _Interrupted("interrupted; every file is as it was before.") from error
 
 
 @click.group(cls=_Commands, context_settings={"help_option_names": ["-h", "--help"]})
@@ -47,20 +75,24 @@ class _Commands(click.Group):
 def main() -> None:
     """Which black finish to order for a part in a place, why, and how sure that is.
 
-    An inquiry is a brief, a JSON file: the part, its duty, the wants. Start with `overcoat rank`.
+    An inquiry is a brief, a JSON file: the part, its duty, the wants. `overcoat start` makes a first one.
 
     \b
     Examples:
+      overcoat start deck.json                                   a first brief, from a few questions
       overcoat rank deck.json                                    the ranked finishes, in words
       overcoat rank deck.json --format html --out deck.html      a page to mail and to print
       overcoat papers deck.json                                  route, order note, acceptance plan
+      overcoat sweep sites.csv --out finishes.csv                every place of a table
       overcoat COMMAND --help                                    examples of each command
 
     \b
     Exit codes:
       0  answered, whether or not a build meets the brief (`met` in the JSON says which)
-      2  refused: wrong usage or input; one sentence on standard error says what and the mend
+      2  refused: wrong usage or input, no room; one sentence on standard error says what and the mend
+      3  swept, but some rows are bad, where --strict asks to be told so
       1  a fault of the program
+      130, 143  interrupted by Ctrl-C, told to stop: files are as they were before
 
     \b
     Completion of commands, options and files by the Tab key:
@@ -75,11 +107,11 @@ def main() -> None:
     """
 
 
-def _brief(path: Path) -> Brief:
+def _brief(text_or_path: str | Path) -> Brief:
     """A brief, its numbers plain or as text with units."""
     from overcoat.units import read_brief
 
-    return read_brief(path)
+    return read_brief(text_or_path)
 
 
 def _form(form: str | None, as_json: bool, usual: str) -> str:
@@ -98,16 +130,65 @@ def _write(text: str, out: Path | None) -> None:
     if out is None:
         click.echo(text)
         return
-    beside = out.with_name(f".{out.name}.part")
-    try:
-        beside.write_text(text, encoding="utf-8")
-        beside.replace(out)
-    finally:
-        beside.unlink(missing_ok=True)
+    with written_whole(out) as file:
+        file.write(text.encode())
     click.echo(f"written: {out}", err=True)
 
 
+def _program() -> str:
+    """How this command is called from where the user stands."""
+    called = Path(sys.argv[0])
+    by_path = called.stem == "overcoat" and shutil.which("overcoat") is None
+    return str(called) if by_path else "overcoat"
+
+
+def _in_terminal() -> bool:
+    """Whether somebody can answer questions."""
+    return sys.stdin.isatty()
+
+
 _existing = click.Path(exists=True, dir_okay=False, path_type=Path)
+main.add_command(backtest)
+
+
+@main.command()
+@click.argument("brief", type=click.Path(dir_okay=False, path_type=Path))
+@click.option("--name", help="What the inquiry is called.")
+@click.option("--form", help="Kind of part, as in bracket or socket_cap_screw.")
+@click.option("--base-metal", help="A base metal of the catalog; without it, usual ones are compared.")
+@click.option("--thread", help="As in M8, M10x1.25 or 1/4-20 UNC.")
+@click.option("--place", help="A place of the catalog, as in coastal or indoor_heated.")
+@click.option("--years", help="Years without rust, or text with a unit, as in '18 months'.")
+@click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
+def start(brief: Path, catalog: Path | None, **said: str | None) -> None:
+    """Write a first BRIEF from a few answers, and answer it.
+
+    In a terminal it asks what no option says. What you do not know stays out of the brief; the answer then
+    says what it assumed instead, and each of these can be added to the file as a field.
+
+    \b
+    Examples:
+      overcoat start deck.json
+      overcoat start deck.json --form bracket --place coastal --years 5
+    """
+    from overcoat._start import starter
+
+    if brief.exists():
+        raise _Refused(f"{brief} is there already; give another name.")
+    chosen = _catalog(catalog) or overcoat.Catalog.default()
+    document = starter(said, chosen, ask=_in_terminal())
+    text = json.dumps(document, indent=2, ensure_ascii=False)
+    ranking = overcoat.rank(_brief(text), chosen)
+    _write(text + "\n", brief)
+    click.echo(f"\n{ranking.verdict}\n\nNot said, so assumed:")
+    for line in ranking.assumed:
+        click.echo(f"  {line}")
+    rank_it = f"{_program()} rank {brief}" + ("" if catalog is None else f" --catalog {catalog}")
+    click.echo(
+        f"\nThe whole answer:  {rank_it}\n"
+        f"As a page to mail: {rank_it} --format html --out {brief.with_suffix('.html')}\n"
+        f"Fields to add:     {_program()} schema brief --fields"
+    )
 
 
 @main.command()
@@ -159,6 +240,10 @@ def rank(
     elif form == "html":
         from overcoat.pages import answer_page
 
+        try:
+            from overcoat import plots  # noqa: F401
+        except ImportError as error:
+            click.echo(f"the page has no pictures: {error}", err=True)
         _write(answer_page(ranking, top), out)
     else:
         from rich.console import Console
@@ -178,6 +263,7 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     from rich.markup import escape
     from rich.table import Table
 
+    from overcoat._firmness import firmness_lines
     from overcoat.pages import amount_in_words, percent_in_words, years_in_words
 
     answer = json.loads(ranking.to_json())
@@ -240,6 +326,8 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
             f"The first place holds in {percent_in_words(ranking.stability)} of cases when weights and "
             "spreads move between half and twice their value."
         )
+    for line in firmness_lines(ranking):
+        console.print(escape(line))
     if ranking.weakest_link:
         console.print(escape(f"Weakest link: {ranking.weakest_link}"))
     for line in ranking.remarks:
@@ -327,6 +415,123 @@ def _chosen(ranking: Ranking, build: str | None) -> Option:
 
 
 @main.command()
+@click.argument("sites", type=_existing)
+@click.option(
+    "--out",
+    type=click.Path(dir_okay=False, path_type=Path),
+    required=True,
+    help="File of results, .csv or .parquet; whole or not written.",
+)
+@click.option(
+    "--brief",
+    type=_existing,
+    help="Brings the part, the wants and what is no column.  [default: plain steel, 5 years]",
+)
+@click.option(
+    "--build",
+    "builds",
+    multiple=True,
+    help="BASE_METAL / TREATMENT / FILM + FILM; may be given again.  [default: those that `rank` tries]",
+)
+@click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
+@click.option("--best-only", is_flag=True, help="Keep the best build of each row.")
+@click.option("--threads", type=click.IntRange(1), help="Threads to use.  [default: all processors]")
+@click.option(
+    "--batch-rows", type=click.IntRange(1), help="Rows at a time.  [default: half a million results]"
+)
+@click.option("--strict", is_flag=True, help="Exit code 3 where a row is bad.")
+@click.option("--json", "as_json", is_flag=True, help="Print counts, time and files as JSON.")
+@click.pass_context
+def sweep(
+    context: click.Context,
+    sites: Path,
+    out: Path,
+    brief: Path | None,
+    builds: tuple[str, ...],
+    catalog: Path | None,
+    best_only: bool,
+    threads: int | None,
+    batch_rows: int | None,
+    strict: bool,
+    as_json: bool,
+) -> None:
+    """Every build at every place of a table, however long.
+
+    SITES is a .csv or .parquet file with the columns temperature_c, relative_humidity_pct, so2_mg_m2_day and
+    chloride_mg_m2_day, and, where they differ by row, required_years and shelter (open, sheltered, indoor).
+    Other columns are carried over. OUT has a line for each place and build.
+
+    Bad rows stop nothing. They are listed in OUT.bad-rows.csv with their row (from 0), the reason and their
+    cells: mend them there, delete the columns row and reason, and sweep that file.
+
+    Text that a spreadsheet would run as a formula gets an apostrophe before it in CSV. Needs the extra
+    `frames`.
+
+    \b
+    Examples:
+      overcoat sweep sites.csv --out finishes.csv --best-only    the finish for each place
+      overcoat sweep sites.parquet --out all.parquet --brief deck.json --catalog mine.json
+      overcoat sweep sites.csv --out two.csv --build "steel_4_6 / hot_alkaline / hard_wax"
+      overcoat sweep sites.csv --out finishes.csv --strict --json | jq .bad_rows
+    """
+    with _stopped_in_order(), _progress() as progress:
+        done = overcoat.sweep_file(
+            sites,
+            out,
+            builds or None,
+            _catalog(catalog),
+            threads,
+            brief=None if brief is None else _brief(brief),
+            batch_rows=batch_rows,
+            best_only=best_only,
+            progress=progress,
+        )
+    if as_json:
+        click.echo(json.dumps({**done._asdict(), "seconds": round(done.seconds, 3)}, default=str))
+    bad = f"; {done.bad_rows} bad rows: {done.bad_rows_file}" if done.bad_rows else ""
+    click.echo(f"{done.rows} rows, {done.results} results in {done.seconds:.1f} s{bad}", err=True)
+    click.echo(f"written: {out}", err=True)
+    if strict and done.bad_rows:
+        context.exit(3)
+
+
+@contextlib.contextmanager
+def _stopped_in_order() -> Iterator[None]:
+    """Turns the signals that end a program into an exit, so that files under way are taken away."""
+
+    def stop(number: int, _: object) -> None:
+        raise SystemExit(128 + number)
+
+    numbers = [getattr(signal, name) for name in ("SIGTERM", "SIGHUP") if hasattr(signal, name)]
+    before = {number: signal.signal(number, stop) for number in numbers}
+    try:
+        yield
+    finally:
+        for number, handler in before.items():
+            signal.signal(number, handler)
+
+
+@contextlib.contextmanager
+def _progress() -> Iterator[Callable[[float, int], None] | None]:
+    """A bar on standard error, where that is a terminal."""
+    if not sys.stderr.isatty():
+        yield None
+        return
+    from rich.console import Console
+    from rich.progress import BarColumn, Progress, TextColumn, TimeRemainingColumn
+
+    with Progress(
+        BarColumn(),
+        TextColumn("{task.percentage:.0f} %, {task.fields[rows]} rows"),
+        TimeRemainingColumn(),
+        console=Console(stderr=True),
+        transient=True,
+    ) as bar:
+        task = bar.add_task("", total=1.0, rows=0)
+        yield lambda share, rows: bar.update(task, completed=share, rows=rows)
+
+
+@main.command()
 @click.argument("record", type=_existing)
 @click.option("--json", "as_json", is_flag=True, help="For machines.")
 def wetness(record: Path, as_json: bool) -> None:
@@ -390,14 +595,23 @@ def sources(catalog: Path | None, as_json: bool) -> None:
 
 @main.command()
 @click.argument("document", type=click.Choice(["brief", "catalog", "ranking", "papers"]))
-def schema(document: str) -> None:
-    """Print the JSON Schema of a DOCUMENT.
+@click.option("--fields", is_flag=True, help="A list of the fields in words instead.")
+def schema(document: str, fields: bool) -> None:
+    """Print the JSON Schema of a DOCUMENT, or its fields in words.
 
     \b
     Examples:
+      overcoat schema brief --fields                             what a brief may say
       overcoat schema brief > brief.schema.json                  for an editor that checks as you type
     """
-    click.echo(overcoat.schema(document), nl=False)
+    text = overcoat.schema(document)
+    if not fields:
+        click.echo(text, nl=False)
+        return
+    from overcoat._fields import fields_in_words
+
+    for path, meaning in fields_in_words(json.loads(text)):
+        click.echo(f"{path}: {meaning}")
 
 
 if __name__ == "__main__":

@@ -4,6 +4,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from overcoat._extras import needs
+
 if TYPE_CHECKING:
     import pandas as pd
     import polars as pl
@@ -41,20 +43,23 @@ def rows(ranking: Ranking) -> dict[str, list[Any]]:
 
 def to_arrow(ranking: Ranking) -> pa.Table:
     """The table as a pyarrow Table."""
-    import pyarrow
+    with needs("frames", "a table of a ranking"):
+        import pyarrow
 
     return pyarrow.table(rows(ranking))
 
 
 def to_pandas(ranking: Ranking) -> pd.DataFrame:
     """The table as a pandas DataFrame."""
-    import pandas
+    with needs("frames", "a table of a ranking"):
+        import pandas
 
     return pandas.DataFrame(rows(ranking))
 
 
 def to_polars(ranking: Ranking) -> pl.DataFrame:
     """The table as a polars DataFrame."""
-    import polars
+    with needs("frames", "a table of a ranking"):
+        import polars
 
     return polars.DataFrame(rows(ranking))

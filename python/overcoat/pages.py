@@ -11,7 +11,7 @@ if TYPE_CHECKING:
     from jinja2 import Environment
     from matplotlib.figure import Figure
 
-    from overcoat._core import Brief, Option, Outlook, Papers, Ranking
+    from overcoat._core import Brief, Finding, Option, Outlook, Papers, Ranking
 
 
 @cache
@@ -26,11 +26,16 @@ def _environment() -> Environment:
         trim_blocks=True,
         lstrip_blocks=True,
     )
-    environment.filters["years"] = years_in_words
-    environment.filters["percent"] = percent_in_words
-    environment.filters["amount"] = amount_in_words
+    # a number and its unit stay on one line
+    for name, words in (
+        ("years", years_in_words),
+        ("percent", percent_in_words),
+        ("amount", amount_in_words),
+    ):
+        environment.filters[name] = lambda value, words=words: words(value).replace(" ", "\u00a0")
     environment.filters["words"] = lambda name: str(name).replace("_", " ")
     environment.filters["plain"] = plain_value
+    environment.globals["said"] = said_in_words
     return environment
 
 
@@ -69,8 +74,37 @@ def plain_value(value: Any) -> str:
     if isinstance(value, list):
         return ", ".join(plain_value(item) for item in value)
     if isinstance(value, dict):
-        return "; ".join(f"{key} {plain_value(item)}" for key, item in value.items())
+        return "; ".join(said_in_words(key, item) for key, item in value.items())
     return str(value)
+
+
+# What ends the name of a field of a brief, as it stands behind its number.
+_UNITS = {
+    "mg_m2_day": "mg/(m²·d)",
+    "um": "µm",
+    "mm": "mm",
+    "m": "m",
+    "dm2": "dm²",
+    "g": "g",
+    "hv": "HV",
+    "pct": "%",
+    "c": "°C",
+}
+
+
+def said_in_words(field: str, value: Any) -> str:
+    r"""A field of a brief with its value: words, number, unit.
+
+    Examples
+    --------
+    >>> said_in_words("heat_peak_c", 380.0), said_in_words("failure", "first_rust")
+    ('heat peak: 380\xa0°C', 'failure: first_rust')
+    """
+    for end, unit in _UNITS.items():
+        if field.endswith(f"_{end}"):
+            name = field.removesuffix(f"_{end}").replace("_", " ")
+            return f"{name}: {plain_value(value)}\u00a0{unit}"
+    return f"{field.replace('_', ' ')}: {plain_value(value)}"
 
 
 def amount_in_words(amount: float) -> str:
@@ -97,19 +131,16 @@ def _svg(figure: Figure, name: str) -> str:
     return Markup(text[text.index("<svg") :])
 
 
-def _pictures(ranking: Ranking) -> dict[str, str]:
+def _pictures(ranking: Ranking) -> dict[str, str | None]:
     """The pictures, where matplotlib is there; a page without them is complete in words."""
     try:
         from overcoat import plots
-
-        if ranking.best is None:
-            return {}
-        return {
-            "survival": _svg(plots.survival(ranking), "survival"),
-            "shares": _svg(plots.shares(ranking), "shares"),
-        }
     except ImportError:
-        return {}
+        return {"survival": None, "shares": None}
+    return {
+        "survival": _svg(plots.survival(ranking), "survival"),
+        "shares": _svg(plots.shares(ranking), "shares"),
+    }
 
 
 def _blocked_by_reason(answer: dict[str, Any]) -> list[tuple[str, list[str]]]:
@@ -126,6 +157,8 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
     """One self-contained page: answer, question, why, assumptions, why not the others, papers, sources."""
     from markupsafe import Markup
 
+    from overcoat._firmness import firmness_lines
+
     answer = json.loads(ranking.to_json())
     best = ranking.best
     return (
@@ -136,7 +169,8 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
             options=[option for option in answer["options"] if not option["blocked"]][:top],
             open_count=sum(not option["blocked"] for option in answer["options"]),
             blocked=_blocked_by_reason(answer),
-            pictures=_pictures(ranking),
+            pictures={} if best is None else _pictures(ranking),
+            firmness=firmness_lines(ranking),
             # the core escapes what a user wrote, so its fragment is safe as it is
             papers=None if best is None else Markup(best.papers().to_html()),
         )
@@ -167,6 +201,28 @@ def ranking_fragment(ranking: Ranking, top: int = 8) -> str:
             open_count=sum(not option["blocked"] for option in answer["options"]),
         )
     )
+
+
+def survival_picture(ranking: Ranking) -> str:
+    """The outlook of the first builds as inline SVG; nothing where all are blocked or without matplotlib."""
+    try:
+        from overcoat import plots
+    except ImportError:
+        return ""
+    return "" if ranking.best is None else str(_svg(plots.survival(ranking), "survival"))
+
+
+def refusal_fragment(message: str) -> str:
+    """Why input was refused, for the place where an answer would stand."""
+    from markupsafe import escape
+
+    return f'<p role="alert"><strong>Refused:</strong> {escape(message)}</p>'
+
+
+def finding_fragment(finding: Finding) -> str:
+    """One finding with its mend and source."""
+    text = _environment().get_template("finding.html").render(finding=finding)
+    return f'<p class="overcoat">{text}</p>'
 
 
 def option_fragment(option: Option) -> str:

@@ -6,6 +6,7 @@ import os
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
+from overcoat._builds import build_texts
 from overcoat._tables import like, source
 
 if TYPE_CHECKING:
@@ -81,7 +82,7 @@ def sweep(
     swept = _core.sweep_table(
         brief or _core.Brief.from_json(_PLAIN),
         source(table),
-        None if builds is None else [str(build) for build in builds],
+        build_texts(builds),
         catalog,
         threads or os.cpu_count() or 1,
     )

@@ -31,6 +31,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from overcoat._core import Brief
+from overcoat._extras import needs
 from overcoat._refusal import invalid
 
 if TYPE_CHECKING:
@@ -292,10 +293,8 @@ def _convert(number: float, name: str, unit: str, refused: Refusal) -> float:
 
 @cache
 def _registry() -> UnitRegistry[Any]:
-    try:
+    with needs("units", "text with units"):
         import pint
-    except ImportError as error:
-        raise ImportError('text with units needs pint: pip install "overcoat[units]"') from error
     registry: UnitRegistry[Any] = pint.UnitRegistry()
     registry.define("vickers_hardness = [vickers_hardness] = HV")
     return registry

@@ -279,6 +279,18 @@ mod tests {
     }
 
     #[test]
+    fn the_decline_passes_through_its_published_points() {
+        // independent: by hand, 27.5·0.1^-0.40 and 27.5·16^-0.40; 5.3 is met at (27.5/5.3)^2.5 km
+        let at = |distance_m| sea_chloride_mg_m2_day(distance_m).unwrap();
+        for (distance_m, median) in [(1000.0, 27.5), (100.0, 69.077), (16_000.0, 9.0716), (62_000.0, 5.3)] {
+            let got = at(distance_m).median_mg_m2_day;
+            assert!((got / median - 1.0).abs() < 1e-4, "{distance_m}: {got}");
+        }
+        assert_eq!((at(50_000.0).log_sd, at(50_001.0).log_sd), (0.82, 0.97));
+        assert_eq!((at(900_000.0).extrapolated, at(900_001.0).extrapolated), (false, true));
+    }
+
+    #[test]
     fn the_edge_of_a_salted_road_is_c4_as_the_standard_describes_it() {
         // printed: ISO 9223:2012, table C.1 puts strong de-icing salt outdoors into C4
         let road = RoadSaltSeason::from_distance(5.0, 0.0).unwrap();

@@ -20,10 +20,13 @@
 mod calendar;
 mod csv;
 mod epw;
+mod sum;
 
 use std::fmt;
 
 use serde::{Deserialize, Serialize};
+
+use sum::Sum;
 
 use crate::atmosphere::{WetnessClass, wetness_class};
 use crate::error::{Result, table_error, within};
@@ -369,6 +372,11 @@ impl ClimateRecord {
         &self.relative_humidity_pct
     }
 
+    /// Calendar month of every step, 1 to 12, where the record has times.
+    pub fn month(&self) -> Option<&[u8]> {
+        self.month.as_deref()
+    }
+
     /// Time between rows, h.
     pub fn step_hours(&self) -> f64 {
         self.step_hours
@@ -397,7 +405,7 @@ impl ClimateRecord {
         let mut gaps = 0_usize;
         let mut gap_now = 0_usize;
         let mut gap_longest = 0_usize;
-        let (mut temperature_sum, mut humidity_sum) = (0.0, 0.0);
+        let (mut temperature_sum, mut humidity_sum) = (Sum::default(), Sum::default());
         for (&t, &humidity) in self.temperature_c.iter().zip(&self.relative_humidity_pct) {
             if t.is_nan() || humidity.is_nan() {
                 gaps += usize::from(gap_now == 0);
@@ -407,8 +415,8 @@ impl ClimateRecord {
             }
             gap_now = 0;
             valid += 1;
-            temperature_sum += t;
-            humidity_sum += humidity;
+            temperature_sum.add(t);
+            humidity_sum.add(humidity);
             wet += usize::from(t > WET_ABOVE_TEMPERATURE_C && humidity > WET_ABOVE_HUMIDITY_PCT);
         }
         if valid == 0 {
@@ -430,8 +438,8 @@ impl ClimateRecord {
             coverage: valid as f64 / self.temperature_c.len() as f64,
             gaps,
             longest_gap_hours: gap_longest as f64 * self.step_hours,
-            mean_temperature_c: temperature_sum / valid as f64,
-            mean_relative_humidity_pct: humidity_sum / valid as f64,
+            mean_temperature_c: temperature_sum.total() / valid as f64,
+            mean_relative_humidity_pct: humidity_sum.total() / valid as f64,
             findings: Vec::new(),
         };
         wetness.findings = self.findings(&wetness);

@@ -4,8 +4,9 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::atmosphere::DoseInputs;
+use crate::brief::MOST_METALS;
 use crate::catalog::Shelter;
-use crate::error::{invalid, within};
+use crate::error::{at_most, invalid, within};
 
 /// The duty. The atmosphere is given in one of three ways, the firmest that is known: measured first-year
 /// loss, the four inputs of the dose-response function, or a described place; single inputs override those
@@ -237,6 +238,7 @@ impl Duty {
                 "The peak cannot lie below the lasting temperature: swap the two or leave the peak out.",
             ));
         }
+        at_most("mating_metals", self.mating_metals.len(), MOST_METALS)?;
         self.possible_air()?;
         self.failure.check()
     }

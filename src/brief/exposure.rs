@@ -22,7 +22,7 @@ pub const YEAR_TO_YEAR: Source = Source::derived(
     "log standard deviation of about 0.17 between the yearly steel losses of one site in the ISO CORRAG \
      programme (Knotkova, Dean & Kreislova, ASTM DS71, 2010)",
 );
-const YEAR_TO_YEAR_LOG_SD: f64 = 0.17;
+pub(crate) const YEAR_TO_YEAR_LOG_SD: f64 = 0.17;
 
 /// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun).
 const AMBIENT_C: f64 = 40.0;

@@ -34,9 +34,10 @@ mod wants;
 use serde::{Deserialize, Serialize};
 
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
+pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
 pub use exposure::{CHLORIDE_CLASS_TO_RISK, Exposure, YEAR_TO_YEAR};
 pub use part::{Condition, Form, Part, PresentFinish};
-pub use wants::{Criterion, Wants, Weights, WishedBuild};
+pub use wants::{Criterion, Wants, WeightRange, WeightRanges, Weights, WishedBuild};
 
 use crate::Result;
 use crate::catalog::strict_json;
@@ -44,6 +45,11 @@ use crate::error::invalid;
 
 /// The schema that this version reads.
 pub const BRIEF_SCHEMA: &str = "overcoat.brief.v1";
+
+/// Most metals in one list of a brief: each may bring findings to every build.
+const MOST_METALS: usize = 100;
+/// Most builds that one brief compares; a sweep counts them in 16 bits.
+pub(crate) const MOST_BUILDS: usize = 65_535;
 
 /// Fields of a brief that take a list.
 const LISTS: [&str; 5] = ["builds", "films", "joined_metals", "mating_metals", "other_base_metals"];
@@ -73,7 +79,8 @@ impl Brief {
     /// Reads a brief and checks every field that needs no catalog.
     ///
     /// # Errors
-    /// A malformed document, an unknown or repeated field with the nearest known name, a value out of range.
+    /// A malformed document or one of more than 16 MiB, an unknown or repeated field with the nearest known name,
+    /// a value out of range.
     pub fn from_json(text: &str) -> Result<Self> {
         let document = strict_json::parse("brief", text)?;
         if document.is_object() {

@@ -2,7 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::within;
+use crate::brief::MOST_METALS;
+use crate::error::{at_most, within};
 use crate::fastener::Thread;
 use crate::{Error, Result};
 
@@ -32,7 +33,8 @@ pub struct Part {
     /// Mass of one piece, g.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub mass_g: Option<f64>,
-    /// Highest Vickers hardness of core or surface, where it differs from the grade's.
+    /// Highest Vickers hardness of core or surface, where it differs from the grade's. As the other states of the
+    /// piece (tempering, present finish, condition) it counts for the base metal named, not for others compared.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hardness_hv: Option<f64>,
     /// Tempering or ageing temperature, where it differs from the grade's.
@@ -156,6 +158,19 @@ pub enum Condition {
 }
 
 impl Part {
+    /// Whether a build in `base_metal` is made of the piece at hand, so that its finish, surface, hardness and
+    /// tempering count; in a base metal other than the one named, the part is made anew.
+    ///
+    /// ```
+    /// use overcoat::brief::Part;
+    /// let part = Part { base_metal: Some("steel_8_8".into()), ..Part::default() };
+    /// assert!(part.is_at_hand_in("steel_8_8") && !part.is_at_hand_in("stainless_316"));
+    /// assert!(Part::default().is_at_hand_in("stainless_316"));
+    /// ```
+    pub fn is_at_hand_in(&self, base_metal: &str) -> bool {
+        self.base_metal.as_deref().is_none_or(|named| named == base_metal)
+    }
+
     /// The thread, read; none for a part without one.
     ///
     /// ```
@@ -192,6 +207,6 @@ impl Part {
         if let Some(pieces) = self.lot_pieces {
             within("lot_pieces", pieces as f64, 1.0, 1e9, "pieces", "Give the number of pieces in the lot.")?;
         }
-        Ok(())
+        at_most("joined_metals", self.joined_metals.len(), MOST_METALS)
     }
 }

@@ -3,7 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::error::{invalid, within};
+use crate::brief::{MOST_BUILDS, MOST_METALS};
+use crate::error::{at_most, invalid, within};
 use crate::finish::Gloss;
 
 /// What is wanted.
@@ -41,6 +42,10 @@ pub struct Wants {
     /// What matters how much.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weights: Option<Weights>,
+    /// How far each weight may be off, for the question how firm the first place is; what is left out moves
+    /// between half and twice its weight (assumption).
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub weight_ranges: Option<WeightRanges>,
 }
 
 /// A build by the names that matter; what is left out is filled.
@@ -134,7 +139,66 @@ impl Weights {
     }
 }
 
+/// Ends between which a weight may lie, on the scale of [`Weights`].
+#[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct WeightRange {
+    /// Lower end, above 0.
+    pub low: f64,
+    /// Upper end.
+    pub high: f64,
+}
+
+/// Ranges of the weights of the criteria.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
+pub struct WeightRanges {
+    /// Of the probability of meeting the required years.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub durability: Option<WeightRange>,
+    /// Of the cost over the required years.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub cost: Option<WeightRange>,
+    /// Of gloss, shade and colour.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub appearance: Option<WeightRange>,
+    /// Of the distance to the heat limits.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub heat: Option<WeightRange>,
+    /// Of thread room and friction.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub assembly: Option<WeightRange>,
+    /// Of the firmness of the data.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub confidence: Option<WeightRange>,
+}
+
+/// Factor either way within which a weight moves where no range is given (assumption).
+const USUAL_WEIGHT_FACTOR: f64 = 2.0;
+
+impl WeightRanges {
+    fn in_order(&self) -> [Option<WeightRange>; 6] {
+        [self.durability, self.cost, self.appearance, self.heat, self.assembly, self.confidence]
+    }
+}
+
 impl Wants {
+    /// Ends of each weight in the order of [`Criterion::ALL`]: the range given, else half and twice the weight.
+    /// Only their ratios matter.
+    pub fn weight_ends(&self) -> [(f64, f64); 6] {
+        let weights = self.weights.clone().unwrap_or_default().in_order();
+        let mut ends = weights.map(|weight| (weight / USUAL_WEIGHT_FACTOR, weight * USUAL_WEIGHT_FACTOR));
+        let ranges = self.weight_ranges.as_ref().map(WeightRanges::in_order).unwrap_or_default();
+        for (end, range) in ends.iter_mut().zip(ranges) {
+            if let Some(WeightRange { low, high }) = range {
+                *end = (low, high);
+            }
+        }
+        ends
+    }
+
     pub(super) fn check(&self) -> Result<()> {
         if let Some(limit) = self.cost_limit_per_thousand {
             within("cost_limit_per_thousand", limit, f64::MIN_POSITIVE, 1e12, "", "Give a positive amount.")?;
@@ -156,6 +220,25 @@ impl Wants {
             }
             if weights.in_order().iter().sum::<f64>() <= 0.0 {
                 return Err(invalid("weights", "all zero", "at least one above 0", "Give one a weight."));
+            }
+        }
+        at_most("other_base_metals", self.other_base_metals.len(), MOST_METALS)?;
+        at_most("builds", self.builds.as_ref().map_or(0, Vec::len), MOST_BUILDS)?;
+        if let Some(ranges) = &self.weight_ranges {
+            for (criterion, range) in Criterion::ALL.iter().zip(ranges.in_order()) {
+                let Some(WeightRange { low, high }) = range else { continue };
+                let field = format!("weight_ranges.{}", criterion.word());
+                let remedy = "Give a weight above 0, or leave the range out.";
+                within(&format!("{field}.low"), low, 1e-6, 1e6, "", remedy)?;
+                within(&format!("{field}.high"), high, 1e-6, 1e6, "", remedy)?;
+                if low > high {
+                    return Err(invalid(
+                        &field,
+                        format!("{low} to {high}"),
+                        "low at or below high",
+                        "Swap the ends of the range.",
+                    ));
+                }
             }
         }
         if self.builds.as_ref().is_some_and(Vec::is_empty) {

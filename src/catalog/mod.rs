@@ -30,7 +30,7 @@ pub use place::{Place, Shelter};
 pub(crate) use prices::GREATEST_PRICE;
 pub use prices::Prices;
 
-use crate::error::{InvalidDocument, invalid, unknown};
+use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::finish::{Build, Film, Stack, Treatment, check_film_order};
 use crate::metal::BaseMetal;
 use crate::{Result, Source};
@@ -60,6 +60,18 @@ pub struct Catalog {
     document: Json,
     overrides: Vec<Override>,
     additions: Vec<Override>,
+}
+
+#[cfg(feature = "python")]
+fn state_error(error: &serde_json::Error) -> crate::Error {
+    InvalidDocument {
+        document: "catalog".into(),
+        field: ".".into(),
+        reason: error.to_string(),
+        nearest: None,
+        remedy: "Pickle the catalog again with this version.".into(),
+    }
+    .into()
 }
 
 /// A build with its catalog entries.
@@ -133,8 +145,8 @@ impl Catalog {
     /// Merging is associative: `a.extended(b).extended(c)` equals `a` extended by the merger of `b` and `c`.
     ///
     /// # Errors
-    /// A malformed document, a repeated or unknown field, an incomplete new entry, a source key that resolves
-    /// nowhere, a number out of its range, a stack that cannot be made.
+    /// A malformed document or one of more than 16 MiB, a repeated or unknown field, an incomplete new entry, a
+    /// source key that resolves nowhere, a number out of its range, a stack that cannot be made.
     pub fn extended(&self, text: &str) -> Result<Self> {
         let user = strict_json::parse("catalog", text)?;
         let Json::Object(sections) = &user else {
@@ -164,7 +176,8 @@ impl Catalog {
         let tag = |paths: Vec<String>| {
             paths.into_iter().map(|path| Override { path, catalog: name.clone() }).collect::<Vec<_>>()
         };
-        let mut catalog = Self::from_document(document)?;
+        let mut catalog = Self::from_document(document)
+            .map_err(|error| ask_for_an_existing_entry(error, &self.document))?;
         strict_json::lists_only_in("catalog", &user, &["films", "specifications"])?;
         if let Some(path) = number_without_source(&self.document, &user, &mut String::new()) {
             return Err(InvalidDocument {
@@ -270,6 +283,20 @@ impl Catalog {
         format!("{:#}", self.document)
     }
 
+    /// The catalog with its history, to hand it to another process; [`from_state`](Self::from_state) reads it.
+    #[cfg(feature = "python")]
+    pub(crate) fn to_state(&self) -> Result<String> {
+        serde_json::to_string(&(&self.document, &self.overrides, &self.additions))
+            .map_err(|e| state_error(&e))
+    }
+
+    /// The catalog that [`to_state`](Self::to_state) wrote, checked as any other.
+    #[cfg(feature = "python")]
+    pub(crate) fn from_state(text: &str) -> Result<Self> {
+        let (document, overrides, additions) = serde_json::from_str(text).map_err(|e| state_error(&e))?;
+        Ok(Self { overrides, additions, ..Self::from_document(document)? })
+    }
+
     /// Values that user catalogs replaced, in the order in which they did.
     pub fn overrides(&self) -> &[Override] {
         &self.overrides
@@ -365,7 +392,7 @@ pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -
     match found {
         Some(Json::String(schema)) if schema == wanted => Ok(()),
         Some(other) => Err(invalid(
-            &format!("{document}.schema"),
+            "schema",
             other,
             &format!("{wanted:?}"),
             "Use the version of overcoat that reads this schema, or convert the document.",
@@ -379,6 +406,23 @@ pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -
         }
         .into()),
     }
+}
+
+/// An incomplete entry that the catalog does not have may be a misspelt name of one that it has: asks so.
+fn ask_for_an_existing_entry(mut error: Error, base: &Json) -> Error {
+    let Error::Document(refused) = &mut error else { return error };
+    let Some((section, path)) = refused.field.split_once('.') else { return error };
+    let Some(Json::Object(entries)) = base.get(section) else { return error };
+    let name = path.split('.').next().unwrap_or(path);
+    if !refused.reason.starts_with("missing field") || entries.contains_key(name) {
+        return error;
+    }
+    refused.nearest = nearest(name, entries.keys().map(String::as_str));
+    refused.remedy = match &refused.nearest {
+        Some(known) => format!("A new entry needs every field: add it. Or did you mean `{known}`?"),
+        None => "A new entry needs every field: add it.".into(),
+    };
+    error
 }
 
 /// Path of the first sourced number that `over` changes in part without naming a source.
@@ -421,8 +465,10 @@ fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
                 if let Some(existing) = base.get_mut(key) {
                     merge(existing, value, path, found);
                 } else {
+                    // what is added inside an entry takes the place of what held without it
+                    let inside = path.matches('.').count() > 1;
                     if !path.starts_with("sources.") {
-                        found.added.push(path.clone());
+                        if inside { &mut found.replaced } else { &mut found.added }.push(path.clone());
                     }
                     base.insert(key.clone(), value.clone());
                 }
@@ -479,6 +525,40 @@ mod tests {
         let error = Catalog::from_json(&user(r#""films": {"tar": {"name": "tar"}}"#)).unwrap_err();
         assert!(error.to_string().contains("missing field `kind`"), "{error}");
         assert_eq!(error.field(), "films.tar");
+        assert_eq!(error.remedy(), "A new entry needs every field: add it.");
+    }
+
+    #[test]
+    fn a_misspelt_entry_is_asked_about() {
+        let misspelt = [
+            (r#""films": {"hard_wacks": {"capacity_h": {"median": 120}}}"#, "hard_wax"),
+            (r#""places": {"coastel": {"shelter": "open"}}"#, "coastal"),
+        ];
+        for (text, meant) in misspelt {
+            let error = Catalog::from_json(&user(text)).unwrap_err();
+            assert!(error.remedy().ends_with(&format!("did you mean `{meant}`?")), "{error}");
+            let crate::Error::Document(refused) = error else { panic!("{error}") };
+            assert_eq!(refused.nearest.as_deref(), Some(meant));
+        }
+    }
+
+    #[test]
+    fn what_is_added_inside_an_entry_is_named_as_an_override() {
+        let factor = r#"{"median": 0.8, "log_sd": 0.3, "source": "hours_wax"}"#;
+        let catalog = Catalog::from_json(&user(&format!(
+            r#""films": {{"hard_wax": {{"field_factors": {{"open": {factor}}}}}}}"#
+        )))
+        .unwrap();
+        assert_eq!(catalog.overrides()[0].path, "films.hard_wax.field_factors");
+        assert!(catalog.additions().is_empty());
+        let again = catalog
+            .extended(&user(&format!(
+                r#""films": {{"hard_wax": {{"field_factors": {{"indoor": {factor}}}}}}}"#
+            )))
+            .unwrap();
+        assert_eq!(again.overrides()[1].path, "films.hard_wax.field_factors.indoor");
+        let factors = &again.film("hard_wax").unwrap().field_factors;
+        assert!(factors.open.is_some() && factors.indoor.is_some() && factors.sheltered.is_none());
     }
 
     #[test]

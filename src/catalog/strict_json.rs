@@ -9,14 +9,39 @@ use serde_json::{Map, Number, Value};
 use crate::error::{InvalidDocument, nearest};
 use crate::{Error, Result};
 
-/// Reads `text` into a JSON value; a key given twice is an error instead of a silent overwrite.
+/// Longest brief, catalog or sheet of papers, bytes. A tree of values takes some thirty times the room of its
+/// text, so what is longer is refused unread.
+pub(crate) const MOST_BYTES: usize = 16 << 20;
+
+/// Reads `text` of at most [`MOST_BYTES`] into a JSON value; a key given twice is an error instead of a silent
+/// overwrite.
 pub(crate) fn parse(document: &str, text: &str) -> Result<Value> {
+    parse_up_to(MOST_BYTES, document, text)
+}
+
+/// As [`parse`], to another length.
+pub(crate) fn parse_up_to(most_bytes: usize, document: &str, text: &str) -> Result<Value> {
+    if text.len() > most_bytes {
+        return Err(too_long(document, "the text", most_bytes as u64));
+    }
     let mut reader = serde_json::Deserializer::from_str(text.trim_start_matches('\u{feff}'));
     let mut track = serde_path_to_error::Track::new();
     let value = NoRepeats::deserialize(serde_path_to_error::Deserializer::new(&mut reader, &mut track))
         .map_err(|e| malformed(document, &track.path().to_string(), &e))?;
     reader.end().map_err(|e| malformed(document, ".", &e))?;
     Ok(value.0)
+}
+
+/// The error of a document of more than `most_bytes`.
+pub(crate) fn too_long(document: &str, what: &str, most_bytes: u64) -> Error {
+    InvalidDocument {
+        document: document.to_owned(),
+        field: ".".to_owned(),
+        reason: format!("{what} has more than {most_bytes} bytes"),
+        nearest: None,
+        remedy: "Split it.".to_owned(),
+    }
+    .into()
 }
 
 /// Refuses lists anywhere but in the fields named: serde would read a list as the fields of an object in order.

@@ -82,6 +82,14 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             BLACK_UNDER_PAINT,
         ));
     }
+    if case.treatment.black && opaque && is_black(case.treatment, case.films) {
+        found.push(finding(
+            FindingKind::Notes,
+            "appearance.black_on_black",
+            "black under black: shade and gloss are those of the outermost film, and chips show the black beneath",
+            BLACK_UNDER_PAINT,
+        ));
+    }
     if opaque && case.exposure.handling != Handling::None {
         found.push(
             finding(

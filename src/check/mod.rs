@@ -30,7 +30,7 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::brief::{Brief, Exposure};
+use crate::brief::{Brief, Exposure, Part};
 use crate::catalog::Catalog;
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
@@ -65,18 +65,21 @@ pub struct Case<'a> {
 }
 
 impl Case<'_> {
-    /// Highest hardness of the part, HV: the part's own, else the grade's upper end.
-    pub fn hardness_hv(&self) -> Option<f64> {
-        self.brief.part.hardness_hv.or(self.metal.hardness_hv.as_ref().map(|range| range.high))
+    /// The piece at hand; none where the build is in another base metal than it, so made anew.
+    pub fn piece_at_hand(&self) -> Option<&Part> {
+        Some(&self.brief.part).filter(|part| part.is_at_hand_in(&self.build.base_metal))
     }
 
-    /// Tempering temperature: the part's own, else the grade's.
+    /// Highest hardness of the part, HV: that of the piece at hand, else the grade's upper end.
+    pub fn hardness_hv(&self) -> Option<f64> {
+        let own = self.piece_at_hand().and_then(|part| part.hardness_hv);
+        own.or(self.metal.hardness_hv.as_ref().map(|range| range.high))
+    }
+
+    /// Tempering temperature: that of the piece at hand, else the grade's.
     pub fn tempering_temperature_c(&self) -> Option<f64> {
-        self.brief.part.tempering_temperature_c.or(self
-            .metal
-            .tempering_temperature_c
-            .as_ref()
-            .map(|value| value.value))
+        let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
+        own.or(self.metal.tempering_temperature_c.as_ref().map(|value| value.value))
     }
 
     /// Whether the part goes through a bath.

@@ -46,7 +46,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 }
 
 fn strip(case: &Case, found: &mut Vec<Finding>) {
-    let present = case.brief.part.present_finish;
+    let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
     if present.is_none() {
         return;
     }
@@ -70,7 +70,7 @@ fn strip(case: &Case, found: &mut Vec<Finding>) {
 }
 
 fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
-    let (what, step) = match case.brief.part.condition {
+    let (what, step) = match case.piece_at_hand().and_then(|part| part.condition) {
         Some(Condition::Rust) => ("rust", Step::Pickle),
         Some(Condition::LightScale) => ("light scale", Step::Pickle),
         Some(Condition::HeavyScale) => ("heavy scale", Step::Blast),

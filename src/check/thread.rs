@@ -59,7 +59,11 @@ fn is_fastener(form: Option<Form>) -> bool {
 }
 
 fn room(case: &Case) -> Result<(Room, Option<(CoatingRoom, Tolerance)>)> {
-    let Some(thread) = case.brief.part.thread_size()? else { return Ok((Room::Free, None)) };
+    // A washer is named by the thread that it goes with, and has none itself.
+    let washer = case.brief.part.form == Some(Form::PlainWasher);
+    let Some(thread) = case.brief.part.thread_size()?.filter(|_| !washer) else {
+        return Ok((Room::Free, None));
+    };
     let tolerance = tolerance_of(&case.brief.part, &thread)?;
     let available =
         coating_room(&thread, &tolerance, case.brief.part.length_mm).map_err(|e| e.within("part"))?;
@@ -122,7 +126,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
-/// Desirability of the thread fit, 0 to 1 (steps are an assumption): 1 without thread or filling layers; else with
+/// Desirability of the thread fit, 0 to 1 (steps are an assumption): 1 without thread, as on a washer, or without
+/// filling layers; else with
 /// `u` = upper thickness of the layers that fill over the room, 1 - 0.3·u to `u` = 1; beyond it 0.5 where another
 /// tolerance has the room or the thread of a bracket, pin or other part can be masked, 0.1 where nothing fits.
 ///

@@ -3,9 +3,10 @@
 use crate::Result;
 use crate::brief::{Form, PresentFinish};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
 use crate::fastener::{
     FrictionRange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
-    preload_from_torque_kn, strength_utilisation, tightening_torque_nm,
+    preload_from_torque_kn, prevailing_torque_max_nm, strength_utilisation, tightening_torque_nm,
 };
 use crate::finish::FilmKind;
 use crate::metal::PropertyClass;
@@ -174,6 +175,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             source.clone(),
         ));
     }
+    found.extend(prevailing(case, &joint));
     if friction.highest.is_none_or(|high| high > 0.3) {
         found.push(
             finding(FindingKind::Warns, "torque.scatter", format!("{scatter}{}", galling(case)), source)
@@ -181,6 +183,26 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         );
     }
     Ok(())
+}
+
+/// What a self-locking feature takes of the torque; the torques above are without it.
+fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
+    let part = &case.brief.part;
+    if part.form != Some(Form::LockNut) && !part.polymer_insert {
+        return None;
+    }
+    let high_strength =
+        matches!(joint.strength, Some((PropertyClass::Class10_9 | PropertyClass::Class12_9, _)));
+    let thread = &joint.thread;
+    let message = match prevailing_torque_max_nm(thread, high_strength) {
+        Some(most_nm) => format!(
+            "the locking feature takes up to {most_nm} Nm by itself at the first assembly ({thread}), which stretches \
+             nothing"
+        ),
+        None => "the locking feature takes a torque of its own, which stretches nothing".to_owned(),
+    };
+    let remedy = "Measure it on the first joints and add it to the tightening torque; take a new nut at each assembly.";
+    Some(finding(FindingKind::Notes, "torque.prevailing", message, PREVAILING_TORQUE).remedy(remedy))
 }
 
 fn galling(case: &Case) -> &'static str {

@@ -1,12 +1,13 @@
 //! Geometry and mechanics of threaded parts: what a finish has room for, what it does to the torque, how much
 //! surface and mass it covers, and when hard steel must be baked.
 //!
-//! One file, one idea: [`thread`], [`tolerance`], [`mod@coating_room`], [`friction`], [`torque`], [`size`],
-//! [`embrittlement`].
+//! One file, one idea: [`thread`], [`tolerance`], [`mod@coating_room`], [`friction`], [`torque`],
+//! [`prevailing_torque`], [`size`], [`embrittlement`].
 
 pub mod coating_room;
 pub mod embrittlement;
 pub mod friction;
+pub mod prevailing_torque;
 pub mod size;
 pub mod thread;
 pub mod tolerance;
@@ -15,6 +16,7 @@ pub mod torque;
 pub use coating_room::{CoatingRoom, coating_room, pitch_diameter_growth_um, tolerance_that_fits};
 pub use embrittlement::{Bake, EmbrittlementEdition, Susceptibility, baking, susceptibility};
 pub use friction::{FrictionClass, FrictionRange, nut_factor};
+pub use prevailing_torque::prevailing_torque_max_nm;
 pub use size::{PartForm, PartSize, part_size, part_size_of_density};
 pub use thread::{InchSeries, InchThread, MetricThread, Thread};
 pub use tolerance::{Deviation, Tolerance, ToleranceWidth, fundamental_deviation, pitch_diameter_tolerance};

@@ -471,6 +471,32 @@ mod tests {
     }
 
     #[test]
+    fn parts_have_the_size_of_their_bodies() {
+        use PartForm::{
+            ButtonHeadScrew, CountersunkSocketScrew, HexagonNut, HexagonScrew, PlainWasher, SocketCapScrew,
+        };
+        // independent: the second implementation in plain Python; form, thread, length in mm, g, dm²
+        for (form, thread, length, mass_g, surface_dm2) in [
+            (HexagonScrew, "M8", Some(30.0), 15.738_185_115, 0.169_297_618_1),
+            (SocketCapScrew, "M8", Some(60.0), 28.989_006_968, 0.256_372_05),
+            (SocketCapScrew, "M8", Some(20.0), 13.789_264_888, 0.144_971_731_6),
+            (ButtonHeadScrew, "M10", Some(40.0), 26.261_232_483, 0.244_778_733_8),
+            (CountersunkSocketScrew, "M6", Some(25.0), 5.666_382_129, 0.091_348_865_6),
+            (CountersunkSocketScrew, "M20", Some(80.0), 204.451_978_379, 0.907_520_568_1),
+            (HexagonNut, "M12", None, 15.793_615_907, 0.161_378_860_7),
+            (PlainWasher, "M16", None, 11.301_133_443, 0.140_272_112),
+        ] {
+            let got = size(form, thread, length);
+            assert!((got.mass_g / mass_g - 1.0).abs() < 1e-9, "{form} {thread}: {}", got.mass_g);
+            assert!(
+                (got.surface_dm2 / surface_dm2 - 1.0).abs() < 1e-9,
+                "{form} {thread}: {}",
+                got.surface_dm2
+            );
+        }
+    }
+
+    #[test]
     fn bodies_are_those_of_solid_geometry() {
         // independent: a cap as high as its radius is half a ball
         let cap = Body::cap(2.0, 1.0);

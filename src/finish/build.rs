@@ -43,6 +43,30 @@ impl Build {
     }
 }
 
+/// Reads a build as it is printed: `BASE METAL / TREATMENT / FILM + FILM`, the last part `no film` for none. The
+/// names are not checked against a catalog.
+///
+/// ```
+/// use overcoat::finish::Build;
+/// let build: Build = "steel_8_8 / hot_alkaline / no film".parse()?;
+/// assert!(build.films.is_empty());
+/// assert_eq!("steel_8_8 / hot_alkaline".parse::<Build>().unwrap_err().field(), "build");
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+impl std::str::FromStr for Build {
+    type Err = error::Error;
+
+    fn from_str(text: &str) -> Result<Self> {
+        let parts: Vec<&str> = text.split('/').map(str::trim).collect();
+        let [base_metal, treatment, films] = parts.as_slice() else {
+            let form = "BASE_METAL / TREATMENT / FILM + FILM";
+            return Err(error::invalid("build", text, form, "Write it as a ranking prints it."));
+        };
+        let films = films.split('+').map(str::trim).filter(|film| !film.is_empty() && *film != "no film");
+        Ok(Self::new(*base_metal, *treatment, films))
+    }
+}
+
 impl fmt::Display for Build {
     fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
         write!(f, "{} / {} / ", self.base_metal, self.treatment)?;
@@ -61,10 +85,14 @@ pub struct Stack {
     pub source: SourceKey,
 }
 
+/// Most films of one build; every pair of layers is looked at.
+const MOST_FILMS: usize = 20;
+
 /// Refuses films in an order that nobody can make.
 ///
 /// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a stoved film would burn a layer
-/// beneath it that does not bear the stove; a primer is no outermost layer. Common practice.
+/// beneath it that does not bear the stove; a primer is no outermost layer. Common practice. More than 20 films
+/// are refused too.
 ///
 /// # Errors
 /// The first pair of layers that cannot be made, with what to do.
@@ -77,6 +105,9 @@ pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
             remedy: remedy.to_owned(),
         }))
     };
+    if films.len() > MOST_FILMS {
+        return refuse(format!("more than {MOST_FILMS} films"), "Name each layer once.");
+    }
     for (i, (above, upper)) in films.iter().enumerate() {
         let beneath = films.get(..i).unwrap_or_default();
         let Some((below, lower)) = beneath.last() else { continue };

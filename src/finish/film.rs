@@ -34,6 +34,10 @@ pub struct Film {
     pub capacity_h: Spread,
     /// Field life over the life that equal dose promises, sheltered from rain, sun and hands.
     pub field_factor: Spread,
+    /// Field factors by environment, in the place of `field_factor` where one is given; each is still that of the
+    /// film before rain, sun and hands.
+    #[serde(default, skip_serializing_if = "FieldFactors::is_empty")]
+    pub field_factors: FieldFactors,
     /// Share of the field factor left where rain washes the film.
     pub rain_wash_factor: Value,
     /// Share left in full sunlight.
@@ -60,6 +64,39 @@ pub struct Film {
     pub solvent_borne: bool,
     /// Price per square decimetre covered, in the catalog's currency.
     pub price_per_dm2: Value,
+}
+
+/// Field factors that differ with the shelter of the part.
+///
+/// The classes are those of the shelter because a sweep knows them before it meets a row, and because the corrosivity
+/// of the air is in the rate already; field records of one class teach its entry alone.
+#[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields, default)]
+pub struct FieldFactors {
+    /// In rain and sun.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub open: Option<Spread>,
+    /// Under a roof or a vehicle, in outdoor air.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub sheltered: Option<Spread>,
+    /// In a building.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub indoor: Option<Spread>,
+}
+
+impl FieldFactors {
+    fn is_empty(&self) -> bool {
+        self.by_word().iter().all(|(_, spread)| spread.is_none())
+    }
+
+    fn by_word(&self) -> [(&'static str, Option<&Spread>); 3] {
+        [
+            ("open", self.open.as_ref()),
+            ("sheltered", self.sheltered.as_ref()),
+            ("indoor", self.indoor.as_ref()),
+        ]
+    }
 }
 
 /// What kind of layer a film is; decides what may lie over what.
@@ -137,6 +174,11 @@ impl Film {
         self.thickness_um.check(&at("thickness_um"), 0.0, 1000.0, "µm")?;
         self.capacity_h.check(&at("capacity_h"), 0.0, 20_000.0, "h")?;
         self.field_factor.check(&at("field_factor"), 0.0, 100.0, "")?;
+        for (word, spread) in self.field_factors.by_word() {
+            if let Some(spread) = spread {
+                spread.check(&at(&format!("field_factors.{word}")), 0.0, 100.0, "")?;
+            }
+        }
         self.rain_wash_factor.check(&at("rain_wash_factor"), 0.0, 1.0, "")?;
         self.sunlight_factor.check(&at("sunlight_factor"), 0.0, 1.0, "")?;
         self.handling_factor.check(&at("handling_factor"), 0.0, 1.0, "")?;
@@ -164,6 +206,7 @@ impl Film {
             &self.friction.source,
             &self.price_per_dm2.source,
         ];
+        keys.extend(self.field_factors.by_word().into_iter().filter_map(|(_, spread)| Some(&spread?.source)));
         keys.extend(self.cure_temperature_c.iter().map(|cure| &cure.source));
         keys
     }

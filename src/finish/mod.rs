@@ -11,5 +11,5 @@ pub mod film;
 pub mod treatment;
 
 pub use build::{Build, Stack, check_film_order};
-pub use film::{Film, FilmKind, Gloss};
+pub use film::{FieldFactors, Film, FilmKind, Gloss};
 pub use treatment::{ChromateUse, Substrate, Treatment, Verdict};

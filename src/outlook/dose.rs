@@ -2,9 +2,10 @@
 
 use crate::atmosphere::{StandardMetal, um_to_g_m2};
 use crate::brief::Exposure;
-use crate::catalog::Catalog;
+use crate::catalog::{Catalog, Shelter};
 use crate::finish::{Film, Treatment};
-use crate::outlook::{Life, Term};
+use crate::outlook::{FactorKind, Layer, Life, Term};
+use crate::quantity::Spread;
 use crate::source::Source;
 
 /// Source of the loss rate of reference steel in the neutral salt-spray cabinet.
@@ -44,10 +45,33 @@ pub fn cabinet_rate_g_m2_h() -> f64 {
     CABINET_LOSS_G_M2 / CABINET_HOURS
 }
 
-/// Field factor of a film where it lies: the catalog's, and if the film is outermost, what rain, sunlight and
-/// handling leave of it.
+/// Field factor of a film under a shelter, before rain, sun and hands: that of the shelter where the catalog has
+/// one, else the film's.
+///
+/// ```
+/// use overcoat::{catalog::{Catalog, Shelter}, outlook::field_factor_under};
+/// let wax = Catalog::built_in().film("hard_wax")?;
+/// assert_eq!(field_factor_under(wax, Shelter::Open), &wax.field_factor);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn field_factor_under(film: &Film, shelter: Shelter) -> &Spread {
+    let of_the_shelter = match shelter {
+        Shelter::Open => &film.field_factors.open,
+        Shelter::Sheltered => &film.field_factors.sheltered,
+        Shelter::Indoor => &film.field_factors.indoor,
+    };
+    of_the_shelter.as_ref().unwrap_or(&film.field_factor)
+}
+
+/// Field factor of a film where it lies: the catalog's under that shelter, and if the film is outermost, what rain,
+/// sunlight and handling leave of it.
 pub fn exposed_field_factor(film: &Film, outermost: bool, exposure: &Exposure) -> f64 {
-    let mut factor = film.field_factor.median;
+    field_factor_under(film, exposure.shelter).median * exposure_share(film, outermost, exposure)
+}
+
+/// What rain, sunlight and handling leave of the field factor of a film.
+pub(crate) fn exposure_share(film: &Film, outermost: bool, exposure: &Exposure) -> f64 {
+    let mut factor = 1.0;
     if outermost {
         if exposure.rain_washed {
             factor *= film.rain_wash_factor.value;
@@ -74,16 +98,19 @@ pub(super) fn add_films(
     for (i, (name, film)) in films.iter().enumerate() {
         let outermost = i + 1 == films.len();
         let hours = film.capacity_h.median * treatment.film_hold_factor.value;
-        let field = exposed_field_factor(film, outermost, exposure);
+        let spread = field_factor_under(film, exposure.shelter);
+        let field = spread.median * exposure_share(film, outermost, exposure);
         let capacity = life.factor(
+            FactorKind::Capacity(Layer::Film),
             format!("capacity of {name}"),
             film.capacity_h.log_sd,
             catalog.source(&film.capacity_h.source),
         );
         let transfer = life.factor(
+            FactorKind::FieldFactor(Layer::Film),
             format!("field factor of {name}"),
-            film.field_factor.log_sd,
-            catalog.source(&film.field_factor.source),
+            spread.log_sd,
+            catalog.source(&spread.source),
         );
         life.terms.push(Term {
             ln_median: years(hours, field, exposure).ln(),
@@ -102,7 +129,12 @@ pub(super) fn add_treatment(
 ) {
     let cabinet = cabinet_factor(life);
     if treatment_is_lost(treatment, exposure.heat_peak_c) {
-        let capacity = life.factor("capacity of bare steel".to_owned(), BARE_STEEL_LOG_SD, BARE_STEEL);
+        let capacity = life.factor(
+            FactorKind::Capacity(Layer::BareSteel),
+            "capacity of bare steel".to_owned(),
+            BARE_STEEL_LOG_SD,
+            BARE_STEEL,
+        );
         life.terms.push(Term {
             ln_median: years(BARE_STEEL_HOURS, 1.0, exposure).ln(),
             exponents: vec![(capacity, 1.0), (cabinet, 1.0), (rate, -1.0)],
@@ -110,11 +142,19 @@ pub(super) fn add_treatment(
         return;
     }
     let spread = &treatment.capacity_h;
-    let capacity =
-        life.factor("capacity of the treatment".to_owned(), spread.log_sd, catalog.source(&spread.source));
+    let capacity = life.factor(
+        FactorKind::Capacity(Layer::Treatment),
+        "capacity of the treatment".to_owned(),
+        spread.log_sd,
+        catalog.source(&spread.source),
+    );
     let field = &treatment.field_factor;
-    let transfer =
-        life.factor("field factor of the treatment".to_owned(), field.log_sd, catalog.source(&field.source));
+    let transfer = life.factor(
+        FactorKind::FieldFactor(Layer::Treatment),
+        "field factor of the treatment".to_owned(),
+        field.log_sd,
+        catalog.source(&field.source),
+    );
     life.terms.push(Term {
         ln_median: years(spread.median, field.median, exposure).ln(),
         exponents: vec![(capacity, 1.0), (transfer, 1.0), (cabinet, 1.0), (rate, -1.0)],
@@ -127,10 +167,14 @@ pub(crate) fn treatment_is_lost(treatment: &Treatment, heat_peak_c: f64) -> bool
 }
 
 fn cabinet_factor(life: &mut Life) -> usize {
-    let name = "loss rate in the cabinet";
-    match life.factors.iter().position(|f| f.name == name) {
+    match life.factors.iter().position(|f| f.kind == FactorKind::Cabinet) {
         Some(index) => index,
-        None => life.factor(name.to_owned(), CABINET_LOG_SD, CABINET_RATE),
+        None => life.factor(
+            FactorKind::Cabinet,
+            "loss rate in the cabinet".to_owned(),
+            CABINET_LOG_SD,
+            CABINET_RATE,
+        ),
     }
 }
 

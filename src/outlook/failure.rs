@@ -9,7 +9,7 @@ use crate::brief::{Exposure, Failure, Part};
 use crate::error::invalid;
 use crate::metal::{BaseMetal, Family};
 use crate::outlook::dose::LEAST_LOSS_UM;
-use crate::outlook::{Basis, Life, Term, normal_quantile};
+use crate::outlook::{Basis, FactorKind, Life, Term, normal_quantile};
 use crate::source::Source;
 
 /// Share of the surface that counts as first visible rust.
@@ -22,6 +22,13 @@ pub const PATCH_SPREAD: Source = Source::assumption(
      distribution function",
 );
 
+/// Spread of the exponent of growth from place to place.
+pub const GROWTH_EXPONENT_SPREAD: Source = Source::assumption(
+    "exponents of steel at single places lie mostly between 0.35 and 0.8 (published exposure series of several \
+     years), about the average of ISO 9224: log spread 0.3, the same for weathering steels",
+);
+
+const GROWTH_EXPONENT_LOG_SD: f64 = 0.3;
 const RUST_VISIBLE_PCT: f64 = 0.05;
 const PATCH_LOG_SD: f64 = 0.5;
 
@@ -34,20 +41,32 @@ pub(crate) struct Growth {
     pub(crate) loss_um: f64,
 }
 
+/// Years to a loss, and how their logarithm answers to the logarithms of rate and exponent.
+#[derive(Debug, Clone, Copy)]
+struct GrowthYears {
+    years: f64,
+    to_rate: f64,
+    to_exponent: f64,
+}
+
 impl Growth {
-    /// Years to the loss at a first-year loss, and how their logarithm answers to that of the rate: -1/b on the
-    /// power law, on the line after 20 years the slope of the line.
-    fn years(self, first_year_loss_um: f64) -> Result<(f64, f64)> {
+    /// Years to the loss at a first-year loss. On the power law their logarithm answers by -1/b to the rate and by
+    /// -ln years to the exponent, on the line after 20 years by the slopes of the line.
+    fn years(self, first_year_loss_um: f64) -> Result<GrowthYears> {
         let Self { exponent: b, loss_um } = self;
         let years = years_to_loss(first_year_loss_um, loss_um, b)?;
-        let answer = if years <= LINEAR_AFTER_YEARS {
-            -1.0 / b
-        } else {
-            // years = 20 + (loss/rate - 20^b)/slope
-            let slope = b * LINEAR_AFTER_YEARS.powf(b - 1.0);
-            -loss_um / (first_year_loss_um * slope * years)
-        };
-        Ok((years, answer))
+        if years <= LINEAR_AFTER_YEARS {
+            return Ok(GrowthYears { years, to_rate: -1.0 / b, to_exponent: -years.ln() });
+        }
+        // years = 20 + (loss/rate - 20^b)/slope
+        let slope = b * LINEAR_AFTER_YEARS.powf(b - 1.0);
+        let ln_20 = LINEAR_AFTER_YEARS.ln();
+        Ok(GrowthYears {
+            years,
+            to_rate: -loss_um / (first_year_loss_um * slope * years),
+            to_exponent: -(LINEAR_AFTER_YEARS * ln_20 + (years - LINEAR_AFTER_YEARS) * (1.0 + b * ln_20))
+                / years,
+        })
     }
 }
 
@@ -89,6 +108,9 @@ pub(super) fn extend(
     }
 }
 
+/// Name of the factor that stands for how the loss grows at the place.
+const GROWTH_EXPONENT: &str = "growth exponent";
+
 /// Adds the years from first rust to a loss, growing from the bare rate (ISO 9224). Stainless steel pits
 /// instead of thinning, so for it first rust counts.
 fn add_growth(
@@ -103,8 +125,15 @@ fn add_growth(
         return Ok(None);
     }
     let growth = Growth { exponent: growth_exponent(metal), loss_um };
-    let (years, answer) = growth.years(exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM))?;
-    life.terms.push(Term { ln_median: years.ln(), exponents: vec![(rate, answer)] });
+    let found = growth.years(exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM))?;
+    let exponent = life.factor(
+        FactorKind::Growth,
+        GROWTH_EXPONENT.to_owned(),
+        GROWTH_EXPONENT_LOG_SD,
+        GROWTH_EXPONENT_SPREAD,
+    );
+    let exponents = vec![(rate, found.to_rate), (exponent, found.to_exponent)];
+    life.terms.push(Term { ln_median: found.years.ln(), exponents });
     Ok(Some(growth))
 }
 
@@ -137,12 +166,16 @@ mod tests {
     use super::*;
 
     #[test]
-    fn the_answer_to_the_rate_is_the_slope_on_the_logarithmic_scale() {
+    fn the_answers_are_the_slopes_on_the_logarithmic_scale() {
         let growth = Growth { exponent: 0.523, loss_um: 300.0 };
+        let step = f64::ln_1p(1e-6);
         for rate_um in [5.0, 40.0, 62.0, 64.0, 200.0] {
-            let (years, answer) = growth.years(rate_um).unwrap();
-            let (faster, _) = growth.years(rate_um * (1.0 + 1e-6)).unwrap();
-            assert!(((faster / years).ln() / f64::ln_1p(1e-6) / answer - 1.0).abs() < 1e-5, "{rate_um}");
+            let GrowthYears { years, to_rate, to_exponent } = growth.years(rate_um).unwrap();
+            let faster = growth.years(rate_um * (1.0 + 1e-6)).unwrap().years;
+            assert!(((faster / years).ln() / step / to_rate - 1.0).abs() < 1e-5, "{rate_um}");
+            let steeper = Growth { exponent: 0.523 * (1.0 + 1e-6), ..growth };
+            let sooner = steeper.years(rate_um).unwrap().years;
+            assert!(((sooner / years).ln() / step / to_exponent - 1.0).abs() < 1e-5, "{rate_um}");
         }
     }
 }

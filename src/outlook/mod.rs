@@ -19,7 +19,8 @@
 //!
 //! - `k` is 70 g/m² in 48 h; `r` the first-year loss of steel in g/m² (density 7.86 g/cm³), at least 0.0009 µm.
 //! - Films: those that the heat leaves ([`layers_left`]). `H` is the film's hours times the film hold of the
-//!   treatment beneath. `φ` of the outermost film left is multiplied by its rain wash factor where rain washes
+//!   treatment beneath. `φ` is the film's, or that of the shelter where the catalog has one
+//!   ([`field_factor_under`]). `φ` of the outermost film left is multiplied by its rain wash factor where rain washes
 //!   the part, its sunlight factor to the power 0, ½ or 1 (no, partial, full sun) and its handling factor to the
 //!   power 0, ⅓ or 1 (none, occasional, frequent) ([`exposed_field_factor`]).
 //! - The treatment is a term of its own with its own `H` and `φ`; where the peak heat exceeds its limit, bare
@@ -29,8 +30,10 @@
 //!   asked for ([`CLASS_MARGIN`], [`required_class`]). The air is no factor of it.
 //! - `r` and `k` are one uncertain factor each, shared by all terms with exponents -1 and 1; every `H` and `φ` is
 //!   one of its own.
+//! - A loss that counts as failure grows after first rust by `r·t^b` (ISO 9224); `b` is an uncertain factor of its
+//!   own, log spread 0.3 ([`GROWTH_EXPONENT_SPREAD`]).
 //!
-//! `H`, `φ`, `k` and `r` are lognormal, hence `t` is; see [`Lognormal`] and [`sum_of`].
+//! `H`, `φ`, `k`, `r` and `b` are lognormal, hence `t` is; see [`Lognormal`] and [`sum_of`].
 
 mod dose;
 mod failure;
@@ -40,10 +43,13 @@ mod resistance;
 
 use serde::{Deserialize, Serialize};
 
-pub use dose::{BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor};
+pub(crate) use dose::exposure_share;
+pub use dose::{
+    BARE_STEEL, CABINET_RATE, FILM_EXPOSURE, cabinet_rate_g_m2_h, exposed_field_factor, field_factor_under,
+};
 pub(crate) use dose::{CABINET_LOG_SD, CABINET_LOSS_G_M2, LEAST_LOSS_UM, treatment_is_lost};
 pub(crate) use failure::Growth;
-pub use failure::{PATCH_SPREAD, RUST_VISIBLE};
+pub use failure::{GROWTH_EXPONENT_SPREAD, PATCH_SPREAD, RUST_VISIBLE};
 pub use layers::{Layers, layers_left};
 pub(crate) use lognormal::Z90;
 pub use lognormal::{Lognormal, MOMENT_MATCHING, Term, normal_cdf, normal_quantile, sum_of};
@@ -128,9 +134,38 @@ pub struct VarianceShare {
     pub source: Source,
 }
 
+/// What kind of uncertain factor it is; builds share those of the same kind and layer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum FactorKind {
+    /// Loss of steel at the place.
+    Air,
+    /// Loss of steel in the cabinet.
+    Cabinet,
+    /// Cabinet hours of a layer.
+    Capacity(Layer),
+    /// Field life of a layer over what equal dose promises.
+    FieldFactor(Layer),
+    /// Years of a stainless grade.
+    ClassMargin,
+    /// Exponent of the growth of the loss at the place.
+    Growth,
+}
+
+/// The layer that a factor belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Layer {
+    /// A film, which the factor names.
+    Film,
+    /// The treatment of the build.
+    Treatment,
+    /// What is left without it.
+    BareSteel,
+}
+
 /// An uncertain factor of the model.
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Factor {
+    pub(crate) kind: FactorKind,
     pub(crate) name: String,
     pub(crate) log_sd: f64,
     pub(crate) source: Source,
@@ -144,8 +179,8 @@ pub(crate) struct Life {
 }
 
 impl Life {
-    pub(crate) fn factor(&mut self, name: String, log_sd: f64, source: Source) -> usize {
-        self.factors.push(Factor { name, log_sd, source });
+    pub(crate) fn factor(&mut self, kind: FactorKind, name: String, log_sd: f64, source: Source) -> usize {
+        self.factors.push(Factor { kind, name, log_sd, source });
         self.factors.len() - 1
     }
 }
@@ -171,6 +206,7 @@ pub(crate) fn build_life<'a>(
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
     let mut life = Life::default();
     let rate = life.factor(
+        FactorKind::Air,
         ATMOSPHERE.to_owned(),
         exposure.atmosphere.log_sd,
         exposure.atmosphere.determination.source(),
@@ -200,7 +236,12 @@ pub fn outlook(
     build: &ResolvedBuild,
     catalog: &Catalog,
 ) -> Result<Outlook> {
-    let BuildLife { life, basis, lost, .. } = build_life(exposure, part, build, catalog)?;
+    Ok(outlook_of(build_life(exposure, part, build, catalog)?, exposure.required_years))
+}
+
+/// The outlook of a life.
+pub(crate) fn outlook_of(life: BuildLife<'_>, required_years: f64) -> Outlook {
+    let BuildLife { life, basis, lost, .. } = life;
     let spreads: Vec<f64> = life.factors.iter().map(|f| f.log_sd).collect();
     let (years, shares) = sum_of(&life.terms, &spreads);
     let mut variance_shares: Vec<VarianceShare> = life
@@ -217,15 +258,15 @@ pub fn outlook(
         .map(|v| v.source.firmness)
         .max()
         .unwrap_or(Firmness::Assumption);
-    Ok(Outlook {
+    Outlook {
         median_years: years.median(),
         p10_years: years.quantile_10(),
         p90_years: years.quantile_90(),
         log_sd: years.log_sd,
-        probability_ok: years.probability_beyond(exposure.required_years),
+        probability_ok: years.probability_beyond(required_years),
         variance_shares,
         lost_layers: lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
         basis,
         weakest,
-    })
+    }
 }

@@ -461,12 +461,12 @@ pub(super) fn appearance(job: &Job) -> (String, Source) {
 }
 
 fn film_tests(job: &Job, list: &mut Vec<Characteristic>) {
-    let painted: Vec<String> = job
-        .films()
-        .iter()
-        .filter(|(_, film)| film.fills_threads)
-        .map(|(_, film)| format!("{} {}", film.name, job.thickness(&film.thickness_um)))
-        .collect();
+    let mut total_um = (0.0, 0.0);
+    let mut painted = Vec::new();
+    for (_, film) in job.films().iter().filter(|(_, film)| film.fills_threads) {
+        painted.push(format!("{} {}", film.name, job.thickness(&film.thickness_um)));
+        total_um = (total_um.0 + film.thickness_um.low, total_um.1 + film.thickness_um.high);
+    }
     if painted.is_empty() {
         return;
     }
@@ -476,11 +476,19 @@ fn film_tests(job: &Job, list: &mut Vec<Characteristic>) {
         }
         _ => "Magnetic gauge",
     };
+    let all = match (painted.as_slice(), total_um) {
+        ([_, _, ..], (low, high)) => format!(
+            "{}, each before the next goes on; all together {}",
+            painted.join("; "),
+            job.units.thickness(low, high)
+        ),
+        _ => painted.join("; "),
+    };
     list.push(
         characteristic(
             "film thickness",
             Moment::Finished,
-            format!("{gauge}, on flats away from edges: {}.", painted.join("; ")),
+            format!("{gauge}, on flats away from edges: {all}."),
             THICKNESS,
         )
         .on(SampleName::Spot),

@@ -3,6 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::papers::sheet::Block;
+use crate::papers::units::held_together;
 
 pub(super) fn html(blocks: &[Block]) -> String {
     let mut out = String::from("<article class=\"overcoat-papers\">\n");
@@ -67,8 +68,13 @@ fn labelled(out: &mut String, lines: &[(String, String)]) {
     out.push_str("</dl>\n");
 }
 
-/// The text with everything replaced that HTML reads as markup, in text and in quoted attributes.
+/// The text as markup: numbers stay with their units, and nothing a user wrote is markup.
 fn escape(text: &str) -> String {
+    escaped(&held_together(text))
+}
+
+/// The text with everything replaced that HTML reads as markup, in text and in quoted attributes.
+fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

@@ -52,6 +52,11 @@ pub(super) struct ThreadWork {
 }
 
 impl<'a> Job<'a> {
+    /// The piece at hand; none where the build is in another base metal than it, so made anew.
+    pub(super) fn piece_at_hand(&self) -> Option<&Part> {
+        Some(&self.brief.part).filter(|part| part.is_at_hand_in(&self.option.build.base_metal))
+    }
+
     pub(super) fn of(
         brief: &'a Brief,
         option: &'a RankedOption,

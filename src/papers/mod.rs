@@ -22,7 +22,7 @@
 //! let best = ranking.best().unwrap();
 //! let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
 //! assert_eq!(papers.route.steps.len(), 5);
-//! assert!(papers.to_text().contains("open: packing"));
+//! assert!(papers.to_text().contains("Packing, not agreed"));
 //!
 //! // A blocked build has no papers, and the error says why.
 //! let blocked = ranking.options.last().unwrap();

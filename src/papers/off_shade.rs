@@ -46,7 +46,8 @@ pub struct SecondPass {
 }
 
 pub(super) fn off_shade(job: &Job) -> OffShade {
-    let what = if job.is_painted() { "coat" } else { "black" };
+    let (what, samples) =
+        if job.is_painted() { ("coat", "agreed panel") } else { ("black", "limit samples") };
     let strip = match (job.avoids_acid, job.is_painted() || !job.is_treated()) {
         (_, true) => "with a paint stripper or by blasting, without acid",
         (true, false) => {
@@ -59,13 +60,13 @@ pub(super) fn off_shade(job: &Job) -> OffShade {
     };
     OffShade {
         accept: Statement::new(
-            "Accept, with a written concession, if every piece lies between the limit samples or the place hides it.",
+            format!(
+                "Accept, with a written concession, if pieces lie outside the {samples} and the place of use hides it."
+            ),
             REPROCESSING,
         ),
         sort: Statement::new(
-            format!(
-                "Sort all pieces if the {what} is off on some of them and the rest lies within the samples."
-            ),
+            format!("Sort all pieces if the {what} is off on some of them and the rest is as the {samples}."),
             REPROCESSING,
         ),
         reprocess: Statement::new(

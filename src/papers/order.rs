@@ -4,9 +4,9 @@ use std::fmt::Write as _;
 
 use serde::{Deserialize, Serialize};
 
-use crate::brief::{Condition, Form};
+use crate::brief::{Condition, Form, Part};
 use crate::check::Step;
-use crate::finish::{ChromateUse, Gloss};
+use crate::finish::{ChromateUse, Film};
 use crate::papers::acceptance::{AcceptancePlan, PROPOSED_AQL, SampleName, appearance};
 use crate::papers::job::Job;
 use crate::papers::salt_spray::TEST_HOURS;
@@ -15,6 +15,10 @@ use crate::papers::{Route, RouteStepKind};
 use crate::source::Source;
 
 const NAMED: Source = Source::common_practice("as the inquiry says");
+const BUILD: Source = Source::derived("what the build is made of, and what its checks ask for");
+const STAINLESS_CLASS: Source = Source::from_memory(
+    "ISO 3506-1: stainless fasteners are ordered by grade and property class, as in A4-70",
+);
 const NOT_NAMED: Source = Source::assumption("the inquiry does not say; proposed until the parties agree");
 const EDITION: Source = Source::common_practice(
     "MIL-DTL-13924 has revisions after D (F is cited on certificates); ISO and DIN standards are revised too",
@@ -23,9 +27,9 @@ const CHROMATE: Source = Source::common_practice(
     "a chromic dip belongs to strict class 1 conformance; hexavalent chromium is restricted or needs authorisation \
      in many places",
 );
-const NO_STANDARD: Source = Source::standard(
-    "DIN 50938:2018, scope: black deposits made at room temperature in acidic heavy-metal solutions are excluded, \
-     as reported by job coaters",
+const NO_STANDARD: Source = Source::common_practice(
+    "DIN 50938:2018, scope, as job coaters report it: black deposits made at room temperature in acidic heavy-metal \
+     solutions are excluded",
 );
 const NO_ACID: Source = Source::standard(
     "ISO 4042:2018: above 390 HV baking is called for; acid is avoided there altogether (ASTM F1941 guidance)",
@@ -169,6 +173,13 @@ pub struct OpenChoice {
     pub source: Source,
 }
 
+impl OpenChoice {
+    /// The question, and what these papers take until it is settled.
+    pub fn in_words(&self) -> String {
+        format!("{}. Taken here: {}.", self.question, self.taken)
+    }
+}
+
 impl OrderNote {
     /// Whether nothing is open.
     pub fn is_complete(&self) -> bool {
@@ -250,7 +261,7 @@ fn base_metal(job: &Job, w: &mut Writer) {
     let metal = job.resolved.metal;
     let mut text = metal.name.clone();
     let mut source = NAMED;
-    match (job.brief.part.hardness_hv, &metal.hardness_hv) {
+    match (job.piece_at_hand().and_then(|part| part.hardness_hv), &metal.hardness_hv) {
         (Some(hv), _) => {
             let _ = write!(text, "; at most {} HV", number(hv, 0));
         }
@@ -271,10 +282,19 @@ fn base_metal(job: &Job, w: &mut Writer) {
         ),
         Some(_) => {}
     }
+    if job.thread.is_some() && metal.family.is_stainless() {
+        w.open(
+            Subject::BaseMetal,
+            "property class of the stainless fastener, not named",
+            "none, so that no tightening torque is given in full",
+            STAINLESS_CLASS,
+        );
+    }
 }
 
 fn condition(job: &Job, w: &mut Writer) {
-    let part = &job.brief.part;
+    let new = Part::default();
+    let part = job.piece_at_hand().unwrap_or(&new);
     let mut says = Vec::new();
     match part.condition {
         Some(Condition::Clean) => says.push("free of oil, rust and scale".to_owned()),
@@ -343,15 +363,11 @@ fn treatment(job: &Job, w: &mut Writer) {
     let source = job.catalog.source(&treatment.specification_source);
     if !job.is_treated() {
         w.clause(Subject::Treatment, "No blackening.", source);
-        w.clause(Subject::ChromateRinse, "None.", NAMED);
+        w.clause(Subject::ChromateRinse, "None.", BUILD);
         return;
     }
     if let Some((first, others)) = treatment.specifications.split_first() {
-        w.clause(
-            Subject::Treatment,
-            format!("{} to {first}, {}.", capital(&treatment.name), job.thickness(&treatment.thickness_um)),
-            source,
-        );
+        w.clause(Subject::Treatment, format!("{} to {first}.", capital(&treatment.name)), source);
         let also = if others.is_empty() {
             String::new()
         } else {
@@ -364,15 +380,7 @@ fn treatment(job: &Job, w: &mut Writer) {
             EDITION,
         );
     } else {
-        w.clause(
-            Subject::Treatment,
-            format!(
-                "{}, {}; to no standard.",
-                capital(&treatment.name),
-                job.thickness(&treatment.thickness_um)
-            ),
-            source,
-        );
+        w.clause(Subject::Treatment, format!("{}, to no standard.", capital(&treatment.name)), source);
         w.open(
             Subject::Treatment,
             "what counts as black enough, since no standard takes this process",
@@ -380,8 +388,13 @@ fn treatment(job: &Job, w: &mut Writer) {
             NO_STANDARD,
         );
     }
+    w.clause(
+        Subject::Treatment,
+        format!("{} thick.", job.thickness(&treatment.thickness_um)),
+        job.catalog.source(&treatment.thickness_um.source),
+    );
     match treatment.hexavalent_chromium {
-        ChromateUse::None => w.clause(Subject::ChromateRinse, "None.", NAMED),
+        ChromateUse::None => w.clause(Subject::ChromateRinse, "None.", BUILD),
         ChromateUse::Bath => w.clause(
             Subject::ChromateRinse,
             "The bath itself holds hexavalent chromium; rinse it off fully.",
@@ -403,7 +416,7 @@ fn treatment(job: &Job, w: &mut Writer) {
 fn supplementary_finish(job: &Job, w: &mut Writer) {
     let films = job.films();
     if films.is_empty() {
-        w.clause(Subject::SupplementaryFinish, "None; parts are delivered dry.", NAMED);
+        w.clause(Subject::SupplementaryFinish, "None; parts are delivered dry.", BUILD);
     }
     let several = films.len() > 1;
     for (order, (_, film)) in (1..).zip(films) {
@@ -463,17 +476,15 @@ fn thread(job: &Job, w: &mut Writer) {
 fn looks(job: &Job, w: &mut Writer) {
     let (text, source) = appearance(job);
     w.clause(Subject::Appearance, text, source);
-    let outermost = job.films().last().map(|(_, film)| *film);
-    let gloss: Option<Gloss> = job.brief.wants.gloss;
-    match (gloss, outermost) {
+    match (job.brief.wants.gloss, open_gloss(job)) {
         (Some(gloss), _) => w.clause(Subject::Appearance, format!("Gloss: {gloss}."), NAMED),
-        (None, Some(film)) if film.gloss_to_order => w.open(
+        (None, Some(film)) => w.open(
             Subject::Appearance,
             "gloss, not agreed",
             film.gloss.word(),
             job.catalog.source(&film.gloss_source),
         ),
-        _ => {}
+        (None, None) => {}
     }
     if job.is_painted() {
         w.open(
@@ -490,6 +501,12 @@ fn looks(job: &Job, w: &mut Writer) {
             SAMPLES,
         );
     }
+}
+
+/// The outermost film, where its gloss is to be ordered and the inquiry names none.
+fn open_gloss<'a>(job: &Job<'a>) -> Option<&'a Film> {
+    let (_, film) = job.films().last()?;
+    (job.brief.wants.gloss.is_none() && film.gloss_to_order).then_some(*film)
 }
 
 fn tests(plan: &AcceptancePlan, w: &mut Writer) {
@@ -565,7 +582,7 @@ fn assembly(job: &Job, w: &mut Writer) {
     if job.asks(|step| matches!(step, Step::NewTorque)) {
         w.open(Subject::Assembly, "tightening torque on the real joint", "the computed one above", JOINT);
     } else if findings.is_empty() {
-        w.clause(Subject::Assembly, "Nothing beyond the usual.", NAMED);
+        w.clause(Subject::Assembly, "Nothing beyond the usual.", BUILD);
     }
 }
 
@@ -617,7 +634,11 @@ fn drawing_note(job: &Job, plan: &AcceptancePlan) -> String {
         (false, true) => "even black, as limit samples",
         (false, false) => "as sample",
     };
-    let gloss = job.brief.wants.gloss.map_or(String::new(), |gloss| format!(", {gloss}"));
+    let gloss = match (job.brief.wants.gloss, open_gloss(job)) {
+        (Some(gloss), _) => format!(", {gloss}"),
+        (None, Some(film)) => format!(", {} (open)", film.gloss.word()),
+        (None, None) => String::new(),
+    };
     note.push(format!("Appearance: {look}{gloss}."));
     if let Some(hours) = plan.salt_spray.hours {
         note.push(format!("ISO 9227 NSS: {hours:.0} h to first red rust (open)."));

@@ -487,7 +487,10 @@ fn blacken(job: &Job) -> RouteStep {
     };
     if hot {
         step = step
-            .say("Only drained and dry parts go in; mind blind holes and laps.", DRY_BEFORE_BATH)
+            .say(
+                "Drain and dry the rinsed parts, blind holes and laps too: only dry parts go in.",
+                DRY_BEFORE_BATH,
+            )
             .say("No aluminium, magnesium or zinc in the bath, hooks and baskets included.", NO_LIGHT_METALS);
     }
     step = step.measure("Temperature and time of each load, on the lot card.", FIVE_STEPS);

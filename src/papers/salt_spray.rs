@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::{Catalog, ResolvedBuild};
+use crate::metal::Family;
 use crate::outlook::{Lognormal, Term, sum_of};
 use crate::papers::Statement;
 use crate::source::Source;
@@ -12,6 +13,8 @@ pub static TEST_HOURS: Source = Source::derived(
     "lower 10 % point of the sum of the films' capacities in the cabinet (catalog medians and spreads, times the \
      hold of the treatment), rounded down to a usual test length",
 );
+const RED_RUST: Source =
+    Source::derived("the hours of the films are hours to red rust over plain steel, see the catalog");
 /// Usual lengths of neutral salt-spray tests, h (common practice; ISO 9227 has most of them).
 pub const TEST_LENGTHS_H: [f64; 9] = [24.0, 48.0, 72.0, 96.0, 120.0, 168.0, 240.0, 480.0, 720.0];
 
@@ -36,7 +39,7 @@ pub struct SaltSpray {
 ///
 /// The films' hours are lognormal and add up; the sum is taken as lognormal too (see
 /// [`crate::outlook::sum_of`]). Its lower 10 % point, rounded down to one of [`TEST_LENGTHS_H`], is the test; under
-/// 24 h there is none. Hours are no service life.
+/// 24 h there is none, and none over a metal that does not rust red or resists by itself. Hours are no service life.
 ///
 /// ```
 /// use overcoat::catalog::Catalog;
@@ -47,13 +50,25 @@ pub struct SaltSpray {
 /// assert_eq!(salt_spray(&catalog.resolve(&painted)?, catalog).hours, Some(240.0));
 /// let oiled = Build::new("steel_5_8", "hot_alkaline", ["displacing_oil"]);
 /// assert_eq!(salt_spray(&catalog.resolve(&oiled)?, catalog).hours, None);
+/// let stainless = Build::new("stainless_316", "stainless_alkaline", ["hard_wax"]);
+/// assert_eq!(salt_spray(&catalog.resolve(&stainless)?, catalog).hours, None);
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
     let hours = capacity(build);
     let (median_hours, lower_hours) = (hours.median(), hours.quantile_10());
     let test = TEST_LENGTHS_H.iter().copied().rfind(|length| *length <= lower_hours);
+    let family = build.metal.family;
+    let test = test.filter(|_| rusts_red(family));
     let remark = match test {
+        None if family.is_stainless() => Statement::new(
+            "No salt-spray test to first red rust: here the steel itself resists, and the hours that a film bears \
+             over plain steel say nothing of it. If the grade is to be tested, agree hours for the grade.",
+            RED_RUST,
+        ),
+        None if !rusts_red(family) => {
+            Statement::new("No salt-spray test to first red rust: this metal does not rust red.", RED_RUST)
+        }
         Some(_) => Statement::new(
             "An early-failure test of the process, not a measure of life: salt-spray hours say nothing about years \
              in service.",
@@ -81,6 +96,11 @@ pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
         probability_passed: test.map(|length| hours.probability_beyond(length)),
         remark,
     }
+}
+
+/// Whether red rust in the cabinet tells how a finish holds.
+fn rusts_red(family: Family) -> bool {
+    matches!(family, Family::CarbonSteel | Family::AlloySteel | Family::WeatheringSteel | Family::CastIron)
 }
 
 fn capacity(build: &ResolvedBuild) -> Lognormal {
@@ -126,6 +146,17 @@ mod tests {
     fn bare_black_and_weak_films_have_no_test_and_say_why() {
         assert!(of("hot_alkaline", &[]).remark.text.contains("first hour"));
         assert!(of("room_temperature", &["displacing_oil"]).remark.text.contains("24 h"));
+    }
+
+    #[test]
+    fn only_what_rusts_red_is_tested_to_red_rust() {
+        let catalog = Catalog::built_in();
+        for (name, metal) in &catalog.content().base_metals {
+            let build = Build::new(name, "none", ["epoxy_electrocoat", "polyester_powder"]);
+            let found = salt_spray(&catalog.resolve(&build).unwrap(), catalog);
+            assert_eq!(found.hours.is_some(), rusts_red(metal.family), "{name}");
+            assert_eq!(found.remark.text.contains("red rust"), !rusts_red(metal.family), "{name}");
+        }
     }
 
     #[test]

@@ -95,13 +95,7 @@ impl Writer<'_> {
         }
         blocks.push(Block::Heading(3, "Open: to be settled before the order is placed".to_owned()));
         blocks.push(Block::List(
-            order
-                .open
-                .iter()
-                .map(|open| {
-                    self.cite(&format!("open: {}. Taken here: {}.", open.question, open.taken), &open.source)
-                })
-                .collect(),
+            order.open.iter().map(|open| self.cite(&capital(&open.in_words()), &open.source)).collect(),
         ));
     }
 

@@ -1,6 +1,7 @@
 //! A sheet as plain text with wrapped lines.
 
 use crate::papers::sheet::Block;
+use crate::papers::units::held_together;
 
 /// Width of a line, in characters.
 const WIDTH: usize = 88;
@@ -99,7 +100,7 @@ fn plain(text: &str) -> String {
 fn wrap(out: &mut String, text: &str, first: &str, others: &str) {
     let mut line = first.to_owned();
     let mut empty = true;
-    for word in plain(text).split(' ') {
+    for word in held_together(&plain(text)).split(' ') {
         if !empty && line.chars().count() + 1 + word.chars().count() > WIDTH {
             out.push_str(line.trim_end());
             out.push('\n');
@@ -109,7 +110,7 @@ fn wrap(out: &mut String, text: &str, first: &str, others: &str) {
         if !empty {
             line.push(' ');
         }
-        line.push_str(word);
+        line.extend(word.chars().map(|c| if c == '\u{a0}' { ' ' } else { c }));
         empty = false;
     }
     out.push_str(line.trim_end());
@@ -126,6 +127,13 @@ mod tests {
         let out = text(&[Block::Paragraph(long), Block::Paragraph("a\u{1b}[2J\nb".to_owned())]);
         assert!(out.lines().all(|line| line.chars().count() <= WIDTH));
         assert!(out.ends_with("a [2J b\n"), "{out}");
+    }
+
+    #[test]
+    fn a_number_is_not_parted_from_its_unit() {
+        let before = "x".repeat(WIDTH - 3);
+        let out = text(&[Block::Paragraph(format!("{before} 15 µm, [2, memory]"))]);
+        assert_eq!(out, format!("{before}\n15 µm, [2, memory]\n"));
     }
 
     #[test]

@@ -112,6 +112,27 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
+/// Units that stand behind a number in papers.
+const BEHIND_A_NUMBER: [&str; 16] =
+    ["%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "HV", "Nm", "kN", "V", "g", "dm²", "pieces"];
+
+/// The text with a space that does not break between a number and its unit, and inside the mark of a source.
+pub(super) fn held_together(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut before = "";
+    for word in text.split(' ') {
+        if !out.is_empty() {
+            let unit = word.trim_end_matches(['.', ',', ';', ':', ')']);
+            let number = before.ends_with(|c: char| c.is_ascii_digit()) && BEHIND_A_NUMBER.contains(&unit);
+            let mark = before.starts_with('[') && before.ends_with(',');
+            out.push(if number || mark { '\u{a0}' } else { ' ' });
+        }
+        out.push_str(word);
+        before = word;
+    }
+    out
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

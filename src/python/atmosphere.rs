@@ -298,6 +298,30 @@ impl ClimateRecord {
         Ok(Wetness(self.0.wetness()?))
     }
 
+    /// Air temperature of every step, °C; NaN is a gap.
+    #[getter]
+    fn temperature_c<'py>(&self, py: Python<'py>) -> Bound<'py, PyArray1<f64>> {
+        PyArray1::from_slice(py, self.0.temperature_c())
+    }
+
+    /// Relative humidity of every step, %; NaN is a gap.
+    #[getter]
+    fn relative_humidity_pct<'py>(&self, py: Python<'py>) -> Bound<'py, PyArray1<f64>> {
+        PyArray1::from_slice(py, self.0.relative_humidity_pct())
+    }
+
+    /// Calendar month of every step, 1 to 12; None where the record has no times.
+    #[getter]
+    fn month<'py>(&self, py: Python<'py>) -> Option<Bound<'py, PyArray1<u8>>> {
+        self.0.month().map(|month| PyArray1::from_slice(py, month))
+    }
+
+    /// Time between steps, h.
+    #[getter]
+    fn step_hours(&self) -> f64 {
+        self.0.step_hours()
+    }
+
     fn __len__(&self) -> usize {
         self.0.temperature_c().len()
     }

@@ -1,5 +1,6 @@
 //! Briefs and catalogs: JSON in, JSON out.
 
+use std::io::Read;
 use std::path::PathBuf;
 
 use pyo3::prelude::*;
@@ -7,7 +8,11 @@ use pyo3::types::PyString;
 
 use crate::brief::Brief as CoreBrief;
 use crate::catalog::Catalog as CoreCatalog;
+use crate::catalog::strict_json::too_long;
 use crate::error::InvalidDocument;
+
+/// Longest file that is read, bytes; a device never ends.
+const MOST_FILE_BYTES: u64 = 1 << 30;
 
 /// The text itself, or the content of the file that it names. `is_text` tells a document from a path.
 pub(super) fn text_or_file(
@@ -24,8 +29,13 @@ pub(super) fn text_or_file(
     } else {
         given.extract::<PathBuf>()?
     };
-    let bytes = std::fs::read(&path)
+    let mut bytes = Vec::new();
+    std::fs::File::open(&path)
+        .and_then(|file| file.take(MOST_FILE_BYTES + 1).read_to_end(&mut bytes))
         .map_err(|e| pyo3::exceptions::PyOSError::new_err((e.raw_os_error(), e.to_string(), path.clone())))?;
+    if bytes.len() as u64 > MOST_FILE_BYTES {
+        return Err(too_long(document, &path.display().to_string(), MOST_FILE_BYTES).into());
+    }
     String::from_utf8(bytes).map_err(|e| {
         crate::Error::from(InvalidDocument {
             document: document.to_owned(),
@@ -65,6 +75,11 @@ impl Brief {
     #[getter]
     fn name(&self) -> &str {
         &self.0.name
+    }
+
+    /// For pickling, which takes a brief to other processes and machines.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        Ok((py.get_type::<Self>().getattr("from_json")?.unbind(), (self.to_json(),)))
     }
 
     fn __repr__(&self) -> String {
@@ -150,6 +165,17 @@ impl Catalog {
             .iter()
             .map(|(key, s)| (key.clone(), (s.firmness.to_string(), s.citation.to_string())))
             .collect()
+    }
+
+    /// For pickling, which takes a catalog with the names of those who replaced values to other processes.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        Ok((py.get_type::<Self>().getattr("_from_state")?.unbind(), (self.0.to_state()?,)))
+    }
+
+    /// The catalog that a pickle holds.
+    #[staticmethod]
+    fn _from_state(text: &str) -> PyResult<Self> {
+        Ok(Self(CoreCatalog::from_state(text)?))
     }
 
     fn __repr__(&self) -> String {

@@ -4,13 +4,16 @@
 
 mod atmosphere;
 mod capsule;
+mod certainty;
 mod columns;
 mod documents;
 mod errors;
+mod learning;
 mod papers;
 mod ranking;
 mod records;
 mod sweep;
+mod whatif;
 
 use pyo3::prelude::*;
 
@@ -22,8 +25,11 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     atmosphere::register(module)?;
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;
+    learning::register(module)?;
     records::register(module)?;
     module.add_function(wrap_pyfunction!(columns::export_numbers, module)?)?;
     sweep::register(module)?;
+    whatif::register(module)?;
+    certainty::register(module)?;
     ranking::register(module)
 }

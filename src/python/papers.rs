@@ -2,7 +2,7 @@
 
 use pyo3::prelude::*;
 
-use crate::papers::{Papers as CorePapers, Units, papers as core_papers};
+use crate::papers::{OpenChoice, Papers as CorePapers, Units, papers as core_papers};
 
 /// Process route, order note and acceptance plan of one build.
 #[pyclass(frozen, module = "overcoat")]
@@ -51,7 +51,7 @@ impl Papers {
     /// Choices that the order leaves open, each with what was taken here.
     #[getter]
     fn open_choices(&self) -> Vec<String> {
-        self.0.order.open.iter().map(|open| format!("{} Taken here: {}", open.question, open.taken)).collect()
+        self.0.order.open.iter().map(OpenChoice::in_words).collect()
     }
 
     fn __str__(&self) -> String {

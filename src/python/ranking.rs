@@ -9,8 +9,10 @@ use pyo3::prelude::*;
 use crate::catalog::Catalog as CoreCatalog;
 use crate::check::Finding as CoreFinding;
 use crate::outlook::Outlook as CoreOutlook;
+use crate::python::certainty::{FirstShare, MeasureNext};
 use crate::python::documents::{Brief, Catalog};
 use crate::python::papers::Papers;
+use crate::rank::certainty::Effort;
 use crate::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
 
 /// The builds of a brief, best first; blocked ones at the end.
@@ -92,6 +94,27 @@ impl Ranking {
     #[getter]
     fn stability(&self) -> Option<f64> {
         self.ranking.stability
+    }
+
+    /// How sure it is that each open build is truly first, in the order of the ranking: probability that it has
+    /// the highest score if all that is doubtful were known, all spreads and the weights moving.
+    fn truly_first(&self, py: Python<'_>) -> PyResult<Vec<FirstShare>> {
+        let first = py.detach(|| self.ranking.truly_first(&self.catalog))?;
+        Ok(first.shares.into_iter().map(FirstShare).collect())
+    }
+
+    /// What to measure next for the choice among the first builds, by the expected gain of each measurement.
+    #[pyo3(signature = (among=2, panels=10, field_parts=10, reference_specimens=4))]
+    fn what_to_measure(
+        &self,
+        py: Python<'_>,
+        among: usize,
+        panels: u32,
+        field_parts: u32,
+        reference_specimens: u32,
+    ) -> PyResult<MeasureNext> {
+        let effort = Effort { panels, field_parts, reference_specimens };
+        Ok(MeasureNext(py.detach(|| self.ranking.what_to_measure(among, effort, &self.catalog))?))
     }
 
     /// What carries most of the uncertainty of the best build.
@@ -310,7 +333,7 @@ impl RankedBuild {
 /// A build by catalog names.
 #[pyclass(frozen, eq, hash, module = "overcoat")]
 #[derive(Clone, PartialEq, Eq, Hash)]
-struct Build(crate::finish::Build);
+pub(super) struct Build(pub(super) crate::finish::Build);
 
 #[pymethods]
 impl Build {
@@ -380,6 +403,10 @@ impl Finding {
 
     fn __repr__(&self) -> String {
         format!("Finding({} {}: {})", self.0.kind.word(), self.0.rule, self.0.message)
+    }
+
+    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
+        Ok(slf.py().import("overcoat.pages")?.getattr("finding_fragment")?.call1((slf,))?.unbind())
     }
 }
 

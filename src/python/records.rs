@@ -1,17 +1,21 @@
 //! Film capacity fitted to records.
 
-use numpy::PyReadonlyArray1;
 use pyo3::prelude::*;
 
 use crate::catalog::Catalog as CoreCatalog;
 use crate::error::invalid;
 use crate::python::documents::{Catalog, text_or_file};
+use crate::python::learning::{CabinetCheck, Estimate};
 use crate::records::{
-    Bounds, Distribution, Estimate, Fit, Fitted, GoodnessOfFit, LEAST_LOTS, Learned, LotEffect, Prior,
-    PriorFit, Provenance, Record, RecordColumns, ZeroFailureBound, catalog_entry, fit_or_bound,
-    fit_with_prior, goodness_of_fit, lot_effect, lots_of, probability_plot, profile_bounds,
-    records_from_columns, records_from_csv,
+    Bounds, CabinetCheck as CoreCheck, CorrectedRecords, Distribution, Estimate as CoreEstimate, Fit, Fitted,
+    GoodnessOfFit, LEAST_LOTS, Learned, LotEffect, Prior, PriorFit, Provenance, Record, ReferenceRun,
+    ZeroFailureBound, catalog_entry, correct_for_cabinets, fit_or_bound, fit_with_prior, goodness_of_fit,
+    lot_effect, lots_of, probability_plot, profile_bounds, records_from_csv, records_from_rows,
 };
+
+fn no_film() -> crate::Error {
+    invalid("film", "none", "a film of the catalog", "Name the film of the records.")
+}
 
 /// Spread taken where nothing failed and no film names one (assumption: that of most films of the catalog).
 const USUAL_LOG_SD: f64 = 0.6;
@@ -26,6 +30,9 @@ pub(super) struct FittedRecords {
     fitted: Fitted,
     posterior: Option<PriorFit>,
     lots: Option<LotEffect>,
+    without_lots: Option<String>,
+    cabinets: Vec<CoreCheck>,
+    unchecked_cabinets: Vec<String>,
 }
 
 impl FittedRecords {
@@ -43,8 +50,24 @@ impl FittedRecords {
         let fitted = fit_or_bound(&records, distribution, scale, confidence)?;
         let posterior = capacity.map(|spread| fit_with_prior(&records, &Prior::of(spread))).transpose()?;
         let named = lots_of(&records)?.unwrap_or(0);
-        let lots = (named >= LEAST_LOTS).then(|| lot_effect(&records)).transpose()?;
-        Ok(Self { records, distribution, confidence, film, fitted, posterior, lots })
+        // Lots that tell nothing of a spread between them leave the rest of the answer as it is.
+        let (lots, without_lots) = match (named >= LEAST_LOTS).then(|| lot_effect(&records)) {
+            Some(Ok(lots)) => (Some(lots), None),
+            Some(Err(error)) => (None, Some(format!("lots were not fitted: {error}"))),
+            None => (None, None),
+        };
+        Ok(Self {
+            records,
+            distribution,
+            confidence,
+            film,
+            fitted,
+            posterior,
+            lots,
+            without_lots,
+            cabinets: Vec::new(),
+            unchecked_cabinets: Vec::new(),
+        })
     }
 
     fn fit(&self) -> Option<&Fit> {
@@ -59,6 +82,16 @@ impl FittedRecords {
             Fitted::Estimate(_) => None,
             Fitted::LowerBound(bound) => Some(bound),
         }
+    }
+
+    fn core_estimate(&self) -> crate::Result<CoreEstimate> {
+        let estimate = match (&self.lots, &self.posterior, &self.fitted) {
+            (Some(lots), _, _) => CoreEstimate::from(lots),
+            (None, Some(posterior), _) => CoreEstimate::from(posterior),
+            (None, None, Fitted::Estimate(fit)) => CoreEstimate::from(fit),
+            (None, None, Fitted::LowerBound(_)) => return Err(no_film()),
+        };
+        Ok(CoreEstimate { lots: lots_of(&self.records)?, ..estimate })
     }
 
     fn bounds_of(&self, probability: f64) -> PyResult<Bounds> {
@@ -82,16 +115,28 @@ impl FittedRecords {
 
 #[pymethods]
 impl FittedRecords {
+    /// `lognormal` or `weibull`.
+    #[getter]
+    fn distribution(&self) -> &'static str {
+        self.distribution.word()
+    }
+
+    /// Confidence of the bounds.
+    #[getter]
+    fn confidence(&self) -> f64 {
+        self.confidence
+    }
+
     /// Records used.
     #[getter]
     fn rows(&self) -> usize {
         self.records.len()
     }
 
-    /// Records of these that failed.
+    /// Records of these that failed, at a known time or between two.
     #[getter]
     fn failed(&self) -> usize {
-        self.fit().map_or(0, |fit| fit.failed)
+        self.fit().map_or(0, |fit| fit.failed + fit.between)
     }
 
     /// `estimate`, or `lower bound` where nothing failed.
@@ -193,22 +238,38 @@ impl FittedRecords {
             Fitted::Estimate(fit) => fit.remarks.clone(),
             Fitted::LowerBound(bound) => vec![bound.remark.clone()],
         };
-        own.into_iter().chain(self.lots.iter().flat_map(|lots| lots.remarks.clone())).collect()
+        let of_cabinets = self.cabinets.iter().filter(|check| !check.in_window).map(|check| {
+            format!("cabinet {}: outside 70 ± 20 g/m² in 48 h, its records count half", check.cabinet)
+        });
+        let unchecked = self.unchecked_cabinets.iter().filter(|_| !self.cabinets.is_empty());
+        own.into_iter()
+            .chain(self.lots.iter().flat_map(|lots| lots.remarks.clone()))
+            .chain(self.without_lots.clone())
+            .chain(of_cabinets)
+            .chain(unchecked.map(|cabinet| format!("cabinet {cabinet}: no reference specimens")))
+            .collect()
     }
 
     /// A user catalog (JSON) that gives the film named the capacity learned here: by lots where these were
     /// fitted, else with the catalog's value as prior.
     #[pyo3(signature = (catalog_name, first_date, last_date))]
     fn catalog_entry(&self, catalog_name: String, first_date: String, last_date: String) -> PyResult<String> {
-        let (Some(film), Some(posterior)) = (&self.film, &self.posterior) else {
-            return Err(
-                invalid("film", "none", "a film of the catalog", "Name the film of the records.").into()
-            );
-        };
-        let mut estimate = self.lots.as_ref().map_or_else(|| Estimate::from(posterior), Estimate::from);
-        estimate.lots = lots_of(&self.records)?;
+        let Some(film) = &self.film else { return Err(no_film().into()) };
         let provenance = Provenance { catalog: catalog_name, from: first_date, to: last_date };
-        Ok(catalog_entry(film, Learned::CapacityH, &estimate, &provenance)?)
+        Ok(catalog_entry(film, Learned::CapacityH, &self.core_estimate()?, &provenance)?)
+    }
+
+    /// What to hand to another shop: by lots where these were fitted, else with the catalog's value as prior where
+    /// a film was named, else the records alone.
+    #[getter]
+    fn estimate(&self) -> PyResult<Estimate> {
+        Ok(Estimate(self.core_estimate()?))
+    }
+
+    /// What reference specimens say of each cabinet.
+    #[getter]
+    fn cabinets(&self) -> Vec<CabinetCheck> {
+        self.cabinets.iter().cloned().map(CabinetCheck).collect()
     }
 
     fn __repr__(&self) -> String {
@@ -223,26 +284,21 @@ impl FittedRecords {
     }
 }
 
-/// Fits records given by column.
+/// Fits records given as rows of text under a header.
 #[pyfunction]
-#[expect(clippy::too_many_arguments, reason = "one argument per column, named in Python")]
-fn fit_records_columns(
+#[expect(clippy::too_many_arguments, reason = "one argument per option, named in Python")]
+fn fit_records_rows(
     py: Python<'_>,
-    hours: PyReadonlyArray1<'_, f64>,
-    failed: Vec<bool>,
-    until_hours: Option<PyReadonlyArray1<'_, f64>>,
-    lot: Vec<String>,
+    header: Vec<String>,
+    rows: Vec<Vec<String>>,
+    cabinets: Vec<(String, Vec<f64>)>,
     distribution: String,
     film: Option<String>,
     catalog: Option<Catalog>,
     confidence: f64,
 ) -> PyResult<FittedRecords> {
-    let hours = hours.as_slice()?;
-    let until_hours = until_hours.as_ref().map(PyReadonlyArray1::as_slice).transpose()?.unwrap_or_default();
-    let columns =
-        RecordColumns { hours, failed: &failed, until_hours, lot: &lot, ..RecordColumns::default() };
-    let records = records_from_columns(&columns)?;
-    Ok(py.detach(|| FittedRecords::of(records, &distribution, film, catalog, confidence))?)
+    let log = Log { records: records_from_rows(header, rows)?, cabinets };
+    Ok(py.detach(|| log.fit(&distribution, film, catalog, confidence))?)
 }
 
 /// Fits records in comma-separated text or a file.
@@ -250,22 +306,49 @@ fn fit_records_columns(
 fn fit_records_csv(
     py: Python<'_>,
     text_or_path: &Bound<'_, PyAny>,
+    cabinets: Vec<(String, Vec<f64>)>,
     distribution: String,
     film: Option<String>,
     catalog: Option<Catalog>,
     confidence: f64,
 ) -> PyResult<FittedRecords> {
     let text = text_or_file(text_or_path, "records", |text| text.contains('\n'))?;
-    let records = records_from_csv(&text)?;
-    let records = match &film {
-        Some(name) => records.into_iter().filter(|r| r.film.as_ref().is_none_or(|f| f == name)).collect(),
-        None => records,
-    };
-    Ok(py.detach(|| FittedRecords::of(records, &distribution, film, catalog, confidence))?)
+    let log = Log { records: records_from_csv(&text)?, cabinets };
+    Ok(py.detach(|| log.fit(&distribution, film, catalog, confidence))?)
+}
+
+/// Records with the reference losses of their cabinets.
+struct Log {
+    records: Vec<Record>,
+    cabinets: Vec<(String, Vec<f64>)>,
+}
+
+impl Log {
+    fn fit(
+        self,
+        distribution: &str,
+        film: Option<String>,
+        catalog: Option<Catalog>,
+        confidence: f64,
+    ) -> crate::Result<FittedRecords> {
+        let runs: Vec<ReferenceRun> = self
+            .cabinets
+            .into_iter()
+            .map(|(cabinet, mass_losses_g_m2)| ReferenceRun { cabinet, mass_losses_g_m2 })
+            .collect();
+        let CorrectedRecords { records, cabinets, unchecked_cabinets } =
+            correct_for_cabinets(&self.records, &runs)?;
+        let records = match &film {
+            Some(name) => records.into_iter().filter(|r| r.film.as_ref().is_none_or(|f| f == name)).collect(),
+            None => records,
+        };
+        let fitted = FittedRecords::of(records, distribution, film, catalog, confidence)?;
+        Ok(FittedRecords { cabinets, unchecked_cabinets, ..fitted })
+    }
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<FittedRecords>()?;
-    module.add_function(wrap_pyfunction!(fit_records_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(fit_records_rows, module)?)?;
     module.add_function(wrap_pyfunction!(fit_records_csv, module)?)
 }

@@ -8,27 +8,11 @@ use pyo3::types::{PyCapsule, PyDict, PyTuple};
 
 use crate::atmosphere::Category;
 use crate::catalog::Catalog as CoreCatalog;
-use crate::error::invalid;
 use crate::finish::Build;
 use crate::python::capsule::{array_capsules, buffer_of, stream_capsule};
 use crate::python::columns::{batches_of, empty, filled};
 use crate::python::documents::{Brief, Catalog};
 use crate::sweep::{CheckedTable, CodedSlices, OutputSlices, Reason, ResultBuffers, Sweep};
-
-/// A build written as `BASE_METAL / TREATMENT / FILM + FILM`, the last part `no film` for none.
-fn build_of(text: &str) -> crate::Result<Build> {
-    let parts: Vec<&str> = text.split('/').map(str::trim).collect();
-    let [base_metal, treatment, films] = parts.as_slice() else {
-        return Err(invalid(
-            "builds",
-            text,
-            "BASE_METAL / TREATMENT / FILM + FILM",
-            "Write it as a ranking prints it.",
-        ));
-    };
-    let films = films.split('+').map(str::trim).filter(|film| !film.is_empty() && *film != "no film");
-    Ok(Build::new(*base_metal, *treatment, films))
-}
 
 /// The results of a sweep, one row per row of the table and build, as columns of NumPy and of Arrow.
 ///
@@ -148,7 +132,7 @@ fn sweep_table(
 ) -> PyResult<SweptTable> {
     let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
     let builds: Option<Vec<Build>> =
-        builds.map(|texts| texts.iter().map(|text| build_of(text)).collect()).transpose()?;
+        builds.map(|texts| texts.iter().map(|text| text.parse()).collect()).transpose()?;
     let batches = batches_of(table)?;
     let (sweep, table) = py.detach(|| -> crate::Result<_> {
         Ok((Sweep::new(&brief.0, builds.as_deref(), &catalog)?, CheckedTable::of(&batches)?))

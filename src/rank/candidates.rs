@@ -2,9 +2,9 @@
 //! brief names. None is dropped here; what cannot be used is blocked by a check, with its reason.
 
 use crate::Result;
-use crate::brief::{Brief, WishedBuild};
+use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
-use crate::error::invalid;
+use crate::error::{at_most, invalid};
 use crate::finish::{Build, check_film_order};
 
 /// Base metals compared where the brief names none.
@@ -19,7 +19,7 @@ pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 /// The candidate builds of a brief, and what was assumed to find them.
 ///
 /// # Errors
-/// An unknown base metal, treatment or film, and films in an order that nobody can make.
+/// An unknown base metal, treatment or film, films in an order that nobody can make, more than 65 535 builds.
 pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<String>)> {
     let mut assumed = Vec::new();
     let mut metals: Vec<String> = Vec::new();
@@ -41,6 +41,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         for (i, wish) in wishes.iter().enumerate() {
             let field = format!("wants.builds[{i}]");
             builds.extend(wished(wish, &field, &metals, brief, catalog, &mut assumed)?);
+            at_most("wants.builds", builds.len(), MOST_BUILDS)?;
         }
     } else {
         assumed.push(
@@ -56,6 +57,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
             }
         }
     }
+    at_most("wants.builds", builds.len(), MOST_BUILDS)?;
     let mut seen = std::collections::BTreeSet::new();
     let mut first: std::vec::IntoIter<bool> =
         builds.iter().map(|build| seen.insert(build)).collect::<Vec<_>>().into_iter();

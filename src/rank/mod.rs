@@ -9,6 +9,7 @@
 //! | `pareto` | builds that no other beats in both cost and probability |
 //! | `stability` | how often the first place holds when weights and spreads move |
 //! | `ranking` | the answer |
+//! | `certainty` | which build is truly first, and what to measure next |
 //!
 //! ```
 //! use overcoat::{brief::Brief, catalog::Catalog, rank::rank};
@@ -27,6 +28,7 @@
 //! ```
 
 mod candidates;
+pub mod certainty;
 mod cost;
 mod lot;
 mod pareto;
@@ -38,7 +40,8 @@ pub use candidates::candidates;
 pub(crate) use cost::log2_growth;
 pub use cost::{Cost, CostLine, cost};
 pub use lot::Lot;
-pub(crate) use ranking::reference_cost;
+pub(crate) use pareto::front;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
+pub(crate) use ranking::{Question, reference_cost};
 pub(crate) use score::{CostScale, USUAL_TARGET, fixed_desirabilities};
 pub use score::{DESIRABILITY, Score, Share};

@@ -20,6 +20,9 @@ use crate::source::Source;
 /// The schema of a ranking written by this version.
 pub const RANKING_SCHEMA: &str = "overcoat.ranking.v1";
 
+/// Longest ranking that is read back, bytes: some ten thousand builds.
+const MOST_BYTES: usize = 512 << 20;
+
 /// Said with every answer.
 pub const CAUTIONS: [&str; 5] = [
     "Salt-spray hours are no service life: they enter as a film's capacity, with wide spreads.",
@@ -147,9 +150,9 @@ impl Ranking {
     /// Reads a ranking that [`Ranking::to_json`] wrote.
     ///
     /// # Errors
-    /// A malformed document.
+    /// A malformed document, or one of more than 512 MiB.
     pub fn from_json(text: &str) -> Result<Self> {
-        let document = crate::catalog::strict_json::parse("ranking", text)?;
+        let document = crate::catalog::strict_json::parse_up_to(MOST_BYTES, "ranking", text)?;
         if document.is_object() {
             crate::catalog::check_schema("ranking", document.get("schema"), RANKING_SCHEMA)?;
         }
@@ -168,10 +171,10 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     let (builds, mut assumed) = candidates(brief, catalog)?;
     assumed.extend(exposure.assumed.iter().cloned());
     let lot = Lot::of(&brief.part, &mut assumed)?;
-    let target = brief.wants.target_probability.unwrap_or_else(|| {
+    let question = Question::new(brief, &exposure, lot, catalog)?;
+    if brief.wants.target_probability.is_none() {
         assumed.push(format!("met when {:.0} % sure of the required years", USUAL_TARGET * 100.0));
-        USUAL_TARGET
-    });
+    }
     if brief.wants.black.is_none() {
         assumed.push("black is wanted".to_owned());
     }
@@ -183,11 +186,10 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     }
 
     let usual = trade_default(brief, catalog)?;
-    let reference_cost = reference_cost(brief, &lot, catalog)?;
     let mut options = Vec::with_capacity(builds.len());
     for build in builds {
         let trade_default = build == usual;
-        let option = option(brief, &exposure, build, &lot, target, reference_cost, catalog)?;
+        let option = question.option(build)?;
         options.push(RankedOption { trade_default, ..option });
     }
     let mut references = Vec::new();
@@ -197,13 +199,13 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     {
         let builds: Vec<Build> = options.iter().map(|option| option.build.clone()).collect();
         for build in reference_builds(&builds, catalog) {
-            references.push(option(brief, &exposure, build, &lot, target, reference_cost, catalog)?);
+            references.push(question.option(build)?);
         }
         sort(&mut references);
     }
     sort(&mut options);
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, references, assumed, target))
+    Ok(explain(brief, &exposure, catalog, options, references, assumed, question.target))
 }
 
 /// What the trade delivers on the brief's first base metal when nothing is said; buying it is the yardstick of
@@ -226,61 +228,88 @@ fn default_treatment(stainless: bool) -> &'static str {
     if stainless { "stainless_alkaline" } else { "hot_alkaline" }
 }
 
-fn option(
-    brief: &Brief,
-    exposure: &Exposure,
-    build: Build,
-    lot: &Lot,
+/// A brief in one exposure, with what all of its builds share.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct Question<'a> {
+    pub(crate) brief: &'a Brief,
+    pub(crate) exposure: &'a Exposure,
+    pub(crate) catalog: &'a Catalog,
+    lot: Lot,
     target: f64,
     reference_cost: f64,
-    catalog: &Catalog,
-) -> Result<RankedOption> {
-    let resolved = catalog.resolve(&build)?;
-    let ResolvedBuild { metal, treatment, films } = &resolved;
-    let case = Case { brief, exposure, build: &build, metal, treatment, films, catalog };
-    let mut findings = findings(&case)?;
-    let outlook = outlook(exposure, &brief.part, &resolved, catalog)?;
-    let cost = cost(lot, &resolved, &findings, outlook.median_years, exposure.required_years, catalog);
-    if let Some(limit) = brief.wants.cost_limit_per_thousand
-        && cost.per_thousand > limit
-    {
-        findings.push(Finding {
-            kind: FindingKind::Blocks,
-            rule: "cost.limit".into(),
-            message: format!(
-                "{:.0} {} per thousand over the required years, the limit is {limit:.0}",
-                cost.per_thousand, cost.currency
-            ),
-            remedy: Some("Raise the limit or accept a shorter life.".into()),
-            step: None,
-            source: catalog.source(&catalog.content().prices.blank_per_kg.source),
-        });
-        findings.sort_by_key(|finding| finding.kind);
+}
+
+impl<'a> Question<'a> {
+    pub(crate) fn new(
+        brief: &'a Brief,
+        exposure: &'a Exposure,
+        lot: Lot,
+        catalog: &'a Catalog,
+    ) -> Result<Self> {
+        let target = brief.wants.target_probability.unwrap_or(USUAL_TARGET);
+        let reference_cost = reference_cost(brief, &lot, catalog)?;
+        Ok(Self { brief, exposure, catalog, lot, target, reference_cost })
     }
-    let blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
-    let mut score = score(&case, &outlook, &cost, reference_cost)?;
-    if blocked {
-        score.value = 0.0;
+
+    /// What a ranking says of one build.
+    pub(crate) fn option(&self, build: Build) -> Result<RankedOption> {
+        self.option_with(build, |resolved| outlook(self.exposure, &self.brief.part, resolved, self.catalog))
     }
-    let words: Vec<&str> = films.iter().map(|(_, film)| film.name.as_str()).collect();
-    let name = format!(
-        "{}, {}, {}",
-        metal.name,
-        treatment.name,
-        if words.is_empty() { "no film".to_owned() } else { words.join(" + ") }
-    );
-    Ok(RankedOption {
-        name,
-        blocked,
-        met: !blocked && outlook.probability_ok >= target,
-        trade_default: false,
-        on_pareto_front: false,
-        score,
-        findings,
-        outlook,
-        cost,
-        build,
-    })
+
+    /// As [`option`](Self::option), of a build whose outlook comes from elsewhere.
+    pub(crate) fn option_with(
+        &self,
+        build: Build,
+        outlook: impl FnOnce(&ResolvedBuild) -> Result<Outlook>,
+    ) -> Result<RankedOption> {
+        let Self { brief, exposure, catalog, ref lot, target, reference_cost } = *self;
+        let resolved = catalog.resolve(&build)?;
+        let outlook = outlook(&resolved)?;
+        let ResolvedBuild { metal, treatment, films } = &resolved;
+        let case = Case { brief, exposure, build: &build, metal, treatment, films, catalog };
+        let mut findings = findings(&case)?;
+        let cost = cost(lot, &resolved, &findings, outlook.median_years, exposure.required_years, catalog);
+        if let Some(limit) = brief.wants.cost_limit_per_thousand
+            && cost.per_thousand > limit
+        {
+            findings.push(Finding {
+                kind: FindingKind::Blocks,
+                rule: "cost.limit".into(),
+                message: format!(
+                    "{:.0} {} per thousand over the required years, the limit is {limit:.0}",
+                    cost.per_thousand, cost.currency
+                ),
+                remedy: Some("Raise the limit or accept a shorter life.".into()),
+                step: None,
+                source: catalog.source(&catalog.content().prices.blank_per_kg.source),
+            });
+            findings.sort_by_key(|finding| finding.kind);
+        }
+        let blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
+        let mut score = score(&case, &outlook, &cost, reference_cost)?;
+        if blocked {
+            score.value = 0.0;
+        }
+        let words: Vec<&str> = films.iter().map(|(_, film)| film.name.as_str()).collect();
+        let name = format!(
+            "{}, {}, {}",
+            metal.name,
+            treatment.name,
+            if words.is_empty() { "no film".to_owned() } else { words.join(" + ") }
+        );
+        Ok(RankedOption {
+            name,
+            blocked,
+            met: !blocked && outlook.probability_ok >= target,
+            trade_default: false,
+            on_pareto_front: false,
+            score,
+            findings,
+            outlook,
+            cost,
+            build,
+        })
+    }
 }
 
 /// Open before blocked; then by score, probability, cost and name.
@@ -468,7 +497,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
 }
 
 /// A probability in percent, never a flat 0 or 100 % for what is merely near.
-fn percent_in_words(probability: f64) -> String {
+pub(super) fn percent_in_words(probability: f64) -> String {
     match probability {
         p if p > 0.995 && p < 1.0 => "over 99 %".to_owned(),
         p if p < 0.005 && p > 0.0 => "under 1 %".to_owned(),

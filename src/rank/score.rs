@@ -133,7 +133,7 @@ impl CostScale {
         Self { reference, limit, floor }
     }
 
-    fn desirability(self, per_thousand: f64) -> f64 {
+    pub(crate) fn desirability(self, per_thousand: f64) -> f64 {
         let Self { reference, limit, floor } = self;
         if per_thousand > limit {
             return floor;

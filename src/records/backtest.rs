@@ -1,5 +1,7 @@
 //! Predictions against what became of the parts: are the spreads honest, and which of several predictions is best?
 
+use std::collections::BTreeMap;
+
 use serde::{Deserialize, Serialize};
 
 use super::distribution::Distribution;
@@ -82,6 +84,12 @@ pub struct CalibrationPoint {
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 pub fn backtest(cases: &[PredictedRecord]) -> Result<Backtest> {
+    judge(cases, &(0..cases.len()).collect::<Vec<_>>())
+}
+
+/// The same where cases of one group share what they do not owe to their prediction: the error of the coverage
+/// counts each group as one.
+pub(super) fn judge(cases: &[PredictedRecord], groups: &[usize]) -> Result<Backtest> {
     if cases.is_empty() {
         return Err(invalid("cases", "none", "one case or more", "Give records with their predictions."));
     }
@@ -93,10 +101,11 @@ pub fn backtest(cases: &[PredictedRecord]) -> Result<Backtest> {
     let total: f64 = placed.iter().map(|p| p.weight).sum();
     let failed_by = |level: f64| placed.iter().map(|p| p.weight * p.share_below(level)).sum::<f64>() / total;
     let coverage = failed_by(0.9) - failed_by(0.1);
-    let spread: f64 = placed
-        .iter()
-        .map(|p| (p.weight * (p.share_below(0.9) - p.share_below(0.1) - coverage)).powi(2))
-        .sum();
+    let mut away: BTreeMap<usize, f64> = BTreeMap::new();
+    for (p, group) in placed.iter().zip(groups) {
+        *away.entry(*group).or_default() += p.weight * (p.share_below(0.9) - p.share_below(0.1) - coverage);
+    }
+    let spread: f64 = away.values().map(|sum| sum * sum).sum();
     Ok(Backtest {
         rows: cases.len(),
         failed: cases.iter().filter(|c| c.seen.outcome != super::Outcome::Intact).count(),

@@ -9,7 +9,7 @@ use super::prior::PriorFit;
 use super::record::check_records;
 use super::{FieldUpdate, Record};
 use crate::Result;
-use crate::catalog::{CATALOG_SCHEMA, Catalog};
+use crate::catalog::{CATALOG_SCHEMA, Catalog, Shelter};
 use crate::error::{invalid, within};
 use crate::source::Source;
 
@@ -148,14 +148,17 @@ pub enum Learned {
     CapacityH,
     /// `field_factor`.
     FieldFactor,
+    /// One of `field_factors`, that of a shelter.
+    FieldFactorUnder(Shelter),
 }
 
 impl Learned {
-    /// The field of a film.
-    pub const fn field(self) -> &'static str {
+    /// The field of a film, and what the field is divided by.
+    const fn path(self) -> (&'static str, Option<Shelter>) {
         match self {
-            Self::CapacityH => "capacity_h",
-            Self::FieldFactor => "field_factor",
+            Self::CapacityH => ("capacity_h", None),
+            Self::FieldFactor => ("field_factor", None),
+            Self::FieldFactorUnder(shelter) => ("field_factors", Some(shelter)),
         }
     }
 }
@@ -202,7 +205,11 @@ pub fn catalog_entry(
 ) -> Result<String> {
     estimate.check()?;
     Catalog::built_in().film(film)?;
-    let key = format!("own_records_{film}_{}", learned.field());
+    let (field, shelter) = learned.path();
+    let key = match shelter {
+        None => format!("own_records_{film}_{field}"),
+        Some(shelter) => format!("own_records_{film}_{field}_{shelter}"),
+    };
     let lots = estimate.lots.map_or_else(|| "lots not named".to_owned(), |n| format!("{n} lots"));
     let citation = format!(
         "own records: {} records ({} failed), {lots}, {} to {}, {}",
@@ -211,10 +218,13 @@ pub fn catalog_entry(
     let mut sources = serde_json::Map::new();
     sources.insert(key.clone(), json!({"firmness": "own_records", "citation": citation}));
     let mut fields = serde_json::Map::new();
-    fields.insert(
-        learned.field().to_owned(),
-        json!({"median": rounded(estimate.median), "log_sd": rounded(estimate.log_sd()), "source": key}),
-    );
+    let number =
+        json!({"median": rounded(estimate.median), "log_sd": rounded(estimate.log_sd()), "source": key});
+    let number = match shelter {
+        None => number,
+        Some(shelter) => serde_json::Map::from_iter([(shelter.word().to_owned(), number)]).into(),
+    };
+    fields.insert(field.to_owned(), number);
     let mut films = serde_json::Map::new();
     films.insert(film.to_owned(), fields.into());
     let document =
@@ -334,6 +344,19 @@ mod tests {
         let catalog = Catalog::from_json(&a).unwrap().extended(&b).unwrap();
         let film = catalog.film("soft_wax").unwrap();
         assert_eq!((film.capacity_h.median, film.field_factor.median), (81.0, 1.4));
+    }
+
+    #[test]
+    fn an_entry_of_a_shelter_leaves_the_others() {
+        let learned = Learned::FieldFactorUnder(Shelter::Sheltered);
+        let text = catalog_entry("soft_wax", learned, &estimate(2.0, 0.3), &provenance()).unwrap();
+        let catalog = Catalog::from_json(&text).unwrap();
+        let film = catalog.film("soft_wax").unwrap();
+        let built_in = &Catalog::built_in().film("soft_wax").unwrap().field_factor;
+        assert_eq!(crate::outlook::field_factor_under(film, Shelter::Sheltered).median, 2.0);
+        assert_eq!(crate::outlook::field_factor_under(film, Shelter::Open), built_in);
+        let source = catalog.source(&film.field_factors.sheltered.as_ref().unwrap().source);
+        assert_eq!(source.firmness, Firmness::OwnRecords);
     }
 
     #[test]

@@ -12,7 +12,10 @@ use crate::brief::Exposure;
 use crate::catalog::Shelter;
 use crate::error::{invalid, within};
 use crate::finish::{Film, Treatment};
-use crate::outlook::{CABINET_LOG_SD, LEAST_LOSS_UM, Lognormal, cabinet_rate_g_m2_h, exposed_field_factor};
+use crate::outlook::{
+    CABINET_LOG_SD, LEAST_LOSS_UM, Lognormal, cabinet_rate_g_m2_h, exposure_share, field_factor_under,
+};
+use crate::quantity::Spread;
 use crate::source::Source;
 
 /// How years in the field are turned into what is known of a film.
@@ -106,21 +109,30 @@ pub struct FilmBelief<'a> {
     pub treatment: &'a Treatment,
     /// Its capacity, hours: the catalog's, or what the shop's salt-spray records gave.
     pub capacity_h: Lognormal,
-    /// Its field factor, sheltered: the catalog's.
+    /// Its field factor before rain, sun and hands: the catalog's.
     pub field_factor: Lognormal,
     /// Spread between parts of one place, as [`DEFAULT_PART_LOG_SD`].
     pub part_log_sd: f64,
 }
 
 impl<'a> FilmBelief<'a> {
-    /// What the catalog says of the film.
+    /// What the catalog says of the film, its field factor wherever it lies.
     pub fn of(film: &'a Film, treatment: &'a Treatment) -> Self {
+        Self::with(film, treatment, &film.field_factor)
+    }
+
+    /// What the catalog says of the film under a shelter.
+    pub fn under(film: &'a Film, treatment: &'a Treatment, shelter: Shelter) -> Self {
+        Self::with(film, treatment, field_factor_under(film, shelter))
+    }
+
+    fn with(film: &'a Film, treatment: &'a Treatment, field_factor: &Spread) -> Self {
         let lognormal = |median: f64, log_sd: f64| Lognormal { ln_median: median.ln(), log_sd };
         Self {
             film,
             treatment,
             capacity_h: lognormal(film.capacity_h.median, film.capacity_h.log_sd),
-            field_factor: lognormal(film.field_factor.median, film.field_factor.log_sd),
+            field_factor: lognormal(field_factor.median, field_factor.log_sd),
             part_log_sd: DEFAULT_PART_LOG_SD,
         }
     }
@@ -142,7 +154,7 @@ pub struct Belief {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct FieldUpdate {
-    /// Field factor of the film, sheltered, after.
+    /// Field factor of the film, before rain, sun and hands, after.
     pub field_factor: Belief,
     /// Capacity in hours after; take it along only where salt-spray records of one's own are in it.
     pub capacity_h: Belief,
@@ -191,7 +203,7 @@ pub fn environment_class(exposure: &Exposure) -> String {
 /// `H · hold · k · φ_exposed/φ / r`, from the medians. The hours of the treatment beneath (under one) are left out.
 fn equal_dose_years(belief: &FilmBelief, exposure: &Exposure) -> f64 {
     let film = belief.film;
-    let exposed = exposed_field_factor(film, true, exposure) / film.field_factor.median;
+    let exposed = exposure_share(film, true, exposure);
     let loss_um = exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM);
     belief.capacity_h.median() * belief.treatment.film_hold_factor.value * cabinet_rate_g_m2_h() * exposed
         / um_to_g_m2(StandardMetal::Steel, loss_um)
@@ -238,7 +250,7 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
     }
     within("part_log_sd", belief.part_log_sd, 0.01, 3.0, "", "Give the spread between parts of one place.")?;
     if places.is_empty() {
-        return Err(invalid("places", "none", "one place or more", "Give the places with their records."));
+        return Err(no_place());
     }
     // Deviations of ln capacity, ln field factor and ln cabinet rate from their medians before.
     let mut means = [0.0, belief.field_factor.ln_median, 0.0];
@@ -294,6 +306,73 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
         rows,
         failed,
     })
+}
+
+/// What the field taught of a film under one shelter.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct ShelterUpdate {
+    /// The shelter.
+    pub shelter: Shelter,
+    /// What was taught.
+    pub update: FieldUpdate,
+}
+
+/// Updates the field factor of a film apart for each shelter that places have, from the catalog's for that shelter.
+///
+/// Records under a roof say nothing of the film in the rain: each class learns from its own places, and starts from
+/// the film's common field factor where the catalog has none for it. `capacity_h` replaces the catalog's where the
+/// shop's salt-spray records gave one.
+///
+/// # Errors
+/// As [`update_field_factor`].
+///
+/// ```
+/// use overcoat::{brief::{Brief, Exposure}, catalog::{Catalog, Shelter}};
+/// use overcoat::records::{update_by_shelter, DEFAULT_PART_LOG_SD, FieldPlace, FieldRecord};
+/// let catalog = Catalog::built_in();
+/// let under = |shelter: &str| {
+///     let text = format!(r#"{{"schema": "overcoat.brief.v1", "name": "x", "part": {{}},
+///         "duty": {{"first_year_steel_loss_um": 10, "shelter": "{shelter}", "required_years": 5}}}}"#);
+///     Exposure::of(&Brief::from_json(&text)?, catalog)
+/// };
+/// let (roof, rain) = (under("sheltered")?, under("open")?);
+/// let (long, short) = ([FieldRecord::failed(9.0)], [FieldRecord::failed(1.0)]);
+/// let places =
+///     [FieldPlace { exposure: &roof, records: &long }, FieldPlace { exposure: &rain, records: &short }];
+/// let (film, treatment) = (catalog.film("hard_wax")?, catalog.treatment("hot_alkaline")?);
+/// let updates = update_by_shelter(film, treatment, None, DEFAULT_PART_LOG_SD, &places)?;
+/// assert_eq!([updates[0].shelter, updates[1].shelter], [Shelter::Open, Shelter::Sheltered]);
+/// assert!(updates[0].update.field_factor.median < updates[1].update.field_factor.median);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn update_by_shelter(
+    film: &Film,
+    treatment: &Treatment,
+    capacity_h: Option<Lognormal>,
+    part_log_sd: f64,
+    places: &[FieldPlace],
+) -> Result<Vec<ShelterUpdate>> {
+    if places.is_empty() {
+        return Err(no_place());
+    }
+    let mut updates = Vec::new();
+    for &shelter in Shelter::ALL {
+        let here: Vec<FieldPlace> =
+            places.iter().filter(|place| place.exposure.shelter == shelter).cloned().collect();
+        if here.is_empty() {
+            continue;
+        }
+        let known = FilmBelief::under(film, treatment, shelter);
+        let belief = FilmBelief { part_log_sd, capacity_h: capacity_h.unwrap_or(known.capacity_h), ..known };
+        updates.push(ShelterUpdate { shelter, update: update_field_factor(&belief, &here)? });
+    }
+    Ok(updates)
+}
+
+fn no_place() -> crate::Error {
+    invalid("places", "none", "one place or more", "Give the places with their records.")
 }
 
 /// Takes in the records of one place. Their location is the sum of the three unknowns and of the place's own error;

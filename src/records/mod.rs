@@ -14,7 +14,9 @@
 //! | `cabinet` | the loss of reference specimens corrects the hours of a cabinet |
 //! | `field` | years in the field teach the field factor, and jointly the capacity |
 //! | `entry` | what was learned as a user catalog; merging what two shops learned |
+//! | `parts` | a field log: what was built, what it met, what became of it |
 //! | `backtest` | predictions against what became of the parts |
+//! | `comparison` | the outlook's predictions beside two naive ones |
 //! | `quadrature` | integrals over one unknown with a concave logarithm |
 //!
 //! ```
@@ -29,11 +31,13 @@
 mod backtest;
 mod bounds;
 mod cabinet;
+mod comparison;
 mod distribution;
 mod entry;
 mod field;
 mod fit;
 mod lots;
+mod parts;
 mod plot;
 mod prior;
 mod quadrature;
@@ -47,21 +51,25 @@ pub use cabinet::{
     CABINET_CORRECTION, CABINET_WINDOW, CabinetCheck, CorrectedRecords, ReferenceRun, check_cabinet,
     correct_for_cabinets,
 };
+pub use comparison::{CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, backtest_parts};
 pub use distribution::Distribution;
 pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
 pub use field::{
     Belief, DEFAULT_PART_LOG_SD, FIELD_UPDATE, FieldPlace, FieldRecord, FieldUpdate, FilmBelief, PART_SPREAD,
-    PlaceFinding, environment_class, update_field_factor,
+    PlaceFinding, ShelterUpdate, environment_class, update_by_shelter, update_field_factor,
 };
 pub use fit::{Bounds, FEW_FAILURES, Fit, fit};
 pub use lots::{LEAST_LOTS, LOT_EFFECT, LotEffect, lot_effect};
+pub use parts::{FieldPart, parts_from_csv, parts_from_rows, update_from_parts};
 pub use plot::{
     ANDERSON_DARLING, GoodnessOfFit, PLOTTING_POSITIONS, PlotPoint, goodness_of_fit, probability_plot,
 };
 pub use prior::{
     CONJUGATE, DEFAULT_PRIOR_PANELS, PRIOR_PANELS, PosteriorMethod, Prior, PriorFit, fit_with_prior,
 };
-pub use record::{Outcome, Record, RecordColumns, check_records, records_from_columns, records_from_csv};
+pub use record::{
+    Outcome, Record, RecordColumns, check_records, records_from_columns, records_from_csv, records_from_rows,
+};
 pub use sample::CONCAVE;
 pub use zero_failure::{Fitted, ZERO_FAILURE, ZeroFailureBound, fit_or_bound, zero_failure_bound};
 

@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::error::{Error, table_error, unknown};
-use crate::table::csv::{next_fields, parse_number, position};
+use crate::table::csv::parse_number;
+use crate::table::named::{NamedRows, yes_or_no};
 
 /// What was seen on a panel or part.
 ///
@@ -108,6 +109,9 @@ fn one() -> f64 {
 
 /// Longest time that a log is believed to mean, h: above 100 years the unit is wrong.
 const MOST_HOURS: f64 = 1e6;
+
+/// Most records that are fitted together: a fit goes through all of them some hundred times.
+const MOST_RECORDS: usize = 100_000;
 
 /// Most panels that one record can count for.
 const MOST_PANELS: f64 = 1e6;
@@ -217,7 +221,7 @@ impl Record {
 /// Checks all records; the error names the row, counted from 1.
 ///
 /// # Errors
-/// See [`Record::check`]; no record at all.
+/// See [`Record::check`]; no record at all; more than 100 000, which a weight can stand for.
 ///
 /// ```
 /// use overcoat::records::{check_records, Record};
@@ -227,6 +231,14 @@ impl Record {
 pub fn check_records(records: &[Record]) -> Result<()> {
     if records.is_empty() {
         return Err(table_error("hours", None, "no record", "Give at least one record."));
+    }
+    if records.len() > MOST_RECORDS {
+        return Err(table_error(
+            "hours",
+            None,
+            format!("more than {MOST_RECORDS} records"),
+            "Count panels alike in one record, with their number as weight.",
+        ));
     }
     records.iter().enumerate().try_for_each(|(i, record)| record.check(i + 1))
 }
@@ -336,106 +348,97 @@ const COLUMNS: [&str; 9] =
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 pub fn records_from_csv(text: &str) -> Result<Vec<Record>> {
-    let mut rest = text.strip_prefix('\u{feff}').unwrap_or(text);
-    let header = next_fields(&mut rest, 0)?.unwrap_or_default();
-    refuse_misspelt(&header)?;
-    let at = |name: &str| position(&header, name);
-    let hours_at = at("hours")?.ok_or_else(|| missing_column("hours", &header))?;
-    let (outcome_at, failed_at) = (at("outcome")?, at("failed")?);
-    match (outcome_at, failed_at) {
-        (None, None) => return Err(missing_column("outcome", &header)),
-        (Some(_), Some(_)) => {
-            return Err(table_error("failed", None, "the header has `outcome` too", "Keep one of the two."));
-        }
-        _ => {}
+    records_of(&NamedRows::from_csv(text, &COLUMNS)?)
+}
+
+/// Records from rows of text under a header, as [`records_from_csv`] reads them: a table of any other kind, written
+/// out. An empty field is a gap.
+///
+/// # Errors
+/// As [`records_from_csv`].
+///
+/// ```
+/// use overcoat::records::{records_from_rows, Record};
+/// let text = |fields: [&str; 2]| fields.map(str::to_owned).to_vec();
+/// let records = records_from_rows(text(["hours", "failed"]), vec![text(["72", "true"])])?;
+/// assert_eq!(records, [Record::failed(72.0)]);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn records_from_rows(header: Vec<String>, rows: Vec<Vec<String>>) -> Result<Vec<Record>> {
+    records_of(&NamedRows::new(header, rows, &COLUMNS)?)
+}
+
+/// The remedy where a column is missing.
+const NAME_THE_COLUMNS: &str = "Name the columns `hours` and `outcome` (or `failed`), and as wanted `until_hours`, \
+     `film`, `treatment`, `lot`, `cabinet`, `weight`.";
+
+fn records_of(table: &NamedRows) -> Result<Vec<Record>> {
+    let at = |name: &str| table.column(name);
+    let hours_at = at("hours")?;
+    if hours_at.is_none() {
+        return Err(table.missing("hours", NAME_THE_COLUMNS));
     }
-    let until_at = at("until_hours")?;
+    let seen = SeenColumns::of(table, "until_hours", NAME_THE_COLUMNS)?;
     let weight_at = at("weight")?;
     let names_at = [at("film")?, at("treatment")?, at("lot")?, at("cabinet")?];
-
-    let mut records = Vec::new();
-    let mut row = 0;
-    while let Some(fields) = next_fields(&mut rest, row + 1)? {
-        row += 1;
-        if fields.iter().all(|f| f.trim().is_empty()) && rest.trim().is_empty() {
-            break;
-        }
-        if fields.len() != header.len() {
-            return Err(table_error(
-                "hours",
-                Some(row),
-                format!("{} fields, the header has {}", fields.len(), header.len()),
-                "Give every row one field per column; quote a field that holds a comma.",
-            ));
-        }
-        let field = |at: Option<usize>| at.and_then(|at| fields.get(at)).map_or("", |f| f.trim());
-        let hours = parse_number("hours", row, field(Some(hours_at)))?;
-        let until = parse_number("until_hours", row, field(until_at))?;
-        let until_hours = (!until.is_nan()).then_some(until);
-        let outcome = if outcome_at.is_some() {
-            field(outcome_at).parse().map_err(|e: Error| {
-                table_error("outcome", Some(row), e.to_string(), "Write failed, intact or between.")
-            })?
-        } else {
-            match (yes_or_no(row, field(failed_at))?, until_hours) {
-                (true, Some(_)) => Outcome::Between,
-                (true, None) => Outcome::Failed,
-                (false, _) => Outcome::Intact,
-            }
-        };
-        let weight = parse_number("weight", row, field(weight_at))?;
+    let mut records = Vec::with_capacity(table.len());
+    for i in 0..table.len() {
+        let row = i + 1;
+        let hours = parse_number("hours", row, table.field(i, hours_at))?;
+        let (outcome, until_hours) = seen.read(table, i)?;
+        let weight = parse_number("weight", row, table.field(i, weight_at))?;
         let [film, treatment, lot, cabinet] = names_at.map(|at| {
-            let text = field(at);
+            let text = table.field(i, at);
             (!text.is_empty()).then(|| text.to_owned())
         });
         let weight = if weight.is_nan() { 1.0 } else { weight };
         let record = Record { hours, until_hours, outcome, film, treatment, lot, cabinet, weight };
         record.check(row)?;
         records.push(record);
+        if records.len() > MOST_RECORDS {
+            break;
+        }
     }
     check_records(&records)?;
     Ok(records)
 }
 
-fn missing_column(name: &str, header: &[String]) -> Error {
-    let shown: String = header.join(",").chars().take(120).collect();
-    let remedy = if shown.contains([';', '\t']) {
-        "Save the file with commas between fields and a point as decimal mark."
-    } else {
-        "Name the columns `hours` and `outcome` (or `failed`), and as wanted `until_hours`, `film`, `treatment`, \
-         `lot`, `cabinet`, `weight`."
-    };
-    table_error(name, None, format!("the header row has no such column: {shown:?}"), remedy)
+/// The columns that say what was seen: `outcome`, or `failed` with the end of an interval.
+pub(super) struct SeenColumns {
+    outcome: Option<usize>,
+    failed: Option<usize>,
+    until: Option<usize>,
+    until_name: &'static str,
 }
 
-/// Refuses a column within two letters of a known name of six letters or more: its data would be lost in
-/// silence.
-fn refuse_misspelt(header: &[String]) -> Result<()> {
-    for name in header.iter().map(|field| field.trim()) {
-        let meant =
-            COLUMNS.iter().find(|k| k.len() >= 6 && **k != name && strsim::damerau_levenshtein(name, k) <= 2);
-        if let Some(meant) = meant {
-            return Err(table_error(
-                name,
-                None,
-                "an unknown column",
-                &format!("Did you mean `{meant}`? Rename it so or otherwise."),
-            ));
+impl SeenColumns {
+    pub(super) fn of(table: &NamedRows, until_name: &'static str, remedy: &str) -> Result<Self> {
+        let (outcome, failed) = (table.column("outcome")?, table.column("failed")?);
+        match (outcome, failed) {
+            (None, None) => Err(table.missing("outcome", remedy)),
+            (Some(_), Some(_)) => {
+                Err(table_error("failed", None, "the header has `outcome` too", "Keep one of the two."))
+            }
+            _ => Ok(Self { outcome, failed, until: table.column(until_name)?, until_name }),
         }
     }
-    Ok(())
-}
 
-fn yes_or_no(row: usize, text: &str) -> Result<bool> {
-    match text.to_lowercase().as_str() {
-        "1" | "true" | "yes" | "y" => Ok(true),
-        "0" | "false" | "no" | "n" => Ok(false),
-        _ => Err(table_error(
-            "failed",
-            Some(row),
-            format!("{text:?} is neither yes nor no"),
-            "Write yes or no.",
-        )),
+    pub(super) fn read(&self, table: &NamedRows, i: usize) -> Result<(Outcome, Option<f64>)> {
+        let row = i + 1;
+        let until = parse_number(self.until_name, row, table.field(i, self.until))?;
+        let until = (!until.is_nan()).then_some(until);
+        if self.outcome.is_some() {
+            let outcome = table.field(i, self.outcome).parse().map_err(|e: Error| {
+                table_error("outcome", Some(row), e.to_string(), "Write failed, intact or between.")
+            })?;
+            return Ok((outcome, until));
+        }
+        let outcome = match (yes_or_no("failed", row, table.field(i, self.failed))?, until) {
+            (true, Some(_)) => Outcome::Between,
+            (true, None) => Outcome::Failed,
+            (false, _) => Outcome::Intact,
+        };
+        Ok((outcome, until))
     }
 }
 

@@ -3,7 +3,7 @@
 //!
 //! The sum is taken as lognormal with its mean and variance, as in [`sum_of`](crate::outlook::sum_of). With m1
 //! and m2 the means of the two, q and h their shares of the sum, σ the spread of the rate and a the answer of
-//! the growth to it:
+//! the growth to it (the spread of the growth's exponent is in s2):
 //!
 //! ```text
 //! E(t²)/E(t)² = q²·e1 + 2·q·h·exp(-a·σ²) + h²·exp(s2²)
@@ -16,7 +16,7 @@
     reason = "a function takes its caller's instruction set only by being inlined"
 )]
 
-use std::f64::consts::LOG2_E;
+use std::f64::consts::{LN_2, LOG2_E};
 
 use crate::atmosphere::growth::LINEAR_AFTER_YEARS;
 use crate::outlook::{BuildLife, Growth, Term, Z90};
@@ -41,9 +41,10 @@ pub(super) struct Mixture {
 #[derive(Debug, Clone, Copy)]
 pub(super) struct Second {
     growth: Option<GrowthConstants>,
-    /// Variance and confidence of the class margin; 0 where there is none.
-    margin_variance: f64,
-    margin_confidence: f64,
+    /// Variance and confidence of the factor that the second term alone has: class margin or growth exponent; 0
+    /// where there is no second term.
+    own_variance: f64,
+    own_confidence: f64,
     rate_variance: f64,
     rate_confidence: f64,
 }
@@ -55,6 +56,9 @@ struct GrowthConstants {
     /// 20^b and the slope after 20 years, for a first-year loss of 1 µm.
     multiple_at_20: f64,
     inverse_slope: f64,
+    /// 1 + b·ln 20, and 20·ln 20.
+    line_factor: f64,
+    twenty_ln_20: f64,
 }
 
 /// The life of a row.
@@ -115,13 +119,14 @@ impl Mixture {
                 mixture.first_firm += carried * confidence(j);
             }
         }
+        // the growth answers to the rate first, then to its own factor
+        let own = rest.first().and_then(|term| term.exponents.last()).map(|(j, _)| *j);
         let margin = rest.first().filter(|_| life.growth.is_none());
-        let factor = margin.and_then(|term| term.exponents.first()).map(|(j, _)| *j);
         mixture.margin_mean = margin.map_or(0.0, |term| mean_of(term));
         let second = Second {
             growth: life.growth.map(GrowthConstants::of),
-            margin_variance: factor.map_or(0.0, variance),
-            margin_confidence: factor.map_or(0.0, confidence),
+            own_variance: own.map_or(0.0, variance),
+            own_confidence: own.map_or(0.0, confidence),
             rate_variance: variance(0),
             rate_confidence: confidence(0),
         };
@@ -131,14 +136,15 @@ impl Mixture {
     /// The life at a loss of `rate_um` in the first year.
     #[inline(always)]
     pub(super) fn life<const FUSED: bool>(&self, second: &Second, rate_um: f64) -> MixedLife {
-        // the answer of the second term to the rate, its variance and its mean
-        let (answer, variance, second_mean) = match &second.growth {
+        // the answer of the second term to the rate, the variance by its own factor, all of it, and its mean
+        let (answer, own_variance, variance, second_mean) = match &second.growth {
             Some(growth) => {
-                let (years, answer) = growth.years::<FUSED>(rate_um);
-                let variance = answer * answer * second.rate_variance;
-                (answer, variance, years * exp2::<FUSED>(0.5 * LOG2_E * variance))
+                let (years, answer, to_exponent) = growth.years::<FUSED>(rate_um);
+                let own_variance = to_exponent * to_exponent * second.own_variance;
+                let variance = mul_add::<FUSED>(answer * answer, second.rate_variance, own_variance);
+                (answer, own_variance, variance, years * exp2::<FUSED>(0.5 * LOG2_E * variance))
             }
-            None => (0.0, second.margin_variance, self.margin_mean),
+            None => (0.0, second.own_variance, second.own_variance, self.margin_mean),
         };
         let first_mean = self.first_mean / rate_um;
         let mean = first_mean + second_mean;
@@ -157,12 +163,12 @@ impl Mixture {
 
         let response = mul_add::<FUSED>(answer, h, -q);
         let rate = response * response * second.rate_variance;
-        let margin = h * h * second.margin_variance;
-        let total = mul_add::<FUSED>(q * q, self.first_variance, margin + rate);
+        let own_part = h * h * own_variance;
+        let total = mul_add::<FUSED>(q * q, self.first_variance, own_part + rate);
         let firm = mul_add::<FUSED>(
             q * q,
             self.first_firm,
-            mul_add::<FUSED>(margin, second.margin_confidence, rate * second.rate_confidence),
+            mul_add::<FUSED>(own_part, second.own_confidence, rate * second.rate_confidence),
         );
         MixedLife {
             log2_median,
@@ -183,16 +189,27 @@ impl GrowthConstants {
             inverse_exponent: b.recip(),
             multiple_at_20: LINEAR_AFTER_YEARS.powf(b),
             inverse_slope: (b * LINEAR_AFTER_YEARS.powf(b - 1.0)).recip(),
+            line_factor: 1.0 + b * LINEAR_AFTER_YEARS.ln(),
+            twenty_ln_20: LINEAR_AFTER_YEARS * LINEAR_AFTER_YEARS.ln(),
         }
     }
 
-    /// Years from first rust to the loss, and how their logarithm answers to that of the rate.
+    /// Years from first rust to the loss, and how their logarithm answers to that of the rate and to that of the
+    /// exponent.
     #[inline(always)]
-    fn years<const FUSED: bool>(&self, rate_um: f64) -> (f64, f64) {
+    fn years<const FUSED: bool>(&self, rate_um: f64) -> (f64, f64, f64) {
         let multiple = self.loss_um / rate_um;
-        let power = exp2::<FUSED>(log2::<FUSED>(multiple) * self.inverse_exponent);
+        let log2_power = log2::<FUSED>(multiple) * self.inverse_exponent;
+        let power = exp2::<FUSED>(log2_power);
         let line = mul_add::<FUSED>(multiple - self.multiple_at_20, self.inverse_slope, LINEAR_AFTER_YEARS);
-        let on_line_answer = -multiple * self.inverse_slope / line;
-        if multiple <= self.multiple_at_20 { (power, -self.inverse_exponent) } else { (line, on_line_answer) }
+        let inverse_line = 1.0 / line;
+        let on_line_answer = -multiple * self.inverse_slope * inverse_line;
+        let on_line_to_exponent =
+            -mul_add::<FUSED>(line - LINEAR_AFTER_YEARS, self.line_factor, self.twenty_ln_20) * inverse_line;
+        if multiple <= self.multiple_at_20 {
+            (power, -self.inverse_exponent, -log2_power * LN_2)
+        } else {
+            (line, on_line_answer, on_line_to_exponent)
+        }
     }
 }

@@ -9,6 +9,7 @@
 //! | `mixture` | lives of two terms that answer differently to the rate |
 //! | `rows` | the loops over rows and builds |
 //! | `tasks` | parts of a table, in turn or on threads |
+//! | `cost` | cost over the required years of each result |
 //! | `kernel` | the elementary functions |
 //! | `arrow` | record batches in and out (feature `arrow`) |
 //!
@@ -53,6 +54,7 @@
 #[cfg(feature = "arrow")]
 mod arrow;
 mod columns;
+mod cost;
 pub(crate) mod kernel;
 mod mixture;
 mod output;
@@ -68,6 +70,7 @@ pub(crate) use arrow::{CheckedTable, CodedSlices, ResultBuffers};
 pub use columns::Columns;
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
+pub(crate) use reason::RowInputs;
 
 use crate::Result;
 use crate::brief::{Brief, WishedBuild};
@@ -106,9 +109,6 @@ impl Sweep {
             base.wants.builds = Some(builds.iter().map(wished).collect());
         }
         let (builds, _) = candidates(&base, catalog)?;
-        if builds.len() > usize::from(u16::MAX) {
-            return Err(invalid("builds", builds.len(), "at most 65535 builds", "Sweep them in parts."));
-        }
         base.wants.builds = Some(builds.iter().map(wished).collect());
         let place = base.duty.place.take();
         let place = place.map(|name| catalog.place(&name).map_err(|e| e.within("duty"))).transpose()?;
@@ -174,7 +174,7 @@ impl Sweep {
     /// The number of results for a table: rows times builds.
     ///
     /// # Errors
-    /// Columns of unequal length; more results than can be counted.
+    /// Columns of unequal length; more results than can be counted or held in memory.
     pub fn results(&self, columns: &Columns<'_>) -> Result<usize> {
         self.results_of(columns.check()?)
     }
@@ -182,7 +182,8 @@ impl Sweep {
     /// The number of results for so many rows.
     pub(crate) fn results_of(&self, rows: usize) -> Result<usize> {
         let builds = self.builds.len();
-        rows.checked_mul(builds).ok_or_else(|| {
+        let results = rows.checked_mul(builds).filter(|results| fits_in_memory(*results));
+        results.ok_or_else(|| {
             InvalidTable {
                 column: "temperature_c".to_owned(),
                 row: None,
@@ -255,6 +256,17 @@ impl Sweep {
     fn task_rows(&self) -> usize {
         TASK_RESULTS.div_ceil(self.builds.len())
     }
+}
+
+/// Whether the system would give the memory of this many results; asked only where there are so many that it may
+/// not, since a vector that gets none ends the process.
+fn fits_in_memory(results: usize) -> bool {
+    const RESULT_BYTES: usize = 64;
+    const SURELY: usize = 1 << 24;
+    results <= SURELY
+        || results
+            .checked_mul(RESULT_BYTES)
+            .is_some_and(|bytes| Vec::<u8>::new().try_reserve_exact(bytes).is_ok())
 }
 
 fn wished(build: &Build) -> WishedBuild {

@@ -59,16 +59,16 @@ pub enum Reason {
 
 /// What a row brings, filled in from the brief.
 #[derive(Debug, Clone, Copy)]
-pub(super) struct RowInputs {
-    pub(super) temperature_c: f64,
-    pub(super) relative_humidity_pct: f64,
-    pub(super) so2_mg_m2_day: f64,
+pub(crate) struct RowInputs {
+    pub(crate) temperature_c: f64,
+    pub(crate) relative_humidity_pct: f64,
+    pub(crate) so2_mg_m2_day: f64,
     /// As measured at the row.
-    pub(super) chloride_mg_m2_day: f64,
+    pub(crate) chloride_mg_m2_day: f64,
     /// With what salted roads add.
-    pub(super) total_chloride_mg_m2_day: f64,
-    pub(super) required_years: f64,
-    pub(super) shelter: Option<Shelter>,
+    pub(crate) total_chloride_mg_m2_day: f64,
+    pub(crate) required_years: f64,
+    pub(crate) shelter: Option<Shelter>,
 }
 
 // The bounds that a duty has (see `Duty` in `crate::brief`); a test holds the two together.
@@ -80,7 +80,11 @@ impl RowInputs {
     /// Whether all numbers lie where the functions were fitted; free of branches, for many rows at a time.
     #[expect(clippy::needless_bitwise_bool, reason = "a branch would keep many rows out of one instruction")]
     #[inline(always)]
-    pub(super) fn numbers_are_usual(&self) -> bool {
+    #[expect(
+        clippy::needless_bitwise_bool,
+        reason = "branches would keep it from running over many rows at a time"
+    )]
+    pub(crate) fn numbers_are_usual(&self) -> bool {
         let [for_t, for_rh, for_so2, for_chloride] = VALIDITY;
         let (least, most) = YEARS_BOUNDS;
         let within = |interval: ValidityInterval, x: f64| (x >= interval.low) & (x <= interval.high);
@@ -137,7 +141,7 @@ impl Reason {
     }
 
     #[inline(always)]
-    pub(super) fn of(row: &RowInputs, numbers_are_usual: bool) -> Self {
+    pub(crate) fn of(row: &RowInputs, numbers_are_usual: bool) -> Self {
         let usual = numbers_are_usual && matches!(row.shelter, Some(Shelter::Open | Shelter::Sheltered));
         if usual { Self::Ok } else { Self::of_unusual(row) }
     }

@@ -1,10 +1,15 @@
 //! Tasks in turn, or on threads.
 
+/// Threads that are asked of the machine at most.
+#[cfg(feature = "threads")]
+const MOST_THREADS: usize = 256;
+
 /// Runs tasks on so many threads, 0 for as many as the machine has; each keeps its scratch from task to task.
 #[cfg(feature = "threads")]
 pub(super) fn run_tasks<T: Send, S: Default>(tasks: Vec<T>, threads: usize, run: impl Fn(T, &mut S) + Sync) {
     use rayon::prelude::*;
-    // A machine that refuses threads still gets its results.
+    // No more threads than tasks; a machine that refuses them still gets its results.
+    let threads = threads.min(tasks.len()).min(MOST_THREADS);
     let pool = (threads != 1 && tasks.len() > 1)
         .then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok())
         .flatten();

@@ -3,6 +3,9 @@
 use crate::Result;
 use crate::error::table_error;
 
+/// Most fields of one record: beyond it the text is no table, and fields take more room than their text.
+const MOST_FIELDS: usize = 10_000;
+
 /// Takes the next record off `rest`; `None` at the end of the text. `row` is named where a quote stays open.
 pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<String>>> {
     let text = *rest;
@@ -11,23 +14,42 @@ pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<Stri
     }
     let mut fields = Vec::new();
     let mut field = String::new();
+    // kept along, since looking through the field at every quote would take time by the square of the text
+    let mut blank = true;
     let mut quoted = false;
     let mut characters = text.char_indices().peekable();
     let mut end = text.len();
     while let Some((at, c)) = characters.next() {
         match c {
-            '"' if quoted && characters.next_if(|(_, next)| *next == '"').is_some() => field.push('"'),
+            '"' if quoted && characters.next_if(|(_, next)| *next == '"').is_some() => {
+                field.push('"');
+                blank = false;
+            }
             '"' if quoted => quoted = false,
-            '"' if field.trim().is_empty() => {
+            '"' if blank => {
                 field.clear();
                 quoted = true;
             }
-            ',' if !quoted => fields.push(std::mem::take(&mut field)),
+            ',' if !quoted => {
+                if fields.len() == MOST_FIELDS {
+                    return Err(table_error(
+                        "record",
+                        Some(row),
+                        format!("more than {MOST_FIELDS} fields"),
+                        "Keep the columns that are needed, one record per line.",
+                    ));
+                }
+                fields.push(std::mem::take(&mut field));
+                blank = true;
+            }
             '\n' if !quoted => {
                 end = at + 1;
                 break;
             }
-            _ => field.push(c),
+            _ => {
+                field.push(c);
+                blank &= c.is_whitespace();
+            }
         }
     }
     if quoted {

@@ -4,6 +4,7 @@ import os
 from pathlib import Path
 
 import pytest
+from browsing import QUIET, chromium
 
 ROOT = Path(__file__).resolve().parents[2]
 
@@ -23,3 +24,16 @@ def reference() -> Path:
 def demo() -> Path:
     """The folder of the demo scenario."""
     return ROOT / "demo-data"
+
+
+@pytest.fixture(scope="module")
+def browser():
+    """The Chromium that is installed; a test that asks for it skips where there is none."""
+    playwright_api = pytest.importorskip("playwright.sync_api")
+    binary = chromium()
+    if binary is None:
+        pytest.skip("no Chromium")
+    with playwright_api.sync_playwright() as playwright:
+        started = playwright.chromium.launch(executable_path=binary, args=QUIET)
+        yield started
+        started.close()

@@ -1,33 +1,21 @@
 """The page in a real browser: reads well for eye, keyboard, screen reader and printer, and runs nothing.
 
-Skips where playwright, axe or Chromium is not there. OVERCOAT_CHROMIUM names a browser elsewhere.
+Skips where playwright, axe or Chromium is not there.
 """
 
 import json
-import os
 import re
-import shutil
 from pathlib import Path
 
 import pytest
+from browsing import WIDTHS, Opened
 
 import overcoat
 from overcoat.pages import answer_page, papers_page
 
-playwright_api = pytest.importorskip("playwright.sync_api")
-axe_api = pytest.importorskip("axe_playwright_python.sync_playwright")
+pytest.importorskip("axe_playwright_python.sync_playwright")
 
 BRIEFS = sorted((Path(__file__).resolve().parents[2] / "demo-data" / "briefs").glob("*.json"))
-WIDTHS = {"phone": 390, "desktop": 1280}
-QUIET = [
-    "--no-sandbox",
-    "--disable-gpu",
-    "--disable-quic",
-    "--no-first-run",
-    "--disable-background-networking",
-    "--disable-component-update",
-    "--disable-sync",
-]
 HOSTILE = {
     "script": "<script>window.hit = 1; alert(1)</script>",
     "image": '"><img src=x onerror="window.hit = 1">',
@@ -37,45 +25,6 @@ HOSTILE = {
     "long_word": "x" * 10_000,
     "long_text": "black screws for the boat " * 400,
 }
-
-
-def chromium() -> str | None:
-    named = os.environ.get("OVERCOAT_CHROMIUM")
-    return named or next(
-        filter(None, map(shutil.which, ("chromium", "chromium-browser", "google-chrome", "chrome"))), None
-    )
-
-
-@pytest.fixture(scope="module")
-def browser():
-    binary = chromium()
-    if binary is None:
-        pytest.skip("no Chromium")
-    with playwright_api.sync_playwright() as playwright:
-        started = playwright.chromium.launch(executable_path=binary, args=QUIET)
-        yield started
-        started.close()
-
-
-class Opened:
-    """A page in the browser, with everything that it tried to fetch, say or run."""
-
-    def __init__(self, browser, path: Path, width: int) -> None:
-        self.seen: list[str] = []
-        self.page = browser.new_page(viewport={"width": width, "height": 844})
-        self.page.on("request", lambda request: self.seen.append(f"request {request.url}"))
-        self.page.on("dialog", lambda dialog: (self.seen.append("dialog"), dialog.dismiss()))
-        self.page.on("console", lambda message: self.seen.append(f"console {message.text}"))
-        self.page.on("pageerror", lambda error: self.seen.append(f"error {error}"))
-        self.page.goto(path.as_uri())
-        self.seen.remove(f"request {path.as_uri()}")
-
-    def violations(self) -> list[str]:
-        found = axe_api.Axe().run(self.page).response["violations"]
-        return [f"{rule['id']}: {node['html'][:200]}" for rule in found for node in rule["nodes"]]
-
-    def is_too_wide(self) -> bool:
-        return self.page.evaluate("document.documentElement.scrollWidth > window.innerWidth")
 
 
 @pytest.fixture

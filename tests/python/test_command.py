@@ -118,13 +118,12 @@ def test_a_file_is_whole_or_absent(tmp_path, monkeypatch):
 
     out.write_text("of yesterday", encoding="utf-8")
 
-    def stop_in_the_middle(path, text, **_):
-        with open(path, "w", encoding="utf-8") as file:
-            file.write(text[:100])
-        raise OSError(28, "No space left on device", str(path))
+    def no_room(_: int) -> None:
+        raise OSError(28, "No space left on device")
 
-    monkeypatch.setattr(Path, "write_text", stop_in_the_middle)
-    assert "No space left on device" in refuse("rank", DECK, "--format", "json", "--out", out)
+    monkeypatch.setattr(os, "fsync", no_room)
+    message = refuse("rank", DECK, "--format", "json", "--out", out)
+    assert f"{out}: No space left on device. Make room" in message
     monkeypatch.undo()
     assert out.read_text("utf-8") == "of yesterday"
     assert [path.name for path in tmp_path.iterdir()] == ["answer.json"]
@@ -416,3 +415,74 @@ def test_a_reader_that_stops_early_sees_no_traceback():
     )
     assert done.stdout == "{\n"
     assert "Traceback" not in done.stderr
+
+
+START = ("--form", "bracket", "--place", "coastal", "--years", "5")
+
+
+def test_a_first_brief_is_written_and_answered(tmp_path):
+    brief = tmp_path / "mine.json"
+    said = succeed("start", brief, "--name", "deck <b>", "--base-metal", "steel_5_8", *START)
+    ranking = overcoat.rank(overcoat.Brief.from_json(brief))
+    assert ranking.verdict in said and ranking.assumed
+    for line in ranking.assumed:
+        assert line in said
+    read = json.loads(brief.read_text("utf-8"))
+    assert read["name"] == "deck <b>"
+    assert read["part"] == {"form": "bracket", "base_metal": "steel_5_8"}
+    assert read["duty"] == {"place": "coastal", "required_years": 5.0}
+    # the commands that it names run
+    for line in re.findall(r"overcoat (.*)", said):
+        assert run(*line.split()).exit_code == 0
+
+
+def test_a_brief_that_is_there_is_left_alone(tmp_path):
+    brief = tmp_path / "mine.json"
+    brief.write_text("mine", "utf-8")
+    assert "another name" in refuse("start", brief, *START)
+    assert brief.read_text("utf-8") == "mine"
+
+
+@pytest.mark.parametrize(
+    ("words", "said"),
+    [
+        (("--place", "coastel", "--years", "5"), "coastal"),
+        (("--place", "coastal", "--years", "-5"), "duty.required_years"),
+        (("--place", "coastal", "--years", "5", "--form", "braket"), "bracket"),
+        (("--place", "coastal", "--years", "5", "--base-metal", "steel_88"), "steel_8_8"),
+        (("--years", "5"), "--place"),
+    ],
+)
+def test_a_first_brief_that_cannot_be_is_refused_and_not_written(words, said, tmp_path):
+    brief = tmp_path / "mine.json"
+    assert said in refuse("start", brief, *words)
+    assert not brief.exists()
+
+
+def test_in_a_terminal_it_asks(tmp_path, monkeypatch):
+    monkeypatch.setattr("overcoat.command._in_terminal", lambda: True)
+    brief = tmp_path / "mine.json"
+    answers = ["rail", "socket_cap_screw", "99", "1", "M6", "8", "18 months"]
+    result = CliRunner().invoke(main, ["start", str(brief)], input="\n".join(answers) + "\n")
+    assert result.exit_code == 0, result.output
+    assert "neither a number from 1 to" in result.output  # 99
+    read = json.loads(brief.read_text("utf-8"))
+    assert read["part"] == {"form": "socket_cap_screw", "thread": "M6"}
+    assert read["duty"] == {
+        "place": sorted(overcoat.Catalog.default().places)[7],
+        "required_years": "18 months",
+    }
+
+    defaults = tmp_path / "defaults.json"
+    assert CliRunner().invoke(main, ["start", str(defaults)], input="\n" * 9).exit_code == 0
+    assert json.loads(defaults.read_text("utf-8"))["part"] == {"form": "other"}
+
+
+@pytest.mark.parametrize("document", ["brief", "catalog", "ranking", "papers"])
+def test_the_fields_of_a_document_are_listed_once_each(document):
+    listed = [line.partition(": ")[0] for line in succeed("schema", document, "--fields").splitlines()]
+    assert len(listed) == len(set(listed)) > 10
+    if document == "brief":
+        assert {"duty.required_years", "part.thread", "wants.builds[].films", "wants.weights.cost"} <= set(
+            listed
+        )

@@ -8,6 +8,7 @@ import sys
 from pathlib import Path
 
 import pytest
+from browsing import WIDTHS, Opened
 
 import overcoat
 
@@ -86,6 +87,20 @@ def test_nothing_is_fetched_from_elsewhere(site):
     for path in site.rglob("*.html"):
         for tag in re.findall(r"<(?:script|link|img|iframe)[^>]*>", path.read_text("utf-8")):
             assert not re.search(r"(?:src|href)=\"(?:https?:)?//", tag), (path.name, tag)
+
+
+@pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)
+@pytest.mark.parametrize(
+    "name", ["index", "method", "api", "films/hard_wax", "base_metals/index", "treatments/hot_alkaline"]
+)
+def test_axe_finds_nothing_on_a_page(name, width, site, browser):
+    pytest.importorskip("axe_playwright_python.sync_playwright")
+    page = Opened(browser, site / f"{name}.html", width)
+    assert page.violations() == []
+    # the search alone needs a server: from a folder its worker is refused
+    assert [said for said in page.seen if said.startswith("request http")] == []
+    assert not page.is_too_wide()
+    page.page.close()
 
 
 def rows_of(head: str) -> dict[str, list[float]]:

@@ -2,6 +2,7 @@
 
 import json
 import re
+import sys
 from functools import cache
 from html.parser import HTMLParser
 from pathlib import Path
@@ -206,3 +207,31 @@ def test_a_page_without_an_open_build_still_says_why():
     assert "svg" not in page.tags
     reason = next(f.message for f in ranking[0].findings if f.kind == "blocks")
     assert reason in page.text
+
+
+def test_a_page_without_matplotlib_is_whole_in_words(monkeypatch):
+    with_pictures = Page(page_of(BRIEFS[1]))
+    monkeypatch.delattr(overcoat, "plots", raising=False)
+    monkeypatch.setitem(sys.modules, "overcoat.plots", None)
+    ranking = overcoat.rank(overcoat.Brief.from_json(BRIEFS[1]))
+    page = assert_harmless(answer_page(ranking))
+    assert "svg" in with_pictures.tags and "svg" not in page.tags
+    sentence = re.search(r"half of such parts hold [^.]*\.", with_pictures.text)
+    assert sentence[0] in page.text
+
+
+@pytest.mark.parametrize(
+    "part",
+    [{}, {"form": "lock_nut", "thread": "1/4-20 UNC"}, {"base_metal": "titanium"}],
+    ids=["nothing", "nut", "titanium"],
+)
+@pytest.mark.parametrize("place", ["indoor_heated", "splash"])
+def test_a_page_of_a_brief_that_says_little(part, place):
+    document = {
+        "schema": "overcoat.brief.v1",
+        "name": "little said",
+        "part": part,
+        "duty": {"place": place, "required_years": 3},
+    }
+    ranking = overcoat.rank(overcoat.Brief.from_json(json.dumps(document)))
+    assert ranking.verdict in assert_harmless(answer_page(ranking)).text

@@ -4,6 +4,7 @@ import csv
 import io
 import json
 import re
+from pathlib import Path
 
 import numpy as np
 import pytest
@@ -16,6 +17,7 @@ from matplotlib.figure import Figure
 
 from overcoat import plots
 
+DEMO = Path(__file__).resolve().parents[2] / "demo-data"
 UNIT = re.compile(r"\[[^\]]+\]")
 
 
@@ -40,6 +42,22 @@ def record(demo):
     return [row["time"] for row in rows], column["temperature_c"], column["relative_humidity_pct"]
 
 
+def even():
+    """Paint and powder by salt, over the required years."""
+    brief = overcoat.Brief.from_json(
+        """{"schema": "overcoat.brief.v1", "name": "gate", "part": {"form": "bracket", "mass_g": 300,
+        "surface_dm2": 2.5, "base_metal": "steel_4_6"}, "duty": {"place": "rural", "required_years": 5}}"""
+    )
+    black = "steel_4_6 / hot_alkaline"
+    builds = [f"{black} / air_dry_paint", f"{black} / epoxy_electrocoat + polyester_powder"]
+    over = {"required_years": [1, 2, 4, 8, 16]}
+    return overcoat.break_even(brief, builds, chloride_mg_m2_day=(0, 100), over=over)
+
+
+def hangs_on(brief, ranking):
+    return overcoat.sensitivity(brief, ranking.best.build, points=32, temperature_c=(5, 20))
+
+
 DRAWINGS = {
     "survival": lambda brief, ranking, record: plots.survival(ranking),
     "shares": lambda brief, ranking, record: plots.shares(ranking),
@@ -49,8 +67,17 @@ DRAWINGS = {
     "wetness_year": lambda brief, ranking, record: plots.wetness_year(
         *record, salt_months=[11, 12, 1], chloride_mg_m2_day=[30.0] * 12
     ),
+    "break_even_line": lambda brief, ranking, record: plots.break_even_line(even()),
+    "tornado_bars": lambda brief, ranking, record: plots.tornado_bars(hangs_on(brief, ranking)),
+    "sobol_bars": lambda brief, ranking, record: plots.sobol_bars(hangs_on(brief, ranking)),
     "operating_characteristic": lambda brief, ranking, record: plots.operating_characteristic(
         ranking.best.papers()
+    ),
+    "probability_plot": lambda brief, ranking, record: plots.probability_plot(
+        overcoat.fit_records([48.0, 60.0, 72.0, 90.0, 96.0], [True] * 4 + [False])
+    ),
+    "calibration": lambda brief, ranking, record: plots.calibration(
+        overcoat.backtest(DEMO / "field_log.csv")
     ),
 }
 
@@ -187,6 +214,19 @@ def test_the_months_of_a_record_are_shares_of_its_readings(record):
     assert axes.patches[0].get_height() == pytest.approx(100 * wet / len(read))
 
 
+def test_a_record_has_the_columns_that_its_picture_takes(demo, record):
+    time, temperature, humidity = record
+    read = overcoat.ClimateRecord.from_csv(demo / "climate_hourly.csv")
+    assert read.step_hours == 1.0 and len(read.month) == len(read)
+    # the record has rows that the file lacks, as gaps
+    assert np.nanmean(read.temperature_c) == pytest.approx(np.nanmean(temperature))
+    assert np.nanmean(read.relative_humidity_pct) == pytest.approx(np.nanmean(humidity))
+    of_file = plots.wetness_year(time, temperature, humidity).axes[0]
+    of_record = plots.wetness_year(read.month, read.temperature_c, read.relative_humidity_pct).axes[0]
+    heights = [[bar.get_height() for bar in axes.patches] for axes in (of_file, of_record)]
+    assert heights[0] == pytest.approx(heights[1])
+
+
 def test_a_month_without_readings_is_said():
     figure = plots.wetness_year(["2023-03-01T00:00"], [5.0], [90.0])
     assert sum("no" in text.get_text() for text in figure.axes[0].texts) == 11
@@ -198,6 +238,9 @@ def test_a_month_without_readings_is_said():
     [
         {"temperature_c": [5.0, 6.0]},
         {"salt_months": [13]},
+        {"time": [13]},
+        {"time": [0]},
+        {"time": None},
         {"chloride_mg_m2_day": [1.0]},
     ],
 )
@@ -205,3 +248,30 @@ def test_columns_that_do_not_fit_are_refused(words):
     given = {"time": ["2023-03-01T00:00"], "temperature_c": [5.0], "relative_humidity_pct": [90.0]} | words
     with pytest.raises(overcoat.TableError):
         plots.wetness_year(**given)
+
+
+def test_the_line_passes_through_the_crossings():
+    line = even()
+    axes = plots.break_even_line(line).axes[0]
+    dots = next(drawn for drawn in axes.lines if drawn.get_linestyle() == "None")
+    drawn = list(zip(dots.get_xdata().tolist(), dots.get_ydata().tolist(), strict=True))
+    found = [
+        (point.settings["required_years"], crossing.at)
+        for point in line.points
+        for crossing in point.crossings
+    ]
+    assert drawn == found
+    assert len(drawn) == 2
+    with pytest.raises(overcoat.InvalidValueError, match="one further input"):
+        plots.break_even_line(type(line)({}, line.points[:1]))
+
+
+def test_the_bars_of_a_study_are_its_numbers(brief, ranking):
+    found = hangs_on(brief, ranking)
+    bars = plots.tornado_bars(found, least=0.0).axes[0].patches
+    ends = [bar.get_x() + bar.get_width() for bar in bars]
+    assert ends == pytest.approx([end for bar in found.tornado for end in (bar.at_low, bar.at_high)])
+    widths = sorted(bar.get_width() for bar in plots.sobol_bars(found, least=-1.0).axes[0].patches)
+    assert widths == pytest.approx(
+        sorted(share for index in found.sobol for share in (index.first_order, index.total))
+    )

@@ -2,6 +2,7 @@
 
 import json
 import math
+import re
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 
@@ -494,3 +495,11 @@ def test_rank_takes_a_brief_and_a_catalog():
     for name in ("Brief", "Catalog", "Ranking", "Option", "Outlook", "Wetness"):
         with pytest.raises(TypeError):
             getattr(overcoat, name)()
+
+
+@by_brief
+def test_open_choices_are_whole_sentences(path):
+    ranking = overcoat.rank(overcoat.Brief.from_json(path))
+    for option in [*ranking][:5]:
+        for choice in option.papers().open_choices:
+            assert re.fullmatch(r".*[^.?]\. Taken here: .*[^.]\.", choice), choice

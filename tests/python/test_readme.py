@@ -23,7 +23,7 @@ PYTHON = blocks("python")
 SHELL_LINES = [
     re.split(r"\s+#", line)[0].split() for block in blocks("sh") for line in block.splitlines() if line
 ]
-COMMANDS = [words for words in SHELL_LINES if words[0] == "overcoat"]
+COMMANDS = [words for words in SHELL_LINES if words[0].endswith("overcoat")]
 SCRIPTS = [words for words in SHELL_LINES if words[0] == "python3"]
 
 

@@ -18,6 +18,7 @@ SECTIONS = [
     "## Published tables reproduced",
     "## Time of wetness against independent counts",
     "## Films against published ranges",
+    "## Bounds of fitted records",
 ]
 
 

@@ -111,7 +111,7 @@ def loss_growth(first_year_loss_um: float, metal: str = "steel", years: float = 
 
 
 def wetness_year(
-    time: Iterable[Any],
+    time: Iterable[Any] | None,
     temperature_c: Any,
     relative_humidity_pct: Any,
     salt_months: Iterable[int] = (),
@@ -125,8 +125,8 @@ def wetness_year(
 
     Parameters
     ----------
-    time : column of dates and times
-        Of each reading: datetimes, or text as in 2023-01-01T00:00.
+    time : column of dates and times, or of months
+        Of each reading: datetimes, text as in 2023-01-01T00:00, or the month, 1 to 12.
     temperature_c, relative_humidity_pct : column
         Hourly air temperature [°C] and relative humidity [%]; NaN or null is a gap.
     salt_months : iterable of int
@@ -146,11 +146,20 @@ def wetness_year(
 
     Examples
     --------
+    >>> import overcoat
     >>> from overcoat import plots
     >>> time = ["2023-01-01T00:00", "2023-01-01T01:00", "2023-07-01T00:00"]
     >>> figure = plots.wetness_year(time, [3.0, 4.0, 18.0], [92.0, 70.0, 60.0], salt_months=[12, 1, 2])
     >>> figure.axes[0].get_ylabel()
     'share of hours wet [%]'
+
+    Of a record that was read from a file:
+
+    >>> record = overcoat.ClimateRecord.from_csv('''time,temperature_c,relative_humidity_pct
+    ... 2023-01-01T00:00,3.0,92
+    ... 2023-01-01T01:00,4.0,70
+    ... ''')
+    >>> figure = plots.wetness_year(record.month, record.temperature_c, record.relative_humidity_pct)
     """
     import numpy as np
     from matplotlib.figure import Figure
@@ -159,7 +168,18 @@ def wetness_year(
 
     temperature = as_column("temperature_c", temperature_c, gaps=True)
     humidity = as_column("relative_humidity_pct", relative_humidity_pct, gaps=True)
-    stamps = np.asarray(list(time), dtype="datetime64[m]")
+    if time is None:
+        raise table_error("time", None, "the record has no times", "Give its file a column `time`.")
+    stamps = list(time)
+    if all(isinstance(stamp, (int, np.integer)) for stamp in stamps):
+        months = np.array(stamps, dtype=int)
+        if not ((months >= 1) & (months <= 12)).all():
+            raise table_error(
+                "time", None, "numbers that are no months", "Give months from 1 to 12, or times."
+            )
+        month_of = months - 1
+    else:
+        month_of = np.asarray(stamps, dtype="datetime64[M]").astype(int) % 12
     for name, column in (("temperature_c", temperature), ("relative_humidity_pct", humidity)):
         if len(column) != len(stamps):
             raise table_error(
@@ -173,7 +193,6 @@ def wetness_year(
             "chloride_mg_m2_day", None, f"{len(chloride_mg_m2_day)} values", "Give one value per month."
         )
 
-    month_of = stamps.astype("datetime64[M]").astype(int) % 12
     wet = np.full(12, np.nan)
     for month in range(12):
         here = month_of == month

@@ -231,6 +231,23 @@ fn csv_says_how_many_months_a_short_record_covers() {
 }
 
 #[test]
+fn a_month_is_covered_from_three_quarters_of_its_hours_on() {
+    // 504 h are three quarters of February; January is whole
+    for (february, covered) in [(503, 1), (504, 2)] {
+        let mut text = String::from("time,temperature_c,relative_humidity_pct\n");
+        for hour in 0..744 + february {
+            let (month, hour) = if hour < 744 { (1, hour) } else { (2, hour - 744) };
+            writeln!(text, "2023-{month:02}-{:02}T{:02}:00Z,5,70", hour / 24 + 1, hour % 24).unwrap();
+        }
+        let hours = f64::from(744 + february);
+        assert_eq!(
+            ClimateRecord::from_csv(&text).unwrap().wetness().unwrap().findings,
+            [RecordFinding::ShorterThanYear { hours, months_covered: Some(covered) }]
+        );
+    }
+}
+
+#[test]
 fn csv_follows_a_drifting_clock() {
     // A logger that mostly keeps the hour and now and then loses a second.
     let mut text = String::from("time,temperature_c,relative_humidity_pct\n");

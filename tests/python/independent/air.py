@@ -37,16 +37,23 @@ def class_by_loss(loss_um: float) -> int:
     return 5
 
 
-def class_by_factor(chloride: float | None, so2: float, controlled: bool, washed: bool) -> int:
-    """EN 1993-1-4, Annex A, with deposition in place of the distance to the sea."""
-    if controlled:
-        f1 = 1
-    elif chloride is None or chloride <= 3:
-        f1 = 0
-    elif chloride <= 60:
-        f1 = -3
-    else:
-        f1 = -7 if chloride <= 300 else -15
+def class_by_factor(
+    chloride: float | None,
+    sea_m: float | None,
+    road_m: float | None,
+    so2: float,
+    controlled: bool,
+    washed: bool,
+) -> int:
+    """EN 1993-1-4, Annex A: the worst of the sea, a salted road, and chloride in place of the distance."""
+    penalties = [0]
+    if chloride is not None:
+        penalties.append(0 if chloride <= 3 else -3 if chloride <= 60 else -7 if chloride <= 300 else -15)
+    if sea_m is not None:
+        penalties.append(-15 if sea_m <= 250 else -7 if sea_m <= 1000 else -3 if sea_m <= 10_000 else 0)
+    if road_m is not None:
+        penalties.append(-7 if road_m <= 10 else -3 if road_m <= 100 else 0)
+    f1 = 1 if controlled else min(penalties)
     so2_ug_m3 = min(so2 / 0.8, 250)
     f2 = 0 if so2_ug_m3 < 10 else (-5 if so2_ug_m3 < 90 else -10)
     f3 = -7 if f1 + f2 < 0 and not washed else 0
@@ -60,6 +67,43 @@ def class_by_factor(chloride: float | None, so2: float, controlled: bool, washed
     return 4 if factor >= -20 else 5
 
 
+def category(loss_um: float) -> str:
+    """ISO 9223:2012, table 2, steel."""
+    for upper, name in ((1.3, "C1"), (25, "C2"), (50, "C3"), (80, "C4"), (200, "C5")):
+        if loss_um <= upper:
+            return name
+    return "CX"
+
+
+def sea_chloride(distance_m: float) -> tuple[float, float]:
+    """Median and spread by the distance: 27.5·d^-0.40, d in km, never below what falls inland."""
+    spread = 0.82 if distance_m <= 50_000 else 0.97
+    return max(27.5 * (distance_m / 1000) ** -0.40, 5.3), spread
+
+
+def road_chloride(salt: dict) -> float:
+    """Annual mean of a season: measured, or splash and spray by the distance to the edge of the road."""
+    d = salt.get("distance_m", 0.0)
+    season = salt.get("season_chloride_mg_m2_day", 400 * math.exp(-d / 10) + 10 * math.exp(-d / 100))
+    return season * salt["months_per_year"] / 12
+
+
+def chloride_of(duty: dict, place: dict | None) -> tuple[float | None, float]:
+    """Annual mean deposition, none where nothing is known of it, and its spread."""
+    salt, spread = duty.get("road_salt"), 0.0
+    if "chloride_mg_m2_day" in duty:
+        background = duty["chloride_mg_m2_day"]
+    elif "sea_distance_m" in duty:
+        background, spread = sea_chloride(duty["sea_distance_m"])
+    elif place is None:
+        return None, 0.0
+    else:
+        # a place of salted roads has their dose in its own figure; a season given with it stands instead
+        replaced = salt is not None and place["road_salt_months"] is not None
+        background = 0.0 if replaced else place["chloride_mg_m2_day"]["value"]
+    return background + (road_chloride(salt) if salt else 0.0), spread
+
+
 def air_of(duty: dict, catalog: dict) -> Air:
     place = catalog["places"][duty["place"]] if "place" in duty else None
     names = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
@@ -67,22 +111,37 @@ def air_of(duty: dict, catalog: dict) -> Air:
     value = {
         name: duty[name] if name in duty else (place[name]["value"] if place else None) for name in names
     }
+    chloride, chloride_spread = chloride_of(duty, place)
+    ranged = bool(place and place["first_year_steel_loss_um"])
     if "first_year_steel_loss_um" in duty:
         loss, firmness = duty["first_year_steel_loss_um"], "from_memory"
         log_sd = math.hypot(math.log(1.02), 0.17)
-    elif place and place["first_year_steel_loss_um"] and not own:
+    elif ranged and not own and "sea_distance_m" not in duty and "road_salt" not in duty:
         low, high = (place["first_year_steel_loss_um"][end] for end in ("low", "high"))
         loss, log_sd, firmness = math.sqrt(low * high), math.log(high / low) / (2 * Z90), "assumption"
     else:
-        loss = steel_loss_um(*(value[name] for name in names))
-        log_sd, firmness = (0.5, "derived") if len(own) == 4 else (0.7, "assumption")
+        climate = tuple(value[name] for name in names[:3])
+        loss = steel_loss_um(*climate, chloride)
+        log_sd, firmness = (0.5, "derived") if place is None or len(own) == 4 else (0.7, "assumption")
+        # first order of ln r in ln Sd: the exponent times the share of the chloride term
+        if chloride > 0:
+            share = 1 - steel_loss_um(*climate, 0.0) / loss
+            log_sd = math.hypot(log_sd, 0.62 * share * chloride_spread)
     shelter = duty.get("shelter") or (place["shelter"] if place else "open")
     washed = duty.get("rain_washed", shelter == "open")
     controlled = bool(place and place["climate_controlled"])
-    chloride = value["chloride_mg_m2_day"]
+    salt = duty.get("road_salt")
+    judged = chloride is not None or "sea_distance_m" in duty or salt is not None or controlled
     needed = (
-        class_by_factor(chloride, value["so2_mg_m2_day"] or 0.0, controlled, washed)
-        if chloride is not None or controlled
+        class_by_factor(
+            chloride,
+            duty.get("sea_distance_m"),
+            None if salt is None else salt.get("distance_m", 0.0),
+            value["so2_mg_m2_day"] or 0.0,
+            controlled,
+            washed,
+        )
+        if judged
         else class_by_loss(loss)
     )
     sunlight = duty.get("sunlight") or ("full" if shelter == "open" else "none")

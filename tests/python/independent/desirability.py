@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 
-from independent.air import air_of, heat_of
+from independent.air import air_of, category, heat_of
 from independent.money import money_of, purchase
 from independent.thread import filling_um, friction_desirability, room
 from independent.years import STAINLESS, split_by_heat, years_of
@@ -70,7 +70,8 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
     """All numbers of one build of a brief; `score` is what it is worth while no finding blocks it."""
     part, duty, wants = brief.get("part", {}), brief["duty"], brief.get("wants", {})
     air, hot = air_of(duty, catalog), heat_of(duty)
-    years = years_of(build, air, hot, catalog)
+    failure = duty.get("failure", "first_rust")
+    years = years_of(build, air, hot, catalog, {} if failure == "first_rust" else failure, part)
     required = duty["required_years"]
     probability = years.probability(required)
     money = money_of(part, build, catalog, years.median, required)
@@ -100,6 +101,7 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
             score *= d ** (weights[name] / whole)
     return {
         "loss_um": air.loss_um,
+        "category": category(air.loss_um),
         "air_log_sd": air.log_sd,
         "median_years": years.median,
         "p10_years": years.p10,

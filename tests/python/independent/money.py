@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from dataclasses import dataclass
 
+from independent.pieces import size_of
 from independent.thread import filling_um, room
 
 RUSTING = {"carbon_steel", "alloy_steel", "weathering_steel", "cast_iron"}
@@ -22,6 +23,9 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     """The priced steps that come before or between: strip, pickle, blast, bake, mask, insert."""
     metal = catalog["base_metals"][build["base_metal"]]
     treatment = catalog["treatments"][build["treatment"]]
+    if part.get("base_metal", build["base_metal"]) != build["base_metal"]:  # made anew, not the piece at hand
+        own = ("hardness_hv", "tempering_temperature_c", "present_finish", "condition")
+        part = {key: value for key, value in part.items() if key not in own}
     hv = part.get("hardness_hv") or (metal["hardness_hv"] and metal["hardness_hv"]["high"])
     hard_family = metal["family"] in HARDENABLE and hv is not None
     no_acid = hard_family and hv > 390
@@ -52,7 +56,8 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
 
 def purchase(part: dict, build: dict, catalog: dict, priced: list[str]) -> float:
     prices = {k: v["value"] for k, v in catalog["prices"].items() if k != "currency"}
-    kg, dm2 = part.get("mass_g", 17.0), 1000 * part.get("surface_dm2", 0.20)  # per thousand
+    mass_g, surface_dm2 = size_of(part)
+    kg, dm2 = mass_g, 1000 * surface_dm2  # per thousand
     pieces = part.get("lot_pieces", 1000)
     metal = catalog["base_metals"][build["base_metal"]]
     treatment = catalog["treatments"][build["treatment"]]

@@ -1,15 +1,36 @@
-"""Room in coarse metric threads, and friction of what is tightened."""
+"""Threads: their geometry, their room, and friction of what is tightened."""
 
 from __future__ import annotations
 
-# ISO 965-1, fundamental deviations e, f, g in µm of six coarse threads, as printed.
+import math
+
+COARSE_PITCH_MM = {"M3": 0.5, "M4": 0.7, "M5": 0.8, "M6": 1.0, "M8": 1.25, "M10": 1.5, "M12": 1.75} | {
+    "M16": 2.0,
+    "M20": 2.5,
+    "M24": 3.0,
+}
+# Nominal diameter in inches and threads per inch.
+INCH = {
+    "#10-24 UNC": (0.190, 24),
+    "1/4-20 UNC": (0.25, 20),
+    "5/16-24 UNF": (0.3125, 24),
+    "3/8-16 UNC": (0.375, 16),
+    "1/2-13 UNC": (0.5, 13),
+    "1/2-20 UNF": (0.5, 20),
+}
+THREADS = [*COARSE_PITCH_MM, *INCH]
+# ISO 965-1, fundamental deviations e, f, g in µm by pitch in mm, as printed.
 DEVIATION_UM = {
-    "M6": {"e": 60, "f": 40, "g": 26, "h": 0},
-    "M8": {"e": 63, "f": 42, "g": 28, "h": 0},
-    "M10": {"e": 67, "f": 45, "g": 32, "h": 0},
-    "M12": {"e": 71, "f": 48, "g": 34, "h": 0},
-    "M16": {"e": 71, "f": 52, "g": 38, "h": 0},
-    "M20": {"e": 80, "f": 58, "g": 42, "h": 0},
+    0.5: {"e": 50, "f": 36, "g": 20},
+    0.7: {"e": 56, "f": 38, "g": 22},
+    0.8: {"e": 60, "f": 38, "g": 24},
+    1.0: {"e": 60, "f": 40, "g": 26},
+    1.25: {"e": 63, "f": 42, "g": 28},
+    1.5: {"e": 67, "f": 45, "g": 32},
+    1.75: {"e": 71, "f": 48, "g": 34},
+    2.0: {"e": 71, "f": 52, "g": 38},
+    2.5: {"e": 80, "f": 58, "g": 42},
+    3.0: {"e": 85, "f": 63, "g": 48},
 }
 NO_FASTENER = {"bracket", "pin", "other"}
 INTERNAL = {"hexagon_nut", "lock_nut"}
@@ -24,19 +45,43 @@ def filling_um(build: dict, catalog: dict) -> float:
     return plated + sum(f["thickness_um"]["high"] for f in films if f["fills_threads"])
 
 
+def allowance_um(name: str) -> float:
+    """ASME B1.1, allowance of classes 1A and 2A: 0.3 of the tolerance of 2A, length of engagement d."""
+    d, n = INCH[name]
+    tolerance_in = 0.0015 * (d ** (1 / 3) + math.sqrt(d)) + 0.015 * (1 / n) ** (2 / 3)
+    return 0.3 * tolerance_in * 25_400
+
+
+def deviation_um(name: str, tolerance: str) -> float:
+    """How far the thread lies from the basic profile."""
+    letter = tolerance[1]
+    if name in INCH:
+        return allowance_um(name) if tolerance in ("1A", "2A") else 0.0
+    return 0.0 if letter in "hH" else DEVIATION_UM[COARSE_PITCH_MM[name]][letter.lower()]
+
+
+def stress_diameter_mm(name: str) -> float:
+    """Mean of the diameters d - 3/4 H (pitch) and d - 17/12 H (root, ISO 898-1) or d - 3/2 H (ASME B1.1)."""
+    inch = name in INCH
+    d, pitch = (
+        (25.4 * INCH[name][0], 25.4 / INCH[name][1]) if inch else (int(name[1:]), COARSE_PITCH_MM[name])
+    )
+    height = math.sqrt(3) / 2 * pitch
+    return ((d - 3 / 4 * height) + (d - (3 / 2 if inch else 17 / 12) * height)) / 2
+
+
 def room(part: dict, filling: float) -> tuple[str, float]:
     """free, fits, tolerance, mask or none, with the desirability that goes with it."""
-    if part.get("thread") is None or filling == 0:
+    if part.get("thread") is None or filling == 0 or part.get("form") == "plain_washer":
         return "free", 1.0
-    internal = part.get("form") in INTERNAL
-    deviations = DEVIATION_UM[part["thread"]]
-    position = part.get("tolerance", "6H" if internal else "6g")[1]
-    available = 0.0 if internal else deviations[position] / 4
+    name, internal = part["thread"], part.get("form") in INTERNAL
+    usual = ("2B" if internal else "2A") if name in INCH else ("6H" if internal else "6g")
+    available = deviation_um(name, part.get("tolerance", usual)) / 4
     if filling <= available:
         return "fits", 1 - 0.3 * filling / available
     if part.get("form") in NO_FASTENER:
         return "mask", 0.5
-    if not internal and 4 * filling <= deviations["e"]:
+    if not internal and 4 * filling <= deviation_um(name, "2A" if name in INCH else "6e"):
         return "tolerance", 0.5
     return "none", 0.1
 

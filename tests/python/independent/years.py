@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import math
 from dataclasses import dataclass
+from statistics import NormalDist
 
 from independent.air import Z90, Air
+from independent.thread import stress_diameter_mm
 
 STAINLESS = {"austenitic", "ferritic", "martensitic", "precipitation_hardening", "duplex"}
 CABINET_G_M2_H = 70 / 48
@@ -59,12 +61,46 @@ def split_by_heat(
     return names, []
 
 
-def years_of(build: dict, air: Air, heat: tuple[float, float], catalog: dict) -> Years:
+def growth_exponent(metal: dict) -> float:
+    """ISO 9224 b1 of steel; a weathering steel moves it by each element's distance from a plain steel."""
+    if metal["family"] != "weathering_steel" or metal["composition_pct"] is None:
+        return 0.523
+    effect = {"C": -0.084, "P": -0.490, "S": 1.440, "Si": -0.163, "Ni": -0.066, "Cr": -0.124, "Cu": -0.069}
+    plain = {"C": 0.05, "P": 0.01, "S": 0.02, "Si": 0.02, "Ni": 0.02, "Cr": 0.03, "Cu": 0.05}
+    content = metal["composition_pct"]["elements"]
+    return 0.523 + math.fsum(effect[e] * (content.get(e, plain[e]) - plain[e]) for e in plain)
+
+
+def years_to_loss(loss_um: float, rate_um: float, b: float) -> tuple[float, float, float]:
+    """Years until r·t^b, straight on after 20 years, is the loss; d ln(years) / d ln(r) and / d ln(b)."""
+    at_20 = rate_um * 20**b
+    if loss_um <= at_20:
+        years = (loss_um / rate_um) ** (1 / b)
+        return years, -1 / b, -math.log(loss_um / rate_um) / b
+    slope = rate_um * b * 20 ** (b - 1)
+    years = 20 + (loss_um - at_20) / slope
+    # the loss stays the same: dt/db = -(dL/db) / (dL/dt)
+    by_exponent = at_20 * math.log(20) + (years - 20) * rate_um * 20 ** (b - 1) * (1 + b * math.log(20))
+    return years, -loss_um / (slope * years), -by_exponent / slope * b / years
+
+
+def failing_loss_um(failure: dict, part: dict) -> float | None:
+    """Loss of metal that counts as failure; a loss of strength is a loss of area on the stress diameter."""
+    if "strength_loss_pct" in failure:
+        kept = math.sqrt(1 - failure["strength_loss_pct"] / 100)
+        return 1000 * stress_diameter_mm(part["thread"]) / 2 * (1 - kept)
+    return failure.get("loss_um")
+
+
+def years_of(
+    build: dict, air: Air, heat: tuple[float, float], catalog: dict, failure: dict, part: dict
+) -> Years:
     """Each term is its median and the uncertain factors that it depends on, with their exponents."""
     treatment = catalog["treatments"][build["treatment"]]
     metal = catalog["base_metals"][build["base_metal"]]
     kept, lost = split_by_heat(build["films"], catalog, *heat)
-    rate_g_m2 = max(air.loss_um, 0.0009) * STEEL_G_CM3
+    rate_um = max(air.loss_um, 0.0009)
+    rate_g_m2 = rate_um * STEEL_G_CM3
     variance: dict[str, tuple[float, str]] = {"air": (air.log_sd**2, air.firmness)}
     terms: list[tuple[float, dict[str, float]]] = []
 
@@ -79,12 +115,13 @@ def years_of(build: dict, air: Air, heat: tuple[float, float], catalog: dict) ->
 
     for i, name in enumerate(kept):
         film = catalog["films"][name]
-        field = film["field_factor"]["median"]
+        transfer = film.get("field_factors", {}).get(air.shelter, film["field_factor"])
+        field = transfer["median"]
         if i == len(kept) - 1:  # rain, sun and hands meet the outermost film alone
             field *= film["rain_wash_factor"]["value"] if air.rain_washed else 1.0
             field *= film["sunlight_factor"]["value"] ** air.sunlight
             field *= film["handling_factor"]["value"] ** air.handling
-        capacity, transfer = film["capacity_h"], film["field_factor"]
+        capacity = film["capacity_h"]
         dose_term(
             capacity["median"] * treatment["film_hold_factor"]["value"],
             field,
@@ -93,7 +130,8 @@ def years_of(build: dict, air: Air, heat: tuple[float, float], catalog: dict) ->
                 f"field {i}": (transfer["log_sd"] ** 2, firmness(transfer["source"])),
             },
         )
-    if metal["family"] in STAINLESS and metal["resistance_class"] is not None:
+    by_class = metal["family"] in STAINLESS and metal["resistance_class"] is not None
+    if by_class:
         margin = (
             metal["resistance_class"]["value"]
             - treatment["passivity_loss_classes"]["value"]
@@ -113,6 +151,15 @@ def years_of(build: dict, air: Air, heat: tuple[float, float], catalog: dict) ->
                 "field": (transfer["log_sd"] ** 2, firmness(transfer["source"])),
             },
         )
+    if "rusted_area_pct" in failure:
+        normal = NormalDist()
+        later = 0.5 * (normal.inv_cdf(failure["rusted_area_pct"] / 100) - normal.inv_cdf(0.0005))
+        terms = [(median * math.exp(later), factors) for median, factors in terms]
+    loss_um = failing_loss_um(failure, part)
+    if loss_um is not None and not by_class:  # stainless steel pits, so its first rust counts
+        later_years, to_rate, to_exponent = years_to_loss(loss_um, rate_um, growth_exponent(metal))
+        variance["growth"] = (0.3**2, "assumption")
+        terms.append((later_years, {"air": to_rate, "growth": to_exponent}))
     return fit(terms, variance, lost)
 
 

@@ -1,14 +1,27 @@
-//! Random mutations of briefs, catalogs, rankings, climate records and test records, and tables of odd numbers: an
-//! answer or a typed error, never a panic, never a long wait, never a number that JSON cannot hold.
+//! Random mutations of briefs, catalogs, rankings, papers, climate records and test records, documents grown from
+//! the schemas, tables and record batches of odd numbers: an answer or a typed error, never a panic, never a long
+//! wait, never a number that JSON cannot hold.
 //!
-//! Budget in seconds for each entry point: `OVERCOAT_FUZZ_SECONDS` (1 unless set). The seed is fixed, so the inputs
+//! | file | idea |
+//! | --- | --- |
+//! | `dice` | random choices, and mutations of bytes and of JSON |
+//! | `schema` | documents grown from a JSON Schema: valid in form, with values that mostly fit |
+//! | `batches` | record batches of all types, with nulls, slices and dictionaries (feature `arrow`) |
+//!
+//! Budget in seconds for each entry point: `OVERCOAT_FUZZ_SECONDS` (1 unless set), and 100 inputs at least. The seed is fixed, so the inputs
 //! of a run are those of the last one; `OVERCOAT_FUZZ_SEED` takes another.
 
 // test code; its errors are the crate's
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing, clippy::cast_possible_truncation)]
+#![allow(clippy::cast_sign_loss, clippy::cast_possible_wrap)]
 #![allow(clippy::result_large_err)]
 
+#[cfg(feature = "arrow")]
+mod batches;
+#[path = "../common/mod.rs"]
 mod common;
+mod dice;
+mod schema;
 
 use std::collections::BTreeMap;
 use std::panic::{AssertUnwindSafe, catch_unwind};
@@ -16,203 +29,26 @@ use std::path::Path;
 use std::time::{Duration, Instant};
 
 use common::DEMO_BRIEFS;
+use dice::{Dice, EDGES, mutate_bytes, mutate_document, mutate_json};
 use overcoat::Error;
 use overcoat::atmosphere::ClimateRecord;
 use overcoat::brief::Brief;
 use overcoat::catalog::{Catalog, Shelter};
-use overcoat::papers::{Units, papers};
+use overcoat::papers::{Papers, Units, papers};
+use overcoat::rank::certainty::Effort;
 use overcoat::rank::{Ranking, rank};
-use overcoat::records::{Distribution, fit, records_from_csv};
+use overcoat::records::{
+    Distribution, backtest_parts, fit, parts_from_csv, records_from_csv, update_from_parts,
+};
 use overcoat::sweep::{Columns, Output, Sweep};
-use serde_json::{Value as Json, json};
+use schema::Grower;
+use serde_json::json;
+
+/// Inputs tried whatever the budget: a busy machine shall not make a run of nothing.
+const LEAST_INPUTS: usize = 100;
 
 /// The longest that one input may take, in an unoptimised build on a busy machine.
 const PATIENCE: Duration = Duration::from_secs(10);
-
-/// A small generator (xorshift64*): fuzzing needs speed and repeatability, no more.
-struct Dice(u64);
-
-impl Dice {
-    fn roll(&mut self) -> u64 {
-        self.0 ^= self.0 >> 12;
-        self.0 ^= self.0 << 25;
-        self.0 ^= self.0 >> 27;
-        self.0.wrapping_mul(0x2545_F491_4F6C_DD1D)
-    }
-
-    /// 0 to `n` - 1; 0 for an `n` of 0.
-    fn below(&mut self, n: usize) -> usize {
-        (self.roll() >> 33) as usize % n.max(1)
-    }
-
-    fn pick<'a, T>(&mut self, items: &'a [T]) -> &'a T {
-        &items[self.below(items.len())]
-    }
-}
-
-/// Texts that readers of numbers, dates and names are known to trip over.
-const SCRAPS: [&str; 44] = [
-    "",
-    " ",
-    "0",
-    "-0",
-    "-1",
-    "1",
-    "1e308",
-    "1e309",
-    "-1e309",
-    "5e-324",
-    "1e-400",
-    "NaN",
-    "nan",
-    "Infinity",
-    "-inf",
-    "0x10",
-    "1_000",
-    "1,5",
-    "99999999999999999999",
-    "9007199254740993",
-    "null",
-    "true",
-    "[]",
-    "{}",
-    "\"\"",
-    "\u{feff}",
-    "\u{0}",
-    "\u{7f}",
-    "\u{202e}",
-    "µm",
-    "é",
-    "\\u0000",
-    "\\ud800",
-    "\"",
-    "\\",
-    ",",
-    ":",
-    "{",
-    "[[[[[[",
-    "\n",
-    "\r\n",
-    ";",
-    "=1+1",
-    "../../etc/passwd",
-];
-
-/// Numbers at the edges of doubles and of what the fields take.
-const EDGES: [f64; 22] = [
-    0.0,
-    -0.0,
-    1.0,
-    -1.0,
-    0.01,
-    100.0,
-    1e12,
-    1e308,
-    f64::MAX,
-    f64::MIN_POSITIVE,
-    5e-324,
-    1e-300,
-    -273.15,
-    0.5,
-    60.0,
-    1e6,
-    20_000.0,
-    12.0,
-    0.999_999,
-    2e9,
-    -60.0,
-    40.0,
-];
-
-/// Mutates bytes; what is no longer UTF-8 is repaired, as a reader of files refuses it before.
-fn mutate_bytes(text: &str, dice: &mut Dice) -> String {
-    let mut bytes = text.as_bytes().to_vec();
-    for _ in 0..=dice.below(4) {
-        let at = dice.below(bytes.len());
-        let to = (at + 1 + dice.below(30)).min(bytes.len());
-        match dice.below(7) {
-            0 if !bytes.is_empty() => bytes[at] ^= 1 << dice.below(8),
-            1 if !bytes.is_empty() => bytes[at] = dice.roll() as u8,
-            2 => drop(bytes.drain(at..to)),
-            3 => {
-                let again = bytes[at..to].to_vec();
-                bytes.splice(at..at, again);
-            }
-            4 => bytes.truncate(at),
-            _ => drop(bytes.splice(at..at, dice.pick(&SCRAPS).bytes())),
-        }
-    }
-    String::from_utf8_lossy(&bytes).into_owned()
-}
-
-/// A value that fits somewhere, seldom where it is put.
-fn any_json(dice: &mut Dice) -> Json {
-    match dice.below(9) {
-        0 => Json::Null,
-        1 => json!(dice.below(2) == 0),
-        2 => json!([]),
-        3 => json!({}),
-        4 => json!(*dice.pick(&SCRAPS)),
-        5 => {
-            json!(*dice.pick(&["M8", "6g", "steel_8_8", "coastal", "first_rust", "gloss", "acrylic_lacquer"]))
-        }
-        6 => json!([[*dice.pick(&SCRAPS)]]),
-        _ => json!(*dice.pick(&EDGES)),
-    }
-}
-
-/// Mutates one place of a document: another value, a scaled number, a lost, doubled or renamed field.
-fn mutate_json(value: &mut Json, dice: &mut Dice) {
-    let deeper = dice.below(8) != 0;
-    match value {
-        Json::Object(fields) if deeper && !fields.is_empty() => {
-            let keys: Vec<String> = fields.keys().cloned().collect();
-            let key = dice.pick(&keys).clone();
-            match dice.below(14) {
-                0 => drop(fields.remove(&key)),
-                1 => {
-                    let moved = fields.remove(&key).unwrap_or_default();
-                    fields.insert(format!("{key}{}", dice.pick(&SCRAPS)), moved);
-                }
-                2 => {
-                    let other = fields[dice.pick(&keys)].clone();
-                    fields.insert(key, other);
-                }
-                _ => mutate_json(&mut fields[&key], dice),
-            }
-        }
-        Json::Array(items) if deeper && !items.is_empty() => {
-            let at = dice.below(items.len());
-            match dice.below(5) {
-                0 => drop(items.remove(at)),
-                1 => items.push(items[at].clone()),
-                2 => items.reverse(),
-                _ => mutate_json(&mut items[at], dice),
-            }
-        }
-        Json::Number(number) if deeper => {
-            let old = number.as_f64().unwrap_or_default();
-            let factors = [0.0, -1.0, 1e-9, 1e-3, 0.1, 0.5, 0.999, 1.001, 2.0, 10.0, 1e3, 1e9, 1e300];
-            *value = json!(old * dice.pick(&factors));
-        }
-        Json::String(text) if deeper => *text = mutate_bytes(text, dice),
-        _ => *value = any_json(dice),
-    }
-}
-
-/// One to four mutations of a document's structure, of its text, or of both.
-fn mutate_document(text: &str, dice: &mut Dice) -> String {
-    if dice.below(4) == 0 {
-        return mutate_bytes(text, dice);
-    }
-    let mut value: Json = serde_json::from_str(text).unwrap();
-    // one mutation is most likely to get past the reader
-    for _ in 0..=dice.below(8).saturating_sub(4) {
-        mutate_json(&mut value, dice);
-    }
-    let written = value.to_string();
-    if dice.below(10) == 0 { mutate_bytes(&written, dice) } else { written }
-}
 
 /// How inputs fared.
 #[derive(Debug, Default)]
@@ -244,9 +80,11 @@ fn fuzz<T: std::fmt::Debug>(
     let mut count = Count::default();
     let budget = Duration::from_secs_f64(setting("OVERCOAT_FUZZ_SECONDS", 1.0));
     let start = Instant::now();
-    while start.elapsed() < budget || count.answers == 0 {
+    let mut inputs = 0;
+    while start.elapsed() < budget || inputs < LEAST_INPUTS || count.answers == 0 {
+        inputs += 1;
         assert!(
-            start.elapsed() < budget + Duration::from_secs(60),
+            start.elapsed() < budget + Duration::from_secs(120),
             "{name}: nothing gets through: {count:?}"
         );
         let input = make(&mut dice);
@@ -370,6 +208,68 @@ fn catalogs() {
     );
 }
 
+/// Grown from the schema: every field in every combination, one or several of them altered afterwards.
+#[test]
+fn briefs_by_schema() {
+    let grower = Grower::of("brief");
+    fuzz(
+        "brief by schema",
+        |dice| {
+            let mut brief = grower.document(dice);
+            for _ in 0..dice.below(4).saturating_sub(1) {
+                mutate_json(&mut brief, dice);
+            }
+            brief.to_string()
+        },
+        |text| {
+            let brief = Brief::from_json(text)?;
+            assert_eq!(Brief::from_json(&brief.to_json()).unwrap(), brief);
+            let ranking = rank(&brief, Catalog::built_in())?;
+            check_ranking(&ranking);
+            check_papers(&brief, &ranking)
+        },
+    );
+}
+
+#[test]
+fn catalogs_by_schema() {
+    let grower = Grower::of("catalog");
+    let brief = Brief::from_json(&full_brief()).unwrap();
+    fuzz(
+        "catalog by schema",
+        |dice| {
+            let mut catalog = grower.document(dice);
+            for _ in 0..dice.below(4).saturating_sub(1) {
+                mutate_json(&mut catalog, dice);
+            }
+            catalog.to_string()
+        },
+        |text| {
+            let catalog = Catalog::from_json(text)?;
+            assert_eq!(Catalog::from_json(&catalog.to_json()).unwrap().content(), catalog.content());
+            check_ranking(&rank(&brief, &catalog)?);
+            Ok(())
+        },
+    );
+}
+
+#[test]
+fn sheets_of_papers() {
+    let brief = Brief::from_json(&full_brief()).unwrap();
+    let ranking = rank(&brief, Catalog::built_in()).unwrap();
+    let sheet = papers(&brief, &ranking.options[0], Catalog::built_in(), Units::Metric).unwrap().to_json();
+    fuzz(
+        "papers",
+        |dice| mutate_document(&sheet, dice),
+        |text| {
+            let sheet = Papers::from_json(text)?;
+            assert_eq!(Papers::from_json(&sheet.to_json()).unwrap(), sheet);
+            assert!(!sheet.to_text().is_empty() && !sheet.to_html().contains("<script"));
+            Ok(())
+        },
+    );
+}
+
 #[test]
 fn rankings() {
     let ranking = rank(&Brief::from_json(&full_brief()).unwrap(), Catalog::built_in()).unwrap().to_json();
@@ -427,6 +327,48 @@ fn test_records() {
                 let fitted = fit(&records, *distribution)?;
                 let median = fitted.median_hours();
                 assert!(median.is_finite() && median > 0.0 && fitted.log_sd() >= 0.0, "{fitted:?}");
+            }
+            Ok(())
+        },
+    );
+}
+
+#[test]
+fn field_logs() {
+    let text = "site,base_metal,treatment,films,place,first_year_steel_loss_um,shelter,rain_washed,years,outcome,until_years,weight\n\
+                a,steel_8_8,hot_alkaline,hard_wax,rural,,open,yes,2,failed,,1\n\
+                b,steel_8_8,hot_alkaline,zinc_phosphate_primer + air_dry_paint,,30,sheltered,,2,between,3,2\n\
+                ,stainless_304,stainless_alkaline,hard_wax,coastal,,,no,5,intact,,1\n";
+    fuzz(
+        "field log",
+        |dice| mutate_bytes(text, dice),
+        |text| {
+            let parts = parts_from_csv(text)?;
+            let judged = backtest_parts(&parts, Catalog::built_in())?;
+            assert!((0.0..=1.0 + 1e-9).contains(&judged.outlook.coverage_80), "{judged:?}");
+            for update in update_from_parts("hard_wax", &parts, None, 0.5, Catalog::built_in())? {
+                let belief = update.update.field_factor;
+                assert!(belief.median > 0.0 && belief.log_sd.is_finite(), "{update:?}");
+            }
+            Ok(())
+        },
+    );
+}
+
+#[test]
+fn certainty() {
+    fuzz(
+        "certainty",
+        |dice| mutate_document(&full_brief(), dice),
+        |text| {
+            let ranking = rank(&Brief::from_json(text)?, Catalog::built_in())?;
+            let first = ranking.truly_first(Catalog::built_in())?;
+            let total: f64 = first.shares.iter().map(|share| share.probability).sum();
+            assert!(first.shares.is_empty() || (total - 1.0).abs() < 1e-9, "{first:?}");
+            let next = ranking.what_to_measure(2, Effort::default(), Catalog::built_in())?;
+            assert!((0.0..=1.0).contains(&next.chance_wrong), "{next:?}");
+            for measurement in &next.measurements {
+                assert!(measurement.score_gain >= 0.0 && measurement.score_gain.is_finite(), "{next:?}");
             }
             Ok(())
         },

@@ -1,0 +1,139 @@
+"""What records taught: a probability plot of a salt-spray log, the calibration of a backtest."""
+
+from __future__ import annotations
+
+import math
+from statistics import NormalDist
+from typing import TYPE_CHECKING
+
+from overcoat.plots._look import COLOURS, DASHES, plain_numbers, single
+
+if TYPE_CHECKING:
+    from matplotlib.figure import Figure
+
+    from overcoat._core import Backtest, FittedRecords
+
+_TICKS = [1, 2, 5, 10, 20, 30, 50, 70, 80, 90, 95, 98, 99]
+
+
+def _straightened(distribution: str, share: float) -> float:
+    """The scale on which the distribution is a straight line over the logarithm of hours."""
+    return math.log(-math.log1p(-share)) if distribution == "weibull" else NormalDist().inv_cdf(share)
+
+
+def probability_plot(fitted: FittedRecords) -> Figure:
+    """Share of the panels failed over hours, on the paper of the fitted distribution, with its bounds.
+
+    Parameters
+    ----------
+    fitted : FittedRecords
+        Fitted records of which some failed.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Hours to first red rust [h], share failed [%]; the points are the steps of the estimate without a
+        model, at the look that found the rust, the line is the fit, the band its profile-likelihood bounds.
+
+    Raises
+    ------
+    ValueError
+        Records of which none failed: there is nothing to draw.
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> from overcoat import plots
+    >>> fitted = overcoat.fit_records([48.0, 60.0, 72.0, 96.0], [True, True, True, False])
+    >>> plots.probability_plot(fitted).axes[0].get_xlabel()
+    'salt spray to first red rust [h]'
+    """
+    if fitted.kind != "estimate":
+        raise ValueError("no panel failed, so there is no distribution to draw; see `bounds_hours`")
+    name = fitted.distribution
+    shares = [0.01 * step for step in range(2, 99, 4)]
+    figure, axes = single()
+    y = [_straightened(name, share) for share in shares]
+    line = [hours for share in shares if (hours := fitted.quantile_hours(share)) is not None]
+    bounds = [fitted.quantile_bounds_hours(share) for share in shares]
+    points = [(hours, share) for hours, share in fitted.probability_plot() if 0.015 < share < 0.985]
+    ends = [*line, *(hours for hours, _ in points)]
+    low, high = 0.5 * min(ends), 2 * max(ends)
+    axes.fill_betweenx(
+        y,
+        [lower if lower is not None else low for lower, _ in bounds],
+        [upper if upper is not None else high for _, upper in bounds],
+        color=COLOURS[5],
+        alpha=0.3,
+        linewidth=0,
+        label=f"{100 * fitted.confidence:.0f} % bounds",
+    )
+    axes.plot(line, y, color=COLOURS[0], linewidth=2, label=f"{name}, median {fitted.median_hours:.0f} h")
+    axes.plot(
+        [hours for hours, _ in points],
+        [_straightened(name, share) for _, share in points],
+        "o",
+        color="black",
+        markersize=5,
+        label=f"{fitted.rows} records, {fitted.failed} failed",
+    )
+    axes.set_xscale("log")
+    axes.set_xlim(low, high)
+    plain_numbers(axes.xaxis)
+    axes.set_yticks([_straightened(name, tick / 100) for tick in _TICKS], [f"{tick}" for tick in _TICKS])
+    axes.set_ylim(_straightened(name, 0.015), _straightened(name, 0.985))
+    axes.set_xlabel("salt spray to first red rust [h]")
+    axes.set_ylabel("panels failed [%]")
+    axes.grid(color="0.92")
+    figure.legend(fontsize=8, loc="outside lower center", frameon=False, ncols=3)
+    return figure
+
+
+def calibration(judged: Backtest) -> Figure:
+    """Share of parts that had failed when a share was predicted, for the outlook and the two naive ways.
+
+    Parameters
+    ----------
+    judged : Backtest
+        From `overcoat.backtest`.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Predicted and observed share failed [%]; a way on the diagonal is honest. Above it parts fail sooner
+        than predicted, below it later.
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> from overcoat import plots
+    >>> row = {"base_metal": "steel_8_8", "treatment": "hot_alkaline", "films": "hard_wax", "place": "rural"}
+    >>> judged = overcoat.backtest([row | {"years": 1.0, "failed": True}])
+    >>> plots.calibration(judged).axes[0].get_ylabel()
+    'failed by then [%]'
+    """
+    figure, axes = single(5.6, 5.4)
+    axes.plot([0, 100], [0, 100], color="0.6", linewidth=1, linestyle=":", label="honest")
+    ways = [
+        ("outlook", judged.outlook),
+        ("salt-spray hours at face value", judged.hours_at_face_value),
+        ("corrosivity category alone", judged.category_alone),
+    ]
+    for i, (name, score) in enumerate(ways):
+        curve = [(0.0, 0.0), *score.calibration, (1.0, 1.0)]
+        axes.plot(
+            [100 * predicted for predicted, _ in curve],
+            [100 * observed for _, observed in curve],
+            color=COLOURS[i],
+            linestyle=DASHES[i],
+            linewidth=2,
+            label=f"{name}, log score {score.log_score:.2f}",
+        )
+    axes.set_xlim(0, 100)
+    axes.set_ylim(0, 100)
+    axes.set_aspect("equal")
+    axes.set_xlabel("predicted to have failed [%]")
+    axes.set_ylabel("failed by then [%]")
+    axes.grid(color="0.92")
+    figure.legend(fontsize=8, loc="outside lower center", frameon=False, handlelength=4)
+    return figure

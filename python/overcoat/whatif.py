@@ -1,0 +1,537 @@
+"""What if: where one build overtakes another, what an answer hangs on, the best build of each row."""
+
+from __future__ import annotations
+
+import itertools
+from collections.abc import Mapping, Sequence
+from dataclasses import dataclass
+from typing import TYPE_CHECKING, Any
+
+from overcoat import _core
+from overcoat._columns import as_column, is_column
+from overcoat._kinds import as_kind, column_of, kind_of, names_of, taken, with_columns
+from overcoat._refusal import invalid
+
+if TYPE_CHECKING:
+    import numpy as np
+    from numpy.typing import NDArray
+
+_AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
+
+
+@dataclass(frozen=True)
+class Crossing:
+    """A place where the lead of two builds changes, or is touched.
+
+    Attributes
+    ----------
+    at : float
+        Where, in the unit of the input.
+    kind : str
+        "crossing" where the values meet; "jump" where one of them steps, as at a class of stainless steel,
+        a layer lost to heat or a further replacement; "touch" where they meet and part with the same
+        leader; "tie_end" where a stretch without a difference begins or ends.
+    below, above : str
+        Who leads below and above it: a build, "neither" or "both blocked".
+    first, second : float
+        The measure of the two builds there.
+    """
+
+    at: float
+    kind: str
+    below: str
+    above: str
+    first: float
+    second: float
+
+
+@dataclass(frozen=True)
+class Stretch:
+    """A part of a range with one leader: a build, "neither" or "both blocked"."""
+
+    low: float
+    high: float
+    leader: str
+    first_blocked: bool
+    second_blocked: bool
+
+
+@dataclass(frozen=True)
+class BreakEven:
+    """Where one build overtakes another as an input of the duty moves; see `break_even`.
+
+    Attributes
+    ----------
+    first, second : str
+        The builds.
+    measure, input : str
+        What is compared, and what moves.
+    low, high : float
+        Ends of the range.
+    settings : dict
+        Other inputs that were set.
+    crossings : list of Crossing
+        From low to high.
+    stretches : list of Stretch
+        Who leads where; they cover the range.
+    verdict : str
+        The answer in words, a line per stretch.
+    """
+
+    first: str
+    second: str
+    measure: str
+    input: str
+    low: float
+    high: float
+    settings: dict[str, float]
+    crossings: list[Crossing]
+    stretches: list[Stretch]
+    verdict: str
+
+    def __str__(self) -> str:
+        """The verdict."""
+        return self.verdict
+
+
+@dataclass(frozen=True)
+class BreakEvenLine:
+    """Break-evens over the values of further inputs: a line, or a surface where there are two of them.
+
+    Attributes
+    ----------
+    over : dict
+        The further inputs with their values.
+    points : list of BreakEven
+        One for each combination, the last input fastest.
+    """
+
+    over: dict[str, list[float]]
+    points: list[BreakEven]
+
+    def table(self, kind: str | None = None) -> Any:
+        """One row per crossing: the further inputs, its number from 0, `at`, `kind`, `below`, `above`.
+
+        Parameters
+        ----------
+        kind : {"pandas", "polars", "arrow", "dict"}, optional
+            Kind of table; pandas where it is installed, else a dictionary of columns.
+        """
+        import numpy as np
+
+        rows = [
+            (point.settings, number, crossing)
+            for point in self.points
+            for number, crossing in enumerate(point.crossings)
+        ]
+        columns: dict[str, Any] = {
+            name: np.array([settings[name] for settings, _, _ in rows], dtype=float) for name in self.over
+        }
+        columns["crossing"] = np.array([number for _, number, _ in rows], dtype=np.int64)
+        columns["at"] = np.array([crossing.at for *_, crossing in rows], dtype=float)
+        for name in ("kind", "below", "above"):
+            columns[name] = np.array([getattr(crossing, name) for *_, crossing in rows], dtype=object)
+        return as_kind(columns, kind_of(kind))
+
+
+def break_even(
+    brief: _core.Brief,
+    builds: Sequence[_core.Build | str],
+    catalog: _core.Catalog | None = None,
+    *,
+    measure: str = "score",
+    over: Mapping[str, Sequence[float]] | None = None,
+    **ends: tuple[float, float],
+) -> BreakEven | BreakEvenLine:
+    """Every value of an input of the duty at which one build overtakes the other.
+
+    Found by bracketing and root finding on what `rank` says of the brief with the input put in, not by
+    scanning: the range is cut at every step of the model (classes of stainless steel, layers lost to heat,
+    findings, replacements) and each piece searched to the last figures of a number. Two changes of the lead
+    less than a 64th of the range apart may both be missed.
+
+    Parameters
+    ----------
+    brief : Brief
+        The inquiry; all that does not move stays as it says.
+    builds : two of Build or str
+        The builds, as objects or as a ranking prints them.
+    catalog : Catalog, optional
+        The built-in one by default.
+    measure : {"score", "probability_ok", "median_years", "cost_per_thousand"}
+        What is compared; of the cost less is better. A blocked build never leads.
+    over : dict of sequences, optional
+        Further inputs of the duty with their values: the break-even for each combination.
+    **ends : tuple of float
+        The input that moves, by its name in the duty, with the ends of its range in its own unit, as in
+        `chloride_mg_m2_day=(0, 300)`.
+
+    Returns
+    -------
+    BreakEven, or with `over` a BreakEvenLine
+
+    Raises
+    ------
+    InvalidValueError, UnknownNameError
+        No two builds, no or more than one input, a range that is none, an unknown name.
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> brief = overcoat.Brief.from_json('''{
+    ...     "schema": "overcoat.brief.v1", "name": "gate",
+    ...     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+    ...     "duty": {"place": "rural", "required_years": 5}}''')
+    >>> black = "steel_4_6 / hot_alkaline"
+    >>> builds = [f"{black} / air_dry_paint", f"{black} / epoxy_electrocoat + polyester_powder"]
+    >>> found = overcoat.break_even(brief, builds, chloride_mg_m2_day=(0, 100))
+    >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
+    ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
+    """
+    if isinstance(builds, str) or len(builds) != 2:
+        raise invalid("builds", builds, "two builds", "Name the two to compare.")
+    if len(ends) != 1:
+        named = ", ".join(ends) or "no input"
+        raise invalid("input", named, "one input with the ends of its range", "Move one input at a time.")
+    ((name, pair),) = ends.items()
+    low, high = _pair(name, pair)
+    further = {
+        key: [float(value) for value in as_column(key, values)] for key, values in (over or {}).items()
+    }
+    settings = [
+        list(zip(further, combination, strict=True)) for combination in itertools.product(*further.values())
+    ]
+    first, second = (str(build) for build in builds)
+    found = _core.break_even_points(brief, first, second, measure, name, (low, high), settings, catalog)
+    who = {"first": first, "second": second, "neither": "neither", "both_blocked": "both blocked"}
+    points = [
+        BreakEven(
+            first,
+            second,
+            measure,
+            name,
+            low,
+            high,
+            dict(setting),
+            [Crossing(at, kind, who[below], who[above], a, b) for at, kind, below, above, a, b in crossings],
+            [Stretch(start, end, who[leader], *blocked) for start, end, leader, *blocked in stretches],
+            verdict,
+        )
+        for setting, (crossings, stretches, verdict) in zip(settings, found, strict=True)
+    ]
+    return points[0] if over is None else BreakEvenLine(further, points)
+
+
+def _pair(name: str, pair: Any) -> tuple[float, float]:
+    """The ends of a range as numbers."""
+    if not is_column(pair) or len(pair) != 2:
+        raise invalid(name, pair, "the two ends of a range", "Give them as in (0, 300).")
+    low, high = (float(end) for end in as_column(name, pair))
+    return low, high
+
+
+@dataclass(frozen=True)
+class TornadoBar:
+    """An uncertain factor or a range moved alone.
+
+    Attributes
+    ----------
+    name : str
+        The factor, as in "capacity of hard_wax", or the input, as in "chloride_mg_m2_day".
+    low, high : float
+        What it is moved to: multiples of its median for a factor (one log standard deviation either way),
+        ends of its range for an input.
+    at_low, at_high : float
+        The measure there, all else as ranked.
+    source : str
+        Where the spread comes from.
+    """
+
+    name: str
+    low: float
+    high: float
+    at_low: float
+    at_high: float
+    source: str
+
+
+@dataclass(frozen=True)
+class SobolIndex:
+    """Shares of the variance of an output, with their standard errors.
+
+    Attributes
+    ----------
+    name : str
+        The factor or the input.
+    first_order : float
+        Share of the variance that goes if this one alone becomes known.
+    total : float
+        Share that stays if all but this one become known.
+    first_order_error, total_error : float
+        Standard errors of the two.
+    """
+
+    name: str
+    first_order: float
+    first_order_error: float
+    total: float
+    total_error: float
+
+
+@dataclass(frozen=True)
+class Sensitivity:
+    """What the answer for a build hangs on; see `sensitivity`.
+
+    Attributes
+    ----------
+    build : str
+        The build.
+    measure : str
+        What the tornado is of.
+    nominal : float
+        The measure as ranked.
+    tornado : list of TornadoBar
+        The longest first.
+    output : str
+        What the Sobol indices are of.
+    sobol : list of SobolIndex
+        Factors of the outlook, then ranges.
+    mean, variance : float
+        Of that output.
+    runs : int
+        How often the model was run for them.
+    variance_shares : dict
+        Share of each factor in the variance of the logarithm of the years, in closed form; ranges do not
+        count.
+    """
+
+    build: str
+    measure: str
+    nominal: float
+    tornado: list[TornadoBar]
+    output: str
+    sobol: list[SobolIndex]
+    mean: float
+    variance: float
+    runs: int
+    variance_shares: dict[str, float]
+
+    def table(self, kind: str | None = None) -> Any:
+        """One row per factor or range, in the order of the tornado, with bars, indices and shares.
+
+        Parameters
+        ----------
+        kind : {"pandas", "polars", "arrow", "dict"}, optional
+            Kind of table; pandas where it is installed, else a dictionary of columns.
+        """
+        import numpy as np
+
+        indices = {index.name: index for index in self.sobol}
+        columns: dict[str, Any] = {"name": np.array([bar.name for bar in self.tornado], dtype=object)}
+        for name in ("low", "high", "at_low", "at_high"):
+            columns[name] = np.array([getattr(bar, name) for bar in self.tornado])
+        columns["variance_share"] = np.array(
+            [self.variance_shares.get(bar.name, np.nan) for bar in self.tornado]
+        )
+        for name in ("first_order", "first_order_error", "total", "total_error"):
+            columns[name] = np.array([getattr(indices[bar.name], name) for bar in self.tornado])
+        columns["source"] = np.array([bar.source for bar in self.tornado], dtype=object)
+        return as_kind(columns, kind_of(kind))
+
+
+def sensitivity(
+    brief: _core.Brief,
+    build: _core.Build | str,
+    catalog: _core.Catalog | None = None,
+    *,
+    measure: str = "median_years",
+    output: str = "log_years",
+    log_sds: Mapping[str, float] | None = None,
+    points: int = 512,
+    **ranges: tuple[float, float],
+) -> Sensitivity:
+    """What the answer for one build hangs on: tornado, Sobol indices, shares of variance.
+
+    Uncertain are the lognormal factors of the outlook, each with the log standard deviation of its source,
+    and the ranges given here, taken as evenly filled (assumption).
+
+    Parameters
+    ----------
+    brief : Brief
+        The inquiry.
+    build : Build or str
+        The build, as an object or as a ranking prints it.
+    catalog : Catalog, optional
+        The built-in one by default.
+    measure : {"score", "probability_ok", "median_years", "cost_per_thousand"}
+        What the bars of the tornado are of: each factor moved by one log standard deviation either way,
+        each input to the ends of its range, all else as ranked.
+    output : str
+        What the Sobol indices are of: "log_years", the logarithm of the years to failure of one part with
+        every factor as it falls, or a measure, with the medians of the catalog as uncertain as their
+        sources.
+    log_sds : dict, optional
+        Log standard deviations of factors by name, in place of those of their sources: what would a
+        measurement change?
+    points : int
+        Points of each of 16 independent estimates of the indices, 2 to 65536. With 512 errors are about 0.01;
+        each index carries its own.
+    **ranges : tuple of float
+        Inputs of the duty with the ends of their range, as in `chloride_mg_m2_day=(10, 100)`.
+
+    Returns
+    -------
+    Sensitivity
+
+    Raises
+    ------
+    InvalidValueError, UnknownNameError
+        A range that is none, an unknown input, factor, build or measure.
+
+    Notes
+    -----
+    First order by Saltelli et al. (2010), total by Jansen (1999), on 16 random shifts of a fixed lattice;
+    the same call gives the same bits.
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> brief = overcoat.Brief.from_json('''{
+    ...     "schema": "overcoat.brief.v1", "name": "gate",
+    ...     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+    ...     "duty": {"place": "urban", "required_years": 2}}''')
+    >>> found = overcoat.sensitivity(
+    ...     brief, "steel_4_6 / hot_alkaline / hard_wax", points=64, chloride_mg_m2_day=(2, 60))
+    >>> found.tornado[0].name
+    'atmosphere'
+    >>> len(found.sobol) == len(found.tornado)
+    True
+    """
+    if not isinstance(points, int) or isinstance(points, bool) or not 2 <= points <= 65536:
+        raise invalid(
+            "points", points, "a whole number from 2 to 65536", "Take 512 for errors of about 0.01."
+        )
+    pairs = [(name, *_pair(name, pair)) for name, pair in ranges.items()]
+    spreads = {name: float(value) for name, value in (log_sds or {}).items()}
+    found = _core.sensitivity_columns(brief, str(build), measure, output, pairs, spreads, points, catalog)
+    return Sensitivity(
+        str(build),
+        measure,
+        found["nominal"],
+        [TornadoBar(*bar) for bar in found["tornado"]],
+        output,
+        [SobolIndex(*index) for index in found["sobol"]],
+        found["mean"],
+        found["variance"],
+        found["runs"],
+        found["variance_shares"],
+    )
+
+
+def _results(table: Any) -> tuple[Any, ...]:
+    """Row, score, probability, cost and whether blocked, from a table of results."""
+    import numpy as np
+
+    remedy = "Give a table that `grid` or `sweep` made."
+    row = column_of(table, "row", remedy).astype(np.int64)
+    score = as_column("score", column_of(table, "score", remedy), gaps=True)
+    probability = as_column("probability_ok", column_of(table, "probability_ok", remedy), gaps=True)
+    cost = None
+    if "cost_per_thousand" in names_of(table):
+        cost = as_column("cost_per_thousand", column_of(table, "cost_per_thousand", remedy), gaps=True)
+    blocked = column_of(table, "blocked", remedy).astype(bool)
+    return np.ascontiguousarray(row), score, probability, cost, np.ascontiguousarray(blocked)
+
+
+def best(table: Any) -> Any:
+    """The best open build of each row of a table of results.
+
+    The order is that of a ranking: score, then probability, then the lower cost where the table has it;
+    builds equal in all of these in the order in which they stand. A row whose builds are all blocked or
+    without a result is left out.
+
+    Parameters
+    ----------
+    table : table of results
+        As `grid` or `sweep` give it, of any kind, sorted or cut as you like: results belong together by
+        `row`.
+
+    Returns
+    -------
+    table of the kind that came in
+        One result per row.
+
+    Examples
+    --------
+    >>> best({"row": [0, 0, 1], "build": ["a", "b", "a"], "score": [0.4, 0.6, 0.2],
+    ...     "probability_ok": [0.5, 0.9, 0.1], "blocked": [False, False, False]})["build"].tolist()
+    ['b', 'a']
+    """
+    places = _core.best_of_rows(*_results(table))
+    return taken(table, places[places >= 0])
+
+
+def pareto(table: Any) -> Any:
+    """The Pareto front of each row of a table of results: cost against probability.
+
+    A result stays if it is open and no other open one of its row is at least as cheap and at least as
+    likely, and better in one of the two. Equal ones stay together.
+
+    Parameters
+    ----------
+    table : table of results
+        With `cost_per_thousand`, as `grid` gives it; of any kind, in any order.
+
+    Returns
+    -------
+    table of the kind that came in
+        Its results in their order.
+
+    Examples
+    --------
+    >>> pareto({"row": [0, 0, 0], "build": ["a", "b", "c"], "score": [0.4, 0.6, 0.2],
+    ...     "probability_ok": [0.5, 0.9, 0.4], "cost_per_thousand": [900, 1500, 1000],
+    ...     "blocked": [False, False, False]})["build"].tolist()
+    ['a', 'b']
+    """
+    import numpy as np
+
+    return taken(table, np.flatnonzero(_core.front_of_rows(*_results(table))))
+
+
+def category_up(table: Any) -> Any:
+    """The same places one corrosivity category worse.
+
+    Which air lies behind the next category is not one air. Here both depositions of a row are multiplied by
+    one factor, its climate as it is, until the first-year loss of steel stands as far within the next
+    category of ISO 9223 as it stood within its own, on the logarithmic scale (assumption).
+
+    Parameters
+    ----------
+    table : table of places
+        With the four inputs of `first_year_loss`, of any kind.
+
+    Returns
+    -------
+    table of the kind that came in
+        With `so2_mg_m2_day` and `chloride_mg_m2_day` replaced.
+
+    Raises
+    ------
+    TableError
+        A missing column; a row that has no next category: CX already, no deposition that could be
+        multiplied, or a climate in which no deposition that a duty takes would do.
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> place = {"temperature_c": [12.0], "relative_humidity_pct": [80.0], "so2_mg_m2_day": [4.0],
+    ...     "chloride_mg_m2_day": [20.0]}
+    >>> worse = overcoat.category_up(place)
+    >>> [overcoat.corrosivity("steel", overcoat.first_year_loss("steel", **air)[0]) for air in (place, worse)]
+    ['C3', 'C4']
+    """
+    remedy = f"The table needs {', '.join(_AIR)}."
+    air: list[NDArray[np.float64]] = [as_column(name, column_of(table, name, remedy)) for name in _AIR]
+    so2, chloride = _core.category_up_columns(*air)
+    return with_columns(table, {"so2_mg_m2_day": so2, "chloride_mg_m2_day": chloride})

@@ -1,0 +1,409 @@
+//! Estimates of shops, cabinets, field factors and the backtest.
+
+use pyo3::prelude::*;
+
+use crate::catalog::Catalog as CoreCatalog;
+use crate::catalog::strict_json;
+use crate::outlook::Lognormal;
+use crate::python::documents::{Catalog, text_or_file};
+use crate::records::{
+    Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
+    PartsBacktest as CoreParts, Provenance, ReferenceRun, ShelterUpdate, backtest_parts,
+    check_cabinet as core_check_cabinet, merge_estimates as core_merge, parts_from_csv, parts_from_rows,
+    update_from_parts,
+};
+
+/// A median with what is known of it, as one shop hands it to another.
+#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+pub(super) struct Estimate(pub(super) CoreEstimate);
+
+#[pymethods]
+impl Estimate {
+    /// Reads what `to_json` wrote.
+    #[staticmethod]
+    fn from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(strict_json::typed("estimate", strict_json::parse("estimate", text)?)?))
+    }
+
+    /// The estimate as JSON, for another shop.
+    fn to_json(&self) -> String {
+        serde_json::to_string(&self.0).unwrap_or_default()
+    }
+
+    /// The median: hours of a capacity, a number of a field factor.
+    #[getter]
+    fn median(&self) -> f64 {
+        self.0.median
+    }
+
+    /// Standard error of its logarithm.
+    #[getter]
+    fn median_log_se(&self) -> f64 {
+        self.0.median_log_se
+    }
+
+    /// Spread of the logarithm between panels and lots.
+    #[getter]
+    fn between_log_sd(&self) -> f64 {
+        self.0.between_log_sd
+    }
+
+    /// Spread that a catalog states: of the next panel, median and panels together.
+    #[getter]
+    fn log_sd(&self) -> f64 {
+        self.0.log_sd()
+    }
+
+    /// How many records it rests on.
+    #[getter]
+    fn rows(&self) -> usize {
+        self.0.rows
+    }
+
+    /// How many of them failed.
+    #[getter]
+    fn failed(&self) -> usize {
+        self.0.failed
+    }
+
+    /// How many lots they came from, where known.
+    #[getter]
+    fn lots(&self) -> Option<usize> {
+        self.0.lots
+    }
+
+    /// How it was fitted.
+    #[getter]
+    fn fit(&self) -> &str {
+        &self.0.fit
+    }
+
+    /// A user catalog (JSON) that gives a film this capacity.
+    #[pyo3(signature = (film, catalog_name, first_date, last_date))]
+    fn catalog_entry(
+        &self,
+        film: &str,
+        catalog_name: String,
+        first_date: String,
+        last_date: String,
+    ) -> PyResult<String> {
+        let provenance = Provenance { catalog: catalog_name, from: first_date, to: last_date };
+        Ok(crate::records::catalog_entry(film, Learned::CapacityH, &self.0, &provenance)?)
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "Estimate(median={:.4}, median_log_se={:.3}, between_log_sd={:.3}, {} records)",
+            self.0.median, self.0.median_log_se, self.0.between_log_sd, self.0.rows
+        )
+    }
+}
+
+/// Merges the estimates of several shops of the same film and number, by precision.
+#[pyfunction]
+#[pyo3(signature = (estimates))]
+fn merge_estimates(estimates: Vec<Estimate>) -> PyResult<Estimate> {
+    let estimates: Vec<CoreEstimate> = estimates.into_iter().map(|estimate| estimate.0).collect();
+    Ok(Estimate(core_merge(&estimates)?))
+}
+
+/// What reference specimens say of a cabinet.
+#[pyclass(frozen, eq, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+pub(super) struct CabinetCheck(pub(super) CoreCheck);
+
+#[pymethods]
+impl CabinetCheck {
+    /// The cabinet.
+    #[getter]
+    fn cabinet(&self) -> &str {
+        &self.0.cabinet
+    }
+
+    /// Mean loss in 48 h, g/m².
+    #[getter]
+    fn mass_loss_g_m2(&self) -> f64 {
+        self.0.mass_loss_g_m2
+    }
+
+    /// Its loss rate, g/(m²·h).
+    #[getter]
+    fn rate_g_m2_h(&self) -> f64 {
+        self.0.rate_g_m2_h
+    }
+
+    /// What the hours of its records are multiplied by.
+    #[getter]
+    fn hours_factor(&self) -> f64 {
+        self.0.hours_factor
+    }
+
+    /// Whether every specimen lies within 70 ± 20 g/m².
+    #[getter]
+    fn in_window(&self) -> bool {
+        self.0.in_window
+    }
+
+    /// What the weight of its records is multiplied by.
+    #[getter]
+    fn weight_factor(&self) -> f64 {
+        self.0.weight_factor
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "CabinetCheck({:?}, mass_loss_g_m2={:.1}, hours_factor={:.3}, in_window={})",
+            self.0.cabinet,
+            self.0.mass_loss_g_m2,
+            self.0.hours_factor,
+            if self.0.in_window { "True" } else { "False" }
+        )
+    }
+}
+
+/// Judges a cabinet by the losses of reference specimens in 48 h, g/m².
+#[pyfunction]
+#[pyo3(signature = (mass_losses_g_m2, cabinet=""))]
+fn check_cabinet(mass_losses_g_m2: Vec<f64>, cabinet: &str) -> PyResult<CabinetCheck> {
+    let run = ReferenceRun { cabinet: cabinet.to_owned(), mass_losses_g_m2 };
+    Ok(CabinetCheck(core_check_cabinet(&run)?))
+}
+
+/// Parts in the field, read from a log.
+#[pyclass(frozen, module = "overcoat")]
+pub(super) struct FieldLog(Vec<FieldPart>);
+
+#[pymethods]
+impl FieldLog {
+    fn __len__(&self) -> usize {
+        self.0.len()
+    }
+}
+
+/// A field log in comma-separated text or a file.
+#[pyfunction]
+fn field_log_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
+    Ok(FieldLog(parts_from_csv(&text_or_file(text_or_path, "field log", |text| text.contains('\n'))?)?))
+}
+
+/// A field log from rows of text under a header.
+#[pyfunction]
+fn field_log_rows(header: Vec<String>, rows: Vec<Vec<String>>) -> PyResult<FieldLog> {
+    Ok(FieldLog(parts_from_rows(header, rows)?))
+}
+
+/// What the field taught of a film under one shelter.
+#[pyclass(frozen, eq, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+pub(super) struct FieldUpdate {
+    film: String,
+    core: ShelterUpdate,
+}
+
+#[pymethods]
+impl FieldUpdate {
+    /// The film.
+    #[getter]
+    fn film(&self) -> &str {
+        &self.film
+    }
+
+    /// The shelter.
+    #[getter]
+    fn shelter(&self) -> &'static str {
+        self.core.shelter.word()
+    }
+
+    /// Field factor before rain, sun and hands, after the records: (median, spread of its logarithm).
+    #[getter]
+    fn field_factor(&self) -> (f64, f64) {
+        let belief = self.core.update.field_factor;
+        (belief.median, belief.log_sd)
+    }
+
+    /// Capacity after the records: (hours, spread of their logarithm).
+    #[getter]
+    fn capacity_h(&self) -> (f64, f64) {
+        let belief = self.core.update.capacity_h;
+        (belief.median, belief.log_sd)
+    }
+
+    /// Correlation of the logarithms of both: what the field shows is their product.
+    #[getter]
+    fn correlation(&self) -> f64 {
+        self.core.update.correlation
+    }
+
+    /// How many records.
+    #[getter]
+    fn rows(&self) -> usize {
+        self.core.update.rows
+    }
+
+    /// How many of them failed.
+    #[getter]
+    fn failed(&self) -> usize {
+        self.core.update.failed
+    }
+
+    /// (environment, equal-dose years, implied field factor or None) of each site.
+    #[getter]
+    fn sites(&self) -> Vec<(String, f64, Option<f64>)> {
+        let places = self.core.update.places.iter();
+        places.map(|p| (p.environment.clone(), p.equal_dose_years, p.implied_field_factor)).collect()
+    }
+
+    /// A user catalog (JSON) that gives the film this field factor under this shelter.
+    #[pyo3(signature = (catalog_name, first_date, last_date))]
+    fn catalog_entry(&self, catalog_name: String, first_date: String, last_date: String) -> PyResult<String> {
+        let estimate = CoreEstimate::of_field_factor(&self.core.update);
+        let provenance = Provenance { catalog: catalog_name, from: first_date, to: last_date };
+        let learned = Learned::FieldFactorUnder(self.core.shelter);
+        Ok(crate::records::catalog_entry(&self.film, learned, &estimate, &provenance)?)
+    }
+
+    fn __repr__(&self) -> String {
+        let belief = self.core.update.field_factor;
+        format!(
+            "FieldUpdate({} {}: field_factor={:.2}, log_sd={:.2}, {} records)",
+            self.film, self.core.shelter, belief.median, belief.log_sd, self.core.update.rows
+        )
+    }
+}
+
+/// Field factors of a film, apart for each shelter, from a field log.
+#[pyfunction]
+fn update_field_log(
+    py: Python<'_>,
+    log: &FieldLog,
+    film: &str,
+    catalog: Option<Catalog>,
+    capacity_h: Option<(f64, f64)>,
+    part_log_sd: f64,
+) -> PyResult<Vec<FieldUpdate>> {
+    let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
+    let capacity = capacity_h.map(|(median, log_sd)| Lognormal { ln_median: median.ln(), log_sd });
+    let updates = py.detach(|| update_from_parts(film, &log.0, capacity, part_log_sd, &catalog))?;
+    Ok(updates.into_iter().map(|core| FieldUpdate { film: film.to_owned(), core }).collect())
+}
+
+/// How one way to predict did.
+#[pyclass(frozen, eq, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+pub(super) struct BacktestScore(CoreBacktest);
+
+#[pymethods]
+impl BacktestScore {
+    /// How many records.
+    #[getter]
+    fn rows(&self) -> usize {
+        self.0.rows
+    }
+
+    /// How many of them failed.
+    #[getter]
+    fn failed(&self) -> usize {
+        self.0.failed
+    }
+
+    /// Share of outcomes within the 10 to 90 % range.
+    #[getter]
+    fn coverage_80(&self) -> f64 {
+        self.0.coverage_80
+    }
+
+    /// Standard error of that share, the rows of one site counted as one.
+    #[getter]
+    fn coverage_80_se(&self) -> f64 {
+        self.0.coverage_80_se
+    }
+
+    /// (predicted share failed, share that had failed then).
+    #[getter]
+    fn calibration(&self) -> Vec<(f64, f64)> {
+        self.0.calibration.iter().map(|point| (point.predicted, point.observed)).collect()
+    }
+
+    /// Mean logarithm of the likelihood of what was seen; the higher the better.
+    #[getter]
+    fn log_score(&self) -> f64 {
+        self.0.log_score
+    }
+
+    fn __repr__(&self) -> String {
+        format!(
+            "BacktestScore(coverage_80={:.2} ± {:.2}, log_score={:.3}, {} rows)",
+            self.0.coverage_80, self.0.coverage_80_se, self.0.log_score, self.0.rows
+        )
+    }
+}
+
+/// Three ways to predict, judged by the same parts.
+#[pyclass(frozen, eq, module = "overcoat")]
+#[derive(Clone, PartialEq)]
+pub(super) struct Backtest(CoreParts);
+
+#[pymethods]
+impl Backtest {
+    /// The outlook.
+    #[getter]
+    fn outlook(&self) -> BacktestScore {
+        BacktestScore(self.0.outlook.clone())
+    }
+
+    /// Salt-spray hours at their face value.
+    #[getter]
+    fn hours_at_face_value(&self) -> BacktestScore {
+        BacktestScore(self.0.hours_at_face_value.clone())
+    }
+
+    /// The corrosivity category alone.
+    #[getter]
+    fn category_alone(&self) -> BacktestScore {
+        BacktestScore(self.0.category_alone.clone())
+    }
+
+    /// How many sites.
+    #[getter]
+    fn sites(&self) -> usize {
+        self.0.sites
+    }
+
+    /// What to know before using the numbers.
+    #[getter]
+    fn remarks(&self) -> Vec<String> {
+        self.0.remarks.clone()
+    }
+
+    /// All of it as JSON, each row with its prediction.
+    fn to_json(&self) -> String {
+        serde_json::to_string(&self.0).unwrap_or_default()
+    }
+
+    fn __repr__(&self) -> String {
+        format!("Backtest(outlook={}, {} sites)", self.outlook().__repr__(), self.0.sites)
+    }
+}
+
+/// Judges the outlook by a field log.
+#[pyfunction]
+fn backtest_log(py: Python<'_>, log: &FieldLog, catalog: Option<Catalog>) -> PyResult<Backtest> {
+    let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
+    Ok(Backtest(py.detach(|| backtest_parts(&log.0, &catalog))?))
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_class::<Estimate>()?;
+    module.add_class::<CabinetCheck>()?;
+    module.add_class::<FieldLog>()?;
+    module.add_class::<FieldUpdate>()?;
+    module.add_class::<BacktestScore>()?;
+    module.add_class::<Backtest>()?;
+    module.add_function(wrap_pyfunction!(merge_estimates, module)?)?;
+    module.add_function(wrap_pyfunction!(check_cabinet, module)?)?;
+    module.add_function(wrap_pyfunction!(field_log_csv, module)?)?;
+    module.add_function(wrap_pyfunction!(field_log_rows, module)?)?;
+    module.add_function(wrap_pyfunction!(update_field_log, module)?)?;
+    module.add_function(wrap_pyfunction!(backtest_log, module)?)
+}

@@ -1,0 +1,286 @@
+//! What-if analyses: tables that move inputs, break-even, sensitivity, the best of each row.
+
+use std::collections::BTreeMap;
+
+use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
+use pyo3::prelude::*;
+use pyo3::types::PyDict;
+
+use crate::atmosphere::DoseInputs;
+use crate::catalog::{Catalog as CoreCatalog, Shelter};
+use crate::error::{invalid, table_error};
+use crate::finish::Build;
+use crate::python::documents::{Brief, Catalog};
+use crate::sweep::Reason;
+use crate::whatif::{
+    BreakEven, Contest, Input, Measure, MovedColumns, Results, RowAnswers, Rows, SobolOutput, Study,
+    category_up,
+};
+
+type Column<'py> = PyReadonlyArray1<'py, f64>;
+/// at, kind, leader below, leader above, value of the first build, value of the second
+type CrossingTuple = (f64, &'static str, &'static str, &'static str, f64, f64);
+/// low, high, leader, whether the first build is blocked, whether the second is
+type StretchTuple = (f64, f64, &'static str, bool, bool);
+
+type PointTuple = (Vec<CrossingTuple>, Vec<StretchTuple>, String);
+type TwoColumns<'py> = (Bound<'py, PyArray1<f64>>, Bound<'py, PyArray1<f64>>);
+
+/// Results between two looks at Ctrl-C: some tens of milliseconds of either way.
+const RESULTS_BY_KERNEL: usize = 1_000_000;
+const RESULTS_BY_RANKING: usize = 1_000;
+
+/// Whether Python has been asked to stop.
+fn signals(py: Python<'_>) -> PyResult<()> {
+    py.check_signals()
+}
+
+fn catalog_of(catalog: Option<Catalog>) -> CoreCatalog {
+    catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0)
+}
+
+/// Every build at every row of a table that moves inputs of the duty, with its cost.
+#[pyfunction]
+#[expect(clippy::too_many_arguments, reason = "one argument per question, named in Python")]
+fn grid_columns<'py>(
+    py: Python<'py>,
+    brief: Brief,
+    rows: usize,
+    numbers: BTreeMap<String, Column<'py>>,
+    shelter: Option<Vec<Option<String>>>,
+    builds: Option<Vec<String>>,
+    catalog: Option<Catalog>,
+    threads: usize,
+) -> PyResult<Bound<'py, PyDict>> {
+    let catalog = catalog_of(catalog);
+    let builds: Option<Vec<Build>> = builds
+        .map(|texts| texts.iter().map(|text| text.parse()).collect::<crate::Result<_>>())
+        .transpose()?;
+    let shelter: Option<Vec<Option<Shelter>>> = shelter
+        .map(|words| {
+            let read = |word: &Option<String>| word.as_deref().map(str::parse).transpose();
+            words.iter().map(read).collect::<crate::Result<_>>()
+        })
+        .transpose()?;
+    let number = |name: &str| numbers.get(name).map(PyReadonlyArray1::as_slice).transpose();
+    let columns = MovedColumns {
+        rows,
+        temperature_c: number("temperature_c")?,
+        relative_humidity_pct: number("relative_humidity_pct")?,
+        so2_mg_m2_day: number("so2_mg_m2_day")?,
+        chloride_mg_m2_day: number("chloride_mg_m2_day")?,
+        required_years: number("required_years")?,
+        shelter: shelter.as_deref(),
+    };
+    let prepared = py.detach(|| Rows::new(&brief.0, builds.as_deref(), &catalog))?;
+    let results = if prepared.by_kernel(&columns) { RESULTS_BY_KERNEL } else { RESULTS_BY_RANKING };
+    let step = results.div_ceil(prepared.builds().len().max(1));
+    let mut answers = RowAnswers::default();
+    for start in (0..rows.max(1)).step_by(step) {
+        py.check_signals()?;
+        let part = columns.part(start, step);
+        answers.extend(py.detach(|| prepared.run(&part, threads))?);
+    }
+    answer(py, prepared.builds(), answers)
+}
+
+fn answer<'py>(py: Python<'py>, builds: &[Build], answers: RowAnswers) -> PyResult<Bound<'py, PyDict>> {
+    let RowAnswers { output, cost_per_thousand } = answers;
+    let answer = PyDict::new(py);
+    answer.set_item("builds", builds.iter().map(ToString::to_string).collect::<Vec<_>>())?;
+    answer.set_item("reasons", Reason::ALL.iter().map(|reason| reason.name()).collect::<Vec<_>>())?;
+    answer.set_item("build", output.build.into_pyarray(py))?;
+    answer.set_item("first_year_loss_um", output.first_year_loss_um.into_pyarray(py))?;
+    let categories: Vec<i8> = output.category.iter().map(|c| c.map_or(-1, |c| c as i8)).collect();
+    answer.set_item("category", categories.into_pyarray(py))?;
+    answer.set_item("median_years", output.median_years.into_pyarray(py))?;
+    answer.set_item("p10_years", output.p10_years.into_pyarray(py))?;
+    answer.set_item("p90_years", output.p90_years.into_pyarray(py))?;
+    answer.set_item("probability_ok", output.probability_ok.into_pyarray(py))?;
+    answer.set_item("score", output.score.into_pyarray(py))?;
+    answer.set_item("cost_per_thousand", cost_per_thousand.into_pyarray(py))?;
+    answer.set_item("blocked", output.blocked.into_pyarray(py))?;
+    let reasons: Vec<u8> = output.reason.iter().map(|reason| *reason as u8).collect();
+    answer.set_item("reason", reasons.into_pyarray(py))?;
+    Ok(answer)
+}
+
+/// Depositions of SO2 and chloride with which each row falls into the next category.
+#[pyfunction]
+fn category_up_columns<'py>(
+    py: Python<'py>,
+    temperature_c: Column<'py>,
+    relative_humidity_pct: Column<'py>,
+    so2_mg_m2_day: Column<'py>,
+    chloride_mg_m2_day: Column<'py>,
+) -> PyResult<TwoColumns<'py>> {
+    let (temperature_c, relative_humidity_pct) =
+        (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
+    let (so2_mg_m2_day, chloride_mg_m2_day) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
+    let rows = temperature_c.iter().zip(relative_humidity_pct).zip(so2_mg_m2_day).zip(chloride_mg_m2_day);
+    let worse = rows.enumerate().map(|(row, (((t, rh), so2), chloride))| {
+        let air = DoseInputs {
+            temperature_c: *t,
+            relative_humidity_pct: *rh,
+            so2_mg_m2_day: *so2,
+            chloride_mg_m2_day: *chloride,
+        };
+        category_up(&air).map_err(|error| {
+            let column = error.field().to_owned();
+            table_error(&column, Some(row + 1), error.to_string(), "Mend the row or leave it out.")
+        })
+    });
+    let worse: Vec<DoseInputs> = worse.collect::<crate::Result<_>>()?;
+    let column = |of: fn(&DoseInputs) -> f64| worse.iter().map(of).collect::<Vec<f64>>().into_pyarray(py);
+    Ok((column(|air| air.so2_mg_m2_day), column(|air| air.chloride_mg_m2_day)))
+}
+
+/// Crossings, stretches and verdict of two builds over a range, once for each list of other inputs set first.
+#[pyfunction]
+#[expect(clippy::too_many_arguments, reason = "one argument per question, named in Python")]
+fn break_even_points(
+    py: Python<'_>,
+    brief: Brief,
+    first: &str,
+    second: &str,
+    measure: &str,
+    input: &str,
+    ends: (f64, f64),
+    settings: Vec<Vec<(String, f64)>>,
+    catalog: Option<Catalog>,
+) -> PyResult<Vec<PointTuple>> {
+    let catalog = catalog_of(catalog);
+    let (first, second): (Build, Build) = (first.parse()?, second.parse()?);
+    let (measure, input) = (Measure::of(measure)?, Input::of(input)?);
+    let contest = Contest { brief: &brief.0, catalog: &catalog, first: &first, second: &second, measure };
+    let mut points = Vec::with_capacity(settings.len());
+    for settings in settings {
+        py.check_signals()?;
+        let settings: Vec<(Input, f64)> = settings
+            .iter()
+            .map(|(name, value)| Ok((Input::of(name)?, *value)))
+            .collect::<crate::Result<_>>()?;
+        let found = py.detach(|| contest.break_even_at(&settings, input, ends.0, ends.1))?;
+        points.push(tuples(&found));
+    }
+    Ok(points)
+}
+
+fn tuples(found: &BreakEven) -> PointTuple {
+    let crossings = found.crossings.iter();
+    let stretches = found.stretches.iter();
+    (
+        crossings.map(|c| (c.at, c.kind.name(), c.below.name(), c.above.name(), c.first, c.second)).collect(),
+        stretches.map(|s| (s.low, s.high, s.leader.name(), s.first_blocked, s.second_blocked)).collect(),
+        found.verdict(),
+    )
+}
+
+/// Tornado, Sobol indices and shares of variance of one build, as columns.
+#[pyfunction]
+#[expect(clippy::too_many_arguments, reason = "one argument per question, named in Python")]
+fn sensitivity_columns<'py>(
+    py: Python<'py>,
+    brief: Brief,
+    build: &str,
+    measure: &str,
+    output: &str,
+    ranges: Vec<(String, f64, f64)>,
+    log_sds: BTreeMap<String, f64>,
+    points: u32,
+    catalog: Option<Catalog>,
+) -> PyResult<Bound<'py, PyDict>> {
+    let catalog = catalog_of(catalog);
+    let build: Build = build.parse()?;
+    let (measure, output) = (Measure::of(measure)?, SobolOutput::of(output)?);
+    let ranges: Vec<(Input, f64, f64)> = ranges
+        .iter()
+        .map(|(name, low, high)| Ok((Input::of(name)?, *low, *high)))
+        .collect::<crate::Result<_>>()?;
+    let mut signal = Ok(());
+    let found = py.detach(|| -> crate::Result<_> {
+        let study = Study::new(&brief.0, &catalog, &build, &ranges, &log_sds)?;
+        let (option, bars) = (study.option()?, study.tornado(measure)?);
+        let sobol = study.sobol_watched(output, points, || {
+            signal = Python::attach(signals);
+            let stopped = || invalid("points", "interrupted", "a run to its end", "Take fewer points.");
+            if signal.is_ok() { Ok(()) } else { Err(stopped()) }
+        })?;
+        Ok((study, option, bars, sobol))
+    });
+    signal?;
+    let (study, option, bars, sobol) = found?;
+    let names = study.names();
+    let answer = PyDict::new(py);
+    answer.set_item("nominal", measure.value(&option))?;
+    let shares: BTreeMap<String, f64> =
+        option.outlook.variance_shares.into_iter().map(|share| (share.factor, share.share)).collect();
+    answer.set_item("variance_shares", shares)?;
+    let tornado: Vec<(String, f64, f64, f64, f64, String)> = bars
+        .into_iter()
+        .map(|bar| (bar.name, bar.low, bar.high, bar.at_low, bar.at_high, bar.source.to_string()))
+        .collect();
+    answer.set_item("tornado", tornado)?;
+    let indices: Vec<(String, f64, f64, f64, f64)> = names
+        .into_iter()
+        .zip(&sobol.indices)
+        .map(|(name, i)| (name, i.first_order, i.first_order_error, i.total, i.total_error))
+        .collect();
+    answer.set_item("sobol", indices)?;
+    answer.set_item("mean", sobol.mean)?;
+    answer.set_item("variance", sobol.variance)?;
+    answer.set_item("runs", sobol.runs)?;
+    Ok(answer)
+}
+
+/// Places of the best open build of each row, rows in the order of their first result, -1 where there is none.
+#[pyfunction]
+fn best_of_rows<'py>(
+    py: Python<'py>,
+    row: PyReadonlyArray1<'py, i64>,
+    score: Column<'py>,
+    probability_ok: Column<'py>,
+    cost_per_thousand: Option<Column<'py>>,
+    blocked: PyReadonlyArray1<'py, bool>,
+) -> PyResult<Bound<'py, PyArray1<i64>>> {
+    let results = Results {
+        row: row.as_slice()?,
+        score: score.as_slice()?,
+        probability_ok: probability_ok.as_slice()?,
+        cost_per_thousand: cost_per_thousand.as_ref().map(PyReadonlyArray1::as_slice).transpose()?,
+        blocked: blocked.as_slice()?,
+    };
+    let best = py.detach(|| results.best())?;
+    let place_of = |place: Option<usize>| place.and_then(|place| i64::try_from(place).ok()).unwrap_or(-1);
+    let places: Vec<i64> = best.into_iter().map(place_of).collect();
+    Ok(places.into_pyarray(py))
+}
+
+/// Whether each result is on the Pareto front of its row.
+#[pyfunction]
+fn front_of_rows<'py>(
+    py: Python<'py>,
+    row: PyReadonlyArray1<'py, i64>,
+    score: Column<'py>,
+    probability_ok: Column<'py>,
+    cost_per_thousand: Option<Column<'py>>,
+    blocked: PyReadonlyArray1<'py, bool>,
+) -> PyResult<Bound<'py, PyArray1<bool>>> {
+    let results = Results {
+        row: row.as_slice()?,
+        score: score.as_slice()?,
+        probability_ok: probability_ok.as_slice()?,
+        cost_per_thousand: cost_per_thousand.as_ref().map(PyReadonlyArray1::as_slice).transpose()?,
+        blocked: blocked.as_slice()?,
+    };
+    Ok(py.detach(|| results.on_front())?.into_pyarray(py))
+}
+
+pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+    module.add_function(wrap_pyfunction!(grid_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(category_up_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(break_even_points, module)?)?;
+    module.add_function(wrap_pyfunction!(sensitivity_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(best_of_rows, module)?)?;
+    module.add_function(wrap_pyfunction!(front_of_rows, module)?)
+}

@@ -1,0 +1,73 @@
+//! What of an answer is compared.
+
+use crate::Result;
+use crate::error::by_word;
+use crate::rank::RankedOption;
+
+/// A number of a ranked build.
+///
+/// ```
+/// use overcoat::whatif::Measure;
+/// assert_eq!(Measure::of("cost_per_thousand")?, Measure::CostPerThousand);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+#[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Default)]
+pub enum Measure {
+    /// Score, 0 to 1.
+    #[default]
+    Score,
+    /// Probability of no failure within the required years.
+    ProbabilityOk,
+    /// Years that half of the cases exceed.
+    MedianYears,
+    /// Cost of a thousand pieces over the required years, in the catalog's currency; less is better.
+    CostPerThousand,
+}
+
+impl Measure {
+    /// All of them.
+    pub const ALL: &'static [Self] =
+        &[Self::Score, Self::ProbabilityOk, Self::MedianYears, Self::CostPerThousand];
+
+    /// The word used in tables.
+    pub const fn name(self) -> &'static str {
+        match self {
+            Self::Score => "score",
+            Self::ProbabilityOk => "probability_ok",
+            Self::MedianYears => "median_years",
+            Self::CostPerThousand => "cost_per_thousand",
+        }
+    }
+
+    /// The measure of a word.
+    ///
+    /// # Errors
+    /// A word that is none.
+    pub fn of(name: &str) -> Result<Self> {
+        by_word("measure", name, Self::ALL, Self::name, "Name one of them.")
+    }
+
+    /// Its value for a ranked build.
+    pub fn value(self, option: &RankedOption) -> f64 {
+        match self {
+            Self::Score => option.score.value,
+            Self::ProbabilityOk => option.outlook.probability_ok,
+            Self::MedianYears => option.outlook.median_years,
+            Self::CostPerThousand => option.cost.per_thousand,
+        }
+    }
+
+    /// How far the first value is better than the second: above 0 where it is, exactly 0 where the two agree to
+    /// 12 figures, so that rounding makes no leader.
+    pub(super) fn lead(self, first: f64, second: f64) -> f64 {
+        if (first - second).abs() <= 1e-12 * first.abs().max(second.abs()) {
+            return 0.0;
+        }
+        match self {
+            Self::Score | Self::ProbabilityOk => first - second,
+            // years and money run over decades: their ratio is what a search can follow
+            Self::MedianYears => (first / second).ln(),
+            Self::CostPerThousand => (second / first).ln(),
+        }
+    }
+}

@@ -1,0 +1,38 @@
+//! What if: a brief with something moved, for analysts.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `input` | the numbers of a duty that move |
+//! | `measure` | what of an answer is compared |
+//! | `rows` | every build at every row of a table that moves inputs |
+//! | `choice` | best build and Pareto front of each row |
+//! | `category_up` | the same place one corrosivity category worse |
+//! | `break_even` | where one build overtakes another |
+//! | `sensitivity` | what an answer hangs on: tornado, shares of variance |
+//! | `sobol` | Sobol indices of any model |
+//! | `quasi` | evenly spread points |
+//! | `root` | the places where a sign or a state changes |
+//!
+//! Every number is that of [`rank`](crate::rank::rank()) for the brief with the moved values put in.
+
+mod break_even;
+mod category_up;
+mod choice;
+mod input;
+mod measure;
+mod quasi;
+mod root;
+mod rows;
+mod sensitivity;
+mod sobol;
+
+pub use break_even::{BreakEven, Contest, Crossing, CrossingKind, Leader, Stretch};
+pub use category_up::{CATEGORY_UP, category_up};
+pub use choice::Results;
+pub use input::Input;
+pub use measure::Measure;
+pub use quasi::QUASI_RANDOM;
+pub use root::ROOT_FINDER;
+pub use rows::{MovedColumns, RowAnswers, Rows};
+pub use sensitivity::{EVEN_RANGE, SobolOutput, Study, TornadoBar};
+pub use sobol::{SOBOL_ESTIMATORS, SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};
