@@ -3,8 +3,9 @@
     python tests/count_instructions.py [--store]
 
 Instructions are the same on a busy machine and an idle one. Valgrind hides AVX-512 from programs, so every
-machine with AVX2 runs the same code. A count is the difference between two runs that do the work more and less
-often, which leaves out start and reading. Skips, and says so, where it cannot count.
+machine with AVX2 runs the same code. The count of a sweep is the difference between two runs that do it more
+and less often; that of a ranking includes the start and the reading of the catalog. Skips, and says so, where
+it cannot count.
 """
 
 from __future__ import annotations
@@ -74,7 +75,7 @@ def main() -> int:
     if skip:
         print(f"skipped: {skip}")
         return 0
-    compiler = subprocess.run(["rustc", "--version"], check=True, capture_output=True, text=True).stdout.strip()
+    compiler = subprocess.check_output(["rustc", "--version"], text=True).strip()
     found = counts()
     if options.store:
         STORED.write_text(json.dumps({"compiler": compiler, "instructions": found}, indent=2) + "\n", "utf-8")
