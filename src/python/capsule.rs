@@ -56,6 +56,7 @@ fn stream_of(capsule: &Bound<'_, PyAny>) -> PyResult<Vec<ArrayRef>> {
     // the stream may compute its chunks, on threads of its own that call Python
     let chunks: Result<Vec<ArrayRef>, ArrowError> = capsule.py().detach(|| reader.collect());
     let mut chunks = chunks.map_err(|e| refused(&e))?;
+    chunks.iter().try_for_each(sound)?;
     if chunks.is_empty() {
         chunks.push(new_empty_array(field.data_type()));
     }
@@ -69,7 +70,14 @@ fn array_of(capsules: &Bound<'_, PyAny>) -> PyResult<ArrayRef> {
     // SAFETY: capsules of these names hold a schema and an array, by the PyCapsule interface. Both stay alive
     // during the call; the array is moved out and marked as released, the schema is read and left alone.
     let data = unsafe { from_ffi(FFI_ArrowArray::from_raw(array.as_ptr()), schema.as_ref()) };
-    Ok(make_array(data.map_err(|e| refused(&e))?))
+    let array = make_array(data.map_err(|e| refused(&e))?);
+    sound(&array)?;
+    Ok(array)
+}
+
+/// Refuses what its types cannot hold: text that is no UTF-8, offsets and codes that lead elsewhere.
+fn sound(array: &ArrayRef) -> PyResult<()> {
+    Ok(array.to_data().validate_full().map_err(|e| refused(&e))?)
 }
 
 /// A chunk of a table as a record batch.

@@ -269,3 +269,24 @@ def test_no_column_is_held_twice(kind):
     run = [sys.executable, "-c", MEMORY, kind]
     bytes_per_row = float(subprocess.run(run, check=True, capture_output=True, text=True).stdout)
     assert bytes_per_row < 57 + 10
+
+
+@pytest.mark.parametrize("kind", ["plain", "dictionary"])
+def test_text_that_is_no_utf8_is_refused(kind):
+    text = pa.Array.from_buffers(
+        pa.string(), 1, [None, pa.py_buffer(b"\0\0\0\0\1\0\0\0"), pa.py_buffer(b"\xff")]
+    )
+    if kind == "dictionary":
+        text = pa.DictionaryArray.from_arrays(pa.array([0], pa.int8()), text)
+    columns = {name: [9.0] for name in ("temperature_c", "so2_mg_m2_day", "chloride_mg_m2_day")}
+    table = pa.table(columns | {"relative_humidity_pct": [70.0], "shelter": text})
+    with pytest.raises(overcoat.TableError, match=r"(?i)utf-?8"):
+        overcoat.sweep(table)
+
+
+def test_codes_beyond_their_dictionary_are_refused():
+    codes = pa.array([7], pa.int8())
+    text = pa.DictionaryArray.from_arrays(codes, pa.array(["open"]), safe=False)
+    columns = {name: [9.0] for name in ("temperature_c", "so2_mg_m2_day", "chloride_mg_m2_day")}
+    with pytest.raises(overcoat.TableError):
+        overcoat.sweep(pa.table(columns | {"relative_humidity_pct": [70.0], "shelter": text}))
