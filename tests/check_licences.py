@@ -136,14 +136,24 @@ def licence_of(about: metadata.PackageMetadata) -> str:
 
 
 def shipped_rust_packages() -> list[dict]:
-    """Packages that become part of the Python module, as `cargo metadata` describes them."""
-    command = ["cargo", "metadata", "--format-version", "1", "--features", "python"]
-    done = subprocess.run(command, cwd=ROOT, stdout=subprocess.PIPE, check=True)
+    """Packages that become part of the Python module on this platform, as `cargo metadata` describes them."""
+    told = subprocess.run(["rustc", "-vV"], stdout=subprocess.PIPE, check=True, text=True).stdout
+    platform = re.search(r"^host: (\S+)$", told, re.MULTILINE)
+    command = ["cargo", "metadata", "--format-version", "1", "--features", "python", "--filter-platform"]
+    done = subprocess.run(
+        [*command, platform[1] if platform else ""], cwd=ROOT, stdout=subprocess.PIPE, check=True
+    )
     found = json.loads(done.stdout)
     nodes = {node["id"]: node for node in found["resolve"]["nodes"]}
+    # a macro runs in the compiler and leaves only what it writes
+    macros = {
+        package["id"]
+        for package in found["packages"]
+        if any("proc-macro" in target["kind"] for target in package["targets"])
+    }
     waiting, shipped = [found["resolve"]["root"]], set()
     while waiting:
-        if (one := waiting.pop()) not in shipped:
+        if (one := waiting.pop()) not in shipped | macros:
             shipped.add(one)
             waiting += [
                 dependency["pkg"]

@@ -9,6 +9,7 @@ use common::{brief_text, finding};
 use overcoat::brief::{Brief, Criterion, Exposure};
 use overcoat::catalog::Catalog;
 use overcoat::check::heat_desirability;
+use overcoat::outlook::exposed_field_factor;
 use overcoat::rank::{RankedOption, rank};
 
 /// The option of a build, written as `metal / treatment / film + film`, in a damp building.
@@ -164,6 +165,36 @@ fn the_spread_of_a_bare_build() {
     }
     let median = black.capacity_h.median * (70.0 / 48.0) * black.field_factor.median / (30.0 * 7.86);
     assert!((outlook.median_years / median - 1.0).abs() < 1e-12, "{}", outlook.median_years);
+    // half of the parts outlive the median, nine tenths the 10 % life, all of them nothing
+    for (years, share) in [(median, 0.5), (outlook.p10_years, 0.9), (outlook.p90_years, 0.1), (0.0, 1.0)] {
+        assert!((outlook.survival(years).unwrap() - share).abs() < 1e-12, "{years}");
+    }
+    assert_eq!(outlook.survival(-1.0).unwrap_err().field(), "years");
+}
+
+/// Rain, sun and hands meet the outermost film alone: full, half or no sun; hands daily, at a third, or never.
+#[test]
+fn the_field_factor_of_a_film_where_it_lies() {
+    let catalog = Catalog::built_in();
+    let film = catalog.film("hard_wax").unwrap();
+    let (plain, rain) = (film.field_factor.median, film.rain_wash_factor.value);
+    let (sun, hands) = (film.sunlight_factor.value, film.handling_factor.value);
+    assert!([rain, sun, hands].iter().all(|factor| *factor < 1.0));
+    for (duty, expected) in [
+        (r#""rain_washed": false, "sunlight": "none", "handling": "none""#, plain),
+        (r#""rain_washed": true, "sunlight": "none", "handling": "none""#, plain * rain),
+        (r#""rain_washed": false, "sunlight": "full", "handling": "none""#, plain * sun),
+        (r#""rain_washed": false, "sunlight": "partial", "handling": "none""#, plain * sun.sqrt()),
+        (r#""rain_washed": false, "sunlight": "none", "handling": "frequent""#, plain * hands),
+        (r#""rain_washed": false, "sunlight": "none", "handling": "occasional""#, plain * hands.cbrt()),
+        (r#""rain_washed": true, "sunlight": "full", "handling": "frequent""#, plain * rain * sun * hands),
+    ] {
+        let text = brief_text("", &format!(r#""place": "rural", "required_years": 1, {duty}"#), "");
+        let exposure = Exposure::of(&Brief::from_json(&text).unwrap(), catalog).unwrap();
+        let found = exposed_field_factor(film, true, &exposure);
+        assert!((found / expected - 1.0).abs() < 1e-12, "{duty}: {found} for {expected}");
+        assert_eq!(exposed_field_factor(film, false, &exposure), plain);
+    }
 }
 
 /// Outside the interval of the fit the loss is computed and said to be extrapolated.

@@ -1,7 +1,7 @@
 //! Documents made to take time or memory: of 100 MB, nested without end, with keys and names made to collide, with
 //! lists that multiply. Each ends soon, in little room, with a typed error or an answer.
 //!
-//! What must be read to the end has 10 MB here; the whole: `OVERCOAT_HOSTILE_MB=100 cargo test --release --test
+//! What must be read to the end has 3 MB here; the whole: `OVERCOAT_HOSTILE_MB=100 cargo test --release --test
 //! hostile_documents -- --nocapture`.
 
 #![allow(clippy::unwrap_used, clippy::panic)] // test code, outside of test functions
@@ -28,7 +28,7 @@ const ROOM_KB: u64 = 2_000_000;
 
 /// Length of what must be read to the end, bytes.
 fn long() -> usize {
-    std::env::var("OVERCOAT_HOSTILE_MB").map_or(10, |text| text.parse().unwrap()) * MB
+    std::env::var("OVERCOAT_HOSTILE_MB").map_or(3, |text| text.parse().unwrap()) * MB
 }
 
 /// A figure of the process in kB, where the system tells it.
