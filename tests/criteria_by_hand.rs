@@ -224,19 +224,19 @@ fn years_by_class() {
     assert!((years("stainless_2205") / (in_class * 20.0) - 1.0).abs() < 1e-12);
 }
 
-/// 1000 brackets of 100 g and 1 dm² from a lot of 500, with prices of one's own: blanks 100 kg at 2.5; finishing 100 kg
-/// at 1 and 1000 dm² of wax, raised to the least charge of 60 per lot where it is less; inspection of two lots at 40.
+/// 1000 brackets of 100 g and 1.3 dm² from a lot of 500, with prices of one's own: blanks 100 kg at 2.5; finishing 100 kg
+/// at 1 and 1300 dm² of wax, raised to the least charge of 60 per lot where it is less; inspection of two lots at 40.
 #[test]
 fn costs_line_by_line() {
     let build = "steel_4_6 / hot_alkaline / hard_wax";
     let part = r#""lot_pieces": 500"#;
     let catalog = Catalog::built_in();
-    let wax = 1000.0 * catalog.film("hard_wax").unwrap().price_per_dm2.value;
+    let wax = 1300.0 * catalog.film("hard_wax").unwrap().price_per_dm2.value;
     let black = 100.0 * catalog.treatment("hot_alkaline").unwrap().price_per_kg.value;
     let duty = r#""place": "indoor_heated", "required_years": 0.01"#;
     let usual = |part: &str| {
         let text = brief_text(
-            &format!(r#""mass_g": 100, "surface_dm2": 1, {part}"#),
+            &format!(r#""mass_g": 100, "surface_dm2": 1.3, {part}"#),
             duty,
             r#""builds": [{"base_metal": "steel_4_6", "treatment": "hot_alkaline", "films": ["hard_wax"]}]"#,
         );
