@@ -197,6 +197,63 @@ fn the_field_factor_of_a_film_where_it_lies() {
     }
 }
 
+/// Black zinc bears 200 °C; past it bare steel is left, which withstands 0.1 h of the cabinet.
+#[test]
+fn the_life_of_what_the_heat_leaves() {
+    let years = |peak: u32| {
+        let duty = format!(r#""first_year_steel_loss_um": 30, "heat_peak_c": {peak}"#);
+        ask("steel_4_6 / zinc_plate_black / ", "", &duty, "").outlook.median_years
+    };
+    let bare = 0.1 * (70.0 / 48.0) / (30.0 * 7.86);
+    assert!((years(201) / bare - 1.0).abs() < 1e-12, "{}", years(201));
+    assert!(years(200) > 100.0 * bare);
+}
+
+/// 30 µm in the first year is C3, which asks for class III where no chloride is known. Bare 304 is in class II and
+/// 2205 in class IV, one below and one above: 50·exp(1.2816) years over and times 20.
+#[test]
+fn years_by_class() {
+    let duty = r#""place": null, "first_year_steel_loss_um": 30, "required_years": 1"#;
+    let years = |metal: &str| {
+        let builds = format!(r#""builds": [{{"base_metal": "{metal}", "treatment": "none", "films": []}}]"#);
+        let brief = Brief::from_json(&brief_text("", duty, &builds)).unwrap();
+        rank(&brief, Catalog::built_in()).unwrap().options[0].outlook.median_years
+    };
+    let in_class = 50.0 * 1.281_551_565_544_600_4_f64.exp();
+    assert!((years("stainless_304") / (in_class / 20.0) - 1.0).abs() < 1e-12);
+    assert!((years("stainless_2205") / (in_class * 20.0) - 1.0).abs() < 1e-12);
+}
+
+/// 1000 brackets of 100 g and 1 dm² from a lot of 500, with prices of one's own: blanks 100 kg at 2.5; finishing 100 kg
+/// at 1 and 1000 dm² of wax, raised to the least charge of 60 per lot where it is less; inspection of two lots at 40.
+#[test]
+fn costs_line_by_line() {
+    let build = "steel_4_6 / hot_alkaline / hard_wax";
+    let part = r#""lot_pieces": 500"#;
+    let catalog = Catalog::built_in();
+    let wax = 1000.0 * catalog.film("hard_wax").unwrap().price_per_dm2.value;
+    let black = 100.0 * catalog.treatment("hot_alkaline").unwrap().price_per_kg.value;
+    let duty = r#""place": "indoor_heated", "required_years": 0.01"#;
+    let usual = |part: &str| {
+        let text = brief_text(
+            &format!(r#""mass_g": 100, "surface_dm2": 1, {part}"#),
+            duty,
+            r#""builds": [{"base_metal": "steel_4_6", "treatment": "hot_alkaline", "films": ["hard_wax"]}]"#,
+        );
+        rank(&Brief::from_json(&text).unwrap(), catalog).unwrap().options.remove(0).cost
+    };
+    let cost = usual(part);
+    assert_eq!(cost.replacements, 0.0, "{build}");
+    let expected = 250.0 + (black + wax).max(120.0) + 80.0;
+    assert!((cost.purchase_per_thousand / expected - 1.0).abs() < 1e-12, "{}", cost.purchase_per_thousand);
+    assert_eq!(cost.per_thousand, cost.purchase_per_thousand);
+    let lines: f64 = cost.lines.iter().map(|line| line.per_thousand).sum();
+    assert!((lines / cost.per_thousand - 1.0).abs() < 1e-12);
+    // a lot of one piece pays the whole charge and the whole inspection for it
+    let single = usual(r#""lot_pieces": 1"#).purchase_per_thousand;
+    assert!((single / (250.0 + 60_000.0 + 40_000.0) - 1.0).abs() < 1e-12, "{single}");
+}
+
 /// Outside the interval of the fit the loss is computed and said to be extrapolated.
 #[test]
 fn extrapolations_are_said() {

@@ -383,6 +383,27 @@ mod tests {
     }
 
     #[test]
+    fn the_ends_of_a_change_of_finish_are_those_of_both_ranges() {
+        // independent: C(µ) = 0.16·P + (0.58·d2 + DKm/2)·µ by hand, M10: P 1.5, d2 9.026, DKm 12.8
+        let c = |friction: f64| 0.16 * 1.5 + (0.58 * 9.026 + 6.4) * friction;
+        let range = |lowest, highest| FrictionRange { lowest, highest: Some(highest) };
+        let change =
+            preload_change(&"M10".parse().unwrap(), 12.8, range(0.14, 0.24), range(0.08, 0.16)).unwrap();
+        for (found, expected) in [
+            (change.lowest_ratio, c(0.14) / c(0.16)),
+            (change.highest_ratio.unwrap(), c(0.24) / c(0.08)),
+            (change.greatest_preload_ratio, c(0.14) / c(0.08)),
+            (change.least_preload_ratio.unwrap(), c(0.24) / c(0.16)),
+            (change.torque_factor, c(0.08) / c(0.14)),
+        ] {
+            assert!((found / expected - 1.0).abs() < 0.01, "{found} for {expected}");
+        }
+        let open = FrictionRange { lowest: 0.3, highest: None };
+        let change = preload_change(&"M10".parse().unwrap(), 12.8, range(0.14, 0.24), open).unwrap();
+        assert_eq!((change.lowest_ratio, change.least_preload_ratio), (0.0, None));
+    }
+
+    #[test]
     fn printed_fine_thread_values_are_met() {
         // printed: VDI 2230 (2001/2003) table, 90 % of Rp0.2: thread, friction, Rp0.2 MPa, FM kN, MA N·m
         for (text, friction, rp02, preload, torque) in [

@@ -516,3 +516,41 @@ pub(crate) fn years_in_words(years: f64) -> String {
         _ => "a day or less".to_owned(),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn probabilities_are_never_a_flat_nothing_or_everything() {
+        for (probability, words) in [
+            (0.0, "0 %"),
+            (1e-9, "under 1 %"),
+            (0.0049, "under 1 %"),
+            (0.01, "1 %"),
+            (0.5, "50 %"),
+            (0.99, "99 %"),
+            (0.9951, "over 99 %"),
+            (1.0, "100 %"),
+        ] {
+            assert_eq!(percent_in_words(probability), words);
+        }
+    }
+
+    #[test]
+    fn years_are_said_in_the_unit_that_fits() {
+        for (years, words) in [
+            (0.001, "a day or less"),
+            (0.01, "4 days"),
+            (0.2, "2 months"),
+            (0.999, "12 months"),
+            (1.0, "1.0 years"),
+            (9.94, "9.9 years"),
+            (10.4, "10 years"),
+            (100.0, "100 years"),
+            (100.1, "over 100 years"),
+        ] {
+            assert_eq!(years_in_words(years), words);
+        }
+    }
+}
