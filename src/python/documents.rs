@@ -2,6 +2,7 @@
 
 use std::io::Read;
 use std::path::PathBuf;
+use std::sync::{Arc, LazyLock};
 
 use pyo3::prelude::*;
 use pyo3::types::PyString;
@@ -10,6 +11,7 @@ use crate::brief::Brief as CoreBrief;
 use crate::catalog::Catalog as CoreCatalog;
 use crate::catalog::strict_json::too_long;
 use crate::error::InvalidDocument;
+use crate::finish::Build;
 
 /// Longest file that is read, bytes; a device never ends.
 const MOST_FILE_BYTES: u64 = 1 << 30;
@@ -91,28 +93,40 @@ impl Brief {
     }
 }
 
+static BUILT_IN: LazyLock<Arc<CoreCatalog>> = LazyLock::new(|| Arc::new(CoreCatalog::default()));
+
+/// The catalog given, else the one that comes with overcoat; shared, so that no call copies it.
+pub(super) fn catalog_or_default(catalog: Option<Catalog>) -> Arc<CoreCatalog> {
+    catalog.map_or_else(|| Arc::clone(&BUILT_IN), |catalog| catalog.0)
+}
+
+/// Builds as they are written; none stays none.
+pub(super) fn builds_of(texts: Option<Vec<String>>) -> crate::Result<Option<Vec<Build>>> {
+    texts.map(|texts| texts.iter().map(|text| text.parse()).collect()).transpose()
+}
+
 /// Base metals, treatments, films, places and prices, with sources.
 #[pyclass(frozen, eq, from_py_object, module = "overcoat")]
 #[derive(Clone, PartialEq)]
-pub(super) struct Catalog(pub(super) CoreCatalog);
+pub(super) struct Catalog(Arc<CoreCatalog>);
 
 #[pymethods]
 impl Catalog {
     /// The catalog that comes with overcoat.
     #[staticmethod]
     fn default() -> Self {
-        Self(CoreCatalog::default())
+        Self(Arc::clone(&BUILT_IN))
     }
 
     /// The default catalog extended by a user catalog, from JSON text or a file.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(CoreCatalog::from_json(&text_or_file(text_or_path, "catalog", is_json)?)?))
+        Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(text_or_path, "catalog", is_json)?)?)))
     }
 
     /// This catalog extended by a further user catalog.
     fn extended(&self, text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(self.0.extended(&text_or_file(text_or_path, "catalog", is_json)?)?))
+        Ok(Self(Arc::new(self.0.extended(&text_or_file(text_or_path, "catalog", is_json)?)?)))
     }
 
     /// The whole catalog as JSON.
@@ -175,7 +189,7 @@ impl Catalog {
     /// The catalog that a pickle holds.
     #[staticmethod]
     fn _from_state(text: &str) -> PyResult<Self> {
-        Ok(Self(CoreCatalog::from_state(text)?))
+        Ok(Self(Arc::new(CoreCatalog::from_state(text)?)))
     }
 
     fn __repr__(&self) -> String {

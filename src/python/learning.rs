@@ -2,10 +2,9 @@
 
 use pyo3::prelude::*;
 
-use crate::catalog::Catalog as CoreCatalog;
 use crate::catalog::strict_json;
 use crate::outlook::Lognormal;
-use crate::python::documents::{Catalog, text_or_file};
+use crate::python::documents::{Catalog, catalog_or_default, text_or_file};
 use crate::records::{
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
     PartsBacktest as CoreParts, Provenance, ReferenceRun, ShelterUpdate, backtest_parts,
@@ -282,7 +281,7 @@ fn update_field_log(
     capacity_h: Option<(f64, f64)>,
     part_log_sd: f64,
 ) -> PyResult<Vec<FieldUpdate>> {
-    let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
+    let catalog = catalog_or_default(catalog);
     let capacity = capacity_h.map(|(median, log_sd)| Lognormal { ln_median: median.ln(), log_sd });
     let updates = py.detach(|| update_from_parts(film, &log.0, capacity, part_log_sd, &catalog))?;
     Ok(updates.into_iter().map(|core| FieldUpdate { film: film.to_owned(), core }).collect())
@@ -389,7 +388,7 @@ impl Backtest {
 /// Judges the outlook by a field log.
 #[pyfunction]
 fn backtest_log(py: Python<'_>, log: &FieldLog, catalog: Option<Catalog>) -> PyResult<Backtest> {
-    let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
+    let catalog = catalog_or_default(catalog);
     Ok(Backtest(py.detach(|| backtest_parts(&log.0, &catalog))?))
 }
 

@@ -10,7 +10,7 @@ use crate::catalog::Catalog as CoreCatalog;
 use crate::check::Finding as CoreFinding;
 use crate::outlook::Outlook as CoreOutlook;
 use crate::python::certainty::{FirstShare, MeasureNext};
-use crate::python::documents::{Brief, Catalog};
+use crate::python::documents::{Brief, Catalog, catalog_or_default};
 use crate::python::papers::Papers;
 use crate::rank::certainty::Effort;
 use crate::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
@@ -547,7 +547,7 @@ impl Cost {
 #[pyfunction]
 #[pyo3(signature = (brief, catalog=None))]
 fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Ranking> {
-    let catalog = Arc::new(catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0));
+    let catalog = catalog_or_default(catalog);
     let ranking = py.detach(|| core_rank(&brief.0, &catalog))?;
     Ok(Ranking { ranking: Arc::new(ranking), catalog })
 }

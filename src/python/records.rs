@@ -2,9 +2,8 @@
 
 use pyo3::prelude::*;
 
-use crate::catalog::Catalog as CoreCatalog;
 use crate::error::invalid;
-use crate::python::documents::{Catalog, text_or_file};
+use crate::python::documents::{Catalog, catalog_or_default, text_or_file};
 use crate::python::learning::{CabinetCheck, Estimate};
 use crate::records::{
     Bounds, CabinetCheck as CoreCheck, CorrectedRecords, Distribution, Estimate as CoreEstimate, Fit, Fitted,
@@ -44,7 +43,7 @@ impl FittedRecords {
         confidence: f64,
     ) -> crate::Result<Self> {
         let distribution: Distribution = distribution.parse()?;
-        let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
+        let catalog = catalog_or_default(catalog);
         let capacity = film.as_deref().map(|name| catalog.film(name).map(|f| &f.capacity_h)).transpose()?;
         let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
         let fitted = fit_or_bound(&records, distribution, scale, confidence)?;

@@ -7,11 +7,9 @@ use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyDict, PyTuple};
 
 use crate::atmosphere::Category;
-use crate::catalog::Catalog as CoreCatalog;
-use crate::finish::Build;
 use crate::python::capsule::{array_capsules, buffer_of, stream_capsule};
 use crate::python::columns::{batches_of, empty, filled};
-use crate::python::documents::{Brief, Catalog};
+use crate::python::documents::{Brief, Catalog, builds_of, catalog_or_default};
 use crate::sweep::{CheckedTable, CodedSlices, OutputSlices, Reason, ResultBuffers, Sweep};
 
 /// The results of a sweep, one row per row of the table and build, as columns of NumPy and of Arrow.
@@ -130,9 +128,8 @@ fn sweep_table(
     catalog: Option<Catalog>,
     threads: usize,
 ) -> PyResult<SweptTable> {
-    let catalog = catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0);
-    let builds: Option<Vec<Build>> =
-        builds.map(|texts| texts.iter().map(|text| text.parse()).collect()).transpose()?;
+    let catalog = catalog_or_default(catalog);
+    let builds = builds_of(builds)?;
     let batches = batches_of(table)?;
     let (sweep, table) = py.detach(|| -> crate::Result<_> {
         Ok((Sweep::new(&brief.0, builds.as_deref(), &catalog)?, CheckedTable::of(&batches)?))

@@ -7,10 +7,10 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use crate::atmosphere::DoseInputs;
-use crate::catalog::{Catalog as CoreCatalog, Shelter};
+use crate::catalog::Shelter;
 use crate::error::{invalid, table_error};
 use crate::finish::Build;
-use crate::python::documents::{Brief, Catalog};
+use crate::python::documents::{Brief, Catalog, builds_of, catalog_or_default};
 use crate::sweep::Reason;
 use crate::whatif::{
     BreakEven, Contest, Input, Measure, MovedColumns, Results, RowAnswers, Rows, SobolOutput, Study,
@@ -35,10 +35,6 @@ fn signals(py: Python<'_>) -> PyResult<()> {
     py.check_signals()
 }
 
-fn catalog_of(catalog: Option<Catalog>) -> CoreCatalog {
-    catalog.map_or_else(CoreCatalog::default, |catalog| catalog.0)
-}
-
 /// Every build at every row of a table that moves inputs of the duty, with its cost.
 #[pyfunction]
 #[expect(clippy::too_many_arguments, reason = "one argument per question, named in Python")]
@@ -52,10 +48,8 @@ fn grid_columns<'py>(
     catalog: Option<Catalog>,
     threads: usize,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let catalog = catalog_of(catalog);
-    let builds: Option<Vec<Build>> = builds
-        .map(|texts| texts.iter().map(|text| text.parse()).collect::<crate::Result<_>>())
-        .transpose()?;
+    let catalog = catalog_or_default(catalog);
+    let builds = builds_of(builds)?;
     let shelter: Option<Vec<Option<Shelter>>> = shelter
         .map(|words| {
             let read = |word: &Option<String>| word.as_deref().map(str::parse).transpose();
@@ -149,7 +143,7 @@ fn break_even_points(
     settings: Vec<Vec<(String, f64)>>,
     catalog: Option<Catalog>,
 ) -> PyResult<Vec<PointTuple>> {
-    let catalog = catalog_of(catalog);
+    let catalog = catalog_or_default(catalog);
     let (first, second): (Build, Build) = (first.parse()?, second.parse()?);
     let (measure, input) = (Measure::of(measure)?, Input::of(input)?);
     let contest = Contest { brief: &brief.0, catalog: &catalog, first: &first, second: &second, measure };
@@ -190,7 +184,7 @@ fn sensitivity_columns<'py>(
     points: u32,
     catalog: Option<Catalog>,
 ) -> PyResult<Bound<'py, PyDict>> {
-    let catalog = catalog_of(catalog);
+    let catalog = catalog_or_default(catalog);
     let build: Build = build.parse()?;
     let (measure, output) = (Measure::of(measure)?, SobolOutput::of(output)?);
     let ranges: Vec<(Input, f64, f64)> = ranges
@@ -233,6 +227,23 @@ fn sensitivity_columns<'py>(
     Ok(answer)
 }
 
+/// The results of a table, column by column.
+fn results_of<'a>(
+    row: &'a PyReadonlyArray1<'_, i64>,
+    score: &'a Column<'_>,
+    probability_ok: &'a Column<'_>,
+    cost_per_thousand: Option<&'a Column<'_>>,
+    blocked: &'a PyReadonlyArray1<'_, bool>,
+) -> PyResult<Results<'a>> {
+    Ok(Results {
+        row: row.as_slice()?,
+        score: score.as_slice()?,
+        probability_ok: probability_ok.as_slice()?,
+        cost_per_thousand: cost_per_thousand.map(PyReadonlyArray1::as_slice).transpose()?,
+        blocked: blocked.as_slice()?,
+    })
+}
+
 /// Places of the best open build of each row, rows in the order of their first result, -1 where there is none.
 #[pyfunction]
 fn best_of_rows<'py>(
@@ -243,13 +254,7 @@ fn best_of_rows<'py>(
     cost_per_thousand: Option<Column<'py>>,
     blocked: PyReadonlyArray1<'py, bool>,
 ) -> PyResult<Bound<'py, PyArray1<i64>>> {
-    let results = Results {
-        row: row.as_slice()?,
-        score: score.as_slice()?,
-        probability_ok: probability_ok.as_slice()?,
-        cost_per_thousand: cost_per_thousand.as_ref().map(PyReadonlyArray1::as_slice).transpose()?,
-        blocked: blocked.as_slice()?,
-    };
+    let results = results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked)?;
     let best = py.detach(|| results.best())?;
     let place_of = |place: Option<usize>| place.and_then(|place| i64::try_from(place).ok()).unwrap_or(-1);
     let places: Vec<i64> = best.into_iter().map(place_of).collect();
@@ -266,13 +271,7 @@ fn front_of_rows<'py>(
     cost_per_thousand: Option<Column<'py>>,
     blocked: PyReadonlyArray1<'py, bool>,
 ) -> PyResult<Bound<'py, PyArray1<bool>>> {
-    let results = Results {
-        row: row.as_slice()?,
-        score: score.as_slice()?,
-        probability_ok: probability_ok.as_slice()?,
-        cost_per_thousand: cost_per_thousand.as_ref().map(PyReadonlyArray1::as_slice).transpose()?,
-        blocked: blocked.as_slice()?,
-    };
+    let results = results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked)?;
     Ok(py.detach(|| results.on_front())?.into_pyarray(py))
 }
 
