@@ -259,7 +259,7 @@ fn a_blocked_build_has_no_papers_and_the_error_says_why() {
     let reason = &blocked.findings.iter().find(|f| f.kind == FindingKind::Blocks).unwrap().message;
     let error = papers(&brief, blocked, Catalog::built_in(), Units::Metric).unwrap_err();
     assert_eq!(error.field(), "option");
-    assert!(error.to_string().contains(reason.as_str()), "{error}");
+    assert!(error.to_string().contains(&**reason), "{error}");
 }
 
 #[test]

@@ -370,8 +370,10 @@ impl Catalog {
             .iter()
             .enumerate()
             .map(|(i, name)| {
-                lookup(&format!("{field}.films[{i}]"), name, &self.content.films)
-                    .map(|film| (name.as_str(), film))
+                let film = self.content.films.get(name);
+                let film = film
+                    .map_or_else(|| lookup(&format!("{field}.films[{i}]"), name, &self.content.films), Ok)?;
+                Ok((name.as_str(), film))
             })
             .collect()
     }

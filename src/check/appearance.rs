@@ -39,7 +39,7 @@ pub(crate) fn gloss_of(films: &[(&str, &Film)]) -> Gloss {
 }
 
 fn gloss_misfit(case: &Case) -> Option<(Gloss, Gloss)> {
-    let wanted = case.brief.wants.gloss?;
+    let wanted = case.brief().wants.gloss?;
     let to_order = case.films.last().is_some_and(|(_, film)| film.gloss_to_order);
     let got = gloss_of(case.films);
     (got != wanted && !to_order).then_some((wanted, got))
@@ -47,7 +47,7 @@ fn gloss_misfit(case: &Case) -> Option<(Gloss, Gloss)> {
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let opaque = case.films.iter().any(|(_, film)| !film.clear);
-    if case.brief.wants.black.unwrap_or(true) && !is_black(case.treatment, case.films) {
+    if case.brief().wants.black.unwrap_or(true) && !is_black(case.treatment, case.films) {
         found.push(
             finding(FindingKind::Blocks, "appearance.black", "the part shall be black and is not", BLACK)
                 .remedy("Take a blackening treatment or a black film, or set wants.black to false."),
@@ -62,8 +62,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         ));
     }
     if case.treatment.black && !opaque {
-        let washer = case.brief.part.form == Some(Form::PlainWasher);
-        let (kind, message) = if case.brief.wants.uniform_shade || washer {
+        let washer = case.brief().part.form == Some(Form::PlainWasher);
+        let (kind, message) = if case.brief().wants.uniform_shade || washer {
             let why = if washer { "washers seldom come out uniform" } else { "an even shade is wanted" };
             (FindingKind::Warns, format!("{why}; the shade varies within and between lots"))
         } else {
@@ -74,7 +74,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 .remedy("Agree limit samples; off-shade parts are reprocessed."),
         );
     }
-    if case.brief.wants.black.unwrap_or(true) && !case.treatment.black && opaque {
+    if case.brief().wants.black.unwrap_or(true) && !case.treatment.black && opaque {
         found.push(finding(
             FindingKind::Warns,
             "appearance.chips",
@@ -138,14 +138,14 @@ pub fn appearance_desirability(case: &Case) -> f64 {
         Some(_) => 0.4,
     };
     let opaque = case.films.iter().any(|(_, film)| !film.clear);
-    let black_wanted = case.brief.wants.black.unwrap_or(true);
+    let black_wanted = case.brief().wants.black.unwrap_or(true);
     let shade = if !black_wanted || (opaque && case.treatment.black) {
         1.0
     } else if opaque {
         BRIGHT_CHIPS
     } else {
         let even = case.treatment.shade_uniformity.value;
-        let even = if case.brief.wants.uniform_shade { even } else { even.sqrt() };
+        let even = if case.brief().wants.uniform_shade { even } else { even.sqrt() };
         even * case.metal.darkness.value
     };
     let trial = case

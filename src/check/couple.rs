@@ -97,7 +97,7 @@ fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
     if let Some((_, metal)) = NAMED.iter().find(|(known, _)| *known == name) {
         return Ok(*metal);
     }
-    let metals = &case.catalog.content().base_metals;
+    let metals = &case.catalog().content().base_metals;
     metals.get(name).map(|metal| CoupleMetal::Base(metal.family)).ok_or_else(|| {
         unknown(
             &format!("duty.mating_metals[{i}]"),
@@ -140,17 +140,36 @@ fn attack(own_v: f64, other_v: f64, area_ratio: f64) -> Attack {
     }
 }
 
+/// What the findings depend on and the builds of a brief differ in.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(super) struct Differs {
+    surface: Family,
+    limit_v: f64,
+    severity: &'static str,
+    isolated: bool,
+    black: bool,
+}
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    if case.brief().duty.mating_metals.is_empty() {
+        return Ok(());
+    }
     // A plating is judged by its own metal, a conversion coating by what lies under it.
     let surface = case.treatment.surface_metal.unwrap_or(case.metal.family);
-    let own = CoupleMetal::Base(surface).anodic_index_v();
-    let (limit, severity) = limit_v(case);
+    let (limit_v, severity) = limit_v(case);
     let isolated = case.films.iter().any(|(_, film)| {
         matches!(film.kind, FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat)
             && film.thickness_um.low >= ISOLATING_UM
     });
-    let area_ratio = case.brief.duty.mating_area_ratio.unwrap_or(USUAL_AREA_RATIO);
-    for (i, name) in case.brief.duty.mating_metals.iter().enumerate() {
+    let differs = Differs { surface, limit_v, severity, isolated, black: case.treatment.black };
+    case.inquiry.of_couple.add(found, differs, |found| word(case, &differs, found))
+}
+
+fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> {
+    let Differs { surface, limit_v: limit, severity, isolated, black } = *differs;
+    let own = CoupleMetal::Base(surface).anodic_index_v();
+    let area_ratio = case.brief().duty.mating_area_ratio.unwrap_or(USUAL_AREA_RATIO);
+    for (i, name) in case.brief().duty.mating_metals.iter().enumerate() {
         let other = mating_metal(case, i, name)?.anodic_index_v();
         let difference = (own - other).abs();
         if difference <= limit + 1e-9 {
@@ -206,7 +225,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             )
             .remedy("In salt, separate the metals with a washer or sealant all the same."),
         });
-        if case.treatment.black {
+        if black {
             found.push(finding(
                 FindingKind::Notes,
                 "couple.no_barrier",

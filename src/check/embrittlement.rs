@@ -45,7 +45,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(hardness_hv) = case.hardness_hv().filter(|_| susceptible_family(case.metal.family)) else {
         return Ok(());
     };
-    let part = &case.brief.part;
+    let part = &case.brief().part;
     let susceptible = acid_is_watched(case)?;
     let edition = EmbrittlementEdition::Iso4042Edition2018.source();
     let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));

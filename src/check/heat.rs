@@ -59,13 +59,13 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 "{} is lost: it bears {} °C and the part meets {peak} °C",
                 case.treatment.name, limit.value
             ),
-            case.catalog.source(&limit.source),
+            case.catalog().source(&limit.source),
         ));
     }
     colour(case, peak, found);
     base_metal(case, lasting, peak, found);
     bath(case, found);
-    if case.brief.duty.welded_after_finishing {
+    if case.brief().duty.welded_after_finishing {
         welding(case, found);
     }
 }

@@ -2,6 +2,7 @@
 //!
 //! | file | rules |
 //! | --- | --- |
+//! | `inquiry` | what the rules read of a brief once for all of its builds |
 //! | `substrate` | which treatment suits which base metal and condition |
 //! | `preparation` | clean, strip, pickle, blast, inserts, joined metals, trapped liquid |
 //! | `embrittlement` | acid on hard steel |
@@ -19,6 +20,7 @@ mod appearance;
 mod couple;
 mod embrittlement;
 mod heat;
+mod inquiry;
 mod preparation;
 mod substances;
 mod substrate;
@@ -41,7 +43,8 @@ pub use couple::{ANODIC_INDEX, CoupleMetal, LIMITS};
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use heat::heat_desirability;
-pub use thread::thread_desirability;
+pub use inquiry::Inquiry;
+pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{filling_um, tolerance_of};
 pub use torque::friction_desirability;
 
@@ -49,7 +52,7 @@ pub use torque::friction_desirability;
 #[derive(Debug, Clone, Copy)]
 pub struct Case<'a> {
     /// The inquiry.
-    pub brief: &'a Brief,
+    pub inquiry: &'a Inquiry<'a>,
     /// Its duty, filled in.
     pub exposure: &'a Exposure,
     /// The build by names.
@@ -60,14 +63,22 @@ pub struct Case<'a> {
     pub treatment: &'a Treatment,
     /// Its films, innermost first.
     pub films: &'a [(&'a str, &'a Film)],
-    /// The catalog that names and numbers come from.
-    pub catalog: &'a Catalog,
 }
 
-impl Case<'_> {
+impl<'a> Case<'a> {
+    /// The brief of the inquiry.
+    pub fn brief(&self) -> &'a Brief {
+        self.inquiry.brief
+    }
+
+    /// The catalog that names and numbers come from.
+    pub fn catalog(&self) -> &'a Catalog {
+        self.inquiry.catalog
+    }
+
     /// The piece at hand; none where the build is in another base metal than it, so made anew.
-    pub fn piece_at_hand(&self) -> Option<&Part> {
-        Some(&self.brief.part).filter(|part| part.is_at_hand_in(&self.build.base_metal))
+    pub fn piece_at_hand(&self) -> Option<&'a Part> {
+        Some(&self.brief().part).filter(|part| part.is_at_hand_in(&self.build.base_metal))
     }
 
     /// Highest hardness of the part, HV: that of the piece at hand, else the grade's upper end.
@@ -98,9 +109,9 @@ pub struct Finding {
     /// The rule, as in `substrate.class`.
     pub rule: Cow<'static, str>,
     /// What was found, one sentence with its numbers.
-    pub message: String,
+    pub message: Cow<'static, str>,
     /// What to do about it, where something can be done.
-    pub remedy: Option<String>,
+    pub remedy: Option<Cow<'static, str>>,
     /// The step that a `needs` adds to the route.
     pub step: Option<Step>,
     /// Where the rule comes from.
@@ -165,12 +176,15 @@ pub enum Step {
     NewTorque,
 }
 
+/// Findings on most builds, or fewer.
+const USUAL_FINDINGS: usize = 7;
+
 /// All findings on a build, gravest first, in the order of the checks within each kind.
 ///
 /// # Errors
 /// A field of the brief that a check cannot read, as a malformed thread designation.
 pub fn findings(case: &Case) -> Result<Vec<Finding>> {
-    let mut found = Vec::new();
+    let mut found = Vec::with_capacity(USUAL_FINDINGS);
     substrate::check(case, &mut found);
     preparation::check(case, &mut found)?;
     embrittlement::check(case, &mut found)?;
@@ -184,12 +198,17 @@ pub fn findings(case: &Case) -> Result<Vec<Finding>> {
     Ok(found)
 }
 
-fn finding(kind: FindingKind, rule: &'static str, message: impl Into<String>, source: Source) -> Finding {
+fn finding(
+    kind: FindingKind,
+    rule: &'static str,
+    message: impl Into<Cow<'static, str>>,
+    source: Source,
+) -> Finding {
     Finding { kind, rule: Cow::Borrowed(rule), message: message.into(), remedy: None, step: None, source }
 }
 
 impl Finding {
-    fn remedy(mut self, remedy: impl Into<String>) -> Self {
+    fn remedy(mut self, remedy: impl Into<Cow<'static, str>>) -> Self {
         self.remedy = Some(remedy.into());
         self
     }

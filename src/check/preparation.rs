@@ -30,7 +30,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     rust_and_scale(case, found);
     insert(case, found);
     joined_metals(case, found)?;
-    if case.is_treated() && (case.brief.part.traps_liquid || case.metal.family == Family::CastIron) {
+    if case.is_treated() && (case.brief().part.traps_liquid || case.metal.family == Family::CastIron) {
         found.push(
             finding(
                 FindingKind::Needs,
@@ -89,7 +89,7 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
 }
 
 fn insert(case: &Case, found: &mut Vec<Finding>) {
-    if !case.brief.part.polymer_insert {
+    if !case.brief().part.polymer_insert {
         return;
     }
     let bath = case.treatment.bath_temperature_c.as_ref().map_or(0.0, |range| range.high);
@@ -115,8 +115,8 @@ fn insert(case: &Case, found: &mut Vec<Finding>) {
 }
 
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    for (i, name) in case.brief.part.joined_metals.iter().enumerate() {
-        let metal = case.catalog.base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
+    for (i, name) in case.brief().part.joined_metals.iter().enumerate() {
+        let metal = case.catalog().base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
         match metal.family {
             _ if !case.is_treated() || case.treatment.outside_blackening => {}
             Family::Aluminium | Family::Zinc => found.push(

@@ -25,7 +25,7 @@ const FREE_MACHINING: Source =
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     suits(case, found);
     tempering(case, found);
-    if case.brief.wants.standard_specification
+    if case.brief().wants.standard_specification
         && case.is_treated()
         && case.treatment.specifications.is_empty()
     {
@@ -65,7 +65,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
     let (treatment, family) = (case.treatment, case.metal.family);
     match treatment.substrates.get(&family) {
         Some(substrate) => {
-            let source = case.catalog.source(&substrate.source);
+            let source = case.catalog().source(&substrate.source);
             match substrate.verdict {
                 Verdict::Suits => {}
                 Verdict::Trial => found.push(
@@ -90,7 +90,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
             FindingKind::Blocks,
             "substrate.class",
             format!("{} is not known to suit {family}", treatment.name),
-            case.catalog.source(&treatment.specification_source),
+            case.catalog().source(&treatment.specification_source),
         )),
     }
 }

@@ -58,44 +58,96 @@ fn is_fastener(form: Option<Form>) -> bool {
     !matches!(form, Some(Form::Bracket | Form::Pin | Form::Other))
 }
 
-fn room(case: &Case) -> Result<(Room, Option<(CoatingRoom, Tolerance)>)> {
-    // A washer is named by the thread that it goes with, and has none itself.
-    let washer = case.brief.part.form == Some(Form::PlainWasher);
-    let Some(thread) = case.brief.part.thread_size()?.filter(|_| !washer) else {
+/// The thread that a part is named by, with its tolerance and the room in it: read once, the same for all builds
+/// of a brief.
+///
+/// ```
+/// use overcoat::{brief::Brief, check::PartThread};
+/// let brief = Brief::from_json(r#"{
+///     "schema": "overcoat.brief.v1", "name": "studs",
+///     "part": {"form": "stud", "thread": "M8", "tolerance": "6g"}, "duty": {"required_years": 5}
+/// }"#)?;
+/// let thread = PartThread::of(&brief.part)?.unwrap();
+/// // ISO 965-1: the deviation g of the M8 coarse pitch is 28 µm, a quarter of which is room for a film
+/// assert_eq!(thread.room().unwrap().max_local_thickness_um, 7.0);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+#[derive(Debug, Clone, PartialEq)]
+pub struct PartThread {
+    pub(super) thread: Thread,
+    /// None on a washer, which is named by the thread that it goes with and has none itself.
+    room: Option<(Tolerance, CoatingRoom)>,
+}
+
+impl PartThread {
+    /// The thread of a part; none where it names none.
+    ///
+    /// # Errors
+    /// A thread or tolerance designation that cannot be read; a length without a tolerance class.
+    pub fn of(part: &Part) -> Result<Option<Self>> {
+        let Some(thread) = part.thread_size()? else { return Ok(None) };
+        let room = if part.form == Some(Form::PlainWasher) {
+            None
+        } else {
+            let tolerance = tolerance_of(part, &thread)?;
+            let room = coating_room(&thread, &tolerance, part.length_mm).map_err(|e| e.within("part"))?;
+            Some((tolerance, room))
+        };
+        Ok(Some(Self { thread, room }))
+    }
+
+    /// Room for layers; none on a washer.
+    pub fn room(&self) -> Option<&CoatingRoom> {
+        self.room.as_ref().map(|(_, room)| room)
+    }
+}
+
+fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance)>)> {
+    let Some((thread, (tolerance, available))) =
+        case.inquiry.thread.as_ref().and_then(|t| Some((&t.thread, t.room.as_ref()?)))
+    else {
         return Ok((Room::Free, None));
     };
-    let tolerance = tolerance_of(&case.brief.part, &thread)?;
-    let available =
-        coating_room(&thread, &tolerance, case.brief.part.length_mm).map_err(|e| e.within("part"))?;
     let filling = filling_um(case);
     let verdict = if filling == 0.0 {
         Room::Free
     } else if filling <= available.max_local_thickness_um {
         Room::Fits(filling / available.max_local_thickness_um)
-    } else if !is_fastener(case.brief.part.form) {
+    } else if !is_fastener(case.brief().part.form) {
         Room::Mask
     } else {
-        tolerance_that_fits(&thread, filling)?
-            .filter(|_| !has_internal_thread(&case.brief.part))
+        tolerance_that_fits(thread, filling)?
+            .filter(|_| !has_internal_thread(&case.brief().part))
             .map_or(Room::None, Room::OtherTolerance)
     };
-    Ok((verdict, Some((available, tolerance))))
+    Ok((verdict, Some((available, *tolerance))))
 }
 
 fn has_internal_thread(part: &Part) -> bool {
     matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
 }
 
+/// What the findings depend on and the builds of a brief differ in: least and greatest filling, black or not.
+pub(super) type Differs = (f64, f64, bool);
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let differs = (least_filling_um(case), filling_um(case), case.treatment.black);
+    case.inquiry.of_thread.add(found, differs, |found| word(case, found))
+}
+
+fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let (verdict, available) = room(case)?;
     let Some((available, tolerance)) = available else { return Ok(()) };
-    let filling = filling_um(case);
-    let least = least_filling_um(case);
-    let numbers = format!(
-        "layers of {least:.0} to {filling:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
-         quarter of it)",
-        available.max_local_thickness_um, available.deviation_um
-    );
+    let numbers = || {
+        format!(
+            "layers of {:.0} to {:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
+             quarter of it)",
+            least_filling_um(case),
+            filling_um(case),
+            available.max_local_thickness_um,
+            available.deviation_um
+        )
+    };
     match verdict {
         Room::Free => {
             if case.treatment.black {
@@ -107,19 +159,21 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 ));
             }
         }
-        Room::Fits(_) => found.push(finding(FindingKind::Notes, "thread.fits", numbers, available.source)),
+        Room::Fits(_) => {
+            found.push(finding(FindingKind::Notes, "thread.fits", numbers(), available.source.clone()));
+        }
         Room::OtherTolerance(other) => found.push(
-            finding(FindingKind::Needs, "thread.tolerance", numbers, FOUR_TIMES)
+            finding(FindingKind::Needs, "thread.tolerance", numbers(), FOUR_TIMES)
                 .step(Step::OtherTolerance)
                 .remedy(format!("Order the thread cut to {other} before finishing.")),
         ),
         Room::Mask => found.push(
-            finding(FindingKind::Needs, "thread.mask", numbers, FOUR_TIMES)
+            finding(FindingKind::Needs, "thread.mask", numbers(), FOUR_TIMES)
                 .step(Step::MaskThread)
                 .remedy("Mask the thread, oil it afterwards."),
         ),
         Room::None => found.push(
-            finding(FindingKind::Blocks, "thread.room", numbers, FOUR_TIMES)
+            finding(FindingKind::Blocks, "thread.room", numbers(), FOUR_TIMES)
                 .remedy("Take a thinner film, oil or wax; no tolerance of the standard has the room."),
         ),
     }
@@ -134,7 +188,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 /// Layers that fill are films so marked and treatments that build up. Nuts have no other tolerance.
 ///
 /// # Errors
-/// A thread or tolerance designation that cannot be read.
+/// A thread of which no tolerance can be worked out.
 pub fn thread_desirability(case: &Case) -> Result<f64> {
     Ok(match room(case)?.0 {
         Room::Free => 1.0,

@@ -34,13 +34,13 @@ fn range(lowest: f64, highest: f64) -> FrictionRange {
 pub(crate) fn friction_of(case: &Case) -> (FrictionRange, Source) {
     let stainless = case.metal.family.is_stainless();
     if let (Some(own), true) = (&case.treatment.friction, case.films.is_empty()) {
-        return (range(own.low, own.high), case.catalog.source(&own.source));
+        return (range(own.low, own.high), case.catalog().source(&own.source));
     }
     match case.films.last() {
         Some((_, film)) if stainless && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
         Some((_, film)) if stainless && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
         Some((_, film)) => {
-            (range(film.friction.low, film.friction.high), case.catalog.source(&film.friction.source))
+            (range(film.friction.low, film.friction.high), case.catalog().source(&film.friction.source))
         }
         None if stainless => (FrictionRange { lowest: 0.30, highest: None }, CLASSES),
         None if case.treatment.black => (range(0.14, 0.35), CLASSES),
@@ -73,10 +73,12 @@ impl Joint {
     /// The joint of a case; none where nothing is tightened.
     fn of(case: &Case) -> Result<Option<Self>> {
         let fastener = !matches!(
-            case.brief.part.form,
+            case.brief().part.form,
             Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
         );
-        let Some(thread) = case.brief.part.thread_size()?.filter(|_| fastener) else { return Ok(None) };
+        let Some(thread) = case.inquiry.thread.as_ref().map(|t| t.thread).filter(|_| fastener) else {
+            return Ok(None);
+        };
         let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);
         let strength = match class {
             Some(class) => {
@@ -128,10 +130,35 @@ impl Joint {
     }
 }
 
+/// What the findings depend on and the builds of a brief differ in.
+#[derive(Debug, PartialEq)]
+pub(super) struct Differs {
+    strength: Option<(PropertyClass, f64)>,
+    stainless: bool,
+    friction: FrictionRange,
+    source: Source,
+}
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(joint) = Joint::of(case)? else { return Ok(()) };
     let (friction, source) = friction_of(case);
-    let before = present_friction(case.brief.part.present_finish);
+    let differs = Differs {
+        strength: joint.strength,
+        stainless: case.metal.family.is_stainless(),
+        friction,
+        source: source.clone(),
+    };
+    case.inquiry.of_torque.add(found, differs, |found| word(case, &joint, friction, source, found))
+}
+
+fn word(
+    case: &Case,
+    joint: &Joint,
+    friction: FrictionRange,
+    source: Source,
+    found: &mut Vec<Finding>,
+) -> Result<()> {
+    let before = present_friction(case.brief().part.present_finish);
     let change = preload_change(&joint.thread, joint.bearing_mm, before, friction)?;
     let span = match friction.highest {
         Some(high) => format!("friction {:.2} to {high:.2}", friction.lowest),
@@ -154,7 +181,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 format!(
                     "{span}, before with {} {:.2} to {:.2}: at the same torque the greatest preload becomes {:.2} \
                      times that of before{yielding}",
-                    case.brief.part.present_finish.words(),
+                    case.brief().part.present_finish.words(),
                     before.lowest,
                     before.highest.unwrap_or(1.0),
                     change.greatest_preload_ratio
@@ -175,7 +202,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             source.clone(),
         ));
     }
-    found.extend(prevailing(case, &joint));
+    found.extend(prevailing(case, joint));
     if friction.highest.is_none_or(|high| high > 0.3) {
         found.push(
             finding(FindingKind::Warns, "torque.scatter", format!("{scatter}{}", galling(case)), source)
@@ -187,7 +214,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 
 /// What a self-locking feature takes of the torque; the torques above are without it.
 fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
-    let part = &case.brief.part;
+    let part = &case.brief().part;
     if part.form != Some(Form::LockNut) && !part.polymer_insert {
         return None;
     }
@@ -216,7 +243,7 @@ fn galling(case: &Case) -> &'static str {
 /// a film the treatment's own, else without limit on stainless steel, 0.35 on black, 0.24 on bright steel.
 ///
 /// # Errors
-/// A thread designation that cannot be read.
+/// A property class without values for the thread.
 pub fn friction_desirability(case: &Case) -> Result<f64> {
     if Joint::of(case)?.is_none() {
         return Ok(1.0);

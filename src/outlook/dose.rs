@@ -102,13 +102,13 @@ pub(super) fn add_films(
         let field = spread.median * exposure_share(film, outermost, exposure);
         let capacity = life.factor(
             FactorKind::Capacity(Layer::Film),
-            format!("capacity of {name}"),
+            ["capacity of ", name].concat(),
             film.capacity_h.log_sd,
             catalog.source(&film.capacity_h.source),
         );
         let transfer = life.factor(
             FactorKind::FieldFactor(Layer::Film),
-            format!("field factor of {name}"),
+            ["field factor of ", name].concat(),
             spread.log_sd,
             catalog.source(&spread.source),
         );
@@ -131,7 +131,7 @@ pub(super) fn add_treatment(
     if treatment_is_lost(treatment, exposure.heat_peak_c) {
         let capacity = life.factor(
             FactorKind::Capacity(Layer::BareSteel),
-            "capacity of bare steel".to_owned(),
+            "capacity of bare steel",
             BARE_STEEL_LOG_SD,
             BARE_STEEL,
         );
@@ -144,14 +144,14 @@ pub(super) fn add_treatment(
     let spread = &treatment.capacity_h;
     let capacity = life.factor(
         FactorKind::Capacity(Layer::Treatment),
-        "capacity of the treatment".to_owned(),
+        "capacity of the treatment",
         spread.log_sd,
         catalog.source(&spread.source),
     );
     let field = &treatment.field_factor;
     let transfer = life.factor(
         FactorKind::FieldFactor(Layer::Treatment),
-        "field factor of the treatment".to_owned(),
+        "field factor of the treatment",
         field.log_sd,
         catalog.source(&field.source),
     );
@@ -169,12 +169,7 @@ pub(crate) fn treatment_is_lost(treatment: &Treatment, heat_peak_c: f64) -> bool
 fn cabinet_factor(life: &mut Life) -> usize {
     match life.factors.iter().position(|f| f.kind == FactorKind::Cabinet) {
         Some(index) => index,
-        None => life.factor(
-            FactorKind::Cabinet,
-            "loss rate in the cabinet".to_owned(),
-            CABINET_LOG_SD,
-            CABINET_RATE,
-        ),
+        None => life.factor(FactorKind::Cabinet, "loss rate in the cabinet", CABINET_LOG_SD, CABINET_RATE),
     }
 }
 

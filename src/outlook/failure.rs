@@ -126,12 +126,8 @@ fn add_growth(
     }
     let growth = Growth { exponent: growth_exponent(metal), loss_um };
     let found = growth.years(exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM))?;
-    let exponent = life.factor(
-        FactorKind::Growth,
-        GROWTH_EXPONENT.to_owned(),
-        GROWTH_EXPONENT_LOG_SD,
-        GROWTH_EXPONENT_SPREAD,
-    );
+    let exponent =
+        life.factor(FactorKind::Growth, GROWTH_EXPONENT, GROWTH_EXPONENT_LOG_SD, GROWTH_EXPONENT_SPREAD);
     let exponents = vec![(rate, found.to_rate), (exponent, found.to_exponent)];
     life.terms.push(Term { ln_median: found.years.ln(), exponents });
     Ok(Some(growth))

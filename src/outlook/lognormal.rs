@@ -141,18 +141,18 @@ pub fn sum_of(terms: &[Term], factor_log_sd: &[f64]) -> (Lognormal, Vec<f64>) {
     };
     let ln_median = peak + mean.ln() - 0.5 * log_sd * log_sd;
 
-    let mut shares: Vec<f64> = factor_log_sd
-        .iter()
-        .enumerate()
-        .map(|(j, sd)| {
-            let response: f64 = terms
-                .iter()
-                .zip(&means)
-                .flat_map(|(t, m)| t.exponents.iter().filter(|(k, _)| *k == j).map(move |(_, x)| m * x))
-                .sum();
-            (response / mean * sd).powi(2)
-        })
-        .collect();
+    // first how the sum answers to each factor
+    let mut shares = vec![0.0; factor_log_sd.len()];
+    for (term, term_mean) in terms.iter().zip(&means) {
+        for (j, exponent) in &term.exponents {
+            if let Some(response) = shares.get_mut(*j) {
+                *response += term_mean * exponent;
+            }
+        }
+    }
+    for (share, log_sd) in shares.iter_mut().zip(factor_log_sd) {
+        *share = (*share / mean * log_sd).powi(2);
+    }
     let total: f64 = shares.iter().sum();
     if total > 0.0 {
         for share in &mut shares {

@@ -41,6 +41,8 @@ mod layers;
 mod lognormal;
 mod resistance;
 
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 
 pub(crate) use dose::exposure_share;
@@ -125,7 +127,7 @@ pub enum Basis {
 #[serde(deny_unknown_fields)]
 pub struct VarianceShare {
     /// The factor in words, as in `capacity of hard_wax`.
-    pub factor: String,
+    pub factor: Cow<'static, str>,
     /// Its share, 0 to 1.
     pub share: f64,
     /// Standard deviation of its natural logarithm.
@@ -166,7 +168,7 @@ pub(crate) enum Layer {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Factor {
     pub(crate) kind: FactorKind,
-    pub(crate) name: String,
+    pub(crate) name: Cow<'static, str>,
     pub(crate) log_sd: f64,
     pub(crate) source: Source,
 }
@@ -179,7 +181,14 @@ pub(crate) struct Life {
 }
 
 impl Life {
-    pub(crate) fn factor(&mut self, kind: FactorKind, name: String, log_sd: f64, source: Source) -> usize {
+    pub(crate) fn factor(
+        &mut self,
+        kind: FactorKind,
+        name: impl Into<Cow<'static, str>>,
+        log_sd: f64,
+        source: Source,
+    ) -> usize {
+        let name = name.into();
         self.factors.push(Factor { kind, name, log_sd, source });
         self.factors.len() - 1
     }
@@ -195,6 +204,9 @@ pub(crate) struct BuildLife<'a> {
     lost: Vec<(&'a str, &'a Film)>,
 }
 
+/// Uncertain factors of most builds, or fewer.
+const USUAL_FACTORS: usize = 8;
+
 /// The terms of the life of a treatment and films on a base metal in an exposure.
 pub(crate) fn build_life<'a>(
     exposure: &Exposure,
@@ -204,14 +216,14 @@ pub(crate) fn build_life<'a>(
 ) -> Result<BuildLife<'a>> {
     let ResolvedBuild { metal, treatment, films } = build;
     let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
-    let mut life = Life::default();
+    let mut life = Life { terms: Vec::with_capacity(4), factors: Vec::with_capacity(USUAL_FACTORS) };
     let rate = life.factor(
         FactorKind::Air,
-        ATMOSPHERE.to_owned(),
+        ATMOSPHERE,
         exposure.atmosphere.log_sd,
         exposure.atmosphere.determination.source(),
     );
-    dose::add_films(&mut life, rate, exposure, treatment, &layers.left, catalog);
+    dose::add_films(&mut life, rate, exposure, treatment, layers.left, catalog);
     let basis = match &metal.resistance_class {
         Some(class) if metal.family.is_stainless() => {
             resistance::add_margin(&mut life, exposure, class, treatment);
@@ -223,7 +235,7 @@ pub(crate) fn build_life<'a>(
         }
     };
     let growth = failure::extend(&mut life, rate, exposure, part, metal, basis)?;
-    Ok(BuildLife { life, basis, growth, lost: layers.lost })
+    Ok(BuildLife { life, basis, growth, lost: layers.lost.to_vec() })
 }
 
 /// The outlook of a treatment and films on a base metal in an exposure.

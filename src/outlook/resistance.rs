@@ -42,12 +42,8 @@ pub fn required_class(exposure: &Exposure) -> f64 {
 /// Adds the years that the grade itself stays bright or black.
 pub(super) fn add_margin(life: &mut Life, exposure: &Exposure, class: &Value, treatment: &Treatment) {
     let margin = class.value - treatment.passivity_loss_classes.value - required_class(exposure);
-    let factor = life.factor(
-        FactorKind::ClassMargin,
-        "class margin of the stainless grade".to_owned(),
-        LOG_SD,
-        CLASS_MARGIN,
-    );
+    let factor =
+        life.factor(FactorKind::ClassMargin, "class margin of the stainless grade", LOG_SD, CLASS_MARGIN);
     life.terms.push(Term {
         ln_median: WORKING_LIFE_YEARS.ln() + Z90 * LOG_SD + margin * YEARS_FACTOR_PER_CLASS.ln(),
         exponents: vec![(factor, 1.0)],

@@ -4,7 +4,7 @@ use crate::Result;
 use crate::brief::{Brief, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, filling_um, tolerance_of,
+    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, filling_um, tolerance_of,
 };
 use crate::error::invalid;
 use crate::fastener::{Thread, Tolerance, tolerance_that_fits};
@@ -71,14 +71,14 @@ impl<'a> Job<'a> {
             return Err(blocked(option, "it is marked as blocked", None));
         }
         let exposure = Exposure::of(brief, catalog)?;
+        let inquiry = Inquiry::of(brief, catalog)?;
         let case = Case {
-            brief,
+            inquiry: &inquiry,
             exposure: &exposure,
             build: &option.build,
             metal: resolved.metal,
             treatment: resolved.treatment,
             films: &resolved.films,
-            catalog,
         };
         let mut assumed = Vec::new();
         let lot = Lot::of(&brief.part, &mut assumed)?;

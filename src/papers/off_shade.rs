@@ -86,7 +86,7 @@ fn second_pass(job: &Job) -> SecondPass {
     let mut again: Vec<Finding> = vec![Finding {
         kind: FindingKind::Needs,
         rule: "papers.second_pass".into(),
-        message: "strip what is off shade".to_owned(),
+        message: "strip what is off shade".into(),
         remedy: None,
         step: Some(step),
         source: REPROCESSING,

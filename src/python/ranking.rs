@@ -450,13 +450,13 @@ impl Outlook {
     /// Share of each uncertain factor in the variance.
     #[getter]
     fn variance_shares(&self) -> BTreeMap<String, f64> {
-        self.0.variance_shares.iter().map(|v| (v.factor.clone(), v.share)).collect()
+        self.0.variance_shares.iter().map(|v| (v.factor.to_string(), v.share)).collect()
     }
 
     /// Source of each uncertain factor.
     #[getter]
     fn variance_sources(&self) -> BTreeMap<String, String> {
-        self.0.variance_shares.iter().map(|v| (v.factor.clone(), v.source.to_string())).collect()
+        self.0.variance_shares.iter().map(|v| (v.factor.to_string(), v.source.to_string())).collect()
     }
 
     /// Layers that the heat of the duty destroys.
@@ -531,7 +531,7 @@ impl Cost {
     /// (item, amount per thousand, source) of each line; the amounts sum to `per_thousand`.
     #[getter]
     fn lines(&self) -> Vec<(String, f64, String)> {
-        self.0.lines.iter().map(|l| (l.item.clone(), l.per_thousand, l.source.to_string())).collect()
+        self.0.lines.iter().map(|l| (l.item.to_string(), l.per_thousand, l.source.to_string())).collect()
     }
 
     fn __float__(&self) -> f64 {

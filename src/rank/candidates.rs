@@ -58,7 +58,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         }
     }
     at_most("wants.builds", builds.len(), MOST_BUILDS)?;
-    let mut seen = std::collections::BTreeSet::new();
+    let mut seen = std::collections::HashSet::with_capacity(builds.len());
     let mut first: std::vec::IntoIter<bool> =
         builds.iter().map(|build| seen.insert(build)).collect::<Vec<_>>().into_iter();
     builds.retain(|_| first.next().unwrap_or(true));

@@ -1,6 +1,8 @@
 //! What a thousand pieces cost over the required years: blanks, preparation, finish, inspection, and replacing
 //! them at the end of each median life, discounted.
 
+use std::borrow::Cow;
+
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::{Catalog, Prices, ResolvedBuild};
@@ -33,7 +35,7 @@ pub struct Cost {
 #[serde(deny_unknown_fields)]
 pub struct CostLine {
     /// What is paid for.
-    pub item: String,
+    pub item: Cow<'static, str>,
     /// Amount per thousand pieces.
     pub per_thousand: f64,
     /// Where the price comes from.
@@ -44,6 +46,9 @@ pub struct CostLine {
 pub(crate) fn log2_growth(prices: &Prices) -> f64 {
     (prices.discount_rate_pct.value / 100.0).ln_1p() * std::f64::consts::LOG2_E
 }
+
+/// Lines of most costs, or fewer.
+const USUAL_LINES: usize = 8;
 
 /// The cost of a build, with the steps that findings add.
 ///
@@ -68,8 +73,8 @@ pub fn cost(
 ) -> Cost {
     let ResolvedBuild { metal, treatment, films } = build;
     let prices = &catalog.content().prices;
-    let mut lines = Vec::new();
-    let mut line = |item: String, per_thousand: f64, price: &Value| {
+    let mut lines = Vec::with_capacity(USUAL_LINES);
+    let mut line = |item: Cow<'static, str>, per_thousand: f64, price: &Value| {
         if per_thousand > 0.0 {
             lines.push(CostLine { item, per_thousand, source: catalog.source(&price.source) });
         }
@@ -78,12 +83,12 @@ pub fn cost(
     let dm2 = 1000.0 * lot.surface_dm2;
 
     line(
-        format!("blanks of {}", metal.name),
+        ["blanks of ", metal.name.as_str()].concat().into(),
         kg * prices.blank_per_kg.value * metal.price_factor.value,
         &prices.blank_per_kg,
     );
     let mut finishing = 0.0;
-    let mut charge = |item: String, amount: f64, price: &Value| {
+    let mut charge = |item: Cow<'static, str>, amount: f64, price: &Value| {
         finishing += amount;
         line(item, amount, price);
     };
@@ -99,7 +104,11 @@ pub fn cost(
                 charge("blasting".into(), kg * prices.blast_per_kg.value, &prices.blast_per_kg);
             }
             Some(Step::BakeHours(hours)) => {
-                charge(format!("baking {hours} h"), kg * prices.bake_per_kg.value, &prices.bake_per_kg);
+                charge(
+                    format!("baking {hours} h").into(),
+                    kg * prices.bake_per_kg.value,
+                    &prices.bake_per_kg,
+                );
             }
             Some(Step::MaskThread) => {
                 charge("masking".into(), 1000.0 * prices.mask_per_piece.value, &prices.mask_per_piece);
@@ -114,9 +123,9 @@ pub fn cost(
             _ => {}
         }
     }
-    charge(treatment.name.clone(), kg * treatment.price_per_kg.value, &treatment.price_per_kg);
+    charge(treatment.name.clone().into(), kg * treatment.price_per_kg.value, &treatment.price_per_kg);
     for (_, film) in films {
-        charge(film.name.clone(), dm2 * film.price_per_dm2.value, &film.price_per_dm2);
+        charge(film.name.clone().into(), dm2 * film.price_per_dm2.value, &film.price_per_dm2);
     }
     if finishing > 0.0 {
         let least = prices.minimum_lot_charge.value * 1000.0 / lot.pieces;
@@ -134,7 +143,7 @@ pub fn cost(
     let each = purchase + 1000.0 * prices.replacement_labour_per_piece.value;
     if discounted > 0.0 {
         lines.push(CostLine {
-            item: format!("{replacements} replacements with labour, discounted"),
+            item: format!("{replacements} replacements with labour, discounted").into(),
             per_thousand: discounted * each,
             source: catalog.source(&prices.replacement_labour_per_piece.source),
         });

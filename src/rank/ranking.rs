@@ -8,7 +8,7 @@ use crate::Result;
 use crate::atmosphere::{Category, Determination};
 use crate::brief::{Brief, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
-use crate::check::{Case, Finding, FindingKind, findings};
+use crate::check::{Case, Finding, FindingKind, Inquiry, findings};
 use crate::finish::Build;
 use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
 use crate::rank::candidates::{DEFAULT_FILM, FIRST_BASE_METAL, reference_builds};
@@ -201,9 +201,9 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         for build in reference_builds(&builds, catalog) {
             references.push(question.option(build)?);
         }
-        sort(&mut references);
+        references = sorted(references);
     }
-    sort(&mut options);
+    let mut options = sorted(options);
     mark_front(&mut options);
     Ok(explain(brief, &exposure, catalog, options, references, assumed, question.target))
 }
@@ -229,13 +229,13 @@ fn default_treatment(stainless: bool) -> &'static str {
 }
 
 /// A brief in one exposure, with what all of its builds share.
-#[derive(Debug, Clone, Copy)]
+#[derive(Debug)]
 pub(crate) struct Question<'a> {
-    pub(crate) brief: &'a Brief,
+    inquiry: Inquiry<'a>,
     pub(crate) exposure: &'a Exposure,
-    pub(crate) catalog: &'a Catalog,
     lot: Lot,
     target: f64,
+    weights: [f64; 6],
     reference_cost: f64,
 }
 
@@ -248,12 +248,21 @@ impl<'a> Question<'a> {
     ) -> Result<Self> {
         let target = brief.wants.target_probability.unwrap_or(USUAL_TARGET);
         let reference_cost = reference_cost(brief, &lot, catalog)?;
-        Ok(Self { brief, exposure, catalog, lot, target, reference_cost })
+        let inquiry = Inquiry::of(brief, catalog)?;
+        let weights = brief.wants.weights.clone().unwrap_or_default().normalised();
+        Ok(Self { inquiry, exposure, lot, target, weights, reference_cost })
+    }
+
+    /// The brief.
+    pub(crate) fn brief(&self) -> &'a Brief {
+        self.inquiry.brief()
     }
 
     /// What a ranking says of one build.
     pub(crate) fn option(&self, build: Build) -> Result<RankedOption> {
-        self.option_with(build, |resolved| outlook(self.exposure, &self.brief.part, resolved, self.catalog))
+        self.option_with(build, |resolved| {
+            outlook(self.exposure, &self.brief().part, resolved, self.inquiry.catalog())
+        })
     }
 
     /// As [`option`](Self::option), of a build whose outlook comes from elsewhere.
@@ -262,14 +271,15 @@ impl<'a> Question<'a> {
         build: Build,
         outlook: impl FnOnce(&ResolvedBuild) -> Result<Outlook>,
     ) -> Result<RankedOption> {
-        let Self { brief, exposure, catalog, ref lot, target, reference_cost } = *self;
+        let Self { inquiry, exposure, lot, target, weights, reference_cost } = self;
+        let catalog = inquiry.catalog();
         let resolved = catalog.resolve(&build)?;
         let outlook = outlook(&resolved)?;
         let ResolvedBuild { metal, treatment, films } = &resolved;
-        let case = Case { brief, exposure, build: &build, metal, treatment, films, catalog };
+        let case = Case { inquiry, exposure, build: &build, metal, treatment, films };
         let mut findings = findings(&case)?;
         let cost = cost(lot, &resolved, &findings, outlook.median_years, exposure.required_years, catalog);
-        if let Some(limit) = brief.wants.cost_limit_per_thousand
+        if let Some(limit) = case.brief().wants.cost_limit_per_thousand
             && cost.per_thousand > limit
         {
             findings.push(Finding {
@@ -278,7 +288,8 @@ impl<'a> Question<'a> {
                 message: format!(
                     "{:.0} {} per thousand over the required years, the limit is {limit:.0}",
                     cost.per_thousand, cost.currency
-                ),
+                )
+                .into(),
                 remedy: Some("Raise the limit or accept a shorter life.".into()),
                 step: None,
                 source: catalog.source(&catalog.content().prices.blank_per_kg.source),
@@ -286,21 +297,25 @@ impl<'a> Question<'a> {
             findings.sort_by_key(|finding| finding.kind);
         }
         let blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
-        let mut score = score(&case, &outlook, &cost, reference_cost)?;
+        let mut score = score(&case, &outlook, &cost, *reference_cost, *weights)?;
         if blocked {
             score.value = 0.0;
         }
-        let words: Vec<&str> = films.iter().map(|(_, film)| film.name.as_str()).collect();
-        let name = format!(
-            "{}, {}, {}",
-            metal.name,
-            treatment.name,
-            if words.is_empty() { "no film".to_owned() } else { words.join(" + ") }
-        );
+        let mut name = [metal.name.as_str(), ", ", treatment.name.as_str(), ", "].concat();
+        match films.as_slice() {
+            [] => name.push_str("no film"),
+            [(_, innermost), above @ ..] => {
+                name.push_str(&innermost.name);
+                for (_, film) in above {
+                    name.push_str(" + ");
+                    name.push_str(&film.name);
+                }
+            }
+        }
         Ok(RankedOption {
             name,
             blocked,
-            met: !blocked && outlook.probability_ok >= target,
+            met: !blocked && outlook.probability_ok >= *target,
             trade_default: false,
             on_pareto_front: false,
             score,
@@ -313,8 +328,10 @@ impl<'a> Question<'a> {
 }
 
 /// Open before blocked; then by score, probability, cost and name.
-fn sort(options: &mut [RankedOption]) {
-    options.sort_by(|a, b| {
+fn sorted(options: Vec<RankedOption>) -> Vec<RankedOption> {
+    // an option is large: places are sorted, then each option moves once
+    let mut places: Vec<(usize, &RankedOption)> = options.iter().enumerate().collect();
+    places.sort_by(|(_, a), (_, b)| {
         a.blocked
             .cmp(&b.blocked)
             .then(b.score.value.total_cmp(&a.score.value))
@@ -322,6 +339,9 @@ fn sort(options: &mut [RankedOption]) {
             .then(a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
             .then_with(|| a.build.cmp(&b.build))
     });
+    let places: Vec<usize> = places.into_iter().map(|(place, _)| place).collect();
+    let mut options: Vec<Option<RankedOption>> = options.into_iter().map(Some).collect();
+    places.into_iter().filter_map(|place| options.get_mut(place)?.take()).collect()
 }
 
 fn mark_front(options: &mut [RankedOption]) {
@@ -400,19 +420,24 @@ fn explain(
 /// Every source of the options, once each.
 fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: Source) -> Vec<Source> {
     let always = [NO_SERVICE_LIFE, super::DESIRABILITY, of_the_air];
-    // The same text stands beside hundreds of numbers: told apart by where it lies first, then by its words.
-    let mut met: Vec<(*const u8, usize, &Source)> = options
-        .flat_map(|option| {
-            (option.outlook.variance_shares.iter().map(|v| &v.source))
-                .chain(option.findings.iter().map(|f| &f.source))
-                .chain(option.cost.lines.iter().map(|l| &l.source))
-        })
-        .map(|source| (source.citation.as_ptr(), source.citation.len(), source))
-        .collect();
-    met.sort_unstable_by_key(|(start, length, source)| (*start, *length, source.firmness));
-    met.dedup_by_key(|(start, length, source)| (*start, *length, source.firmness));
-    let mut sources: BTreeSet<&Source> = always.iter().collect();
-    sources.extend(met.into_iter().map(|(_, _, source)| source));
+    // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
+    let mut sources: BTreeSet<&Source> = BTreeSet::new();
+    let mut met_lately = [None; 256];
+    let mut meet = |source: &'a Source| {
+        let Source { firmness, citation } = source;
+        let place = citation.as_ptr();
+        let slot = met_lately.get_mut((place.addr() / 8) % 256);
+        let same = Some((place, citation.len(), *firmness));
+        if slot.is_none_or(|slot| std::mem::replace(slot, same) != same) {
+            sources.insert(source);
+        }
+    };
+    for option in options {
+        option.outlook.variance_shares.iter().for_each(|v| meet(&v.source));
+        option.findings.iter().for_each(|f| meet(&f.source));
+        option.cost.lines.iter().for_each(|l| meet(&l.source));
+    }
+    sources.extend(&always);
     sources.into_iter().cloned().collect()
 }
 

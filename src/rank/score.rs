@@ -64,18 +64,23 @@ pub struct Share {
 }
 
 /// Scores a build. `reference_cost` is what the trade's default costs to buy on the brief's first base metal.
-pub(super) fn score(case: &Case, outlook: &Outlook, cost: &Cost, reference_cost: f64) -> Result<Score> {
-    let target = case.brief.wants.target_probability.unwrap_or(USUAL_TARGET);
+pub(super) fn score(
+    case: &Case,
+    outlook: &Outlook,
+    cost: &Cost,
+    reference_cost: f64,
+    weights: [f64; 6],
+) -> Result<Score> {
+    let target = case.brief().wants.target_probability.unwrap_or(USUAL_TARGET);
     let [appearance, heat, assembly] = fixed_desirabilities(case)?;
     let desirabilities = [
         (outlook.probability_ok / target).min(1.0),
-        CostScale::of(case.brief, reference_cost).desirability(cost.per_thousand),
+        CostScale::of(case.brief(), reference_cost).desirability(cost.per_thousand),
         appearance,
         heat,
         assembly,
         confidence(outlook),
     ];
-    let weights = case.brief.wants.weights.clone().unwrap_or_default().normalised();
     Ok(combine(desirabilities, weights))
 }
 
@@ -90,11 +95,10 @@ pub(crate) fn fixed_desirabilities(case: &Case) -> Result<[f64; 3]> {
 
 /// Weighted geometric mean with the share of each criterion.
 pub(super) fn combine(desirabilities: [f64; 6], weights: [f64; 6]) -> Score {
-    let lacks: Vec<f64> = desirabilities
-        .iter()
-        .zip(weights)
-        .map(|(d, weight)| if weight > 0.0 { -weight * d.ln() } else { 0.0 })
-        .collect();
+    let mut lacks = [0.0; 6];
+    for (lack, (d, weight)) in lacks.iter_mut().zip(desirabilities.iter().zip(weights)) {
+        *lack = if weight > 0.0 { -weight * d.ln() } else { 0.0 };
+    }
     let total: f64 = lacks.iter().sum();
     let shares = Criterion::ALL
         .iter()

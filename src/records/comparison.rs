@@ -171,7 +171,7 @@ fn face_value(exposure: &Exposure, build: &ResolvedBuild) -> Lognormal {
             exponents: vec![(0, -1.0), (1, 1.0), (spreads.len() - 1, 1.0)],
         });
     };
-    for (_, film) in &layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c).left {
+    for (_, film) in layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c).left {
         add(film.capacity_h.median * treatment.film_hold_factor.value, film.capacity_h.log_sd);
     }
     add(treatment.capacity_h.median, treatment.capacity_h.log_sd);

@@ -16,7 +16,7 @@ use crate::Result;
 use crate::atmosphere::{CATEGORY_BOUNDS, Category, StandardMetal};
 use crate::brief::{Brief, Exposure};
 use crate::catalog::{Catalog, Shelter};
-use crate::check::{Case, FindingKind, findings};
+use crate::check::{Case, FindingKind, Inquiry, findings};
 use crate::finish::Build;
 use crate::metal::{Crf, ResistanceClass};
 use crate::outlook::{Basis, BuildLife, Term, Z90, build_life, required_class, sum_of};
@@ -162,19 +162,19 @@ impl Plan {
             exposure.atmosphere.first_year_steel_loss_um = UNIT_LOSS_UM;
             exposures.push(exposure);
         }
+        let inquiry = Inquiry::of(brief, catalog)?;
         for (index, build) in builds.iter().enumerate() {
             let resolved = catalog.resolve(build)?;
             let mut mixtures = Vec::new();
             let mut second = None;
             for (shelter_tables, exposure) in plan.tables.chunks_mut(CLASSES).zip(&exposures) {
                 let case = Case {
-                    brief,
+                    inquiry: &inquiry,
                     exposure,
                     build,
                     metal: resolved.metal,
                     treatment: resolved.treatment,
                     films: &resolved.films,
-                    catalog,
                 };
                 let findings = findings(&case)?;
                 let blocked = findings.iter().any(|f| f.kind == FindingKind::Blocks);

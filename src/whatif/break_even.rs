@@ -554,7 +554,7 @@ fn hash_steps(option: &RankedOption, state: &mut DefaultHasher) {
         (finding.kind.word(), &finding.rule).hash(state);
     }
     // which factors there are tells what stands in for a treatment that the heat took
-    let mut factors: Vec<&str> = option.outlook.variance_shares.iter().map(|v| v.factor.as_str()).collect();
+    let mut factors: Vec<&str> = option.outlook.variance_shares.iter().map(|v| &*v.factor).collect();
     factors.sort_unstable();
     factors.hash(state);
 }

@@ -1,5 +1,6 @@
 //! What an answer hangs on: each uncertain factor and each range alone, and all of them together.
 
+use std::borrow::Cow;
 use std::collections::BTreeMap;
 
 use crate::Result;
@@ -342,11 +343,11 @@ impl<'a> Study<'a> {
         let resolved = self.catalog.resolve(self.build)?;
         let mut life = build_life(exposure, &brief.part, &resolved, self.catalog)?;
         let mut factors: Vec<UncertainFactor> = Vec::with_capacity(life.life.factors.len());
-        let plain: Vec<String> = life.life.factors.iter().map(|factor| factor.name.clone()).collect();
+        let plain: Vec<Cow<str>> = life.life.factors.iter().map(|factor| factor.name.clone()).collect();
         for (place, factor) in life.life.factors.iter_mut().enumerate() {
             let earlier = plain.iter().take(place).filter(|name| **name == factor.name).count();
             let name = match earlier {
-                0 => factor.name.clone(),
+                0 => factor.name.to_string(),
                 _ => format!("{} ({})", factor.name, earlier + 1),
             };
             if let Some(log_sd) = self.log_sds.get(&name) {

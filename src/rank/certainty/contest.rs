@@ -154,7 +154,7 @@ impl Contest {
                 format!("{} {}", factor.name, build.treatment)
             }
             FactorKind::ClassMargin => format!("{} {}", factor.name, build.base_metal),
-            _ => factor.name.clone(),
+            _ => factor.name.to_string(),
         };
         if let Some(place) = self.doubts.iter().position(|doubt| doubt.name == name) {
             return place;

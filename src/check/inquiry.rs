@@ -1,0 +1,93 @@
+//! What the rules read of a brief once for all of its builds.
+
+use std::sync::{Mutex, PoisonError};
+
+use crate::Result;
+use crate::brief::Brief;
+use crate::catalog::Catalog;
+use crate::check::{Finding, PartThread, couple, thread, torque};
+
+/// A brief with its thread read, and the findings already worded: hundreds of builds share a few dozen of them.
+///
+/// ```
+/// use overcoat::{brief::Brief, catalog::Catalog, check::Inquiry};
+/// let brief = Brief::from_json(r#"{
+///     "schema": "overcoat.brief.v1", "name": "studs",
+///     "part": {"form": "stud", "thread": "M8"}, "duty": {"required_years": 5}
+/// }"#)?;
+/// let inquiry = Inquiry::of(&brief, Catalog::built_in())?;
+/// assert!(inquiry.thread().is_some());
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+#[derive(Debug)]
+pub struct Inquiry<'a> {
+    pub(super) brief: &'a Brief,
+    pub(super) catalog: &'a Catalog,
+    pub(super) thread: Option<PartThread>,
+    pub(super) of_thread: Worded<thread::Differs>,
+    pub(super) of_torque: Worded<torque::Differs>,
+    pub(super) of_couple: Worded<couple::Differs>,
+}
+
+impl<'a> Inquiry<'a> {
+    /// Reads a brief, to be answered from a catalog.
+    ///
+    /// # Errors
+    /// A thread or tolerance designation that cannot be read.
+    pub fn of(brief: &'a Brief, catalog: &'a Catalog) -> Result<Self> {
+        Ok(Self {
+            brief,
+            catalog,
+            thread: PartThread::of(&brief.part)?,
+            of_thread: Worded::default(),
+            of_torque: Worded::default(),
+            of_couple: Worded::default(),
+        })
+    }
+
+    /// The brief.
+    pub fn brief(&self) -> &'a Brief {
+        self.brief
+    }
+
+    /// The catalog that names and numbers come from.
+    pub fn catalog(&self) -> &'a Catalog {
+        self.catalog
+    }
+
+    /// The thread of the part, where it has one.
+    pub fn thread(&self) -> Option<&PartThread> {
+        self.thread.as_ref()
+    }
+}
+
+/// Findings of one check by all that differs between the builds of a brief and that they depend on.
+#[derive(Debug)]
+pub(super) struct Worded<K>(Mutex<Vec<(K, Vec<Finding>)>>);
+
+impl<K> Default for Worded<K> {
+    fn default() -> Self {
+        Self(Mutex::default())
+    }
+}
+
+impl<K: PartialEq> Worded<K> {
+    /// Adds the findings that go with `differs`, worded at their first use.
+    pub(super) fn add(
+        &self,
+        found: &mut Vec<Finding>,
+        differs: K,
+        word: impl FnOnce(&mut Vec<Finding>) -> Result<()>,
+    ) -> Result<()> {
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, findings)) = known.iter().find(|(key, _)| *key == differs) {
+            found.extend_from_slice(findings);
+            return Ok(());
+        }
+        let mut findings = Vec::new();
+        word(&mut findings)?;
+        found.extend_from_slice(&findings);
+        known.push((differs, findings));
+        Ok(())
+    }
+}
