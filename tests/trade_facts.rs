@@ -383,7 +383,7 @@ fn the_least_firm_factor_of_the_finish_is_named() {
         let least_firm = of_finish.clone().map(|v| v.source.firmness).max().unwrap();
         let named = of_finish.clone().find(|v| v.source.firmness == least_firm).unwrap();
         let link = ranking.weakest_link.as_deref().unwrap();
-        assert!(link.contains(&named.factor) && link.contains(least_firm.words()), "{name}: {link}");
+        assert!(link.contains(&*named.factor) && link.contains(least_firm.words()), "{name}: {link}");
     }
 }
 
