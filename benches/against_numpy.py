@@ -64,6 +64,10 @@ FILMS: list[list[str]] = [
 PART = {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}
 SHELTERS = ["open", "sheltered"]
 NUMPY_BLOCKS = (2_048, 16_384, None)
+# what the memory asks for by itself: as many bytes read and written, nothing computed
+NO_FORMULA = "as much new memory filled, no formula"
+# all columns of one result
+RESULT_BYTES = 57
 
 
 def least_seconds(
@@ -294,6 +298,7 @@ def bench_losses(columns: dict[str, np.ndarray], repeats: int) -> None:
         "overcoat, polars columns": lambda: overcoat.first_year_losses(*(frame[n] for n in _tables.NEEDED)),
         "polars expressions, one thread": lambda: polars_losses(frame),
         "overcoat, steel alone": lambda: overcoat.first_year_loss("steel", *air),
+        NO_FORMULA: lambda: [column.copy() for column in air],
     }
     try:
         by_numba = numba_losses()
@@ -309,6 +314,8 @@ def bench_losses(columns: dict[str, np.ndarray], repeats: int) -> None:
     for name in ("NumPy, as the standard prints it", "NumPy, logarithms shared", "numba, fastmath"):
         if name in best:
             print(f"  over {name}: {best[name] / best['overcoat, NumPy columns']:.2f}x")
+    bound = best["NumPy, logarithms shared"] / best[NO_FORMULA]
+    print(f"  reading and writing alone allow {bound:.1f}x over NumPy, logarithms shared")
 
 
 def bench_sweep(columns: dict[str, np.ndarray], repeats: int) -> None:
@@ -334,11 +341,14 @@ def bench_sweep(columns: dict[str, np.ndarray], repeats: int) -> None:
         for block in NUMPY_BLOCKS
     }
     runs["overcoat, one thread"] = lambda: swept(1)
+    numbers = RESULT_BYTES * len(FILMS) * rows // 8
+    runs[NO_FORMULA] = lambda: np.full(numbers, 1.0)
     best = least_seconds(runs, repeats)
     base = best["NumPy, blocks of all rows"]
     print(f"sweep of {rows} rows x {len(FILMS)} builds, all columns; largest difference {worst:.0e}")
     for name, seconds in best.items():
         show(name, seconds, base)
+    print(f"  writing alone allows {base / best[NO_FORMULA]:.1f}x over NumPy by whole columns")
     walls = least_seconds({"1": lambda: swept(1), "2": lambda: swept(2)}, 2 * repeats, time.perf_counter)
     print(f"  two threads over one, wall time: {walls['1'] / walls['2']:.2f}x")
 
@@ -364,7 +374,7 @@ def bench_sweep(columns: dict[str, np.ndarray], repeats: int) -> None:
 
 def bench_memory(rows: int, repeats: int) -> None:
     """What the memory allows: the results written once and nothing computed."""
-    size = 57 * len(FILMS) * rows
+    size = RESULT_BYTES * len(FILMS) * rows
     kept = np.empty(size // 8)
     other = np.ones(size // 8)
 

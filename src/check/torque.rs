@@ -13,9 +13,9 @@ use crate::metal::PropertyClass;
 use crate::quantity::{Range, SourceKey};
 use crate::source::Source;
 
-const CLASSES: Source = Source::standard(
-    "VDI 2230, friction classes A to E, by reprints; dry black oxide and painted threads are in no class: taken \
-     as class C to D (assumption)",
+const CLASSES: Source = Source::standard("VDI 2230, friction classes A to E, by reprints");
+const DRY_BLACK: Source = Source::assumption(
+    "dry black oxide is in none of the friction classes of VDI 2230: taken as class C to D",
 );
 const FORMULA: Source = Source::handbook(
     "VDI 2230 (2001/2003) form, 90 % of yield, fully plastic torsion; tables of the 1986 edition lie about 8 % \
@@ -31,23 +31,28 @@ fn range(lowest: f64, highest: f64) -> FrictionRange {
     FrictionRange { lowest, highest: Some(highest) }
 }
 
-/// Friction of threads and bearing faces with the finish of the case, and the catalog's source of it; none where
-/// it is that of [`CLASSES`].
-fn friction_of<'a>(case: &Case<'a>) -> (FrictionRange, Option<&'a SourceKey>) {
+/// Where a friction comes from.
+enum FrictionSource<'a> {
+    Catalog(&'a SourceKey),
+    Rule(Source),
+}
+
+/// Friction of threads and bearing faces with the finish of the case.
+fn friction_of<'a>(case: &Case<'a>) -> (FrictionRange, FrictionSource<'a>) {
     let stainless = case.metal.family.is_stainless();
-    let of_the_catalog = |own: &'a Range| (range(own.low, own.high), Some(&own.source));
+    let of_the_catalog = |own: &'a Range| (range(own.low, own.high), FrictionSource::Catalog(&own.source));
     if let (Some(own), true) = (&case.treatment.friction, case.films.is_empty()) {
         return of_the_catalog(own);
     }
-    let by_class = match case.films.last() {
-        Some((_, film)) if stainless && film.kind == FilmKind::Oil => range(0.20, 0.35),
-        Some((_, film)) if stainless && film.kind == FilmKind::Wax => range(0.08, 0.24),
+    let (friction, rule) = match case.films.last() {
+        Some((_, film)) if stainless && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
+        Some((_, film)) if stainless && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
         Some((_, film)) => return of_the_catalog(&film.friction),
-        None if stainless => FrictionRange { lowest: 0.30, highest: None },
-        None if case.treatment.black => range(0.14, 0.35),
-        None => range(0.14, 0.24),
+        None if stainless => (FrictionRange { lowest: 0.30, highest: None }, CLASSES),
+        None if case.treatment.black => (range(0.14, 0.35), DRY_BLACK),
+        None => (range(0.14, 0.24), CLASSES),
     };
-    (by_class, None)
+    (friction, FrictionSource::Rule(rule))
 }
 
 /// Friction with the finish used before.
@@ -144,7 +149,10 @@ pub(super) struct Differs {
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(joint) = Joint::of(case)? else { return Ok(()) };
     let (friction, source) = friction_of(case);
-    let source = source.map_or(CLASSES, |key| case.catalog().source(key));
+    let source = match source {
+        FrictionSource::Catalog(key) => case.catalog().source(key),
+        FrictionSource::Rule(rule) => rule,
+    };
     let differs = Differs {
         strength: joint.strength,
         stainless: case.metal.family.is_stainless(),

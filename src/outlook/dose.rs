@@ -9,9 +9,9 @@ use crate::quantity::Spread;
 use crate::source::Source;
 
 /// Source of the loss rate of reference steel in the neutral salt-spray cabinet.
-pub const CABINET_RATE: Source = Source::standard(
+pub const CABINET_RATE: Source = Source::derived(
     "ISO 9227, reference specimens (steel CR4 of ISO 3574): 70 ± 20 g/m² in 48 h of neutral salt spray, by a \
-     reprint; ± 20 taken as the 95 % range of a lognormal (assumption)",
+     reprint; the spread follows if ± 20 is the 95 % range of a lognormal",
 );
 
 /// Source of what rain, sun and hands do to a film.

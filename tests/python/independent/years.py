@@ -109,7 +109,7 @@ def years_of(
 
     def dose_term(hours: float, field: float, factors: dict[str, tuple[float, str]]) -> None:
         variance.update(factors)
-        variance["cabinet"] = (CABINET_LOG_SD**2, "standard")
+        variance["cabinet"] = (CABINET_LOG_SD**2, "derived")
         exponents = {name: 1.0 for name in factors} | {"cabinet": 1.0, "air": -1.0}
         terms.append((hours * CABINET_G_M2_H * field / rate_g_m2, exponents))
 
