@@ -12,6 +12,7 @@ use crate::catalog::Catalog as CoreCatalog;
 use crate::catalog::strict_json::too_long;
 use crate::error::InvalidDocument;
 use crate::finish::Build;
+use crate::python::arguments::{argument, refused, text};
 
 /// Longest file that is read, bytes; a device never ends.
 const MOST_FILE_BYTES: u64 = 1 << 30;
@@ -23,13 +24,13 @@ pub(super) fn text_or_file(
     is_text: impl Fn(&str) -> bool,
 ) -> PyResult<String> {
     let path = if let Ok(text) = given.cast::<PyString>() {
-        let text: String = text.extract()?;
+        let text = argument::<String>(document, text, "text of Unicode characters", "Write it again.")?;
         if is_text(&text) {
             return Ok(text);
         }
         PathBuf::from(text)
     } else {
-        given.extract::<PathBuf>()?
+        argument(document, given, "text or the path of a file", "Give one of them.")?
     };
     let mut bytes = Vec::new();
     std::fs::File::open(&path)
@@ -56,9 +57,18 @@ fn is_json(text: &str) -> bool {
 }
 
 /// One inquiry: part, duty and wants.
-#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Brief(pub(super) CoreBrief);
+
+impl<'py> FromPyObject<'_, 'py> for Brief {
+    type Error = PyErr;
+
+    fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        let brief = given.cast::<Self>().map(|brief| brief.get().clone());
+        brief.map_err(|_| refused("brief", &given, "a Brief", "Read one with `Brief.from_json`."))
+    }
+}
 
 #[pymethods]
 impl Brief {
@@ -106,9 +116,20 @@ pub(super) fn builds_of(texts: Option<Vec<String>>) -> crate::Result<Option<Vec<
 }
 
 /// Base metals, treatments, films, places and prices, with sources.
-#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Catalog(Arc<CoreCatalog>);
+
+impl<'py> FromPyObject<'_, 'py> for Catalog {
+    type Error = PyErr;
+
+    fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        let catalog = given.cast::<Self>().map(|catalog| catalog.get().clone());
+        catalog.map_err(|_| {
+            refused("catalog", &given, "a Catalog", "Read one with `Catalog.from_json`, or leave it out.")
+        })
+    }
+}
 
 #[pymethods]
 impl Catalog {
@@ -199,8 +220,8 @@ impl Catalog {
 
 /// JSON Schema of a brief, a catalog or a ranking.
 #[pyfunction]
-fn schema(document: &str) -> PyResult<String> {
-    Ok(crate::schema::schema(document)?)
+fn schema(document: &Bound<'_, PyAny>) -> PyResult<String> {
+    Ok(crate::schema::schema(&text("document", document)?)?)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
