@@ -47,7 +47,12 @@ def as_numbers(name: str, value: Any) -> NDArray[Any]:
     if array.dtype.kind not in "fiu":
         # Python lists and Arrow columns with nulls arrive as objects; everything else is no number.
         if array.dtype.kind == "O" and all(x is None or is_number(x) for x in array.flat):
-            array = np.array([np.nan if x is None else x for x in array.flat], dtype=np.float64)
+            try:
+                numbers = [np.nan if x is None else x for x in array.flat]
+                array = np.array(numbers, dtype=np.float64).reshape(array.shape)
+            except OverflowError as error:
+                remedy = "Give numbers that a float64 holds."
+                raise table_error(name, None, f"a number is too large: {error}", remedy) from error
         else:
             reason = f"its type is {array.dtype}; wanted: numbers"
             raise table_error(name, None, reason, "Convert the column to numbers.")

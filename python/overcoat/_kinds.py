@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import importlib.util
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from overcoat._columns import table_error
-from overcoat._refusal import unknown
+from overcoat._columns import is_column, table_error
+from overcoat._refusal import unknown, wrong
+from overcoat._tables import no_table
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -37,6 +39,8 @@ def kind_of(kind: str | None) -> str:
     """The kind asked for; pandas where nothing is asked and it is installed, else a dictionary of columns."""
     if kind is None:
         return "pandas" if importlib.util.find_spec("pandas") else "dict"
+    if not isinstance(kind, str):
+        raise wrong("kind", kind, f"one of {', '.join(KINDS)}", "Name one of them, or leave it out.")
     if kind not in KINDS:
         raise unknown("kind", kind, KINDS, "Name one of them.")
     return kind
@@ -98,9 +102,16 @@ def joined(tables: Sequence[Any], kind: str) -> Any:
 
 def names_of(table: Any) -> list[str]:
     """The names of the columns of a table of any kind."""
+    if isinstance(table, Mapping):
+        return list(table)
+    # what is computed later has columns and no length
+    if isinstance(table, type) or not (hasattr(table, "__getitem__") and hasattr(table, "__len__")):
+        raise no_table(table)
     if hasattr(table, "column_names"):
         return list(table.column_names)
-    return list(table.columns if hasattr(table, "columns") else table)
+    if not hasattr(table, "columns"):
+        raise no_table(table)
+    return list(table.columns)
 
 
 def column_of(table: Any, name: str, remedy: str) -> NDArray[Any]:
@@ -109,15 +120,28 @@ def column_of(table: Any, name: str, remedy: str) -> NDArray[Any]:
 
     if name not in names_of(table):
         raise table_error(name, None, "missing", remedy)
-    return np.asarray(table[name])
+    column = table[name]
+    if not is_column(column):
+        raise table_error(name, None, f"expected a column, found {type(column).__name__}", "Give a column.")
+    try:
+        array = np.asarray(column)
+    except ValueError as error:
+        raise table_error(name, None, f"no column: {error}", "Give one value per row.") from error
+    if array.ndim != 1:
+        raise table_error(
+            name, None, f"expected one dimension, found {array.ndim}", "Give one column of this name."
+        )
+    return array
 
 
-def taken(table: Any, places: NDArray[np.int64]) -> Any:
-    """Some rows of a table, as a table of its kind."""
-    import numpy as np
-
-    if isinstance(table, dict):
-        return {name: np.asarray(column)[places] for name, column in table.items()}
+def taken(table: Any, places: NDArray[np.int64], rows: int) -> Any:
+    """Some of the rows of a table, as a table of its kind."""
+    if isinstance(table, Mapping):
+        columns = {name: column_of(table, name, "") for name in table}
+        for name, column in columns.items():
+            if len(column) != rows:
+                raise table_error(name, None, f"{len(column)} rows of {rows}", "Give columns of equal length.")
+        return {name: column[places] for name, column in columns.items()}
     if hasattr(table, "iloc"):
         return table.iloc[places]
     return table.take(places) if hasattr(table, "column_names") else table[places]
@@ -125,7 +149,7 @@ def taken(table: Any, places: NDArray[np.int64]) -> Any:
 
 def with_columns(table: Any, columns: Mapping[str, NDArray[Any]]) -> Any:
     """The table with some columns replaced, as a new table of its kind."""
-    if isinstance(table, dict):
+    if isinstance(table, Mapping):
         return {**table, **columns}
     if hasattr(table, "iloc"):
         return table.assign(**columns)

@@ -2,18 +2,34 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+import math
+import operator
+import os
+from collections.abc import Callable, Iterable, Mapping
+from itertools import islice
+from pathlib import Path
+from typing import Any, TypeVar
 
-from overcoat._core import InvalidValueError, UnknownNameError
+from overcoat._core import Brief, InvalidValueError, Ranking, UnknownNameError
+
+Kind = TypeVar("Kind")
+
+# Characters of a value that a message shows, and the length from which a list is told by its length alone.
+_SHOWN = 400
+# More entries than any list here may have; an iterator may never end.
+_MOST_ENTRIES = 10_000_000
 
 
 def _one_line(value: object) -> str:
     """A value as a message shows it: in one line, and cut where it is long."""
+    kind = type(value).__name__
     try:
+        if not isinstance(value, (str, os.PathLike)) and hasattr(value, "__len__") and len(value) > _SHOWN:
+            return f"a {kind} of length {len(value)}"
         text = " ".join(str(value).split())
-    except ValueError:  # a whole number of more digits than Python prints
-        text = f"a very long {type(value).__name__}"
-    return text if len(text) <= 400 else f"{text[:400]}…"
+    except Exception:  # a whole number of more digits than Python prints; an object of a user may raise anything
+        return f"a value of type {kind}"
+    return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}…"
 
 
 def invalid(field: str, value: object, allowed: str, remedy: str) -> InvalidValueError:
@@ -23,6 +39,110 @@ def invalid(field: str, value: object, allowed: str, remedy: str) -> InvalidValu
     error.kind, error.field, error.value = "value", field, shown
     error.allowed, error.remedy = allowed, remedy
     return error
+
+
+def wrong(field: str, value: object, allowed: str, remedy: str) -> InvalidValueError:
+    """The error for an argument of another type than wanted: as `invalid`, with the type."""
+    return invalid(field, f"{_one_line(value)} (of type {type(value).__name__})", allowed, remedy)
+
+
+def one_of(field: str, value: Any, kind: type[Kind], remedy: str) -> Kind:
+    """The argument, if it is an object of this kind."""
+    if not isinstance(value, kind):
+        raise wrong(field, value, f"a {kind.__name__}", remedy)
+    return value
+
+
+def brief_of(value: Any) -> Brief:
+    """The argument `brief`, if it is one."""
+    return one_of("brief", value, Brief, "Read one with `Brief.from_json`.")
+
+
+def ranking_of(value: Any) -> Ranking:
+    """The argument `ranking`, if it is one."""
+    return one_of("ranking", value, Ranking, "Make one with `rank`.")
+
+
+def mapped(field: str, value: Any, allowed: str, remedy: str) -> Mapping[str, Any]:
+    """The argument as a mapping whose keys are text; an empty one for None."""
+    if value is None:
+        return {}
+    if not isinstance(value, Mapping) or not all(isinstance(key, str) for key in value):
+        raise wrong(field, value, allowed, remedy)
+    return value
+
+
+def listed(field: str, value: Any, allowed: str, remedy: str, most: int = _MOST_ENTRIES) -> list[Any]:
+    """The entries of an argument, which must be a list and no text, mapping or table."""
+    if isinstance(value, (str, bytes, Mapping)) or hasattr(value, "columns") or not hasattr(value, "__iter__"):
+        raise wrong(field, value, allowed, remedy)
+    try:
+        entries = list(islice(value, most + 1))
+    except TypeError as error:  # an array of no dimension, a class
+        raise wrong(field, value, allowed, remedy) from error
+    if len(entries) > most:
+        raise invalid(field, f"a list of more than {most}", f"at most {most}", "Ask in parts.")
+    return entries
+
+
+def whole(field: str, value: Any, least: int, most: int, remedy: str) -> int:
+    """The argument as a whole number within bounds; a truth value is none."""
+    try:
+        number = operator.index(value)
+    except TypeError:
+        number = None
+    if number is None or isinstance(value, bool) or not least <= number <= most:
+        raise wrong(field, value, f"a whole number from {least} to {most}", remedy)
+    return number
+
+
+def number(field: str, value: Any, allowed: str = "a finite number", remedy: str = "Give one.") -> float:
+    """The argument as a finite number; a text or truth value is none."""
+    try:
+        found = math.nan if isinstance(value, (bool, str, bytes, bytearray)) else float(value)
+    except (TypeError, ValueError, OverflowError):
+        found = math.nan
+    if not math.isfinite(found):
+        raise wrong(field, value, allowed, remedy)
+    return found
+
+
+def truth(field: str, value: Any) -> bool:
+    """The argument as True or False."""
+    if type(value).__name__ not in ("bool", "bool_"):
+        raise wrong(field, value, "True or False", "Give one of them.")
+    return bool(value)
+
+
+def called(field: str, value: Any, remedy: str) -> Callable[..., Any] | None:
+    """The argument, if it can be called or is None."""
+    if value is not None and not callable(value):
+        raise wrong(field, value, "a function", remedy)
+    return value
+
+
+def path_of(field: str, value: Any) -> Path:
+    """The argument as a path that the system can take."""
+    try:
+        path = Path(value)
+        os.fsencode(path)
+    except (TypeError, ValueError) as error:
+        raise wrong(field, value, "the path of a file", "Give it as text or Path.") from error
+    if "\0" in str(path):
+        raise invalid(field, repr(str(path)), "a path without a null character", "Write it again.")
+    return path
+
+
+def how_many(top: Any) -> int:
+    """The argument `top`: how many builds to show."""
+    return whole("top", top, 1, 2**31 - 1, "Say how many builds to show.")
+
+
+def threads_of(value: Any) -> int:
+    """The argument `threads`: all processors where nothing is said."""
+    if value is None:
+        return os.cpu_count() or 1
+    return whole("threads", value, 1, 2**63 - 1, "Leave it out for all processors.")
 
 
 def unknown(field: str, value: str, known: Iterable[str], remedy: str) -> UnknownNameError:

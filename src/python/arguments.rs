@@ -43,6 +43,14 @@ pub(super) fn text(field: &str, value: &Bound<'_, PyAny>) -> PyResult<String> {
     argument(field, value, "text", "Write it in quotes.")
 }
 
+/// Cells of a table as the Python side writes them out: a list of texts, or of lists of texts.
+pub(super) fn cells<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> PyResult<T>
+where
+    T: FromPyObject<'a, 'py>,
+{
+    argument(field, value, "cells of Unicode characters", "Write the texts of the table again.")
+}
+
 /// How many; `T` sets the largest.
 pub(super) fn count<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> PyResult<T>
 where

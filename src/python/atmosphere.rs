@@ -12,7 +12,7 @@ use crate::atmosphere::{
 };
 use crate::python::arguments::{argument, number, text};
 use crate::python::columns::{empty, filled};
-use crate::python::documents::text_or_file;
+use crate::python::documents::{Form, text_or_file};
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
 
@@ -298,14 +298,14 @@ impl ClimateRecord {
     /// optionally `time` (ISO 8601, by which missing rows are found).
     #[staticmethod]
     fn from_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let text = text_or_file(text_or_path, "climate record", |text| text.contains('\n'))?;
+        let text = text_or_file(text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_csv(&text)?))
     }
 
     /// From the text or file of an EnergyPlus weather record.
     #[staticmethod]
     fn from_epw(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let text = text_or_file(text_or_path, "climate record", |text| text.contains('\n'))?;
+        let text = text_or_file(text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_epw(&text)?))
     }
 

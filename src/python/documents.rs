@@ -9,35 +9,58 @@ use pyo3::types::PyString;
 
 use crate::brief::Brief as CoreBrief;
 use crate::catalog::Catalog as CoreCatalog;
-use crate::catalog::strict_json::too_long;
+use crate::catalog::strict_json::{MOST_BYTES, too_long};
 use crate::error::InvalidDocument;
 use crate::finish::Build;
 use crate::python::arguments::{argument, refused, text};
 
-/// Longest file that is read, bytes; a device never ends.
-const MOST_FILE_BYTES: u64 = 1 << 30;
+/// How a document is written, which tells its text from a path and how long it may be.
+#[derive(Clone, Copy)]
+pub(super) enum Form {
+    /// JSON.
+    Json,
+    /// A line for each record.
+    Lines,
+}
 
-/// The text itself, or the content of the file that it names. `is_text` tells a document from a path.
-pub(super) fn text_or_file(
-    given: &Bound<'_, PyAny>,
-    document: &str,
-    is_text: impl Fn(&str) -> bool,
-) -> PyResult<String> {
+impl Form {
+    fn is_text(self, text: &str) -> bool {
+        let start = text.trim_start_matches('\u{feff}').trim_start();
+        let begins = start.is_empty() || start.starts_with(['{', '[', '"']);
+        text.contains('\n') || (matches!(self, Self::Json) && begins)
+    }
+
+    /// Longest file that is read, bytes; of lines room for the longest climate record (assumption).
+    fn most_bytes(self) -> u64 {
+        match self {
+            Self::Json => MOST_BYTES as u64,
+            Self::Lines => 512 << 20,
+        }
+    }
+}
+
+/// The text itself, or the content of the file that it names. Of a file that is too long, or a device or pipe that
+/// never ends, no more is read than tells so.
+pub(super) fn text_or_file(given: &Bound<'_, PyAny>, document: &str, form: Form) -> PyResult<String> {
     let path = if let Ok(text) = given.cast::<PyString>() {
         let text = argument::<String>(document, text, "text of Unicode characters", "Write it again.")?;
-        if is_text(&text) {
+        if form.is_text(&text) {
             return Ok(text);
         }
         PathBuf::from(text)
     } else {
         argument(document, given, "text or the path of a file", "Give one of them.")?
     };
+    let most = form.most_bytes();
+    let os_error = |e: std::io::Error| {
+        pyo3::exceptions::PyOSError::new_err((e.raw_os_error(), e.to_string(), path.clone()))
+    };
+    let file = std::fs::File::open(&path).map_err(os_error)?;
     let mut bytes = Vec::new();
-    std::fs::File::open(&path)
-        .and_then(|file| file.take(MOST_FILE_BYTES + 1).read_to_end(&mut bytes))
-        .map_err(|e| pyo3::exceptions::PyOSError::new_err((e.raw_os_error(), e.to_string(), path.clone())))?;
-    if bytes.len() as u64 > MOST_FILE_BYTES {
-        return Err(too_long(document, &path.display().to_string(), MOST_FILE_BYTES).into());
+    let long = file.metadata().map_err(os_error)?.len() > most
+        || file.take(most + 1).read_to_end(&mut bytes).map_err(os_error)? as u64 > most;
+    if long {
+        return Err(too_long(document, &path.display().to_string(), most).into());
     }
     String::from_utf8(bytes).map_err(|e| {
         crate::Error::from(InvalidDocument {
@@ -51,9 +74,14 @@ pub(super) fn text_or_file(
     })
 }
 
-fn is_json(text: &str) -> bool {
-    let start = text.trim_start_matches('\u{feff}').trim_start();
-    start.is_empty() || start.starts_with(['{', '[', '"']) || start.contains('\n')
+/// The text of a brief that is not yet read: as it is given, or of the file that it names.
+#[pyfunction]
+fn brief_text(text_or_path: &Bound<'_, PyAny>) -> PyResult<String> {
+    let text = text_or_file(text_or_path, "brief", Form::Json)?;
+    if text.len() > MOST_BYTES {
+        return Err(too_long("brief", "the text", MOST_BYTES as u64).into());
+    }
+    Ok(text)
 }
 
 /// One inquiry: part, duty and wants.
@@ -75,7 +103,7 @@ impl Brief {
     /// Reads a brief from JSON text or from a file.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(CoreBrief::from_json(&text_or_file(text_or_path, "brief", is_json)?)?))
+        Ok(Self(CoreBrief::from_json(&text_or_file(text_or_path, "brief", Form::Json)?)?))
     }
 
     /// The brief as JSON; `from_json` reads it back equal.
@@ -111,8 +139,10 @@ pub(super) fn catalog_or_default(catalog: Option<Catalog>) -> Arc<CoreCatalog> {
 }
 
 /// Builds as they are written; none stays none.
-pub(super) fn builds_of(texts: Option<Vec<String>>) -> crate::Result<Option<Vec<Build>>> {
-    texts.map(|texts| texts.iter().map(|text| text.parse()).collect()).transpose()
+pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Vec<Build>>> {
+    let Some(texts) = texts else { return Ok(None) };
+    let texts: Vec<String> = argument("builds", texts, "a list of texts", "Write them as a ranking does.")?;
+    Ok(Some(texts.iter().map(|text| text.parse()).collect::<crate::Result<_>>()?))
 }
 
 /// Base metals, treatments, films, places and prices, with sources.
@@ -142,12 +172,12 @@ impl Catalog {
     /// The default catalog extended by a user catalog, from JSON text or a file.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(text_or_path, "catalog", is_json)?)?)))
+        Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(text_or_path, "catalog", Form::Json)?)?)))
     }
 
     /// This catalog extended by a further user catalog.
     fn extended(&self, text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(Arc::new(self.0.extended(&text_or_file(text_or_path, "catalog", is_json)?)?)))
+        Ok(Self(Arc::new(self.0.extended(&text_or_file(text_or_path, "catalog", Form::Json)?)?)))
     }
 
     /// The whole catalog as JSON.
@@ -226,6 +256,7 @@ fn schema(document: &Bound<'_, PyAny>) -> PyResult<String> {
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<Brief>()?;
+    module.add_function(wrap_pyfunction!(brief_text, module)?)?;
     module.add_class::<Catalog>()?;
     module.add_function(wrap_pyfunction!(schema, module)?)
 }

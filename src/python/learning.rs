@@ -4,8 +4,8 @@ use pyo3::prelude::*;
 
 use crate::catalog::strict_json;
 use crate::outlook::Lognormal;
-use crate::python::arguments::{argument, number, text};
-use crate::python::documents::{Catalog, catalog_or_default, text_or_file};
+use crate::python::arguments::{argument, cells, number, text};
+use crate::python::documents::{Catalog, Form, catalog_or_default, text_or_file};
 use crate::records::{
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
     PartsBacktest as CoreParts, Provenance, ReferenceRun, ShelterUpdate, backtest_parts,
@@ -211,13 +211,13 @@ impl FieldLog {
 /// A field log in comma-separated text or a file.
 #[pyfunction]
 fn field_log_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
-    Ok(FieldLog(parts_from_csv(&text_or_file(text_or_path, "field log", |text| text.contains('\n'))?)?))
+    Ok(FieldLog(parts_from_csv(&text_or_file(text_or_path, "field log", Form::Lines)?)?))
 }
 
 /// A field log from rows of text under a header.
 #[pyfunction]
-fn field_log_rows(header: Vec<String>, rows: Vec<Vec<String>>) -> PyResult<FieldLog> {
-    Ok(FieldLog(parts_from_rows(header, rows)?))
+fn field_log_rows(header: &Bound<'_, PyAny>, rows: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
+    Ok(FieldLog(parts_from_rows(cells("records", header)?, cells("records", rows)?)?))
 }
 
 /// What the field taught of a film under one shelter.

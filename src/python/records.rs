@@ -3,8 +3,8 @@
 use pyo3::prelude::*;
 
 use crate::error::invalid;
-use crate::python::arguments::{number, text};
-use crate::python::documents::{Catalog, catalog_or_default, text_or_file};
+use crate::python::arguments::{cells, number, text};
+use crate::python::documents::{Catalog, Form, catalog_or_default, text_or_file};
 use crate::python::learning::{CabinetCheck, Estimate, losses_of, provenance_of};
 use crate::records::{
     CabinetCheck as CoreCheck, CorrectedRecords, Distribution, Estimate as CoreEstimate, Fit, Fitted,
@@ -295,8 +295,8 @@ impl FittedRecords {
 #[expect(clippy::too_many_arguments, reason = "one argument per option, named in Python")]
 fn fit_records_rows(
     py: Python<'_>,
-    header: Vec<String>,
-    rows: Vec<Vec<String>>,
+    header: &Bound<'_, PyAny>,
+    rows: &Bound<'_, PyAny>,
     cabinets: Vec<(String, Bound<'_, PyAny>)>,
     distribution: &Bound<'_, PyAny>,
     film: Option<&Bound<'_, PyAny>>,
@@ -304,7 +304,7 @@ fn fit_records_rows(
     confidence: &Bound<'_, PyAny>,
 ) -> PyResult<FittedRecords> {
     let asked = Asked::of(&cabinets, distribution, film, catalog, confidence)?;
-    let records = records_from_rows(header, rows)?;
+    let records = records_from_rows(cells("hours", header)?, cells("hours", rows)?)?;
     Ok(py.detach(|| asked.fit(&records))?)
 }
 
@@ -320,7 +320,7 @@ fn fit_records_csv(
     confidence: &Bound<'_, PyAny>,
 ) -> PyResult<FittedRecords> {
     let asked = Asked::of(&cabinets, distribution, film, catalog, confidence)?;
-    let records = records_from_csv(&text_or_file(text_or_path, "records", |text| text.contains('\n'))?)?;
+    let records = records_from_csv(&text_or_file(text_or_path, "records", Form::Lines)?)?;
     Ok(py.detach(|| asked.fit(&records))?)
 }
 

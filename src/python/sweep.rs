@@ -125,7 +125,7 @@ fn sweep_table(
     py: Python<'_>,
     brief: Brief,
     table: &Bound<'_, PyAny>,
-    builds: Option<Vec<String>>,
+    builds: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
     threads: &Bound<'_, PyAny>,
 ) -> PyResult<SweptTable> {

@@ -45,7 +45,7 @@ fn grid_columns<'py>(
     rows: usize,
     numbers: BTreeMap<String, Column<'py>>,
     shelter: Option<Vec<Option<String>>>,
-    builds: Option<Vec<String>>,
+    builds: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
     threads: &Bound<'py, PyAny>,
 ) -> PyResult<Bound<'py, PyDict>> {
@@ -137,8 +137,8 @@ fn category_up_columns<'py>(
 fn break_even_points(
     py: Python<'_>,
     brief: Brief,
-    first: &str,
-    second: &str,
+    first: &Bound<'_, PyAny>,
+    second: &Bound<'_, PyAny>,
     measure: &Bound<'_, PyAny>,
     input: &str,
     ends: (f64, f64),
@@ -146,7 +146,8 @@ fn break_even_points(
     catalog: Option<Catalog>,
 ) -> PyResult<Vec<PointTuple>> {
     let catalog = catalog_or_default(catalog);
-    let (first, second): (Build, Build) = (first.parse()?, second.parse()?);
+    let build = |given| -> PyResult<Build> { Ok(text("builds", given)?.parse()?) };
+    let (first, second) = (build(first)?, build(second)?);
     let (measure, input) = (Measure::of(&text("measure", measure)?)?, Input::of(input)?);
     let contest = Contest { brief: &brief.0, catalog: &catalog, first: &first, second: &second, measure };
     let mut points = Vec::with_capacity(settings.len());
@@ -178,7 +179,7 @@ fn tuples(found: &BreakEven) -> PointTuple {
 fn sensitivity_columns<'py>(
     py: Python<'py>,
     brief: Brief,
-    build: &str,
+    build: &Bound<'py, PyAny>,
     measure: &Bound<'py, PyAny>,
     output: &Bound<'py, PyAny>,
     ranges: Vec<(String, f64, f64)>,
@@ -187,7 +188,7 @@ fn sensitivity_columns<'py>(
     catalog: Option<Catalog>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let catalog = catalog_or_default(catalog);
-    let build: Build = build.parse()?;
+    let build: Build = text("build", build)?.parse()?;
     let (measure, output) =
         (Measure::of(&text("measure", measure)?)?, SobolOutput::of(&text("output", output)?)?);
     let log_sds: BTreeMap<String, f64> = argument(
