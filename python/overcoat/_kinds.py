@@ -140,7 +140,9 @@ def taken(table: Any, places: NDArray[np.int64], rows: int) -> Any:
         columns = {name: column_of(table, name, "") for name in table}
         for name, column in columns.items():
             if len(column) != rows:
-                raise table_error(name, None, f"{len(column)} rows of {rows}", "Give columns of equal length.")
+                raise table_error(
+                    name, None, f"{len(column)} rows, not {rows}", "Give columns of equal length."
+                )
         return {name: column[places] for name, column in columns.items()}
     if hasattr(table, "iloc"):
         return table.iloc[places]

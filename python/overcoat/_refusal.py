@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 import operator
 import os
-from collections.abc import Callable, Iterable, Mapping
+from collections.abc import Iterable, Mapping
 from itertools import islice
 from pathlib import Path
 from typing import Any, TypeVar
@@ -27,7 +27,7 @@ def _one_line(value: object) -> str:
         if not isinstance(value, (str, os.PathLike)) and hasattr(value, "__len__") and len(value) > _SHOWN:
             return f"a {kind} of length {len(value)}"
         text = " ".join(str(value).split())
-    except Exception:  # a whole number of more digits than Python prints; an object of a user may raise anything
+    except Exception:  # a number of more digits than Python prints; objects of users may raise anything
         return f"a value of type {kind}"
     return text if len(text) <= _SHOWN else f"{text[:_SHOWN]}…"
 
@@ -74,7 +74,8 @@ def mapped(field: str, value: Any, allowed: str, remedy: str) -> Mapping[str, An
 
 def listed(field: str, value: Any, allowed: str, remedy: str, most: int = _MOST_ENTRIES) -> list[Any]:
     """The entries of an argument, which must be a list and no text, mapping or table."""
-    if isinstance(value, (str, bytes, Mapping)) or hasattr(value, "columns") or not hasattr(value, "__iter__"):
+    no_list = isinstance(value, (str, bytes, Mapping)) or hasattr(value, "columns")
+    if no_list or not hasattr(value, "__iter__"):
         raise wrong(field, value, allowed, remedy)
     try:
         entries = list(islice(value, most + 1))
@@ -85,7 +86,7 @@ def listed(field: str, value: Any, allowed: str, remedy: str, most: int = _MOST_
     return entries
 
 
-def whole(field: str, value: Any, least: int, most: int, remedy: str) -> int:
+def whole_number(field: str, value: Any, least: int, most: int, remedy: str) -> int:
     """The argument as a whole number within bounds; a truth value is none."""
     try:
         number = operator.index(value)
@@ -114,11 +115,10 @@ def truth(field: str, value: Any) -> bool:
     return bool(value)
 
 
-def called(field: str, value: Any, remedy: str) -> Callable[..., Any] | None:
-    """The argument, if it can be called or is None."""
-    if value is not None and not callable(value):
+def check_called(field: str, value: Any, remedy: str) -> None:
+    """Refuses what is neither None nor can be called."""
+    if not (value is None or callable(value)):
         raise wrong(field, value, "a function", remedy)
-    return value
 
 
 def path_of(field: str, value: Any) -> Path:
@@ -135,14 +135,14 @@ def path_of(field: str, value: Any) -> Path:
 
 def how_many(top: Any) -> int:
     """The argument `top`: how many builds to show."""
-    return whole("top", top, 1, 2**31 - 1, "Say how many builds to show.")
+    return whole_number("top", top, 1, 2**31 - 1, "Say how many builds to show.")
 
 
 def threads_of(value: Any) -> int:
     """The argument `threads`: all processors where nothing is said."""
     if value is None:
         return os.cpu_count() or 1
-    return whole("threads", value, 1, 2**63 - 1, "Leave it out for all processors.")
+    return whole_number("threads", value, 1, 2**63 - 1, "Leave it out for all processors.")
 
 
 def unknown(field: str, value: str, known: Iterable[str], remedy: str) -> UnknownNameError:

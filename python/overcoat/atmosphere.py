@@ -287,8 +287,8 @@ def long_term_loss(
     166.7
     """
     remedy = 'Give it as in {"Cu": 0.3, "Cr": 0.5}.'
-    chosen = dict(mapped("composition", composition, "mass % by element symbol", remedy))
-    chosen = None if composition is None else chosen
+    elements = mapped("composition", composition, "mass % by element symbol", remedy)
+    chosen = None if composition is None else dict(elements)
     if is_column(first_year_loss_um) or is_column(years):
         given = columns(first_year_loss_um=first_year_loss_um, years=years)
         loss = _core.long_term_loss_columns(

@@ -18,6 +18,7 @@ from overcoat._columns import as_column, is_column, is_number, table_error
 from overcoat._kinds import Words, as_kind, column_of, joined, kind_of, names_of
 from overcoat._refusal import (
     brief_of,
+    check_called,
     invalid,
     listed,
     mapped,
@@ -26,7 +27,7 @@ from overcoat._refusal import (
     threads_of,
     truth,
     unknown,
-    whole,
+    whole_number,
     wrong,
 )
 
@@ -83,11 +84,12 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
 
     truth("span.ratio", ratio)
     allowed = "a finite number, above 0 with ratio=True"
-    ends = [number(f"span.{name}", end, allowed) for name, end in (("low", low), ("high", high))]
-    if ratio and min(ends) <= 0:
-        raise invalid("span", ends, f"for each end {allowed}", "Give the ends.")
-    count = whole("span.count", count, 2, 10_000_000, "Give how many numbers, the ends among them.")
-    return np.geomspace(*ends, count) if ratio else np.linspace(*ends, count)
+    low, high = number("span.low", low, allowed), number("span.high", high, allowed)
+    for name, end in (("low", low), ("high", high)):
+        if ratio and end <= 0:
+            raise invalid(f"span.{name}", end, allowed, "Give the ends.")
+    count = whole_number("span.count", count, 2, 10_000_000, "Give how many numbers, the ends among them.")
+    return np.geomspace(low, high, count) if ratio else np.linspace(low, high, count)
 
 
 @cache
@@ -267,7 +269,7 @@ class Grid:
         """
         as_asked = kind_of(kind)
         if rows is not None:
-            rows = whole("rows", rows, 1, 2**62, "Give the rows of a part.")
+            rows = whole_number("rows", rows, 1, 2**62, "Give the rows of a part.")
         if progress is not None:
             progress = truth("progress", progress)
         return self._parts(rows, as_asked, threads_of(threads), progress)
@@ -649,13 +651,12 @@ def grid(
         by_name = mapped(name, choice, "one or more by name", "Give a dictionary.")
         if choice is not None and len(by_name) == 0:
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
-    for catalog in [catalogs] if named is None else named.values():
-        if catalog is not None or named is not None:
-            one_of("catalogs", catalog, _core.Catalog, "Read one with `Catalog.from_json`.")
+    for catalog in filter(lambda one: one is not None, [catalogs]) if named is None else named.values():
+        one_of("catalogs", catalog, _core.Catalog, "Read one with `Catalog.from_json`.")
     for name, change in (changes or {}).items():
-        if not (change is None or callable(change) or isinstance(change, Mapping)):
-            allowed = "None, a dictionary with a factor or function for each column, or a function"
-            raise wrong(f"changes.{name}", change, allowed, "Give one of them.")
+        if not isinstance(change, Mapping):
+            remedy = "Give one, or a dictionary with a factor for each column."
+            check_called(f"changes.{name}", change, remedy)
     made = Grid(
         brief,
         build_texts(builds),

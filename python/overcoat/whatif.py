@@ -202,7 +202,9 @@ def break_even(
         raise invalid("input", named, "one input with the ends of its range", "Move one input at a time.")
     ((name, pair),) = ends.items()
     low, high = _pair(name, pair)
-    inputs = mapped("over", over, "inputs with lists of values", 'Give them as in {"required_years": [2, 5]}.')
+    inputs = mapped(
+        "over", over, "inputs with lists of values", 'Give them as in {"required_years": [2, 5]}.'
+    )
     further = {key: as_column(key, values).tolist() for key, values in inputs.items()}
     combinations = math.prod(map(len, further.values()))
     if combinations > _MOST_COMBINATIONS:

@@ -17,7 +17,7 @@ from overcoat import _core
 from overcoat._builds import build_texts
 from overcoat._columns import table_error
 from overcoat._extras import needs
-from overcoat._refusal import called, invalid, one_of, path_of, threads_of, truth, whole, wrong
+from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
 from overcoat._tables import NEEDED
 from overcoat.files.reading import empty, opened
 from overcoat.files.whole import WholeFile
@@ -176,8 +176,10 @@ def sweep_file(
     side = out.with_name(f"{out.name}.bad-rows.csv")
     _check_places(sites, out, side)
     if batch_rows is not None:
-        batch_rows = whole("batch_rows", batch_rows, 1, 2**31 - 1, "Leave it out for a fitting number.")
-    called("progress", progress, "Give one that takes the share done and the rows so far.")
+        batch_rows = whole_number(
+            "batch_rows", batch_rows, 1, 2**31 - 1, "Leave it out for a fitting number."
+        )
+    check_called("progress", progress, "Give one that takes the share done and the rows so far.")
     wanted = _Wanted(builds, catalog, threads, brief, best_only)
     most_rows = batch_rows or max(1, GROUP_ROWS // wanted.builds_of_a_row())
     unchanged = _Unchanged(sites)

@@ -7,6 +7,8 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from overcoat._refusal import how_many, ranking_of
+
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
@@ -45,4 +47,4 @@ def short_name(build: Build) -> str:
 
 def open_options(ranking: Ranking, top: int) -> list[Option]:
     """The first builds that nothing blocks."""
-    return [option for option in ranking if not option.blocked][:top]
+    return [option for option in ranking_of(ranking) if not option.blocked][: how_many(top)]

@@ -5,12 +5,14 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from overcoat._core import Option
+from overcoat._refusal import brief_of, number, one_of
 from overcoat.plots._look import COLOURS, DASHES, HATCHES, open_options, plain_numbers, short_name, single
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from overcoat._core import Brief, Option, Ranking
+    from overcoat._core import Brief, Ranking
 
 _CRITERIA = ["durability", "cost", "appearance", "heat", "assembly", "confidence"]
 
@@ -170,8 +172,9 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
     """
     import math
 
-    outlook = option.outlook
-    required = json.loads(brief.to_json())["duty"]["required_years"]
+    outlook = one_of("option", option, Option, "Take one of a ranking.").outlook
+    least = number("least", least)
+    required = json.loads(brief_of(brief).to_json())["duty"]["required_years"]
     factors = sorted(
         ((share, name) for name, share in outlook.variance_shares.items() if share >= least), reverse=True
     )

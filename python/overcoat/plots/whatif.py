@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from overcoat._refusal import invalid
+from overcoat._refusal import invalid, number, one_of
 from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
+from overcoat.whatif import BreakEvenLine, Sensitivity
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from overcoat.whatif import BreakEvenLine, Sensitivity, Stretch
+    from overcoat.whatif import Stretch
 
 _LABELS = {
     "temperature_c": "mean air temperature [°C]",
@@ -84,6 +85,7 @@ def break_even_line(line: BreakEvenLine) -> Figure:
     import numpy as np
     from matplotlib.patches import Patch
 
+    one_of("line", line, BreakEvenLine, "Make it with `break_even` and `over`.")
     if len(line.over) != 1 or len(next(iter(line.over.values()))) < 2:
         given = ", ".join(line.over) or "no further input"
         raise invalid("line", given, "one further input", "Give two values of it or more.")
@@ -165,7 +167,8 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     >>> plots.tornado_bars(found).axes[0].get_yticklabels()[0].get_text()
     'atmosphere: × 0.497 to 2.01'
     """
-    bars = found.tornado
+    bars = one_of("found", found, Sensitivity, "Make it with `sensitivity`.").tornado
+    least = number("least", least)
     longest = max(abs(bar.at_high - bar.at_low) for bar in bars)
     bars = [bar for bar in bars if abs(bar.at_high - bar.at_low) >= least * longest]
     figure, axes = single(height=1.7 + 0.42 * len(bars))
@@ -247,6 +250,8 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     >>> plots.sobol_bars(found).axes[0].get_xlabel()
     'share of the variance of log years [0 to 1] ± one standard error'
     """
+    one_of("found", found, Sensitivity, "Make it with `sensitivity`.")
+    least = number("least", least)
     indices = sorted((i for i in found.sobol if i.total >= least), key=lambda i: -i.total)
     figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1))
     for offset, name, colour, hatch in (
