@@ -15,11 +15,11 @@ _MOST = 65_535
 _IN_BRACKETS = "Put the build in brackets."
 
 
-def build_texts(builds: Iterable[object] | None) -> list[str] | None:
+def build_texts(builds: Iterable[object] | None, allowed: str = "a list of builds") -> list[str] | None:
     """Each build as it is written; None stays None."""
     if builds is None:
         return None
-    return [build_text(build) for build in listed("builds", builds, "a list of builds", _IN_BRACKETS, _MOST)]
+    return [build_text(build) for build in listed("builds", builds, allowed, _IN_BRACKETS, _MOST)]
 
 
 def build_text(build: object) -> str:

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from overcoat._columns import is_column, table_error
+from overcoat._columns import as_array, is_frame, table_error
 from overcoat._refusal import unknown, wrong
 from overcoat._tables import no_table
 
@@ -105,33 +105,16 @@ def names_of(table: Any) -> list[str]:
     if isinstance(table, Mapping):
         return list(table)
     # what is computed later has columns and no length
-    if isinstance(table, type) or not (hasattr(table, "__getitem__") and hasattr(table, "__len__")):
+    if not (is_frame(table) and hasattr(type(table), "__getitem__") and hasattr(type(table), "__len__")):
         raise no_table(table)
-    if hasattr(table, "column_names"):
-        return list(table.column_names)
-    if not hasattr(table, "columns"):
-        raise no_table(table)
-    return list(table.columns)
+    return list(table.column_names if hasattr(table, "column_names") else table.columns)
 
 
 def column_of(table: Any, name: str, remedy: str) -> NDArray[Any]:
     """A column of a table of any kind as an array."""
-    import numpy as np
-
     if name not in names_of(table):
         raise table_error(name, None, "missing", remedy)
-    column = table[name]
-    if not is_column(column):
-        raise table_error(name, None, f"expected a column, found {type(column).__name__}", "Give a column.")
-    try:
-        array = np.asarray(column)
-    except ValueError as error:
-        raise table_error(name, None, f"no column: {error}", "Give one value per row.") from error
-    if array.ndim != 1:
-        raise table_error(
-            name, None, f"expected one dimension, found {array.ndim}", "Give one column of this name."
-        )
-    return array
+    return as_array(name, table[name])
 
 
 def taken(table: Any, places: NDArray[np.int64], rows: int) -> Any:

@@ -6,16 +6,14 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from overcoat._columns import is_column, table_error
+from overcoat._columns import is_column, is_frame, table_error
 from overcoat._kinds import names_of
 
 
 def is_table(value: Any) -> bool:
     """Whether a value is a table: a dictionary or frame of columns, or a list of dictionaries."""
-    if isinstance(value, dict):
+    if isinstance(value, dict) or is_frame(value):
         return True
-    if hasattr(value, "columns") or hasattr(value, "column_names"):
-        return not isinstance(value, type)
     return isinstance(value, list) and bool(value) and all(isinstance(row, dict) for row in value)
 
 
@@ -39,7 +37,7 @@ def header_and_rows(table: Any) -> tuple[list[str], list[list[str]]]:
 
 
 def _values(name: str, column: Any) -> list[Any]:
-    if not is_column(column) or isinstance(column, Mapping) or hasattr(column, "columns"):
+    if not is_column(column) or isinstance(column, Mapping) or is_frame(column):
         reason = f"expected a column, found {type(column).__name__}"
         raise table_error(str(name), None, reason, "Give one column of this name.")
     for method in ("to_pylist", "to_list", "tolist"):

@@ -10,6 +10,7 @@ from itertools import islice
 from pathlib import Path
 from typing import Any, TypeVar
 
+from overcoat._columns import is_frame
 from overcoat._core import Brief, InvalidValueError, Ranking, UnknownNameError
 
 Kind = TypeVar("Kind")
@@ -74,7 +75,7 @@ def mapped(field: str, value: Any, allowed: str, remedy: str) -> Mapping[str, An
 
 def listed(field: str, value: Any, allowed: str, remedy: str, most: int = _MOST_ENTRIES) -> list[Any]:
     """The entries of an argument, which must be a list and no text, mapping or table."""
-    no_list = isinstance(value, (str, bytes, Mapping)) or hasattr(value, "columns")
+    no_list = isinstance(value, (str, bytes, Mapping)) or is_frame(value)
     if no_list or not hasattr(value, "__iter__"):
         raise wrong(field, value, allowed, remedy)
     try:
@@ -100,11 +101,25 @@ def whole_number(field: str, value: Any, least: int, most: int, remedy: str) -> 
 def number(field: str, value: Any, allowed: str = "a finite number", remedy: str = "Give one.") -> float:
     """The argument as a finite number; a text or truth value is none."""
     try:
-        found = math.nan if isinstance(value, (bool, str, bytes, bytearray)) else float(value)
+        found = math.nan if _is_no_number(value) else float(value)
     except (TypeError, ValueError, OverflowError):
         found = math.nan
     if not math.isfinite(found):
         raise wrong(field, value, allowed, remedy)
+    return found
+
+
+def _is_no_number(value: Any) -> bool:
+    """Whether it is what `float` would take all the same; of complex numbers it takes a part and warns."""
+    complex_of_numpy = getattr(getattr(value, "dtype", None), "kind", "") == "c"
+    return complex_of_numpy or isinstance(value, (bool, str, bytes, bytearray))
+
+
+def least_share(least: Any) -> float:
+    """The argument `least`: a share; below 0 it leaves out nothing, as estimates may fall below 0."""
+    found = number("least", least, "a finite number of at most 1")
+    if found > 1:
+        raise invalid("least", least, "a finite number of at most 1", "Give one.")
     return found
 
 
@@ -117,7 +132,7 @@ def truth(field: str, value: Any) -> bool:
 
 def check_called(field: str, value: Any, remedy: str) -> None:
     """Refuses what is neither None nor can be called."""
-    if not (value is None or callable(value)):
+    if not (value is None or callable(value)) or isinstance(value, type):
         raise wrong(field, value, "a function", remedy)
 
 
@@ -128,8 +143,8 @@ def path_of(field: str, value: Any) -> Path:
         os.fsencode(path)
     except (TypeError, ValueError) as error:
         raise wrong(field, value, "the path of a file", "Give it as text or Path.") from error
-    if "\0" in str(path):
-        raise invalid(field, repr(str(path)), "a path without a null character", "Write it again.")
+    if "\0" in str(path) or not path.name:
+        raise invalid(field, repr(str(path)), "the path of a file", "Write it again.")
     return path
 
 
@@ -150,11 +165,12 @@ def unknown(field: str, value: str, known: Iterable[str], remedy: str) -> Unknow
     import difflib
 
     names = list(known)
-    nearest = next(iter(difflib.get_close_matches(value.lower(), names, n=1, cutoff=0.75)), None)
+    shown = _one_line(value)
+    nearest = next(iter(difflib.get_close_matches(shown.lower(), names, n=1, cutoff=0.75)), None)
     guess = "" if nearest is None else f' (did you mean "{nearest}"?)'
     error = UnknownNameError(
-        f'`{field}` names "{value}", which is unknown{guess}; known: {", ".join(names)}. {remedy}'
+        f'`{field}` names "{shown}", which is unknown{guess}; known: {", ".join(names)}. {remedy}'
     )
-    error.kind, error.field, error.value = "name", field, value
+    error.kind, error.field, error.value = "name", field, shown
     error.nearest, error.allowed, error.remedy = nearest, names, remedy
     return error

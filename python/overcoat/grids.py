@@ -158,8 +158,6 @@ def _column(name: str, values: Any) -> NDArray[Any]:
     """The values of a field along an axis; numbers as numbers, everything else as it is."""
     import numpy as np
 
-    if isinstance(values, range):
-        values = list(values)
     allowed, remedy = "a list or span of values", "Put a single value into the brief, or into [ ]."
     if not is_column(values):
         raise wrong(name, values, allowed, remedy)

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
-from overcoat._columns import as_column, is_column, table_error
+from overcoat._columns import as_array, as_column, is_column, table_error
 from overcoat._log import header_and_rows, is_table
 from overcoat._refusal import listed, mapped
 
@@ -162,12 +162,7 @@ def _truths(failed: Any) -> list[bool]:
     import numpy as np
 
     remedy = "Give True for rust, False for none."
-    try:
-        column = np.asarray(failed)
-    except ValueError as error:
-        raise table_error("failed", None, f"no column: {error}", remedy) from error
-    if column.ndim != 1:
-        raise table_error("failed", None, f"expected one dimension, found {column.ndim}", remedy)
+    column = as_array("failed", failed, remedy)
     if column.dtype.kind == "b":
         return [bool(value) for value in column]
     if column.dtype.kind in "iu" and set(np.unique(column)) <= {0, 1}:

@@ -194,7 +194,7 @@ def break_even(
     >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
     ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
     """
-    texts = build_texts(builds) or []
+    texts = build_texts(builds, "two builds") or []
     if len(texts) != 2:
         raise wrong("builds", builds, "two builds", "Name the two to compare.")
     if len(ends) != 1:

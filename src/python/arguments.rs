@@ -1,9 +1,13 @@
 //! Arguments of another type than wanted, refused in the form of the core's own errors.
 
 use pyo3::exceptions::{PyOverflowError, PyTypeError, PyValueError};
+use pyo3::intern;
 use pyo3::prelude::*;
 
 use crate::error::invalid;
+
+/// Entries of a list (an assumption about what nobody needs).
+const MOST_ENTRIES: usize = 10_000_000;
 
 /// Characters of a value that a message shows.
 const SHOWN_CHARACTERS: usize = 400;
@@ -19,9 +23,15 @@ pub(super) fn argument<'a, 'py, T>(
 where
     T: FromPyObject<'a, 'py>,
 {
+    let py = value.py();
+    // Python takes the real part of complex numbers of NumPy and warns
+    if let Ok(Some(dtype)) = value.getattr_opt(intern!(py, "dtype"))
+        && dtype.getattr(intern!(py, "kind")).is_ok_and(|kind| kind.eq("c").unwrap_or(false))
+    {
+        return Err(refused(field, value, allowed, remedy));
+    }
     value.extract().map_err(|error| {
         let error: PyErr = T::Error::into(error);
-        let py = value.py();
         if error.is_instance_of::<PyTypeError>(py)
             || error.is_instance_of::<PyOverflowError>(py)
             || error.is_instance_of::<PyValueError>(py)
@@ -43,12 +53,28 @@ pub(super) fn text(field: &str, value: &Bound<'_, PyAny>) -> PyResult<String> {
     argument(field, value, "text", "Write it in quotes.")
 }
 
-/// Cells of a table as the Python side writes them out: a list of texts, or of lists of texts.
-pub(super) fn cells<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> PyResult<T>
+/// A list of at most [`MOST_ENTRIES`]: room is taken for as many as a list claims to have.
+pub(super) fn list<'a, 'py, T>(
+    field: &str,
+    value: &'a Bound<'py, PyAny>,
+    allowed: &str,
+    remedy: &str,
+) -> PyResult<Vec<T>>
 where
-    T: FromPyObject<'a, 'py>,
+    Vec<T>: FromPyObject<'a, 'py>,
 {
-    argument(field, value, "cells of Unicode characters", "Write the texts of the table again.")
+    match value.len() {
+        Ok(entries) if entries <= MOST_ENTRIES => argument(field, value, allowed, remedy),
+        _ => Err(refused(field, value, allowed, remedy)),
+    }
+}
+
+/// Cells of a table as the Python side writes them out: a list of texts, or of lists of texts.
+pub(super) fn cells<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> PyResult<Vec<T>>
+where
+    Vec<T>: FromPyObject<'a, 'py>,
+{
+    list(field, value, "cells of Unicode characters", "Write the texts of the table again.")
 }
 
 /// How many; `T` sets the largest.

@@ -298,14 +298,14 @@ impl ClimateRecord {
     /// optionally `time` (ISO 8601, by which missing rows are found).
     #[staticmethod]
     fn from_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let text = text_or_file(text_or_path, "climate record", Form::Lines)?;
+        let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_csv(&text)?))
     }
 
     /// From the text or file of an EnergyPlus weather record.
     #[staticmethod]
     fn from_epw(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let text = text_or_file(text_or_path, "climate record", Form::Lines)?;
+        let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_epw(&text)?))
     }
 

@@ -12,7 +12,7 @@ use crate::catalog::Catalog as CoreCatalog;
 use crate::catalog::strict_json::{MOST_BYTES, too_long};
 use crate::error::InvalidDocument;
 use crate::finish::Build;
-use crate::python::arguments::{argument, refused, text};
+use crate::python::arguments::{argument, list, refused, text};
 
 /// How a document is written, which tells its text from a path and how long it may be.
 #[derive(Clone, Copy)]
@@ -41,15 +41,21 @@ impl Form {
 
 /// The text itself, or the content of the file that it names. Of a file that is too long, or a device or pipe that
 /// never ends, no more is read than tells so.
-pub(super) fn text_or_file(given: &Bound<'_, PyAny>, document: &str, form: Form) -> PyResult<String> {
+pub(super) fn text_or_file(
+    field: &str,
+    given: &Bound<'_, PyAny>,
+    document: &str,
+    form: Form,
+) -> PyResult<String> {
     let path = if let Ok(text) = given.cast::<PyString>() {
-        let text = argument::<String>(document, text, "text of Unicode characters", "Write it again.")?;
+        let text = argument::<String>(field, text, "text of Unicode characters", "Write it again.")?;
         if form.is_text(&text) {
             return Ok(text);
         }
         PathBuf::from(text)
     } else {
-        argument(document, given, "text or the path of a file", "Give one of them.")?
+        let allowed = format!("the text of a {document}, or the path of a file");
+        argument(field, given, &allowed, "Give one of them.")?
     };
     let most = form.most_bytes();
     let os_error = |e: std::io::Error| {
@@ -77,7 +83,7 @@ pub(super) fn text_or_file(given: &Bound<'_, PyAny>, document: &str, form: Form)
 /// The text of a brief that is not yet read: as it is given, or of the file that it names.
 #[pyfunction]
 fn brief_text(text_or_path: &Bound<'_, PyAny>) -> PyResult<String> {
-    let text = text_or_file(text_or_path, "brief", Form::Json)?;
+    let text = text_or_file("text_or_path", text_or_path, "brief", Form::Json)?;
     if text.len() > MOST_BYTES {
         return Err(too_long("brief", "the text", MOST_BYTES as u64).into());
     }
@@ -103,7 +109,7 @@ impl Brief {
     /// Reads a brief from JSON text or from a file.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(CoreBrief::from_json(&text_or_file(text_or_path, "brief", Form::Json)?)?))
+        Ok(Self(CoreBrief::from_json(&text_or_file("text_or_path", text_or_path, "brief", Form::Json)?)?))
     }
 
     /// The brief as JSON; `from_json` reads it back equal.
@@ -141,7 +147,7 @@ pub(super) fn catalog_or_default(catalog: Option<Catalog>) -> Arc<CoreCatalog> {
 /// Builds as they are written; none stays none.
 pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Vec<Build>>> {
     let Some(texts) = texts else { return Ok(None) };
-    let texts: Vec<String> = argument("builds", texts, "a list of texts", "Write them as a ranking does.")?;
+    let texts: Vec<String> = list("builds", texts, "a list of texts", "Write them as a ranking does.")?;
     Ok(Some(texts.iter().map(|text| text.parse()).collect::<crate::Result<_>>()?))
 }
 
@@ -172,12 +178,22 @@ impl Catalog {
     /// The default catalog extended by a user catalog, from JSON text or a file.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(text_or_path, "catalog", Form::Json)?)?)))
+        Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(
+            "text_or_path",
+            text_or_path,
+            "catalog",
+            Form::Json,
+        )?)?)))
     }
 
     /// This catalog extended by a further user catalog.
     fn extended(&self, text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(Arc::new(self.0.extended(&text_or_file(text_or_path, "catalog", Form::Json)?)?)))
+        Ok(Self(Arc::new(self.0.extended(&text_or_file(
+            "text_or_path",
+            text_or_path,
+            "catalog",
+            Form::Json,
+        )?)?)))
     }
 
     /// The whole catalog as JSON.

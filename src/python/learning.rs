@@ -4,7 +4,7 @@ use pyo3::prelude::*;
 
 use crate::catalog::strict_json;
 use crate::outlook::Lognormal;
-use crate::python::arguments::{argument, cells, number, text};
+use crate::python::arguments::{argument, cells, list, number, text};
 use crate::python::documents::{Catalog, Form, catalog_or_default, text_or_file};
 use crate::records::{
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
@@ -122,7 +122,7 @@ pub(super) fn provenance_of(
 #[pyo3(signature = (estimates))]
 fn merge_estimates(estimates: &Bound<'_, PyAny>) -> PyResult<Estimate> {
     let estimates: Vec<Estimate> =
-        argument("estimates", estimates, "two estimates or more", "Take `estimate` of fitted records.")?;
+        list("estimates", estimates, "two estimates or more", "Take `estimate` of fitted records.")?;
     let estimates: Vec<CoreEstimate> = estimates.into_iter().map(|estimate| estimate.0).collect();
     Ok(Estimate(core_merge(&estimates)?))
 }
@@ -183,7 +183,7 @@ impl CabinetCheck {
 
 /// Losses of the reference specimens of a cabinet.
 pub(super) fn losses_of(field: &str, mass_losses_g_m2: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
-    argument(field, mass_losses_g_m2, "a list of numbers", "Give the loss of each specimen.")
+    list(field, mass_losses_g_m2, "a list of numbers", "Give the loss of each specimen.")
 }
 
 /// Judges a cabinet by the losses of reference specimens in 48 h, g/m².
@@ -211,7 +211,7 @@ impl FieldLog {
 /// A field log in comma-separated text or a file.
 #[pyfunction]
 fn field_log_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
-    Ok(FieldLog(parts_from_csv(&text_or_file(text_or_path, "field log", Form::Lines)?)?))
+    Ok(FieldLog(parts_from_csv(&text_or_file("records", text_or_path, "field log", Form::Lines)?)?))
 }
 
 /// A field log from rows of text under a header.

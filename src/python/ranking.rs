@@ -9,7 +9,7 @@ use pyo3::prelude::*;
 use crate::catalog::Catalog as CoreCatalog;
 use crate::check::Finding as CoreFinding;
 use crate::outlook::Outlook as CoreOutlook;
-use crate::python::arguments::{argument, count, text};
+use crate::python::arguments::{count, list, text};
 use crate::python::certainty::{FirstShare, MeasureNext};
 use crate::python::documents::{Brief, Catalog, catalog_or_default};
 use crate::python::papers::Papers;
@@ -498,7 +498,7 @@ impl Outlook {
 
     /// Probability of no failure within each number of years.
     fn survival(&self, years: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
-        let years: Vec<f64> = argument("years", years, "a list of numbers", "Put them in brackets.")?;
+        let years: Vec<f64> = list("years", years, "a list of numbers", "Put them in brackets.")?;
         Ok(years.into_iter().map(|t| self.0.survival(t)).collect::<crate::Result<_>>()?)
     }
 

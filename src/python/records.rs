@@ -320,7 +320,7 @@ fn fit_records_csv(
     confidence: &Bound<'_, PyAny>,
 ) -> PyResult<FittedRecords> {
     let asked = Asked::of(&cabinets, distribution, film, catalog, confidence)?;
-    let records = records_from_csv(&text_or_file(text_or_path, "records", Form::Lines)?)?;
+    let records = records_from_csv(&text_or_file("hours", text_or_path, "log of records", Form::Lines)?)?;
     Ok(py.detach(|| asked.fit(&records))?)
 }
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 import os
 import time
-from collections.abc import Callable, Iterable, Iterator, Mapping
+from collections.abc import Callable, Iterable, Iterator
 from contextlib import ExitStack
 from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overcoat import _core
 from overcoat._builds import build_texts
-from overcoat._columns import table_error
+from overcoat._columns import is_frame, table_error
 from overcoat._extras import needs
 from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
 from overcoat._tables import NEEDED
@@ -106,9 +106,12 @@ def sweep_batches(
     with needs("frames", "a stream of places"):
         import pyarrow  # noqa: F401
     wanted = _Wanted(builds, catalog, threads, brief, best_only)
-    if isinstance(batches, (str, bytes, Mapping)) or not hasattr(batches, "__iter__"):
-        raise wrong("batches", batches, "an iterable of record batches", _BATCHES)
-    return (in_plain_text(wanted.of(_batch_of(batch))) for batch in batches)
+    try:
+        # a lazy frame begins like what can be walked through
+        each = iter(() if is_frame(batches) else batches)
+    except TypeError as error:
+        raise wrong("batches", batches, "an iterable of record batches", _BATCHES) from error
+    return (in_plain_text(wanted.of(_batch_of(batch))) for batch in each)
 
 
 def sweep_file(

@@ -148,8 +148,8 @@ def wetness_year(
 
     Raises
     ------
-    TableError
-        Columns of unequal length, no reading, or a value out of range.
+    TableError, InvalidValueError
+        Columns of unequal length, no reading, a value out of range, or what is no month.
 
     Examples
     --------
@@ -177,8 +177,8 @@ def wetness_year(
     humidity = as_column("relative_humidity_pct", relative_humidity_pct, gaps=True)
     if time is None:
         raise table_error("time", None, "the record has no times", "Give its file a column `time`.")
-    column = "a column of times"
-    stamps = listed("time", time, column, "Give as many as there are readings.", len(temperature) + 1)
+    most = len(temperature) + 1
+    stamps = listed("time", time, "a column of times", "Give as many as there are readings.", most)
     if all(isinstance(stamp, (int, np.integer)) for stamp in stamps):
         months = np.array(stamps, dtype=int)
         if not ((months >= 1) & (months <= 12)).all():
@@ -193,6 +193,8 @@ def wetness_year(
             raise table_error(
                 "time", None, f"no times: {error}", "Write them as 2023-01-01T00:00."
             ) from error
+        if times.ndim != 1:
+            raise table_error("time", None, f"expected one dimension, found {times.ndim}", "Give times.")
         if np.isnat(times).any():
             row = int(np.flatnonzero(np.isnat(times))[0]) + 1
             raise table_error("time", row, "no time", "Fill or drop the row first.")

@@ -6,7 +6,7 @@ import json
 from typing import TYPE_CHECKING
 
 from overcoat._core import Option
-from overcoat._refusal import brief_of, number, one_of
+from overcoat._refusal import brief_of, least_share, one_of
 from overcoat.plots._look import COLOURS, DASHES, HATCHES, open_options, plain_numbers, short_name, single
 
 if TYPE_CHECKING:
@@ -173,7 +173,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
     import math
 
     outlook = one_of("option", option, Option, "Take one of a ranking.").outlook
-    least = number("least", least)
+    least = least_share(least)
     required = json.loads(brief_of(brief).to_json())["duty"]["required_years"]
     factors = sorted(
         ((share, name) for name, share in outlook.variance_shares.items() if share >= least), reverse=True

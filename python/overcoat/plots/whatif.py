@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from overcoat._refusal import invalid, number, one_of
+from overcoat._refusal import invalid, least_share, one_of
 from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
 from overcoat.whatif import BreakEvenLine, Sensitivity
 
@@ -168,7 +168,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     'atmosphere: × 0.497 to 2.01'
     """
     bars = one_of("found", found, Sensitivity, "Make it with `sensitivity`.").tornado
-    least = number("least", least)
+    least = least_share(least)
     longest = max(abs(bar.at_high - bar.at_low) for bar in bars)
     bars = [bar for bar in bars if abs(bar.at_high - bar.at_low) >= least * longest]
     figure, axes = single(height=1.7 + 0.42 * len(bars))
@@ -251,7 +251,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     'share of the variance of log years [0 to 1] ± one standard error'
     """
     one_of("found", found, Sensitivity, "Make it with `sensitivity`.")
-    least = number("least", least)
+    least = least_share(least)
     indices = sorted((i for i in found.sobol if i.total >= least), key=lambda i: -i.total)
     figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1))
     for offset, name, colour, hatch in (
