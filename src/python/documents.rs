@@ -1,7 +1,7 @@
 //! Briefs and catalogs: JSON in, JSON out.
 
 use std::io::Read;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock};
 
 use pyo3::prelude::*;
@@ -58,16 +58,14 @@ pub(super) fn text_or_file(
         argument(field, given, &allowed, "Give one of them.")?
     };
     let most = form.most_bytes();
-    let os_error = |e: std::io::Error| {
-        pyo3::exceptions::PyOSError::new_err((e.raw_os_error(), e.to_string(), path.clone()))
-    };
-    let file = std::fs::File::open(&path).map_err(os_error)?;
-    let mut bytes = Vec::new();
-    let long = file.metadata().map_err(os_error)?.len() > most
-        || file.take(most + 1).read_to_end(&mut bytes).map_err(os_error)? as u64 > most;
-    if long {
+    // whoever writes into a pipe may be a thread of the same Python
+    let bytes = given
+        .py()
+        .detach(|| bytes_of(&path, most))
+        .map_err(|e| pyo3::exceptions::PyOSError::new_err((e.raw_os_error(), e.to_string(), path.clone())))?;
+    let Some(bytes) = bytes else {
         return Err(too_long(document, &path.display().to_string(), most).into());
-    }
+    };
     String::from_utf8(bytes).map_err(|e| {
         crate::Error::from(InvalidDocument {
             document: document.to_owned(),
@@ -78,6 +76,14 @@ pub(super) fn text_or_file(
         })
         .into()
     })
+}
+
+/// The content of a file, or none where it is longer than `most`.
+fn bytes_of(path: &Path, most: u64) -> std::io::Result<Option<Vec<u8>>> {
+    let file = std::fs::File::open(path)?;
+    let mut bytes = Vec::new();
+    let long = file.metadata()?.len() > most || file.take(most + 1).read_to_end(&mut bytes)? as u64 > most;
+    Ok((!long).then_some(bytes))
 }
 
 /// The text of a brief that is not yet read: as it is given, or of the file that it names.
