@@ -223,6 +223,9 @@ def wetness_year(
             found = atmosphere.time_of_wetness(temperature[here], humidity[here])
             wet[month] = 100 * found.counted_wet_hours / found.valid_hours
 
+    if np.isnan(wet).all():
+        raise table_error("temperature_c", None, "no reading", "Give temperature and humidity of some hour.")
+
     panels = 1 if chloride_mg_m2_day is None else 2
     figure = Figure(figsize=(7.2, 3.4 + 1.6 * (panels - 1)), layout="constrained")
     grid = figure.subplots(panels, 1, sharex=True, squeeze=False, height_ratios=[2, 1][:panels])

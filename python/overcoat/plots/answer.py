@@ -7,7 +7,18 @@ from typing import TYPE_CHECKING
 
 from overcoat._core import Option
 from overcoat._refusal import brief_of, least_share, one_of
-from overcoat.plots._look import COLOURS, DASHES, HATCHES, open_options, plain_numbers, short_name, single
+from overcoat.plots._look import (
+    COLOURS,
+    HATCHES,
+    MOST_BARS,
+    MOST_LINES,
+    dash,
+    open_options,
+    plain_numbers,
+    plain_text,
+    short_name,
+    single,
+)
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
@@ -25,7 +36,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     ranking : Ranking
         An answer.
     top : int
-        How many open builds to draw, the trade's default besides.
+        How many open builds to draw, 1 to 24; the trade's default besides.
 
     Returns
     -------
@@ -45,7 +56,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     """
     import numpy as np
 
-    options = open_options(ranking, top)
+    options = open_options(ranking, top, MOST_LINES)
     default = next((o for o in ranking if o.trade_default and not o.blocked), None)
     if default is not None and all(default.build != option.build for option in options):
         options.append(default)
@@ -54,13 +65,13 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     low = max(min(medians) / 10, 0.001)
     years = np.geomspace(low, min(max(medians) * 10, 200), 300)
 
-    figure, axes = single(height=5.0)
+    figure, axes = single(height=5.0 + 0.13 * max(len(options) - 6, 0))
     for i, option in enumerate(options):
         axes.plot(
             years,
             100 * np.array(option.outlook.survival(list(years))),
             color=COLOURS[i % len(COLOURS)],
-            linestyle=DASHES[i % len(DASHES)],
+            linestyle=dash(i),
             linewidth=2,
             label=short_name(option.build) + (" (trade default)" if option.trade_default else ""),
         )
@@ -92,7 +103,7 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
     ranking : Ranking
         An answer.
     top : int
-        How many open builds to draw.
+        How many open builds to draw, 1 to 60.
 
     Returns
     -------
@@ -110,7 +121,7 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
     >>> plots.shares(ranking, top=3).axes[0].get_xlim()[1].item()
     1.0
     """
-    options = open_options(ranking, top)
+    options = open_options(ranking, top, MOST_BARS)
     figure, axes = single(height=0.9 + 0.5 * max(len(options), 1))
     for row, option in enumerate(options):
         left = option.score
@@ -205,7 +216,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
                 fontsize=8,
             )
     axes.set_yticks(
-        range(len(factors)), [name.replace("_", " ") for _, name in factors], fontsize=8, parse_math=False
+        range(len(factors)), [plain_text(name.replace("_", " ")) for _, name in factors], fontsize=8
     )
     axes.invert_yaxis()
     axes.axvline(median, color="0.1", linewidth=1)
@@ -219,7 +230,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
         f"median years [a]; full line: {median:.3g} a as ranked, dashed line: {required:g} a required"
     )
     axes.set_ylabel("uncertain factor [-]")
-    axes.set_title(short_name(option.build).replace("\n", " / "), fontsize=9, loc="left", parse_math=False)
+    axes.set_title(short_name(option.build).replace("\n", " / "), fontsize=9, loc="left")
     if factors:
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
     return figure
