@@ -6,7 +6,7 @@ Colours after Okabe and Ito, Color Universal Design (2008).
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from overcoat._refusal import invalid, ranking_of, whole_number
@@ -68,6 +68,16 @@ def open_options(ranking: Ranking, top: int, most: int) -> list[Option]:
     """The first builds that nothing blocks, no more than a picture can show apart."""
     top = whole_number("top", top, 1, most, "Draw the first ones; `Ranking.to_pandas` has all.")
     return [option for option in ranking_of(ranking) if not option.blocked][:top]
+
+
+def name_rows(axes: Axes, names: Sequence[str], fontsize: int = 8) -> None:
+    """Names bars from above to below, and widens the figure where long names would squeeze them."""
+    axes.set_yticks(range(len(names)), names, fontsize=fontsize)
+    axes.invert_yaxis()
+    longest = max((len(line) for name in names for line in name.splitlines()), default=0)
+    figure = axes.get_figure(root=True)
+    if figure is not None:
+        figure.set_figwidth(figure.get_figwidth() + 0.07 * max(longest - 48, 0))
 
 
 def check_finite(field: str, numbers: Iterable[float]) -> None:

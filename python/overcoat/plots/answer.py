@@ -13,6 +13,7 @@ from overcoat.plots._look import (
     MOST_BARS,
     MOST_LINES,
     dash,
+    name_rows,
     open_options,
     plain_numbers,
     plain_text,
@@ -76,11 +77,14 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
             label=short_name(option.build) + (" (trade default)" if option.trade_default else ""),
         )
     axes.axvline(required, color="0.25", linewidth=1)
+    # beside the line, on the side that has room
+    left = required**2 < years[0] * years[-1]
     axes.annotate(
         f"required: {required:g} a",
         (required, 3),
         textcoords="offset points",
-        xytext=(4, 0),
+        xytext=(4 if left else -4, 0),
+        ha="left" if left else "right",
         fontsize=8,
         color="0.25",
     )
@@ -139,12 +143,11 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
                 label=f"lost to {criterion}" if row == 0 else None,
             )
             left += width
-    axes.set_yticks(range(len(options)), [short_name(option.build) for option in options], fontsize=7)
-    axes.invert_yaxis()
+    name_rows(axes, [short_name(option.build) for option in options], fontsize=7)
     axes.set_xlim(0, 1)
     axes.set_xlabel("score [0 to 1] and what each criterion takes from it")
     if options:
-        axes.legend(fontsize=7, ncols=4, loc="lower center", bbox_to_anchor=(0.4, 1.0), frameon=False)
+        figure.legend(fontsize=7, ncols=4, loc="outside upper center", frameon=False)
     return figure
 
 
@@ -215,10 +218,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
                 va="center",
                 fontsize=8,
             )
-    axes.set_yticks(
-        range(len(factors)), [plain_text(name.replace("_", " ")) for _, name in factors], fontsize=8
-    )
-    axes.invert_yaxis()
+    name_rows(axes, [plain_text(name.replace("_", " ")) for _, name in factors])
     axes.axvline(median, color="0.1", linewidth=1)
     axes.axvline(required, color="0.25", linewidth=1, linestyle=(0, (4, 2)))
     low = min(required, median * math.exp(-outlook.log_sd))

@@ -5,7 +5,16 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from overcoat._refusal import invalid, least_share, one_of
-from overcoat.plots._look import COLOURS, HATCHES, check_bars, check_finite, plain_numbers, plain_text, single
+from overcoat.plots._look import (
+    COLOURS,
+    HATCHES,
+    check_bars,
+    check_finite,
+    name_rows,
+    plain_numbers,
+    plain_text,
+    single,
+)
 from overcoat.whatif import BreakEvenLine, Sensitivity
 
 if TYPE_CHECKING:
@@ -204,8 +213,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     for bar in bars:
         times = "" if bar.name in _LABELS else "× "
         names.append(f"{_worded(bar.name)}: {times}{bar.low:.3g} to {bar.high:.3g}")
-    axes.set_yticks(range(len(bars)), names, fontsize=8)
-    axes.invert_yaxis()
+    name_rows(axes, names)
     axes.axvline(found.nominal, color="0.1", linewidth=1)
     low, high = min(ends), max(ends)
     if logarithmic:
@@ -277,8 +285,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
             error_kw={"elinewidth": 1, "capsize": 2},
             label={"first_order": "alone (first order)", "total": "with all its company (total)"}[name],
         )
-    axes.set_yticks(range(len(indices)), [_worded(index.name) for index in indices], fontsize=8)
-    axes.invert_yaxis()
+    name_rows(axes, [_worded(index.name) for index in indices])
     axes.set_xlim(left=0)
     output = found.output.replace("_", " ")
     axes.set_xlabel(f"share of the variance of {output} [0 to 1] ± one standard error")
