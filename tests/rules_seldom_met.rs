@@ -121,3 +121,27 @@ fn paint_comes_off_without_acid_and_a_filled_thread_is_masked() {
     let text = format!("{:?}", route.steps[strip]);
     assert!(text.contains("no acid") && !text.contains("inhibited acid"), "{text}");
 }
+
+/// D(t) = r·t^b reaches 60 µm at (60/30)^(1/b) years; b is 0.523 for plain steel, and for the catalog's weathering
+/// steel that and the effects of its elements against the specimen steel of ISO 9224:2012 (from memory).
+#[test]
+fn weathering_steel_grows_by_its_composition() {
+    let effects: [(f64, f64); 6] = [
+        (-0.084, 0.10 - 0.05),
+        (-0.490, 0.02 - 0.01),
+        (-0.163, 0.40 - 0.02),
+        (-0.066, 0.30 - 0.02),
+        (-0.124, 0.50 - 0.03),
+        (-0.069, 0.35 - 0.05),
+    ];
+    let shift: f64 = effects.iter().map(|(effect, content)| effect * content).sum();
+    for (metal, exponent) in [("steel_4_6", 0.523), ("weathering_steel", 0.523 + shift)] {
+        let part =
+            format!(r#""form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5"#);
+        let duty = r#""first_year_steel_loss_um": 30, "required_years": 5, "failure": {"loss_um": 60}"#;
+        let ranking = ranked(&brief(&part, duty, r#""builds": [{"treatment": "none", "films": []}]"#));
+        let years = ranking.options[0].outlook.median_years;
+        // the bare metal withstands days before it begins
+        assert!((years / 2_f64.powf(1.0 / exponent) - 1.0).abs() < 0.001, "{metal}: {years}");
+    }
+}
