@@ -433,3 +433,28 @@ def test_a_message_names_argument_value_allowed_and_remedy():
     with pytest.raises(overcoat.TableError, match="expected a table, found NoneType"):
         overcoat.best(None)
     assert json.loads(BRIEF.to_json())["name"] == "gate"
+
+
+def test_rows_without_a_result_have_no_best_and_do_not_stop_the_others():
+    places = {**PLACES, "temperature_c": [math.nan, 10.0]}
+    for table in (places, pd.DataFrame(places), pl.DataFrame(places), pa.table(places)):
+        first = overcoat.best(overcoat.sweep(table, BUILDS))
+        assert [int(row) for row in first["row"]] == [1]
+    with pytest.raises(overcoat.TableError, match="1 rows, not 2"):
+        overcoat.best({**overcoat.sweep(PLACES, BUILDS[:1]), "site": ["quay"]})
+    with pytest.raises(overcoat.TableError, match="truth values"):
+        overcoat.best({**overcoat.sweep(PLACES, BUILDS[:1]), "blocked": ["False", "True"]})
+
+
+def test_a_field_may_hold_lists_of_one_length():
+    pairs = [["copper", "lead"], ["silver", "copper"]]
+    table = overcoat.grid(BRIEF, BUILDS[:1], mating_metals=pairs).run(kind="dict")
+    assert [json.loads(shown) for shown in table["mating_metals"]] == pairs
+
+
+def test_part_of_a_complex_number_is_no_number():
+    for bad in (np.complex64(1 + 2j), np.array(1 + 2j), 1 + 2j):
+        with pytest.raises(overcoat.InvalidValueError):
+            overcoat.corrosivity("steel", bad)
+        with pytest.raises(overcoat.InvalidValueError):
+            FITTED.quantile_hours(bad)
