@@ -110,8 +110,6 @@ def _fields() -> dict[str, tuple[str, ...]]:
 
 def _name_of(given: str) -> str:
     """The name of a field, with or without its section before it."""
-    if not isinstance(given, str):
-        raise wrong("fields", given, "names of fields", "Write the name in quotes.")
     section, _, rest = given.partition(".")
     name = rest if section in ("duty", "part", "wants") else given
     path = _fields().get(name)

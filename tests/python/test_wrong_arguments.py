@@ -52,6 +52,7 @@ WRONG = {
     "dictionary by number": {1: 2.0},
     "set": {1.0, 2.0},
     "endless": range(10**18),
+    "list of an enormous number": [10**400, 1],
     "array of texts": np.array(["a", "b"]),
     "array of no dimension": np.array(1.0),
     "array of two dimensions": np.ones((2, 2)),
@@ -458,3 +459,41 @@ def test_part_of_a_complex_number_is_no_number():
             overcoat.corrosivity("steel", bad)
         with pytest.raises(overcoat.InvalidValueError):
             FITTED.quantile_hours(bad)
+
+
+@pytest.mark.parametrize("kind", ["pandas", "polars", "arrow", "dict"])
+def test_a_grid_made_in_parts_is_the_grid_made_at_once(kind, monkeypatch):
+    asked = overcoat.grid(BRIEF, BUILDS, required_years=[2, 5, 10], shelter=["open", "indoor"])
+    whole = asked.run(kind=kind)
+    monkeypatch.setattr("overcoat.grids._BATCH_RESULTS", 1)
+    assert len(list(asked.batches(kind=kind))) == 6
+    parts = asked.run(kind=kind)
+    for name in ("row", "required_years", "shelter", "build", "median_years", "category", "reason"):
+        assert list(map(str, parts[name])) == list(map(str, whole[name])), name
+
+
+def test_places_of_each_kind_go_up_a_category():
+    expected = overcoat.category_up(PLACES)["chloride_mg_m2_day"]
+    for table in (pd.DataFrame(PLACES), pl.DataFrame(PLACES), pa.table(PLACES)):
+        worse = overcoat.category_up(table)
+        assert isinstance(worse, type(table))
+        assert np.array_equal(np.asarray(worse["chloride_mg_m2_day"]), expected)
+
+
+def test_what_seldom_goes_wrong_in_a_table_or_grid():
+    with pytest.raises(overcoat.TableError, match=r"Arrow cannot take|wanted: numbers"):
+        overcoat.sweep(pd.DataFrame({**PLACES, "so2_mg_m2_day": [1.0, "a"]}), BUILDS)
+    with pytest.raises(overcoat.TableError, match="`shelter`: expected a column"):
+        overcoat.sweep({**PLACES, "shelter": "open"}, BUILDS)
+    with pytest.raises(overcoat.TableError, match="`row`: numbers that are no numbers of rows"):
+        overcoat.best({**overcoat.sweep(PLACES, BUILDS[:1]), "row": [0.5, 1.0]})
+    with pytest.raises(overcoat.InvalidValueError, match="at most 1000000"):
+        many = {name: list(range(1, 1002)) for name in ("required_years", "so2_mg_m2_day")}
+        overcoat.break_even(BRIEF, BUILDS, over=many, chloride_mg_m2_day=(0, 100))
+    with pytest.raises(overcoat.InvalidValueError, match="`mating_metals`"):
+        overcoat.grid(BRIEF, BUILDS, mating_metals=[[object()]])
+    placed = overcoat.Brief.from_json(
+        json.dumps(json.loads(BRIEF.to_json()) | {"duty": {"place": "rural", "required_years": 5}})
+    )
+    with pytest.raises(overcoat.TableError, match="the change"):
+        overcoat.grid(placed, BUILDS, changes={"more": {"so2_mg_m2_day": 2.0}}).run()

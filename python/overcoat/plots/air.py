@@ -180,12 +180,11 @@ def wetness_year(
     most = len(temperature) + 1
     stamps = listed("time", time, "a column of times", "Give as many as there are readings.", most)
     if all(isinstance(stamp, (int, np.integer)) for stamp in stamps):
-        months = np.array(stamps, dtype=int)
-        if not ((months >= 1) & (months <= 12)).all():
+        if not all(1 <= stamp <= 12 for stamp in stamps):
             raise table_error(
                 "time", None, "numbers that are no months", "Give months from 1 to 12, or times."
             )
-        month_of = months - 1
+        month_of = np.array(stamps, dtype=int) - 1
     else:
         try:
             times = np.asarray(stamps, dtype="datetime64[M]")
