@@ -3,6 +3,7 @@
 use pyo3::exceptions::{PyOverflowError, PyTypeError, PyValueError};
 use pyo3::intern;
 use pyo3::prelude::*;
+use pyo3::types::PyFloat;
 
 use crate::error::invalid;
 
@@ -25,7 +26,8 @@ where
 {
     let py = value.py();
     // Python takes the real part of complex numbers of NumPy and warns
-    if let Ok(Some(dtype)) = value.getattr_opt(intern!(py, "dtype"))
+    if !value.is_exact_instance_of::<PyFloat>()
+        && let Ok(Some(dtype)) = value.getattr_opt(intern!(py, "dtype"))
         && dtype.getattr(intern!(py, "kind")).is_ok_and(|kind| kind.eq("c").unwrap_or(false))
     {
         return Err(refused(field, value, allowed, remedy));
