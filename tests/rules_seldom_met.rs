@@ -32,7 +32,8 @@ fn each_metal_has_its_uncertainty_in_each_way_to_an_atmosphere() {
     }
 }
 
-/// Anodic indices of MIL-STD-889 practice (handbook, from memory): plain steel at 0.85 V.
+/// Anodic indices as in reprints of the couples table of MIL-DTL-14072F (common practice; zinc from memory): plain
+/// steel at 0.85 V.
 #[test]
 fn rare_metals_stand_where_the_anodic_index_puts_them() {
     for (metal, apart, attacked) in [
@@ -52,8 +53,8 @@ fn rare_metals_stand_where_the_anodic_index_puts_them() {
     }
 }
 
-/// Friction classes of VDI 2230 (from memory): 0.20 to 0.35 for hot-dip zinc, 0.14 to 0.35 for paint. At one torque
-/// the preload grows about as the friction falls.
+/// Friction classes of VDI 2230 by reprints: D, 0.20 to 0.35, for hot-dip zinc; paint is in no class and taken as C to
+/// D, 0.14 to 0.35 (assumption). At one torque the preload grows about as the friction falls.
 #[test]
 fn an_earlier_finish_has_its_own_friction() {
     let grown = |present: &str| {
