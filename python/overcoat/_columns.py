@@ -11,6 +11,10 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
+# rows of what is no array yet and costs memory to become one, as a range
+_MOST_ROWS = 100_000_000
+
+
 def table_error(column: str, row: int | None, reason: str, remedy: str) -> TableError:
     """An error in the form of the core's own: column, row, reason, remedy."""
     where = f"column `{column}`" + ("" if row is None else f", row {row}")
@@ -23,8 +27,15 @@ def table_error(column: str, row: int | None, reason: str, remedy: str) -> Table
 def is_column(value: Any) -> bool:
     """Whether a value is a column and not a number: anything with a length that is no text."""
     return (
-        hasattr(value, "__len__") and not isinstance(value, (str, bytes)) and getattr(value, "ndim", 1) != 0
+        hasattr(type(value), "__len__")
+        and not isinstance(value, (str, bytes))
+        and getattr(value, "ndim", 1) != 0
     )
+
+
+def is_frame(value: Any) -> bool:
+    """Whether a value is a table of a library; its columns are not asked for, which may cost or warn."""
+    return hasattr(type(value), "columns") or hasattr(type(value), "column_names")
 
 
 def is_number(value: Any) -> bool:
@@ -32,29 +43,41 @@ def is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
-def as_numbers(name: str, value: Any) -> NDArray[Any]:
-    """The column as a contiguous array of a type that the core reads, nulls as NaN; numbers only."""
+def as_array(name: str, value: Any, remedy: str = "Give one value per row.") -> NDArray[Any]:
+    """The column as an array of whatever type, of one dimension."""
     import numpy as np
 
     if not is_column(value):
         raise table_error(name, None, f"expected a column, found {type(value).__name__}", "Give a column.")
-    if isinstance(value, np.ma.MaskedArray):
-        value = np.ma.filled(value.astype(np.float64), np.nan)
+    if not hasattr(value, "__array__") and len(value) > _MOST_ROWS:
+        raise table_error(name, None, f"{len(value)} rows, at most {_MOST_ROWS}", "Give an array.")
     try:
         array = np.asarray(value)
     except ValueError as error:
-        raise table_error(name, None, f"no column: {error}", "Give one number per row.") from error
+        raise table_error(name, None, f"no column: {error}", remedy) from error
+    if array.ndim != 1:
+        raise table_error(name, None, f"expected one dimension, found {array.ndim}", remedy)
+    return array
+
+
+def as_numbers(name: str, value: Any) -> NDArray[Any]:
+    """The column as a contiguous array of a type that the core reads, nulls as NaN; numbers only."""
+    import numpy as np
+
+    if isinstance(value, np.ma.MaskedArray) and value.dtype.kind in "fiu":
+        value = np.ma.filled(value.astype(np.float64), np.nan)
+    array = as_array(name, value, "Give one number per row.")
     if array.dtype.kind not in "fiu":
         # Python lists and Arrow columns with nulls arrive as objects; everything else is no number.
-        if array.dtype.kind == "O" and all(x is None or is_number(x) for x in array.flat):
-            array = np.array([np.nan if x is None else x for x in array.flat], dtype=np.float64)
+        if array.dtype.kind == "O" and all(x is None or is_number(x) for x in array):
+            try:
+                array = np.array([np.nan if x is None else x for x in array], dtype=np.float64)
+            except OverflowError as error:
+                remedy = "Give numbers that a float64 holds."
+                raise table_error(name, None, f"a number is too large: {error}", remedy) from error
         else:
             reason = f"its type is {array.dtype}; wanted: numbers"
             raise table_error(name, None, reason, "Convert the column to numbers.")
-    if array.ndim != 1:
-        raise table_error(
-            name, None, f"expected one dimension, found {array.ndim}", "Give one column at a time."
-        )
     # half and extended floats are no types of a table
     if array.dtype.kind == "f" and array.itemsize not in (4, 8):
         array = array.astype(np.float64)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import importlib.util
+from collections.abc import Mapping
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
-from overcoat._columns import table_error
-from overcoat._refusal import unknown
+from overcoat._columns import as_array, is_frame, table_error
+from overcoat._refusal import unknown, wrong
+from overcoat._tables import no_table
 
 if TYPE_CHECKING:
-    from collections.abc import Mapping, Sequence
+    from collections.abc import Sequence
 
     import numpy as np
     from numpy.typing import NDArray
@@ -37,6 +39,8 @@ def kind_of(kind: str | None) -> str:
     """The kind asked for; pandas where nothing is asked and it is installed, else a dictionary of columns."""
     if kind is None:
         return "pandas" if importlib.util.find_spec("pandas") else "dict"
+    if not isinstance(kind, str):
+        raise wrong("kind", kind, f"one of {', '.join(KINDS)}", "Name one of them, or leave it out.")
     if kind not in KINDS:
         raise unknown("kind", kind, KINDS, "Name one of them.")
     return kind
@@ -98,26 +102,31 @@ def joined(tables: Sequence[Any], kind: str) -> Any:
 
 def names_of(table: Any) -> list[str]:
     """The names of the columns of a table of any kind."""
-    if hasattr(table, "column_names"):
-        return list(table.column_names)
-    return list(table.columns if hasattr(table, "columns") else table)
+    if isinstance(table, Mapping):
+        return list(table)
+    # what is computed later has columns and no length
+    if not (is_frame(table) and hasattr(type(table), "__getitem__") and hasattr(type(table), "__len__")):
+        raise no_table(table)
+    return list(table.column_names if hasattr(table, "column_names") else table.columns)
 
 
 def column_of(table: Any, name: str, remedy: str) -> NDArray[Any]:
     """A column of a table of any kind as an array."""
-    import numpy as np
-
     if name not in names_of(table):
         raise table_error(name, None, "missing", remedy)
-    return np.asarray(table[name])
+    return as_array(name, table[name])
 
 
-def taken(table: Any, places: NDArray[np.int64]) -> Any:
-    """Some rows of a table, as a table of its kind."""
-    import numpy as np
-
-    if isinstance(table, dict):
-        return {name: np.asarray(column)[places] for name, column in table.items()}
+def taken(table: Any, places: NDArray[np.int64], rows: int) -> Any:
+    """Some of the rows of a table, as a table of its kind."""
+    if isinstance(table, Mapping):
+        columns = {name: column_of(table, name, "") for name in table}
+        for name, column in columns.items():
+            if len(column) != rows:
+                raise table_error(
+                    name, None, f"{len(column)} rows, not {rows}", "Give columns of equal length."
+                )
+        return {name: column[places] for name, column in columns.items()}
     if hasattr(table, "iloc"):
         return table.iloc[places]
     return table.take(places) if hasattr(table, "column_names") else table[places]
@@ -125,7 +134,7 @@ def taken(table: Any, places: NDArray[np.int64]) -> Any:
 
 def with_columns(table: Any, columns: Mapping[str, NDArray[Any]]) -> Any:
     """The table with some columns replaced, as a new table of its kind."""
-    if isinstance(table, dict):
+    if isinstance(table, Mapping):
         return {**table, **columns}
     if hasattr(table, "iloc"):
         return table.assign(**columns)

@@ -3,14 +3,16 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Mapping
 from typing import Any
 
-from overcoat._columns import table_error
+from overcoat._columns import is_column, is_frame, table_error
+from overcoat._kinds import names_of
 
 
 def is_table(value: Any) -> bool:
     """Whether a value is a table: a dictionary or frame of columns, or a list of dictionaries."""
-    if isinstance(value, dict) or hasattr(value, "columns") or hasattr(value, "column_names"):
+    if isinstance(value, dict) or is_frame(value):
         return True
     return isinstance(value, list) and bool(value) and all(isinstance(row, dict) for row in value)
 
@@ -20,12 +22,8 @@ def header_and_rows(table: Any) -> tuple[list[str], list[list[str]]]:
     if isinstance(table, list):
         names = list(dict.fromkeys(name for row in table for name in row))
         return [str(name) for name in names], [[_text(row.get(name)) for name in names] for row in table]
-    # pyarrow calls the columns themselves `columns`
-    given = next(
-        (getattr(table, name) for name in ("column_names", "columns") if hasattr(table, name)), table
-    )
-    names = list(given)
-    columns = [_values(table[name]) for name in names]
+    names = names_of(table)
+    columns = [_values(name, table[name]) for name in names]
     for name, column in zip(names, columns, strict=True):
         if len(column) != len(columns[0]):
             raise table_error(
@@ -38,7 +36,10 @@ def header_and_rows(table: Any) -> tuple[list[str], list[list[str]]]:
     return [str(name) for name in names], rows
 
 
-def _values(column: Any) -> list[Any]:
+def _values(name: str, column: Any) -> list[Any]:
+    if not is_column(column) or isinstance(column, Mapping) or is_frame(column):
+        reason = f"expected a column, found {type(column).__name__}"
+        raise table_error(str(name), None, reason, "Give one column of this name.")
     for method in ("to_pylist", "to_list", "tolist"):
         if hasattr(column, method):
             return list(getattr(column, method)())

@@ -12,6 +12,8 @@ if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+    from overcoat._core import TableError
+
 NEEDED = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
 INPUT_COLUMNS = (*NEEDED, "required_years", "shelter")
 
@@ -23,7 +25,16 @@ def library(table: Any) -> str:
 
 def exports_arrow(value: Any) -> bool:
     """Whether a value hands itself over by Arrow's PyCapsule interface."""
-    return hasattr(value, "__arrow_c_stream__") or hasattr(value, "__arrow_c_array__")
+    has = hasattr(value, "__arrow_c_stream__") or hasattr(value, "__arrow_c_array__")
+    return has and not isinstance(value, type)
+
+
+def no_table(value: Any) -> TableError:
+    """The error for what is no table."""
+    remedy = "Give a dictionary of columns, or a pandas, polars, pyarrow or DuckDB table."
+    if hasattr(value, "collect"):
+        remedy = "Collect it first."
+    return table_error(".", None, f"expected a table, found {type(value).__name__}", remedy)
 
 
 def source(table: Any) -> Any:
@@ -32,10 +43,7 @@ def source(table: Any) -> Any:
     if isinstance(table, Mapping) or kind == "pandas":
         names = [str(name) for name in table]
     elif not exports_arrow(table):
-        remedy = "Give a dictionary of columns, or a pandas, polars, pyarrow or DuckDB table."
-        if hasattr(table, "collect"):
-            remedy = "Collect it first."
-        raise table_error(".", None, f"expected a table, found {type(table).__name__}", remedy)
+        raise no_table(table)
     elif kind in ("polars", "duckdb"):
         names = list(table.columns)
     elif kind == "pyarrow" and hasattr(table, "select"):

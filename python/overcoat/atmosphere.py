@@ -12,6 +12,7 @@ from typing import TYPE_CHECKING, Any, overload
 
 from overcoat import _core
 from overcoat._columns import as_column, columns, is_column
+from overcoat._refusal import mapped
 from overcoat._tables import column_like, words_like
 
 if TYPE_CHECKING:
@@ -285,9 +286,9 @@ def long_term_loss(
     >>> round(long_term_loss("steel", 50.0, 10.0), 1)
     166.7
     """
-    if not (composition is None or hasattr(composition, "keys")):
-        raise TypeError(f"composition must map elements to mass %, not {type(composition).__name__}")
-    chosen = None if composition is None else dict(composition)
+    remedy = 'Give it as in {"Cu": 0.3, "Cr": 0.5}.'
+    elements = mapped("composition", composition, "mass % by element symbol", remedy)
+    chosen = None if composition is None else dict(elements)
     if is_column(first_year_loss_um) or is_column(years):
         given = columns(first_year_loss_um=first_year_loss_um, years=years)
         loss = _core.long_term_loss_columns(

@@ -71,8 +71,7 @@ def update_field(
     >>> update.shelter, update.field_factor[0] > 1.2
     ('sheltered', True)
     """
-    hours = None if capacity is None else (capacity.median, capacity.median_log_se)
-    return _core.update_field_log(_log(records), film, catalog, hours, float(part_log_sd))
+    return _core.update_field_log(_log(records), film, catalog, capacity, part_log_sd)
 
 
 def backtest(records: Any, *, catalog: _core.Catalog | None = None) -> _core.Backtest:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from overcoat._extras import needs
+from overcoat._refusal import ranking_of
 
 if TYPE_CHECKING:
     import pandas as pd
@@ -16,7 +17,7 @@ if TYPE_CHECKING:
 
 def rows(ranking: Ranking) -> dict[str, list[Any]]:
     """The columns of the table by name."""
-    options = list(ranking)
+    options = list(ranking_of(ranking))
     table: dict[str, list[Any]] = {
         "rank": list(range(1, len(options) + 1)),
         "base_metal": [o.build.base_metal for o in options],

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import json
 import math
-import os
 import sys
 import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
@@ -17,7 +16,20 @@ from overcoat import _core
 from overcoat._builds import build_texts
 from overcoat._columns import as_column, is_column, is_number, table_error
 from overcoat._kinds import Words, as_kind, column_of, joined, kind_of, names_of
-from overcoat._refusal import invalid, unknown
+from overcoat._refusal import (
+    brief_of,
+    check_called,
+    invalid,
+    listed,
+    mapped,
+    number,
+    one_of,
+    threads_of,
+    truth,
+    unknown,
+    whole_number,
+    wrong,
+)
 
 if TYPE_CHECKING:
     import numpy as np
@@ -70,11 +82,13 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
     """
     import numpy as np
 
+    truth("span.ratio", ratio)
+    allowed = "a finite number, above 0 with ratio=True"
+    low, high = number("span.low", low, allowed), number("span.high", high, allowed)
     for name, end in (("low", low), ("high", high)):
-        if not is_number(end) or not math.isfinite(end) or (ratio and end <= 0):
-            raise invalid(f"span.{name}", end, "a finite number, above 0 with ratio=True", "Give the ends.")
-    if not isinstance(count, int) or not 2 <= count <= 10_000_000:
-        raise invalid("span.count", count, "2 to 10000000", "Give how many numbers, the ends among them.")
+        if ratio and end <= 0:
+            raise invalid(f"span.{name}", end, allowed, "Give the ends.")
+    count = whole_number("span.count", count, 2, 10_000_000, "Give how many numbers, the ends among them.")
     return np.geomspace(low, high, count) if ratio else np.linspace(low, high, count)
 
 
@@ -142,21 +156,24 @@ def _column(name: str, values: Any) -> NDArray[Any]:
     """The values of a field along an axis; numbers as numbers, everything else as it is."""
     import numpy as np
 
-    if isinstance(values, range):
-        values = list(values)
-    if not is_column(values) or isinstance(values, Mapping):
-        raise invalid(
-            name, values, "a list or span of values", "Put a single value into the brief, or into [ ]."
-        )
-    if len(values) == 0:
+    allowed, remedy = "a list or span of values", "Put a single value into the brief, or into [ ]."
+    if not is_column(values):
+        raise wrong(name, values, allowed, remedy)
+    entries = listed(name, values, allowed, remedy)
+    if not entries:
         raise invalid(name, "empty", "one value or more", "Give values, or leave the field out.")
     if name in _NUMBERS:
         return as_column(name, values, gaps=True)
-    plain = [_plain(value) for value in (values.tolist() if hasattr(values, "tolist") else list(values))]
+    plain = [_plain(value) for value in (values.tolist() if hasattr(values, "tolist") else entries)]
     if all(is_number(value) for value in plain):
         return np.array(plain)
+    try:
+        json.dumps(plain).encode()
+    except (TypeError, ValueError, RecursionError) as error:
+        raise wrong(name, values, f"{allowed} that a brief takes", f"Mend the values ({error}).") from error
     column = np.empty(len(plain), dtype=object)
-    column[:] = plain
+    for place, value in enumerate(plain):
+        column[place] = value
     return column
 
 
@@ -170,7 +187,7 @@ def _sites(table: Any) -> _Axis:
     labels: Columns = {}
     for name in names_of(table):
         values = column_of(table, name, "")
-        if name in _fields():
+        if isinstance(name, str) and name in _fields():
             columns[name] = _column(name, values)
             continue
         # a slip of the pen must not pass as a label
@@ -247,9 +264,11 @@ class Grid:
             As `run` gives it.
         """
         as_asked = kind_of(kind)
-        if rows is not None and (not isinstance(rows, int) or rows < 1):
-            raise invalid("rows", rows, "1 or more", "Give the rows of a part.")
-        return self._parts(rows, as_asked, threads or os.cpu_count() or 1, progress)
+        if rows is not None:
+            rows = whole_number("rows", rows, 1, 2**62, "Give the rows of a part.")
+        if progress is not None:
+            progress = truth("progress", progress)
+        return self._parts(rows, as_asked, threads_of(threads), progress)
 
     def run(
         self, *, kind: str | None = None, threads: int | None = None, progress: bool | None = None
@@ -444,6 +463,7 @@ def _changed(named: tuple[str, Change], moved: Columns, brief: _core.Brief, leng
     duty = json.loads(brief.to_json())["duty"]
 
     def column_now(column: str) -> NDArray[Any]:
+        _check_movable(name, column)
         if column in moved:
             return moved[column]
         if column in duty:
@@ -461,19 +481,28 @@ def _changed(named: tuple[str, Change], moved: Columns, brief: _core.Brief, leng
         after = {column: column_of(made, column, "Give it back.") for column in names_of(made)}
     else:
         after = {
-            column: how(column_now(column)) if callable(how) else column_now(column) * float(how)
+            column: how(column_now(column))
+            if callable(how)
+            else column_now(column)
+            * number(f"changes.{name}.{column}", how, "a factor or a function", "Give one of them.")
             for column, how in change.items()
         }
     checked: Columns = {}
     for column, values in after.items():
-        if column not in _NUMBERS:
-            raise unknown(f"changes.{name}", column, _NUMBERS, "Change one of these; move others by a field.")
+        _check_movable(name, column)
         checked[column] = as_column(column, values, gaps=True)
         if len(checked[column]) != length:
             raise table_error(
                 column, None, f'{len(checked[column])} rows after "{name}", {length} before', "Keep the rows."
             )
     return checked
+
+
+def _check_movable(change: str, column: Any) -> None:
+    if column not in _NUMBERS:
+        raise unknown(
+            f"changes.{change}", str(column), _NUMBERS, "Change one of these; move others by a field."
+        )
 
 
 @contextmanager
@@ -597,14 +626,16 @@ def grid(
     >>> len(table["row"]), table["build"][0]
     (186, 'steel_4_6 / hot_alkaline / hard_wax')
     """
+    brief_of(brief)
     axes = [] if sites is None else [_sites(sites)]
     moved: Columns = {}
-    for given, values in [*(fields or {}).items(), *more_fields.items()]:
+    named_fields = mapped("fields", fields, "lists of values by the names of fields", "Give a dictionary.")
+    for given, values in [*named_fields.items(), *more_fields.items()]:
         name = _name_of(given)
         if name in moved or (axes and name in axes[0].columns):
             raise invalid(given, "given twice", "one list of values", "Leave one of them out.")
         moved[name] = _column(name, values)
-    if paired and len({len(column) for column in moved.values()}) > 1:
+    if truth("paired", paired) and len({len(column) for column in moved.values()}) > 1:
         lengths = ", ".join(f"{name}: {len(column)}" for name, column in moved.items())
         raise invalid("paired", lengths, "lists of one length", "Give as many values of each field.")
     if paired and moved:
@@ -613,8 +644,15 @@ def grid(
         axes += [_Axis(name, {name: column}) for name, column in moved.items()]
     named = catalogs if isinstance(catalogs, Mapping) else None
     for name, choice in (("catalogs", named), ("changes", changes)):
-        if choice is not None and len(choice) == 0:
+        by_name = mapped(name, choice, "one or more by name", "Give a dictionary.")
+        if choice is not None and len(by_name) == 0:
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
+    for catalog in filter(lambda one: one is not None, [catalogs]) if named is None else named.values():
+        one_of("catalogs", catalog, _core.Catalog, "Read one with `Catalog.from_json`.")
+    for name, change in (changes or {}).items():
+        if not isinstance(change, Mapping):
+            remedy = "Give one, or a dictionary with a factor for each column."
+            check_called(f"changes.{name}", change, remedy)
     made = Grid(
         brief,
         build_texts(builds),

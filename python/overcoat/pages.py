@@ -7,11 +7,16 @@ import json
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from overcoat._core import Papers
+from overcoat._refusal import how_many, one_of, ranking_of
+
 if TYPE_CHECKING:
     from jinja2 import Environment
     from matplotlib.figure import Figure
 
-    from overcoat._core import Brief, Finding, Option, Outlook, Papers, Ranking
+    from overcoat._core import Brief, Finding, Option, Outlook, Ranking
+
+__all__ = ["answer_page", "papers_page"]
 
 
 @cache
@@ -159,7 +164,8 @@ def answer_page(ranking: Ranking, top: int = 12) -> str:
 
     from overcoat._firmness import firmness_lines
 
-    answer = json.loads(ranking.to_json())
+    answer = json.loads(ranking_of(ranking).to_json())
+    top = how_many(top)
     best = ranking.best
     return (
         _environment()
@@ -182,6 +188,8 @@ def papers_page(papers: Papers, ranking: Ranking) -> str:
     from markupsafe import Markup
 
     # The core escapes what a user wrote, so its fragment is safe as it is.
+    one_of("papers", papers, Papers, "Take `papers()` of an option.")
+    ranking_of(ranking)
     return (
         _environment()
         .get_template("papers.html")

@@ -11,6 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
 from overcoat._extras import needs
+from overcoat._refusal import how_many
 
 if TYPE_CHECKING:
     from overcoat._core import Brief, Catalog, Ranking
@@ -60,13 +61,13 @@ class Panel:
         with needs("notebook", "a panel"):
             import ipywidgets
 
-        self._catalog = catalog or _core.Catalog.default()
+        self._catalog = _core.Catalog.default() if catalog is None else catalog
+        self._top = how_many(top)
+        self.ranking = _core.rank(brief, self._catalog)
         self._places: dict[str, Any] = json.loads(self._catalog.to_json())["places"]
         self._asked: dict[str, Any] = json.loads(brief.to_json())
-        self._top = top
         self._filling = False
         self.brief = brief
-        self.ranking = _core.rank(brief, self._catalog)
         self.controls = self._make_controls()
         self._answer = ipywidgets.HTML()
         self._picture = ipywidgets.HTML()

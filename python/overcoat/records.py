@@ -5,8 +5,9 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
-from overcoat._columns import as_column, is_column, table_error
+from overcoat._columns import as_array, as_column, is_column, table_error
 from overcoat._log import header_and_rows, is_table
+from overcoat._refusal import listed, mapped
 
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
@@ -75,7 +76,7 @@ def fit_records(
     >>> fit_records([{"hours": 48, "failed": True}, {"hours": 72, "failed": True}]).rows
     2
     """
-    runs = [(str(name), [float(loss) for loss in losses]) for name, losses in (cabinets or {}).items()]
+    runs = list(mapped("cabinets", cabinets, "losses by cabinet", 'Give them as in {"2": [83, 85]}.').items())
     if is_table(hours):
         header, rows = header_and_rows(hours)
         return _core.fit_records_rows(header, rows, runs, distribution, film, catalog, confidence)
@@ -87,7 +88,8 @@ def fit_records(
     if until_hours is not None:
         table["until_hours"] = as_column("until_hours", until_hours, gaps=True)
     if lot is not None:
-        table["lot"] = list(lot)
+        most = len(table["hours"]) + 1
+        table["lot"] = listed("lot", lot, "a column of lots", "Name the lot of each record.", most)
     header, rows = header_and_rows(table)
     return _core.fit_records_rows(header, rows, runs, distribution, film, catalog, confidence)
 
@@ -122,7 +124,9 @@ def merge_estimates(estimates: Iterable[_core.Estimate]) -> _core.Estimate:
     >>> ours.median < merge_estimates([ours, theirs]).median < theirs.median
     True
     """
-    return _core.merge_estimates(list(estimates))
+    return _core.merge_estimates(
+        listed("estimates", estimates, "estimates of shops", "Put the estimates in brackets.")
+    )
 
 
 def check_cabinet(mass_losses_g_m2: Sequence[float], cabinet: str = "") -> _core.CabinetCheck:
@@ -151,17 +155,14 @@ def check_cabinet(mass_losses_g_m2: Sequence[float], cabinet: str = "") -> _core
     >>> check_cabinet([83.0, 85.0]).hours_factor
     1.2
     """
-    return _core.check_cabinet([float(loss) for loss in mass_losses_g_m2], cabinet)
+    return _core.check_cabinet(mass_losses_g_m2, cabinet)
 
 
 def _truths(failed: Any) -> list[bool]:
     import numpy as np
 
     remedy = "Give True for rust, False for none."
-    try:
-        column = np.asarray(failed)
-    except ValueError as error:
-        raise table_error("failed", None, f"no column: {error}", remedy) from error
+    column = as_array("failed", failed, remedy)
     if column.dtype.kind == "b":
         return [bool(value) for value in column]
     if column.dtype.kind in "iu" and set(np.unique(column)) <= {0, 1}:

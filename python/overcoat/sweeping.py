@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-import os
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
 from overcoat._builds import build_texts
+from overcoat._refusal import threads_of
 from overcoat._tables import like, source
 
 if TYPE_CHECKING:
@@ -80,10 +80,10 @@ def sweep(
     ['C2', 'C2', 'C4', 'C4']
     """
     swept = _core.sweep_table(
-        brief or _core.Brief.from_json(_PLAIN),
+        _core.Brief.from_json(_PLAIN) if brief is None else brief,
         source(table),
         build_texts(builds),
         catalog,
-        threads or os.cpu_count() or 1,
+        threads_of(threads),
     )
     return like(table, swept)

@@ -27,12 +27,11 @@ from collections.abc import Callable
 from fractions import Fraction
 from functools import cache
 from os import PathLike
-from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
-from overcoat._core import Brief
+from overcoat._core import Brief, brief_text
 from overcoat._extras import needs
-from overcoat._refusal import invalid
+from overcoat._refusal import invalid, one_of
 
 if TYPE_CHECKING:
     from pint import UnitRegistry
@@ -132,14 +131,8 @@ def read_brief(text_or_path: str | PathLike[str]) -> Brief:
     >>> round(duty["heat_continuous_c"], 1), duty["required_years"]
     (140.6, 1.5)
     """
-    text = text_or_path
-    if not isinstance(text, str) or not _is_object(text):
-        try:
-            text = Path(text_or_path).read_text("utf-8")
-        except (OSError, ValueError):
-            return Brief.from_json(text_or_path)  # says best what is wrong
-    if not _is_object(text):
-        return Brief.from_json(text_or_path)
+    # a line end makes a text of it, whatever it says: the core then tells best what is wrong
+    text = brief_text(text_or_path) + "\n"
     try:
         document = json.loads(text.lstrip("\ufeff"), object_pairs_hook=_once)
     except (ValueError, RecursionError):
@@ -189,12 +182,9 @@ def to_core_units(brief_dict: dict[str, Any]) -> dict[str, Any]:
     >>> to_core_units({"part": {"length_mm": "1 1/2 in"}, "duty": {"failure": {"loss_um": "0.4 mil"}}})
     {'part': {'length_mm': 38.1}, 'duty': {'failure': {'loss_um': 10.16}}}
     """
+    one_of("brief_dict", brief_dict, dict, "Read the JSON first, as with `json.loads`.")
     converted: dict[str, Any] = _converted(brief_dict, "")
     return converted
-
-
-def _is_object(text: str) -> bool:
-    return text.lstrip("\ufeff \t\r\n").startswith("{")
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:

@@ -3,19 +3,25 @@
 from __future__ import annotations
 
 import itertools
+import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
-from overcoat._columns import as_column, is_column
+from overcoat._builds import build_text, build_texts
+from overcoat._columns import as_column, is_column, table_error
 from overcoat._kinds import as_kind, column_of, kind_of, names_of, taken, with_columns
-from overcoat._refusal import invalid
+from overcoat._refusal import invalid, mapped, wrong
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
+# break-evens of one call, each of which takes milliseconds
+_MOST_COMBINATIONS = 1_000_000
+# whole numbers up to here are apart from their neighbours as floats
+_MOST_ROWS = 2**53
 _AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
 
 
@@ -188,20 +194,26 @@ def break_even(
     >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
     ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
     """
-    if isinstance(builds, str) or len(builds) != 2:
-        raise invalid("builds", builds, "two builds", "Name the two to compare.")
+    texts = build_texts(builds, "two builds") or []
+    if len(texts) != 2:
+        raise wrong("builds", builds, "two builds", "Name the two to compare.")
     if len(ends) != 1:
         named = ", ".join(ends) or "no input"
         raise invalid("input", named, "one input with the ends of its range", "Move one input at a time.")
     ((name, pair),) = ends.items()
     low, high = _pair(name, pair)
-    further = {
-        key: [float(value) for value in as_column(key, values)] for key, values in (over or {}).items()
-    }
+    inputs = mapped(
+        "over", over, "inputs with lists of values", 'Give them as in {"required_years": [2, 5]}.'
+    )
+    further = {key: as_column(key, values).tolist() for key, values in inputs.items()}
+    combinations = math.prod(map(len, further.values()))
+    if combinations > _MOST_COMBINATIONS:
+        allowed = f"at most {_MOST_COMBINATIONS}"
+        raise invalid("over", f"{combinations} combinations", allowed, "Give shorter lists.")
     settings = [
         list(zip(further, combination, strict=True)) for combination in itertools.product(*further.values())
     ]
-    first, second = (str(build) for build in builds)
+    first, second = texts
     found = _core.break_even_points(brief, first, second, measure, name, (low, high), settings, catalog)
     who = {"first": first, "second": second, "neither": "neither", "both_blocked": "both blocked"}
     points = [
@@ -407,15 +419,12 @@ def sensitivity(
     >>> len(found.sobol) == len(found.tornado)
     True
     """
-    if not isinstance(points, int) or isinstance(points, bool) or not 2 <= points <= 65536:
-        raise invalid(
-            "points", points, "a whole number from 2 to 65536", "Take 512 for errors of about 0.01."
-        )
     pairs = [(name, *_pair(name, pair)) for name, pair in ranges.items()]
-    spreads = {name: float(value) for name, value in (log_sds or {}).items()}
-    found = _core.sensitivity_columns(brief, str(build), measure, output, pairs, spreads, points, catalog)
+    spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Give them as in {"cabinet": 0.1}.'))
+    text = build_text(build)
+    found = _core.sensitivity_columns(brief, text, measure, output, pairs, spreads, points, catalog)
     return Sensitivity(
-        str(build),
+        text,
         measure,
         found["nominal"],
         [TornadoBar(*bar) for bar in found["tornado"]],
@@ -433,14 +442,25 @@ def _results(table: Any) -> tuple[Any, ...]:
     import numpy as np
 
     remedy = "Give a table that `grid` or `sweep` made."
-    row = column_of(table, "row", remedy).astype(np.int64)
+    row = as_column("row", column_of(table, "row", remedy))
+    if (row != np.floor(row)).any() or (abs(row) > _MOST_ROWS).any():
+        raise table_error("row", None, "numbers that are no numbers of rows", remedy)
     score = as_column("score", column_of(table, "score", remedy), gaps=True)
     probability = as_column("probability_ok", column_of(table, "probability_ok", remedy), gaps=True)
     cost = None
     if "cost_per_thousand" in names_of(table):
         cost = as_column("cost_per_thousand", column_of(table, "cost_per_thousand", remedy), gaps=True)
-    blocked = column_of(table, "blocked", remedy).astype(bool)
-    return np.ascontiguousarray(row), score, probability, cost, np.ascontiguousarray(blocked)
+    blocked = column_of(table, "blocked", remedy)
+    if blocked.dtype.kind != "b":
+        # where there is no result, it is None or NA
+        if not all(value is True or value is False or _is_missing(value) for value in blocked.tolist()):
+            raise table_error("blocked", None, f"expected truth values, found {blocked.dtype}", remedy)
+        blocked = np.array([value is not False for value in blocked.tolist()])
+    return row.astype(np.int64), score, probability, cost, np.ascontiguousarray(blocked)
+
+
+def _is_missing(value: Any) -> bool:
+    return value is None or type(value).__name__ == "NAType"
 
 
 def best(table: Any) -> Any:
@@ -467,8 +487,9 @@ def best(table: Any) -> Any:
     ...     "probability_ok": [0.5, 0.9, 0.1], "blocked": [False, False, False]})["build"].tolist()
     ['b', 'a']
     """
-    places = _core.best_of_rows(*_results(table))
-    return taken(table, places[places >= 0])
+    results = _results(table)
+    places = _core.best_of_rows(*results)
+    return taken(table, places[places >= 0], len(results[0]))
 
 
 def pareto(table: Any) -> Any:
@@ -496,7 +517,8 @@ def pareto(table: Any) -> Any:
     """
     import numpy as np
 
-    return taken(table, np.flatnonzero(_core.front_of_rows(*_results(table))))
+    results = _results(table)
+    return taken(table, np.flatnonzero(_core.front_of_rows(*results)), len(results[0]))
 
 
 def category_up(table: Any) -> Any:

@@ -542,4 +542,49 @@ mod tests {
             prop_assert_eq!(at("6G"), -at("6g"));
         }
     }
+
+    fn width(thread: &str, tolerance: &str) -> f64 {
+        pitch_diameter_tolerance(&thread.parse().unwrap(), &tolerance.parse().unwrap()).unwrap().width_um
+    }
+
+    /// ISO 965-1, pitch diameter tolerances of M10 x 1.5; printed, from memory. The factors give them but for the
+    /// rounding to preferred numbers.
+    #[test]
+    fn grades_of_a_metric_thread_are_those_of_the_table() {
+        for (tolerance, printed) in [
+            ("3g", 67.0),
+            ("4g", 85.0),
+            ("5g", 106.0),
+            ("6g", 132.0),
+            ("7g", 170.0),
+            ("8g", 212.0),
+            ("9g", 265.0),
+            ("4H", 112.0),
+            ("5H", 140.0),
+            ("6H", 180.0),
+            ("7H", 224.0),
+            ("8H", 280.0),
+        ] {
+            let found = width("M10", tolerance);
+            assert!((found / printed - 1.0).abs() < 0.035, "{tolerance}: {found} for {printed}");
+        }
+    }
+
+    /// ASME B1.1, pitch diameter tolerances of 1/2-13 UNC and 1 1/2-8 UN in inches; printed, from memory.
+    #[test]
+    fn classes_of_an_inch_thread_are_those_of_the_table() {
+        for (thread, class, printed_in) in [
+            ("1/2-13 UNC", "1A", 0.0074),
+            ("1/2-13 UNC", "2A", 0.0050),
+            ("1/2-13 UNC", "3A", 0.0037),
+            ("1/2-13 UNC", "1B", 0.0097),
+            ("1/2-13 UNC", "2B", 0.0065),
+            ("1/2-13 UNC", "3B", 0.0048),
+            ("1 1/2-8 UN", "2A", 0.0073),
+        ] {
+            // printed to a ten-thousandth
+            let found_in = width(thread, class) / 25_400.0;
+            assert!((found_in - printed_in).abs() < 0.000_06, "{thread} {class}: {found_in}");
+        }
+    }
 }

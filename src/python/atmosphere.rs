@@ -10,22 +10,32 @@ use crate::atmosphere::{
     first_year_loss_um, first_year_loss_um_into, first_year_losses_um_into, growth_exponent,
     long_term_loss_um, loss_um_into, time_of_wetness as core_time_of_wetness,
 };
+use crate::python::arguments::{argument, number, text};
 use crate::python::columns::{empty, filled};
-use crate::python::documents::text_or_file;
+use crate::python::documents::{Form, text_or_file};
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
+
+fn metal_of(metal: &Bound<'_, PyAny>) -> PyResult<StandardMetal> {
+    Ok(text("metal", metal)?.parse()?)
+}
 
 /// The loss of one set of inputs, and a sentence for each input outside the validity of the function.
 #[pyfunction]
 fn first_year_loss_scalar(
-    metal: &str,
-    temperature_c: f64,
-    relative_humidity_pct: f64,
-    so2_mg_m2_day: f64,
-    chloride_mg_m2_day: f64,
+    metal: &Bound<'_, PyAny>,
+    temperature_c: &Bound<'_, PyAny>,
+    relative_humidity_pct: &Bound<'_, PyAny>,
+    so2_mg_m2_day: &Bound<'_, PyAny>,
+    chloride_mg_m2_day: &Bound<'_, PyAny>,
 ) -> PyResult<(f64, Vec<String>)> {
-    let metal: StandardMetal = metal.parse()?;
-    let inputs = DoseInputs { temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day };
+    let metal = metal_of(metal)?;
+    let inputs = DoseInputs {
+        temperature_c: number("temperature_c", temperature_c)?,
+        relative_humidity_pct: number("relative_humidity_pct", relative_humidity_pct)?,
+        so2_mg_m2_day: number("so2_mg_m2_day", so2_mg_m2_day)?,
+        chloride_mg_m2_day: number("chloride_mg_m2_day", chloride_mg_m2_day)?,
+    };
     let loss = first_year_loss_um(metal, &inputs)?;
     Ok((loss, inputs.extrapolations().iter().map(ToString::to_string).collect()))
 }
@@ -34,13 +44,13 @@ fn first_year_loss_scalar(
 #[pyfunction]
 fn first_year_loss_columns<'py>(
     py: Python<'py>,
-    metal: &str,
+    metal: &Bound<'py, PyAny>,
     temperature_c: Column<'py>,
     relative_humidity_pct: Column<'py>,
     so2_mg_m2_day: Column<'py>,
     chloride_mg_m2_day: Column<'py>,
 ) -> PyResult<(Py<PyArray1<f64>>, u64)> {
-    let metal: StandardMetal = metal.parse()?;
+    let metal = metal_of(metal)?;
     let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
     let (so2, chloride) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
     let mut loss = empty(py, t.len())?;
@@ -80,24 +90,29 @@ fn first_year_losses_columns<'py>(
 
 /// The category of a loss in µm.
 #[pyfunction]
-fn corrosivity_scalar(metal: &str, first_year_loss_um: f64) -> PyResult<String> {
-    Ok(category_from_um(metal.parse()?, first_year_loss_um)?.to_string())
+fn corrosivity_scalar(metal: &Bound<'_, PyAny>, first_year_loss_um: &Bound<'_, PyAny>) -> PyResult<String> {
+    let loss = number("first_year_loss_um", first_year_loss_um)?;
+    Ok(category_from_um(metal_of(metal)?, loss)?.to_string())
 }
 
 /// The category of a loss in g/m².
 #[pyfunction]
-fn corrosivity_by_mass(metal: &str, first_year_loss_g_m2: f64) -> PyResult<String> {
-    Ok(category_from_g_m2(metal.parse()?, first_year_loss_g_m2)?.to_string())
+fn corrosivity_by_mass(
+    metal: &Bound<'_, PyAny>,
+    first_year_loss_g_m2: &Bound<'_, PyAny>,
+) -> PyResult<String> {
+    let loss = number("first_year_loss_g_m2", first_year_loss_g_m2)?;
+    Ok(category_from_g_m2(metal_of(metal)?, loss)?.to_string())
 }
 
 /// The categories of a column of losses in µm as codes, and the words of the codes.
 #[pyfunction]
 fn corrosivity_column<'py>(
     py: Python<'py>,
-    metal: &str,
+    metal: &Bound<'py, PyAny>,
     first_year_loss_um: Column<'py>,
 ) -> PyResult<(Bound<'py, PyArray1<u8>>, Vec<&'static str>)> {
-    let metal: StandardMetal = metal.parse()?;
+    let metal = metal_of(metal)?;
     let loss = first_year_loss_um.as_slice()?;
     let codes = py.detach(|| -> crate::Result<Vec<u8>> {
         let mut categories = vec![Category::C1; loss.len()];
@@ -111,8 +126,8 @@ fn corrosivity_column<'py>(
 fn composition_of(composition: &Bound<'_, PyDict>) -> PyResult<SteelComposition> {
     let mut steel = SteelComposition::default();
     for (key, value) in composition {
-        let key: String = key.extract()?;
-        let content: f64 = value.extract()?;
+        let key = text("composition", &key)?;
+        let content = number(&format!("composition.{key}"), &value)?;
         let slot = match key.as_str() {
             "C" | "carbon_pct" => &mut steel.carbon_pct,
             "P" | "phosphorus_pct" => &mut steel.phosphorus_pct,
@@ -136,26 +151,27 @@ fn composition_of(composition: &Bound<'_, PyDict>) -> PyResult<SteelComposition>
     Ok(steel)
 }
 
-fn case(conservative: bool) -> GrowthCase {
-    if conservative { GrowthCase::Conservative } else { GrowthCase::Average }
+fn case(conservative: &Bound<'_, PyAny>) -> PyResult<GrowthCase> {
+    let conservative = argument("conservative", conservative, "True or False", "Give one of them.")?;
+    Ok(if conservative { GrowthCase::Conservative } else { GrowthCase::Average })
 }
 
 /// The loss after years.
 #[pyfunction]
 #[pyo3(signature = (metal, first_year_loss_um, years, conservative, composition))]
 fn long_term_loss_scalar(
-    metal: &str,
-    first_year_loss_um: f64,
-    years: f64,
-    conservative: bool,
+    metal: &Bound<'_, PyAny>,
+    first_year_loss_um: &Bound<'_, PyAny>,
+    years: &Bound<'_, PyAny>,
+    conservative: &Bound<'_, PyAny>,
     composition: Option<&Bound<'_, PyDict>>,
 ) -> PyResult<f64> {
     let composition = composition.map(composition_of).transpose()?;
     Ok(long_term_loss_um(
-        metal.parse()?,
-        first_year_loss_um,
-        years,
-        case(conservative),
+        metal_of(metal)?,
+        number("first_year_loss_um", first_year_loss_um)?,
+        number("years", years)?,
+        case(conservative)?,
         composition.as_ref(),
     )?)
 }
@@ -165,15 +181,15 @@ fn long_term_loss_scalar(
 #[pyo3(signature = (metal, first_year_loss_um, years, conservative, composition))]
 fn long_term_loss_columns<'py>(
     py: Python<'py>,
-    metal: &str,
+    metal: &Bound<'py, PyAny>,
     first_year_loss_um: Column<'py>,
     years: Column<'py>,
-    conservative: bool,
+    conservative: &Bound<'py, PyAny>,
     composition: Option<&Bound<'py, PyDict>>,
 ) -> PyResult<Py<PyArray1<f64>>> {
-    let metal: StandardMetal = metal.parse()?;
+    let metal = metal_of(metal)?;
     let composition = composition.map(composition_of).transpose()?;
-    let b = growth_exponent(metal, case(conservative), composition.as_ref())?;
+    let b = growth_exponent(metal, case(conservative)?, composition.as_ref())?;
     let (first, years) = (first_year_loss_um.as_slice()?, years.as_slice()?);
     let mut loss = empty(py, first.len())?;
     let out = loss.as_slice_mut()?;
@@ -282,14 +298,14 @@ impl ClimateRecord {
     /// optionally `time` (ISO 8601, by which missing rows are found).
     #[staticmethod]
     fn from_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let text = text_or_file(text_or_path, "climate record", |text| text.contains('\n'))?;
+        let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_csv(&text)?))
     }
 
     /// From the text or file of an EnergyPlus weather record.
     #[staticmethod]
     fn from_epw(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        let text = text_or_file(text_or_path, "climate record", |text| text.contains('\n'))?;
+        let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_epw(&text)?))
     }
 

@@ -1,7 +1,7 @@
 //! Briefs and catalogs: JSON in, JSON out.
 
 use std::io::Read;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock};
 
 use pyo3::prelude::*;
@@ -9,35 +9,63 @@ use pyo3::types::PyString;
 
 use crate::brief::Brief as CoreBrief;
 use crate::catalog::Catalog as CoreCatalog;
-use crate::catalog::strict_json::too_long;
+use crate::catalog::strict_json::{MOST_BYTES, too_long};
 use crate::error::InvalidDocument;
 use crate::finish::Build;
+use crate::python::arguments::{argument, list, refused, text};
 
-/// Longest file that is read, bytes; a device never ends.
-const MOST_FILE_BYTES: u64 = 1 << 30;
+/// How a document is written, which tells its text from a path and how long it may be.
+#[derive(Clone, Copy)]
+pub(super) enum Form {
+    /// JSON.
+    Json,
+    /// A line for each record.
+    Lines,
+}
 
-/// The text itself, or the content of the file that it names. `is_text` tells a document from a path.
+impl Form {
+    fn is_text(self, text: &str) -> bool {
+        let start = text.trim_start_matches('\u{feff}').trim_start();
+        let begins = start.is_empty() || start.starts_with(['{', '[', '"']);
+        text.contains('\n') || (matches!(self, Self::Json) && begins)
+    }
+
+    /// Longest file that is read, bytes; of lines room for the longest climate record (assumption).
+    fn most_bytes(self) -> u64 {
+        match self {
+            Self::Json => MOST_BYTES as u64,
+            Self::Lines => 512 << 20,
+        }
+    }
+}
+
+/// The text itself, or the content of the file that it names. Of a file that is too long, or a device or pipe that
+/// never ends, no more is read than tells so.
 pub(super) fn text_or_file(
+    field: &str,
     given: &Bound<'_, PyAny>,
     document: &str,
-    is_text: impl Fn(&str) -> bool,
+    form: Form,
 ) -> PyResult<String> {
     let path = if let Ok(text) = given.cast::<PyString>() {
-        let text: String = text.extract()?;
-        if is_text(&text) {
+        let text = argument::<String>(field, text, "text of Unicode characters", "Write it again.")?;
+        if form.is_text(&text) {
             return Ok(text);
         }
         PathBuf::from(text)
     } else {
-        given.extract::<PathBuf>()?
+        let allowed = format!("the text of a {document}, or the path of a file");
+        argument(field, given, &allowed, "Give one of them.")?
     };
-    let mut bytes = Vec::new();
-    std::fs::File::open(&path)
-        .and_then(|file| file.take(MOST_FILE_BYTES + 1).read_to_end(&mut bytes))
+    let most = form.most_bytes();
+    // whoever writes into a pipe may be a thread of the same Python
+    let bytes = given
+        .py()
+        .detach(|| bytes_of(&path, most))
         .map_err(|e| pyo3::exceptions::PyOSError::new_err((e.raw_os_error(), e.to_string(), path.clone())))?;
-    if bytes.len() as u64 > MOST_FILE_BYTES {
-        return Err(too_long(document, &path.display().to_string(), MOST_FILE_BYTES).into());
-    }
+    let Some(bytes) = bytes else {
+        return Err(too_long(document, &path.display().to_string(), most).into());
+    };
     String::from_utf8(bytes).map_err(|e| {
         crate::Error::from(InvalidDocument {
             document: document.to_owned(),
@@ -50,22 +78,44 @@ pub(super) fn text_or_file(
     })
 }
 
-fn is_json(text: &str) -> bool {
-    let start = text.trim_start_matches('\u{feff}').trim_start();
-    start.is_empty() || start.starts_with(['{', '[', '"']) || start.contains('\n')
+/// The content of a file, or none where it is longer than `most`.
+fn bytes_of(path: &Path, most: u64) -> std::io::Result<Option<Vec<u8>>> {
+    let file = std::fs::File::open(path)?;
+    let mut bytes = Vec::new();
+    let long = file.metadata()?.len() > most || file.take(most + 1).read_to_end(&mut bytes)? as u64 > most;
+    Ok((!long).then_some(bytes))
+}
+
+/// The text of a brief that is not yet read: as it is given, or of the file that it names.
+#[pyfunction]
+fn brief_text(text_or_path: &Bound<'_, PyAny>) -> PyResult<String> {
+    let text = text_or_file("text_or_path", text_or_path, "brief", Form::Json)?;
+    if text.len() > MOST_BYTES {
+        return Err(too_long("brief", "the text", MOST_BYTES as u64).into());
+    }
+    Ok(text)
 }
 
 /// One inquiry: part, duty and wants.
-#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Brief(pub(super) CoreBrief);
+
+impl<'py> FromPyObject<'_, 'py> for Brief {
+    type Error = PyErr;
+
+    fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        let brief = given.cast::<Self>().map(|brief| brief.get().clone());
+        brief.map_err(|_| refused("brief", &given, "a Brief", "Read one with `Brief.from_json`."))
+    }
+}
 
 #[pymethods]
 impl Brief {
     /// Reads a brief from JSON text or from a file.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(CoreBrief::from_json(&text_or_file(text_or_path, "brief", is_json)?)?))
+        Ok(Self(CoreBrief::from_json(&text_or_file("text_or_path", text_or_path, "brief", Form::Json)?)?))
     }
 
     /// The brief as JSON; `from_json` reads it back equal.
@@ -101,14 +151,27 @@ pub(super) fn catalog_or_default(catalog: Option<Catalog>) -> Arc<CoreCatalog> {
 }
 
 /// Builds as they are written; none stays none.
-pub(super) fn builds_of(texts: Option<Vec<String>>) -> crate::Result<Option<Vec<Build>>> {
-    texts.map(|texts| texts.iter().map(|text| text.parse()).collect()).transpose()
+pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Vec<Build>>> {
+    let Some(texts) = texts else { return Ok(None) };
+    let texts: Vec<String> = list("builds", texts, "a list of texts", "Write them as a ranking does.")?;
+    Ok(Some(texts.iter().map(|text| text.parse()).collect::<crate::Result<_>>()?))
 }
 
 /// Base metals, treatments, films, places and prices, with sources.
-#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Catalog(Arc<CoreCatalog>);
+
+impl<'py> FromPyObject<'_, 'py> for Catalog {
+    type Error = PyErr;
+
+    fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+        let catalog = given.cast::<Self>().map(|catalog| catalog.get().clone());
+        catalog.map_err(|_| {
+            refused("catalog", &given, "a Catalog", "Read one with `Catalog.from_json`, or leave it out.")
+        })
+    }
+}
 
 #[pymethods]
 impl Catalog {
@@ -121,12 +184,22 @@ impl Catalog {
     /// The default catalog extended by a user catalog, from JSON text or a file.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(text_or_path, "catalog", is_json)?)?)))
+        Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(
+            "text_or_path",
+            text_or_path,
+            "catalog",
+            Form::Json,
+        )?)?)))
     }
 
     /// This catalog extended by a further user catalog.
     fn extended(&self, text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(Arc::new(self.0.extended(&text_or_file(text_or_path, "catalog", is_json)?)?)))
+        Ok(Self(Arc::new(self.0.extended(&text_or_file(
+            "text_or_path",
+            text_or_path,
+            "catalog",
+            Form::Json,
+        )?)?)))
     }
 
     /// The whole catalog as JSON.
@@ -199,12 +272,13 @@ impl Catalog {
 
 /// JSON Schema of a brief, a catalog or a ranking.
 #[pyfunction]
-fn schema(document: &str) -> PyResult<String> {
-    Ok(crate::schema::schema(document)?)
+fn schema(document: &Bound<'_, PyAny>) -> PyResult<String> {
+    Ok(crate::schema::schema(&text("document", document)?)?)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<Brief>()?;
+    module.add_function(wrap_pyfunction!(brief_text, module)?)?;
     module.add_class::<Catalog>()?;
     module.add_function(wrap_pyfunction!(schema, module)?)
 }

@@ -4,7 +4,8 @@ use pyo3::prelude::*;
 
 use crate::catalog::strict_json;
 use crate::outlook::Lognormal;
-use crate::python::documents::{Catalog, catalog_or_default, text_or_file};
+use crate::python::arguments::{argument, cells, list, number, text};
+use crate::python::documents::{Catalog, Form, catalog_or_default, text_or_file};
 use crate::records::{
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
     PartsBacktest as CoreParts, Provenance, ReferenceRun, ShelterUpdate, backtest_parts,
@@ -21,8 +22,10 @@ pub(super) struct Estimate(pub(super) CoreEstimate);
 impl Estimate {
     /// Reads what `to_json` wrote.
     #[staticmethod]
-    fn from_json(text: &str) -> PyResult<Self> {
-        Ok(Self(strict_json::typed("estimate", strict_json::parse("estimate", text)?)?))
+    #[pyo3(signature = (text))]
+    fn from_json(text: &Bound<'_, PyAny>) -> PyResult<Self> {
+        let text: String = argument("text", text, "what `to_json` wrote", "Read the file first.")?;
+        Ok(Self(strict_json::typed("estimate", strict_json::parse("estimate", &text)?)?))
     }
 
     /// The estimate as JSON, for another shop.
@@ -82,13 +85,14 @@ impl Estimate {
     #[pyo3(signature = (film, catalog_name, first_date, last_date))]
     fn catalog_entry(
         &self,
-        film: &str,
-        catalog_name: String,
-        first_date: String,
-        last_date: String,
+        film: &Bound<'_, PyAny>,
+        catalog_name: &Bound<'_, PyAny>,
+        first_date: &Bound<'_, PyAny>,
+        last_date: &Bound<'_, PyAny>,
     ) -> PyResult<String> {
-        let provenance = Provenance { catalog: catalog_name, from: first_date, to: last_date };
-        Ok(crate::records::catalog_entry(film, Learned::CapacityH, &self.0, &provenance)?)
+        let film = text("film", film)?;
+        let provenance = provenance_of(catalog_name, first_date, last_date)?;
+        Ok(crate::records::catalog_entry(&film, Learned::CapacityH, &self.0, &provenance)?)
     }
 
     fn __repr__(&self) -> String {
@@ -99,10 +103,26 @@ impl Estimate {
     }
 }
 
+/// Where a catalog entry comes from, from the arguments that say so.
+pub(super) fn provenance_of(
+    catalog_name: &Bound<'_, PyAny>,
+    first_date: &Bound<'_, PyAny>,
+    last_date: &Bound<'_, PyAny>,
+) -> PyResult<Provenance> {
+    let date = |name, value| argument(name, value, "a date as text", "Write it as in \"2026-03-31\".");
+    Ok(Provenance {
+        catalog: text("catalog_name", catalog_name)?,
+        from: date("first_date", first_date)?,
+        to: date("last_date", last_date)?,
+    })
+}
+
 /// Merges the estimates of several shops of the same film and number, by precision.
 #[pyfunction]
 #[pyo3(signature = (estimates))]
-fn merge_estimates(estimates: Vec<Estimate>) -> PyResult<Estimate> {
+fn merge_estimates(estimates: &Bound<'_, PyAny>) -> PyResult<Estimate> {
+    let estimates: Vec<Estimate> =
+        list("estimates", estimates, "two estimates or more", "Take `estimate` of fitted records.")?;
     let estimates: Vec<CoreEstimate> = estimates.into_iter().map(|estimate| estimate.0).collect();
     Ok(Estimate(core_merge(&estimates)?))
 }
@@ -161,11 +181,19 @@ impl CabinetCheck {
     }
 }
 
+/// Losses of the reference specimens of a cabinet.
+pub(super) fn losses_of(field: &str, mass_losses_g_m2: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
+    list(field, mass_losses_g_m2, "a list of numbers", "Give the loss of each specimen.")
+}
+
 /// Judges a cabinet by the losses of reference specimens in 48 h, g/m².
 #[pyfunction]
-#[pyo3(signature = (mass_losses_g_m2, cabinet=""))]
-fn check_cabinet(mass_losses_g_m2: Vec<f64>, cabinet: &str) -> PyResult<CabinetCheck> {
-    let run = ReferenceRun { cabinet: cabinet.to_owned(), mass_losses_g_m2 };
+#[pyo3(signature = (mass_losses_g_m2, cabinet))]
+fn check_cabinet(mass_losses_g_m2: &Bound<'_, PyAny>, cabinet: &Bound<'_, PyAny>) -> PyResult<CabinetCheck> {
+    let run = ReferenceRun {
+        cabinet: text("cabinet", cabinet)?,
+        mass_losses_g_m2: losses_of("mass_losses_g_m2", mass_losses_g_m2)?,
+    };
     Ok(CabinetCheck(core_check_cabinet(&run)?))
 }
 
@@ -183,13 +211,13 @@ impl FieldLog {
 /// A field log in comma-separated text or a file.
 #[pyfunction]
 fn field_log_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
-    Ok(FieldLog(parts_from_csv(&text_or_file(text_or_path, "field log", |text| text.contains('\n'))?)?))
+    Ok(FieldLog(parts_from_csv(&text_or_file("records", text_or_path, "field log", Form::Lines)?)?))
 }
 
 /// A field log from rows of text under a header.
 #[pyfunction]
-fn field_log_rows(header: Vec<String>, rows: Vec<Vec<String>>) -> PyResult<FieldLog> {
-    Ok(FieldLog(parts_from_rows(header, rows)?))
+fn field_log_rows(header: &Bound<'_, PyAny>, rows: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
+    Ok(FieldLog(parts_from_rows(cells("records", header)?, cells("records", rows)?)?))
 }
 
 /// What the field taught of a film under one shelter.
@@ -255,9 +283,14 @@ impl FieldUpdate {
 
     /// A user catalog (JSON) that gives the film this field factor under this shelter.
     #[pyo3(signature = (catalog_name, first_date, last_date))]
-    fn catalog_entry(&self, catalog_name: String, first_date: String, last_date: String) -> PyResult<String> {
+    fn catalog_entry(
+        &self,
+        catalog_name: &Bound<'_, PyAny>,
+        first_date: &Bound<'_, PyAny>,
+        last_date: &Bound<'_, PyAny>,
+    ) -> PyResult<String> {
         let estimate = CoreEstimate::of_field_factor(&self.core.update);
-        let provenance = Provenance { catalog: catalog_name, from: first_date, to: last_date };
+        let provenance = provenance_of(catalog_name, first_date, last_date)?;
         let learned = Learned::FieldFactorUnder(self.core.shelter);
         Ok(crate::records::catalog_entry(&self.film, learned, &estimate, &provenance)?)
     }
@@ -276,15 +309,20 @@ impl FieldUpdate {
 fn update_field_log(
     py: Python<'_>,
     log: &FieldLog,
-    film: &str,
+    film: &Bound<'_, PyAny>,
     catalog: Option<Catalog>,
-    capacity_h: Option<(f64, f64)>,
-    part_log_sd: f64,
+    capacity: &Bound<'_, PyAny>,
+    part_log_sd: &Bound<'_, PyAny>,
 ) -> PyResult<Vec<FieldUpdate>> {
+    let film = text("film", film)?;
     let catalog = catalog_or_default(catalog);
-    let capacity = capacity_h.map(|(median, log_sd)| Lognormal { ln_median: median.ln(), log_sd });
-    let updates = py.detach(|| update_from_parts(film, &log.0, capacity, part_log_sd, &catalog))?;
-    Ok(updates.into_iter().map(|core| FieldUpdate { film: film.to_owned(), core }).collect())
+    let capacity: Option<Estimate> =
+        argument("capacity", capacity, "an Estimate", "Take `estimate` of fitted records, or leave it out.")?;
+    let capacity =
+        capacity.map(|Estimate(e)| Lognormal { ln_median: e.median.ln(), log_sd: e.median_log_se });
+    let part_log_sd = number("part_log_sd", part_log_sd)?;
+    let updates = py.detach(|| update_from_parts(&film, &log.0, capacity, part_log_sd, &catalog))?;
+    Ok(updates.into_iter().map(|core| FieldUpdate { film: film.clone(), core }).collect())
 }
 
 /// How one way to predict did.

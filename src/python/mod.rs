@@ -2,6 +2,7 @@
 
 #![expect(clippy::needless_pass_by_value, reason = "PyO3 hands arguments over by value")]
 
+mod arguments;
 mod atmosphere;
 mod capsule;
 mod certainty;

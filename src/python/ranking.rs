@@ -9,6 +9,7 @@ use pyo3::prelude::*;
 use crate::catalog::Catalog as CoreCatalog;
 use crate::check::Finding as CoreFinding;
 use crate::outlook::Outlook as CoreOutlook;
+use crate::python::arguments::{count, list, text};
 use crate::python::certainty::{FirstShare, MeasureNext};
 use crate::python::documents::{Brief, Catalog, catalog_or_default};
 use crate::python::papers::Papers;
@@ -30,6 +31,21 @@ impl Ranking {
     fn build_at(&self, position: Position) -> RankedBuild {
         RankedBuild { ranking: Arc::clone(&self.ranking), catalog: Arc::clone(&self.catalog), position }
     }
+}
+
+/// Readers of arguments with a default, each of which names its own.
+macro_rules! counts {
+    ($($name:ident)*) => {
+        $(fn $name(value: &Bound<'_, PyAny>) -> PyResult<u32> {
+            count(stringify!($name), value)
+        })*
+    };
+}
+
+counts! { among panels field_parts reference_specimens }
+
+fn units(value: &Bound<'_, PyAny>) -> PyResult<String> {
+    text("units", value)
 }
 
 #[pymethods]
@@ -108,13 +124,13 @@ impl Ranking {
     fn what_to_measure(
         &self,
         py: Python<'_>,
-        among: usize,
-        panels: u32,
-        field_parts: u32,
-        reference_specimens: u32,
+        #[pyo3(from_py_with = among)] among: u32,
+        #[pyo3(from_py_with = panels)] panels: u32,
+        #[pyo3(from_py_with = field_parts)] field_parts: u32,
+        #[pyo3(from_py_with = reference_specimens)] reference_specimens: u32,
     ) -> PyResult<MeasureNext> {
         let effort = Effort { panels, field_parts, reference_specimens };
-        Ok(MeasureNext(py.detach(|| self.ranking.what_to_measure(among, effort, &self.catalog))?))
+        Ok(MeasureNext(py.detach(|| self.ranking.what_to_measure(among as usize, effort, &self.catalog))?))
     }
 
     /// What carries most of the uncertainty of the best build.
@@ -303,9 +319,9 @@ impl RankedBuild {
     }
 
     /// Process route, order note and acceptance plan, in `metric` or `inch` units.
-    #[pyo3(signature = (units="metric"))]
-    fn papers(&self, units: &str) -> PyResult<Papers> {
-        Papers::of(&self.ranking.brief, self.core()?, &self.catalog, units)
+    #[pyo3(signature = (units="metric".to_owned()), text_signature = "($self, units='metric')")]
+    fn papers(&self, #[pyo3(from_py_with = units)] units: String) -> PyResult<Papers> {
+        Papers::of(&self.ranking.brief, self.core()?, &self.catalog, &units)
     }
 
     /// Cost per thousand pieces.
@@ -481,7 +497,8 @@ impl Outlook {
     }
 
     /// Probability of no failure within each number of years.
-    fn survival(&self, years: Vec<f64>) -> PyResult<Vec<f64>> {
+    fn survival(&self, years: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
+        let years: Vec<f64> = list("years", years, "a list of numbers", "Put them in brackets.")?;
         Ok(years.into_iter().map(|t| self.0.survival(t)).collect::<crate::Result<_>>()?)
     }
 

@@ -3,13 +3,14 @@
 use pyo3::prelude::*;
 
 use crate::error::invalid;
-use crate::python::documents::{Catalog, catalog_or_default, text_or_file};
-use crate::python::learning::{CabinetCheck, Estimate};
+use crate::python::arguments::{cells, number, text};
+use crate::python::documents::{Catalog, Form, catalog_or_default, text_or_file};
+use crate::python::learning::{CabinetCheck, Estimate, losses_of, provenance_of};
 use crate::records::{
-    Bounds, CabinetCheck as CoreCheck, CorrectedRecords, Distribution, Estimate as CoreEstimate, Fit, Fitted,
-    GoodnessOfFit, LEAST_LOTS, Learned, LotEffect, Prior, PriorFit, Provenance, Record, ReferenceRun,
-    ZeroFailureBound, catalog_entry, correct_for_cabinets, fit_or_bound, fit_with_prior, goodness_of_fit,
-    lot_effect, lots_of, probability_plot, profile_bounds, records_from_csv, records_from_rows,
+    CabinetCheck as CoreCheck, CorrectedRecords, Distribution, Estimate as CoreEstimate, Fit, Fitted,
+    GoodnessOfFit, LEAST_LOTS, Learned, LotEffect, Prior, PriorFit, Record, ReferenceRun, ZeroFailureBound,
+    catalog_entry, correct_for_cabinets, fit_or_bound, fit_with_prior, goodness_of_fit, lot_effect, lots_of,
+    probability_plot, profile_bounds, records_from_csv, records_from_rows,
 };
 
 fn no_film() -> crate::Error {
@@ -18,6 +19,9 @@ fn no_film() -> crate::Error {
 
 /// Spread taken where nothing failed and no film names one (assumption: that of most films of the catalog).
 const USUAL_LOG_SD: f64 = 0.6;
+
+/// Lower and upper bound in hours; None is open.
+type BoundsTuple = (Option<f64>, Option<f64>);
 
 /// What records say of a film's capacity.
 #[pyclass(frozen, module = "overcoat")]
@@ -37,12 +41,11 @@ pub(super) struct FittedRecords {
 impl FittedRecords {
     fn of(
         records: Vec<Record>,
-        distribution: &str,
+        distribution: Distribution,
         film: Option<String>,
         catalog: Option<Catalog>,
         confidence: f64,
     ) -> crate::Result<Self> {
-        let distribution: Distribution = distribution.parse()?;
         let catalog = catalog_or_default(catalog);
         let capacity = film.as_deref().map(|name| catalog.film(name).map(|f| &f.capacity_h)).transpose()?;
         let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
@@ -93,13 +96,9 @@ impl FittedRecords {
         Ok(CoreEstimate { lots: lots_of(&self.records)?, ..estimate })
     }
 
-    fn bounds_of(&self, probability: f64) -> PyResult<Bounds> {
+    fn bounds_of(&self, probability: f64) -> PyResult<BoundsTuple> {
         match self.bound() {
-            Some(bound) if probability == 0.5 => Ok(Bounds {
-                lower_hours: Some(bound.median_at_least_hours),
-                upper_hours: None,
-                confidence: self.confidence,
-            }),
+            Some(bound) if probability == 0.5 => Ok((Some(bound.median_at_least_hours), None)),
             Some(_) => Err(invalid(
                 "probability",
                 probability,
@@ -107,7 +106,10 @@ impl FittedRecords {
                 "Test on until some panels fail, or ask for the median.",
             )
             .into()),
-            None => Ok(profile_bounds(&self.records, self.distribution, probability, self.confidence)?),
+            None => {
+                let bounds = profile_bounds(&self.records, self.distribution, probability, self.confidence)?;
+                Ok((bounds.lower_hours, bounds.upper_hours))
+            }
         }
     }
 }
@@ -167,19 +169,19 @@ impl FittedRecords {
 
     /// Profile-likelihood bounds of the median (lower, upper) at the confidence asked for; None is open.
     #[getter]
-    fn bounds_hours(&self) -> PyResult<(Option<f64>, Option<f64>)> {
-        self.quantile_bounds_hours(0.5)
+    fn bounds_hours(&self) -> PyResult<BoundsTuple> {
+        self.bounds_of(0.5)
     }
 
     /// Hours by which a share of the panels has failed.
-    fn quantile_hours(&self, probability: f64) -> PyResult<Option<f64>> {
+    fn quantile_hours(&self, probability: &Bound<'_, PyAny>) -> PyResult<Option<f64>> {
+        let probability = number("probability", probability)?;
         Ok(self.fit().map(|fit| fit.quantile_hours(probability)).transpose()?)
     }
 
     /// Profile-likelihood bounds of `quantile_hours`.
-    fn quantile_bounds_hours(&self, probability: f64) -> PyResult<(Option<f64>, Option<f64>)> {
-        let bounds = self.bounds_of(probability)?;
-        Ok((bounds.lower_hours, bounds.upper_hours))
+    fn quantile_bounds_hours(&self, probability: &Bound<'_, PyAny>) -> PyResult<BoundsTuple> {
+        self.bounds_of(number("probability", probability)?)
     }
 
     /// Median with the catalog's value as prior, or None where no film was named.
@@ -252,9 +254,14 @@ impl FittedRecords {
     /// A user catalog (JSON) that gives the film named the capacity learned here: by lots where these were
     /// fitted, else with the catalog's value as prior.
     #[pyo3(signature = (catalog_name, first_date, last_date))]
-    fn catalog_entry(&self, catalog_name: String, first_date: String, last_date: String) -> PyResult<String> {
+    fn catalog_entry(
+        &self,
+        catalog_name: &Bound<'_, PyAny>,
+        first_date: &Bound<'_, PyAny>,
+        last_date: &Bound<'_, PyAny>,
+    ) -> PyResult<String> {
         let Some(film) = &self.film else { return Err(no_film().into()) };
-        let provenance = Provenance { catalog: catalog_name, from: first_date, to: last_date };
+        let provenance = provenance_of(catalog_name, first_date, last_date)?;
         Ok(catalog_entry(film, Learned::CapacityH, &self.core_estimate()?, &provenance)?)
     }
 
@@ -288,16 +295,17 @@ impl FittedRecords {
 #[expect(clippy::too_many_arguments, reason = "one argument per option, named in Python")]
 fn fit_records_rows(
     py: Python<'_>,
-    header: Vec<String>,
-    rows: Vec<Vec<String>>,
-    cabinets: Vec<(String, Vec<f64>)>,
-    distribution: String,
-    film: Option<String>,
+    header: &Bound<'_, PyAny>,
+    rows: &Bound<'_, PyAny>,
+    cabinets: Vec<(String, Bound<'_, PyAny>)>,
+    distribution: &Bound<'_, PyAny>,
+    film: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
-    confidence: f64,
+    confidence: &Bound<'_, PyAny>,
 ) -> PyResult<FittedRecords> {
-    let log = Log { records: records_from_rows(header, rows)?, cabinets };
-    Ok(py.detach(|| log.fit(&distribution, film, catalog, confidence))?)
+    let asked = Asked::of(&cabinets, distribution, film, catalog, confidence)?;
+    let records = records_from_rows(cells("hours", header)?, cells("hours", rows)?)?;
+    Ok(py.detach(|| asked.fit(&records))?)
 }
 
 /// Fits records in comma-separated text or a file.
@@ -305,43 +313,54 @@ fn fit_records_rows(
 fn fit_records_csv(
     py: Python<'_>,
     text_or_path: &Bound<'_, PyAny>,
-    cabinets: Vec<(String, Vec<f64>)>,
-    distribution: String,
+    cabinets: Vec<(String, Bound<'_, PyAny>)>,
+    distribution: &Bound<'_, PyAny>,
+    film: Option<&Bound<'_, PyAny>>,
+    catalog: Option<Catalog>,
+    confidence: &Bound<'_, PyAny>,
+) -> PyResult<FittedRecords> {
+    let asked = Asked::of(&cabinets, distribution, film, catalog, confidence)?;
+    let records = records_from_csv(&text_or_file("hours", text_or_path, "log of records", Form::Lines)?)?;
+    Ok(py.detach(|| asked.fit(&records))?)
+}
+
+/// How records are to be fitted.
+struct Asked {
+    runs: Vec<ReferenceRun>,
+    distribution: Distribution,
     film: Option<String>,
     catalog: Option<Catalog>,
     confidence: f64,
-) -> PyResult<FittedRecords> {
-    let text = text_or_file(text_or_path, "records", |text| text.contains('\n'))?;
-    let log = Log { records: records_from_csv(&text)?, cabinets };
-    Ok(py.detach(|| log.fit(&distribution, film, catalog, confidence))?)
 }
 
-/// Records with the reference losses of their cabinets.
-struct Log {
-    records: Vec<Record>,
-    cabinets: Vec<(String, Vec<f64>)>,
-}
-
-impl Log {
-    fn fit(
-        self,
-        distribution: &str,
-        film: Option<String>,
+impl Asked {
+    fn of(
+        cabinets: &[(String, Bound<'_, PyAny>)],
+        distribution: &Bound<'_, PyAny>,
+        film: Option<&Bound<'_, PyAny>>,
         catalog: Option<Catalog>,
-        confidence: f64,
-    ) -> crate::Result<FittedRecords> {
-        let runs: Vec<ReferenceRun> = self
-            .cabinets
-            .into_iter()
-            .map(|(cabinet, mass_losses_g_m2)| ReferenceRun { cabinet, mass_losses_g_m2 })
-            .collect();
+        confidence: &Bound<'_, PyAny>,
+    ) -> PyResult<Self> {
+        let run = |(cabinet, losses): &(String, Bound<'_, PyAny>)| -> PyResult<ReferenceRun> {
+            Ok(ReferenceRun { cabinet: cabinet.clone(), mass_losses_g_m2: losses_of("cabinets", losses)? })
+        };
+        Ok(Self {
+            runs: cabinets.iter().map(run).collect::<PyResult<_>>()?,
+            distribution: text("distribution", distribution)?.parse()?,
+            film: film.map(|film| text("film", film)).transpose()?,
+            catalog,
+            confidence: number("confidence", confidence)?,
+        })
+    }
+
+    fn fit(self, records: &[Record]) -> crate::Result<FittedRecords> {
         let CorrectedRecords { records, cabinets, unchecked_cabinets } =
-            correct_for_cabinets(&self.records, &runs)?;
-        let records = match &film {
+            correct_for_cabinets(records, &self.runs)?;
+        let records = match &self.film {
             Some(name) => records.into_iter().filter(|r| r.film.as_ref().is_none_or(|f| f == name)).collect(),
             None => records,
         };
-        let fitted = FittedRecords::of(records, distribution, film, catalog, confidence)?;
+        let fitted = FittedRecords::of(records, self.distribution, self.film, self.catalog, self.confidence)?;
         Ok(FittedRecords { cabinets, unchecked_cabinets, ..fitted })
     }
 }

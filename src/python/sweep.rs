@@ -7,6 +7,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyDict, PyTuple};
 
 use crate::atmosphere::Category;
+use crate::python::arguments::count;
 use crate::python::capsule::{array_capsules, buffer_of, stream_capsule};
 use crate::python::columns::{batches_of, empty, filled};
 use crate::python::documents::{Brief, Catalog, builds_of, catalog_or_default};
@@ -124,10 +125,11 @@ fn sweep_table(
     py: Python<'_>,
     brief: Brief,
     table: &Bound<'_, PyAny>,
-    builds: Option<Vec<String>>,
+    builds: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
-    threads: usize,
+    threads: &Bound<'_, PyAny>,
 ) -> PyResult<SweptTable> {
+    let threads = count("threads", threads)?;
     let catalog = catalog_or_default(catalog);
     let builds = builds_of(builds)?;
     let batches = batches_of(table)?;

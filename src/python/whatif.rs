@@ -10,6 +10,7 @@ use crate::atmosphere::DoseInputs;
 use crate::catalog::Shelter;
 use crate::error::{invalid, table_error};
 use crate::finish::Build;
+use crate::python::arguments::{argument, count, text};
 use crate::python::documents::{Brief, Catalog, builds_of, catalog_or_default};
 use crate::sweep::Reason;
 use crate::whatif::{
@@ -44,10 +45,11 @@ fn grid_columns<'py>(
     rows: usize,
     numbers: BTreeMap<String, Column<'py>>,
     shelter: Option<Vec<Option<String>>>,
-    builds: Option<Vec<String>>,
+    builds: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
-    threads: usize,
+    threads: &Bound<'py, PyAny>,
 ) -> PyResult<Bound<'py, PyDict>> {
+    let threads = count("threads", threads)?;
     let catalog = catalog_or_default(catalog);
     let builds = builds_of(builds)?;
     let shelter: Option<Vec<Option<Shelter>>> = shelter
@@ -135,17 +137,18 @@ fn category_up_columns<'py>(
 fn break_even_points(
     py: Python<'_>,
     brief: Brief,
-    first: &str,
-    second: &str,
-    measure: &str,
+    first: &Bound<'_, PyAny>,
+    second: &Bound<'_, PyAny>,
+    measure: &Bound<'_, PyAny>,
     input: &str,
     ends: (f64, f64),
     settings: Vec<Vec<(String, f64)>>,
     catalog: Option<Catalog>,
 ) -> PyResult<Vec<PointTuple>> {
     let catalog = catalog_or_default(catalog);
-    let (first, second): (Build, Build) = (first.parse()?, second.parse()?);
-    let (measure, input) = (Measure::of(measure)?, Input::of(input)?);
+    let build = |given| -> PyResult<Build> { Ok(text("builds", given)?.parse()?) };
+    let (first, second) = (build(first)?, build(second)?);
+    let (measure, input) = (Measure::of(&text("measure", measure)?)?, Input::of(input)?);
     let contest = Contest { brief: &brief.0, catalog: &catalog, first: &first, second: &second, measure };
     let mut points = Vec::with_capacity(settings.len());
     for settings in settings {
@@ -176,17 +179,25 @@ fn tuples(found: &BreakEven) -> PointTuple {
 fn sensitivity_columns<'py>(
     py: Python<'py>,
     brief: Brief,
-    build: &str,
-    measure: &str,
-    output: &str,
+    build: &Bound<'py, PyAny>,
+    measure: &Bound<'py, PyAny>,
+    output: &Bound<'py, PyAny>,
     ranges: Vec<(String, f64, f64)>,
-    log_sds: BTreeMap<String, f64>,
-    points: u32,
+    log_sds: &Bound<'py, PyAny>,
+    points: &Bound<'py, PyAny>,
     catalog: Option<Catalog>,
 ) -> PyResult<Bound<'py, PyDict>> {
     let catalog = catalog_or_default(catalog);
-    let build: Build = build.parse()?;
-    let (measure, output) = (Measure::of(measure)?, SobolOutput::of(output)?);
+    let build: Build = text("build", build)?.parse()?;
+    let (measure, output) =
+        (Measure::of(&text("measure", measure)?)?, SobolOutput::of(&text("output", output)?)?);
+    let log_sds: BTreeMap<String, f64> = argument(
+        "log_sds",
+        log_sds,
+        "numbers by the names of factors",
+        "Give them as in {\"cabinet\": 0.1}.",
+    )?;
+    let points = count("points", points)?;
     let ranges: Vec<(Input, f64, f64)> = ranges
         .iter()
         .map(|(name, low, high)| Ok((Input::of(name)?, *low, *high)))

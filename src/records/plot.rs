@@ -241,24 +241,36 @@ fn anderson_darling(records: &[Record], fit: &Fit) -> GoodnessOfFit {
     let (statistic, probability) = match fit.distribution {
         Distribution::Lognormal => {
             let a = plain * (1.0 + 0.75 / n + 2.25 / (n * n));
-            let p = if a < 0.2 {
-                1.0 - (-13.436 + 101.14 * a - 223.73 * a * a).exp()
-            } else if a < 0.34 {
-                1.0 - (-8.318 + 42.796 * a - 59.938 * a * a).exp()
-            } else if a < 0.6 {
-                (0.9177 - 4.279 * a - 1.38 * a * a).exp()
-            } else {
-                (1.2937 - 5.709 * a + 0.0186 * a * a).exp()
-            };
-            // The last formula is fitted up to 13; beyond, its square would turn it up again.
-            (a, if a > 13.0 { 0.0 } else { p })
+            (a, normal_probability(a))
         }
         Distribution::Weibull => {
             let a = plain * (1.0 + 0.2 / n.sqrt());
-            (a, 1.0 / (1.0 + (-0.1 + 1.24 * a.ln() + 4.48 * a).exp()))
+            (a, extreme_value_probability(a))
         }
     };
     GoodnessOfFit::AndersonDarling { statistic, probability }
+}
+
+/// Probability of an adjusted statistic `a` at least as large where the logarithms are normal, mean and spread
+/// estimated (D'Agostino & Stephens 1986, table 4.9, from memory).
+fn normal_probability(a: f64) -> f64 {
+    if a < 0.2 {
+        1.0 - (-13.436 + 101.14 * a - 223.73 * a * a).exp()
+    } else if a < 0.34 {
+        1.0 - (-8.318 + 42.796 * a - 59.938 * a * a).exp()
+    } else if a < 0.6 {
+        (0.9177 - 4.279 * a - 1.38 * a * a).exp()
+    } else if a <= 13.0 {
+        (1.2937 - 5.709 * a + 0.0186 * a * a).exp()
+    } else {
+        // The last formula is fitted up to 13; beyond, its square would turn it up again.
+        0.0
+    }
+}
+
+/// The same for the extreme value distribution, as of the logarithms of Weibull hours (table 4.17, from memory).
+fn extreme_value_probability(a: f64) -> f64 {
+    1.0 / (1.0 + (-0.1 + 1.24 * a.ln() + 4.48 * a).exp())
 }
 
 #[cfg(test)]
@@ -306,14 +318,29 @@ mod tests {
         assert!((points[0].after - 0.5).abs() < 1e-9 && (points[1].after - 1.0).abs() < 1e-9);
     }
 
-    /// Critical values of D'Agostino & Stephens (1986), tables 4.7 (normal: 0.752 at 5 %) and 4.17 (extreme
-    /// value: 0.757 at 5 %); printed, from memory.
+    /// Critical values of D'Agostino & Stephens (1986), tables 4.7 (normal) and 4.17 (extreme value); printed, from
+    /// memory. They lie in three of the four pieces of the normal formula.
     #[test]
-    fn the_probability_is_five_per_cent_at_the_critical_value() {
-        let p = (1.2937 - 5.709 * 0.752_f64 + 0.0186 * 0.752_f64.powi(2)).exp();
-        assert!((p - 0.05).abs() < 0.001);
-        let p = 1.0 / (1.0 + (-0.1 + 1.24 * 0.757_f64.ln() + 4.48 * 0.757_f64).exp());
-        assert!((p - 0.05).abs() < 0.001);
+    fn probabilities_at_the_critical_values_are_those_of_the_tables() {
+        for (a, p) in [(0.341, 0.5), (0.470, 0.25), (0.561, 0.15), (0.631, 0.1), (0.752, 0.05), (1.035, 0.01)]
+        {
+            assert!((normal_probability(a) - p).abs() < 0.01 * p.sqrt(), "{a}: {}", normal_probability(a));
+        }
+        for (a, p) in [(0.474, 0.25), (0.637, 0.1), (0.757, 0.05), (0.877, 0.025), (1.038, 0.01)] {
+            assert!((extreme_value_probability(a) - p).abs() < 0.01 * p.sqrt());
+        }
+    }
+
+    /// The pieces meet, so a wrong coefficient of any of them shows; and none turns up again.
+    #[test]
+    fn the_pieces_of_the_probability_meet_and_fall() {
+        for joint in [0.2, 0.34, 0.6] {
+            let step = normal_probability(joint - 1e-9) - normal_probability(joint);
+            assert!(step.abs() < 0.005, "{joint}: {step}");
+        }
+        let falling: Vec<f64> = (1..2000).map(|i| normal_probability(0.01 * f64::from(i))).collect();
+        assert!(falling.windows(2).all(|pair| pair[1] <= pair[0] + 0.005));
+        assert!(falling[0] > 0.999 && falling[1998] == 0.0);
     }
 
     #[test]

@@ -470,7 +470,7 @@ def test_files_that_cannot_be_read_say_so(read, tmp_path):
     with pytest.raises(overcoat.DocumentError, match="UTF-8"):
         read(latin)
     for no_path in (3, None, b"\xff"):
-        with pytest.raises((TypeError, OSError)):
+        with pytest.raises((overcoat.InvalidValueError, OSError)):
             read(no_path)
 
 
@@ -488,9 +488,9 @@ def test_own_catalogs_are_refused_by_field():
 
 
 def test_rank_takes_a_brief_and_a_catalog():
-    with pytest.raises(TypeError):
+    with pytest.raises(overcoat.InvalidValueError, match="`brief` is brief.json"):
         overcoat.rank("brief.json")
-    with pytest.raises(TypeError):
+    with pytest.raises(overcoat.InvalidValueError, match="`catalog` is"):
         overcoat.rank(brief_like(), {"prices": {}})
     for name in ("Brief", "Catalog", "Ranking", "Option", "Outlook", "Wetness"):
         with pytest.raises(TypeError):

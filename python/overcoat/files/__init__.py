@@ -15,9 +15,9 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overcoat import _core
 from overcoat._builds import build_texts
-from overcoat._columns import table_error
+from overcoat._columns import is_frame, table_error
 from overcoat._extras import needs
-from overcoat._refusal import invalid
+from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
 from overcoat._tables import NEEDED
 from overcoat.files.reading import empty, opened
 from overcoat.files.whole import WholeFile
@@ -29,6 +29,7 @@ if TYPE_CHECKING:
 
     from overcoat.files.reading import Batch
 
+_BATCHES = "Take `to_batches()` of a pyarrow table."
 _SINKS: dict[str, type[CsvSink | ParquetSink]] = {".csv": CsvSink, ".parquet": ParquetSink}
 
 
@@ -105,7 +106,12 @@ def sweep_batches(
     with needs("frames", "a stream of places"):
         import pyarrow  # noqa: F401
     wanted = _Wanted(builds, catalog, threads, brief, best_only)
-    return (in_plain_text(wanted.of(batch)) for batch in batches)
+    try:
+        # a lazy frame begins like what can be walked through
+        each = iter(() if is_frame(batches) else batches)
+    except TypeError as error:
+        raise wrong("batches", batches, "an iterable of record batches", _BATCHES) from error
+    return (in_plain_text(wanted.of(_batch_of(batch))) for batch in each)
 
 
 def sweep_file(
@@ -169,11 +175,14 @@ def sweep_file(
     with needs("frames", "a file of places"):
         import pyarrow  # noqa: F401
     start = time.perf_counter()
-    sites, out = Path(sites), Path(out)
+    sites, out = path_of("sites", sites), path_of("out", out)
     side = out.with_name(f"{out.name}.bad-rows.csv")
     _check_places(sites, out, side)
-    if batch_rows is not None and batch_rows < 1:
-        raise invalid("batch_rows", batch_rows, "1 or more", "Leave it out for a fitting number.")
+    if batch_rows is not None:
+        batch_rows = whole_number(
+            "batch_rows", batch_rows, 1, 2**31 - 1, "Leave it out for a fitting number."
+        )
+    check_called("progress", progress, "Give one that takes the share done and the rows so far.")
     wanted = _Wanted(builds, catalog, threads, brief, best_only)
     most_rows = batch_rows or max(1, GROUP_ROWS // wanted.builds_of_a_row())
     unchanged = _Unchanged(sites)
@@ -212,6 +221,12 @@ def sweep_file(
     )
 
 
+def _batch_of(value: Any) -> pa.RecordBatch:
+    import pyarrow as pa
+
+    return one_of("batches", value, pa.RecordBatch, _BATCHES)
+
+
 class _Wanted:
     """What is swept, ready for any number of batches."""
 
@@ -224,8 +239,8 @@ class _Wanted:
         best_only: bool,
     ) -> None:
         self._builds = build_texts(builds)
-        self._catalog, self._threads, self._brief = catalog, threads, brief
-        self._best_only = best_only
+        self._catalog, self._threads, self._brief = catalog, threads_of(threads), brief
+        self._best_only = truth("best_only", best_only)
 
     def of(self, batch: pa.RecordBatch) -> pa.RecordBatch:
         """The batch with its results, rows one after the other, each with its builds."""

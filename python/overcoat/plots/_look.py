@@ -5,7 +5,11 @@ Colours after Okabe and Ito, Color Universal Design (2008).
 
 from __future__ import annotations
 
+import math
+from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
+
+from overcoat._refusal import invalid, ranking_of, whole_number
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -15,6 +19,10 @@ if TYPE_CHECKING:
 
 COLOURS = ["#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9"]
 DASHES: list[Any] = ["-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)), (0, (1, 3))]
+# what a page shows apart
+MOST_LINES = 24
+MOST_BARS = 60
+_LONGEST_NAME = 56
 HATCHES = ["", "///", "...", "xxx", "\\\\\\", "---"]
 
 
@@ -37,12 +45,49 @@ def plain_numbers(axis: Any) -> None:
     axis.set_minor_formatter(NullFormatter())
 
 
+def plain_text(text: str) -> str:
+    """A name as a picture shows it: in one line, cut where it is long, dollar signs as such, no formula."""
+    shown = "".join(c if c.isprintable() else " " for c in text[: 2 * _LONGEST_NAME])
+    shown = " ".join(shown.split())
+    shown = shown if len(shown) <= _LONGEST_NAME else f"{shown[:_LONGEST_NAME]}…"
+    return shown.replace("$", r"\$")
+
+
 def short_name(build: Build) -> str:
     """A build in two lines."""
     films = " + ".join(build.films) or "no film"
-    return f"{build.base_metal} / {build.treatment}\n{films}"
+    return f"{plain_text(f'{build.base_metal} / {build.treatment}')}\n{plain_text(films)}"
 
 
-def open_options(ranking: Ranking, top: int) -> list[Option]:
-    """The first builds that nothing blocks."""
-    return [option for option in ranking if not option.blocked][:top]
+def dash(i: int) -> Any:
+    """The dashes of line `i`; with its colour they come again after 36 lines only."""
+    return DASHES[(i + i // len(COLOURS)) % len(DASHES)]
+
+
+def open_options(ranking: Ranking, top: int, most: int) -> list[Option]:
+    """The first builds that nothing blocks, no more than a picture can show apart."""
+    top = whole_number("top", top, 1, most, "Draw the first ones; `Ranking.to_pandas` has all.")
+    return [option for option in ranking_of(ranking) if not option.blocked][:top]
+
+
+def name_rows(axes: Axes, names: Sequence[str], fontsize: int = 8) -> None:
+    """Names bars from above to below, and widens the figure where long names would squeeze them."""
+    axes.set_yticks(range(len(names)), names, fontsize=fontsize)
+    axes.invert_yaxis()
+    longest = max((len(line) for name in names for line in name.splitlines()), default=0)
+    figure = axes.get_figure(root=True)
+    if figure is not None:
+        figure.set_figwidth(figure.get_figwidth() + 0.07 * max(longest - 48, 0))
+
+
+def check_finite(field: str, numbers: Iterable[float]) -> None:
+    """Refuses numbers that have no place on an axis."""
+    for value in numbers:
+        if not math.isfinite(value):
+            raise invalid(field, value, "finite numbers", "Make it again with other ranges.")
+
+
+def check_bars(field: str, bars: int) -> None:
+    """Refuses more bars than fit a page."""
+    if bars > MOST_BARS:
+        raise invalid(field, f"{bars} bars", f"at most {MOST_BARS}", "Raise `least`.")

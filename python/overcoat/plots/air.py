@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from overcoat import atmosphere
-from overcoat._refusal import invalid
+from overcoat._refusal import invalid, listed, number, whole_number
 from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
 
 if TYPE_CHECKING:
@@ -26,6 +26,14 @@ def _upper_bound_um(metal: str, category: str) -> float:
         else:
             high = middle
     return low
+
+
+def _above(name: str, value: Any, least: float) -> float:
+    allowed, remedy = f"a finite number above {least:g}", "Give a larger number."
+    found = number(name, value, allowed, remedy)
+    if found <= least:
+        raise invalid(name, value, allowed, remedy)
+    return found
 
 
 def loss_growth(first_year_loss_um: float, metal: str = "steel", years: float = 50.0) -> Figure:
@@ -61,10 +69,9 @@ def loss_growth(first_year_loss_um: float, metal: str = "steel", years: float = 
     """
     import numpy as np
 
+    first_year_loss_um = _above("first_year_loss_um", first_year_loss_um, 0.0)
+    years = _above("years", years, 1.0)
     category = atmosphere.corrosivity(metal, first_year_loss_um)
-    for name, value, least in (("first_year_loss_um", first_year_loss_um, 0.0), ("years", years, 1.0)):
-        if not least < value < float("inf"):
-            raise invalid(name, value, f"above {least:g} and finite", "Give a larger number.")
     time = np.geomspace(0.5, years, 200)
     figure, axes = single()
     bounds = [_upper_bound_um(metal, name) for name in _CATEGORIES]
@@ -141,8 +148,8 @@ def wetness_year(
 
     Raises
     ------
-    TableError
-        Columns of unequal length, no reading, or a value out of range.
+    TableError, InvalidValueError
+        Columns of unequal length, no reading, a value out of range, or what is no month.
 
     Examples
     --------
@@ -170,28 +177,43 @@ def wetness_year(
     humidity = as_column("relative_humidity_pct", relative_humidity_pct, gaps=True)
     if time is None:
         raise table_error("time", None, "the record has no times", "Give its file a column `time`.")
-    stamps = list(time)
+    most = len(temperature) + 1
+    stamps = listed("time", time, "a column of times", "Give as many as there are readings.", most)
     if all(isinstance(stamp, (int, np.integer)) for stamp in stamps):
-        months = np.array(stamps, dtype=int)
-        if not ((months >= 1) & (months <= 12)).all():
+        if not all(1 <= stamp <= 12 for stamp in stamps):
             raise table_error(
                 "time", None, "numbers that are no months", "Give months from 1 to 12, or times."
             )
-        month_of = months - 1
+        month_of = np.array(stamps, dtype=int) - 1
     else:
-        month_of = np.asarray(stamps, dtype="datetime64[M]").astype(int) % 12
+        try:
+            times = np.asarray(stamps, dtype="datetime64[M]")
+        except (TypeError, ValueError, OverflowError) as error:
+            raise table_error(
+                "time", None, f"no times: {error}", "Write them as 2023-01-01T00:00."
+            ) from error
+        if times.ndim != 1:
+            raise table_error("time", None, f"expected one dimension, found {times.ndim}", "Give times.")
+        if np.isnat(times).any():
+            row = int(np.flatnonzero(np.isnat(times))[0]) + 1
+            raise table_error("time", row, "no time", "Fill or drop the row first.")
+        month_of = times.astype(int) % 12
     for name, column in (("temperature_c", temperature), ("relative_humidity_pct", humidity)):
         if len(column) != len(stamps):
             raise table_error(
                 name, None, f"{len(column)} rows, where `time` has {len(stamps)}", "Give equal lengths."
             )
-    salted = sorted(set(salt_months))
-    if not all(month in range(1, 13) for month in salted):
-        raise table_error("salt_months", None, f"{salted} holds no month", "Give months from 1 to 12.")
-    if chloride_mg_m2_day is not None and len(chloride_mg_m2_day) != 12:
-        raise table_error(
-            "chloride_mg_m2_day", None, f"{len(chloride_mg_m2_day)} values", "Give one value per month."
-        )
+    months_given = listed("salt_months", salt_months, "a list of months", "Give months from 1 to 12.", 1000)
+    salted = sorted(
+        {whole_number("salt_months", month, 1, 12, "Give months from 1 to 12.") for month in months_given}
+    )
+    if chloride_mg_m2_day is not None:
+        salt = as_column("chloride_mg_m2_day", chloride_mg_m2_day)
+        if len(salt) != 12:
+            raise table_error("chloride_mg_m2_day", None, f"{len(salt)} values", "Give one value per month.")
+        if not (np.isfinite(salt) & (salt >= 0)).all():
+            month = int(np.flatnonzero(~(np.isfinite(salt) & (salt >= 0)))[0]) + 1
+            raise table_error("chloride_mg_m2_day", month, "negative or infinite", "Give a deposition.")
 
     wet = np.full(12, np.nan)
     for month in range(12):
@@ -200,12 +222,14 @@ def wetness_year(
             found = atmosphere.time_of_wetness(temperature[here], humidity[here])
             wet[month] = 100 * found.counted_wet_hours / found.valid_hours
 
+    if np.isnan(wet).all():
+        raise table_error("temperature_c", None, "no reading", "Give temperature and humidity of some hour.")
+
     panels = 1 if chloride_mg_m2_day is None else 2
     figure = Figure(figsize=(7.2, 3.4 + 1.6 * (panels - 1)), layout="constrained")
     grid = figure.subplots(panels, 1, sharex=True, squeeze=False, height_ratios=[2, 1][:panels])
     rows = [(grid[0, 0], wet, "share of hours wet [%]", COLOURS[0], HATCHES[0])]
     if chloride_mg_m2_day is not None:
-        salt = np.asarray(chloride_mg_m2_day, dtype=float)
         rows.append((grid[1, 0], salt, "chloride\n[mg/(m²·d)]", COLOURS[1], HATCHES[1]))
     for axes, values, label, colour, hatch in rows:
         for month in salted:

@@ -5,12 +5,26 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
-from overcoat.plots._look import COLOURS, DASHES, HATCHES, open_options, plain_numbers, short_name, single
+from overcoat._core import Option
+from overcoat._refusal import brief_of, least_share, one_of
+from overcoat.plots._look import (
+    COLOURS,
+    HATCHES,
+    MOST_BARS,
+    MOST_LINES,
+    dash,
+    name_rows,
+    open_options,
+    plain_numbers,
+    plain_text,
+    short_name,
+    single,
+)
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from overcoat._core import Brief, Option, Ranking
+    from overcoat._core import Brief, Ranking
 
 _CRITERIA = ["durability", "cost", "appearance", "heat", "assembly", "confidence"]
 
@@ -23,7 +37,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     ranking : Ranking
         An answer.
     top : int
-        How many open builds to draw, the trade's default besides.
+        How many open builds to draw, 1 to 24; the trade's default besides.
 
     Returns
     -------
@@ -43,7 +57,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     """
     import numpy as np
 
-    options = open_options(ranking, top)
+    options = open_options(ranking, top, MOST_LINES)
     default = next((o for o in ranking if o.trade_default and not o.blocked), None)
     if default is not None and all(default.build != option.build for option in options):
         options.append(default)
@@ -52,22 +66,25 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     low = max(min(medians) / 10, 0.001)
     years = np.geomspace(low, min(max(medians) * 10, 200), 300)
 
-    figure, axes = single(height=5.0)
+    figure, axes = single(height=5.0 + 0.13 * max(len(options) - 6, 0))
     for i, option in enumerate(options):
         axes.plot(
             years,
             100 * np.array(option.outlook.survival(list(years))),
             color=COLOURS[i % len(COLOURS)],
-            linestyle=DASHES[i % len(DASHES)],
+            linestyle=dash(i),
             linewidth=2,
             label=short_name(option.build) + (" (trade default)" if option.trade_default else ""),
         )
     axes.axvline(required, color="0.25", linewidth=1)
+    # beside the line, on the side that has room
+    left = required**2 < years[0] * years[-1]
     axes.annotate(
         f"required: {required:g} a",
         (required, 3),
         textcoords="offset points",
-        xytext=(4, 0),
+        xytext=(4 if left else -4, 0),
+        ha="left" if left else "right",
         fontsize=8,
         color="0.25",
     )
@@ -90,7 +107,7 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
     ranking : Ranking
         An answer.
     top : int
-        How many open builds to draw.
+        How many open builds to draw, 1 to 60.
 
     Returns
     -------
@@ -108,7 +125,7 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
     >>> plots.shares(ranking, top=3).axes[0].get_xlim()[1].item()
     1.0
     """
-    options = open_options(ranking, top)
+    options = open_options(ranking, top, MOST_BARS)
     figure, axes = single(height=0.9 + 0.5 * max(len(options), 1))
     for row, option in enumerate(options):
         left = option.score
@@ -126,12 +143,11 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
                 label=f"lost to {criterion}" if row == 0 else None,
             )
             left += width
-    axes.set_yticks(range(len(options)), [short_name(option.build) for option in options], fontsize=7)
-    axes.invert_yaxis()
+    name_rows(axes, [short_name(option.build) for option in options], fontsize=7)
     axes.set_xlim(0, 1)
     axes.set_xlabel("score [0 to 1] and what each criterion takes from it")
     if options:
-        axes.legend(fontsize=7, ncols=4, loc="lower center", bbox_to_anchor=(0.4, 1.0), frameon=False)
+        figure.legend(fontsize=7, ncols=4, loc="outside upper center", frameon=False)
     return figure
 
 
@@ -170,8 +186,9 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
     """
     import math
 
-    outlook = option.outlook
-    required = json.loads(brief.to_json())["duty"]["required_years"]
+    outlook = one_of("option", option, Option, "Take one of a ranking.").outlook
+    least = least_share(least)
+    required = json.loads(brief_of(brief).to_json())["duty"]["required_years"]
     factors = sorted(
         ((share, name) for name, share in outlook.variance_shares.items() if share >= least), reverse=True
     )
@@ -201,10 +218,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
                 va="center",
                 fontsize=8,
             )
-    axes.set_yticks(
-        range(len(factors)), [name.replace("_", " ") for _, name in factors], fontsize=8, parse_math=False
-    )
-    axes.invert_yaxis()
+    name_rows(axes, [plain_text(name.replace("_", " ")) for _, name in factors])
     axes.axvline(median, color="0.1", linewidth=1)
     axes.axvline(required, color="0.25", linewidth=1, linestyle=(0, (4, 2)))
     low = min(required, median * math.exp(-outlook.log_sd))
@@ -216,7 +230,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
         f"median years [a]; full line: {median:.3g} a as ranked, dashed line: {required:g} a required"
     )
     axes.set_ylabel("uncertain factor [-]")
-    axes.set_title(short_name(option.build).replace("\n", " / "), fontsize=9, loc="left", parse_math=False)
+    axes.set_title(short_name(option.build).replace("\n", " / "), fontsize=9, loc="left")
     if factors:
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
     return figure

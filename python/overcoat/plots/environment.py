@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 from overcoat._core import Brief, Catalog, rank
+from overcoat._refusal import brief_of, invalid, listed, number, one_of, unknown, whole_number, wrong
 from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, short_name, single
 
 if TYPE_CHECKING:
@@ -24,9 +25,10 @@ def _question(
     brief: Brief, catalog: Catalog | None, builds: Sequence[dict[str, Any]] | None
 ) -> dict[str, Any]:
     """The brief with all four inputs of the air written out, so that each can be replaced."""
-    question: dict[str, Any] = json.loads(brief.to_json())
+    question: dict[str, Any] = json.loads(brief_of(brief).to_json())
     duty = question["duty"]
-    places = json.loads((catalog or Catalog.default()).to_json())["places"]
+    known = Catalog.default() if catalog is None else one_of("catalog", catalog, Catalog, "Read one.")
+    places = json.loads(known.to_json())["places"]
     place = places.get(duty.get("place"), {})
     for name in ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"):
         if name not in duty and name in place:
@@ -37,8 +39,24 @@ def _question(
         # the axis is the whole chloride; that the road is near still counts for stainless steel
         duty["road_salt"]["season_chloride_mg_m2_day"] = 0.0
     if builds is not None:
-        question.setdefault("wants", {})["builds"] = list(builds)
+        allowed, remedy = "a list of builds as in a brief", 'Give them as in {"treatment": "hot_alkaline"}.'
+        asked = listed("builds", builds, allowed, remedy, 65_535)
+        try:
+            json.dumps(asked).encode()
+        except (TypeError, ValueError, RecursionError) as error:
+            raise wrong("builds", builds, allowed, remedy) from error
+        question.setdefault("wants", {})["builds"] = asked
     return question
+
+
+def _ends(name: str, given: Any, logarithmic: bool) -> tuple[float, float]:
+    """The ends of an axis, from low to high; of a logarithmic one above 0."""
+    allowed = "two finite numbers, the lower first" + (", both above 0" if logarithmic else "")
+    remedy = "Give the ends as in (1, 300)."
+    ends = [number(name, end, allowed, remedy) for end in listed(name, given, allowed, remedy, 2)]
+    if len(ends) != 2 or ends[0] >= ends[1] or (logarithmic and ends[0] <= 0):
+        raise invalid(name, given, allowed, remedy)
+    return ends[0], ends[1]
 
 
 def environment_map(
@@ -100,11 +118,16 @@ def environment_map(
     from matplotlib.patches import Patch
     from matplotlib.patheffects import AbstractPathEffect, withStroke
 
+    if not isinstance(against, str):
+        raise wrong("against", against, f"one of {', '.join(_LABELS)}", "Name one of them.")
+    if against not in _LABELS:
+        raise unknown("against", against, _LABELS, "Name one of them.")
+    steps = whole_number("steps", steps, 1, 500, "Each cell is ranked: the time grows with the square.")
+    logarithmic = against != "temperature_c"
+    low, high = _USUAL[against] if between is None else _ends("between", between, logarithmic)
     question = _question(brief, catalog, builds)
     here = (question["duty"].get("chloride_mg_m2_day"), question["duty"].get(against))
-    low, high = between or _USUAL[against]
-    logarithmic = against != "temperature_c"
-    x_edges = np.geomspace(*chloride_mg_m2_day, steps + 1)
+    x_edges = np.geomspace(*_ends("chloride_mg_m2_day", chloride_mg_m2_day, True), steps + 1)
     y_edges = np.geomspace(low, high, steps + 1) if logarithmic else np.linspace(low, high, steps + 1)
     x = np.sqrt(x_edges[:-1] * x_edges[1:])
     y = np.sqrt(y_edges[:-1] * y_edges[1:]) if logarithmic else (y_edges[:-1] + y_edges[1:]) / 2

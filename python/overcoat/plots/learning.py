@@ -6,12 +6,12 @@ import math
 from statistics import NormalDist
 from typing import TYPE_CHECKING
 
+from overcoat._core import Backtest, FittedRecords
+from overcoat._refusal import invalid, one_of
 from overcoat.plots._look import COLOURS, DASHES, plain_numbers, single
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-    from overcoat._core import Backtest, FittedRecords
 
 _TICKS = [1, 2, 5, 10, 20, 30, 50, 70, 80, 90, 95, 98, 99]
 
@@ -37,7 +37,7 @@ def probability_plot(fitted: FittedRecords) -> Figure:
 
     Raises
     ------
-    ValueError
+    InvalidValueError
         Records of which none failed: there is nothing to draw.
 
     Examples
@@ -48,8 +48,10 @@ def probability_plot(fitted: FittedRecords) -> Figure:
     >>> plots.probability_plot(fitted).axes[0].get_xlabel()
     'salt spray to first red rust [h]'
     """
+    one_of("fitted", fitted, FittedRecords, "Make them with `fit_records`.")
     if fitted.kind != "estimate":
-        raise ValueError("no panel failed, so there is no distribution to draw; see `bounds_hours`")
+        remedy = "There is no distribution to draw; see `bounds_hours`."
+        raise invalid("fitted", "records of which none failed", "records of which some failed", remedy)
     name = fitted.distribution
     shares = [0.01 * step for step in range(2, 99, 4)]
     figure, axes = single()
@@ -112,6 +114,7 @@ def calibration(judged: Backtest) -> Figure:
     >>> plots.calibration(judged).axes[0].get_ylabel()
     'failed by then [%]'
     """
+    one_of("judged", judged, Backtest, "Make it with `backtest`.")
     figure, axes = single(5.6, 5.4)
     axes.plot([0, 100], [0, 100], color="0.6", linewidth=1, linestyle=":", label="honest")
     ways = [

@@ -5,12 +5,12 @@ from __future__ import annotations
 import json
 from typing import TYPE_CHECKING
 
+from overcoat._core import Papers
+from overcoat._refusal import one_of
 from overcoat.plots._look import COLOURS, DASHES, single
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
-
-    from overcoat._core import Papers
 
 
 def operating_characteristic(papers: Papers) -> Figure:
@@ -38,6 +38,7 @@ def operating_characteristic(papers: Papers) -> Figure:
     >>> plots.operating_characteristic(overcoat.rank(brief).best.papers()).axes[0].get_xlabel()
     'defective pieces in the lot [%]'
     """
+    one_of("papers", papers, Papers, "Take `papers()` of an option.")
     acceptance = json.loads(papers.to_json())["acceptance"]
     figure, axes = single()
     limits = set()

@@ -4,13 +4,23 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from overcoat._refusal import invalid
-from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
+from overcoat._refusal import invalid, least_share, one_of
+from overcoat.plots._look import (
+    COLOURS,
+    HATCHES,
+    check_bars,
+    check_finite,
+    name_rows,
+    plain_numbers,
+    plain_text,
+    single,
+)
+from overcoat.whatif import BreakEvenLine, Sensitivity
 
 if TYPE_CHECKING:
     from matplotlib.figure import Figure
 
-    from overcoat.whatif import BreakEvenLine, Sensitivity, Stretch
+    from overcoat.whatif import Stretch
 
 _LABELS = {
     "temperature_c": "mean air temperature [°C]",
@@ -37,12 +47,12 @@ _MEASURES = {
 
 def _worded(name: str) -> str:
     """A factor or an input in words."""
-    return _LABELS.get(name, name.replace("_", " "))
+    return _LABELS.get(name, plain_text(name.replace("_", " ")))
 
 
 def _folded(build: str) -> str:
     """A build in two lines."""
-    return "\n".join(build.rsplit(" / ", 1))
+    return "\n".join(plain_text(part) for part in build.rsplit(" / ", 1))
 
 
 def break_even_line(line: BreakEvenLine) -> Figure:
@@ -84,6 +94,7 @@ def break_even_line(line: BreakEvenLine) -> Figure:
     import numpy as np
     from matplotlib.patches import Patch
 
+    one_of("line", line, BreakEvenLine, "Make it with `break_even` and `over`.")
     if len(line.over) != 1 or len(next(iter(line.over.values()))) < 2:
         given = ", ".join(line.over) or "no further input"
         raise invalid("line", given, "one further input", "Give two values of it or more.")
@@ -165,11 +176,15 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     >>> plots.tornado_bars(found).axes[0].get_yticklabels()[0].get_text()
     'atmosphere: × 0.497 to 2.01'
     """
-    bars = found.tornado
-    longest = max(abs(bar.at_high - bar.at_low) for bar in bars)
+    bars = one_of("found", found, Sensitivity, "Make it with `sensitivity`.").tornado
+    least = least_share(least)
+    ends = [found.nominal, *(end for bar in bars for end in (bar.at_low, bar.at_high))]
+    check_finite("found", ends)
+    longest = max((abs(bar.at_high - bar.at_low) for bar in bars), default=0.0)
     bars = [bar for bar in bars if abs(bar.at_high - bar.at_low) >= least * longest]
-    figure, axes = single(height=1.7 + 0.42 * len(bars))
-    logarithmic = found.measure in ("median_years", "cost_per_thousand")
+    check_bars("found", len(bars))
+    figure, axes = single(height=1.7 + 0.42 * max(len(bars), 1))
+    logarithmic = found.measure in ("median_years", "cost_per_thousand") and min(ends) > 0
     looks = {"low": (COLOURS[1], HATCHES[1]), "high": (COLOURS[0], HATCHES[0])}
     for row, bar in enumerate(bars):
         for which, end in (("low", bar.at_low), ("high", bar.at_high)):
@@ -198,23 +213,22 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     for bar in bars:
         times = "" if bar.name in _LABELS else "× "
         names.append(f"{_worded(bar.name)}: {times}{bar.low:.3g} to {bar.high:.3g}")
-    axes.set_yticks(range(len(bars)), names, fontsize=8, parse_math=False)
-    axes.invert_yaxis()
+    name_rows(axes, names)
     axes.axvline(found.nominal, color="0.1", linewidth=1)
-    ends = [found.nominal, *(end for bar in bars for end in (bar.at_low, bar.at_high))]
     low, high = min(ends), max(ends)
     if logarithmic:
         axes.set_xscale("log")
-        room = (high / low) ** 0.12
+        room = max((high / low) ** 0.12, 1.01)
         axes.set_xlim(low / room, high * room)
         plain_numbers(axes.xaxis)
     else:
-        room = 0.12 * (high - low)
+        room = 0.12 * (high - low) or 0.01
         axes.set_xlim(low - room, high + room)
     axes.set_xlabel(f"{_MEASURES[found.measure]}; line: {found.nominal:.3g} as ranked")
     axes.set_ylabel("uncertain factor or range [-]")
-    axes.set_title(found.build, fontsize=9, loc="left", parse_math=False)
-    figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
+    axes.set_title(plain_text(found.build), fontsize=9, loc="left")
+    if bars:
+        figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
     return figure
 
 
@@ -247,7 +261,14 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     >>> plots.sobol_bars(found).axes[0].get_xlabel()
     'share of the variance of log years [0 to 1] ± one standard error'
     """
+    one_of("found", found, Sensitivity, "Make it with `sensitivity`.")
+    least = least_share(least)
+    numbers = (
+        number for i in found.sobol for number in (i.first_order, i.first_order_error, i.total, i.total_error)
+    )
+    check_finite("found", numbers)
     indices = sorted((i for i in found.sobol if i.total >= least), key=lambda i: -i.total)
+    check_bars("found", len(indices))
     figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1))
     for offset, name, colour, hatch in (
         (-0.2, "first_order", COLOURS[0], HATCHES[0]),
@@ -264,14 +285,12 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
             error_kw={"elinewidth": 1, "capsize": 2},
             label={"first_order": "alone (first order)", "total": "with all its company (total)"}[name],
         )
-    axes.set_yticks(
-        range(len(indices)), [_worded(index.name) for index in indices], fontsize=8, parse_math=False
-    )
-    axes.invert_yaxis()
+    name_rows(axes, [_worded(index.name) for index in indices])
     axes.set_xlim(left=0)
     output = found.output.replace("_", " ")
     axes.set_xlabel(f"share of the variance of {output} [0 to 1] ± one standard error")
     axes.set_ylabel("uncertain factor or range [-]")
-    axes.set_title(found.build, fontsize=9, loc="left", parse_math=False)
-    figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
+    axes.set_title(plain_text(found.build), fontsize=9, loc="left")
+    if indices:
+        figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
     return figure
