@@ -347,6 +347,13 @@ pub(super) mod tests {
             let found = contest.ln_desirabilities(0, &deviations)[0].exp();
             assert!((found - probability).abs() < 1e-6, "{deviations:?}: {found}");
         }
+        // over the probability aimed at, and no more than 1
+        for (target, desirability) in [(0.95, 0.917_171 / 0.95), (0.9, 1.0)] {
+            let mut contest = contest.clone();
+            contest.score.target = target;
+            let found = contest.ln_desirabilities(0, &[ln_2, 0.0, 0.0])[0].exp();
+            assert!((found - desirability).abs() < 2e-6, "{target}: {found}");
+        }
     }
 
     /// Plated black zinc, bare, is one term, 8.35 years by t = H·k·φ/r with k = 70/48 g/(m²·h): of 20 years it ends

@@ -153,8 +153,12 @@ mod tests {
     /// Cells of equal probability, each taken at its middle: coordinates (n + ½)/4084 and their quantiles.
     #[test]
     fn coordinates_lie_in_the_middle_of_their_cells() {
-        let cells: Vec<f64> = (0..96).map(|d| Lattice { shift: 0 }.even(0, d) * 4084.0).collect();
-        assert!(cells.iter().all(|cell| (cell.fract() - 0.5).abs() < 1e-9 && *cell > 0.0 && *cell < 4084.0));
+        for lattice in Lattice::copies() {
+            for (point, dimension) in (0..POINTS).flat_map(|point| (0..12).map(move |d| (point, d))) {
+                let cell = lattice.even(point, dimension) * 4084.0;
+                assert!((cell.fract() - 0.5).abs() < 1e-9 && cell > 0.0 && cell < 4084.0, "{cell}");
+            }
+        }
         let middle = |normal: &f64| (normal_cdf(*normal) * 4084.0).fract();
         assert!(NORMAL.iter().all(|normal| (middle(normal) - 0.5).abs() < 1e-6));
         let sum: f64 = NORMAL.iter().sum();
