@@ -46,15 +46,20 @@ fn zinc_plating_and_hot_dip_zinc_are_stripped_first() {
 
 #[test]
 fn rust_and_light_scale_are_pickled_and_heavy_scale_is_blasted() {
-    for (condition, step, item) in [
-        ("rust", Step::Pickle, "pickling"),
-        ("light_scale", Step::Pickle, "pickling"),
-        ("heavy_scale", Step::Blast, "blasting"),
+    for (condition, step, item, remedy) in [
+        ("rust", Step::Pickle, "pickling", "Pickle in inhibited acid and rinse."),
+        ("light_scale", Step::Pickle, "pickling", "Pickle in inhibited acid and rinse."),
+        ("heavy_scale", Step::Blast, "blasting", "Blast or tumble it off; no acid."),
     ] {
         let part = format!(r#""base_metal": "steel_8_8", "condition": "{condition}""#);
         let ranking = bracket(&part, "", "");
         let oiled = option(&ranking, OILED);
         assert!(needs_step(oiled, step) && pays_for(oiled, item), "{condition}");
+        assert_eq!(
+            finding(oiled, "preparation.rust").unwrap().remedy.as_deref(),
+            Some(remedy),
+            "{condition}"
+        );
     }
     for condition in ["clean", "oiled"] {
         let part = format!(r#""base_metal": "steel_8_8", "condition": "{condition}""#);
