@@ -10,7 +10,7 @@ mod common;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use common::brief_text;
+use common::{brief_text, usual_and};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind::{self, Blocks, Needs, Notes, Warns};
@@ -208,21 +208,15 @@ fn rows() -> Vec<Row> {
 
 /// The option of a question: a bracket of known size in a damp building for a year, unless it says otherwise.
 fn answer(question: Question, catalog: &Catalog) -> RankedOption {
-    let with = |usual: &[(&str, &str)], own: &str| {
-        let kept = usual.iter().filter(|(key, _)| !own.contains(&format!("\"{key}\"")));
-        let mut all: Vec<String> = kept.map(|(key, value)| format!("\"{key}\": {value}")).collect();
-        all.extend((!own.is_empty()).then(|| own.to_owned()));
-        all.join(", ")
-    };
     let [metal, treatment, films] = question.build.split(" / ").collect::<Vec<_>>()[..] else {
         panic!("no build: {}", question.build)
     };
     let films: Vec<&str> = films.split(" + ").filter(|film| !film.is_empty()).collect();
     let builds = format!(r#"[{{"base_metal": "{metal}", "treatment": "{treatment}", "films": {films:?}}}]"#);
     let text = brief_text(
-        &with(&[("form", "\"bracket\""), ("mass_g", "100"), ("surface_dm2", "1")], question.part),
-        &with(&[("place", "\"indoor_condensation\""), ("required_years", "1")], question.duty),
-        &with(&[("builds", &builds)], question.wants),
+        &usual_and(&[("form", "\"bracket\""), ("mass_g", "100"), ("surface_dm2", "1")], question.part),
+        &usual_and(&[("place", "\"indoor_condensation\""), ("required_years", "1")], question.duty),
+        &usual_and(&[("builds", &builds)], question.wants),
     );
     rank(&Brief::from_json(&text).unwrap(), catalog).unwrap().options.remove(0)
 }
