@@ -510,7 +510,8 @@ fn replacements_are_discounted() {
     assert!(count >= 2.0, "{count}");
     assert_eq!(cost.replacements, count);
     let each = cost.purchase_per_thousand + 500.0;
-    let later: f64 = (1..=count as u32).map(|j| each * 1.03_f64.powf(-f64::from(j) * median)).sum();
+    let ends = std::iter::successors(Some(median), |end| Some(end + median)).take_while(|end| *end < 5.0);
+    let later: f64 = ends.map(|end| each * 1.03_f64.powf(-end)).sum();
     assert!((cost.per_thousand / (cost.purchase_per_thousand + later) - 1.0).abs() < 1e-12);
     let line = cost.lines.last().unwrap();
     assert_eq!(line.item, format!("{count} replacements with labour, discounted"));

@@ -623,6 +623,13 @@ mod tests {
     }
 
     #[test]
+    fn the_steepest_pitch_is_allowed() {
+        // 0.35 of the diameter
+        assert_eq!(MetricThread::new(10.0, 3.5).unwrap().pitch_mm(), 3.5);
+        assert_eq!(MetricThread::new(10.0, 3.6).unwrap_err().field(), "pitch_mm");
+    }
+
+    #[test]
     fn nonsense_is_a_typed_error() {
         for text in [
             "",
