@@ -12,8 +12,8 @@ use crate::check::{Finding, PartThread, couple, thread, torque};
 /// ```
 /// use overcoat::{brief::Brief, catalog::Catalog, check::Inquiry};
 /// let brief = Brief::from_json(r#"{
-///     "schema": "overcoat.brief.v1", "name": "studs",
-///     "part": {"form": "stud", "thread": "M8"}, "duty": {"required_years": 5}
+///     "schema": "overcoat.brief.v1", "name": "screws",
+///     "part": {"form": "socket_cap_screw", "thread": "M8"}, "duty": {"required_years": 5}
 /// }"#)?;
 /// let inquiry = Inquiry::of(&brief, Catalog::built_in())?;
 /// assert!(inquiry.thread().is_some());

@@ -65,7 +65,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
     let (treatment, family) = (case.treatment, case.metal.family);
     match treatment.substrates.get(&family) {
         Some(substrate) => {
-            let source = case.catalog().source(&substrate.source);
+            let source = || case.catalog().source(&substrate.source);
             match substrate.verdict {
                 Verdict::Suits => {}
                 Verdict::Trial => found.push(
@@ -73,7 +73,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
                         FindingKind::Needs,
                         "substrate.trial",
                         format!("{} on {family}: {}", treatment.name, substrate.why),
-                        source,
+                        source(),
                     )
                     .step(Step::TrialPiece)
                     .remedy("Run a trial piece first."),
@@ -82,7 +82,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
                     FindingKind::Blocks,
                     "substrate.class",
                     format!("{} on {family}: {}", treatment.name, substrate.why),
-                    source,
+                    source(),
                 )),
             }
         }

@@ -64,8 +64,8 @@ fn is_fastener(form: Option<Form>) -> bool {
 /// ```
 /// use overcoat::{brief::Brief, check::PartThread};
 /// let brief = Brief::from_json(r#"{
-///     "schema": "overcoat.brief.v1", "name": "studs",
-///     "part": {"form": "stud", "thread": "M8", "tolerance": "6g"}, "duty": {"required_years": 5}
+///     "schema": "overcoat.brief.v1", "name": "screws",
+///     "part": {"form": "socket_cap_screw", "thread": "M8", "tolerance": "6g"}, "duty": {"required_years": 5}
 /// }"#)?;
 /// let thread = PartThread::of(&brief.part)?.unwrap();
 /// // ISO 965-1: the deviation g of the M8 coarse pitch is 28 µm, a quarter of which is room for a film

@@ -10,6 +10,7 @@ use crate::fastener::{
 };
 use crate::finish::FilmKind;
 use crate::metal::PropertyClass;
+use crate::quantity::{Range, SourceKey};
 use crate::source::Source;
 
 const CLASSES: Source = Source::standard(
@@ -30,22 +31,23 @@ fn range(lowest: f64, highest: f64) -> FrictionRange {
     FrictionRange { lowest, highest: Some(highest) }
 }
 
-/// Friction of threads and bearing faces with the finish of the case.
-pub(crate) fn friction_of(case: &Case) -> (FrictionRange, Source) {
+/// Friction of threads and bearing faces with the finish of the case, and the catalog's source of it; none where
+/// it is that of [`CLASSES`].
+fn friction_of<'a>(case: &Case<'a>) -> (FrictionRange, Option<&'a SourceKey>) {
     let stainless = case.metal.family.is_stainless();
+    let of_the_catalog = |own: &'a Range| (range(own.low, own.high), Some(&own.source));
     if let (Some(own), true) = (&case.treatment.friction, case.films.is_empty()) {
-        return (range(own.low, own.high), case.catalog().source(&own.source));
+        return of_the_catalog(own);
     }
-    match case.films.last() {
-        Some((_, film)) if stainless && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
-        Some((_, film)) if stainless && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
-        Some((_, film)) => {
-            (range(film.friction.low, film.friction.high), case.catalog().source(&film.friction.source))
-        }
-        None if stainless => (FrictionRange { lowest: 0.30, highest: None }, CLASSES),
-        None if case.treatment.black => (range(0.14, 0.35), CLASSES),
-        None => (range(0.14, 0.24), CLASSES),
-    }
+    let by_class = match case.films.last() {
+        Some((_, film)) if stainless && film.kind == FilmKind::Oil => range(0.20, 0.35),
+        Some((_, film)) if stainless && film.kind == FilmKind::Wax => range(0.08, 0.24),
+        Some((_, film)) => return of_the_catalog(&film.friction),
+        None if stainless => FrictionRange { lowest: 0.30, highest: None },
+        None if case.treatment.black => range(0.14, 0.35),
+        None => range(0.14, 0.24),
+    };
+    (by_class, None)
 }
 
 /// Friction with the finish used before.
@@ -142,6 +144,7 @@ pub(super) struct Differs {
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(joint) = Joint::of(case)? else { return Ok(()) };
     let (friction, source) = friction_of(case);
+    let source = source.map_or(CLASSES, |key| case.catalog().source(key));
     let differs = Differs {
         strength: joint.strength,
         stainless: case.metal.family.is_stainless(),
