@@ -319,6 +319,19 @@ mod tests {
         assert!(category_loss_range(aluminium, Category::C2).is_some());
     }
 
+    /// C1 of steel ends at 1.3 µm and so starts at 0.13; aluminium has no C1 to speak of, so C2 (0.6 g/m², 0.222 µm of
+    /// 2.70 g/cm³) starts at a tenth of its own end.
+    #[test]
+    fn the_mildest_range_starts_at_a_tenth_of_its_end() {
+        for (metal, category, low, high) in [
+            (StandardMetal::Steel, Category::C1, 0.13, 1.3),
+            (StandardMetal::Aluminium, Category::C2, 0.06 / 2.7, 0.6 / 2.7),
+        ] {
+            let range = category_loss_range(metal, category).unwrap();
+            assert!((range.low_um / low - 1.0).abs() < 1e-12 && (range.high_um / high - 1.0).abs() < 1e-12);
+        }
+    }
+
     #[test]
     fn above_the_table_is_still_cx() {
         assert_eq!(category_from_um(StandardMetal::Zinc, 26.0).unwrap(), Category::Cx);

@@ -278,6 +278,15 @@ mod tests {
         assert!(sea_chloride_mg_m2_day(1e6).unwrap().extrapolated);
     }
 
+    /// By hand: 400·e^-5 + 10·e^-0.5 = 2.69518 + 6.06531 at 50 m, 400·e^-1 + 10·e^-0.1 = 147.1518 + 9.0484 at 10 m.
+    #[test]
+    fn road_salt_is_splash_and_spray() {
+        for (distance_m, deposition) in [(0.0, 410.0), (10.0, 156.2002), (50.0, 8.76049)] {
+            let season = RoadSaltSeason::from_distance(5.0, distance_m).unwrap();
+            assert!((season.season_chloride_mg_m2_day / deposition - 1.0).abs() < 1e-6, "{distance_m} m");
+        }
+    }
+
     #[test]
     fn the_decline_passes_through_its_published_points() {
         // independent: by hand, 27.5·0.1^-0.40 and 27.5·16^-0.40; 5.3 is met at (27.5/5.3)^2.5 km

@@ -294,6 +294,8 @@ mod tests {
         // printed: 4 and 24 mg/(m2 d) in 2012, 10 and 35 in 1992
         assert_eq!(so2_class_from_deposition(9.0).unwrap(), Some(So2Class::P1));
         assert_eq!(so2_class_from_deposition(30.0).unwrap(), Some(So2Class::P2));
+        // 0.8 mg/(m²·d) for each µg/m³
+        assert!((so2_deposition_mg_m2_day(30.0).unwrap() - 24.0).abs() < 1e-12);
     }
 
     #[test]

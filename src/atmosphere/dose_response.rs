@@ -499,6 +499,49 @@ mod tests {
         }
     }
 
+    /// An annual mean beyond all places is in another unit: kelvin from 200 on, else degrees Fahrenheit.
+    #[test]
+    fn a_temperature_beyond_all_places_is_asked_about() {
+        let remedy = |temperature_c: f64| {
+            let row = DoseInputs { temperature_c, ..inputs(0.0, 80.0, 5.0, 5.0) };
+            first_year_loss_um(StandardMetal::Steel, &row).unwrap_err().remedy().to_owned()
+        };
+        assert!(remedy(283.15).contains("283.15 K is 10.0 °C"));
+        assert!(remedy(50.0).contains("50 °F is 10.0 °C"));
+        for value in [-70.0, f64::INFINITY, f64::NEG_INFINITY, f64::NAN] {
+            assert_eq!(remedy(value), "Give the annual mean temperature in °C.");
+        }
+    }
+
+    /// Two of three rows lie outside: one too dry (below 34 %), one too warm (above 28.7 °C). A row that is refused is
+    /// named, and columns give what single rows do.
+    #[test]
+    fn columns_say_what_single_rows_do() {
+        let (t, humidity, so2, chloride) = ([9.0, 9.0, 29.0], [78.0, 20.0, 80.0], [5.0; 3], [3.0; 3]);
+        assert_eq!(extrapolated_rows(&t, &humidity, &so2, &chloride).unwrap(), 2);
+        assert_eq!(extrapolated_rows(&[], &[], &[], &[]).unwrap(), 0);
+        let mut out = [[0.0; 3]; 4];
+        first_year_losses_um_into(
+            &t,
+            &humidity,
+            &so2,
+            &chloride,
+            out.each_mut().map(|column| &mut column[..]),
+        )
+        .unwrap();
+        for (metal, column) in StandardMetal::ALL.iter().zip(out) {
+            for (row, found) in column.into_iter().enumerate() {
+                let row = inputs(t[row], humidity[row], so2[row], chloride[row]);
+                let expected = first_year_loss_um(*metal, &row).unwrap();
+                assert!((found / expected - 1.0).abs() < 1e-12, "{metal} {row:?}");
+            }
+        }
+        let columns = out.each_mut().map(|column| &mut column[..]);
+        let error =
+            first_year_losses_um_into(&t, &[78.0, 80.0, 120.0], &so2, &chloride, columns).unwrap_err();
+        assert!(error.to_string().contains("row 3"), "{error}");
+    }
+
     #[test]
     fn a_humidity_that_looks_like_a_fraction_is_asked_about() {
         let said = |humidity: f64| inputs(10.0, humidity, 5.0, 5.0).extrapolations()[0].to_string();

@@ -251,7 +251,7 @@ pub const COMPOSITION_SOURCE: Source = Source::from_memory(
 pub const COMPOSITION_RANGE_SOURCE: Source = Source::assumption(
     "Cu 0.51, Ni 1.1, Cr 1.3, Si 0.64, P 0.12 % as recalled of ASTM G101; carbon 0.60 and sulfur 0.06 % \
      cover quenched and tempered grades and leave out free-machining ones, for which the coefficient of \
-     sulfur is an extrapolation; exponents of 0.2 to 1 are those of protective to unprotective rust",
+     sulfur is an extrapolation; an exponent of 0.2 is that of the most protective rust",
 );
 
 /// Largest content (%) and effect on the exponent (1/%) of each element, with its field.
@@ -265,8 +265,8 @@ const ELEMENTS: [(&str, f64, f64); 7] = [
     ("copper_pct", 0.51, -0.069),
 ];
 
-/// Exponents that a rusting low-alloy steel can have.
-const EXPONENT_RANGE: (f64, f64) = (0.2, 1.0);
+/// Least exponent of a rusting low-alloy steel; the contents allowed leave 0.60 at most.
+const LEAST_EXPONENT: f64 = 0.2;
 
 impl SteelComposition {
     fn contents(&self) -> [f64; 7] {
@@ -297,7 +297,7 @@ impl SteelComposition {
 /// [`COMPOSITION_RANGE_SOURCE`], [`REFERENCE_STEEL_SOURCE`].
 ///
 /// # Errors
-/// A content outside its range, or contents that together leave exponents of 0.2 to 1: the result would be
+/// A content outside its range, or contents that together leave an exponent below 0.2: the result would be
 /// no longer an interpolation.
 ///
 /// ```
@@ -325,12 +325,11 @@ pub fn steel_exponent_from_composition(composition: &SteelComposition) -> Result
         shift += effect * (content - reference);
     }
     let b = exponent(StandardMetal::Steel, GrowthCase::Average) + shift;
-    let (least, most) = EXPONENT_RANGE;
-    if b < least || b > most {
+    if b < LEAST_EXPONENT {
         return Err(invalid(
             "composition",
             format!("one with the exponent {b:.3}"),
-            &format!("exponents of {least} to {most}"),
+            &format!("an exponent of {LEAST_EXPONENT} or more"),
             "Leave the composition out to take the exponent of plain carbon steel.",
         ));
     }

@@ -239,6 +239,26 @@ mod tests {
         }
     }
 
+    /// From one upper limit to the next, g/m² over the density; IC1 from a tenth of its own.
+    #[test]
+    fn ranges_are_limits_over_the_density() {
+        for (metal, density) in [
+            (IndoorMetal::Steel, 7.86),
+            (IndoorMetal::Zinc, 7.14),
+            (IndoorMetal::Copper, 8.96),
+            (IndoorMetal::Silver, 10.49),
+        ] {
+            assert_eq!(metal.density_g_cm3(), density);
+            let limits = metal.upper_limits_mg_m2();
+            let lower = [limits[0] / 10.0, limits[0], limits[1], limits[2], limits[3]];
+            for ((class, low), high) in IndoorClass::ALL.iter().zip(lower).zip(limits) {
+                let range = indoor_loss_range(metal, *class);
+                assert!((range.low_um / (low * 0.001 / density) - 1.0).abs() < 1e-12, "{metal} {class}");
+                assert!((range.high_um / (high * 0.001 / density) - 1.0).abs() < 1e-12, "{metal} {class}");
+            }
+        }
+    }
+
     #[test]
     fn ranges_are_valid_and_beyond_ic5_there_is_no_class() {
         for &metal in IndoorMetal::ALL {

@@ -182,6 +182,41 @@ fn years(hours: f64, field_factor: f64, exposure: &Exposure) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::outlook::tests::life;
+
+    /// H·k·φ/r in years, k = 70/48 g/(m²·h), r = 30 µm of 7.86 g/cm³. On the cold black a film holds half; in the open,
+    /// rain leaves the outermost wax 0.85, full sun 0.8; the paint beneath it and the wax indoors keep all.
+    #[test]
+    fn a_film_gives_its_hours_as_far_as_they_hold_and_count() {
+        let years = |duty: &str, build: &str| -> Vec<f64> {
+            let duty = format!(r#""first_year_steel_loss_um": 30, {duty}"#);
+            life("", &duty, build).0.terms.iter().map(|term| term.ln_median.exp()).collect()
+        };
+        let per_hour = 70.0 / 48.0 / (30.0 * 7.86);
+        let catalog = Catalog::built_in();
+        let paint = catalog.film("air_dry_paint").unwrap();
+        let (wax_h, wax_field) = (60.0, 1.2);
+        let painted = paint.capacity_h.median * paint.field_factor.median;
+        assert!(paint.rain_wash_factor.value * paint.sunlight_factor.value < 1.0);
+        for (duty, build, expected) in [
+            (
+                r#""shelter": "indoor""#,
+                "steel_4_6 / room_temperature / hard_wax",
+                vec![wax_h * 0.5 * wax_field, 0.2],
+            ),
+            (
+                r#""shelter": "open""#,
+                "steel_4_6 / hot_alkaline / air_dry_paint + hard_wax",
+                vec![painted, wax_h * wax_field * 0.85 * 0.8, 0.4],
+            ),
+        ] {
+            let found = years(duty, build);
+            assert_eq!(found.len(), expected.len());
+            for (found, hours) in found.iter().zip(expected) {
+                assert!((found / (hours * per_hour) - 1.0).abs() < 1e-12, "{build}: {found} for {hours} h");
+            }
+        }
+    }
 
     /// ISO 9227: 70 ± 20 g/m², so the ends of the window lie 1.96 spreads apart on the log scale.
     #[test]

@@ -160,6 +160,89 @@ fn growth_exponent(metal: &BaseMetal) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::outlook::tests::life;
+
+    /// M8 black outdoors at 30 µm in the first year.
+    const SCREW: &str = r#""form": "hexagon_head_screw", "thread": "M8""#;
+
+    /// The years of the last term and how it answers to rate and exponent, of hot alkaline black on a grade.
+    fn grown(metal: &str, failure: &str) -> (f64, Vec<f64>) {
+        let duty = format!(r#""first_year_steel_loss_um": 30, "failure": {failure}"#);
+        let (life, growth) = life(SCREW, &duty, &format!("{metal} / hot_alkaline / no film"));
+        assert!(growth.is_some() && life.terms.len() == 2 && life.factors[0].kind == FactorKind::Air);
+        let last = &life.terms[1];
+        assert_eq!(last.exponents[0].0, 0);
+        assert_eq!(life.factors[last.exponents[1].0].kind, FactorKind::Growth);
+        (last.ln_median.exp(), last.exponents.iter().map(|(_, exponent)| *exponent).collect())
+    }
+
+    fn assert_close(found: f64, expected: f64, what: &str) {
+        assert!((found / expected - 1.0).abs() < 1e-9, "{what}: {found} for {expected}");
+    }
+
+    /// Ri 1 is 0.05 % of the area; the normal quantiles of 0.05 % and 1 % are -3.290527 and -2.326348 (Abramowitz &
+    /// Stegun 1964, Table 26.5: 3.29053, 2.32635), so that 1 % comes exp(0.5·0.964179) = 1.61945 times as late.
+    #[test]
+    fn a_rusted_share_comes_later_by_the_spread_of_the_patches() {
+        let median = |failure: &str| {
+            let duty = format!(r#""first_year_steel_loss_um": 30, "failure": {failure}"#);
+            let (life, growth) = life("", &duty, "steel_4_6 / hot_alkaline / hard_wax");
+            assert!(growth.is_none());
+            [life.terms[0].ln_median.exp(), life.terms[1].ln_median.exp()]
+        };
+        let (first, later) = (median(r#""first_rust""#), median(r#"{"rusted_area_pct": 1}"#));
+        for (first, later) in first.into_iter().zip(later) {
+            assert!((later / first / 1.619_45 - 1.0).abs() < 1e-5, "{later} after {first}");
+        }
+    }
+
+    /// 60 µm at 30 in the first year: 2 = t^0.523. 300 µm: 10 is beyond 20^0.523 = 4.791, so that the line goes on from
+    /// 20 years at 0.523·20^-0.477 a year; d ln t = -(L/r)/(s·t) d ln r.
+    #[test]
+    fn a_loss_takes_the_years_of_its_growth() {
+        let b = 0.523_f64;
+        let (years, answers) = grown("steel_4_6", r#"{"loss_um": 60}"#);
+        assert_close(years, 2.0_f64.powf(1.0 / b), "years");
+        assert_close(answers[0], -1.0 / b, "rate");
+        assert_close(answers[1], -2.0_f64.ln() / b, "exponent");
+        let (years, answers) = grown("steel_4_6", r#"{"loss_um": 300}"#);
+        let slope = b * 20.0_f64.powf(b - 1.0);
+        assert_close(years, 20.0 + (10.0 - 20.0_f64.powf(b)) / slope, "years on the line");
+        assert_close(answers[0], -10.0 / (slope * years), "rate on the line");
+    }
+
+    /// The stress diameter of M8 is the mean of d2 = 8 - 0.64952·1.25 and d3 = 8 - 1.22687·1.25, 6.82726 mm (ISO
+    /// 898-1). A strength less by 19 % is a diameter less by 10 %: 0.341363 mm from the surface; by 36 % twice that.
+    #[test]
+    fn a_loss_of_strength_is_a_depth_of_the_thread() {
+        let b = 0.523_f64;
+        let slope = b * 20.0_f64.powf(b - 1.0);
+        for (share, loss_um) in [(19, 341.363), (36, 682.726)] {
+            let (years, _) = grown("steel_4_6", &format!(r#"{{"strength_loss_pct": {share}}}"#));
+            let expected = 20.0 + (loss_um / 30.0 - 20.0_f64.powf(b)) / slope;
+            assert!((years / expected - 1.0).abs() < 1e-5, "{share} %: {years} for {expected}");
+        }
+    }
+
+    /// C 0.10, P 0.02, Si 0.40, Ni 0.30, Cr 0.50, Cu 0.35 %, sulfur as in plain steel: 0.523 - 0.084·0.05 - 0.490·0.01 -
+    /// 0.163·0.38 - 0.066·0.28 - 0.124·0.47 - 0.069·0.30 = 0.3545. Plain steel and cast iron keep 0.523, whatever they
+    /// contain.
+    #[test]
+    fn weathering_steel_grows_by_its_composition() {
+        for (metal, b) in [("weathering_steel", 0.3545), ("malleable_iron", 0.523)] {
+            let (years, answers) = grown(metal, r#"{"loss_um": 60}"#);
+            assert_close(answers[0], -1.0 / b, metal);
+            assert_close(years, 2.0_f64.powf(1.0 / b), metal);
+        }
+    }
+
+    /// Stainless steel pits instead of thinning.
+    #[test]
+    fn stainless_steel_does_not_thin() {
+        let duty = r#""first_year_steel_loss_um": 30, "failure": {"loss_um": 60}"#;
+        let (life, growth) = life("", duty, "stainless_304 / stainless_alkaline / no film");
+        assert!(growth.is_none() && life.terms.len() == 1);
+    }
 
     #[test]
     fn the_answers_are_the_slopes_on_the_logarithmic_scale() {

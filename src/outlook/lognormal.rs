@@ -189,6 +189,15 @@ mod tests {
         }
     }
 
+    /// What is certain exceeds all that is less than it and nothing else, and has no factor to blame.
+    #[test]
+    fn without_spread_a_quantity_is_its_median() {
+        let years = Lognormal { ln_median: 0.0, log_sd: 0.0 };
+        assert_eq!([0.5, 1.0, 2.0].map(|threshold| years.probability_beyond(threshold)), [1.0, 0.0, 0.0]);
+        let term = Term { ln_median: 0.0, exponents: vec![(0, 1.0), (1, -1.0)] };
+        assert_eq!(sum_of(&[term], &[0.0, 0.0]), (years, vec![0.0, 0.0]));
+    }
+
     #[test]
     fn one_term_is_exact_and_variances_add() {
         let term = Term { ln_median: 2.0, exponents: vec![(0, 1.0), (1, -1.0), (2, 0.5)] };

@@ -282,3 +282,83 @@ pub(crate) fn outlook_of(life: BuildLife<'_>, required_years: f64) -> Outlook {
         weakest,
     }
 }
+
+#[cfg(test)]
+pub(crate) mod tests {
+    use super::*;
+    use crate::brief::Brief;
+    use crate::finish::Build;
+    use crate::metal::BaseMetal;
+    use crate::quantity::Value;
+
+    fn asked(part: &str, duty: &str) -> (Brief, Exposure) {
+        let part = if part.is_empty() { r#""form": "bracket""# } else { part };
+        let brief = Brief::from_json(&format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "x", "part": {{{part}}}, "duty": {{"required_years": 1, {duty}}}}}"#
+        ))
+        .unwrap();
+        let exposure = Exposure::of(&brief, Catalog::built_in()).unwrap();
+        (brief, exposure)
+    }
+
+    /// The life of a build, with its growth.
+    pub(crate) fn life(part: &str, duty: &str, build: &str) -> (Life, Option<Growth>) {
+        let (brief, exposure) = asked(part, duty);
+        let build: Build = build.parse().unwrap();
+        let catalog = Catalog::built_in();
+        let found = build_life(&exposure, &brief.part, &catalog.resolve(&build).unwrap(), catalog).unwrap();
+        (found.life, found.growth)
+    }
+
+    fn outlook_on(metal: &BaseMetal, duty: &str, build: &str) -> Outlook {
+        let (brief, exposure) = asked("", duty);
+        let (catalog, build) = (Catalog::built_in(), build.parse::<Build>().unwrap());
+        let build = ResolvedBuild { metal, ..catalog.resolve(&build).unwrap() };
+        outlook(&exposure, &brief.part, &build, catalog).unwrap()
+    }
+
+    /// A class says something of stainless grades; on another metal, as a catalog of one's own may have it, dose counts.
+    #[test]
+    fn a_class_counts_for_stainless_steel_alone() {
+        let steel = Catalog::built_in().base_metal("steel_4_6").unwrap();
+        let classed = BaseMetal {
+            resistance_class: Some(Value { value: 5.0, source: "darkness".into() }),
+            ..steel.clone()
+        };
+        let duty = r#""first_year_steel_loss_um": 30"#;
+        let build = "steel_4_6 / hot_alkaline / hard_wax";
+        assert_eq!(outlook_on(&classed, duty, build), outlook_on(steel, duty, build));
+        assert_eq!(outlook_on(steel, duty, build).basis, Basis::EqualDose);
+    }
+
+    /// The loss of the first year is reached in a year whatever the exponent (1^b = 1), so that nothing hangs on it and
+    /// it is not listed; twice that loss does.
+    #[test]
+    fn what_carries_nothing_is_not_listed() {
+        let steel = Catalog::built_in().base_metal("steel_4_6").unwrap();
+        let listed = |loss_um: u32| {
+            let duty = format!(r#""first_year_steel_loss_um": 30, "failure": {{"loss_um": {loss_um}}}"#);
+            let outlook = outlook_on(steel, &duty, "steel_4_6 / hot_alkaline / no film");
+            outlook.variance_shares.iter().any(|share| share.factor == "growth exponent")
+        };
+        assert!(!listed(30) && listed(60));
+    }
+
+    #[test]
+    fn the_weakest_source_is_one_that_carries_a_tenth() {
+        let life = |capacity_log_sd: f64| {
+            let factors =
+                [("firm", 1.0, Firmness::Standard), ("weak", capacity_log_sd, Firmness::Assumption)];
+            let mut life = Life::default();
+            for (name, log_sd, firmness) in factors {
+                let source = Source { firmness, ..CABINET_RATE };
+                life.factor(FactorKind::Cabinet, name, log_sd, source);
+            }
+            life.terms.push(Term { ln_median: 0.0, exponents: vec![(0, 1.0), (1, 1.0)] });
+            outlook_of(BuildLife { life, basis: Basis::EqualDose, growth: None, lost: Vec::new() }, 1.0)
+        };
+        // 0.3² of 1.09 are 8 %, 0.35² of 1.1225 are 11 %
+        assert_eq!(life(0.3).weakest, Firmness::Standard);
+        assert_eq!(life(0.35).weakest, Firmness::Assumption);
+    }
+}

@@ -90,6 +90,10 @@ fn dew_points_above_the_air_temperature_are_rounding_or_refused() {
     let error = ClimateRecord::from_dew_point(&[10.0, 10.0], &[9.0, 12.0]).unwrap_err();
     assert_eq!((error.kind(), error.field()), ("table", "dew_point_c"));
     assert!(error.to_string().contains("row 2"), "{error}");
+    // half a degree is rounding; the formula is given from -45 °C on
+    assert_eq!(ClimateRecord::from_dew_point(&[10.0], &[10.5]).unwrap().relative_humidity_pct(), [100.0]);
+    let edge = ClimateRecord::from_dew_point(&[-40.0], &[-45.0]).unwrap().wetness().unwrap();
+    assert!(!edge.findings.contains(&RecordFinding::DewPointExtrapolated { rows: 1 }));
     let cold = ClimateRecord::from_dew_point(&[-50.0, 5.0], &[-55.0, 4.0]).unwrap().wetness().unwrap();
     assert!(cold.findings.contains(&RecordFinding::DewPointExtrapolated { rows: 1 }));
 }
@@ -123,6 +127,7 @@ fn a_step_is_minutes_to_a_few_hours() {
     }
     let wetness = two_days().with_step_hours(3.0).unwrap().wetness().unwrap();
     assert_eq!((wetness.counted_wet_hours, wetness.longest_gap_hours), (51.0, 27.0));
+    assert_eq!((wetness.valid_hours, wetness.expected_hours), (114.0, 144.0));
     assert_eq!(wetness.hours_per_year, two_days().wetness().unwrap().hours_per_year);
 }
 
@@ -161,6 +166,7 @@ fn csv_mistakes_are_named() {
         ("temperature_c,dew_point_c\n5,4\n\n5,4\n", "row 2"),
         ("temperature_c,dew_point_c\n\"5,1\",4\n", "decimal point"),
         ("temperature_c,dew_point_c\n5,\"4\n5,4\n", "not closed"),
+        ("temperature_c,dew_point_c\n5,4\n5,\"4\n", "row 2"),
         (
             &format!("{h}2024-01-01T00:00,5,90\n2024-01-01T00:00,5,90\n"),
             "row 2: \"2024-01-01T00:00\" repeats",
@@ -206,6 +212,89 @@ fn csv_times_reveal_missing_rows_and_their_months() {
             RecordFinding::SparseMonths { months: (2..=12).collect() },
         ]
     );
+}
+
+/// A record of 5 000 000 steps is read, one of a step more is not, however it comes by its length.
+#[test]
+fn a_record_has_a_longest_length() {
+    let long = |rows: usize| Readings {
+        temperature_c: vec![0.0; rows],
+        relative_humidity_pct: vec![0.0; rows],
+        ..Readings::default()
+    };
+    assert!(long(4_999_999).push(5.0, 70.0, NAN).is_ok());
+    assert!(long(5_000_000).push(5.0, 70.0, NAN).unwrap_err().to_string().contains("5000000 steps"));
+    // the first two rows are an hour apart; 4 999 999 h after the first is 2594-05-25T07:00
+    for (end, fits) in [("2594-05-25T07:00", true), ("2594-05-25T08:00", false)] {
+        let text = format!(
+            "time,temperature_c,dew_point_c\n2024-01-01T00:00,5,4\n2024-01-01T01:00,5,4\n{end},5,4\n"
+        );
+        assert_eq!(ClimateRecord::from_csv(&text).is_ok(), fits, "{end}");
+    }
+    // 570 years of 8760 h leave 6800 h: 283 days and 8 h, to 11 October, hour 8
+    for (hour, fits) in [(8, true), (9, false)] {
+        let mut rows = EPW_HEADER.to_owned();
+        for _ in 0..570 {
+            rows += "2001,1,1,1,60,?,5,4,90\n2001,12,31,24,60,?,5,4,90\n";
+        }
+        write!(rows, "2001,1,1,1,60,?,5,4,90\n2001,10,11,{hour},60,?,5,4,90\n").unwrap();
+        let read = ClimateRecord::from_epw(&rows);
+        assert_eq!(read.is_ok(), fits, "{hour}");
+        assert!(!fits || read.unwrap().temperature_c().len() == 5_000_000);
+    }
+}
+
+#[test]
+fn a_share_of_nine_tenths_is_enough() {
+    let coverage = |valid: usize| {
+        let (t, humidity) = runs(&[(valid, 5.0, 70.0), (10 - valid, 5.0, NAN)]);
+        let found = time_of_wetness(&t, &humidity).unwrap().findings;
+        found.iter().any(|finding| matches!(finding, RecordFinding::LowCoverage { .. }))
+    };
+    assert!(!coverage(9) && coverage(8));
+}
+
+/// Months are those of the local time, also of steps that are missing; a reading without its humidity is no valid one.
+#[test]
+fn every_step_of_a_record_with_times_has_its_month() {
+    let months = |rows: &str| {
+        let text = format!("time,temperature_c,relative_humidity_pct\n{rows}");
+        ClimateRecord::from_csv(&text).unwrap().month().unwrap().to_vec()
+    };
+    assert_eq!(
+        months(
+            "2023-01-31T21:00,5,70\n2023-01-31T22:00,5,70\n2023-02-01T01:00,5,70\n2023-02-01T02:00,5,70\n"
+        ),
+        [1, 1, 1, 2, 2, 2]
+    );
+    assert_eq!(months("2023-11-01T00:00+05:30,5,70\n2023-11-01T01:00+05:30,5,70\n"), [11, 11]);
+    assert_eq!(months("2023-10-31T22:00-05:30,5,70\n2023-10-31T23:00-05:30,5,70\n"), [10, 10]);
+    assert_eq!(two_days().month(), None);
+    let mut text = String::from("time,temperature_c,relative_humidity_pct\n");
+    for hour in 0..744 {
+        let humidity = if hour < 400 { "" } else { "70" };
+        writeln!(text, "2023-01-{:02}T{:02}:00,5,{humidity}", hour / 24 + 1, hour % 24).unwrap();
+    }
+    let found = ClimateRecord::from_csv(&text).unwrap().wetness().unwrap().findings;
+    assert!(found.contains(&RecordFinding::SparseMonths { months: vec![1] }), "{found:?}");
+}
+
+/// Rows may come up to half a step early; what lies nearer to two steps than to one leaves a gap of one.
+#[test]
+fn csv_steps_are_rounded() {
+    let steps = |minutes: u32| {
+        let text = format!(
+            "time,temperature_c,relative_humidity_pct\n2023-01-01T00:00,5,70\n2023-01-01T01:00,5,70\n\
+             2023-01-01T02:00,5,70\n2023-01-01T{:02}:{:02},5,70\n",
+            2 + minutes / 60,
+            minutes % 60
+        );
+        ClimateRecord::from_csv(&text).map(|record| record.temperature_c().len())
+    };
+    for (minutes, rows) in [(30, 4), (40, 4), (80, 4), (89, 4), (91, 5), (110, 5), (149, 5), (151, 6)] {
+        assert_eq!(steps(minutes).unwrap(), rows, "{minutes} min");
+    }
+    assert!(steps(29).unwrap_err().to_string().contains("row 4: it follows"));
 }
 
 #[test]
@@ -288,8 +377,38 @@ fn epw_reads_missing_marks_and_typical_years() {
 }
 
 #[test]
+fn epw_gaps_lie_where_the_hours_are_missing() {
+    let row = |time: &str, t: u32| format!("{time},60,?,{t},1,70");
+    let rows = [row("2001,1,1,1", 4), row("2001,1,1,2", 5), row("2001,1,1,5", 6), row("2001,1,1,6", 7)];
+    let record = epw(&rows.each_ref().map(String::as_str)).unwrap();
+    let t = record.temperature_c();
+    assert_eq!([t[0], t[1], t[4], t[5]], [4.0, 5.0, 6.0, 7.0]);
+    assert!(t[2].is_nan() && t[3].is_nan() && t.len() == 6);
+    assert_eq!(record.month().unwrap(), [1; 6]);
+}
+
+/// A file that has a leap day has one in each of its leap years.
+#[test]
+fn epw_a_leap_day_left_out_is_a_gap_where_others_are_there() {
+    let february = |year: u32| [format!("{year},2,28,24,60,?,5,4,90"), format!("{year},3,1,1,60,?,5,4,90")];
+    let until = |year: u32| format!("{year},12,31,24,60,?,5,4,90");
+    let hours = |year: u32| {
+        let leap_day = "1996,2,29,24,60,?,5,4,90".to_owned();
+        let rows =
+            [vec![leap_day, until(1996), format!("{year},1,1,1,60,?,5,4,90")], february(year).to_vec()];
+        let rows: Vec<String> = rows.concat();
+        let rows: Vec<&str> = rows.iter().map(String::as_str).collect();
+        epw(&rows).unwrap().temperature_c().len()
+    };
+    // from 29 February, hour 24, on: 306 days to the end of 1996, then 59 days, the leap day, and one hour
+    assert_eq!(hours(2000), 1 + 306 * 24 + 59 * 24 + 24 + 1);
+    assert_eq!(hours(2001), 1 + 306 * 24 + 59 * 24 + 1);
+}
+
+#[test]
 fn epw_leap_days_and_new_years_are_no_gaps() {
     for rows in [
+        ["2001,2,28,24,60,?,5,4,90", "2001,2,29,1,60,?,5,4,90"],
         ["2001,2,28,24,60,?,5,4,90", "2001,3,1,1,60,?,5,4,90"],
         ["2000,2,28,24,60,?,5,4,90", "2000,3,1,1,60,?,5,4,90"], // a typical year without its leap day
         ["2000,2,28,24,60,?,5,4,90", "2000,2,29,1,60,?,5,4,90"],

@@ -6,7 +6,7 @@ use crate::brief::Exposure;
 use crate::catalog::Catalog;
 use crate::error::invalid;
 use crate::finish::Build;
-use crate::outlook::{Factor, FactorKind, Layer, build_life, normal_cdf};
+use crate::outlook::{Factor, FactorKind, Layer, Lognormal, build_life};
 use crate::rank::{CostScale, Lot, RankedOption, Ranking, USUAL_TARGET, log2_growth, reference_cost};
 use crate::source::Source;
 use crate::sweep::kernel::replacements_of;
@@ -204,12 +204,7 @@ impl Contest {
 impl ScoreScale {
     /// Logarithms of durability and cost.
     fn ln_moved(&self, ln_median: f64, log_sd: f64, purchase: f64) -> [f64; 2] {
-        let away = ln_median - self.required_years.ln();
-        let probability = match away {
-            _ if log_sd > 0.0 => normal_cdf(away / log_sd),
-            away if away > 0.0 => 1.0,
-            _ => 0.0,
-        };
+        let probability = Lognormal { ln_median, log_sd }.probability_beyond(self.required_years);
         let median_years = ln_median.exp();
         let (_, discounted) =
             replacements_of(self.required_years / median_years, self.log2_growth * median_years);
@@ -302,6 +297,12 @@ pub(super) mod tests {
         }
     }
 
+    impl Contest {
+        pub(in crate::rank::certainty) fn set_ln_fixed(&mut self, contestant: usize, ln_fixed: [f64; 4]) {
+            self.contestants[contestant].ln_fixed = ln_fixed;
+        }
+    }
+
     #[test]
     fn builds_share_what_they_have_in_common() {
         let ranking = ranking("");
@@ -321,5 +322,91 @@ pub(super) mod tests {
         )
         .unwrap();
         assert_eq!(Contest::of(&ranking, &other, 2).unwrap_err().field(), "catalog");
+        // the name and the replaced values each tell by themselves
+        let name = Catalog::built_in().name();
+        for (name, more) in [("mine", ""), (name, r#", "prices": {"currency": "EUR"}"#)] {
+            let text = format!(r#"{{"schema": "overcoat.catalog.v1", "name": "{name}"{more}}}"#);
+            let other = Catalog::from_json(&text).unwrap();
+            assert_eq!(Contest::of(&ranking, &other, 2).unwrap_err().field(), "catalog", "{text}");
+        }
+    }
+
+    /// A layer's capacity twice as large is a life twice as long, twice the loss at the place half of it: of 5 years
+    /// with 0.5 from part to part, 5 required are exceeded with Φ(±ln 2/0.5) = 0.917171 and 0.082829.
+    #[test]
+    fn a_truth_moves_the_life_by_its_exponent() {
+        let contest = duel([5.0, 5.0], [0.6, 0.8, 0.7]);
+        let ln_2 = std::f64::consts::LN_2;
+        for (deviations, probability) in [
+            ([0.0, 0.0, 0.0], 0.5),
+            ([ln_2, 0.0, 0.0], 0.917_171),
+            ([0.0, 0.0, ln_2], 0.082_829),
+            ([ln_2, 0.0, ln_2], 0.5),
+            ([0.0, ln_2, 0.0], 0.5),
+        ] {
+            let found = contest.ln_desirabilities(0, &deviations)[0].exp();
+            assert!((found - probability).abs() < 1e-6, "{deviations:?}: {found}");
+        }
+        // over the probability aimed at, and no more than 1
+        for (target, desirability) in [(0.95, 0.917_171 / 0.95), (0.9, 1.0)] {
+            let mut contest = contest.clone();
+            contest.score.target = target;
+            let found = contest.ln_desirabilities(0, &[ln_2, 0.0, 0.0])[0].exp();
+            assert!((found - desirability).abs() < 2e-6, "{target}: {found}");
+        }
+    }
+
+    /// Plated black zinc, bare, is one term, 8.35 years by t = H·k·φ/r with k = 70/48 g/(m²·h): of 20 years it ends
+    /// twice. Each replacement costs the parts once
+    /// more and the labour, 1000·0.5, at 3 % a year; 1 to the price of oil over black, 0.05 at 20 times that. A loss
+    /// at the place greater by a factor shortens the life by it.
+    #[test]
+    fn a_moved_life_costs_its_replacements() {
+        let text = r#"{"schema": "overcoat.brief.v1", "name": "x",
+            "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "steel_4_6"},
+            "duty": {"first_year_steel_loss_um": 30, "required_years": 20},
+            "wants": {"black": false, "builds": [{"treatment": "zinc_plate_black", "films": []},
+                {"treatment": "hot_alkaline", "films": ["displacing_oil"]}]}}"#;
+        let catalog = Catalog::built_in();
+        let ranking = rank(&Brief::from_json(text).unwrap(), catalog).unwrap();
+        let contest = Contest::of(&ranking, catalog, usize::MAX).unwrap();
+        let purchase = |treatment: &str| {
+            let option = ranking.options.iter().position(|o| o.build.treatment == treatment).unwrap();
+            (option, ranking.options[option].cost.purchase_per_thousand)
+        };
+        let (zinc, bought) = purchase("zinc_plate_black");
+        let (_, usual) = purchase("hot_alkaline");
+        let plate = catalog.treatment("zinc_plate_black").unwrap();
+        let years = plate.capacity_h.median * 70.0 / 48.0 * plate.field_factor.median / (30.0 * 7.86);
+        let air = contest.doubts.iter().position(|doubt| doubt.kind == FactorKind::Air).unwrap();
+        for (factor, replacements) in [(0.1, 0), (1.0, 2), (2.0, 4)] {
+            let mut deviations = vec![0.0; contest.doubts.len()];
+            deviations[air] = f64::ln(factor);
+            let life = years / factor;
+            let ends = (1..1000).map(|j| f64::from(j) * life).take_while(|end| *end < 20.0);
+            assert_eq!(ends.clone().count(), replacements);
+            let replaced: f64 = ends.map(|end| 1.03_f64.powf(-end)).sum();
+            let cost = bought + replaced * (bought + 500.0);
+            let expected = ((20.0 * usual / cost).ln() / 20.0_f64.ln()).min(1.0);
+            let found = contest.ln_desirabilities(zinc, &deviations)[1].exp();
+            assert!((found - expected).abs() < 1e-9, "{factor}: {found} for {expected}");
+        }
+    }
+
+    /// The margin of a grade is its own, and half of its variance (log spread 1) lies between parts.
+    #[test]
+    fn each_stainless_grade_has_its_margin() {
+        let text = r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {"form": "bracket"},
+            "duty": {"place": "rural", "required_years": 3}, "wants": {"builds": [
+                {"base_metal": "stainless_304", "treatment": "stainless_alkaline"},
+                {"base_metal": "stainless_316", "treatment": "stainless_alkaline"}]}}"#;
+        let ranking = rank(&Brief::from_json(text).unwrap(), Catalog::built_in()).unwrap();
+        let contest = Contest::of(&ranking, Catalog::built_in(), 2).unwrap();
+        for grade in ["stainless_304", "stainless_316"] {
+            let name = format!("class margin of the stainless grade {grade}");
+            let doubt = contest.doubts.iter().find(|doubt| doubt.name == name).unwrap();
+            assert!((doubt.log_sd - 0.5_f64.sqrt()).abs() < 1e-12);
+            assert!((doubt.between_log_sd - 0.5_f64.sqrt()).abs() < 1e-12);
+        }
     }
 }

@@ -173,6 +173,52 @@ mod tests {
         assert!(first.shares.iter().all(|s| s.probability_se < 0.02));
     }
 
+    /// Two builds whose lives are known, one less by e^-1 in appearance, the other in heat: the first is first where
+    /// its weight is below the other's, 1. From ½ to 4 on a logarithmic scale that is ln 2/ln 8 = a third; equals
+    /// count for the one ranked higher, and a weight of 0 for nothing.
+    #[test]
+    fn weights_move_evenly_on_a_logarithmic_scale() {
+        let mut contest = duel([5.0, 5.0], [0.0, 0.0, 0.0]);
+        contest.set_ln_fixed(0, [-1.0, 0.0, 0.0, 0.0]);
+        contest.set_ln_fixed(1, [0.0, -1.0, 0.0, 0.0]);
+        let still = (1.0, 1.0);
+        let first = |appearance: (f64, f64), heat: (f64, f64)| {
+            let ends = [still, still, appearance, heat, still, still];
+            Lattice::copies().map(|l| count(&contest, &ends, l).moved[0]).sum::<u32>()
+        };
+        let points = (POINTS * SHIFTS) as f64;
+        assert!((f64::from(first((0.5, 4.0), still)) / points - 1.0 / 3.0).abs() < 0.002);
+        assert_eq!(first((0.0, 0.0), still), 4084);
+        assert_eq!(first(still, still), 4084);
+        assert_eq!(first(still, (0.0, 0.0)), 0);
+    }
+
+    /// The open builds in their order, each with the standard error of the mean of four parts: the root of the
+    /// squares of their deviations over 4·3.
+    #[test]
+    fn shares_are_of_the_open_builds_with_the_error_of_four_parts() {
+        let ranking = ranking(
+            r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]},
+                {"base_metal": "stainless_304", "treatment": "hot_alkaline"},
+                {"treatment": "hot_alkaline", "films": ["soft_wax"]}]"#,
+        );
+        let open: Vec<&Build> = ranking.options.iter().filter(|o| !o.blocked).map(|o| &o.build).collect();
+        assert_eq!((open.len(), ranking.options.len()), (2, 3));
+        let first = ranking.truly_first(Catalog::built_in()).unwrap();
+        assert_eq!(first.shares.iter().map(|share| &share.build).collect::<Vec<_>>(), open);
+        assert_eq!(first.points, 4084);
+        let contest = Contest::of(&ranking, Catalog::built_in(), usize::MAX).unwrap();
+        let ends = ranking.brief.wants.weight_ends();
+        let parts: Vec<f64> = Lattice::copies()
+            .map(|lattice| f64::from(count(&contest, &ends, lattice).moved[0]) / 1021.0)
+            .collect();
+        let mean = (parts[0] + parts[1] + parts[2] + parts[3]) / 4.0;
+        let squares: f64 = parts.iter().map(|part| (part - mean) * (part - mean)).sum();
+        assert!(squares > 0.0);
+        assert!((first.shares[0].probability - mean).abs() < 1e-12);
+        assert!((first.shares[0].probability_se - (squares / 12.0).sqrt()).abs() < 1e-12);
+    }
+
     /// With weights that cannot move both figures are one.
     #[test]
     fn fixed_weights_leave_the_spreads() {

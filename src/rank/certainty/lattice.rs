@@ -44,7 +44,7 @@ fn place_of(shift: usize, point: usize, dimension: usize) -> usize {
     match GENERATOR.get(turned).filter(|_| dimension < GENERATOR.len()) {
         Some(step) => {
             let moved = usize::try_from(mixed(key) % grid).unwrap_or(0);
-            ((point * step % POINTS) * SHIFTS + moved) % GRID
+            (point * step * SHIFTS + moved) % GRID
         }
         // more dimensions than the vector has: the last and least of them are left to chance
         None => usize::try_from(mixed(key | point as u64) % grid).unwrap_or(0),
@@ -126,6 +126,51 @@ mod tests {
             let found = below / GRID as f64;
             assert!((found - normal_cdf(1.0)).abs() < error, "{dimensions}: {found}");
         }
+    }
+
+    /// The first outputs of SplitMix64 from the seed 0, as its authors' code prints them (from memory).
+    #[test]
+    fn the_numbers_that_look_random_are_those_of_their_source() {
+        let first = [1, 2, 3].map(mixed);
+        assert_eq!(first, [0xE220_A839_7B1D_CDAF, 0x6E78_9E6A_A1B9_65F4, 0x06C4_5D18_8009_454F]);
+    }
+
+    /// Copy s takes component d + 24·s of the vector, around its end, and starts from a place of its own.
+    #[test]
+    fn each_copy_is_shifted_and_turned() {
+        for dimension in 0..96 {
+            for shift in 0..4 {
+                let step = (place_of(shift, 1, dimension) + 4084 - place_of(shift, 0, dimension)) % 4084;
+                assert_eq!(step, 4 * GENERATOR[(dimension + 24 * shift) % 96], "{shift} {dimension}");
+            }
+        }
+        let mut starts: Vec<usize> = (0..4).map(|shift| place_of(shift, 0, 0)).chain([0]).collect();
+        starts.sort_unstable();
+        starts.dedup();
+        assert_eq!(starts.len(), 5, "four copies from four places, none of them the corner");
+    }
+
+    /// Cells of equal probability, each taken at its middle: coordinates (n + ½)/4084 and their quantiles.
+    #[test]
+    fn coordinates_lie_in_the_middle_of_their_cells() {
+        for lattice in Lattice::copies() {
+            for (point, dimension) in (0..POINTS).flat_map(|point| (0..12).map(move |d| (point, d))) {
+                let cell = lattice.even(point, dimension) * 4084.0;
+                assert!((cell.fract() - 0.5).abs() < 1e-9 && cell > 0.0 && cell < 4084.0, "{cell}");
+            }
+        }
+        let middle = |normal: &f64| (normal_cdf(*normal) * 4084.0).fract();
+        assert!(NORMAL.iter().all(|normal| (middle(normal) - 0.5).abs() < 1e-6));
+        let sum: f64 = NORMAL.iter().sum();
+        assert!(sum.abs() < 1e-9, "{sum}");
+    }
+
+    /// Chance takes no steps.
+    #[test]
+    fn beyond_the_vector_there_is_chance() {
+        let lattice = Lattice { shift: 0 };
+        let step = |point| (lattice.even(point + 1, 96) - lattice.even(point, 96)).rem_euclid(1.0);
+        assert!((step(0) - step(1)).abs() > 1e-3 && (step(1) - step(2)).abs() > 1e-3);
     }
 
     #[test]

@@ -199,3 +199,78 @@ fn of_the_air(found: &mut Vec<Design>, place: usize, doubt: &Doubt, determinatio
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalog;
+    use crate::rank::certainty::contest::tests::ranking;
+
+    const EFFORT: Effort = Effort { panels: 9, field_parts: 16, reference_specimens: 25 };
+
+    /// Two waxes over black: each field factor is seen with the capacity of its own wax and the cabinet's rate. Nine
+    /// panels tell a capacity to a third of the spread between parts, 25 specimens the rate to 0.1/5; years in the
+    /// field to √(ln 1.02² + 0.17²) of the place and a quarter of the spread between parts.
+    #[test]
+    fn errors_fall_with_the_root_of_the_number() {
+        let ranking = ranking(
+            r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]},
+                {"treatment": "hot_alkaline", "films": ["soft_wax"]}]"#,
+        );
+        let contest = Contest::of(&ranking, Catalog::built_in(), 2).unwrap();
+        let designs = designs(&contest, EFFORT);
+        let named = |kind, end: &str| {
+            designs.iter().find(|design| design.kind == kind && design.what.ends_with(end)).unwrap()
+        };
+        let place = |name: &str| contest.doubts.iter().position(|doubt| doubt.name == name).unwrap();
+        let cabinet = place("loss rate in the cabinet");
+        let rate = named(Measurable::CabinetReference, "");
+        assert_eq!(rate.what, "25 reference specimens in the cabinet");
+        assert!((rate.error_log_sd - 0.02).abs() < 1e-12);
+        for film in ["hard_wax", "soft_wax", "the treatment hot_alkaline"] {
+            let capacity = place(&format!("capacity of {film}"));
+            let between = contest.doubts[capacity].between_log_sd;
+            assert!(between > 0.1);
+            let panels = named(Measurable::Panels, &format!("9 panels in the cabinet: capacity of {film}"));
+            assert!((panels.error_log_sd - between / 3.0).abs() < 1e-12);
+            assert_eq!(panels.answers, [(capacity, 1.0)]);
+            let field = place(&format!("field factor of {film}"));
+            let years = named(Measurable::FieldYears, &format!(": field factor of {film}"));
+            assert!(years.what.contains("years of 16 parts in the field"));
+            assert_eq!(years.answers, [(field, 1.0), (capacity, 1.0), (cabinet, 1.0)]);
+            let place = 1.02_f64.ln().powi(2) + 0.17_f64.powi(2);
+            let expected = (place + (between / 4.0).powi(2)).sqrt();
+            assert!((years.error_log_sd - expected).abs() < 1e-12, "{film}: {}", years.error_log_sd);
+        }
+    }
+
+    /// Annual means leave 0.5, specimens √(ln 1.02² + 0.17²) = 0.1711: worth making where the air is known less firmly
+    /// and less well, and not where nothing would be gained.
+    #[test]
+    fn the_air_is_measured_by_a_firmer_way_that_narrows_it() {
+        use Determination::{Description, DoseResponse, Specimens};
+        use Measurable::{SteelSpecimens, YearlyMeans};
+        let ways = |log_sd: f64, determination: Determination| -> Vec<Measurable> {
+            let doubt =
+                Doubt { kind: FactorKind::Air, name: "atmosphere".into(), log_sd, between_log_sd: 0.0 };
+            let mut found = Vec::new();
+            of_the_air(&mut found, 0, &doubt, determination);
+            found.iter().map(|design| design.kind).collect()
+        };
+        assert_eq!(ways(0.7, Description), [YearlyMeans, SteelSpecimens]);
+        assert_eq!(ways(0.4, Description), [SteelSpecimens]);
+        assert_eq!(ways(Description.log_sd(StandardMetal::Steel), Description).len(), 2);
+        // exactly what annual means would leave: they tell nothing
+        assert_eq!(ways(DoseResponse.log_sd(StandardMetal::Steel), Description), [SteelSpecimens]);
+        assert_eq!(ways(0.6, DoseResponse), [SteelSpecimens]);
+        assert_eq!(ways(0.6, Specimens), []);
+        assert_eq!(ways(0.1, Description), []);
+    }
+
+    #[test]
+    fn kinds_are_called_what_they_are() {
+        use Measurable::{CabinetReference, FieldYears, Panels, SteelSpecimens, YearlyMeans};
+        let said = [YearlyMeans, SteelSpecimens, CabinetReference, Panels, FieldYears].map(Measurable::words);
+        assert_eq!(said, ["yearly means", "steel specimens", "cabinet reference", "panels", "field years"]);
+    }
+}

@@ -178,19 +178,27 @@ impl Expected {
     }
 
     /// Adds the scores at one truth.
-    fn add(&mut self, contest: &Contest, deviations: &[f64], weight: f64) {
+    fn add(&mut self, contest: &Contest, deviations: &[f64]) {
         let (mut highest, mut first) = (f64::NEG_INFINITY, 0);
         for (contestant, sum) in self.scores.iter_mut().enumerate() {
             let score = ln_score(&contest.ln_desirabilities(contestant, deviations), &contest.weights).exp();
-            *sum += weight * score;
+            *sum += score;
             if score > highest {
                 (highest, first) = (score, contestant);
             }
         }
-        self.highest += weight * highest.max(0.0);
+        self.highest += highest.max(0.0);
         if let Some(best) = self.best.get_mut(first) {
-            *best += weight;
+            *best += 1.0;
         }
+    }
+
+    /// The sums over all points of the lattice as means: a count divided once is never beyond 1.
+    fn into_means(mut self) -> Self {
+        for sum in self.scores.iter_mut().chain(&mut self.best).chain([&mut self.highest]) {
+            *sum /= POINTS as f64;
+        }
+        self
     }
 
     fn add_all(&mut self, other: &Self, weight: f64) {
@@ -200,7 +208,6 @@ impl Expected {
                 *sum += weight * term;
             }
         }
-        self.highest += weight * other.highest;
     }
 }
 
@@ -222,8 +229,9 @@ fn values(contest: &Contest, choice: Vec<Build>, designs: &[Design]) -> MeasureN
     let draws = Draws::of(contest);
     let mut now = Expected::nothing(contest.len());
     for deviations in &draws.deviations {
-        now.add(contest, deviations, 1.0 / POINTS as f64);
+        now.add(contest, deviations);
     }
+    let now = now.into_means();
     let chance_wrong = (1.0 - largest(&now.best)).max(0.0);
     let score_at_stake = (now.highest - largest(&now.scores)).max(0.0);
     let mut measurements: Vec<Measurement> =
@@ -242,7 +250,7 @@ fn value(
     let mut answers = vec![0.0; contest.doubts.len()];
     for (place, answer) in &design.answers {
         if let Some(slot) = answers.get_mut(*place) {
-            *slot += answer;
+            *slot = *answer;
         }
     }
     let variances = contest.doubts.iter().map(|doubt| doubt.log_sd * doubt.log_sd);
@@ -273,8 +281,9 @@ fn value(
             for ((x, rest), shift) in deviations.iter_mut().zip(point).zip(&shifts) {
                 *x = rest + shift * outcome;
             }
-            given.add(contest, &deviations, 1.0 / POINTS as f64);
+            given.add(contest, &deviations);
         }
+        let given = given.into_means();
         let weight = density(outcome) / total;
         score_after += weight * largest(&given.scores);
         right_after += weight * largest(&given.best);
@@ -286,7 +295,7 @@ fn value(
         kind: design.kind,
         what: design.what.clone(),
         log_sd_before: doubt.sqrt(),
-        log_sd_after: if seen_sd > 0.0 { doubt.sqrt() * design.error_log_sd / seen_sd } else { 0.0 },
+        log_sd_after: doubt.sqrt() * design.error_log_sd / seen_sd,
         score_gain,
         share_of_stake: if score_at_stake > 0.0 { (score_gain / score_at_stake).min(1.0) } else { 0.0 },
         chance_wrong_after: (chance_wrong - chance_gain).max(0.0),
@@ -387,6 +396,70 @@ mod tests {
             let found = measurement.score_gain;
             assert!((found / expected - 1.0).abs() < 0.04, "{error}: {found} {expected}");
         }
+    }
+
+    /// Two alike in all are equals of which the first counts as the best; nothing is at stake, and no measurement has
+    /// a share of it. Where they differ, a measurement has that of its gain.
+    #[test]
+    fn equals_put_nothing_at_stake() {
+        let (next, alike) = only(&duel([5.0, 5.0], [0.0, 0.0, 0.7]), design(vec![(2, 1.0)], 0.1));
+        assert_eq!((next.probability_best, next.chance_wrong), (vec![1.0, 0.0], 0.0));
+        assert_eq!((next.score_at_stake, alike.score_gain, alike.share_of_stake), (0.0, 0.0, 0.0));
+        let (next, own) = only(&duel([6.0, 5.0], [0.5, 0.7, 0.3]), design(vec![(0, 1.0)], 0.5));
+        assert!(own.score_gain > 0.0 && own.score_gain < next.score_at_stake);
+        assert_eq!(own.share_of_stake, own.score_gain / next.score_at_stake);
+    }
+
+    /// Named from 2 % of the stake on, where at least 0.001 of the score is at stake.
+    #[test]
+    fn the_sentence_names_what_is_worth_measuring() {
+        let said = |share_of_stake: f64, score_at_stake: f64| {
+            let build = |film: &str| Build::new("steel_4_6", "hot_alkaline", [film]);
+            let next = MeasureNext {
+                choice: vec![build("hard_wax"), build("soft_wax")],
+                probability_best: vec![0.7, 0.3],
+                chance_wrong: 0.3,
+                score_at_stake,
+                measurements: vec![Measurement {
+                    kind: Measurable::Panels,
+                    what: "10 panels".to_owned(),
+                    log_sd_before: 0.5,
+                    log_sd_after: 0.2,
+                    score_gain: share_of_stake * score_at_stake,
+                    share_of_stake,
+                    chance_wrong_after: 0.2,
+                    source: INFORMATION,
+                }],
+            };
+            assert_eq!(serde_json::from_str::<MeasureNext>(&next.to_json()).unwrap(), next);
+            next.sentence()
+        };
+        let sure = "the first is the best of the first 2 with a probability of 70 %";
+        let nothing = format!("nothing would move the choice among the first 2 by much; {sure}");
+        let worth = |percent: u32| {
+            format!(
+                "10 panels; it gains {percent} % of what full knowledge would for the choice among the first 2, and {sure}"
+            )
+        };
+        assert_eq!(said(0.4, 0.01), worth(40));
+        assert_eq!(said(0.02, 0.001), worth(2));
+        assert_eq!(said(0.019, 0.01), nothing);
+        assert_eq!(said(0.4, 0.000_9), nothing);
+    }
+
+    #[test]
+    fn the_choice_is_among_open_builds() {
+        let ranking = ranking(
+            r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]},
+                {"base_metal": "stainless_304", "treatment": "hot_alkaline"},
+                {"treatment": "hot_alkaline", "films": ["soft_wax"]}]"#,
+        );
+        let open: Vec<Build> =
+            ranking.options.iter().filter(|o| !o.blocked).map(|o| o.build.clone()).collect();
+        assert_eq!((open.len(), ranking.options.len()), (2, 3));
+        let next = ranking.what_to_measure(3, Effort::default(), Catalog::built_in()).unwrap();
+        assert_eq!(next.choice, open);
+        assert_eq!(next.probability_best.len(), open.len());
     }
 
     #[test]
