@@ -558,7 +558,7 @@ fn the_size_of_a_piece_is_worked_out_or_assumed() {
     ] {
         assert_eq!(line(part), format!("one piece: {expected}"), "{part}");
     }
-    // printed: a trade chart has 18 g for DIN 933 M8 x 30 without nut, the usual screw stands for it; recalled
+    // the assumed 17 g are about those of this very screw
     assert!((15.0..19.0).contains(&screw.mass_g), "{}", screw.mass_g);
 }
 
