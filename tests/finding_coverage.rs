@@ -10,7 +10,7 @@ mod common;
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use common::brief_text;
+use common::{brief_text, usual_and};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind::{self, Blocks, Needs, Notes, Warns};
@@ -74,10 +74,20 @@ fn rows() -> Vec<Row> {
         ("couple.difference", Needs,
             ask(OILED, "", r#""place": "rural", "mating_metals": ["brass"]"#, ""),
             ask(OILED, "", r#""place": "rural", "mating_metals": ["lead"]"#, "")),
+        // tin lies 0.20 V from steel: allowed indoors, not in salt, which begins above 60 mg/(m²·d)
+        ("couple.difference", Needs,
+            ask(OILED, "", r#""place": null, "first_year_steel_loss_um": 30, "shelter": "indoor", "chloride_mg_m2_day": 61,
+                "mating_metals": ["tin_plate"]"#, ""),
+            ask(OILED, "", r#""place": null, "first_year_steel_loss_um": 30, "shelter": "indoor", "chloride_mg_m2_day": 60,
+                "mating_metals": ["tin_plate"]"#, "")),
         ("couple.isolated", Notes, ask(PAINTED, "", r#""mating_metals": ["copper"]"#, ""), ask(OILED, "", r#""mating_metals": ["copper"]"#, "")),
         ("couple.no_barrier", Notes, ask(OILED, "", r#""mating_metals": ["copper"]"#, ""), ask(PAINTED, "", r#""mating_metals": ["copper"]"#, "")),
 
         ("embrittlement.no_acid", Warns, ask(OILED, r#""hardness_hv": 391"#, "", ""), ask(OILED, r#""hardness_hv": 390"#, "", "")),
+        // austenitic stainless steel takes up no hydrogen that matters
+        ("embrittlement.no_acid", Warns,
+            ask(OILED, r#""hardness_hv": 391"#, "", ""),
+            ask(STAINLESS, r#""hardness_hv": 391"#, "", "")),
         ("embrittlement.bake", Needs,
             ask(OILED, r#""hardness_hv": 360, "condition": "rust""#, "", ""),
             ask(OILED, r#""hardness_hv": 359, "condition": "rust""#, "", "")),
@@ -101,8 +111,16 @@ fn rows() -> Vec<Row> {
         ("heat.property_class", Warns,
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 151"#, ""),
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 150"#, "")),
+        // the range is that of the classes of ISO 898-1, which stainless steel has none of
+        ("heat.property_class", Warns,
+            ask("steel_8_8 / none / ", "", r#""heat_continuous_c": 151"#, ""),
+            ask("stainless_410 / none / ", "", r#""heat_continuous_c": 151"#, "")),
         ("heat.sensitisation", Warns, ask(STAINLESS, "", r#""heat_peak_c": 425"#, ""), ask(STAINLESS, "", r#""heat_peak_c": 424"#, "")),
         ("heat.bath", Blocks, ask(OILED, r#""tempering_temperature_c": 146"#, "", ""), ask(OILED, r#""tempering_temperature_c": 147"#, "", "")),
+        // the bath runs up to 146.1 °C; only a warmer one softens
+        ("heat.bath", Blocks,
+            ask(OILED, r#""tempering_temperature_c": 146"#, "", ""),
+            ask(OILED, r#""tempering_temperature_c": 146.1"#, "", "")),
         ("heat.welding", Warns, ask(OILED, "", r#""welded_after_finishing": true"#, ""), ask(OILED, "", "", "")),
         ("heat.welding", Notes,
             ask(BARE, "", r#""welded_after_finishing": true"#, ""),
@@ -143,6 +161,10 @@ fn rows() -> Vec<Row> {
             ask(OILED, "", "", r#""standard_specification": true"#)),
         ("substrate.free_machining", Warns, ask("stainless_303 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
         ("substrate.darkness", Needs, ask("stainless_316 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
+        // what is not blackened does not come out dark
+        ("substrate.darkness", Needs,
+            ask("stainless_316 / stainless_alkaline / ", "", "", ""),
+            ask("stainless_316 / none / ", "", "", r#""black": false"#)),
         // class 2 below 482 °C, class 3 from it on; a grade hardened in a way that nobody gave cannot be judged
         ("substrate.tempering", Blocks,
             ask("stainless_410 / alkaline_chromate / ", r#""tempering_temperature_c": 482"#, "", ""),
@@ -186,21 +208,15 @@ fn rows() -> Vec<Row> {
 
 /// The option of a question: a bracket of known size in a damp building for a year, unless it says otherwise.
 fn answer(question: Question, catalog: &Catalog) -> RankedOption {
-    let with = |usual: &[(&str, &str)], own: &str| {
-        let kept = usual.iter().filter(|(key, _)| !own.contains(&format!("\"{key}\"")));
-        let mut all: Vec<String> = kept.map(|(key, value)| format!("\"{key}\": {value}")).collect();
-        all.extend((!own.is_empty()).then(|| own.to_owned()));
-        all.join(", ")
-    };
     let [metal, treatment, films] = question.build.split(" / ").collect::<Vec<_>>()[..] else {
         panic!("no build: {}", question.build)
     };
     let films: Vec<&str> = films.split(" + ").filter(|film| !film.is_empty()).collect();
     let builds = format!(r#"[{{"base_metal": "{metal}", "treatment": "{treatment}", "films": {films:?}}}]"#);
     let text = brief_text(
-        &with(&[("form", "\"bracket\""), ("mass_g", "100"), ("surface_dm2", "1")], question.part),
-        &with(&[("place", "\"indoor_condensation\""), ("required_years", "1")], question.duty),
-        &with(&[("builds", &builds)], question.wants),
+        &usual_and(&[("form", "\"bracket\""), ("mass_g", "100"), ("surface_dm2", "1")], question.part),
+        &usual_and(&[("place", "\"indoor_condensation\""), ("required_years", "1")], question.duty),
+        &usual_and(&[("builds", &builds)], question.wants),
     );
     rank(&Brief::from_json(&text).unwrap(), catalog).unwrap().options.remove(0)
 }
@@ -242,6 +258,37 @@ fn rules_of_what_the_built_in_catalog_does_not_hold() {
     let question = ask("stainless_410 / alkaline_chromate / ", "", "", "");
     assert!(has(&answer(question, &unknown), "substrate.tempering", Needs));
     assert!(!has(&answer(question, Catalog::built_in()), "substrate.tempering", Needs));
+
+    // paint separates metals from 15 µm on
+    for (low, separates) in [(15, true), (14, false)] {
+        let own = Catalog::from_json(&common::catalog_text(&format!(
+            r#""films": {{"epoxy_electrocoat": {{"thickness_um": {{"low": {low}, "high": 30, "source": "thickness_memory"}}}}}}"#
+        )))
+        .unwrap();
+        let question =
+            ask("steel_4_6 / hot_alkaline / epoxy_electrocoat", "", r#""mating_metals": ["copper"]"#, "");
+        assert_eq!(has(&answer(question, &own), "couple.isolated", Notes), separates, "{low} µm");
+    }
+    // a clear lacquer yellows below a sunlight factor of 0.7, and friction scatters widely above 0.3
+    for (value, yellows) in [(0.69, true), (0.7, false)] {
+        let own = Catalog::from_json(&common::catalog_text(&format!(
+            r#""films": {{"alkyd_lacquer": {{"sunlight_factor": {{"value": {value}, "source": "sun"}}}}}}"#
+        )))
+        .unwrap();
+        let question = ask("steel_4_6 / hot_alkaline / alkyd_lacquer", "", r#""sunlight": "partial""#, "");
+        assert_eq!(has(&answer(question, &own), "appearance.sunlight", Warns), yellows, "{value}");
+    }
+    for (high, scatters) in [(0.31, true), (0.30, false)] {
+        let own = Catalog::from_json(&common::catalog_text(&format!(
+            r#""films": {{"displacing_oil": {{"friction": {{"low": 0.14, "high": {high}, "source": "friction_b"}}}}}}"#
+        )))
+        .unwrap();
+        assert_eq!(
+            has(&answer(ask(OILED, SCREW, "", ""), &own), "torque.scatter", Warns),
+            scatters,
+            "{high}"
+        );
+    }
 }
 
 /// The source files that hold rules.

@@ -5,10 +5,13 @@
 
 mod common;
 
+use std::collections::BTreeSet;
+
 use common::{DEMO_BRIEFS, brief, by_dose, catalog_text, demo, ranked};
 use overcoat::brief::{Brief, Criterion, Failure, WishedBuild};
 use overcoat::catalog::Catalog;
-use overcoat::rank::{RankedOption, Ranking, rank};
+use overcoat::outlook::NO_SERVICE_LIFE;
+use overcoat::rank::{DESIRABILITY, RankedOption, Ranking, rank};
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
 use serde_json::Value as Json;
@@ -215,6 +218,22 @@ fn check_numbers(ranking: &Ranking) {
     let scores: Vec<f64> = open.map(|o| o.score.value).collect();
     assert!(scores.windows(2).all(|w| w[0] >= w[1]), "open builds in order of score");
     assert!(ranking.stability.is_none_or(|s| (0.0..=1.0).contains(&s)));
+}
+
+/// The list of sources is all that stand beside a number of an option, once each, and those of the method and the air.
+#[test]
+fn every_source_is_listed_once() {
+    for name in DEMO_BRIEFS {
+        let ranking = ranked(&demo(name));
+        let air = ranking.atmosphere.determination.source();
+        let mut expected = BTreeSet::from([NO_SERVICE_LIFE, DESIRABILITY, air]);
+        for option in ranking.options.iter().chain(&ranking.references) {
+            expected.extend(option.outlook.variance_shares.iter().map(|share| share.source.clone()));
+            expected.extend(option.findings.iter().map(|finding| finding.source.clone()));
+            expected.extend(option.cost.lines.iter().map(|line| line.source.clone()));
+        }
+        assert_eq!(ranking.sources, expected.into_iter().collect::<Vec<_>>(), "{name}");
+    }
 }
 
 #[test]

@@ -46,15 +46,20 @@ fn zinc_plating_and_hot_dip_zinc_are_stripped_first() {
 
 #[test]
 fn rust_and_light_scale_are_pickled_and_heavy_scale_is_blasted() {
-    for (condition, step, item) in [
-        ("rust", Step::Pickle, "pickling"),
-        ("light_scale", Step::Pickle, "pickling"),
-        ("heavy_scale", Step::Blast, "blasting"),
+    for (condition, step, item, remedy) in [
+        ("rust", Step::Pickle, "pickling", "Pickle in inhibited acid and rinse."),
+        ("light_scale", Step::Pickle, "pickling", "Pickle in inhibited acid and rinse."),
+        ("heavy_scale", Step::Blast, "blasting", "Blast or tumble it off; no acid."),
     ] {
         let part = format!(r#""base_metal": "steel_8_8", "condition": "{condition}""#);
         let ranking = bracket(&part, "", "");
         let oiled = option(&ranking, OILED);
         assert!(needs_step(oiled, step) && pays_for(oiled, item), "{condition}");
+        assert_eq!(
+            finding(oiled, "preparation.rust").unwrap().remedy.as_deref(),
+            Some(remedy),
+            "{condition}"
+        );
     }
     for condition in ["clean", "oiled"] {
         let part = format!(r#""base_metal": "steel_8_8", "condition": "{condition}""#);
@@ -416,8 +421,13 @@ fn finishes_outside_blackening_stand_beside_a_brief_that_black_cannot_meet() {
         }
     }
     let trailer = ranked(&demo("trailer-bracket"));
-    for treatment in ["zinc_plate_black", "zinc_flake_black"] {
-        assert!(trailer.references.iter().any(|r| r.build.treatment == treatment), "{treatment}");
+    // phosphate holds oil better than black oxide and is sold oiled; zinc is sold as it comes
+    let metal = &trailer.options[0].build.base_metal;
+    for build in
+        ["zinc_phosphate / displacing_oil", "zinc_plate_black / no film", "zinc_flake_black / no film"]
+    {
+        let build = format!("{metal} / {build}");
+        assert!(trailer.references.iter().any(|r| r.build.to_string() == build), "{build}");
     }
 }
 

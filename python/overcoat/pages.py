@@ -63,9 +63,9 @@ def percent_in_words(probability: float) -> str:
     """A probability in percent; never a flat 0 or 100 % for what is merely near."""
     if probability <= 0 or probability >= 1:
         return f"{100 * probability:.0f} %"
-    if probability < 0.005:
+    if probability <= 0.005:
         return "under 1 %"
-    if probability > 0.995:
+    if probability >= 0.995:
         return "over 99 %"
     return f"{100 * probability:.0f} %"
 

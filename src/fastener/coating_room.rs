@@ -198,6 +198,14 @@ mod tests {
     }
 
     #[test]
+    fn a_film_leaves_what_four_times_it_does_not_take() {
+        // by hand: 28 µm of deviation less four times the film
+        for (film_um, left_um) in [(0.0, 28.0), (5.0, 8.0), (7.0, 0.0), (10.0, -12.0)] {
+            assert_eq!(room("M8", "6g", None).left_um(film_um).unwrap(), left_um);
+        }
+    }
+
+    #[test]
     fn bad_numbers_are_typed_errors() {
         let thread = "M8".parse().unwrap();
         for bad in [f64::NAN, f64::INFINITY, -1.0] {

@@ -509,6 +509,13 @@ mod tests {
     }
 
     #[test]
+    fn forms_name_their_standards() {
+        // the product standards of ISO, by their titles
+        let standards: Vec<&str> = PartForm::ALL.iter().map(|form| form.standard()).collect();
+        assert_eq!(standards, ["ISO 4017", "ISO 4762", "ISO 7380-1", "ISO 10642", "ISO 4032", "ISO 7089"]);
+    }
+
+    #[test]
     fn every_tabulated_part_has_a_size_and_grows_with_the_diameter() {
         for form in PartForm::ALL {
             let mut last = 0.0;

@@ -408,7 +408,7 @@ impl fmt::Display for InchThread {
             write!(f, "#{n}")?;
         } else if sixty_fourths.fract() == 0.0 {
             let (mut top, mut bottom) = (sixty_fourths, 64.0);
-            while top % 2.0 == 0.0 && bottom > 1.0 {
+            while top % 2.0 == 0.0 {
                 top /= 2.0;
                 bottom /= 2.0;
             }
@@ -614,12 +614,21 @@ mod tests {
             ("1-1/4-7 UNC", "1 1/4-7 UNC"),
             ("1 1/4 - 7 UNC", "1 1/4-7 UNC"),
             ("1-8 UNC", "1-8 UNC"),
+            ("2.0-4.5 UNC", "2-4.5 UNC"),
+            ("4-4 UNC", "4-4 UNC"),
             ("2-4.5 UNC", "2-4.5 UNC"),
             ("1/2-28 UNEF", "1/2-28 UNEF"),
             ("1/2-27 UNS", "1/2-27 UNS"),
         ] {
             assert_eq!(thread(text).to_string(), shown);
         }
+    }
+
+    #[test]
+    fn the_steepest_pitch_is_allowed() {
+        // 0.35 of the diameter
+        assert_eq!(MetricThread::new(10.0, 3.5).unwrap().pitch_mm(), 3.5);
+        assert_eq!(MetricThread::new(10.0, 3.6).unwrap_err().field(), "pitch_mm");
     }
 
     #[test]

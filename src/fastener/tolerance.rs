@@ -502,11 +502,45 @@ mod tests {
     }
 
     #[test]
+    fn every_grade_is_its_share_of_grade_6() {
+        // printed, recalled: ISO 965-1, M8: Td2 of grades 3 to 9 and TD2 of 4 to 8 in µm; ours is not rounded
+        let outside = [60.0, 75.0, 95.0, 118.0, 150.0, 190.0, 236.0];
+        let inside = [100.0, 125.0, 160.0, 200.0, 250.0];
+        for (position, from, printed) in [("g", 3, &outside[..]), ("H", 4, &inside[..])] {
+            for (grade, printed) in (from..).zip(printed) {
+                let found = width_um("M8", &format!("{grade}{position}"));
+                assert!((found / printed - 1.0).abs() < 0.03, "{grade}{position}: {found} for {printed}");
+            }
+        }
+        let firmness = |tolerance: &str| {
+            let (thread, tolerance) = ("M8".parse().unwrap(), tolerance.parse().unwrap());
+            pitch_diameter_tolerance(&thread, &tolerance).unwrap().source.firmness
+        };
+        assert_eq!(
+            (firmness("6g"), firmness("7g"), firmness("6H")),
+            (Firmness::Standard, Firmness::Derived, Firmness::Derived)
+        );
+    }
+
+    #[test]
+    fn widths_outside_the_table_are_those_of_the_formula() {
+        // by hand: 90·1.1^0.4·(√(5.6·11.2))^0.1 = 90·1.038860·1.229901 = 114.9926
+        assert!((width_um("M10x1.1", "6g") - 114.9926).abs() < 1e-4);
+    }
+
+    #[test]
     fn the_inch_example_of_asme_b1_1_is_met() {
         // printed: 1/2-28 UNEF-2A, Td2 0.003668 in, allowance 0.0011 in
         assert!((width_um("1/2-28 UNEF", "2A") / 25_400.0 - 0.003_668).abs() < 1e-6);
         assert!((deviation("1/2-28 UNEF", "2A").deviation_um / 25_400.0 + 0.0011).abs() < 1e-5);
         assert_eq!(deviation("1/4-20 UNC", "3A").deviation_um, 0.0);
+        // printed, recalled: 1 1/2-8 UN-2A 1.4166 to 1.4093 in, 1 1/2-16 UN-2A 1.4578 to 1.4526 in. By hand, the constant
+        // pitch of 8 with the diameter as engagement: 0.0015·1.144714 + 0.0015·1.224745 + 0.015·0.25 = 0.007304 in;
+        // that of 16 with nine pitches: 0.0015·1.144714 + 0.0015·0.75 + 0.015·0.157490 = 0.005204 in
+        for (thread, expected_in) in [("1 1/2-8 UN", 0.007_304), ("1 1/2-16 UN", 0.005_204)] {
+            let found_in = width_um(thread, "2A") / 25_400.0;
+            assert!((found_in - expected_in).abs() < 1e-6, "{thread}: {found_in}");
+        }
         // independent: 3A is three quarters of 2A
         assert!((width_um("1/4-20 UNC", "3A") / width_um("1/4-20 UNC", "2A") - 0.75).abs() < 1e-12);
     }
@@ -522,6 +556,14 @@ mod tests {
         }
         for text in ["", "g", "6", "6k", "99g", "9H", "4A", "5g6g", "6 g"] {
             assert_eq!(text.parse::<Tolerance>().unwrap_err().kind(), "name", "{text}");
+        }
+    }
+
+    #[test]
+    fn capital_letters_and_b_are_inside() {
+        for tolerance in Tolerance::all() {
+            let text = tolerance.to_string();
+            assert_eq!(tolerance.is_internal(), text.ends_with(['G', 'H', 'B']), "{text}");
         }
     }
 

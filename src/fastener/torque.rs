@@ -443,6 +443,8 @@ mod tests {
     #[test]
     fn bearing_diameters_say_whether_they_are_tabulated() {
         assert_eq!(mean_bearing_diameter(&thread("M24")).bearing_diameter_mm, 29.8);
+        // by hand: 1.26·30
+        assert!((mean_bearing_diameter(&thread("M30")).bearing_diameter_mm - 37.8).abs() < 1e-12);
         assert_eq!(mean_bearing_diameter(&thread("M30")).source.firmness, Firmness::Assumption);
         assert_eq!(mean_bearing_diameter(&thread("1/2-13 UNC")).source.firmness, Firmness::Assumption);
         for (d, dw, dh) in BEARING {
@@ -488,6 +490,8 @@ mod tests {
         }
         assert_eq!(total_friction_from_torque(1.0, 20.0, &m8, 10.3).unwrap_err().field(), "torque_nm");
         assert!(total_friction_from_torque(1.0, 0.0, &m8, 10.3).is_err());
+        // what the pitch alone takes, 1 kN · 1.25 mm/(2·π), leaves no friction and is allowed
+        assert_eq!(total_friction_from_torque(1.25 / (2.0 * PI), 1.0, &m8, 10.3).unwrap(), 0.0);
         assert_eq!("plastic".parse::<TorsionModel>().unwrap_err().kind(), "name");
         for model in TorsionModel::ALL {
             assert_eq!(model.to_string().parse::<TorsionModel>().unwrap(), *model);

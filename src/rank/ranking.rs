@@ -524,8 +524,8 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
 /// A probability in percent, never a flat 0 or 100 % for what is merely near.
 pub(super) fn percent_in_words(probability: f64) -> String {
     match probability {
-        p if p > 0.995 && p < 1.0 => "over 99 %".to_owned(),
-        p if p < 0.005 && p > 0.0 => "under 1 %".to_owned(),
+        p if (0.995..1.0).contains(&p) => "over 99 %".to_owned(),
+        p if p <= 0.005 && p > 0.0 => "under 1 %".to_owned(),
         p => format!("{:.0} %", p * 100.0),
     }
 }
@@ -552,14 +552,68 @@ mod tests {
             (0.0, "0 %"),
             (1e-9, "under 1 %"),
             (0.0049, "under 1 %"),
+            (0.005, "under 1 %"),
+            (0.0051, "1 %"),
             (0.01, "1 %"),
             (0.5, "50 %"),
             (0.99, "99 %"),
+            (0.9949, "99 %"),
+            (0.995, "over 99 %"),
             (0.9951, "over 99 %"),
             (1.0, "100 %"),
         ] {
             assert_eq!(percent_in_words(probability), words);
         }
+    }
+
+    /// The air is named where it carries more than half; the least firm of the finish is named, and of two equally
+    /// firm ones the one that carries more.
+    #[test]
+    fn the_weakest_link_weighs_the_air_against_the_finish() {
+        use crate::outlook::Basis;
+        use crate::source::Firmness;
+        let link = |shares: &[(&'static str, f64, Source)]| {
+            let shares = shares.iter().map(|(factor, share, source)| VarianceShare {
+                factor: (*factor).into(),
+                share: *share,
+                log_sd: 0.5,
+                source: source.clone(),
+            });
+            let outlook = Outlook {
+                median_years: 5.0,
+                p10_years: 2.0,
+                p90_years: 12.0,
+                log_sd: 0.7,
+                probability_ok: 0.5,
+                variance_shares: shares.collect(),
+                lost_layers: Vec::new(),
+                basis: Basis::EqualDose,
+                weakest: Firmness::Assumption,
+            };
+            weakest_link(&outlook)
+        };
+        let (firm, guess) = (Source::standard("a standard"), Source::assumption("a guess"));
+        let finish = |of_wax: f64, of_oil: f64| {
+            [
+                ("hours of wax", of_wax, guess.clone()),
+                ("hours of oil", of_oil, guess.clone()),
+                (ATMOSPHERE, 1.0 - of_wax - of_oil, firm.clone()),
+            ]
+        };
+        let more = "; the air carries 65 %, so measured inputs would firm the answer most";
+        for (shares, carries, factor, ends) in [
+            (finish(0.25, 0.1), "35 %", "hours of wax", more),
+            (finish(0.1, 0.25), "35 %", "hours of oil", more),
+            (finish(0.25, 0.25), "50 %", "hours of oil", "a guess (assumption)"),
+            (finish(0.5, 0.25), "75 %", "hours of wax", "a guess (assumption)"),
+        ] {
+            let said = link(&shares).unwrap();
+            let starts = format!(
+                "what the finish withstands carries {carries} of the uncertainty; least firm is the {factor}, "
+            );
+            assert!(said.starts_with(&starts) && said.ends_with(ends), "{said}");
+        }
+        assert_eq!(link(&[(ATMOSPHERE, 1.0, firm)]), None);
     }
 
     #[test]

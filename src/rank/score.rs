@@ -142,7 +142,7 @@ impl CostScale {
         if per_thousand > limit {
             return floor;
         }
-        if per_thousand <= reference || reference >= limit {
+        if per_thousand <= reference {
             return 1.0;
         }
         ((limit / per_thousand).ln() / (limit / reference).ln()).clamp(floor, 1.0)
@@ -151,10 +151,10 @@ impl CostScale {
 
 /// Confidence in the sources of the outlook, weighted by the share of the variance that they carry.
 fn confidence(outlook: &Outlook) -> f64 {
-    let weighted: f64 =
-        outlook.variance_shares.iter().map(|v| v.share * v.source.firmness.confidence()).sum();
-    let total: f64 = outlook.variance_shares.iter().map(|v| v.share).sum();
-    if total > 0.0 { weighted / total } else { outlook.weakest.confidence() }
+    if outlook.variance_shares.is_empty() {
+        return outlook.weakest.confidence();
+    }
+    outlook.variance_shares.iter().map(|v| v.share * v.source.firmness.confidence()).sum()
 }
 
 #[cfg(test)]
@@ -173,6 +173,34 @@ mod tests {
         let mut without_first = [0.2; 6];
         without_first[0] = 0.0;
         assert!(combine([0.0, 1.0, 1.0, 1.0, 1.0, 1.0], without_first).value > 0.99);
+    }
+
+    /// A perfect score lacks nothing that could be shared out, and a criterion without fault has no share, not even
+    /// one of minus zero, which would be shown.
+    #[test]
+    fn what_lacks_nothing_has_no_share() {
+        let sixth = [1.0 / 6.0; 6];
+        for d in [[1.0; 6], [0.5, 1.0, 1.0, 1.0, 1.0, 1.0]] {
+            for share in combine(d, sixth).shares.iter().skip(1) {
+                assert_eq!((share.share, share.share.is_sign_negative()), (0.0, false));
+            }
+        }
+        assert_eq!(combine([1.0; 6], sixth).shares[0].share, 0.0);
+    }
+
+    /// Half as much again as the yardstick on a scale to twice it: ln(2/1.5)/ln 2 = 0.287682/0.693147 = 0.415037.
+    #[test]
+    fn the_desirability_of_a_cost() {
+        let scale = CostScale { reference: 100.0, limit: 200.0, floor: 0.0 };
+        for (cost, expected) in [(50.0, 1.0), (100.0, 1.0), (150.0, 0.415_037), (200.0, 0.0), (201.0, 0.0)] {
+            assert!((scale.desirability(cost) - expected).abs() < 1e-6, "{cost}");
+        }
+        // a limit below the yardstick: all that it allows is as cheap as can be wished
+        let strict = CostScale { reference: 100.0, limit: 50.0, floor: 0.0 };
+        assert_eq!((strict.desirability(50.0), strict.desirability(50.1)), (1.0, 0.0));
+        // without a limit the floor of 0.05 lies at 20 times the yardstick and beyond
+        let open = CostScale { reference: 100.0, limit: 2000.0, floor: 0.05 };
+        assert_eq!((open.desirability(1990.0), open.desirability(1e9)), (0.05, 0.05));
     }
 
     proptest! {

@@ -26,6 +26,17 @@ pub(super) struct Contestant {
     pub(super) log_sd: f64,
 }
 
+/// Factors of the point of this number, one for each weight and one for the spreads: powers of two with exponents
+/// from -1 to 1, of the fractional parts of 0.5 + number · ratio^-j with j from 1 to 7.
+fn factors(point: u32) -> [f64; 7] {
+    let mut power = 1.0;
+    [(); 7].map(|()| {
+        power /= GOLDEN_7;
+        let u = (0.5 + power * f64::from(point)).fract();
+        (2.0 * u - 1.0).exp2()
+    })
+}
+
 /// Share of the points at which the first contestant keeps its place.
 pub(super) fn first_place_holds(
     contestants: &[Contestant],
@@ -37,12 +48,7 @@ pub(super) fn first_place_holds(
     let logs: Vec<[f64; 6]> = runners.iter().map(|c| c.desirabilities.map(f64::ln)).collect();
     let mut held = 0_u32;
     for point in 1..=POINTS {
-        let mut power = 1.0;
-        let moved = [(); 7].map(|()| {
-            power /= GOLDEN_7;
-            let u = (0.5 + power * f64::from(point)).fract();
-            (2.0 * u - 1.0).exp2()
-        });
+        let moved = factors(point);
         let lack = |contestant: &Contestant, logs: &[f64; 6]| -> f64 {
             let years =
                 Lognormal { ln_median: contestant.ln_median_years, log_sd: contestant.log_sd * moved[6] };
@@ -81,6 +87,62 @@ mod tests {
     #[test]
     fn the_ratio_solves_its_equation() {
         assert!((GOLDEN_7.powi(8) - GOLDEN_7 - 1.0).abs() < 1e-12);
+    }
+
+    /// Independent: the definition in 40 digits.
+    #[test]
+    fn points_are_those_of_the_sequence() {
+        for (point, first, third, last) in [
+            (1, 0.884_653_689_507_2, 0.714_530_559_523_7, 0.516_288_070_815_6),
+            (128, 0.645_121_360_425, 0.951_750_513_237, 0.945_903_983_658_3),
+        ] {
+            let found = factors(point);
+            for (found, expected) in [(found[0], first), (found[2], third), (found[6], last)] {
+                assert!((found - expected).abs() < 1e-12, "{point}: {found} for {expected}");
+            }
+        }
+    }
+
+    /// Of two options that trade cost against appearance the first holds while log2 of the ratio of two factors is at
+    /// most t = log2(lack of the second / lack of the first). Both exponents lie evenly between -1 and 1, their
+    /// difference in a triangle between -2 and 2: (2 + t)²/8 of it lies below a t of 0 or less.
+    #[test]
+    fn weights_move_the_first_place_as_far_as_geometry_says() {
+        let option = |lacks: [f64; 2]| Contestant {
+            desirabilities: [1.0, (-lacks[0]).exp(), (-lacks[1]).exp(), 1.0, 1.0, 1.0],
+            ln_median_years: 20.0,
+            log_sd: 0.5,
+        };
+        for (first, second, weights, expected) in [
+            ([1.0, 0.0], [0.0, 1.0], [0.0, 0.5, 0.5, 0.0, 0.0, 0.0], 0.5),
+            ([2.0, 0.0], [0.0, 1.0], [0.0, 0.5, 0.5, 0.0, 0.0, 0.0], 0.125),
+            ([1.0, 0.0], [0.0, 2.0], [0.0, 0.5, 0.5, 0.0, 0.0, 0.0], 0.875),
+            // twice the weight on what the first lacks
+            ([1.0, 0.0], [0.0, 1.0], [0.0, 0.6, 0.3, 0.0, 0.0, 0.0], 0.125),
+            ([4.1, 0.0], [0.0, 1.0], [0.0, 0.5, 0.5, 0.0, 0.0, 0.0], 0.0),
+            // a criterion of no weight leaves even a zero out
+            ([f64::INFINITY, 0.0], [0.0, 0.0], [1.0, 0.0, 0.0, 0.0, 0.0, 0.0], 1.0),
+        ] {
+            let holds = first_place_holds(&[option(first), option(second)], weights, 5.0, 0.9);
+            assert!((holds - expected).abs() < 0.03, "{first:?} {second:?}: {holds} for {expected}");
+        }
+    }
+
+    /// The first is sure enough of 5 years while its spread is at most c times its own, with ln(median/5) =
+    /// 1.281552·0.5·c (1.281552: the 90 % point of the normal distribution); the second always is. The exponent of
+    /// the factor lies evenly between -1 and 1, so (log2 c + 1)/2 of it leave the first its place.
+    #[test]
+    fn spreads_move_the_first_place_as_far_as_geometry_says() {
+        let option = |ln_over: f64| Contestant {
+            desirabilities: [1.0; 6],
+            ln_median_years: 5.0_f64.ln() + ln_over,
+            log_sd: 0.5,
+        };
+        for (log2_c, expected) in [(0.5, 0.75), (-0.5, 0.25), (0.0, 0.5)] {
+            let first = option(1.281_552 * 0.5 * f64::exp2(log2_c));
+            let holds = first_place_holds(&[first, option(20.0)], [1.0, 0.0, 0.0, 0.0, 0.0, 0.0], 5.0, 0.9);
+            assert!((holds - expected).abs() < 0.02, "{log2_c}: {holds}");
+        }
     }
 
     #[test]

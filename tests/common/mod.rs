@@ -28,6 +28,14 @@ pub(crate) fn brief_text(part: &str, duty: &str, wants: &str) -> String {
     )
 }
 
+/// The inside of a JSON object: what is usual, unless `own` says otherwise, and `own`.
+pub(crate) fn usual_and(usual: &[(&str, &str)], own: &str) -> String {
+    let kept = usual.iter().filter(|(key, _)| !own.contains(&format!("\"{key}\"")));
+    let mut all: Vec<String> = kept.map(|(key, value)| format!("\"{key}\": {value}")).collect();
+    all.extend((!own.is_empty()).then(|| own.to_owned()));
+    all.join(", ")
+}
+
 /// A brief with these sections, each the inside of a JSON object.
 pub(crate) fn brief(part: &str, duty: &str, wants: &str) -> Brief {
     Brief::from_json(&brief_text(part, duty, wants)).unwrap()

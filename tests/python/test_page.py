@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import overcoat
-from overcoat.pages import answer_page, papers_page
+from overcoat.pages import answer_page, papers_page, percent_in_words
 
 HOSTILE = [
     "<script>alert(1)</script>",
@@ -235,3 +235,18 @@ def test_a_page_of_a_brief_that_says_little(part, place):
     }
     ranking = overcoat.rank(overcoat.Brief.from_json(json.dumps(document)))
     assert ranking.verdict in assert_harmless(answer_page(ranking)).text
+
+
+@pytest.mark.parametrize(
+    ("probability", "words"),
+    [
+        (0.0, "0 %"),
+        (0.005, "under 1 %"),
+        (0.0051, "1 %"),
+        (0.9949, "99 %"),
+        (0.995, "over 99 %"),
+        (1.0, "100 %"),
+    ],
+)
+def test_probabilities_are_never_a_flat_nothing_or_everything(probability: float, words: str) -> None:
+    assert percent_in_words(probability) == words
