@@ -437,6 +437,26 @@ fn films_that_cannot_be_made_in_this_order_are_refused() {
         let text = brief_text("", DUTY, &format!(r#""builds": [{{"films": {films}}}]"#));
         check(&refused(&text), "build", "wants.builds[0].films", &[" cannot be made", why]);
     }
+    for layers in [21, 22] {
+        let films = vec![r#""air_dry_paint""#; layers].join(", ");
+        let text = brief_text("", DUTY, &format!(r#""builds": [{{"films": [{films}]}}]"#));
+        check(&refused(&text), "build", "wants.builds[0].films", &["more than 20 films"]);
+    }
+    let twenty = vec![r#""air_dry_paint""#; 20].join(", ");
+    assert!(answer(&brief_text("", DUTY, &format!(r#""builds": [{{"films": [{twenty}]}}]"#))).is_ok());
+}
+
+/// A layer that bears just what the stove has is not burnt.
+#[test]
+fn a_layer_may_bear_just_the_stove() {
+    let catalog = |bears: f64| {
+        Catalog::from_json(&catalog_text(&format!(
+            r#""films": {{"air_dry_paint": {{"short_limit_c": {{"value": {bears}, "source": "usual_stack"}}}}}},
+               "stacks": {{"stoved": {{"films": ["air_dry_paint", "polyester_powder"], "source": "usual_stack"}}}}"#
+        )))
+    };
+    assert!(catalog(190.0).is_ok());
+    assert_eq!(catalog(189.0).unwrap_err().field(), "stacks.stoved");
 }
 
 /// The stove heats all that lies beneath, also under a layer that bears it.
@@ -483,6 +503,47 @@ fn an_unknown_source_key_is_refused_with_the_nearest_known_one() {
     check(&error, "name", "films.hard_wax (source)", &["hours_waxx", "did you mean \"hours_wax\"?"]);
     let error = refused_catalog(r#""sources": {"log": {"firmness": "own_record", "citation": "cabinet 2"}}"#);
     check(&error, "document", "sources.log.firmness", &["Did you mean `own_records`?"]);
+}
+
+/// Each number of an entry has its range, and each of its sources must be there.
+#[test]
+fn every_part_of_an_entry_is_checked() {
+    for (entry, field) in [
+        (r#""base_metals": {"steel_8_8": {"darkness": {"value": 1.5}}}"#, "base_metals.steel_8_8.darkness"),
+        (
+            r#""base_metals": {"steel_8_8": {"price_factor": {"value": -1}}}"#,
+            "base_metals.steel_8_8.price_factor",
+        ),
+        (
+            r#""films": {"hard_wax": {"field_factors": {"sheltered": {"median": -1, "log_sd": 0.5, "source": "usual_stack"}}}}"#,
+            "films.hard_wax.field_factors.sheltered.median",
+        ),
+        (
+            r#""films": {"hard_wax": {"continuous_limit_c": {"value": -51}}}"#,
+            "films.hard_wax.continuous_limit_c",
+        ),
+    ] {
+        assert_eq!(refused_catalog(entry).field(), field);
+    }
+    for (entry, field) in [
+        (
+            r#""base_metals": {"steel_8_8": {"darkness": {"source": "nowhere"}}}"#,
+            "base_metals.steel_8_8 (source)",
+        ),
+        (
+            r#""films": {"hard_wax": {"field_factors": {"indoor": {"median": 1, "log_sd": 0.5, "source": "nowhere"}}}}"#,
+            "films.hard_wax (source)",
+        ),
+        (
+            r#""treatments": {"hot_alkaline": {"capacity_h": {"source": "nowhere"}}}"#,
+            "treatments.hot_alkaline (source)",
+        ),
+    ] {
+        check(&refused_catalog(entry), "name", field, &["nowhere"]);
+    }
+    // grease for the cold: softer than anything that the catalog has, but a film
+    let cold = r#""films": {"soft_wax": {"continuous_limit_c": {"value": -20, "source": "usual_stack"}}}"#;
+    assert!(Catalog::from_json(&catalog_text(cold)).is_ok());
 }
 
 #[test]

@@ -366,6 +366,8 @@ mod tests {
         }
         let steel = stainless(Austenitic, 60.0, 60.0, 0.0);
         assert!(pitting_resistance_equivalent(&steel, PrenForm::default()).is_err());
+        let whole = stainless(Austenitic, 60.0, 40.0, 0.0);
+        assert!(pitting_resistance_equivalent(&whole, PrenForm::default()).is_ok());
     }
 
     fn low_alloy([cu, ni, cr, si, p]: [f64; 5]) -> LowAlloyComposition {

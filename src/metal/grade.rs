@@ -160,3 +160,19 @@ impl BaseMetal {
         keys
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn families_are_said_in_the_words_of_the_trade() {
+        for (family, words) in [
+            (Family::CarbonSteel, "carbon steel"),
+            (Family::PrecipitationHardening, "precipitation-hardening stainless steel"),
+            (Family::CopperAlloy, "copper alloy"),
+        ] {
+            assert_eq!(family.to_string(), words);
+        }
+    }
+}

@@ -556,6 +556,23 @@ mod tests {
         assert!(corrosion_resistance_factor(&StainlessExposure { so2_ug_m3: 250.1, ..INLAND }).is_err());
     }
 
+    // -3 for 5 km to the sea, -5 for 20 µg/m³ of sulphur dioxide, -7 for no washing: -15, the first of class IV.
+    #[test]
+    fn the_factor_is_the_sum_of_the_three() {
+        let dock = factor(StainlessExposure {
+            sea_distance_m: Some(5_000.0),
+            so2_ug_m3: 20.0,
+            washing: Washing::None,
+            ..INLAND
+        });
+        assert_eq!((dock.f1, dock.f2, dock.f3, dock.total), (-3, -5, -7, -15));
+        assert_eq!(dock.required_class, ResistanceClass::IV);
+        // washing falls away only where F1 + F2 is 0 or more
+        assert!(!dock.sources().contains(&WASHING_EXCEPTION_SOURCE));
+        let smoky_interior = Crf { f1: 1, f2: -5, ..dock };
+        assert!(!smoky_interior.sources().contains(&WASHING_EXCEPTION_SOURCE));
+    }
+
     // From memory: bounds of the classes.
     #[test]
     fn classes_by_factor() {
