@@ -599,6 +599,53 @@ mod tests {
         }
     }
 
+    /// Of 64 pieces the 16th place of 1 to 16 on a logarithmic scale is 2, the 32nd of 0 to 8 on a cubic one is 1, the
+    /// 32nd of -4 to 8 in even steps is 2; the ends are the ends.
+    #[test]
+    fn samples_lie_evenly_on_the_scale_of_the_input() {
+        let search = |by_ratio| Search {
+            at: |_| Err(crate::error::invalid("x", 0, "", "")),
+            measure: Measure::Score,
+            by_ratio,
+        };
+        let near = |found: f64, wanted: f64| assert!((found - wanted).abs() < 1e-14, "{found} {wanted}");
+        let by_ratio = search(true);
+        near(by_ratio.place(1.0, 16.0, 16), 2.0);
+        near(by_ratio.place(0.0, 8.0, 32), 1.0);
+        near(by_ratio.place(-4.0, 8.0, 32), 2.0);
+        let even = search(false);
+        near(even.place(1.0, 17.0, 16), 5.0);
+        near(even.place(0.0, 8.0, 32), 4.0);
+        for (low, high) in [(0.0, 8.0), (0.1, 0.7)] {
+            assert_eq!((by_ratio.place(low, high, 0), by_ratio.place(low, high, 64)), (low, high));
+        }
+    }
+
+    /// A stretch without a difference wider than a ten-thousandth of the range is a stretch, a narrower one a place.
+    #[test]
+    fn a_narrow_stretch_without_a_difference_is_a_place() {
+        let first = |width: f64| move |x: f64| 2.0 + (x - 50.0).min(0.0) + (x - 50.0 - width).max(0.0);
+        let (crossings, leaders) = found(first(0.02), |_| 2.0, |_| 0, (0.0, 100.0));
+        assert!(crossings.iter().all(|c| c.1 == CrossingKind::TieEnd), "{crossings:?}");
+        assert_eq!(leaders, [Leader::Second, Leader::Neither, Leader::First]);
+        let (crossings, leaders) = found(first(0.005), |_| 2.0, |_| 0, (0.0, 100.0));
+        near(&crossings, &[(50.0025, CrossingKind::Crossing)], 0.003);
+        assert_eq!(leaders, [Leader::Second, Leader::First]);
+    }
+
+    #[test]
+    fn leaders_and_crossings_have_their_words() {
+        assert_eq!(
+            [Leader::First, Leader::Second, Leader::Neither, Leader::BothBlocked].map(Leader::name),
+            ["first", "second", "neither", "both_blocked"]
+        );
+        assert_eq!(
+            [CrossingKind::Crossing, CrossingKind::Jump, CrossingKind::TieEnd, CrossingKind::Touch]
+                .map(CrossingKind::name),
+            ["crossing", "jump", "tie_end", "touch"]
+        );
+    }
+
     #[test]
     fn every_crossing_of_a_wave_is_found() {
         use std::f64::consts::PI;

@@ -112,6 +112,37 @@ mod tests {
         }
     }
 
+    /// With L the loss in C3 (25 to 50 µm), that in C4 (50 to 80 µm) is 50·(80/50)^(ln(L/25)/ln(50/25)).
+    #[test]
+    fn the_place_within_the_category_is_kept() {
+        let now = DoseInputs {
+            temperature_c: 12.0,
+            relative_humidity_pct: 80.0,
+            so2_mg_m2_day: 4.0,
+            chloride_mg_m2_day: 20.0,
+        };
+        let loss = |air: &DoseInputs| first_year_loss_um(StandardMetal::Steel, air).unwrap();
+        let share = (loss(&now) / 25.0).ln() / 2.0_f64.ln();
+        assert!(share > 0.1 && share < 0.9);
+        let wanted = 50.0 * 1.6_f64.powf(share);
+        assert!((loss(&category_up(&now).unwrap()) / wanted - 1.0).abs() < 1e-12);
+    }
+
+    /// A multiple that would need more than 5000 of SO2 or 20 000 of chloride is no air: 4000 of SO2 may grow by 1.25
+    /// and 15 000 of chloride by 1.33, which leads no cold and dry place from C2 or C5 to the next.
+    #[test]
+    fn depositions_stay_within_what_a_duty_takes() {
+        for (so2_mg_m2_day, chloride_mg_m2_day) in [(4000.0, 0.1), (0.5, 15_000.0)] {
+            let air = DoseInputs {
+                temperature_c: -10.0,
+                relative_humidity_pct: 40.0,
+                so2_mg_m2_day,
+                chloride_mg_m2_day,
+            };
+            assert_eq!(category_up(&air).unwrap_err().field(), "chloride_mg_m2_day", "{so2_mg_m2_day}");
+        }
+    }
+
     #[test]
     fn clean_air_and_the_last_category_are_refused() {
         let air = DoseInputs {

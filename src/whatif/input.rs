@@ -189,6 +189,19 @@ mod tests {
     }
 
     #[test]
+    fn each_input_has_its_unit_and_its_scale() {
+        let units =
+            ["°C", "%", "mg/(m²·d)", "mg/(m²·d)", "µm", "m", "months", "m", "mg/(m²·d)", "°C", "°C", "", "a"];
+        assert_eq!(Input::ALL.iter().map(|input| input.unit()).collect::<Vec<_>>(), units);
+        for input in [Input::Chloride, Input::SeaDistance, Input::MatingAreaRatio, Input::RequiredYears] {
+            assert!(input.counts_by_ratio(), "{input:?}");
+        }
+        for input in [Input::Temperature, Input::RelativeHumidity, Input::HeatPeak, Input::SaltMonths] {
+            assert!(!input.counts_by_ratio(), "{input:?}");
+        }
+    }
+
+    #[test]
     fn a_value_that_no_place_has_is_refused_by_its_field() {
         for value in [f64::NAN, f64::INFINITY, -1.0] {
             let error = with_inputs(&brief(), &[(Input::Chloride, value)]).unwrap_err();

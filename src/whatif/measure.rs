@@ -71,3 +71,34 @@ impl Measure {
         }
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn measures_have_the_names_of_the_columns() {
+        let names = ["score", "probability_ok", "median_years", "cost_per_thousand"];
+        assert_eq!(Measure::ALL.iter().map(|measure| measure.name()).collect::<Vec<_>>(), names);
+        for (measure, name) in Measure::ALL.iter().zip(names) {
+            assert_eq!(Measure::of(name).unwrap(), *measure);
+        }
+        assert_eq!(Measure::of("points").unwrap_err().field(), "measure");
+    }
+
+    /// A score leads by its difference, years and money by the logarithm of their ratio, money the cheaper one;
+    /// twelve figures alike are no lead.
+    #[test]
+    fn the_lead_is_a_difference_or_a_ratio() {
+        assert_eq!(Measure::Score.lead(0.75, 0.5), 0.25);
+        assert_eq!(Measure::ProbabilityOk.lead(0.5, 0.75), -0.25);
+        assert!((Measure::MedianYears.lead(8.0, 2.0) - 4.0_f64.ln()).abs() < 1e-15);
+        assert!((Measure::CostPerThousand.lead(8.0, 2.0) + 4.0_f64.ln()).abs() < 1e-15);
+        for (first, second) in [(1.0, 1.0 + 1e-13), (1e6, 1e6 + 1e-7), (0.01, 0.01 + 1e-15)] {
+            assert_eq!(Measure::Score.lead(first, second), 0.0);
+            assert_eq!(Measure::CostPerThousand.lead(second, first), 0.0);
+        }
+        assert!(Measure::CostPerThousand.lead(1e6, 1e6 + 1e-5) > 0.0);
+        assert!(Measure::Score.lead(0.01 + 1e-13, 0.01) > 0.0);
+    }
+}

@@ -112,6 +112,26 @@ mod tests {
         (x * f64::from(cells)) as usize
     }
 
+    /// The first two numbers of splitmix64 from 0, as its authors' test values have them (from memory), of which the
+    /// upper 53 bits count.
+    #[test]
+    fn random_numbers_are_those_of_the_generator() {
+        let mut state = 0;
+        for wanted in [0xe220_a839_7b1d_cdaf_u64, 0x6e78_9e6a_a1b9_65f4] {
+            assert_eq!(uniform(&mut state), (wanted >> 11) as f64 / 2.0_f64.powi(53));
+        }
+    }
+
+    /// 1 + γ·2π²·(x² - x + 1/6): 1 + γ·π²/3 at the ends, 1 - γ·π²/6 in the middle, 1 in the mean.
+    #[test]
+    fn the_term_of_a_coordinate_is_that_of_the_criterion() {
+        for (x, wanted) in [(0.0, 1.0 + 0.1 * PI * PI / 3.0), (0.5, 1.0 - 0.1 * PI * PI / 6.0)] {
+            assert!((term(x) - wanted).abs() < 1e-14);
+        }
+        let mean = (0..1000).map(|i| term((f64::from(i) + 0.5) / 1000.0)).sum::<f64>() / 1000.0;
+        assert!((mean - 1.0).abs() < 1e-6);
+    }
+
     #[test]
     fn each_coordinate_takes_every_place_once() {
         let mut seen = vec![[false; 9]; 240];

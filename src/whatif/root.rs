@@ -141,6 +141,37 @@ mod tests {
         }
     }
 
+    /// Interpolation gains more with every step where a function is smooth: a third of the steps of bisection are
+    /// plenty. A line is met at once, up to the truncation, which the first steps keep away from its root.
+    #[test]
+    fn smooth_functions_take_far_fewer_steps_than_bisection() {
+        let functions: [(fn(f64) -> f64, f64, f64); 5] = [
+            (|x| x * x - 2.0, 0.0, 2.0),
+            (|x| 2.0 - x * x, 1.0, 4.0),
+            (|x| x.exp() - 3.0, 0.0, 3.0),
+            (|x| (x / 100.0).ln(), 20.0, 350.0),
+            (|x| x - 30.0, 0.0, 100.0),
+        ];
+        for (number, (f, low, high)) in functions.into_iter().enumerate() {
+            let mut steps = 0;
+            let (a, b) = sign_change((low, f(low)), (high, f(high)), |x| {
+                steps += 1;
+                Ok(f(x))
+            })
+            .unwrap();
+            assert!(b - a <= 2.0 * tolerance(low, high), "{number}: {a} {b}");
+            let bisections = ((high - low) / (2.0 * tolerance(low, high))).log2().ceil();
+            assert!(f64::from(steps) < bisections / 3.0, "{number}: {steps} of {bisections} steps");
+        }
+    }
+
+    /// Four units in the last place of the larger end, and never nothing.
+    #[test]
+    fn a_place_is_known_to_a_few_units_in_the_last_place() {
+        assert_eq!(tolerance(-8.0, 1.0), 2.0_f64.powi(-47));
+        assert_eq!(tolerance(0.0, 0.0), f64::MIN_POSITIVE);
+    }
+
     #[test]
     fn infinite_values_are_halved() {
         let f = |x: f64| if x < 0.6 { f64::NEG_INFINITY } else { 1.0 };

@@ -231,6 +231,49 @@ mod tests {
         check(&found, &first, &totals, 0.02);
     }
 
+    /// Each input is drawn by its own number: the third of three lies between 2 and 3, in both samples.
+    #[test]
+    fn each_input_has_its_own_distribution() {
+        let found = sobol_indices(
+            3,
+            64,
+            |input, u| input as f64 + u,
+            |x| {
+                for (place, value) in x.iter().enumerate() {
+                    assert!((place as f64..=place as f64 + 1.0).contains(value), "{x:?}");
+                }
+                Ok(x.iter().sum())
+            },
+        );
+        assert!((found.unwrap().mean - 4.5).abs() < 1e-2);
+    }
+
+    /// A mean far from 0 does no harm: of 1000 + x + 2y the variances are 1/12 and 4/12.
+    #[test]
+    fn a_large_mean_leaves_the_indices_alone() {
+        let found = sobol_indices(2, 512, |_, u| u, |x| Ok(1000.0 + x[0] + 2.0 * x[1])).unwrap();
+        assert!((found.mean - 1001.5).abs() < 1e-2 && (found.variance - 5.0 / 12.0).abs() < 1e-2);
+        check(&found, &[0.2, 0.8], &[0.2, 0.8], 0.01);
+    }
+
+    /// The standard error of a mean of n estimates is the root of Σ (xᵢ - x̄)²/(n·(n - 1)).
+    #[test]
+    fn errors_are_those_of_the_mean_over_the_shifts() {
+        let model = |x: &[f64]| Ok((3.0 * x[0]).sin() * x[1] + x[0]);
+        let found = sobol_indices(2, 64, |_, u| u, model).unwrap();
+        let lattice = Lattice::new(64, 4);
+        let shifts: Vec<Shift> = (0..16)
+            .map(|number| Shift::run(lattice.shifted(number), 2, &|_, u| u, &mut { model }).unwrap())
+            .collect();
+        let error = |of: fn(&Shift) -> f64| {
+            let shares: Vec<f64> = shifts.iter().map(|shift| of(shift) / shift.variance).collect();
+            let mean = shares.iter().sum::<f64>() / 16.0;
+            (shares.iter().map(|share| (share - mean).powi(2)).sum::<f64>() / (16.0 * 15.0)).sqrt()
+        };
+        assert!((found.indices[0].first_order_error / error(|s| s.first_order[0]) - 1.0).abs() < 1e-12);
+        assert!((found.indices[1].total_error / error(|s| s.total[1]) - 1.0).abs() < 1e-12);
+    }
+
     /// The same bits in every call, and an error that shrinks as points are added.
     #[test]
     fn a_call_is_repeatable_and_its_error_falls_with_the_points() {
