@@ -9,8 +9,8 @@ use overcoat::finish::Build;
 use overcoat::rank::{RankedOption, rank};
 use overcoat::sweep::Reason;
 use overcoat::whatif::{
-    BreakEven, Contest, CrossingKind, Input, Leader, Measure, MovedColumns, Results, Rows, SobolOutput,
-    Study, USUAL_POINTS,
+    BreakEven, Contest, CrossingKind, Input, Leader, Measure, MovedColumns, Results, RowAnswers, Rows,
+    SobolOutput, Study, USUAL_POINTS,
 };
 use proptest::prelude::*;
 use serde_json::{Value, json};
@@ -333,6 +333,90 @@ fn the_best_of_a_row_and_its_front_are_those_of_a_ranking() {
             assert_eq!(front[row * builds + code], option.on_pareto_front, "{}", option.build);
         }
     }
+}
+
+/// The kernel takes over only where all four inputs of the air are known, from the brief or from a column.
+#[test]
+fn a_table_goes_through_the_kernel_only_with_all_four_inputs() {
+    let coastal = brief(&json!({"place": "coastal", "required_years": 5}), &json!({}));
+    let rows = Rows::new(&coastal, Some(&[build(WAX)]), Catalog::built_in()).unwrap();
+    let column = [20.0];
+    let all = MovedColumns {
+        rows: 1,
+        temperature_c: Some(&column),
+        relative_humidity_pct: Some(&column),
+        so2_mg_m2_day: Some(&column),
+        chloride_mg_m2_day: Some(&column),
+        ..MovedColumns::default()
+    };
+    assert!(rows.by_kernel(&all));
+    for less in [
+        MovedColumns { temperature_c: None, ..all },
+        MovedColumns { relative_humidity_pct: None, ..all },
+        MovedColumns { so2_mg_m2_day: None, ..all },
+        MovedColumns { chloride_mg_m2_day: None, ..all },
+        MovedColumns { rows: 1, ..MovedColumns::default() },
+    ] {
+        assert!(!rows.by_kernel(&less), "{less:?}");
+    }
+    let measured = brief(&json!({"first_year_steel_loss_um": 30, "required_years": 5}), &json!({}));
+    let rows = Rows::new(&measured, Some(&[build(WAX)]), Catalog::built_in()).unwrap();
+    assert!(!rows.by_kernel(&all));
+}
+
+/// A row that is ranked says where the dose response is stretched: outside its range of temperatures, and in a room.
+#[test]
+fn a_ranked_row_says_where_it_is_extrapolated() {
+    let reason = |place: &str, temperature_c: f64, shelter: Shelter| {
+        let duty = json!({"place": place, "required_years": 5});
+        let brief = brief(&duty, &json!({}));
+        let rows = Rows::new(&brief, Some(&[build(WAX)]), Catalog::built_in()).unwrap();
+        let (temperature_c, shelter) = ([temperature_c], [Some(shelter)]);
+        let columns = MovedColumns {
+            rows: 1,
+            temperature_c: (!place.starts_with("indoor")).then_some(&temperature_c),
+            shelter: Some(&shelter),
+            ..MovedColumns::default()
+        };
+        assert!(!rows.by_kernel(&columns));
+        rows.run(&columns, 1).unwrap().output.reason[0]
+    };
+    assert_eq!(reason("coastal", 15.0, Shelter::Open), Reason::Ok);
+    assert_eq!(reason("coastal", 15.0, Shelter::Indoor), Reason::Extrapolated);
+    // ISO 9223: mean temperatures of -17.1 to 28.7 °C
+    assert_eq!(reason("coastal", 29.0, Shelter::Open), Reason::Extrapolated);
+    // its loss is given, not computed from inputs
+    assert_eq!(reason("indoor_condensation", 15.0, Shelter::Indoor), Reason::Ok);
+}
+
+/// A table in parts, put together again, is the table; a column of another length is named.
+#[test]
+fn parts_of_a_table_add_up_to_it() {
+    let brief = brief(&open_air(), &json!({}));
+    let rows = Rows::new(&brief, Some(&[build(WAX), build(OIL)]), Catalog::built_in()).unwrap();
+    let chloride = [0.0, 5.0, 40.0, 250.0, 90.0];
+    let years = [1.0, 2.0, 3.0, 4.0, 5.0];
+    let columns = MovedColumns {
+        rows: 5,
+        chloride_mg_m2_day: Some(&chloride),
+        required_years: Some(&years),
+        ..MovedColumns::default()
+    };
+    let whole = rows.run(&columns, 1).unwrap();
+    let mut joined = RowAnswers::default();
+    for start in [0, 2, 4] {
+        let part = columns.part(start, 2);
+        assert_eq!(part.rows, if start == 4 { 1 } else { 2 });
+        joined.extend(rows.run(&part, 1).unwrap());
+    }
+    assert_eq!(joined, whole);
+    assert_eq!(whole.output.build, [0, 1, 0, 1, 0, 1, 0, 1, 0, 1]);
+    let short = MovedColumns { chloride_mg_m2_day: Some(&chloride[..4]), ..columns };
+    let error = rows.run(&short, 1).unwrap_err();
+    assert!(
+        error.to_string().contains("`chloride_mg_m2_day`") || error.field() == "chloride_mg_m2_day",
+        "{error}"
+    );
 }
 
 fn study<'a>(

@@ -205,6 +205,34 @@ mod tests {
         assert!((result.log_score - 0.5_f64.ln()).abs() < 1e-12);
     }
 
+    /// By hand: weights 1 and 2 within the range, 1 below it, 1 above it, so 3/5 within. About that they lie 0.4, 0.8,
+    /// -0.6 and -0.6 of a weight away: the error is √1.52/5, and √2.88/5 where the first two and the last two belong
+    /// together. At z = 0, 0, -2 and 2 the mean of -z²/2 - ln σ - ln √2π is -8/10 - ln σ - ln √2π.
+    #[test]
+    fn weights_and_groups_count_in_the_error_and_the_score() {
+        let log_sd = 0.5_f64;
+        let seen = |z: f64, weight: f64| PredictedRecord {
+            predicted: Lognormal { ln_median: 1.0, log_sd },
+            seen: FieldRecord { weight, ..FieldRecord::failed((1.0 + z * log_sd).exp()) },
+        };
+        let cases = [seen(0.0, 1.0), seen(0.0, 2.0), seen(-2.0, 1.0), seen(2.0, 1.0)];
+        let alone = backtest(&cases).unwrap();
+        assert!((alone.coverage_80 - 0.6).abs() < 1e-12);
+        assert!((alone.coverage_80_se - 1.52_f64.sqrt() / 5.0).abs() < 1e-12);
+        assert!((alone.log_score - (-0.8 - log_sd.ln() - 0.918_938_533_204_672_7)).abs() < 1e-12);
+        let grouped = judge(&cases, &[0, 0, 1, 1]).unwrap();
+        assert!((grouped.coverage_80_se - 2.88_f64.sqrt() / 5.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn parts_that_stand_have_not_failed() {
+        let predicted = Lognormal { ln_median: 1.0, log_sd: 0.5 };
+        let cases = [FieldRecord::failed(2.0), FieldRecord::intact(3.0), FieldRecord::between(1.0, 2.0)]
+            .map(|seen| PredictedRecord { predicted, seen });
+        let found = backtest(&cases).unwrap();
+        assert_eq!((found.rows, found.failed), (3, 2));
+    }
+
     #[test]
     fn what_is_wrong_is_named_by_case() {
         let mut wrong = cases(0.5, 0.5);
