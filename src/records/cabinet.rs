@@ -190,6 +190,26 @@ mod tests {
         assert!(!check.in_window && check.weight_factor == 0.5);
     }
 
+    /// By hand: a mean of 105 g/m² in 48 h attacks 1.5 times as hard, so each hour counts for 1.5; it is out of the
+    /// window, so a weight of 2 becomes 1. Cabinets without a run are named once.
+    #[test]
+    fn a_hard_cabinet_gives_more_hours_and_half_the_weight() {
+        let runs = [run(&[95.0, 115.0])];
+        let check = check_cabinet(&runs[0]).unwrap();
+        assert_eq!((check.mass_loss_g_m2, check.hours_factor, check.rate_g_m2_h), (105.0, 1.5, 105.0 / 48.0));
+        let log = [
+            Record::between(24.0, 48.0).in_cabinet("1").weighing(2.0),
+            Record::failed(10.0).in_cabinet("9"),
+            Record::failed(10.0).in_cabinet("4"),
+            Record::failed(10.0).in_cabinet("9"),
+            Record::failed(10.0),
+        ];
+        let corrected = correct_for_cabinets(&log, &runs).unwrap();
+        assert_eq!(corrected.records[0], Record::between(36.0, 72.0).in_cabinet("1").weighing(1.0));
+        assert_eq!(corrected.records[1..], log[1..]);
+        assert_eq!(corrected.unchecked_cabinets, ["4", "9"]);
+    }
+
     #[test]
     fn the_nominal_cabinet_changes_nothing() {
         let log = [Record::between(24.0, 48.0).in_cabinet("1")];

@@ -172,6 +172,41 @@ mod tests {
         }
     }
 
+    /// Independent: mpmath 1.3, `log((erfc(a/sqrt(2)) - erfc(b/sqrt(2)))/2)` with 30 digits; far out in either tail the
+    /// difference of two probabilities near 1 would leave nothing.
+    #[test]
+    fn an_interval_keeps_its_figures_in_both_tails() {
+        let normal = Distribution::Lognormal;
+        for (low, high, expected) in [
+            (10.0, 11.0, -53.231_310_225_583_124),
+            (3.0, 4.0, -6.631_467_786_538_226),
+            (0.5, 0.6, -3.373_064_226_942_796),
+            (-1.0, 2.0, -0.200_166_294_324_462_58),
+        ] {
+            assert!((normal.ln_between(low, high) / expected - 1.0).abs() < 1e-12, "{low}");
+            assert!((normal.ln_between(-high, -low) / expected - 1.0).abs() < 1e-12, "{low}");
+        }
+    }
+
+    /// Beyond the range of the exponential all have failed: the probability is 1, and nothing moves it.
+    #[test]
+    fn far_beyond_the_end_all_have_failed() {
+        let end = Distribution::Weibull.ln_failure(800.0);
+        assert_eq!((end.value, end.slope), (0.0, 0.0));
+    }
+
+    #[test]
+    fn both_have_their_word_and_their_spread() {
+        for (distribution, word, spread) in [
+            (Distribution::Lognormal, "lognormal", 1.0),
+            (Distribution::Weibull, "weibull", 1.282_549_830_161_864),
+        ] {
+            assert_eq!((distribution.word(), distribution.to_string().as_str()), (word, word));
+            assert_eq!(word.parse::<Distribution>().unwrap(), distribution);
+            assert!((distribution.standard_deviation() - spread).abs() < 1e-14);
+        }
+    }
+
     proptest! {
         #[test]
         fn derivatives_match_differences(z in -6.0..3.0_f64, weibull in any::<bool>()) {

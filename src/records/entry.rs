@@ -381,6 +381,21 @@ mod tests {
     }
 
     #[test]
+    fn failures_between_two_looks_count_as_failures() {
+        let mut log: Vec<Record> = [40.0, 55.0, 70.0].map(Record::failed).to_vec();
+        log.extend([Record::between(30.0, 50.0), Record::between(60.0, 80.0), Record::intact(90.0)]);
+        let estimate = Estimate::from(&fit(&log, Distribution::Lognormal).unwrap());
+        assert_eq!((estimate.rows, estimate.failed), (6, 5));
+    }
+
+    #[test]
+    fn one_shop_is_nothing_to_merge_and_three_are() {
+        assert_eq!(merge_estimates(&[estimate(60.0, 0.1)]).unwrap_err().field(), "estimates");
+        let three = [estimate(60.0, 0.1), estimate(60.0, 0.1), estimate(60.0, 0.1)];
+        assert!((merge_estimates(&three).unwrap().median_log_se - 0.1 / 3.0_f64.sqrt()).abs() < 1e-12);
+    }
+
+    #[test]
     fn an_unknown_film_or_a_wild_estimate_is_refused() {
         let error =
             catalog_entry("soft_waks", Learned::CapacityH, &estimate(80.0, 0.1), &provenance()).unwrap_err();

@@ -489,6 +489,64 @@ mod tests {
         assert!((update.correlation - correlation).abs() < 1e-9);
     }
 
+    /// Two places: what is counted over both, and what each implies. Of 2, 3 and 4.5 years the middle one is 3, of 2, 3,
+    /// 4.5 and 9 the middle is √(3·4.5); a place where nothing failed at a known time implies nothing.
+    #[test]
+    fn places_are_counted_and_say_what_they_imply() {
+        let (belief, exposure) = (belief(), exposure(20.0));
+        let odd = [2.0, 4.5, 3.0].map(FieldRecord::failed);
+        let mut even = [9.0, 2.0, 4.5, 3.0].map(FieldRecord::failed).to_vec();
+        even.push(FieldRecord::intact(10.0));
+        let looked_at = [FieldRecord::between(1.0, 2.0), FieldRecord::intact(3.0)];
+        let places = [&odd[..], &even, &looked_at].map(|records| FieldPlace { exposure: &exposure, records });
+        let update = update_field_factor(&belief, &places).unwrap();
+        assert_eq!((update.rows, update.failed), (10, 8));
+        let years = equal_dose_years(&belief, &exposure);
+        let implied: Vec<Option<f64>> =
+            update.places.iter().map(|place| place.implied_field_factor).collect();
+        assert!((implied[0].unwrap() - 3.0 / years).abs() < 1e-12);
+        assert!((implied[1].unwrap() - 13.5_f64.sqrt() / years).abs() < 1e-12);
+        assert_eq!(implied[2], None);
+        assert_eq!(update.places[0].environment, "sheltered C2");
+        assert_eq!(update.places[0].equal_dose_years, years);
+    }
+
+    /// The surprise is shared out by variance, so the capacity moves by its share of it too.
+    #[test]
+    fn the_capacity_takes_its_share_of_the_surprise() {
+        let (belief, exposure) = (belief(), exposure(20.0));
+        let records = [FieldRecord::failed(9.0)];
+        let update =
+            update_field_factor(&belief, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
+        let by_factor = update.field_factor.median.ln() - belief.field_factor.ln_median;
+        let by_capacity = update.capacity_h.median.ln() - belief.capacity_h.ln_median;
+        let (f2, h2) = (belief.field_factor.log_sd.powi(2), belief.capacity_h.log_sd.powi(2));
+        assert!(by_factor > 0.0 && (by_capacity / by_factor - h2 / f2).abs() < 1e-9);
+    }
+
+    /// By hand: 70/48 g/(m²·h) over the hours that hold, in g/m² a year at 7.86 g/cm³. Unphosphated steel holds 0.6 of
+    /// them; in the open rain, sun and no hands leave what the film's factors say.
+    #[test]
+    fn equal_dose_years_are_a_dose_over_a_rate() {
+        let catalog = Catalog::built_in();
+        let film = catalog.film("hard_wax").unwrap();
+        let belief = FilmBelief::of(film, catalog.treatment("none").unwrap());
+        let sheltered = 60.0 * 0.6 * 70.0 / 48.0 / (20.0 * 7.86);
+        assert!((equal_dose_years(&belief, &exposure(20.0)) / sheltered - 1.0).abs() < 1e-12);
+        let open = Exposure { rain_washed: true, ..exposure(20.0) };
+        let washed = sheltered * film.rain_wash_factor.value;
+        assert!((equal_dose_years(&belief, &open) / washed - 1.0).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_record_counts_for_one_part_unless_it_says_otherwise() {
+        let record: FieldRecord = serde_json::from_str(r#"{"years": 3, "outcome": "failed"}"#).unwrap();
+        assert_eq!(record, FieldRecord::failed(3.0));
+        let twenty: FieldRecord =
+            serde_json::from_str(r#"{"years": 3, "outcome": "failed", "weight": 20}"#).unwrap();
+        assert_eq!(twenty.weight, 20.0);
+    }
+
     #[test]
     fn a_capacity_known_well_leaves_the_surprise_to_the_field_factor() {
         let exposure = exposure(20.0);

@@ -281,6 +281,86 @@ mod tests {
         assert!(fitted.covariance[0][1].abs() < 1e-13);
     }
 
+    /// The rest of complete lognormal data in closed form. With `Σz² = n` at the top, `ln L = -n/2 - n ln σ - n ln √2π -
+    /// Σ ln t`; the criteria are `4 - 2 ln L` and `2 ln n - 2 ln L`; the 90 % quantile lies at `μ + 1.2816 σ`, and its
+    /// variance is `σ²/n + (1.2816 σ)²/(2n)`.
+    #[test]
+    fn likelihood_criteria_and_quantiles_have_the_closed_form() {
+        let hours = [31.0, 40.0, 44.0, 52.0, 70.0, 71.0, 96.0];
+        let fitted = fit(&hours.map(Record::failed), Distribution::Lognormal).unwrap();
+        let n = 7.0;
+        let (mean, sd) = (fitted.location, fitted.scale);
+        let logs: f64 = hours.iter().map(|h: &f64| h.ln()).sum();
+        let ln_likelihood = -0.5 * n - n * sd.ln() - n * 0.918_938_533_204_672_7 - logs;
+        assert!((fitted.log_likelihood - ln_likelihood).abs() < 1e-10);
+        assert!((fitted.aic - (4.0 - 2.0 * ln_likelihood)).abs() < 1e-10);
+        assert!((fitted.bic - (2.0 * n.ln() - 2.0 * ln_likelihood)).abs() < 1e-10);
+        let z = 1.281_551_565_544_600_4 * sd;
+        assert!((fitted.quantile_hours(0.9).unwrap().ln() - mean - z).abs() < 1e-12);
+        let se = (sd * sd / n + z * z / (2.0 * n)).sqrt();
+        assert!((fitted.quantile_log_se(0.9).unwrap() - se).abs() < 1e-12);
+        let bounds = fitted.wald_bounds(0.9, 0.9).unwrap();
+        let away = 1.644_853_626_951_472_2 * se;
+        assert!((bounds.lower_hours.unwrap().ln() - (mean + z - away)).abs() < 1e-12);
+        assert!((bounds.upper_hours.unwrap().ln() - (mean + z + away)).abs() < 1e-12);
+    }
+
+    /// `var(μ) + 2 σz cov(μ, ln σ) + (σz)² var(ln σ)` for numbers set by hand, and `σ π/√6` of a Weibull fit.
+    #[test]
+    fn the_error_of_a_quantile_adds_up_and_the_spread_is_of_single_panels() {
+        let hours = [31.0, 40.0, 44.0, 52.0].map(Record::failed);
+        let mut fitted = fit(&hours, Distribution::Weibull).unwrap();
+        (fitted.scale, fitted.covariance) = (0.5, [[0.04, 0.01], [0.01, 0.09]]);
+        // ln(-ln(1 - 0.9)) = 0.834 032 445 247 956
+        let response = 0.5 * 0.834_032_445_247_956;
+        let variance: f64 = 0.04 + 2.0 * response * 0.01 + response * response * 0.09;
+        assert!((fitted.quantile_log_se(0.9).unwrap() - variance.sqrt()).abs() < 1e-12);
+        assert!((fitted.log_sd() - 0.5 * 1.282_549_830_161_864).abs() < 1e-12);
+        assert_eq!(fitted.weibull_shape(), Some(2.0));
+        // 0.366 512 920 581 664 3 = -ln ln 2
+        assert!(
+            (fitted.median_hours().ln() - (fitted.location - 0.5 * 0.366_512_920_581_664_3)).abs() < 1e-12
+        );
+    }
+
+    /// The information of Weibull data in the long run: `n var(μ)/σ² = 1 + 6(1 - γ)²/π²`, `n var(ln σ) = 6/π²`, and
+    /// `n cov(μ, ln σ)/σ = -6(1 - γ)/π²`, with Euler's γ. Records spread evenly over their distribution come near it.
+    #[test]
+    fn many_weibull_records_have_the_covariance_of_theory() {
+        let sigma = 0.5;
+        let log: Vec<Record> = (0..2000)
+            .map(|i| {
+                let z = Distribution::Weibull.standard_quantile((f64::from(i) + 0.5) / 2000.0);
+                Record::failed((4.0 + sigma * z).exp())
+            })
+            .collect();
+        let covariance = fit(&log, Distribution::Weibull).unwrap().covariance;
+        for (found, wanted) in [
+            (covariance[0][0] / (sigma * sigma), 1.108_665),
+            (covariance[0][1] / sigma, -0.257_022),
+            (covariance[1][1], 0.607_927),
+        ] {
+            assert!((2000.0 * found / wanted - 1.0).abs() < 0.02, "{found} {wanted}");
+        }
+    }
+
+    /// Fewer than six failures, known or between two looks, are few.
+    #[test]
+    fn few_failures_are_remarked() {
+        let remarked = |exact: usize, between: usize, intact: usize| {
+            let mut log: Vec<Record> = (0..exact).map(|i| Record::failed(30.0 + 7.0 * i as f64)).collect();
+            log.extend((0..between).map(|i| Record::between(50.0 + 9.0 * i as f64, 60.0 + 9.0 * i as f64)));
+            log.extend((0..intact).map(|_| Record::intact(90.0)));
+            let fitted = fit(&log, Distribution::Lognormal).unwrap();
+            assert_eq!((fitted.failed, fitted.between, fitted.intact), (exact, between, intact));
+            !fitted.remarks.is_empty()
+        };
+        assert!(remarked(2, 3, 4));
+        assert!(!remarked(3, 3, 1));
+        assert!(!remarked(1, 5, 0));
+        assert!(!remarked(6, 0, 9));
+    }
+
     #[test]
     fn probabilities_at_the_ends_are_refused() {
         let fitted = fit(&[30.0, 40.0, 60.0].map(Record::failed), Distribution::Weibull).unwrap();

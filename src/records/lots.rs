@@ -435,6 +435,63 @@ mod tests {
         assert!((effect.median_hours.ln() - grand).abs() < 1e-10);
     }
 
+    /// By hand for `a` lots of `n` panels: `ln L = -½(N ln 2π + N ln σ² + a ln(1 + n τ²/σ²) + N)` less the logarithms of
+    /// the hours; the lots alike have `-½(N ln 2π + N ln s² + N)`. Twice the gain is a chi-square half of the time
+    /// (Self & Liang), so its root is a normal deviate. The error of the median is `√((σ² + n τ²)/N)`.
+    #[test]
+    fn likelihood_and_probability_have_the_closed_form() {
+        let effect = lot_effect(&log(&LOTS)).unwrap();
+        let logs: Vec<f64> = LOTS.iter().flat_map(|(_, h)| h.iter().map(|x| x.ln())).collect();
+        let grand = logs.iter().sum::<f64>() / 15.0;
+        let pooled = logs.iter().map(|y| (y - grand).powi(2)).sum::<f64>() / 15.0;
+        let (within, between) = (effect.within_lot_log_sd.powi(2), effect.between_lot_log_sd.powi(2));
+        let tau = std::f64::consts::TAU.ln();
+        let ln_likelihood =
+            -0.5 * (15.0 * (tau + within.ln() + 1.0) + 5.0 * (1.0 + 3.0 * between / within).ln());
+        let alike = -0.5 * 15.0 * (tau + pooled.ln() + 1.0);
+        assert!((effect.log_likelihood - (ln_likelihood - 15.0 * grand)).abs() < 1e-9);
+        let probability = normal_cdf(-(2.0 * (ln_likelihood - alike)).sqrt());
+        assert!(probability > 1e-4 && probability < 0.05);
+        assert!((effect.probability_alike / probability - 1.0).abs() < 1e-9);
+        let se = ((within + 3.0 * between) / 15.0).sqrt();
+        assert!((effect.median_log_se - se).abs() < 1e-10);
+        let next = (se * se + within + between).sqrt();
+        assert!((effect.predictive_log_sd() - next).abs() < 1e-10);
+        assert_eq!((effect.lots, effect.rows, effect.failed), (5, 15, 15));
+        assert!(
+            effect.remarks.len() == 1 && effect.remarks[0].contains("by about 20 %"),
+            "{:?}",
+            effect.remarks
+        );
+    }
+
+    /// Ten lots are no longer few; lots without a variance between them say so; an intact panel has not failed.
+    #[test]
+    fn what_lots_cannot_tell_is_remarked() {
+        let many: Vec<(String, [f64; 2])> = (0..10)
+            .map(|i| (format!("L{i}"), [40.0 + 9.0 * f64::from(i), 45.0 + 10.0 * f64::from(i)]))
+            .collect();
+        let of = |lots: &[(String, [f64; 2])]| -> Vec<Record> {
+            lots.iter().flat_map(|(lot, h)| h.map(|h| Record::failed(h).in_lot(lot.as_str()))).collect()
+        };
+        assert!(lot_effect(&of(&many)).unwrap().remarks.is_empty());
+        assert!(lot_effect(&of(&many[..9])).unwrap().remarks[0].contains("9 lots"));
+        let mut alike =
+            log(&[("A", &[40.0, 60.0]), ("B", &[41.0, 58.0]), ("C", &[39.0, 61.0]), ("D", &[40.0, 62.0])]);
+        assert!(lot_effect(&alike).unwrap().remarks[1].contains("no variance between lots"));
+        alike.push(Record::intact(50.0).in_lot("A"));
+        assert_eq!(lot_effect(&alike).unwrap().failed, 8);
+    }
+
+    /// One lot with two panels is enough beside lots of one.
+    #[test]
+    fn one_pair_of_panels_tells_of_the_variance_within() {
+        let effect =
+            lot_effect(&log(&[("A", &[40.0, 60.0]), ("B", &[90.0]), ("C", &[35.0]), ("D", &[70.0])]))
+                .unwrap();
+        assert!(effect.within_lot_log_sd > 0.0);
+    }
+
     /// The quadrature against the closed form: intervals so narrow that the data are complete.
     #[test]
     fn quadrature_and_closed_form_agree() {

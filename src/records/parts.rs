@@ -319,6 +319,35 @@ mod tests {
         assert!(error.to_string().contains("row 2"), "{error}");
     }
 
+    /// Films of a row as a catalog names them, "no film" and nothing being none; a wrong word or number is named with its
+    /// row; rows under a header are read as their file.
+    #[test]
+    fn a_row_has_its_films_and_its_faults() {
+        let films = |films: &str| {
+            let text = format!("{HEAD}a,steel_8_8,hot_alkaline,{films},rural,open,2,failed,\n");
+            parts_from_csv(&text).unwrap()[0].build.to_string()
+        };
+        assert_eq!(films(""), films("no film"));
+        assert_eq!(films(""), Build::new("steel_8_8", "hot_alkaline", [""; 0]).to_string());
+        let two = Build::new("steel_8_8", "hot_alkaline", ["air_dry_paint", "hard_wax"]).to_string();
+        assert_eq!(films("air_dry_paint + + hard_wax"), two);
+
+        let head = "base_metal,treatment,films,place,temperature_c,rain_washed,years,failed\n";
+        let good = "steel_8_8,hot_alkaline,hard_wax,rural,9,no,2,yes\n";
+        for (bad, column) in [
+            ("steel_8_8,hot_alkaline,hard_wax,rural,warm,no,2,yes\n", "temperature_c"),
+            ("steel_8_8,hot_alkaline,hard_wax,rural,9,perhaps,2,yes\n", "rain_washed"),
+        ] {
+            let error = parts_from_csv(&format!("{head}{good}{good}{bad}")).unwrap_err();
+            assert_eq!(error.field(), column);
+            assert!(error.to_string().contains("row 3"), "{error}");
+        }
+        let cells = |line: &str| line.trim().split(',').map(str::to_owned).collect::<Vec<_>>();
+        let parts = parts_from_rows(cells(head), vec![cells(good), cells(good)]).unwrap();
+        assert_eq!(parts, parts_from_csv(&format!("{head}{good}{good}")).unwrap());
+        assert_eq!(parts.len(), 2);
+    }
+
     /// The same numbers as from places put together by hand.
     #[test]
     fn a_log_gives_what_its_places_give() {

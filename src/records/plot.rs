@@ -310,6 +310,62 @@ mod tests {
         }
     }
 
+    /// By hand: of three panels one failed at 10 h, then one of two at 40 h, so a third and two thirds. A lognormal
+    /// distribution with median 20 h and a spread of ln 2 has Φ(-1) = 0.158655 and Φ(1) = 0.841345 there; the farthest
+    /// apart are 0.841345 and the third that had failed just before 40 h.
+    #[test]
+    fn the_largest_distance_is_that_before_or_after_a_step() {
+        let log = [Record::failed(10.0), Record::failed(40.0), Record::intact(40.0)];
+        let mut fitted = fit(&[Record::failed(10.0), Record::failed(40.0)], Distribution::Lognormal).unwrap();
+        (fitted.location, fitted.scale) = (20.0_f64.ln(), 2.0_f64.ln());
+        let GoodnessOfFit::LargestDistance { statistic } = goodness_of_fit(&log, &fitted).unwrap() else {
+            unreachable!()
+        };
+        assert!((statistic - (0.841_344_746_068_543 - 1.0 / 3.0)).abs() < 1e-12, "{statistic}");
+        // and after a step: with a median of 80 h, a spread of ln 2 and two thirds failed at 40 h, 2/3 - Φ(-1)
+        fitted.location = 80.0_f64.ln();
+        let GoodnessOfFit::LargestDistance { statistic } = goodness_of_fit(&log, &fitted).unwrap() else {
+            unreachable!()
+        };
+        assert!((statistic - (2.0 / 3.0 - 0.158_655_253_931_457)).abs() < 1e-12, "{statistic}");
+    }
+
+    /// The tables are for three complete records or more, each counting once.
+    #[test]
+    fn the_table_serves_complete_records_alone() {
+        let exact: Vec<Record> = [10.0, 22.0, 40.0].map(Record::failed).to_vec();
+        let fitted = fit(&exact, Distribution::Lognormal).unwrap();
+        let by_table = |log: &[Record]| {
+            matches!(goodness_of_fit(log, &fitted).unwrap(), GoodnessOfFit::AndersonDarling { .. })
+        };
+        assert!(by_table(&exact));
+        assert!(!by_table(&exact[..2]));
+        assert!(!by_table(&[exact.clone(), vec![Record::intact(40.0)]].concat()));
+        assert!(!by_table(&[exact[..2].to_vec(), vec![Record::failed(40.0).weighing(2.0)]].concat()));
+    }
+
+    /// Far out: `exp(1.2937 - 5.709·10 + 0.0186·100)` of the last piece.
+    #[test]
+    fn the_last_piece_of_the_probability_has_its_square() {
+        assert!((normal_probability(10.0).ln() + 53.9363).abs() < 1e-9);
+    }
+
+    /// Mass lies on the innermost interval, from its one end to the other; what never failed has no point.
+    #[test]
+    fn a_step_has_two_ends_and_none_lies_at_infinity() {
+        let nested = [Record::between(10.0, 40.0), Record::between(20.0, 30.0), Record::between(5.0, 60.0)];
+        let points = probability_plot(&nested, Distribution::Lognormal).unwrap();
+        assert_eq!(points.len(), 1, "{points:?}");
+        assert!((points[0].from_hours - 20.0).abs() < 1e-12 && (points[0].hours - 30.0).abs() < 1e-12);
+        let open = [Record::between(0.0, 24.0), Record::intact(24.0)];
+        let points = probability_plot(&open, Distribution::Lognormal).unwrap();
+        assert_eq!(points.len(), 1, "{points:?}");
+        assert!((points[0].hours - 24.0).abs() < 1e-12 && (points[0].after - 0.5).abs() < 1e-9);
+        let exact =
+            probability_plot(&[Record::failed(9.0), Record::failed(30.0)], Distribution::Weibull).unwrap();
+        assert!(exact.iter().all(|point| point.from_hours == point.hours), "{exact:?}");
+    }
+
     #[test]
     fn touching_intervals_share_no_mass() {
         let log = [Record::between(0.0, 24.0), Record::between(24.0, 48.0), Record::between(0.0, 48.0)];

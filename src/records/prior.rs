@@ -280,6 +280,43 @@ mod tests {
         }
     }
 
+    /// Five panels of the catalog against records that count for three: 5/8 of the median stays the catalog's.
+    #[test]
+    fn the_share_of_the_prior_and_the_failures_are_counted() {
+        let log = [
+            Record::failed(80.0).weighing(1.5),
+            Record::intact(90.0),
+            Record::between(40.0, 60.0).weighing(0.5),
+        ];
+        let fitted = fit_with_prior(&log, &PRIOR).unwrap();
+        assert!((fitted.prior_share - 0.625).abs() < 1e-15);
+        assert_eq!((fitted.rows, fitted.failed), (3, 2));
+        let both = fitted.between_panel_log_sd.hypot(fitted.median_log_sd);
+        assert!((fitted.predictive_log_sd - both).abs() < 1e-14);
+    }
+
+    /// The formulas of [`fit_with_prior`] for two records of 50 and 98 h, whose mean logarithm is ln 70: μ stays, and
+    /// 2bₙ = n₀·σ₀² + Σ(y - ȳ)² with σ₀² = 0.36·5/6 = 0.3 and Σ = 2·(ln 1.4)²; aₙ = 3.5 + 1.
+    #[test]
+    fn two_records_about_the_catalog_have_the_closed_form() {
+        let fitted = fit_with_prior(&[Record::failed(50.0), Record::failed(98.0)], &PRIOR).unwrap();
+        assert!((fitted.median_hours - 70.0).abs() < 1e-10);
+        let variance = 0.5 * (5.0 * 0.3 + 2.0 * 1.4_f64.ln().powi(2)) / (4.5 - 1.0);
+        assert!((fitted.between_panel_log_sd - variance.sqrt()).abs() < 1e-12);
+        assert!((fitted.median_log_sd - (variance / 7.0).sqrt()).abs() < 1e-12);
+    }
+
+    #[test]
+    fn a_prior_out_of_range_is_refused() {
+        for (prior, field) in [
+            (Prior { median_hours: 0.0, ..PRIOR }, "prior.median_hours"),
+            (Prior { log_sd: -0.5, ..PRIOR }, "prior.log_sd"),
+            (Prior { panels: 0.0, ..PRIOR }, "prior.panels"),
+        ] {
+            assert_eq!(fit_with_prior(&[Record::failed(70.0)], &prior).unwrap_err().field(), field);
+        }
+    }
+
     #[test]
     fn one_record_is_enough() {
         for record in [Record::failed(70.0), Record::intact(70.0), Record::between(0.0, 70.0)] {

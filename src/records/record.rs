@@ -468,6 +468,41 @@ mod tests {
     }
 
     #[test]
+    fn records_built_in_code_are_checked_by_row() {
+        assert_eq!(check_records(&[]).unwrap_err().field(), "hours");
+        let error =
+            check_records(&[Record::failed(1.0), Record::failed(2.0), Record::failed(-3.0)]).unwrap_err();
+        assert!(error.to_string().contains("row 3"), "{error}");
+        // the most hours that a log may have, and one more
+        assert!(Record::intact(1e6).check(1).is_ok() && Record::intact(1e6 + 1.0).check(1).is_err());
+        let many = vec![Record::failed(1.0); 100_002];
+        for (records, is_taken) in [(100_000, true), (100_001, false), (100_002, false)] {
+            assert_eq!(check_records(&many[..records]).is_ok(), is_taken, "{records}");
+        }
+    }
+
+    #[test]
+    fn outcomes_have_their_words() {
+        for (outcome, word) in
+            [(Outcome::Failed, "failed"), (Outcome::Intact, "intact"), (Outcome::Between, "between")]
+        {
+            assert_eq!(outcome.to_string(), word);
+        }
+        let record: Record = serde_json::from_str(r#"{"hours": 24, "outcome": "failed"}"#).unwrap();
+        assert_eq!(record, Record::failed(24.0));
+    }
+
+    #[test]
+    fn text_under_a_header_is_read_as_its_file() {
+        let rows =
+            vec![vec!["24".to_owned(), "failed".to_owned()], vec!["48".to_owned(), "intact".to_owned()]];
+        let records = records_from_rows(vec!["hours".to_owned(), "outcome".to_owned()], rows).unwrap();
+        assert_eq!(records, records_from_csv("hours,outcome\n24,failed\n48,intact\n").unwrap());
+        assert_eq!(records.len(), 2);
+        assert_eq!(records_from_csv("hours\n1\n").unwrap_err().field(), "outcome");
+    }
+
+    #[test]
     fn a_header_is_read_or_refused() {
         for text in [
             "",
@@ -502,5 +537,9 @@ mod tests {
     fn unequal_columns_are_refused() {
         let columns = RecordColumns { hours: &[24.0], failed: &[true, false], ..RecordColumns::default() };
         assert_eq!(records_from_columns(&columns).unwrap_err().field(), "failed");
+        let lots = ["A", "B"].map(str::to_owned);
+        let columns =
+            RecordColumns { hours: &[24.0], failed: &[true], lot: &lots, ..RecordColumns::default() };
+        assert_eq!(records_from_columns(&columns).unwrap_err().field(), "lot");
     }
 }
