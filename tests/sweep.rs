@@ -10,7 +10,7 @@ use overcoat::brief::Brief;
 use overcoat::catalog::{Catalog, Shelter};
 use overcoat::finish::Build;
 use overcoat::rank::rank;
-use overcoat::sweep::{Columns, Output, Reason, Sweep};
+use overcoat::sweep::{Columns, Output, OutputSlices, Reason, Sweep};
 
 /// A table that owns its columns.
 #[derive(Default, Clone)]
@@ -303,4 +303,21 @@ fn whole_table_problems_are_errors() {
     assert!(error.to_string().contains("did you mean \"hard_wax\""), "{error}");
     assert!(Sweep::new(&briefs()[0], Some(&[]), Catalog::built_in()).is_err());
     assert!(sweep.row_brief(&Table::of_rows(3).columns(), 3).is_err());
+}
+
+/// A result without room for each row and build is refused by its name, not filled halfway.
+#[test]
+fn results_without_room_are_refused_by_name() {
+    let brief = brief(r#""form": "bracket", "base_metal": "steel_4_6""#, "", "");
+    let build = Build::new("steel_4_6", "hot_alkaline", ["hard_wax"]);
+    let sweep = Sweep::new(&brief, Some(&[build]), Catalog::built_in()).unwrap();
+    let table = Table::of_rows(4);
+    let mut output = Output::default();
+    assert!(output.is_empty());
+    output.resize(4);
+    assert!(!output.is_empty() && output.len() == 4);
+    let mut scores = vec![0.0; 3];
+    let slices = OutputSlices { score: &mut scores, ..output.slices() };
+    assert_eq!(sweep.run_into(&table.columns(), slices, 1).unwrap_err().field(), "score");
+    assert!(sweep.run_into(&table.columns(), output.slices(), 1).is_ok());
 }

@@ -209,7 +209,9 @@ mod tests {
     use std::sync::Arc;
 
     use arrow_array::cast::AsArray;
-    use arrow_array::types::{Float64Type, Int8Type, UInt8Type, UInt32Type};
+    use arrow_array::types::{
+        Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type,
+    };
     use arrow_array::{
         Array, ArrayRef, Decimal128Array, DictionaryArray, Float32Array, Float64Array, Int64Array,
         LargeStringArray, NullArray, StringArray, StringViewArray, UInt8Array,
@@ -294,6 +296,11 @@ mod tests {
         let numbers: ArrayRef = Arc::new(Float32Array::from(vec![1.0, 2.0, 3.0]));
         let error = sweep().run_batch(&batch(vec![("shelter", numbers.clone())]), 1).unwrap_err();
         assert!(error.to_string().contains("Float32"), "{error}");
+        let far = RecordBatch::try_from_iter([("x", numbers.clone())]).unwrap();
+        assert_eq!(sweep().run_batch(&far, 1).unwrap_err().remedy(), "Add it; the table has x.");
+        let none = RecordBatch::new_empty(Arc::new(arrow_schema::Schema::empty()));
+        let error = sweep().run_batch(&none, 1).unwrap_err();
+        assert_eq!(error.remedy(), "Add it; the table has no column at all.");
         let wrong = RecordBatch::try_from_iter([("temperature_degrees", numbers)]).unwrap();
         let error = sweep().run_batch(&wrong, 1).unwrap_err();
         assert!(error.remedy().contains("Is it `temperature_degrees`?"), "{error}");
@@ -358,12 +365,18 @@ mod tests {
     #[test]
     fn a_shelter_may_be_text_of_any_layout() {
         let words = [Some("indoor"), None, Some("open")];
-        let keyed: DictionaryArray<Int8Type> = words.into_iter().collect();
-        let layouts: [ArrayRef; 4] = [
+        let layouts: [ArrayRef; 11] = [
             Arc::new(StringArray::from(words.to_vec())),
             Arc::new(LargeStringArray::from(words.to_vec())),
             Arc::new(StringViewArray::from(words.to_vec())),
-            Arc::new(keyed),
+            Arc::new(words.into_iter().collect::<DictionaryArray<Int8Type>>()),
+            Arc::new(words.into_iter().collect::<DictionaryArray<Int16Type>>()),
+            Arc::new(words.into_iter().collect::<DictionaryArray<Int32Type>>()),
+            Arc::new(words.into_iter().collect::<DictionaryArray<Int64Type>>()),
+            Arc::new(words.into_iter().collect::<DictionaryArray<UInt8Type>>()),
+            Arc::new(words.into_iter().collect::<DictionaryArray<UInt16Type>>()),
+            Arc::new(words.into_iter().collect::<DictionaryArray<UInt32Type>>()),
+            Arc::new(words.into_iter().collect::<DictionaryArray<UInt64Type>>()),
         ];
         let results = layouts.map(|layout| {
             let batch = batch(vec![("shelter", layout)]);

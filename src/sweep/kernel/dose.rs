@@ -243,6 +243,51 @@ mod tests {
         assert!(worst < 2e-14, "{worst:e}");
     }
 
+    /// One bad row among good ones, and a row with two bad values, are suspect to one metal as to all four.
+    #[test]
+    fn a_table_with_a_bad_row_is_suspect() {
+        let good = [10.0, 75.0, 5.0, 5.0];
+        let suspect = |rows: &[[f64; 4]]| {
+            let [t, rh, so2, chloride] =
+                [0, 1, 2, 3].map(|column: usize| rows.iter().map(|row| row[column]).collect::<Vec<f64>>());
+            let table = [&t[..], &rh, &so2, &chloride];
+            let mut losses = [(); 5].map(|()| vec![0.0; rows.len()]);
+            let [steel, zinc, copper, aluminium, alone] = &mut losses;
+            let of_one = one_metal_into(DoseLogs::of(StandardMetal::Steel), table, alone);
+            assert_eq!(of_one, four_metals_into(table, [steel, zinc, copper, aluminium]));
+            assert_eq!(losses[0].last(), losses[4].last());
+            of_one
+        };
+        assert!(!suspect(&[good, good]));
+        for bad in [
+            [f64::NAN, 75.0, 5.0, 5.0],
+            [50.0, 120.0, 5.0, 5.0],
+            [10.0, 120.0, -1.0, 5.0],
+            [10.0, 75.0, -1.0, -1.0],
+        ] {
+            assert!(suspect(&[bad, good]) && suspect(&[good, bad, good]), "{bad:?}");
+        }
+    }
+
+    /// A row counts once, however many of its values lie outside (ISO 9223: -17.1 to 28.7 °C, 34 to 93 %, 0.7 to
+    /// 150.4 of SO2, 0.4 to 760.5 mg/(m²·d) of chloride).
+    #[test]
+    fn a_row_outside_the_validity_counts_once() {
+        let rows = [
+            [28.7, 93.0, 150.4, 760.5],
+            [28.8, 75.0, 5.0, 5.0],
+            [10.0, 33.0, 5.0, 5.0],
+            [10.0, 75.0, 0.6, 5.0],
+            [10.0, 75.0, 5.0, 761.0],
+            [30.0, 95.0, 5.0, 5.0],
+            [10.0, 95.0, 200.0, 5.0],
+            [10.0, 75.0, 200.0, 800.0],
+            [30.0, 95.0, 200.0, 800.0],
+        ];
+        let [t, rh, so2, chloride] = [0, 1, 2, 3].map(|column: usize| rows.map(|row| row[column]));
+        assert_eq!(count_outside([&t, &rh, &so2, &chloride]), 8);
+    }
+
     #[test]
     fn suspects_are_what_no_place_can_have() {
         for (bad, suspect) in [
