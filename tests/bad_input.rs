@@ -509,9 +509,12 @@ fn an_unknown_source_key_is_refused_with_the_nearest_known_one() {
 #[test]
 fn every_part_of_an_entry_is_checked() {
     for (entry, field) in [
-        (r#""base_metals": {"steel_8_8": {"darkness": {"value": 1.5}}}"#, "base_metals.steel_8_8.darkness"),
         (
-            r#""base_metals": {"steel_8_8": {"price_factor": {"value": -1}}}"#,
+            r#""base_metals": {"steel_8_8": {"darkness": {"value": 1.5, "source": "usual_stack"}}}"#,
+            "base_metals.steel_8_8.darkness",
+        ),
+        (
+            r#""base_metals": {"steel_8_8": {"price_factor": {"value": -1, "source": "usual_stack"}}}"#,
             "base_metals.steel_8_8.price_factor",
         ),
         (
@@ -519,11 +522,16 @@ fn every_part_of_an_entry_is_checked() {
             "films.hard_wax.field_factors.sheltered.median",
         ),
         (
-            r#""films": {"hard_wax": {"continuous_limit_c": {"value": -51}}}"#,
+            r#""films": {"hard_wax": {"continuous_limit_c": {"value": -51, "source": "usual_stack"}}}"#,
             "films.hard_wax.continuous_limit_c",
         ),
+        (
+            r#""treatments": {"hot_alkaline": {"film_hold_factor": {"value": 4, "source": "usual_stack"}}}"#,
+            "treatments.hot_alkaline.film_hold_factor",
+        ),
     ] {
-        assert_eq!(refused_catalog(entry).field(), field);
+        let error = refused_catalog(entry);
+        assert_eq!((error.kind(), error.field()), ("value", field), "{error}");
     }
     for (entry, field) in [
         (

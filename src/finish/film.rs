@@ -211,3 +211,21 @@ impl Film {
         keys
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::catalog::Catalog;
+
+    /// A film written and read again is itself; factors by shelter are written where there are any.
+    #[test]
+    fn factors_by_shelter_are_written_where_there_are_any() {
+        let mut film = Catalog::built_in().film("hard_wax").unwrap().clone();
+        let written = |film: &Film| serde_json::to_value(film).unwrap();
+        assert!(written(&film).get("field_factors").is_none());
+        film.field_factors.indoor = Some(film.field_factor.clone());
+        let document = written(&film);
+        assert!(document["field_factors"].get("indoor").is_some(), "{document}");
+        assert_eq!(serde_json::from_value::<Film>(document).unwrap(), film);
+    }
+}

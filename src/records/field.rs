@@ -507,8 +507,27 @@ mod tests {
         assert!((implied[0].unwrap() - 3.0 / years).abs() < 1e-12);
         assert!((implied[1].unwrap() - 13.5_f64.sqrt() / years).abs() < 1e-12);
         assert_eq!(implied[2], None);
+        for (seen, middle) in
+            [(&odd[..1], 2.0), (&odd[..2], 3.0), (&[2.0, 3.0, 4.0, 8.0, 9.0].map(FieldRecord::failed), 4.0)]
+        {
+            let place = FieldPlace { exposure: &exposure, records: seen };
+            let update = update_field_factor(&belief, &[place]).unwrap();
+            assert!((update.places[0].implied_field_factor.unwrap() - middle / years).abs() < 1e-12);
+        }
         assert_eq!(update.places[0].environment, "sheltered C2");
         assert_eq!(update.places[0].equal_dose_years, years);
+    }
+
+    /// A capacity that is known for sure learns nothing and goes with nothing.
+    #[test]
+    fn a_capacity_without_doubt_has_no_correlation() {
+        let exposure = exposure(20.0);
+        let mut sure = belief();
+        sure.capacity_h.log_sd = 0.0;
+        let records = [FieldRecord::failed(9.0)];
+        let update =
+            update_field_factor(&sure, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
+        assert_eq!((update.correlation, update.capacity_h.log_sd), (0.0, 0.0));
     }
 
     /// The surprise is shared out by variance, so the capacity moves by its share of it too.
@@ -590,6 +609,7 @@ mod tests {
             FieldRecord::failed(f64::NAN),
             FieldRecord::failed(0.0),
             FieldRecord::between(3.0, 2.0),
+            FieldRecord::between(3.0, 3.0),
             FieldRecord { until_years: Some(3.0), ..FieldRecord::failed(2.0) },
         ] {
             let records = [FieldRecord::failed(1.0), record];

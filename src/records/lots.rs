@@ -483,6 +483,26 @@ mod tests {
         assert_eq!(lot_effect(&alike).unwrap().failed, 8);
     }
 
+    /// A record that weighs two counts as two alike, with censored data too.
+    #[test]
+    fn a_weight_counts_for_panels_alike() {
+        let mut twice = log(&LOTS);
+        twice.push(Record::intact(70.0).in_lot("A"));
+        let mut weighed = twice.clone();
+        twice.push(twice[4].clone());
+        weighed[4].weight = 2.0;
+        let (a, b) = (lot_effect(&twice).unwrap(), lot_effect(&weighed).unwrap());
+        for (a, b) in [
+            (a.median_hours, b.median_hours),
+            (a.median_log_se, b.median_log_se),
+            (a.between_lot_log_sd, b.between_lot_log_sd),
+            (a.within_lot_log_sd, b.within_lot_log_sd),
+            (a.log_likelihood, b.log_likelihood),
+        ] {
+            assert!((a / b - 1.0).abs() < 1e-6, "{a} {b}");
+        }
+    }
+
     /// One lot with two panels is enough beside lots of one.
     #[test]
     fn one_pair_of_panels_tells_of_the_variance_within() {
@@ -530,6 +550,8 @@ mod tests {
         let effect = lot_effect(&censored).unwrap();
         assert_eq!(effect.between_lot_log_sd, 0.0);
         let pooled = crate::records::fit(&censored, Distribution::Lognormal).unwrap();
+        assert!((effect.median_hours / pooled.median_hours() - 1.0).abs() < 1e-10);
+        assert!((effect.within_lot_log_sd / pooled.scale - 1.0).abs() < 1e-10);
         assert!((effect.median_log_se - pooled.covariance[0][0].sqrt()).abs() < 1e-10);
     }
 

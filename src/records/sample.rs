@@ -335,6 +335,21 @@ mod tests {
     use super::*;
     use proptest::prelude::*;
 
+    /// By hand, a = 3.5, b = 0.75, k = 5, m = 0.1 at α = 2 and β = 0.3: (2a + 3) ln 2 - b·4 - ½·5·(0.3 - 0.2)², and its
+    /// derivatives.
+    #[test]
+    fn the_prior_is_a_density_of_location_and_variance() {
+        let prior = Penalty { location: 0.1, count: 5.0, shape: 3.5, rate: 0.75 };
+        let found = prior.surface(2.0, 0.3);
+        let near = |a: f64, b: f64| assert!((a - b).abs() < 1e-12, "{a} {b}");
+        near(found.value, 10.0 * 2.0_f64.ln() - 3.0 - 0.025);
+        near(found.gradient[0], 5.0 - 3.0 + 0.05);
+        near(found.gradient[1], -0.5);
+        near(found.hessian[0], -2.5 - 1.5 - 0.05);
+        near(found.hessian[1], 0.5);
+        near(found.hessian[2], -5.0);
+    }
+
     proptest! {
         #[test]
         fn derivatives_of_a_row_match_differences(

@@ -180,6 +180,37 @@ mod tests {
         assert!(bound.remark.contains("no estimate"));
     }
 
+    /// Success run: 22 of 22 show 0.1^(1/22) = 0.9006; a weight counts for as many.
+    #[test]
+    fn the_success_run_has_its_root() {
+        for log in [vec![Record::intact(96.0); 22], vec![Record::intact(96.0).weighing(22.0)]] {
+            let bound = zero_failure_bound(&log, Distribution::Lognormal, 0.5, 0.9).unwrap();
+            assert!((bound.reliability_at_least - 0.1_f64.powf(1.0 / 22.0)).abs() < 1e-12);
+        }
+    }
+
+    /// `n` panels alike: the median is `t · exp(-σ z)` with `z` the quantile of `1 - (1 - confidence)^(1/n)` short of 1,
+    /// however far from the hours that lies.
+    #[test]
+    fn bounds_far_from_the_hours_are_found() {
+        for (panels, confidence) in [(1.0, 0.999_999), (1.0, 0.5), (1e4, 0.5), (1e6, 0.9)] {
+            let log = [Record::intact(96.0).weighing(panels)];
+            let bound = zero_failure_bound(&log, Distribution::Lognormal, 3.0, confidence).unwrap();
+            let z = crate::outlook::normal_quantile(-((-confidence).ln_1p() / panels).exp_m1());
+            let expected = 96.0_f64.ln() - 3.0 * z;
+            assert!((bound.median_at_least_hours.ln() - expected).abs() < 1e-6, "{panels} {confidence}");
+        }
+    }
+
+    #[test]
+    fn a_bound_is_given_only_where_nothing_failed() {
+        let of = |log: &[Record]| fit_or_bound(log, Distribution::Lognormal, 0.5, 0.9);
+        assert!(matches!(of(&[Record::intact(96.0)]).unwrap(), Fitted::LowerBound(_)));
+        let log = [Record::failed(50.0), Record::failed(80.0), Record::intact(96.0)];
+        assert!(matches!(of(&log).unwrap(), Fitted::Estimate(_)));
+        assert!(of(&[]).unwrap_err().to_string().contains("no record"));
+    }
+
     #[test]
     fn a_failure_is_refused_by_row() {
         let error =

@@ -276,3 +276,48 @@ fn wished(build: &Build) -> WishedBuild {
         films: Some(build.films.clone()),
     }
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::atmosphere::Category;
+
+    fn sweep() -> Sweep {
+        let brief = Brief::from_json(
+            r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {"form": "bracket", "base_metal": "steel_4_6"},
+                "duty": {"required_years": 5}}"#,
+        )
+        .unwrap();
+        Sweep::new(&brief, Some(&[Build::new("steel_4_6", "none", ["hard_wax"])]), Catalog::built_in())
+            .unwrap()
+    }
+
+    /// More than any machine holds is refused before memory is asked for; some millions more than are taken without
+    /// asking are still taken.
+    #[test]
+    fn results_beyond_memory_are_refused() {
+        for rows in [1 << 50, 1 << 60, usize::MAX] {
+            assert_eq!(sweep().results_of(rows).unwrap_err().field(), "temperature_c", "{rows}");
+        }
+        for rows in [0, 1, 1 << 24, (1 << 24) + 1] {
+            assert_eq!(sweep().results_of(rows).unwrap(), rows);
+        }
+    }
+
+    /// A loss on the upper bound belongs to the category below (ISO 9223, table 2).
+    #[test]
+    fn a_category_ends_with_its_bound() {
+        let plan = sweep().plan;
+        for (loss_um, category) in [
+            (1.3, Category::C1),
+            (25.0, Category::C2),
+            (25.1, Category::C3),
+            (50.0, Category::C3),
+            (80.0, Category::C4),
+            (200.0, Category::C5),
+            (200.1, Category::Cx),
+        ] {
+            assert_eq!(plan.category(loss_um), Some(category), "{loss_um}");
+        }
+    }
+}

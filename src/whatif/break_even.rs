@@ -599,7 +599,7 @@ mod tests {
         }
     }
 
-    /// Of 64 pieces the 16th place of 1 to 16 on a logarithmic scale is 2, the 32nd of 0 to 8 on a cubic one is 1, the
+    /// Of 64 pieces the 16th place of 2 to 32 on a logarithmic scale is 4, the 32nd of 0 to 8 on a cubic one is 1, the
     /// 32nd of -4 to 8 in even steps is 2; the ends are the ends.
     #[test]
     fn samples_lie_evenly_on_the_scale_of_the_input() {
@@ -610,7 +610,7 @@ mod tests {
         };
         let near = |found: f64, wanted: f64| assert!((found - wanted).abs() < 1e-14, "{found} {wanted}");
         let by_ratio = search(true);
-        near(by_ratio.place(1.0, 16.0, 16), 2.0);
+        near(by_ratio.place(2.0, 32.0, 16), 4.0);
         near(by_ratio.place(0.0, 8.0, 32), 1.0);
         near(by_ratio.place(-4.0, 8.0, 32), 2.0);
         let even = search(false);
@@ -624,12 +624,12 @@ mod tests {
     /// A stretch without a difference wider than a ten-thousandth of the range is a stretch, a narrower one a place.
     #[test]
     fn a_narrow_stretch_without_a_difference_is_a_place() {
-        let first = |width: f64| move |x: f64| 2.0 + (x - 50.0).min(0.0) + (x - 50.0 - width).max(0.0);
-        let (crossings, leaders) = found(first(0.02), |_| 2.0, |_| 0, (0.0, 100.0));
+        let first = |width: f64| move |x: f64| 2.0 + (x - 150.0).min(0.0) + (x - 150.0 - width).max(0.0);
+        let (crossings, leaders) = found(first(0.02), |_| 2.0, |_| 0, (100.0, 200.0));
         assert!(crossings.iter().all(|c| c.1 == CrossingKind::TieEnd), "{crossings:?}");
         assert_eq!(leaders, [Leader::Second, Leader::Neither, Leader::First]);
-        let (crossings, leaders) = found(first(0.005), |_| 2.0, |_| 0, (0.0, 100.0));
-        near(&crossings, &[(50.0025, CrossingKind::Crossing)], 0.003);
+        let (crossings, leaders) = found(first(0.005), |_| 2.0, |_| 0, (100.0, 200.0));
+        near(&crossings, &[(150.0025, CrossingKind::Crossing)], 0.003);
         assert_eq!(leaders, [Leader::Second, Leader::First]);
     }
 

@@ -368,3 +368,16 @@ fn log_years(terms: &[(f64, Vec<f64>)], deviates: &[f64]) -> f64 {
     let peak = moved.iter().copied().fold(f64::NEG_INFINITY, f64::max);
     peak + moved.iter().map(|term| (term - peak).exp()).sum::<f64>().ln()
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// By hand: 2 and 3 years add up to 5; the first doubled, to 7.
+    #[test]
+    fn terms_add_up_as_years_and_not_as_logarithms() {
+        let terms = [(2.0_f64.ln(), vec![1.0, 0.0]), (3.0_f64.ln(), vec![0.0, 1.0])];
+        assert!((log_years(&terms, &[0.0, 0.0]) - 5.0_f64.ln()).abs() < 1e-14);
+        assert!((log_years(&terms, &[2.0_f64.ln(), 0.0]) - 7.0_f64.ln()).abs() < 1e-14);
+    }
+}
