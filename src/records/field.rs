@@ -518,9 +518,9 @@ mod tests {
         assert_eq!(update.places[0].equal_dose_years, years);
     }
 
-    /// A capacity that is known for sure learns nothing and goes with nothing.
+    /// What is known for sure learns nothing and goes with nothing.
     #[test]
-    fn a_capacity_without_doubt_has_no_correlation() {
+    fn what_is_without_doubt_has_no_correlation() {
         let exposure = exposure(20.0);
         let mut sure = belief();
         sure.capacity_h.log_sd = 0.0;
@@ -528,6 +528,11 @@ mod tests {
         let update =
             update_field_factor(&sure, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
         assert_eq!((update.correlation, update.capacity_h.log_sd), (0.0, 0.0));
+        sure = FilmBelief { capacity_h: belief().capacity_h, ..sure };
+        sure.field_factor.log_sd = 0.0;
+        let update =
+            update_field_factor(&sure, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
+        assert_eq!((update.correlation, update.field_factor.log_sd), (0.0, 0.0));
     }
 
     /// The surprise is shared out by variance, so the capacity moves by its share of it too.

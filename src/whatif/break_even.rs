@@ -633,6 +633,28 @@ mod tests {
         assert_eq!(leaders, [Leader::Second, Leader::First]);
     }
 
+    /// A difference of 5e-8 at 100 is less than a billionth, one of 2e-7 more: the one touches, whoever leads.
+    #[test]
+    fn a_least_difference_next_to_nothing_is_a_touch() {
+        for (sign, leader) in [(1.0, Leader::First), (-1.0, Leader::Second)] {
+            let first = |least: f64| move |x: f64| 100.0 + sign * ((x - 0.37).powi(2) + least);
+            let (crossings, leaders) = found(first(5e-8), |_| 100.0, |_| 0, (0.0, 1.0));
+            near(&crossings, &[(0.37, CrossingKind::Touch)], 1e-5);
+            assert_eq!(leaders, [leader]);
+            let (crossings, leaders) = found(first(2e-7), |_| 100.0, |_| 0, (0.0, 1.0));
+            assert_eq!((crossings.len(), leaders), (0, vec![leader]));
+        }
+    }
+
+    /// More steps between two samples than are told apart: the lead still changes where it changes.
+    #[test]
+    fn the_lead_is_found_among_steps_too_many_to_be_told_apart() {
+        let first = |x: f64| if x < 0.510_21 { 1.0 } else { 3.0 };
+        let (crossings, leaders) = found(first, |_| 2.0, |x| (20_000.0 * x) as u64, (0.0, 1.0));
+        near(&crossings, &[(0.510_21, CrossingKind::Jump)], 1e-12);
+        assert_eq!(leaders, [Leader::Second, Leader::First]);
+    }
+
     #[test]
     fn leaders_and_crossings_have_their_words() {
         assert_eq!(
