@@ -3,7 +3,7 @@
 use crate::Result;
 use crate::catalog::Shelter;
 use crate::sweep::kernel::replacements_of;
-use crate::sweep::plan::{LANES, Plan};
+use crate::sweep::plan::LANES;
 use crate::sweep::{Columns, Output, Sweep};
 
 impl Sweep {
@@ -53,10 +53,8 @@ impl Sweep {
             let at = |column: &[f64]| column.get(row).copied().unwrap_or(f64::NAN);
             let required_years = columns.required_years.map_or(plan.required_years, at);
             let shelter = columns.shelter.map_or(plan.shelter, |column| column.get(row).copied().flatten());
-            let total_chloride = at(columns.chloride_mg_m2_day) + plan.road_chloride_mg_m2_day;
-            let band = Plan::band(total_chloride, at(columns.so2_mg_m2_day));
-            let key = plan.key(shelter.unwrap_or(Shelter::Open), band);
-            let table = plan.table(key);
+            // of the place only the shelter counts in a purchase, so any band will do
+            let table = plan.table(plan.key(shelter.unwrap_or(Shelter::Open), 0));
             for (build, (median_years, reason)) in medians.iter().zip(reasons).enumerate() {
                 let purchase = table.and_then(|t| t.lanes.get(build / LANES)?.purchase.get(build % LANES));
                 let cost = match purchase {

@@ -298,10 +298,10 @@ fn simple_life(life: &BuildLife) -> Option<SimpleLife> {
     }
     let spreads: Vec<f64> = life.life.factors.iter().map(|f| f.log_sd).collect();
     let (years, shares) = sum_of(terms, &spreads);
-    let total: f64 = shares.iter().sum();
     let firm: f64 =
         shares.iter().zip(&life.life.factors).map(|(s, f)| s * f.source.firmness.confidence()).sum();
-    let confidence = if total > 0.0 { firm / total } else { crate::Firmness::Assumption.confidence() };
+    // the shares add up to 1, or are nothing where nothing has a spread
+    let confidence = if firm > 0.0 { firm } else { crate::Firmness::Assumption.confidence() };
     Some(SimpleLife { follows_rate, ln_median: years.ln_median, log_sd: years.log_sd, confidence })
 }
 

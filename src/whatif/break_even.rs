@@ -650,7 +650,7 @@ mod tests {
     #[test]
     fn the_lead_is_found_among_steps_too_many_to_be_told_apart() {
         let first = |x: f64| if x < 0.510_21 { 1.0 } else { 3.0 };
-        let (crossings, leaders) = found(first, |_| 2.0, |x| (20_000.0 * x) as u64, (0.0, 1.0));
+        let (crossings, leaders) = found(first, |_| 2.0, |x| (20_000.0 * x).floor().to_bits(), (0.0, 1.0));
         near(&crossings, &[(0.510_21, CrossingKind::Jump)], 1e-12);
         assert_eq!(leaders, [Leader::Second, Leader::First]);
     }

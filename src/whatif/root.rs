@@ -145,14 +145,10 @@ mod tests {
     /// plenty. A line is met at once, up to the truncation, which the first steps keep away from its root.
     #[test]
     fn smooth_functions_take_far_fewer_steps_than_bisection() {
-        let functions: [(fn(f64) -> f64, f64, f64); 5] = [
-            (|x| x * x - 2.0, 0.0, 2.0),
-            (|x| 2.0 - x * x, 1.0, 4.0),
-            (|x| x.exp() - 3.0, 0.0, 3.0),
-            (|x| (x / 100.0).ln(), 20.0, 350.0),
-            (|x| x - 30.0, 0.0, 100.0),
-        ];
-        for (number, (f, low, high)) in functions.into_iter().enumerate() {
+        let functions: [fn(f64) -> f64; 5] =
+            [|x| x * x - 2.0, |x| 2.0 - x * x, |x| x.exp() - 3.0, |x| (x / 100.0).ln(), |x| x - 30.0];
+        let ranges = [(0.0, 2.0), (1.0, 4.0), (0.0, 3.0), (20.0, 350.0), (0.0, 100.0)];
+        for (number, (f, (low, high))) in functions.into_iter().zip(ranges).enumerate() {
             let mut steps = 0;
             let (a, b) = sign_change((low, f(low)), (high, f(high)), |x| {
                 steps += 1;
