@@ -518,6 +518,25 @@ mod tests {
         assert_eq!(update.places[0].equal_dose_years, years);
     }
 
+    /// A capacity of one's own and a spread between parts replace those of the catalog, under each shelter.
+    #[test]
+    fn an_update_by_shelter_takes_capacity_and_spread_of_its_own() {
+        let catalog = Catalog::built_in();
+        let (film, treatment) =
+            (catalog.film("hard_wax").unwrap(), catalog.treatment("hot_alkaline").unwrap());
+        let exposure = exposure(20.0);
+        let records = [2.0, 3.0, 4.5].map(FieldRecord::failed);
+        let places = [FieldPlace { exposure: &exposure, records: &records }];
+        let own = Lognormal { ln_median: 90.0_f64.ln(), log_sd: 0.1 };
+        let found = update_by_shelter(film, treatment, Some(own), 0.3, &places).unwrap();
+        let known = FilmBelief::under(film, treatment, Shelter::Sheltered);
+        let belief = FilmBelief { part_log_sd: 0.3, capacity_h: own, ..known };
+        assert_eq!(found.len(), 1);
+        assert_eq!(found[0].shelter, Shelter::Sheltered);
+        assert_eq!(found[0].update, update_field_factor(&belief, &places).unwrap());
+        assert_ne!(found[0].update, update_field_factor(&known, &places).unwrap());
+    }
+
     /// What is known for sure learns nothing and goes with nothing.
     #[test]
     fn what_is_without_doubt_has_no_correlation() {

@@ -284,6 +284,37 @@ mod tests {
         }
     }
 
+    /// Each column of a batch is that of the sweep of its rows, builds and categories by their words.
+    #[test]
+    fn every_column_of_a_batch_is_that_of_the_sweep() {
+        let results = sweep().run_batch(&batch(Vec::new()), 1).unwrap();
+        let mut output = Output::default();
+        let columns = Columns {
+            temperature_c: &[9.0, 10.0, 11.0],
+            relative_humidity_pct: &[70.0, 75.0, 80.0],
+            so2_mg_m2_day: &[3.0, 4.0, 5.0],
+            chloride_mg_m2_day: &[2.0, 3.0, 4.0],
+            required_years: None,
+            shelter: None,
+        };
+        sweep().run(&columns, &mut output, 1).unwrap();
+        for (name, wanted) in [
+            ("first_year_loss_um", &output.first_year_loss_um),
+            ("median_years", &output.median_years),
+            ("p10_years", &output.p10_years),
+            ("p90_years", &output.p90_years),
+            ("probability_ok", &output.probability_ok),
+            ("score", &output.score),
+        ] {
+            assert_eq!(results[name].as_primitive::<Float64Type>().values()[..], wanted[..], "{name}");
+        }
+        let builds = arrow_array::cast::as_string_array(results["build"].as_any_dictionary().values());
+        let codes = results["build"].as_any_dictionary().normalized_keys();
+        let words: Vec<&str> = codes.iter().map(|code| builds.value(*code)).collect();
+        let [first, second] = ["steel_4_6 / hot_alkaline / hard_wax", "steel_4_6 / fused_salt / hard_wax"];
+        assert_eq!(words, [first, second, first, second, first, second]);
+    }
+
     #[test]
     fn a_missing_column_and_a_wrong_type_are_named() {
         let text: ArrayRef = Arc::new(StringArray::from(vec!["2", "3", "4"]));
