@@ -483,6 +483,25 @@ mod tests {
         assert_eq!(lot_effect(&alike).unwrap().failed, 8);
     }
 
+    /// By hand: the matrix times (1, -2, 3) is (1.8, -3.5, 6.6). One that is not positive gets the same added to its
+    /// whole diagonal, enough that the step leads up.
+    #[test]
+    fn a_step_solves_its_equations_or_leads_uphill() {
+        let solved = uphill(&[[4.0, 2.0, 0.6], [2.0, 5.0, 1.5], [0.6, 1.5, 3.0]], [1.8, -3.5, 6.6]).unwrap();
+        for (x, wanted) in solved.iter().zip([1.0, -2.0, 3.0]) {
+            assert!((x - wanted).abs() < 1e-14, "{solved:?}");
+        }
+        for diagonal in [[-1.0, 2.0, 3.0], [2.0, -1.0, 3.0], [2.0, 3.0, -1.0]] {
+            let [a, b, c] = diagonal;
+            let step = uphill(&[[a, 0.0, 0.0], [0.0, b, 0.0], [0.0, 0.0, c]], [1.0, 1.0, 1.0]).unwrap();
+            let added = step[0].recip() - a;
+            assert!(added > 1.0 && added < 8.0, "{step:?}");
+            for (x, d) in step.iter().zip(diagonal) {
+                assert!((x.recip() - d - added).abs() < 1e-12, "{step:?}");
+            }
+        }
+    }
+
     /// A record that weighs two counts as two alike, with censored data too.
     #[test]
     fn a_weight_counts_for_panels_alike() {
