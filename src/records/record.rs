@@ -481,6 +481,19 @@ mod tests {
         }
     }
 
+    /// A log of more rows than are taken is refused, not cut short.
+    #[test]
+    fn a_log_too_long_is_refused_and_not_cut() {
+        let text = |rows: usize| format!("hours,failed\n{}", "1,1\n".repeat(rows));
+        assert_eq!(records_from_csv(&text(100_000)).unwrap().len(), 100_000);
+        for rows in [100_001, 100_002] {
+            assert!(
+                records_from_csv(&text(rows)).unwrap_err().to_string().contains("more than 100000"),
+                "{rows}"
+            );
+        }
+    }
+
     #[test]
     fn outcomes_have_their_words() {
         for (outcome, word) in
