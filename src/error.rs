@@ -113,10 +113,9 @@ pub struct ImpossibleBuild {
 
 /// A table, column or record that cannot be used as a whole.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("column `{}`{}: {}. {}", OneLine(.column), .row.map(|r| format!(", row {r}")).unwrap_or_default(),
-    OneLine(.reason), OneLine(.remedy))]
+#[error("{}: {}. {}", place_in_table(.column, *.row), OneLine(.reason), OneLine(.remedy))]
 pub struct InvalidTable {
-    /// The column concerned.
+    /// The column concerned; `.` where it is the whole table.
     pub column: String,
     /// The row concerned, counted from 1 after the header; `None` when the whole column is.
     pub row: Option<usize>,
@@ -124,6 +123,11 @@ pub struct InvalidTable {
     pub reason: String,
     /// What to do.
     pub remedy: String,
+}
+
+fn place_in_table(column: &str, row: Option<usize>) -> String {
+    let row = row.map_or(String::new(), |row| format!(", row {row}"));
+    if column == "." { format!("table{row}") } else { format!("column `{}`{row}", OneLine(column)) }
 }
 
 /// Any of the above.
@@ -315,6 +319,23 @@ mod tests {
             text,
             "`duty.required_years` is -3; allowed: 0 to 100 a. Give a positive number of years."
         );
+    }
+
+    #[test]
+    fn a_table_is_named_by_column_and_row_or_as_a_whole() {
+        let error = |column: &str, row| InvalidTable {
+            column: column.to_owned(),
+            row,
+            reason: "no number".to_owned(),
+            remedy: "Give one.".to_owned(),
+        };
+        for (column, row, said) in [
+            ("shelter", Some(3), "column `shelter`, row 3: no number. Give one."),
+            ("shelter", None, "column `shelter`: no number. Give one."),
+            (".", None, "table: no number. Give one."),
+        ] {
+            assert_eq!(error(column, row).to_string(), said);
+        }
     }
 
     #[test]

@@ -592,7 +592,8 @@ fn the_words_of_a_verdict() {
     let months = usual.outlook.median_years * 12.0;
     assert!((1.5..12.0).contains(&months), "{months}");
     let default = format!(
-        "The trade's default, oil spun off over blackened steel_4_6, gives a median of {months:.0} months."
+        "The trade's default gives a median of {months:.0} months (low-carbon steel, property class 4.6, hot alkaline \
+         black oxide (class 1), water-displacing oil, spun off)."
     );
     assert!(rural.verdict.contains(&default), "{}", rural.verdict);
     // dry, the default will do, the bare black will not, and the default needs no sentence of its own

@@ -108,6 +108,13 @@ fn rows() -> Vec<Row> {
         ("heat.tempering", Blocks,
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_peak_c": 425"#, ""),
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_peak_c": 424"#, "")),
+        // a piece's own tempering counts whatever its grade; what heat does not harden does not soften
+        ("heat.tempering", Blocks,
+            ask("stainless_410 / none / ", r#""tempering_temperature_c": 300"#, r#""heat_peak_c": 300"#, ""),
+            ask("stainless_410 / none / ", r#""tempering_temperature_c": 300"#, r#""heat_peak_c": 299"#, "")),
+        ("heat.tempering", Blocks,
+            ask("steel_4_6 / none / ", r#""tempering_temperature_c": 300"#, r#""heat_peak_c": 300"#, ""),
+            ask("stainless_304 / none / ", r#""tempering_temperature_c": 300"#, r#""heat_peak_c": 300"#, "")),
         ("heat.property_class", Warns,
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 151"#, ""),
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 150"#, "")),

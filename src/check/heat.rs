@@ -20,6 +20,8 @@ const TEMPERING: Source = Source::standard(
     "ISO 898-1, minimum tempering temperature (8.8: 425 °C, 10.9: 425 °C, or 340 °C in older editions for \
      low-carbon boron steel, 12.9: 380 °C), by a reprint",
 );
+const SOFTENS: Source =
+    Source::common_practice("hardened steel loses hardness where it is heated to its tempering temperature");
 const BATH: Source =
     Source::assumption("a bath warmer than the tempering temperature softens a hardened part");
 const SENSITISED: Source = Source::common_practice(
@@ -90,36 +92,36 @@ fn colour(case: &Case, peak: f64, found: &mut Vec<Finding>) {
 }
 
 fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
-    let hardened = case.metal.family.rusts_by_dose() && case.metal.tempering_temperature_c.is_some();
-    if hardened {
-        if let Some(tempering) = case.tempering_temperature_c()
-            && peak >= tempering
-        {
-            found.push(
-                finding(
-                    FindingKind::Blocks,
-                    "heat.tempering",
-                    format!(
-                        "{} is tempered at {tempering} °C or more and the part meets {peak} °C: it softens",
-                        case.metal.name
-                    ),
-                    TEMPERING,
-                )
-                .remedy("Take a heat-resisting grade; ask the fastener maker."),
-            );
-        } else if lasting > SERVICE_HIGH_C {
-            found.push(
-                finding(
-                    FindingKind::Warns,
-                    "heat.property_class",
-                    format!(
-                        "the property class holds to {SERVICE_HIGH_C} °C and the part meets {lasting} °C"
-                    ),
-                    SERVICE_RANGE,
-                )
-                .remedy("Have the strength at temperature confirmed by a qualified person."),
-            );
-        }
+    let own = case.piece_at_hand().and_then(|part| part.tempering_temperature_c);
+    // austenitic, ferritic and duplex steel is not hardened by heat, so nothing softens
+    let hardens = case.metal.family.rusts_by_dose()
+        || matches!(case.metal.family, Family::Martensitic | Family::PrecipitationHardening);
+    let of_a_class = case.metal.family.rusts_by_dose() && case.metal.tempering_temperature_c.is_some();
+    if let Some(tempering) = case.tempering_temperature_c().filter(|tempering| hardens && peak >= *tempering)
+    {
+        let (or_more, source) = if own.is_some() { ("", SOFTENS) } else { (" or more", TEMPERING) };
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "heat.tempering",
+                format!(
+                    "{} is tempered at {tempering} °C{or_more} and the part meets {peak} °C: it softens",
+                    case.metal.name
+                ),
+                source,
+            )
+            .remedy("Take a heat-resisting grade; ask the fastener maker."),
+        );
+    } else if of_a_class && lasting > SERVICE_HIGH_C {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.property_class",
+                format!("the property class holds to {SERVICE_HIGH_C} °C and the part meets {lasting} °C"),
+                SERVICE_RANGE,
+            )
+            .remedy("Have the strength at temperature confirmed by a qualified person."),
+        );
     }
     if case.metal.family == Family::Austenitic && (425.0..=870.0).contains(&peak) {
         found.push(finding(

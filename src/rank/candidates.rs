@@ -28,7 +28,8 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         metals.push(name.clone());
     } else {
         metals.extend(USUAL_BASE_METALS.map(str::to_owned));
-        assumed.push(format!("base metal: none named, so {} are compared", USUAL_BASE_METALS.join(", ")));
+        let words = USUAL_BASE_METALS.map(|name| catalog.base_metal(name).map_or(name, |metal| &metal.name));
+        assumed.push(format!("base metal: none named, so these are compared: {}", words.join("; ")));
     }
     for (i, name) in brief.wants.other_base_metals.iter().enumerate() {
         catalog.base_metal_in(&format!("wants.other_base_metals[{i}]"), name)?;

@@ -388,7 +388,8 @@ fn explain(
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
     let verdict = verdict(&options, &references, brief, target);
-    let weakest_link = best.and_then(|b| weakest_link(&b.outlook));
+    let weakest_link =
+        best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
     let sources = sources_of(options.iter().chain(&references), air.determination.source());
     Ranking {
         schema: RANKING_SCHEMA.to_owned(),
@@ -443,7 +444,7 @@ fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: S
 
 /// The least firm numbers behind an outlook: what the films withstand, or the class margin of a stainless grade;
 /// and the air where it carries more.
-fn weakest_link(outlook: &Outlook) -> Option<String> {
+fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
     let of_the_air = |v: &&VarianceShare| v.factor == ATMOSPHERE;
     let weakest = outlook
         .variance_shares
@@ -461,8 +462,18 @@ fn weakest_link(outlook: &Outlook) -> Option<String> {
     Some(format!(
         "what the finish withstands carries {finish:.0} % of the uncertainty; least firm is the {}, which rests \
          on: {}{more}",
-        weakest.factor, weakest.source
+        in_words(&weakest.factor),
+        weakest.source
     ))
+}
+
+/// A factor with the film that it names by the catalog in the words of an order.
+fn in_words(factor: &str, build: &Build, catalog: &Catalog) -> String {
+    let named = build.films.iter().find_map(|name| Some((factor.strip_suffix(name.as_str())?, name)));
+    match named.map(|(of, name)| (of, catalog.film(name))) {
+        Some((of, Ok(film))) if of.ends_with(' ') => [of, &film.name].concat(),
+        _ => factor.to_owned(),
+    }
 }
 
 fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief, target: f64) -> String {
@@ -506,9 +517,9 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
     }
     if let Some(usual) = ranking.iter().find(|o| o.trade_default && !o.met && !o.blocked) {
         sentences.push(format!(
-            "The trade's default, oil spun off over blackened {}, gives a median of {}.",
-            usual.build.base_metal,
-            years_in_words(usual.outlook.median_years)
+            "The trade's default gives a median of {} ({}).",
+            years_in_words(usual.outlook.median_years),
+            usual.name
         ));
     }
     if let Some(other) = references.iter().find(|reference| reference.met) {
@@ -590,7 +601,7 @@ mod tests {
                 basis: Basis::EqualDose,
                 weakest: Firmness::Assumption,
             };
-            weakest_link(&outlook)
+            weakest_link(&outlook, str::to_owned)
         };
         let (firm, guess) = (Source::standard("a standard"), Source::assumption("a guess"));
         let finish = |of_wax: f64, of_oil: f64| {
