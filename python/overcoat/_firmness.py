@@ -10,7 +10,7 @@ if TYPE_CHECKING:
 
 def firmness_lines(ranking: Ranking) -> list[str]:
     """Whether the first build is truly first, and what to measure next; nothing where all are blocked."""
-    from overcoat.pages import percent_in_words
+    from overcoat._core import percent_in_words
 
     shares = ranking.truly_first()
     if len(shares) < 2:

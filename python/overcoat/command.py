@@ -263,8 +263,9 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     from rich.markup import escape
     from rich.table import Table
 
+    from overcoat._core import percent_in_words
     from overcoat._firmness import firmness_lines
-    from overcoat.pages import amount_in_words, percent_in_words, years_in_words
+    from overcoat.pages import amount_in_words, years_in_words
 
     answer = json.loads(ranking.to_json())
     duty = answer["brief"]["duty"]

@@ -7,7 +7,7 @@ import json
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
-from overcoat._core import Papers
+from overcoat._core import Papers, percent_in_words
 from overcoat._refusal import how_many, one_of, ranking_of
 
 if TYPE_CHECKING:
@@ -57,17 +57,6 @@ def years_in_words(years: float) -> str:
     if years >= 1.5 / 365.25:
         return f"{years * 365.25:.0f} days"
     return "a day or less"
-
-
-def percent_in_words(probability: float) -> str:
-    """A probability in percent; never a flat 0 or 100 % for what is merely near."""
-    if probability <= 0 or probability >= 1:
-        return f"{100 * probability:.0f} %"
-    if probability <= 0.005:
-        return "under 1 %"
-    if probability >= 0.995:
-        return "over 99 %"
-    return f"{100 * probability:.0f} %"
 
 
 def plain_value(value: Any) -> str:

@@ -21,6 +21,7 @@ mod prices;
 pub(crate) mod strict_json;
 
 use std::collections::BTreeMap;
+use std::fmt::Display;
 use std::sync::LazyLock;
 
 use serde::{Deserialize, Serialize};
@@ -370,19 +371,18 @@ impl Catalog {
             .iter()
             .enumerate()
             .map(|(i, name)| {
-                let film = self.content.films.get(name);
-                let film = film
-                    .map_or_else(|| lookup(&format!("{field}.films[{i}]"), name, &self.content.films), Ok)?;
-                Ok((name.as_str(), film))
+                lookup(format_args!("{field}.films[{i}]"), name, &self.content.films)
+                    .map(|film| (name.as_str(), film))
             })
             .collect()
     }
 }
 
-fn lookup<'a, T>(field: &str, name: &str, entries: &'a BTreeMap<String, T>) -> Result<&'a T> {
+/// An entry by name; the field is written out only where it is unknown.
+fn lookup<'a, T>(field: impl Display, name: &str, entries: &'a BTreeMap<String, T>) -> Result<&'a T> {
     entries.get(name).ok_or_else(|| {
         unknown(
-            field,
+            &field.to_string(),
             name,
             entries.keys().map(String::as_str),
             "Use a known name or add the entry in a catalog of your own.",

@@ -4,7 +4,6 @@ use crate::Result;
 use crate::brief::Form;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
-use crate::metal::Family;
 use crate::source::Source;
 
 const BATH_IS_NO_CAUSE: Source = Source::common_practice(
@@ -24,16 +23,12 @@ const ACID_FORBIDDEN: Source = Source::standard(
 /// Whether acid is ruled out on this part: hard steel above 390 HV. Parts that are not loaded in tension by
 /// design, as set screws, are excepted by ISO 4042:2018, but gain nothing from acid either.
 pub fn acid_is_forbidden(case: &Case) -> bool {
-    susceptible_family(case.metal.family) && case.hardness_hv().is_some_and(|hv| hv > ACID_FORBIDDEN_ABOVE_HV)
-}
-
-fn susceptible_family(family: Family) -> bool {
-    family.rusts_by_dose() || matches!(family, Family::Martensitic | Family::PrecipitationHardening)
+    case.metal.family.is_hardenable() && case.hardness_hv().is_some_and(|hv| hv > ACID_FORBIDDEN_ABOVE_HV)
 }
 
 /// Whether acid on this part calls for a verified process or a bake.
 pub(crate) fn acid_is_watched(case: &Case) -> Result<bool> {
-    match case.hardness_hv().filter(|_| susceptible_family(case.metal.family)) {
+    match case.hardness_hv().filter(|_| case.metal.family.is_hardenable()) {
         Some(hardness_hv) => susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018)
             .map(|answer| answer != Susceptibility::NotSusceptible)
             .map_err(|e| e.within("part")),
@@ -42,7 +37,7 @@ pub(crate) fn acid_is_watched(case: &Case) -> Result<bool> {
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let Some(hardness_hv) = case.hardness_hv().filter(|_| susceptible_family(case.metal.family)) else {
+    let Some(hardness_hv) = case.hardness_hv().filter(|_| case.metal.family.is_hardenable()) else {
         return Ok(());
     };
     let part = &case.brief().part;

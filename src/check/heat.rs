@@ -93,9 +93,8 @@ fn colour(case: &Case, peak: f64, found: &mut Vec<Finding>) {
 
 fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     let own = case.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-    // austenitic, ferritic and duplex steel is not hardened by heat, so nothing softens
-    let hardens = case.metal.family.rusts_by_dose()
-        || matches!(case.metal.family, Family::Martensitic | Family::PrecipitationHardening);
+    // what heat does not harden does not soften
+    let hardens = case.metal.family.is_hardenable();
     let of_a_class = case.metal.family.rusts_by_dose() && case.metal.tempering_temperature_c.is_some();
     if let Some(tempering) = case.tempering_temperature_c().filter(|tempering| hardens && peak >= *tempering)
     {

@@ -21,9 +21,9 @@ use crate::check::{Finding, PartThread, couple, thread, torque};
 /// ```
 #[derive(Debug)]
 pub struct Inquiry<'a> {
-    pub(super) brief: &'a Brief,
-    pub(super) catalog: &'a Catalog,
-    pub(super) thread: Option<PartThread>,
+    brief: &'a Brief,
+    catalog: &'a Catalog,
+    thread: Option<PartThread>,
     pub(super) of_thread: Worded<thread::Differs>,
     pub(super) of_torque: Worded<torque::Differs>,
     pub(super) of_couple: Worded<couple::Differs>,

@@ -68,12 +68,12 @@ pub struct Case<'a> {
 impl<'a> Case<'a> {
     /// The brief of the inquiry.
     pub fn brief(&self) -> &'a Brief {
-        self.inquiry.brief
+        self.inquiry.brief()
     }
 
     /// The catalog that names and numbers come from.
     pub fn catalog(&self) -> &'a Catalog {
-        self.inquiry.catalog
+        self.inquiry.catalog()
     }
 
     /// The piece at hand; none where the build is in another base metal than it, so made anew.

@@ -104,7 +104,7 @@ impl PartThread {
 
 fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance)>)> {
     let Some((thread, (tolerance, available))) =
-        case.inquiry.thread.as_ref().and_then(|t| Some((&t.thread, t.room.as_ref()?)))
+        case.inquiry.thread().and_then(|t| Some((&t.thread, t.room.as_ref()?)))
     else {
         return Ok((Room::Free, None));
     };

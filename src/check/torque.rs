@@ -83,7 +83,7 @@ impl Joint {
             case.brief().part.form,
             Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
         );
-        let Some(thread) = case.inquiry.thread.as_ref().map(|t| t.thread).filter(|_| fastener) else {
+        let Some(thread) = case.inquiry.thread().map(|t| t.thread).filter(|_| fastener) else {
             return Ok(None);
         };
         let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);

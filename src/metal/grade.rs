@@ -60,6 +60,11 @@ impl Family {
         matches!(self, Self::CarbonSteel | Self::AlloySteel | Self::WeatheringSteel | Self::CastIron)
     }
 
+    /// Whether quenching and tempering, or ageing, hardens it: what embrittles by hydrogen, and softens by heat.
+    pub(crate) fn is_hardenable(self) -> bool {
+        self.rusts_by_dose() || matches!(self, Self::Martensitic | Self::PrecipitationHardening)
+    }
+
     /// The words users read.
     pub fn words(self) -> &'static str {
         match self {

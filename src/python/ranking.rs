@@ -569,6 +569,12 @@ fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Rank
     Ok(Ranking { ranking: Arc::new(ranking), catalog })
 }
 
+/// A probability in percent; never a flat 0 or 100 % for what is merely near.
+#[pyfunction]
+fn percent_in_words(probability: f64) -> String {
+    crate::rank::percent_in_words(probability)
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<Ranking>()?;
     module.add_class::<RankedBuild>()?;
@@ -576,5 +582,6 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<Finding>()?;
     module.add_class::<Outlook>()?;
     module.add_class::<Cost>()?;
+    module.add_function(wrap_pyfunction!(percent_in_words, module)?)?;
     module.add_function(wrap_pyfunction!(rank, module)?)
 }

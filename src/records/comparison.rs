@@ -247,18 +247,23 @@ mod tests {
         assert!(judged.remarks.is_empty());
     }
 
+    /// Median years of hard wax over a treatment by its hours at face value, and how the treatment lets it hold.
+    fn waxed_at_face_value(treatment: &str) -> (f64, f64) {
+        let catalog = Catalog::built_in();
+        let text = format!(
+            "base_metal,treatment,films,first_year_steel_loss_um,shelter,years,failed\n\
+             steel_8_8,{treatment},hard_wax,10,open,1,yes\n"
+        );
+        let parts = parts_from_csv(&text).unwrap();
+        let exposure = Exposure::of(&parts[0].brief, catalog).unwrap();
+        let resolved = catalog.resolve(&parts[0].build).unwrap();
+        (face_value(&exposure, &resolved).median(), resolved.treatment.film_hold_factor.value)
+    }
+
     /// By hand: hard wax, 60 h · 1.458 g/(m²·h) over 78.6 g/m² a year, and 2 h or so of the black oxide.
     #[test]
     fn hours_at_face_value_leave_the_field_factor_out() {
-        let catalog = Catalog::built_in();
-        let text = "base_metal,treatment,films,first_year_steel_loss_um,shelter,years,failed
-steel_8_8,hot_alkaline,hard_wax,10,open,1,yes
-";
-        let parts = parts_from_csv(text).unwrap();
-        let exposure = Exposure::of(&parts[0].brief, catalog).unwrap();
-        let resolved = catalog.resolve(&parts[0].build).unwrap();
-        let hold = resolved.treatment.film_hold_factor.value;
-        let median = face_value(&exposure, &resolved).median();
+        let (median, hold) = waxed_at_face_value("hot_alkaline");
         let film_alone = 60.0 * hold * 70.0 / 48.0 / 78.6;
         assert!(median > film_alone && median < 1.1 * film_alone, "{median} {film_alone}");
     }
@@ -267,14 +272,7 @@ steel_8_8,hot_alkaline,hard_wax,10,open,1,yes
     /// add up, with them the median of the sum lies a little off.
     #[test]
     fn hours_at_face_value_count_what_the_treatment_lets_hold() {
-        let catalog = Catalog::built_in();
-        let text = "base_metal,treatment,films,first_year_steel_loss_um,shelter,years,failed
-steel_8_8,zinc_phosphate,hard_wax,10,open,1,yes
-";
-        let parts = parts_from_csv(text).unwrap();
-        let exposure = Exposure::of(&parts[0].brief, catalog).unwrap();
-        let resolved = catalog.resolve(&parts[0].build).unwrap();
-        let median = face_value(&exposure, &resolved).median();
+        let (median, _) = waxed_at_face_value("zinc_phosphate");
         let years = (60.0 * 2.5 + 2.0) * 70.0 / 48.0 / 78.6;
         assert!((median / years - 1.0).abs() < 0.02, "{median} {years}");
     }

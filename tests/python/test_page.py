@@ -10,7 +10,8 @@ from pathlib import Path
 import pytest
 
 import overcoat
-from overcoat.pages import answer_page, papers_page, percent_in_words
+from overcoat._core import percent_in_words
+from overcoat.pages import answer_page, papers_page
 
 HOSTILE = [
     "<script>alert(1)</script>",

@@ -237,6 +237,19 @@ pub(super) mod tests {
         rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap()
     }
 
+    /// Three builds, of which the last is blocked, and the two that are open.
+    pub(in crate::rank::certainty) fn ranking_of_two_open_builds() -> (Ranking, Vec<Build>) {
+        let ranking = ranking(
+            r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]},
+                {"base_metal": "stainless_304", "treatment": "hot_alkaline"},
+                {"treatment": "hot_alkaline", "films": ["soft_wax"]}]"#,
+        );
+        let open: Vec<Build> =
+            ranking.options.iter().filter(|o| !o.blocked).map(|o| o.build.clone()).collect();
+        assert_eq!((open.len(), ranking.options.len()), (2, 3));
+        (ranking, open)
+    }
+
     /// With nothing deviating and no spread left the score is that of the medians; with the doubts averaged out the
     /// probability is that of the outlook, since both spreads together are the whole.
     #[test]

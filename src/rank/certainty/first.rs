@@ -143,7 +143,7 @@ fn count(contest: &Contest, ends: &[(f64, f64); 6], lattice: Lattice) -> Counts 
 mod tests {
     use super::*;
     use crate::outlook::normal_cdf;
-    use crate::rank::certainty::contest::tests::{duel, ranking};
+    use crate::rank::certainty::contest::tests::{duel, ranking, ranking_of_two_open_builds};
 
     /// Two builds of one term each, by durability alone: what they share cancels, and the first is first with
     /// `Φ(ln(t1/t2) / √(s1² + s2²))`, whatever the shared spread. Chance would
@@ -197,15 +197,9 @@ mod tests {
     /// squares of their deviations over 4·3.
     #[test]
     fn shares_are_of_the_open_builds_with_the_error_of_four_parts() {
-        let ranking = ranking(
-            r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]},
-                {"base_metal": "stainless_304", "treatment": "hot_alkaline"},
-                {"treatment": "hot_alkaline", "films": ["soft_wax"]}]"#,
-        );
-        let open: Vec<&Build> = ranking.options.iter().filter(|o| !o.blocked).map(|o| &o.build).collect();
-        assert_eq!((open.len(), ranking.options.len()), (2, 3));
+        let (ranking, open) = ranking_of_two_open_builds();
         let first = ranking.truly_first(Catalog::built_in()).unwrap();
-        assert_eq!(first.shares.iter().map(|share| &share.build).collect::<Vec<_>>(), open);
+        assert_eq!(first.shares.iter().map(|share| share.build.clone()).collect::<Vec<_>>(), open);
         assert_eq!(first.points, 4084);
         let contest = Contest::of(&ranking, Catalog::built_in(), usize::MAX).unwrap();
         let ends = ranking.brief.wants.weight_ends();

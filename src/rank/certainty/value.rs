@@ -307,7 +307,7 @@ fn value(
 mod tests {
     use super::*;
     use crate::outlook::normal_cdf;
-    use crate::rank::certainty::contest::tests::{duel, ranking};
+    use crate::rank::certainty::contest::tests::{duel, ranking, ranking_of_two_open_builds};
 
     fn design(answers: Vec<(usize, f64)>, error_log_sd: f64) -> Design {
         Design {
@@ -449,14 +449,7 @@ mod tests {
 
     #[test]
     fn the_choice_is_among_open_builds() {
-        let ranking = ranking(
-            r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]},
-                {"base_metal": "stainless_304", "treatment": "hot_alkaline"},
-                {"treatment": "hot_alkaline", "films": ["soft_wax"]}]"#,
-        );
-        let open: Vec<Build> =
-            ranking.options.iter().filter(|o| !o.blocked).map(|o| o.build.clone()).collect();
-        assert_eq!((open.len(), ranking.options.len()), (2, 3));
+        let (ranking, open) = ranking_of_two_open_builds();
         let next = ranking.what_to_measure(3, Effort::default(), Catalog::built_in()).unwrap();
         assert_eq!(next.choice, open);
         assert_eq!(next.probability_best.len(), open.len());
