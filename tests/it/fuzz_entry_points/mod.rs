@@ -18,8 +18,6 @@
 
 #[cfg(feature = "arrow")]
 mod batches;
-#[path = "../common/mod.rs"]
-mod common;
 mod dice;
 mod schema;
 
@@ -28,7 +26,7 @@ use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::path::Path;
 use std::time::{Duration, Instant};
 
-use common::DEMO_BRIEFS;
+use crate::common::DEMO_BRIEFS;
 use dice::{Dice, EDGES, mutate_bytes, mutate_document, mutate_json};
 use overcoat::Error;
 use overcoat::atmosphere::ClimateRecord;

@@ -3,9 +3,7 @@
 
 #![allow(clippy::unwrap_used)] // test code, outside of test functions
 
-mod common;
-
-use common::{DEMO_BRIEFS, bracket, brief, demo, finding, kind, needs_step, option, ranked};
+use crate::common::{DEMO_BRIEFS, bracket, brief, demo, finding, kind, needs_step, option, ranked};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind::{Blocks, Needs, Notes, Warns};

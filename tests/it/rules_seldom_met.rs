@@ -2,9 +2,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)]
 
-mod common;
-
-use common::{bracket, brief, finding, option, ranked};
+use crate::common::{bracket, brief, finding, option, ranked};
 use overcoat::atmosphere::{Determination, StandardMetal};
 use overcoat::catalog::Catalog;
 use overcoat::papers::{Units, papers};

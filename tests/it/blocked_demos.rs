@@ -2,9 +2,7 @@
 
 #![allow(clippy::unwrap_used)] // test code, outside of test functions
 
-mod common;
-
-use common::ranked;
+use crate::common::ranked;
 use overcoat::brief::Brief;
 use overcoat::check::FindingKind;
 

@@ -1,6 +1,5 @@
 //! What several integration tests need: briefs, rankings, and the way to an option or a finding.
 
-#![allow(dead_code)] // each test binary uses its own share
 #![allow(clippy::unwrap_used, clippy::panic, clippy::expect_used)] // test code, outside of test functions
 
 use std::path::Path;

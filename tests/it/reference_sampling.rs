@@ -3,14 +3,11 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, reason = "a test helper may stop the test")]
 
-#[path = "common/reference.rs"]
-mod reference;
-
+use crate::reference::rows;
 use overcoat::Firmness;
 use overcoat::papers::sampling::{
     CodeLetter, InspectionLevel, acceptance_probability_binomial, code_letter, plan,
 };
-use reference::rows;
 
 /// Printed: ISO 2859-1:1999, Table 1, both ends of every band.
 #[test]

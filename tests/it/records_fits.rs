@@ -415,7 +415,7 @@ impl Sequence {
 }
 
 /// How often 90 % bounds of the median enclose it, with the standard error of that share. Run it with
-/// `cargo test --release --test records_fits -- --ignored --nocapture`.
+/// `cargo test --release --test it records_fits -- --ignored --nocapture`.
 #[test]
 #[ignore = "a simulation of some seconds"]
 fn coverage_of_the_bounds() {

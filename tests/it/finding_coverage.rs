@@ -5,12 +5,10 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // test code
 
-mod common;
-
 use std::collections::BTreeSet;
 use std::path::{Path, PathBuf};
 
-use common::{brief_text, usual_and};
+use crate::common::{brief_text, usual_and};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind::{self, Blocks, Needs, Notes, Warns};
@@ -258,7 +256,7 @@ fn every_rule_is_triggered_and_not_triggered() {
 /// What only a catalog of one's own can bring about.
 #[test]
 fn rules_of_what_the_built_in_catalog_does_not_hold() {
-    let unknown = Catalog::from_json(&common::catalog_text(
+    let unknown = Catalog::from_json(&crate::common::catalog_text(
         r#""base_metals": {"stainless_410": {"tempering_temperature_c": null}}"#,
     ))
     .unwrap();
@@ -268,7 +266,7 @@ fn rules_of_what_the_built_in_catalog_does_not_hold() {
 
     // paint separates metals from 15 µm on
     for (low, separates) in [(15, true), (14, false)] {
-        let own = Catalog::from_json(&common::catalog_text(&format!(
+        let own = Catalog::from_json(&crate::common::catalog_text(&format!(
             r#""films": {{"epoxy_electrocoat": {{"thickness_um": {{"low": {low}, "high": 30, "source": "thickness_memory"}}}}}}"#
         )))
         .unwrap();
@@ -278,7 +276,7 @@ fn rules_of_what_the_built_in_catalog_does_not_hold() {
     }
     // a clear lacquer yellows below a sunlight factor of 0.7, and friction scatters widely above 0.3
     for (value, yellows) in [(0.69, true), (0.7, false)] {
-        let own = Catalog::from_json(&common::catalog_text(&format!(
+        let own = Catalog::from_json(&crate::common::catalog_text(&format!(
             r#""films": {{"alkyd_lacquer": {{"sunlight_factor": {{"value": {value}, "source": "sun"}}}}}}"#
         )))
         .unwrap();
@@ -286,7 +284,7 @@ fn rules_of_what_the_built_in_catalog_does_not_hold() {
         assert_eq!(has(&answer(question, &own), "appearance.sunlight", Warns), yellows, "{value}");
     }
     for (high, scatters) in [(0.31, true), (0.30, false)] {
-        let own = Catalog::from_json(&common::catalog_text(&format!(
+        let own = Catalog::from_json(&crate::common::catalog_text(&format!(
             r#""films": {{"displacing_oil": {{"friction": {{"low": 0.14, "high": {high}, "source": "friction_b"}}}}}}"#
         )))
         .unwrap();
@@ -361,8 +359,8 @@ fn every_gravity_met_has_a_row() {
         rows().iter().map(|row| (row.0.to_owned(), row.1)).collect();
     tabled.insert(("substrate.tempering".to_owned(), Needs)); // by a catalog of one's own
     let catalog = Catalog::built_in();
-    for name in common::DEMO_BRIEFS {
-        let mut brief = common::demo(name);
+    for name in crate::common::DEMO_BRIEFS {
+        let mut brief = crate::common::demo(name);
         brief.wants.outside_blackening = true;
         brief.wants.other_base_metals = catalog.content().base_metals.keys().cloned().collect();
         for option in rank(&brief, catalog).unwrap().options {

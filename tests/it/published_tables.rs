@@ -6,9 +6,7 @@
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)] // the readers here are test code too
 
-#[path = "common/reference.rs"]
-mod reference;
-
+use crate::reference::{Row, number, table_if_there};
 use overcoat::atmosphere::{
     CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, GrowthCase, IndoorClass, IndoorMetal, StandardMetal,
     category_from_g_m2, category_from_um, exponent, indoor_class_from_mg_m2, loss_um,
@@ -24,7 +22,6 @@ use overcoat::metal::{
 use overcoat::papers::sampling::{
     CodeLetter, InspectionLevel, acceptance_probability_binomial, code_letter, plan,
 };
-use reference::{Row, number, table_if_there};
 use serde::Serialize;
 
 /// How far overcoat lies from a table.

@@ -1,17 +1,15 @@
 //! Documents made to take time or memory: of 100 MB, nested without end, with keys and names made to collide, with
 //! lists that multiply. Each ends soon, in little room, with a typed error or an answer.
 //!
-//! What must be read to the end has 3 MB here; the whole: `OVERCOAT_HOSTILE_MB=100 cargo test --release --test
+//! What must be read to the end has 3 MB here; the whole: `OVERCOAT_HOSTILE_MB=100 cargo test --release --test it
 //! hostile_documents -- --nocapture`.
 
 #![allow(clippy::unwrap_used, clippy::panic)] // test code, outside of test functions
 #![allow(clippy::result_large_err)] // the error of the crate as it is
 
-mod common;
-
 use std::time::{Duration, Instant};
 
-use common::{brief_text, catalog_text};
+use crate::common::{brief_text, catalog_text};
 use overcoat::Result;
 use overcoat::atmosphere::ClimateRecord;
 use overcoat::brief::Brief;

@@ -5,9 +5,6 @@
 
 #![allow(clippy::unwrap_used, reason = "the helpers here serve tests only")]
 
-#[path = "common/reference.rs"]
-mod reference;
-
 use std::collections::BTreeMap;
 
 use overcoat::atmosphere::{
@@ -16,7 +13,7 @@ use overcoat::atmosphere::{
     indoor_class_from_mg_m2, loss_um, sea_chloride_mg_m2_day, wetness_class,
 };
 
-use reference::{Row, number, table, table_if_there};
+use crate::reference::{Row, number, table, table_if_there};
 
 fn metal(row: &Row) -> StandardMetal {
     row["metal"].parse().unwrap()

@@ -4,9 +4,7 @@
 #![allow(clippy::unwrap_used, clippy::panic)] // test code, outside of test functions
 #![allow(clippy::result_large_err)] // the error of the crate as it is
 
-mod common;
-
-use common::{brief_text, catalog_text};
+use crate::common::{brief_text, catalog_text};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::rank::{Ranking, rank};

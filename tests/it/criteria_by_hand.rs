@@ -3,9 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 
-mod common;
-
-use common::{brief_text, finding, usual_and};
+use crate::common::{brief_text, finding, usual_and};
 use overcoat::brief::{Brief, Criterion, Exposure};
 use overcoat::catalog::Catalog;
 use overcoat::check::heat_desirability;

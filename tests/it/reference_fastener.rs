@@ -3,15 +3,12 @@
 
 #![allow(clippy::unwrap_used, clippy::panic)] // the readers below are test code too
 
-#[path = "common/reference.rs"]
-mod reference;
-
 use overcoat::fastener::{
     EmbrittlementEdition, FrictionClass, Thread, TorsionModel, assembly_preload_kn, baking, coating_room,
     fundamental_deviation, mean_bearing_diameter, nut_factor, pitch_diameter_tolerance, tightening_torque_nm,
 };
 
-use reference::{Row, table};
+use crate::reference::{Row, table};
 
 fn number(row: &Row, column: &str) -> Option<f64> {
     let cell = row.get(column).unwrap_or_else(|| panic!("no column {column}"));

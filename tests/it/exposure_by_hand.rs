@@ -3,9 +3,7 @@
 #![allow(clippy::unwrap_used)] // test code, outside of test functions
 #![allow(clippy::result_large_err)] // the error of the crate as it is
 
-mod common;
-
-use common::brief;
+use crate::common::brief;
 use overcoat::brief::{Exposure, Failure};
 use overcoat::catalog::Catalog;
 

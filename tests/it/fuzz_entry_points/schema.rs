@@ -6,7 +6,7 @@ use std::path::Path;
 use overcoat::catalog::Catalog;
 use serde_json::{Map, Value as Json, json};
 
-use crate::dice::{Dice, EDGES, SCRAPS};
+use super::dice::{Dice, EDGES, SCRAPS};
 
 /// Grows documents of one schema.
 pub(crate) struct Grower {

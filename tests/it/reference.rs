@@ -2,7 +2,6 @@
 //! `OVERCOAT_REFERENCE` names their directory. Without it tests skip; with it a table must be there, unless it is
 //! asked for with [`table_if_there`].
 
-#![allow(dead_code)] // each test file uses its part
 #![allow(clippy::unwrap_used, clippy::panic)] // test code, outside of test functions
 
 use std::collections::BTreeMap;

@@ -3,11 +3,9 @@
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 
-mod common;
-
 use std::collections::BTreeSet;
 
-use common::{DEMO_BRIEFS, brief, by_dose, catalog_text, demo, ranked};
+use crate::common::{DEMO_BRIEFS, brief, by_dose, catalog_text, demo, ranked};
 use overcoat::brief::{Brief, Criterion, Failure, WishedBuild};
 use overcoat::catalog::Catalog;
 use overcoat::outlook::NO_SERVICE_LIFE;
@@ -291,7 +289,7 @@ fn the_order_of_keys_and_entries_is_irrelevant() {
 /// Two user catalogs that say the same in another order give the same answer.
 #[test]
 fn the_order_of_a_user_catalog_is_irrelevant() {
-    let text = include_str!("../demo-data/workshop_catalog.json");
+    let text = include_str!("../../demo-data/workshop_catalog.json");
     let written: Json = serde_json::from_str(text).unwrap();
     let brief = demo("gate-hinge");
     let a = rank(&brief, &Catalog::from_json(text).unwrap()).unwrap();

@@ -3,11 +3,8 @@
 //! The counts, not the files, are read: each file is rebuilt as a record with as many hours of each kind. Skips
 //! without `OVERCOAT_REFERENCE`.
 
-#[path = "common/reference.rs"]
-mod reference;
-
+use crate::reference::table_if_there;
 use overcoat::atmosphere::climate_record::{RecordFinding, time_of_wetness};
-use reference::table_if_there;
 
 #[test]
 fn wetness_follows_independent_counts() {

@@ -1,14 +1,11 @@
 //! The metal rules against whole tables of published or independently computed values. Skips without
 //! `OVERCOAT_REFERENCE`.
 
-#[path = "common/reference.rs"]
-mod reference;
-
+use crate::reference::rows;
 use overcoat::metal::{
     Coast, LowAlloyComposition, PropertyClass, StainlessExposure, Washing, atmospheric_corrosion_index,
     corrosion_resistance_factor, grade_class,
 };
-use reference::rows;
 
 // Independent arithmetic from remembered coefficients: tests the arithmetic, not the coefficients.
 #[test]

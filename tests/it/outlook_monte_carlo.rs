@@ -6,9 +6,7 @@
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 
-mod common;
-
-use common::{brief, option, ranked};
+use crate::common::{brief, option, ranked};
 use overcoat::atmosphere::{GrowthCase, StandardMetal, exponent, um_to_g_m2, years_to_loss};
 use overcoat::catalog::Catalog;
 use overcoat::outlook::{Lognormal, Term, cabinet_rate_g_m2_h, normal_cdf, normal_quantile, sum_of};

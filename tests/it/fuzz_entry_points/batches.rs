@@ -14,8 +14,8 @@ use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::sweep::{INPUT_COLUMNS, Sweep};
 
-use crate::dice::{Dice, EDGES, SCRAPS};
-use crate::{demo, fuzz};
+use super::dice::{Dice, EDGES, SCRAPS};
+use super::{demo, fuzz};
 
 const WORDS: [&str; 5] = ["open", "sheltered", "indoor", "Open", ""];
 

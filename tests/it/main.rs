@@ -1,0 +1,28 @@
+//! The integration tests, one program: each file is a module, so that they link once.
+//!
+//! Run one file by its name: `cargo test --test it finding_coverage`.
+
+mod bad_input;
+mod blocked_demos;
+mod common;
+mod criteria_by_hand;
+mod exposure_by_hand;
+mod finding_coverage;
+mod fuzz_entry_points;
+mod hostile_documents;
+mod outlook_monte_carlo;
+mod papers;
+mod published_tables;
+mod rank_properties;
+mod records_fits;
+mod reference;
+mod reference_atmosphere;
+mod reference_climate_record;
+mod reference_fastener;
+mod reference_metal;
+mod reference_sampling;
+mod rules_seldom_met;
+mod schemas;
+mod sweep;
+mod trade_facts;
+mod whatif;
