@@ -15,6 +15,7 @@
 //! | `loss_range` | a loss known as "from ... to ..." |
 //! | `growth` | first-year loss to loss over the years, and back |
 //! | `chloride` | chloride from the distance to the sea and to a salted road |
+//! | `shelter` | what a roof does to rate, weather and growth, by salt |
 //! | `climate_record` | hourly temperature and humidity to means and time of wetness |
 //! | `indoor` | indoor classes IC1 ... IC5 |
 //!
@@ -46,6 +47,7 @@ pub mod growth;
 pub mod indoor;
 pub mod loss_range;
 pub mod metal;
+pub mod shelter;
 
 pub use category::{
     CATEGORY_BOUNDS, Category, CategoryBounds, above_table, category_from_g_m2, category_from_um,
@@ -73,6 +75,9 @@ pub use growth::{
 pub use indoor::{INDOOR_SOURCE, IndoorClass, IndoorMetal, indoor_class_from_mg_m2, indoor_loss_range};
 pub use loss_range::{LOSS_RANGE_SOURCE, LossRange};
 pub use metal::{DENSITY_SOURCE, StandardMetal, g_m2_to_um, um_to_g_m2};
+pub use shelter::{
+    salt_character, shelter_rate_factor, sheltered_growth_exponent, weather_share, weathering_growth_exponent,
+};
 
 /// An atmosphere as far as the rest of the crate needs it: what it does to bare steel in the first year.
 ///
@@ -197,6 +202,53 @@ impl Atmosphere {
     pub fn from_loss_range_um(low_um: f64, high_um: f64) -> Result<Self> {
         let range = LossRange::new(low_um, high_um)?;
         Self::of_loss(range.median_um(), range.log_sd(), Determination::Description)
+    }
+
+    /// From a kind of place whose loss is described as a range: as [`from_loss_range_um`](Self::from_loss_range_um),
+    /// with no less than the spread of [`Determination::Description`], since a range is told of the kind and not of
+    /// the one place.
+    ///
+    /// # Errors
+    /// Those of [`LossRange::new`].
+    ///
+    /// ```
+    /// use overcoat::atmosphere::Atmosphere;
+    /// let coast = Atmosphere::from_described_range_um(50.0, 80.0).unwrap();
+    /// assert!(coast.log_sd > Atmosphere::from_loss_range_um(50.0, 80.0).unwrap().log_sd);
+    /// ```
+    pub fn from_described_range_um(low_um: f64, high_um: f64) -> Result<Self> {
+        let place = Self::from_loss_range_um(low_um, high_um)?;
+        let log_sd = place.log_sd.max(place.determination.log_sd(StandardMetal::Steel));
+        Ok(Self { log_sd, ..place })
+    }
+
+    /// The same place with other yearly means: its loss times the ratio of [`first_year_loss_um()`] at `inputs` to
+    /// that at the `usual` ones of such a place.
+    ///
+    /// # Errors
+    /// Those of [`DoseInputs::checked`].
+    ///
+    /// ```
+    /// use overcoat::atmosphere::{Atmosphere, DoseInputs};
+    /// let usual = DoseInputs {
+    ///     temperature_c: 12.0,
+    ///     relative_humidity_pct: 79.0,
+    ///     so2_mg_m2_day: 3.0,
+    ///     chloride_mg_m2_day: 80.0,
+    /// };
+    /// let coast = Atmosphere::from_described_range_um(50.0, 80.0).unwrap();
+    /// let saltier = coast.clone().moved(&usual, DoseInputs { chloride_mg_m2_day: 160.0, ..usual }).unwrap();
+    /// assert!(saltier.first_year_steel_loss_um > coast.first_year_steel_loss_um);
+    /// assert_eq!(coast.clone().moved(&usual, usual).unwrap().category, coast.category);
+    /// ```
+    pub fn moved(self, usual: &DoseInputs, inputs: DoseInputs) -> Result<Self> {
+        let steel = |inputs: &DoseInputs| first_year_loss_um(StandardMetal::Steel, inputs);
+        let loss_um = self.first_year_steel_loss_um * (steel(&inputs)? / steel(usual)?);
+        Ok(Self {
+            inputs: Some(inputs),
+            extrapolations: inputs.extrapolations(),
+            ..Self::of_loss(loss_um, self.log_sd, self.determination)?
+        })
     }
 
     /// The same with a further, independent spread of the loss added in squares, as that of an estimated

@@ -207,27 +207,22 @@ fn air(
         let inputs =
             DoseInputs { temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day: chloride };
         let atmosphere = widened(Atmosphere::from_inputs(inputs)?, &inputs, spread)?;
-        if shelter == Shelter::Indoor {
-            remarks.push(
-                "the dose-response function is for outdoor air; indoors it overstates the loss: name an \
-                 indoor place or give a measured loss"
-                    .into(),
-            );
-        }
+        remark_indoors(shelter, remarks);
         return Ok((atmosphere, Some(chloride)));
     };
     let own = given.iter().any(Option::is_some) || duty.sea_distance_m.is_some() || duty.road_salt.is_some();
     match &place.first_year_steel_loss_um {
         Some(range) if !own => {
-            Ok((Atmosphere::from_loss_range_um(range.low, range.high)?, Some(place.chloride_mg_m2_day.value)))
+            let atmosphere = Atmosphere::from_described_range_um(range.low, range.high)?;
+            Ok((atmosphere, Some(place.chloride_mg_m2_day.value)))
         }
-        Some(_) if shelter == Shelter::Indoor => Err(invalid(
+        Some(_) if place.shelter == Shelter::Indoor => Err(invalid(
             "place",
             duty.place.as_deref().unwrap_or_default(),
             "an outdoor place, when single inputs, a sea distance or road salt are given",
             "The loss indoors is no function of outdoor inputs: leave them out or give a measured loss.",
         )),
-        _ => {
+        range => {
             let (chloride, spread) = chloride.unwrap_or((place.chloride_mg_m2_day.value, 0.0));
             let inputs = DoseInputs {
                 temperature_c: duty.temperature_c.unwrap_or(place.temperature_c.value),
@@ -238,13 +233,27 @@ fn air(
                 chloride_mg_m2_day: chloride,
             };
             let all_given = given.iter().all(Option::is_some);
-            let atmosphere = if all_given {
-                Atmosphere::from_inputs(inputs)?
-            } else {
-                Atmosphere::from_inputs_described(inputs)?
+            let atmosphere = match range {
+                _ if all_given => Atmosphere::from_inputs(inputs)?,
+                // What the inputs given change of the place, on the loss that is known of such places.
+                Some(range) => {
+                    Atmosphere::from_described_range_um(range.low, range.high)?.moved(&place.inputs(), inputs)?
+                }
+                None => Atmosphere::from_inputs_described(inputs)?,
             };
+            remark_indoors(shelter, remarks);
             Ok((widened(atmosphere, &inputs, spread)?, Some(chloride)))
         }
+    }
+}
+
+fn remark_indoors(shelter: Shelter, remarks: &mut Vec<String>) {
+    if shelter == Shelter::Indoor {
+        remarks.push(
+            "the dose-response function is for outdoor air; indoors it overstates the loss: name an indoor place or \
+             give a measured loss"
+                .into(),
+        );
     }
 }
 

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::atmosphere::DoseInputs;
 use crate::error::{Error, by_word};
 use crate::quantity::{Range, SourceKey, Value};
 
@@ -74,6 +75,16 @@ pub struct Place {
 }
 
 impl Place {
+    /// The four inputs usual there.
+    pub(crate) fn inputs(&self) -> DoseInputs {
+        DoseInputs {
+            temperature_c: self.temperature_c.value,
+            relative_humidity_pct: self.relative_humidity_pct.value,
+            so2_mg_m2_day: self.so2_mg_m2_day.value,
+            chloride_mg_m2_day: self.chloride_mg_m2_day.value,
+        }
+    }
+
     pub(crate) fn check(&self, path: &str) -> Result<()> {
         let at = |field: &str| format!("{path}.{field}");
         self.temperature_c.check(&at("temperature_c"), -60.0, 40.0, "°C")?;

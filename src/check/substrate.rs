@@ -1,8 +1,10 @@
 //! Which treatment suits which base metal and condition.
 
 use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::catalog::Shelter;
 use crate::finish::Verdict;
 use crate::metal::Family;
+use crate::metal::composition::{WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, WEATHERING_CHLORIDE_SOURCE};
 use crate::source::Source;
 
 /// The line between class 2 and class 3: 900 °F.
@@ -25,6 +27,7 @@ const FREE_MACHINING: Source =
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     suits(case, found);
     tempering(case, found);
+    weathering_in_salt(case, found);
     if case.brief().wants.standard_specification
         && case.is_treated()
         && case.treatment.specifications.is_empty()
@@ -93,6 +96,30 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
             case.catalog().source(&treatment.specification_source),
         )),
     }
+}
+
+/// The rust of weathering steel does not protect where salt lies on it.
+fn weathering_in_salt(case: &Case, found: &mut Vec<Finding>) {
+    let Some(chloride) = case.exposure.chloride_mg_m2_day else { return };
+    if case.metal.family != Family::WeatheringSteel
+        || case.exposure.shelter == Shelter::Indoor
+        || chloride <= WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY
+    {
+        return;
+    }
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "substrate.weathering_salt",
+            format!(
+                "{}: chloride deposits at {chloride:.0} mg/(m²·d), above the {WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY:.0} up \
+                 to which its rust protects it",
+                case.metal.name
+            ),
+            WEATHERING_CHLORIDE_SOURCE,
+        )
+        .remedy("Take plain steel with a paint system, or stainless steel of a suitable grade."),
+    );
 }
 
 /// Class 2 and 3 are told apart by the tempering temperature of hardened corrosion-resistant steel.

@@ -27,6 +27,15 @@ pub const INDEX_ACCEPTANCE: f64 = 6.0;
 pub const INDEX_ACCEPTANCE_SOURCE: Source =
     Source::from_memory("index of 6.0 or more, as specifications for weathering steel ask with ASTM G101");
 
+/// Chloride deposition up to which the rust of weathering steel protects it, mg/(m²·d). Source:
+/// [`WEATHERING_CHLORIDE_SOURCE`].
+pub const WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY: f64 = 3.0;
+/// Source of the chloride limit of weathering steel.
+pub const WEATHERING_CHLORIDE_SOURCE: Source = Source::paper(
+    "0.05 mg/(dm²·d) of sodium chloride as annual mean, 3.0 mg/(m²·d) of chloride, for unpainted weathering steel in \
+     Japan (summaries of Nagaoka University of Technology, 2008 and 2011)",
+);
+
 /// Microstructure of a stainless steel.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

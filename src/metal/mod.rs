@@ -4,10 +4,12 @@
 //! - [`property_class`]: strength, hardness and tempering of steel fasteners (ISO 898-1)
 //! - [`composition`]: pitting resistance of stainless steel, weathering index of low-alloy steel (ASTM G101)
 //! - [`stainless`]: the class of stainless steel that a place asks for, and the class of a grade (EN 1993-1-4)
+//! - [`staining`]: how many surfaces of a stainless steel ever show rust stains
 
 pub mod composition;
 pub mod grade;
 pub mod property_class;
+pub mod staining;
 pub mod stainless;
 
 pub use composition::{

@@ -78,8 +78,10 @@ impl<'a> Rows<'a> {
     pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &'a Catalog) -> Result<Self> {
         let sweep = Sweep::new(brief, builds, catalog)?;
         let place = brief.duty.place.as_deref().map(|name| catalog.place(name)).transpose()?;
-        let plain_place =
-            place.is_none_or(|place| !place.climate_controlled && place.first_year_steel_loss_um.is_none());
+        let plain_place = place.is_none_or(|place| {
+            !place.climate_controlled
+                && (place.first_year_steel_loss_um.is_none() || place.shelter != Shelter::Indoor)
+        });
         Ok(Self { brief: brief.clone(), catalog, sweep, plain_place })
     }
 

@@ -4,6 +4,7 @@
 #![allow(clippy::result_large_err)] // the error of the crate as it is
 
 use crate::common::brief;
+use overcoat::atmosphere::Category;
 use overcoat::brief::{Exposure, Failure};
 use overcoat::catalog::Catalog;
 
@@ -56,8 +57,8 @@ fn what_stands_for_the_distance_to_the_sea_is_said() {
     assert!(!says(r#""first_year_steel_loss_um": 20, "road_salt": {"months_per_year": 5, "distance_m": 5}"#));
 }
 
-/// The dose response is one of outdoor air, so it speaks up indoors; a place with a loss of its own takes single
-/// inputs outdoors and refuses them indoors.
+/// The dose response is one of outdoor air, so it speaks up indoors; an outdoor place with a loss of its own takes
+/// single inputs, an indoor one refuses them.
 #[test]
 fn indoors_the_outdoor_function_is_not_trusted() {
     let says = |duty: &str| exposure(duty).remarks.iter().any(|words| words.contains("is for outdoor air"));
@@ -65,14 +66,37 @@ fn indoors_the_outdoor_function_is_not_trusted() {
     assert!(!says(&format!(r#"{}, "shelter": "open""#, inputs(3.0, 3.0))));
     assert!(!says(&inputs(3.0, 3.0)));
 
-    let at = |shelter: &str| {
+    let at = |place: &str, shelter: &str| {
         let duty = format!(
-            r#""required_years": 5, "place": "offshore", "shelter": "{shelter}", "temperature_c": 12"#
+            r#""required_years": 5, "place": "{place}", "shelter": "{shelter}", "temperature_c": 12"#
         );
         Exposure::of(&brief(r#""form": "bracket""#, &duty, ""), Catalog::built_in())
     };
-    assert_eq!(at("indoor").unwrap_err().field(), "duty.place");
-    assert!(at("open").is_ok() && at("sheltered").is_ok());
+    assert!(at("offshore", "open").is_ok() && at("offshore", "sheltered").is_ok());
+    let remarks = at("offshore", "indoor").unwrap().remarks;
+    assert!(remarks.iter().any(|words| words.contains("is for outdoor air")), "{remarks:?}");
+    for shelter in ["indoor", "open"] {
+        assert_eq!(at("indoor_heated", shelter).unwrap_err().field(), "duty.place");
+    }
+}
+
+/// Table C.1 of ISO 9223:2012 puts the coast outside spray into C4 and contact with salt spray into CX. What a single
+/// input moves, it moves from there: 160 for 80 mg/(m²·d) of chloride at the coast's 12 °C and 79 % raises the chloride
+/// term 0.102·80^0.62·exp(0.033·79 + 0.040·12) = 33.80 by 2^0.62, the SO2 term 1.77·3^0.52·exp(0.020·79 - 0.054·2) =
+/// 13.69 stays.
+#[test]
+fn coast_and_spray_are_as_severe_as_the_standard_says() {
+    let of = |duty: &str| exposure(duty).atmosphere;
+    let coast = of(r#""place": "coastal""#);
+    assert_eq!((coast.category, of(r#""place": "splash""#).category), (Category::C4, Category::Cx));
+    assert!((coast.first_year_steel_loss_um - 4000.0_f64.sqrt()).abs() < 1e-9);
+    // the range is one of the kind of place: a single one scatters as any described place does
+    assert_eq!(coast.log_sd, of(r#""place": "rural""#).log_sd);
+    let same = of(r#""place": "coastal", "temperature_c": 12"#);
+    assert!((same.first_year_steel_loss_um / coast.first_year_steel_loss_um - 1.0).abs() < 1e-12);
+    let saltier = of(r#""place": "coastal", "chloride_mg_m2_day": 160"#);
+    let ratio = saltier.first_year_steel_loss_um / coast.first_year_steel_loss_um;
+    assert!((ratio - (33.80 * 2.0_f64.powf(0.62) + 13.69) / (33.80 + 13.69)).abs() < 0.002, "{ratio}");
 }
 
 /// D = r·t^b with b = 0.523 reaches at 20 years the loss r·20^0.523 (ISO 9224): the remark is for losses that two

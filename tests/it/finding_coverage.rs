@@ -164,6 +164,10 @@ fn rows() -> Vec<Row> {
         ("substrate.specification", Blocks,
             ask(COLD, "", "", r#""standard_specification": true"#),
             ask(OILED, "", "", r#""standard_specification": true"#)),
+        // its rust protects it up to 3 mg/(m²·d) of chloride
+        ("substrate.weathering_salt", Warns,
+            ask("weathering_steel / hot_alkaline / ", "", r#""place": null, "first_year_steel_loss_um": 30, "chloride_mg_m2_day": 3.1"#, ""),
+            ask("weathering_steel / hot_alkaline / ", "", r#""place": null, "first_year_steel_loss_um": 30, "chloride_mg_m2_day": 3"#, "")),
         ("substrate.free_machining", Warns, ask("stainless_303 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
         ("substrate.darkness", Needs, ask("stainless_316 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
         // what is not blackened does not come out dark

@@ -285,13 +285,14 @@ fn oiled_black_oxide_rusts_early_at_the_coast_and_on_salted_roads() {
 }
 
 #[test]
-fn paint_and_clear_lacquer_over_black_oxide_last_the_boats_five_years() {
-    let brief = demo("deck-fitting");
-    let ranking = ranked(&brief);
+fn paint_and_clear_lacquer_over_black_oxide_last_the_life_of_a_consumer_product() {
+    let ranking = ranked(&demo("deck-fitting"));
     let painted = option(&ranking, "steel_5_8 / hot_alkaline / air_dry_paint + acrylic_lacquer");
-    assert_eq!(brief.duty.required_years, 5.0);
-    assert!(painted.outlook.median_years > 5.0, "{}", painted.outlook.median_years);
-    for option in ranking.options.iter().filter(|o| only_clear_films(o)) {
+    // some three to five years; the coast is C4 (ISO 9223:2012, table C.1), no longer C3
+    assert!(painted.outlook.median_years > 4.0, "{}", painted.outlook.median_years);
+    // blackened 316 is the other way, at its price
+    let steel = ranking.options.iter().filter(|o| o.build.base_metal.starts_with("steel"));
+    for option in steel.filter(|o| only_clear_films(o)) {
         assert!(painted.score.value > option.score.value, "{}", option.build);
     }
 }

@@ -76,9 +76,8 @@ def category(loss_um: float) -> str:
 
 
 def sea_chloride(distance_m: float) -> tuple[float, float]:
-    """Median and spread by the distance: 27.5·d^-0.40, d in km, never below what falls inland."""
-    spread = 0.82 if distance_m <= 50_000 else 0.97
-    return max(27.5 * (distance_m / 1000) ** -0.40, 5.3), spread
+    """Median and spread by the distance: 26.9·d^-0.376, d in km."""
+    return 26.9 * (distance_m / 1000) ** -0.376, 0.87
 
 
 def road_chloride(salt: dict) -> float:
@@ -118,15 +117,22 @@ def air_of(duty: dict, catalog: dict) -> Air:
         log_sd = math.hypot(math.log(1.02), 0.17)
     elif ranged and not own and "sea_distance_m" not in duty and "road_salt" not in duty:
         low, high = (place["first_year_steel_loss_um"][end] for end in ("low", "high"))
-        loss, log_sd, firmness = math.sqrt(low * high), math.log(high / low) / (2 * Z90), "assumption"
+        loss, firmness = math.sqrt(low * high), "assumption"
+        log_sd = max(0.7, math.log(high / low) / (2 * Z90))
     else:
         climate = tuple(value[name] for name in names[:3])
         loss = steel_loss_um(*climate, chloride)
-        log_sd, firmness = (0.5, "derived") if place is None or len(own) == 4 else (0.7, "assumption")
+        measured = place is None or len(own) == 4
+        log_sd, firmness = (0.5, "derived") if measured else (0.7, "assumption")
         # first order of ln r in ln Sd: the exponent times the share of the chloride term
         if chloride > 0:
             share = 1 - steel_loss_um(*climate, 0.0) / loss
             log_sd = math.hypot(log_sd, 0.62 * share * chloride_spread)
+        if ranged and not measured:  # what the inputs given change, on the loss known of such places
+            low, high = (place["first_year_steel_loss_um"][end] for end in ("low", "high"))
+            usual = steel_loss_um(*(place[name]["value"] for name in names))
+            loss *= math.sqrt(low * high) / usual
+            log_sd = math.hypot(math.sqrt(log_sd**2 - 0.7**2), max(0.7, math.log(high / low) / (2 * Z90)))
     shelter = duty.get("shelter") or (place["shelter"] if place else "open")
     washed = duty.get("rain_washed", shelter == "open")
     controlled = bool(place and place["climate_controlled"])
