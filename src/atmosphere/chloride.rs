@@ -283,7 +283,8 @@ mod tests {
     fn the_decline_passes_through_its_published_points() {
         // independent: by hand, 26.9·0.1^-0.376 and 26.9·16^-0.376, 26.9·300^-0.376
         let at = |distance_m| sea_chloride_mg_m2_day(distance_m).unwrap();
-        for (distance_m, median) in [(1000.0, 26.9), (100.0, 63.936), (16_000.0, 9.4843), (300_000.0, 3.1504)] {
+        for (distance_m, median) in [(1000.0, 26.9), (100.0, 63.936), (16_000.0, 9.4843), (300_000.0, 3.1504)]
+        {
             let got = at(distance_m).median_mg_m2_day;
             assert!((got / median - 1.0).abs() < 1e-4, "{distance_m}: {got}");
         }

@@ -236,9 +236,8 @@ fn air(
             let atmosphere = match range {
                 _ if all_given => Atmosphere::from_inputs(inputs)?,
                 // What the inputs given change of the place, on the loss that is known of such places.
-                Some(range) => {
-                    Atmosphere::from_described_range_um(range.low, range.high)?.moved(&place.inputs(), inputs)?
-                }
+                Some(range) => Atmosphere::from_described_range_um(range.low, range.high)?
+                    .moved(&place.inputs(), inputs)?,
                 None => Atmosphere::from_inputs_described(inputs)?,
             };
             remark_indoors(shelter, remarks);

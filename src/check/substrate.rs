@@ -1,7 +1,7 @@
 //! Which treatment suits which base metal and condition.
 
-use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::catalog::Shelter;
+use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::finish::Verdict;
 use crate::metal::Family;
 use crate::metal::composition::{WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, WEATHERING_CHLORIDE_SOURCE};
