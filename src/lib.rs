@@ -45,10 +45,9 @@
 //!
 //! # Features
 //!
-//! `schema`: JSON Schemas of the documents. `threads`: tables swept by several threads. `arrow`: record batches. `python`: the module behind the Python package; Rust users leave it
-//! off and have no Python dependency.
+//! `schema`: JSON Schemas of the documents. `threads`: tables swept by several threads. `arrow`: record batches.
 
-#![cfg_attr(not(feature = "python"), forbid(unsafe_code))]
+#![forbid(unsafe_code)]
 
 pub mod atmosphere;
 pub mod brief;
@@ -60,8 +59,6 @@ pub mod finish;
 pub mod metal;
 pub mod outlook;
 pub mod papers;
-#[cfg(feature = "python")]
-mod python;
 pub mod quantity;
 pub mod rank;
 pub mod records;

@@ -139,7 +139,7 @@ def shipped_rust_packages() -> list[dict]:
     """Packages that become part of the Python module on this platform, as `cargo metadata` describes them."""
     told = subprocess.run(["rustc", "-vV"], stdout=subprocess.PIPE, check=True, text=True).stdout
     platform = re.search(r"^host: (\S+)$", told, re.MULTILINE)
-    command = ["cargo", "metadata", "--format-version", "1", "--features", "python", "--filter-platform"]
+    command = ["cargo", "metadata", "--format-version", "1", "--filter-platform"]
     done = subprocess.run(
         [*command, platform[1] if platform else ""], cwd=ROOT, stdout=subprocess.PIPE, check=True
     )

@@ -38,7 +38,7 @@ def steps() -> list[tuple[str, list[str], dict[str, str]]]:
         ("clippy", [*clippy, *strict], {}),
         ("clippy, features", [*clippy, "--features", "schema,arrow,threads", *strict], {}),
         # clippy only: tests of an extension module do not link without the interpreter
-        ("clippy, python", [*clippy, "--features", "python", *strict], {}),
+        ("clippy, python", ["cargo", "clippy", "-p", "overcoat-python", *strict], {}),
         ("cargo test", ["cargo", "test"], {}),
         ("cargo test, features", ["cargo", "test", "--features", "schema,arrow,threads"], {}),
         (

@@ -18,7 +18,8 @@
 
 mod place;
 mod prices;
-pub(crate) mod strict_json;
+#[doc(hidden)]
+pub mod strict_json;
 
 use std::collections::BTreeMap;
 use std::fmt::Display;
@@ -63,7 +64,6 @@ pub struct Catalog {
     additions: Vec<Override>,
 }
 
-#[cfg(feature = "python")]
 fn state_error(error: &serde_json::Error) -> crate::Error {
     InvalidDocument {
         document: "catalog".into(),
@@ -285,15 +285,15 @@ impl Catalog {
     }
 
     /// The catalog with its history, to hand it to another process; [`from_state`](Self::from_state) reads it.
-    #[cfg(feature = "python")]
-    pub(crate) fn to_state(&self) -> Result<String> {
+    #[doc(hidden)]
+    pub fn to_state(&self) -> Result<String> {
         serde_json::to_string(&(&self.document, &self.overrides, &self.additions))
             .map_err(|e| state_error(&e))
     }
 
     /// The catalog that [`to_state`](Self::to_state) wrote, checked as any other.
-    #[cfg(feature = "python")]
-    pub(crate) fn from_state(text: &str) -> Result<Self> {
+    #[doc(hidden)]
+    pub fn from_state(text: &str) -> Result<Self> {
         let (document, overrides, additions) = serde_json::from_str(text).map_err(|e| state_error(&e))?;
         Ok(Self { overrides, additions, ..Self::from_document(document)? })
     }

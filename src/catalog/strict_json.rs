@@ -11,16 +11,16 @@ use crate::{Error, Result};
 
 /// Longest brief, catalog or sheet of papers, bytes. A tree of values takes some thirty times the room of its
 /// text, so what is longer is refused unread.
-pub(crate) const MOST_BYTES: usize = 16 << 20;
+pub const MOST_BYTES: usize = 16 << 20;
 
 /// Reads `text` of at most [`MOST_BYTES`] into a JSON value; a key given twice is an error instead of a silent
 /// overwrite.
-pub(crate) fn parse(document: &str, text: &str) -> Result<Value> {
+pub fn parse(document: &str, text: &str) -> Result<Value> {
     parse_up_to(MOST_BYTES, document, text)
 }
 
 /// As [`parse`], to another length.
-pub(crate) fn parse_up_to(most_bytes: usize, document: &str, text: &str) -> Result<Value> {
+pub fn parse_up_to(most_bytes: usize, document: &str, text: &str) -> Result<Value> {
     if text.len() > most_bytes {
         return Err(too_long(document, "the text", most_bytes as u64));
     }
@@ -33,7 +33,7 @@ pub(crate) fn parse_up_to(most_bytes: usize, document: &str, text: &str) -> Resu
 }
 
 /// The error of a document of more than `most_bytes`.
-pub(crate) fn too_long(document: &str, what: &str, most_bytes: u64) -> Error {
+pub fn too_long(document: &str, what: &str, most_bytes: u64) -> Error {
     InvalidDocument {
         document: document.to_owned(),
         field: ".".to_owned(),
@@ -45,7 +45,7 @@ pub(crate) fn too_long(document: &str, what: &str, most_bytes: u64) -> Error {
 }
 
 /// Refuses lists anywhere but in the fields named: serde would read a list as the fields of an object in order.
-pub(crate) fn lists_only_in(document: &str, value: &Value, fields: &[&str]) -> Result<()> {
+pub fn lists_only_in(document: &str, value: &Value, fields: &[&str]) -> Result<()> {
     fn walk(value: &Value, path: &mut Vec<String>, allowed: bool, fields: &[&str]) -> bool {
         match value {
             Value::Array(_) if !allowed => false,
@@ -76,7 +76,7 @@ pub(crate) fn lists_only_in(document: &str, value: &Value, fields: &[&str]) -> R
 }
 
 /// Reads a value into its type; the error names the path, and for an unknown field the nearest known one.
-pub(crate) fn typed<T: DeserializeOwned>(document: &str, value: Value) -> Result<T> {
+pub fn typed<T: DeserializeOwned>(document: &str, value: Value) -> Result<T> {
     serde_path_to_error::deserialize(value).map_err(|e| {
         let path = e.path().to_string();
         malformed(document, &path, e.inner())
@@ -117,7 +117,7 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
 }
 
 /// The first control character of a text that is no line break and no tabulator.
-pub(crate) fn control_character(text: &str) -> Option<char> {
+pub fn control_character(text: &str) -> Option<char> {
     text.chars().find(|c| c.is_control() && !matches!(c, '\n' | '\t'))
 }
 

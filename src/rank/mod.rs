@@ -41,8 +41,7 @@ pub(crate) use cost::log2_growth;
 pub use cost::{Cost, CostLine, cost};
 pub use lot::Lot;
 pub(crate) use pareto::front;
-#[cfg(feature = "python")]
-pub(crate) use ranking::percent_in_words;
+pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, reference_cost};
 pub(crate) use score::{CostScale, USUAL_TARGET, fixed_desirabilities};

@@ -533,7 +533,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
 }
 
 /// A probability in percent, never a flat 0 or 100 % for what is merely near.
-pub(crate) fn percent_in_words(probability: f64) -> String {
+pub fn percent_in_words(probability: f64) -> String {
     match probability {
         p if (0.995..1.0).contains(&p) => "over 99 %".to_owned(),
         p if p <= 0.005 && p > 0.0 => "under 1 %".to_owned(),

@@ -65,8 +65,9 @@ mod tasks;
 
 #[cfg(feature = "arrow")]
 pub use arrow::INPUT_COLUMNS;
-#[cfg(feature = "python")]
-pub(crate) use arrow::{CheckedTable, CodedSlices, ResultBuffers};
+#[cfg(feature = "arrow")]
+#[doc(hidden)]
+pub use arrow::{CheckedTable, CodedSlices, ResultBuffers};
 pub use columns::Columns;
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
@@ -180,7 +181,8 @@ impl Sweep {
     }
 
     /// The number of results for so many rows.
-    pub(crate) fn results_of(&self, rows: usize) -> Result<usize> {
+    #[doc(hidden)]
+    pub fn results_of(&self, rows: usize) -> Result<usize> {
         let builds = self.builds.len();
         let results = rows.checked_mul(builds).filter(|results| fits_in_memory(*results));
         results.ok_or_else(|| {

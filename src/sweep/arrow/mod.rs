@@ -18,8 +18,7 @@ use arrow_buffer::BooleanBuffer;
 use arrow_schema::SchemaRef;
 
 pub use input::INPUT_COLUMNS;
-#[cfg(feature = "python")]
-pub(crate) use results::{CodedSlices, ResultBuffers};
+pub use results::{CodedSlices, ResultBuffers};
 
 use crate::Result;
 use crate::atmosphere::Category;
@@ -28,11 +27,9 @@ use crate::sweep::rows::{Scratch, run_rows};
 use crate::sweep::tasks::run_tasks;
 use crate::sweep::{OutputSlices, Reason, Sweep};
 use input::{CheckedBatch, InputScratch};
-#[cfg(not(feature = "python"))]
-use results::{CodedSlices, ResultBuffers};
 
 /// Batches of one table whose columns were found and are of types that can be read.
-pub(crate) struct CheckedTable {
+pub struct CheckedTable {
     batches: Vec<CheckedBatch>,
     rows: u32,
 }
@@ -57,7 +54,7 @@ struct Task<'a> {
 
 impl CheckedTable {
     /// Finds and checks the columns.
-    pub(crate) fn of(batches: &[RecordBatch]) -> Result<Self> {
+    pub fn of(batches: &[RecordBatch]) -> Result<Self> {
         let batches = batches.iter().map(CheckedBatch::of).collect::<Result<Vec<_>>>()?;
         let rows: usize = batches.iter().map(|batch| batch.rows).sum();
         let rows = u32::try_from(rows).map_err(|_| {
@@ -67,7 +64,8 @@ impl CheckedTable {
         Ok(Self { batches, rows })
     }
 
-    pub(crate) fn rows(&self) -> usize {
+    /// Number of rows of all batches.
+    pub fn rows(&self) -> usize {
         self.rows as usize
     }
 }
@@ -162,7 +160,7 @@ impl Sweep {
     }
 
     /// Computes every build at every row of a table; `out` has room for exactly the results.
-    pub(crate) fn run_table(&self, table: &CheckedTable, mut out: CodedSlices<'_>, threads: usize) {
+    pub fn run_table(&self, table: &CheckedTable, mut out: CodedSlices<'_>, threads: usize) {
         let builds = self.builds.len();
         let task_rows = self.task_rows();
         let mut tasks = Vec::new();

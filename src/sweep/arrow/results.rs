@@ -39,13 +39,15 @@ pub(super) fn output_schema() -> SchemaRef {
 /// The code of a category is its place in [`Category::ALL`], 0 where there is none; that of a reason its place
 /// in [`Reason::ALL`].
 #[derive(Debug, Default)]
-pub(crate) struct CodedSlices<'a> {
+pub struct CodedSlices<'a> {
     /// Row of the input, from 0.
-    pub(crate) row: &'a mut [u32],
-    pub(crate) category: &'a mut [u8],
-    pub(crate) reason: &'a mut [u8],
+    pub row: &'a mut [u32],
+    /// Code of the corrosivity category of each result.
+    pub category: &'a mut [u8],
+    /// Code of the reason of each result.
+    pub reason: &'a mut [u8],
     /// The other columns; the category and the reason of these stay empty.
-    pub(crate) others: OutputSlices<'a>,
+    pub others: OutputSlices<'a>,
 }
 
 impl CodedSlices<'_> {
@@ -61,23 +63,34 @@ impl CodedSlices<'_> {
 }
 
 /// The columns of a batch of results; what is null follows from the reasons.
-pub(crate) struct ResultBuffers {
-    pub(crate) row: ScalarBuffer<u32>,
-    pub(crate) build: ScalarBuffer<u16>,
-    pub(crate) first_year_loss_um: ScalarBuffer<f64>,
-    pub(crate) category: ScalarBuffer<u8>,
-    pub(crate) median_years: ScalarBuffer<f64>,
-    pub(crate) p10_years: ScalarBuffer<f64>,
-    pub(crate) p90_years: ScalarBuffer<f64>,
-    pub(crate) probability_ok: ScalarBuffer<f64>,
-    pub(crate) score: ScalarBuffer<f64>,
-    pub(crate) blocked: BooleanBuffer,
-    pub(crate) reason: ScalarBuffer<u8>,
+pub struct ResultBuffers {
+    /// Input row of each result.
+    pub row: ScalarBuffer<u32>,
+    /// Place of the build in the list of builds.
+    pub build: ScalarBuffer<u16>,
+    /// First-year loss in µm.
+    pub first_year_loss_um: ScalarBuffer<f64>,
+    /// Code of the corrosivity category of each result.
+    pub category: ScalarBuffer<u8>,
+    /// Median time to failure in years.
+    pub median_years: ScalarBuffer<f64>,
+    /// Time in years that 10 % fail within.
+    pub p10_years: ScalarBuffer<f64>,
+    /// Time in years that 90 % fail within.
+    pub p90_years: ScalarBuffer<f64>,
+    /// Probability of no failure within the required years.
+    pub probability_ok: ScalarBuffer<f64>,
+    /// Score from 0 to 1.
+    pub score: ScalarBuffer<f64>,
+    /// Whether the build is blocked.
+    pub blocked: BooleanBuffer,
+    /// Code of the reason of each result.
+    pub reason: ScalarBuffer<u8>,
 }
 
 impl ResultBuffers {
     /// The batch; `builds` are the words of the codes of the builds.
-    pub(crate) fn into_batch(self, builds: &[String]) -> Result<RecordBatch> {
+    pub fn into_batch(self, builds: &[String]) -> Result<RecordBatch> {
         let with_result: u8 = Reason::ALL.iter().map(|reason| u8::from(reason.has_result())).sum();
         let valid = |code: u8| code < with_result;
         let nulls = if self.reason.iter().all(|code| valid(*code)) {

@@ -2,11 +2,11 @@
 
 use pyo3::prelude::*;
 
-use crate::catalog::strict_json;
-use crate::outlook::Lognormal;
-use crate::python::arguments::{argument, cells, list, number, text};
-use crate::python::documents::{Catalog, Form, catalog_or_default, text_or_file};
-use crate::records::{
+use crate::arguments::{argument, cells, list, number, text};
+use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
+use overcoat::catalog::strict_json;
+use overcoat::outlook::Lognormal;
+use overcoat::records::{
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
     PartsBacktest as CoreParts, Provenance, ReferenceRun, ShelterUpdate, backtest_parts,
     check_cabinet as core_check_cabinet, merge_estimates as core_merge, parts_from_csv, parts_from_rows,
@@ -92,7 +92,7 @@ impl Estimate {
     ) -> PyResult<String> {
         let film = text("film", film)?;
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
-        Ok(crate::records::catalog_entry(&film, Learned::CapacityH, &self.0, &provenance)?)
+        Ok(overcoat::records::catalog_entry(&film, Learned::CapacityH, &self.0, &provenance)?)
     }
 
     fn __repr__(&self) -> String {
@@ -292,7 +292,7 @@ impl FieldUpdate {
         let estimate = CoreEstimate::of_field_factor(&self.core.update);
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
         let learned = Learned::FieldFactorUnder(self.core.shelter);
-        Ok(crate::records::catalog_entry(&self.film, learned, &estimate, &provenance)?)
+        Ok(overcoat::records::catalog_entry(&self.film, learned, &estimate, &provenance)?)
     }
 
     fn __repr__(&self) -> String {

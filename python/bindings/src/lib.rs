@@ -8,7 +8,6 @@ mod capsule;
 mod certainty;
 mod columns;
 mod documents;
-mod errors;
 mod learning;
 mod papers;
 mod ranking;
@@ -22,7 +21,7 @@ use pyo3::prelude::*;
 #[pymodule]
 fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
-    errors::register(module)?;
+    overcoat::error::python::register(module)?;
     atmosphere::register(module)?;
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;

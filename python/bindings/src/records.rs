@@ -2,18 +2,18 @@
 
 use pyo3::prelude::*;
 
-use crate::error::invalid;
-use crate::python::arguments::{cells, number, text};
-use crate::python::documents::{Catalog, Form, catalog_or_default, text_or_file};
-use crate::python::learning::{CabinetCheck, Estimate, losses_of, provenance_of};
-use crate::records::{
+use crate::arguments::{cells, number, text};
+use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
+use crate::learning::{CabinetCheck, Estimate, losses_of, provenance_of};
+use overcoat::error::invalid;
+use overcoat::records::{
     CabinetCheck as CoreCheck, CorrectedRecords, Distribution, Estimate as CoreEstimate, Fit, Fitted,
     GoodnessOfFit, LEAST_LOTS, Learned, LotEffect, Prior, PriorFit, Record, ReferenceRun, ZeroFailureBound,
     catalog_entry, correct_for_cabinets, fit_or_bound, fit_with_prior, goodness_of_fit, lot_effect, lots_of,
     probability_plot, profile_bounds, records_from_csv, records_from_rows,
 };
 
-fn no_film() -> crate::Error {
+fn no_film() -> overcoat::Error {
     invalid("film", "none", "a film of the catalog", "Name the film of the records.")
 }
 
@@ -45,7 +45,7 @@ impl FittedRecords {
         film: Option<String>,
         catalog: Option<Catalog>,
         confidence: f64,
-    ) -> crate::Result<Self> {
+    ) -> overcoat::Result<Self> {
         let catalog = catalog_or_default(catalog);
         let capacity = film.as_deref().map(|name| catalog.film(name).map(|f| &f.capacity_h)).transpose()?;
         let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
@@ -86,7 +86,7 @@ impl FittedRecords {
         }
     }
 
-    fn core_estimate(&self) -> crate::Result<CoreEstimate> {
+    fn core_estimate(&self) -> overcoat::Result<CoreEstimate> {
         let estimate = match (&self.lots, &self.posterior, &self.fitted) {
             (Some(lots), _, _) => CoreEstimate::from(lots),
             (None, Some(posterior), _) => CoreEstimate::from(posterior),
@@ -353,7 +353,7 @@ impl Asked {
         })
     }
 
-    fn fit(self, records: &[Record]) -> crate::Result<FittedRecords> {
+    fn fit(self, records: &[Record]) -> overcoat::Result<FittedRecords> {
         let CorrectedRecords { records, cabinets, unchecked_cabinets } =
             correct_for_cabinets(records, &self.runs)?;
         let records = match &self.film {

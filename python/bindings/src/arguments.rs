@@ -5,7 +5,7 @@ use pyo3::intern;
 use pyo3::prelude::*;
 use pyo3::types::PyFloat;
 
-use crate::error::invalid;
+use overcoat::error::invalid;
 
 /// Entries of a list (an assumption about what nobody needs).
 const MOST_ENTRIES: usize = 10_000_000;

@@ -3,6 +3,10 @@
 //! Every error names the field, the value that was met, what is allowed and what to do about it, and has a
 //! stable [`Error::kind`] for programs. Nothing in the crate panics on user data.
 
+#[cfg(feature = "python")]
+#[doc(hidden)]
+pub mod python;
+
 use std::fmt::{self, Display, Write};
 
 /// The result of everything in this crate that can refuse its input.
@@ -202,7 +206,7 @@ impl Error {
 }
 
 /// An [`InvalidValue`] as [`Error`].
-pub(crate) fn invalid(field: &str, value: impl Display, allowed: &str, remedy: &str) -> Error {
+pub fn invalid(field: &str, value: impl Display, allowed: &str, remedy: &str) -> Error {
     InvalidValue {
         field: field.to_owned(),
         value: value.to_string(),
@@ -213,12 +217,7 @@ pub(crate) fn invalid(field: &str, value: impl Display, allowed: &str, remedy: &
 }
 
 /// An [`InvalidTable`] as [`Error`].
-pub(crate) fn table_error(
-    column: &str,
-    row: Option<usize>,
-    reason: impl Into<String>,
-    remedy: &str,
-) -> Error {
+pub fn table_error(column: &str, row: Option<usize>, reason: impl Into<String>, remedy: &str) -> Error {
     InvalidTable { column: column.to_owned(), row, reason: reason.into(), remedy: remedy.to_owned() }.into()
 }
 
@@ -277,7 +276,7 @@ fn known_in_words(value: &str, known: &[String]) -> String {
 }
 
 /// An [`UnknownName`] as [`Error`], with the nearest known name filled in.
-pub(crate) fn unknown<'a>(
+pub fn unknown<'a>(
     field: &str,
     value: &str,
     known: impl IntoIterator<Item = &'a str>,

@@ -4,15 +4,15 @@ use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use crate::atmosphere::{
+use crate::arguments::{argument, number, text};
+use crate::columns::{empty, filled};
+use crate::documents::{Form, text_or_file};
+use overcoat::atmosphere::{
     Category, ClimateRecord as CoreRecord, DoseInputs, GrowthCase, StandardMetal, SteelComposition,
     Wetness as CoreWetness, category_from_g_m2, category_from_um, category_from_um_into, extrapolated_rows,
     first_year_loss_um, first_year_loss_um_into, first_year_losses_um_into, growth_exponent,
     long_term_loss_um, loss_um_into, time_of_wetness as core_time_of_wetness,
 };
-use crate::python::arguments::{argument, number, text};
-use crate::python::columns::{empty, filled};
-use crate::python::documents::{Form, text_or_file};
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
 
@@ -55,7 +55,7 @@ fn first_year_loss_columns<'py>(
     let (so2, chloride) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
     let mut loss = empty(py, t.len())?;
     let out = loss.as_slice_mut()?;
-    let outside = py.detach(|| -> crate::Result<_> {
+    let outside = py.detach(|| -> overcoat::Result<_> {
         first_year_loss_um_into(metal, t, rh, so2, chloride, out)?;
         extrapolated_rows(t, rh, so2, chloride)
     })?;
@@ -77,7 +77,7 @@ fn first_year_losses_columns<'py>(
     let (mut copper, mut aluminium) = (empty(py, t.len())?, empty(py, t.len())?);
     let out =
         [steel.as_slice_mut()?, zinc.as_slice_mut()?, copper.as_slice_mut()?, aluminium.as_slice_mut()?];
-    let outside = py.detach(|| -> crate::Result<_> {
+    let outside = py.detach(|| -> overcoat::Result<_> {
         first_year_losses_um_into(t, rh, so2, chloride, out)?;
         extrapolated_rows(t, rh, so2, chloride)
     })?;
@@ -114,7 +114,7 @@ fn corrosivity_column<'py>(
 ) -> PyResult<(Bound<'py, PyArray1<u8>>, Vec<&'static str>)> {
     let metal = metal_of(metal)?;
     let loss = first_year_loss_um.as_slice()?;
-    let codes = py.detach(|| -> crate::Result<Vec<u8>> {
+    let codes = py.detach(|| -> overcoat::Result<Vec<u8>> {
         let mut categories = vec![Category::C1; loss.len()];
         category_from_um_into(metal, loss, &mut categories)?;
         Ok(categories.into_iter().map(|category| category as u8).collect())
@@ -137,7 +137,7 @@ fn composition_of(composition: &Bound<'_, PyDict>) -> PyResult<SteelComposition>
             "Cr" | "chromium_pct" => &mut steel.chromium_pct,
             "Cu" | "copper_pct" => &mut steel.copper_pct,
             other => {
-                return Err(crate::error::unknown(
+                return Err(overcoat::error::unknown(
                     "composition",
                     other,
                     ["C", "P", "S", "Si", "Ni", "Cr", "Cu"],

@@ -2,7 +2,7 @@
 
 use pyo3::prelude::*;
 
-use crate::papers::{OpenChoice, Papers as CorePapers, Units, papers as core_papers};
+use overcoat::papers::{OpenChoice, Papers as CorePapers, Units, papers as core_papers};
 
 /// Process route, order note and acceptance plan of one build.
 #[pyclass(frozen, module = "overcoat")]
@@ -10,9 +10,9 @@ pub(super) struct Papers(CorePapers);
 
 impl Papers {
     pub(super) fn of(
-        brief: &crate::brief::Brief,
-        option: &crate::rank::RankedOption,
-        catalog: &crate::catalog::Catalog,
+        brief: &overcoat::brief::Brief,
+        option: &overcoat::rank::RankedOption,
+        catalog: &overcoat::catalog::Catalog,
         units: &str,
     ) -> PyResult<Self> {
         Ok(Self(core_papers(brief, option, catalog, units.parse::<Units>()?)?))

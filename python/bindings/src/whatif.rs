@@ -6,14 +6,14 @@ use numpy::{IntoPyArray, PyArray1, PyReadonlyArray1};
 use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
-use crate::atmosphere::DoseInputs;
-use crate::catalog::Shelter;
-use crate::error::{invalid, table_error};
-use crate::finish::Build;
-use crate::python::arguments::{argument, count, text};
-use crate::python::documents::{Brief, Catalog, builds_of, catalog_or_default};
-use crate::sweep::Reason;
-use crate::whatif::{
+use crate::arguments::{argument, count, text};
+use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
+use overcoat::atmosphere::DoseInputs;
+use overcoat::catalog::Shelter;
+use overcoat::error::{invalid, table_error};
+use overcoat::finish::Build;
+use overcoat::sweep::Reason;
+use overcoat::whatif::{
     BreakEven, Contest, Input, Measure, MovedColumns, Results, RowAnswers, Rows, SobolOutput, Study,
     category_up,
 };
@@ -55,7 +55,7 @@ fn grid_columns<'py>(
     let shelter: Option<Vec<Option<Shelter>>> = shelter
         .map(|words| {
             let read = |word: &Option<String>| word.as_deref().map(str::parse).transpose();
-            words.iter().map(read).collect::<crate::Result<_>>()
+            words.iter().map(read).collect::<overcoat::Result<_>>()
         })
         .transpose()?;
     let number = |name: &str| numbers.get(name).map(PyReadonlyArray1::as_slice).transpose();
@@ -126,7 +126,7 @@ fn category_up_columns<'py>(
             table_error(&column, Some(row + 1), error.to_string(), "Mend the row or leave it out.")
         })
     });
-    let worse: Vec<DoseInputs> = worse.collect::<crate::Result<_>>()?;
+    let worse: Vec<DoseInputs> = worse.collect::<overcoat::Result<_>>()?;
     let column = |of: fn(&DoseInputs) -> f64| worse.iter().map(of).collect::<Vec<f64>>().into_pyarray(py);
     Ok((column(|air| air.so2_mg_m2_day), column(|air| air.chloride_mg_m2_day)))
 }
@@ -156,7 +156,7 @@ fn break_even_points(
         let settings: Vec<(Input, f64)> = settings
             .iter()
             .map(|(name, value)| Ok((Input::of(name)?, *value)))
-            .collect::<crate::Result<_>>()?;
+            .collect::<overcoat::Result<_>>()?;
         let found = py.detach(|| contest.break_even_at(&settings, input, ends.0, ends.1))?;
         points.push(tuples(&found));
     }
@@ -201,9 +201,9 @@ fn sensitivity_columns<'py>(
     let ranges: Vec<(Input, f64, f64)> = ranges
         .iter()
         .map(|(name, low, high)| Ok((Input::of(name)?, *low, *high)))
-        .collect::<crate::Result<_>>()?;
+        .collect::<overcoat::Result<_>>()?;
     let mut signal = Ok(());
-    let found = py.detach(|| -> crate::Result<_> {
+    let found = py.detach(|| -> overcoat::Result<_> {
         let study = Study::new(&brief.0, &catalog, &build, &ranges, &log_sds)?;
         let (option, bars) = (study.option()?, study.tornado(measure)?);
         let sobol = study.sobol_watched(output, points, || {

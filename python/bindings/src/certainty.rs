@@ -2,8 +2,8 @@
 
 use pyo3::prelude::*;
 
-use crate::python::ranking::Build;
-use crate::rank::certainty::{
+use crate::ranking::Build;
+use overcoat::rank::certainty::{
     FirstShare as CoreShare, MeasureNext as CoreNext, Measurement as CoreMeasurement,
 };
 

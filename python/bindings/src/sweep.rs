@@ -6,12 +6,12 @@ use numpy::{PyArray1, PyArrayMethods};
 use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyDict, PyTuple};
 
-use crate::atmosphere::Category;
-use crate::python::arguments::count;
-use crate::python::capsule::{array_capsules, buffer_of, stream_capsule};
-use crate::python::columns::{batches_of, empty, filled};
-use crate::python::documents::{Brief, Catalog, builds_of, catalog_or_default};
-use crate::sweep::{CheckedTable, CodedSlices, OutputSlices, Reason, ResultBuffers, Sweep};
+use crate::arguments::count;
+use crate::capsule::{array_capsules, buffer_of, stream_capsule};
+use crate::columns::{batches_of, empty, filled};
+use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
+use overcoat::atmosphere::Category;
+use overcoat::sweep::{CheckedTable, CodedSlices, OutputSlices, Reason, ResultBuffers, Sweep};
 
 /// The results of a sweep, one row per row of the table and build, as columns of NumPy and of Arrow.
 ///
@@ -133,7 +133,7 @@ fn sweep_table(
     let catalog = catalog_or_default(catalog);
     let builds = builds_of(builds)?;
     let batches = batches_of(table)?;
-    let (sweep, table) = py.detach(|| -> crate::Result<_> {
+    let (sweep, table) = py.detach(|| -> overcoat::Result<_> {
         Ok((Sweep::new(&brief.0, builds.as_deref(), &catalog)?, CheckedTable::of(&batches)?))
     })?;
     let results = sweep.results_of(table.rows())?;

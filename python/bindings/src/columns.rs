@@ -16,8 +16,8 @@ use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList, PyString, PyTuple};
 
-use crate::error::table_error;
-use crate::python::capsule::{array_capsules, batch_of, buffer_of, chunks_of};
+use crate::capsule::{array_capsules, batch_of, buffer_of, chunks_of};
+use overcoat::error::table_error;
 
 /// The batches of a table that exports an Arrow stream, or of a dictionary of columns.
 pub(super) fn batches_of(table: &Bound<'_, PyAny>) -> PyResult<Vec<RecordBatch>> {

@@ -1,4 +1,7 @@
-//! The exception family: `OvercoatError(ValueError)` and one child per kind of mistake.
+//! The exception family of the Python module: `OvercoatError(ValueError)` and one child per kind of mistake.
+//!
+//! Stands in this crate because only the crate of a type or of a trait may implement one for the other; everything
+//! else of Python is in `python/bindings`.
 
 use pyo3::create_exception;
 use pyo3::exceptions::PyValueError;
@@ -61,7 +64,12 @@ fn describe(py: Python<'_>, exception: &PyErr, error: &Error) -> PyResult<()> {
     }
 }
 
-pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
+/// Adds the exceptions to the Python module.
+///
+/// # Errors
+///
+/// What Python says when an attribute cannot be set.
+pub fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     let py = module.py();
     module.add("OvercoatError", py.get_type::<OvercoatError>())?;
     module.add("InvalidValueError", py.get_type::<InvalidValueError>())?;

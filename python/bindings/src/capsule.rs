@@ -25,8 +25,8 @@ use pyo3::exceptions::PyTypeError;
 use pyo3::prelude::*;
 use pyo3::types::{PyCapsule, PyCapsuleMethods, PyTuple};
 
-use crate::Error;
-use crate::error::table_error;
+use overcoat::Error;
+use overcoat::error::table_error;
 
 const STREAM: &CStr = c"arrow_array_stream";
 const SCHEMA: &CStr = c"arrow_schema";

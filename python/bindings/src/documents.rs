@@ -7,12 +7,12 @@ use std::sync::{Arc, LazyLock};
 use pyo3::prelude::*;
 use pyo3::types::PyString;
 
-use crate::brief::Brief as CoreBrief;
-use crate::catalog::Catalog as CoreCatalog;
-use crate::catalog::strict_json::{MOST_BYTES, too_long};
-use crate::error::InvalidDocument;
-use crate::finish::Build;
-use crate::python::arguments::{argument, list, refused, text};
+use crate::arguments::{argument, list, refused, text};
+use overcoat::brief::Brief as CoreBrief;
+use overcoat::catalog::Catalog as CoreCatalog;
+use overcoat::catalog::strict_json::{MOST_BYTES, too_long};
+use overcoat::error::InvalidDocument;
+use overcoat::finish::Build;
 
 /// How a document is written, which tells its text from a path and how long it may be.
 #[derive(Clone, Copy)]
@@ -67,7 +67,7 @@ pub(super) fn text_or_file(
         return Err(too_long(document, &path.display().to_string(), most).into());
     };
     String::from_utf8(bytes).map_err(|e| {
-        crate::Error::from(InvalidDocument {
+        overcoat::Error::from(InvalidDocument {
             document: document.to_owned(),
             field: ".".into(),
             reason: format!("{} is not UTF-8: {e}", path.display()),
@@ -154,7 +154,7 @@ pub(super) fn catalog_or_default(catalog: Option<Catalog>) -> Arc<CoreCatalog> {
 pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Vec<Build>>> {
     let Some(texts) = texts else { return Ok(None) };
     let texts: Vec<String> = list("builds", texts, "a list of texts", "Write them as a ranking does.")?;
-    Ok(Some(texts.iter().map(|text| text.parse()).collect::<crate::Result<_>>()?))
+    Ok(Some(texts.iter().map(|text| text.parse()).collect::<overcoat::Result<_>>()?))
 }
 
 /// Base metals, treatments, films, places and prices, with sources.
@@ -273,7 +273,7 @@ impl Catalog {
 /// JSON Schema of a brief, a catalog or a ranking.
 #[pyfunction]
 fn schema(document: &Bound<'_, PyAny>) -> PyResult<String> {
-    Ok(crate::schema::schema(&text("document", document)?)?)
+    Ok(overcoat::schema::schema(&text("document", document)?)?)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {

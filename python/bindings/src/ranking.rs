@@ -6,15 +6,15 @@ use std::sync::Arc;
 use pyo3::exceptions::PyIndexError;
 use pyo3::prelude::*;
 
-use crate::catalog::Catalog as CoreCatalog;
-use crate::check::Finding as CoreFinding;
-use crate::outlook::Outlook as CoreOutlook;
-use crate::python::arguments::{count, list, text};
-use crate::python::certainty::{FirstShare, MeasureNext};
-use crate::python::documents::{Brief, Catalog, catalog_or_default};
-use crate::python::papers::Papers;
-use crate::rank::certainty::Effort;
-use crate::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
+use crate::arguments::{count, list, text};
+use crate::certainty::{FirstShare, MeasureNext};
+use crate::documents::{Brief, Catalog, catalog_or_default};
+use crate::papers::Papers;
+use overcoat::catalog::Catalog as CoreCatalog;
+use overcoat::check::Finding as CoreFinding;
+use overcoat::outlook::Outlook as CoreOutlook;
+use overcoat::rank::certainty::Effort;
+use overcoat::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
 
 /// The builds of a brief, best first; blocked ones at the end.
 #[pyclass(frozen, module = "overcoat")]
@@ -349,7 +349,7 @@ impl RankedBuild {
 /// A build by catalog names.
 #[pyclass(frozen, eq, hash, module = "overcoat")]
 #[derive(Clone, PartialEq, Eq, Hash)]
-pub(super) struct Build(pub(super) crate::finish::Build);
+pub(super) struct Build(pub(super) overcoat::finish::Build);
 
 #[pymethods]
 impl Build {
@@ -485,8 +485,8 @@ impl Outlook {
     #[getter]
     fn basis(&self) -> &'static str {
         match self.0.basis {
-            crate::outlook::Basis::EqualDose => "equal dose",
-            crate::outlook::Basis::ResistanceClass => "resistance class",
+            overcoat::outlook::Basis::EqualDose => "equal dose",
+            overcoat::outlook::Basis::ResistanceClass => "resistance class",
         }
     }
 
@@ -499,7 +499,7 @@ impl Outlook {
     /// Probability of no failure within each number of years.
     fn survival(&self, years: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
         let years: Vec<f64> = list("years", years, "a list of numbers", "Put them in brackets.")?;
-        Ok(years.into_iter().map(|t| self.0.survival(t)).collect::<crate::Result<_>>()?)
+        Ok(years.into_iter().map(|t| self.0.survival(t)).collect::<overcoat::Result<_>>()?)
     }
 
     fn __repr__(&self) -> String {
@@ -572,7 +572,7 @@ fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Rank
 /// A probability in percent; never a flat 0 or 100 % for what is merely near.
 #[pyfunction]
 fn percent_in_words(probability: f64) -> String {
-    crate::rank::percent_in_words(probability)
+    overcoat::rank::percent_in_words(probability)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
