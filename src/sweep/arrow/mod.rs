@@ -54,6 +54,10 @@ struct Task<'a> {
 
 impl CheckedTable {
     /// Finds and checks the columns.
+    ///
+    /// # Errors
+    ///
+    /// A column that is missing, given twice or of a type that cannot be read; too many rows.
     pub fn of(batches: &[RecordBatch]) -> Result<Self> {
         let batches = batches.iter().map(CheckedBatch::of).collect::<Result<Vec<_>>>()?;
         let rows: usize = batches.iter().map(|batch| batch.rows).sum();

@@ -90,6 +90,10 @@ pub struct ResultBuffers {
 
 impl ResultBuffers {
     /// The batch; `builds` are the words of the codes of the builds.
+    ///
+    /// # Errors
+    ///
+    /// More results than one batch can hold.
     pub fn into_batch(self, builds: &[String]) -> Result<RecordBatch> {
         let with_result: u8 = Reason::ALL.iter().map(|reason| u8::from(reason.has_result())).sum();
         let valid = |code: u8| code < with_result;
