@@ -54,6 +54,7 @@ pub mod brief;
 pub mod catalog;
 pub mod check;
 pub mod error;
+pub mod evidence;
 pub mod fastener;
 pub mod finish;
 pub mod metal;
@@ -64,13 +65,13 @@ pub mod rank;
 pub mod records;
 #[cfg(feature = "schema")]
 pub mod schema;
-pub mod source;
 pub mod sweep;
 mod table;
 pub mod whatif;
 
 pub use error::{Error, Result};
-pub use source::{Firmness, Source};
+pub use evidence::source;
+pub use evidence::{Firmness, Source};
 
 /// Runs the Rust example of the README.
 #[cfg(doctest)]

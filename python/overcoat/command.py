@@ -575,23 +575,58 @@ def wetness(record: Path, as_json: bool) -> None:
 @click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
 @click.option("--json", "as_json", is_flag=True, help="For machines.")
 def sources(catalog: Path | None, as_json: bool) -> None:
-    """Print every source of the catalog with how firm it is.
+    """Print every source that answers rest on: those of the catalog by key, those of the code, the observations.
 
     \b
     Examples:
       overcoat sources
       overcoat sources --catalog mine.json | grep assumption     what rests on no text
+      overcoat sources | grep "salt spray"                       what was seen in the cabinet
     """
     chosen = _catalog(catalog) or overcoat.Catalog.default()
+    keyed = chosen.sources
+    known = set(keyed.values())
+    in_code = [source for source in chosen.all_sources() if source not in known]
     if as_json:
         table = {
-            key: {"citation": citation, "firmness": firmness}
-            for key, (firmness, citation) in chosen.sources.items()
+            key: {"citation": citation, "firmness": firmness} for key, (firmness, citation) in keyed.items()
         }
-        click.echo(json.dumps(table, ensure_ascii=False, indent=2))
+        beside = [{"citation": citation, "firmness": firmness} for firmness, citation in in_code]
+        found = {"catalog": table, "code": beside, "observations": chosen.observations()}
+        click.echo(json.dumps(found, ensure_ascii=False, indent=2))
         return
-    for key, (firmness, citation) in chosen.sources.items():
+    for key, (firmness, citation) in keyed.items():
         click.echo(f"{key}: {citation} ({firmness})")
+    for firmness, citation in in_code:
+        click.echo(f"{citation} ({firmness})")
+    for observation in chosen.observations():
+        click.echo(f"observed: {observation}")
+
+
+@main.command()
+@click.argument("log", type=_existing)
+@click.option("--film", help="The film of the log, where it names several.")
+@click.option("--catalog", type=_existing, help="A catalog of your own that extends the built-in one.")
+@click.option("--out", type=click.Path(path_type=Path), help="Write a user catalog with the value learned.")
+@click.option("--name", default="own records", help="Name of that catalog.")
+@click.option("--from", "first", default="not dated", help="First date of the records.")
+@click.option("--to", "last", default="not dated", help="Last date of the records.")
+def fit(
+    log: Path, film: str | None, catalog: Path | None, out: Path | None, name: str, first: str, last: str
+) -> None:
+    """Fit a salt-spray LOG (CSV): the catalog's value before, the records alone, and the value after.
+
+    \b
+    Examples:
+      overcoat fit cabinet.csv --film hard_wax
+      overcoat fit cabinet.csv --film hard_wax --out mine.json --from 2026-01 --to 2026-06
+    """
+    fitted = overcoat.fit_records(log, film=film, catalog=_catalog(catalog))
+    click.echo(str(fitted), nl=False)
+    if out is not None:
+        with written_whole(out) as file:
+            file.write(fitted.catalog_entry(name, first, last).encode())
+        click.echo(f"written: {out}")
 
 
 @main.command()

@@ -15,6 +15,7 @@
 //! | `loss_range` | a loss known as "from ... to ..." |
 //! | `growth` | first-year loss to loss over the years, and back |
 //! | `chloride` | chloride from the distance to the sea and to a salted road |
+//! | `bias` | what measured sites say of the function for steel, by temperature |
 //! | `shelter` | what a roof does to rate, weather and growth, by salt |
 //! | `climate_record` | hourly temperature and humidity to means and time of wetness |
 //! | `indoor` | indoor classes IC1 ... IC5 |
@@ -36,6 +37,7 @@ use serde::Serialize;
 
 use crate::error::{Result, within};
 
+pub mod bias;
 pub mod category;
 pub mod chloride;
 pub mod classes;
@@ -49,6 +51,7 @@ pub mod loss_range;
 pub mod metal;
 pub mod shelter;
 
+pub use bias::{steel_loss_bias_ln, steel_loss_log_sd};
 pub use category::{
     CATEGORY_BOUNDS, Category, CategoryBounds, above_table, category_from_g_m2, category_from_um,
     category_from_um_into, category_loss_range,

@@ -21,7 +21,7 @@ mod prices;
 #[doc(hidden)]
 pub mod strict_json;
 
-use std::collections::BTreeMap;
+use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Display;
 use std::sync::LazyLock;
 
@@ -33,6 +33,7 @@ pub(crate) use prices::GREATEST_PRICE;
 pub use prices::Prices;
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
+use crate::evidence::{Observation, observations, sources_in_code};
 use crate::finish::{Build, Film, Stack, Treatment, check_film_order};
 use crate::metal::BaseMetal;
 use crate::{Result, Source};
@@ -129,6 +130,41 @@ impl Default for Catalog {
 }
 
 impl Catalog {
+    /// Every source that an answer with this catalog may rest on, once each, firmest first: those of the catalog's
+    /// values, those that the code cites, and those of the observations.
+    ///
+    /// ```
+    /// use overcoat::catalog::Catalog;
+    /// use overcoat::metal::staining::STAINING_SOURCE;
+    /// assert!(Catalog::built_in().all_sources().contains(&STAINING_SOURCE));
+    /// ```
+    pub fn all_sources(&self) -> Vec<Source> {
+        let in_code = sources_in_code().iter().map(|(_, source)| source);
+        let observed = observations().iter().map(|observation| &observation.source);
+        let all: BTreeSet<&Source> = self.content.sources.values().chain(in_code).chain(observed).collect();
+        all.into_iter().cloned().collect()
+    }
+
+    /// The observations of a base metal, treatment or film of this catalog.
+    ///
+    /// # Errors
+    /// A name that is none of them.
+    ///
+    /// ```
+    /// use overcoat::catalog::Catalog;
+    /// assert!(!Catalog::built_in().observations_of("displacing_oil")?.is_empty());
+    /// assert!(Catalog::built_in().observations_of("displacing_oyl").is_err());
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn observations_of(&self, entry: &str) -> Result<Vec<&'static Observation>> {
+        let Content { base_metals, treatments, films, .. } = &self.content;
+        let names = || base_metals.keys().chain(treatments.keys()).chain(films.keys()).map(String::as_str);
+        if !names().any(|name| name == entry) {
+            return Err(unknown("entry", entry, names(), "Name a base metal, a treatment or a film."));
+        }
+        Ok(observations().iter().filter(|observation| observation.is_about(entry)).collect())
+    }
+
     /// The catalog that comes with the crate.
     pub fn built_in() -> &'static Self {
         &BUILT_IN

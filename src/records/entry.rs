@@ -176,13 +176,13 @@ pub struct Provenance {
     pub to: String,
 }
 
-/// Writes an estimate as a user catalog (`overcoat.catalog.v1`) that overrides one number of a known film.
+/// Writes an estimate as a user catalog (`overcoat.catalog.v1`) that overrides one number of a film of `catalog`.
 ///
 /// Its source has the firmness `own_records` and the citation "own records: n, lots, dates, fit". A user catalog of
 /// two numbers is two of these, one extending the other.
 ///
 /// # Errors
-/// A film that the built-in catalog does not have; a median or spread that a catalog does not take.
+/// A film that the catalog does not have; a median or spread that a catalog does not take.
 ///
 /// ```
 /// use overcoat::{catalog::Catalog, Firmness};
@@ -190,7 +190,8 @@ pub struct Provenance {
 /// let fitted = fit(&[40.0, 60.0, 90.0].map(Record::failed), Distribution::Lognormal)?;
 /// let provenance =
 ///     Provenance { catalog: "our cabinet".into(), from: "2025-01".into(), to: "2025-12".into() };
-/// let text = catalog_entry("hard_wax", Learned::CapacityH, &Estimate::from(&fitted), &provenance)?;
+/// let estimate = Estimate::from(&fitted);
+/// let text = catalog_entry("hard_wax", Learned::CapacityH, &estimate, &provenance, Catalog::built_in())?;
 /// let catalog = Catalog::from_json(&text)?;
 /// let capacity = &catalog.film("hard_wax")?.capacity_h;
 /// assert_eq!(capacity.median, 60.0);
@@ -202,9 +203,10 @@ pub fn catalog_entry(
     learned: Learned,
     estimate: &Estimate,
     provenance: &Provenance,
+    catalog: &Catalog,
 ) -> Result<String> {
     estimate.check()?;
-    Catalog::built_in().film(film)?;
+    catalog.film(film)?;
     let (field, shelter) = learned.path();
     let key = match shelter {
         None => format!("own_records_{film}_{field}"),
@@ -231,7 +233,7 @@ pub fn catalog_entry(
         json!({"schema": CATALOG_SCHEMA, "name": provenance.catalog, "sources": sources, "films": films});
     let text = format!("{document:#}\n");
     // What does not fit a catalog is refused here and not by whoever reads it.
-    Catalog::from_json(&text).map(|_| text)
+    catalog.extended(&text).map(|_| text)
 }
 
 /// Four digits: more would pretend.
@@ -322,8 +324,14 @@ mod tests {
 
     #[test]
     fn an_entry_is_a_user_catalog_that_says_where_it_comes_from() {
-        let text =
-            catalog_entry("soft_wax", Learned::CapacityH, &estimate(81.3, 0.12), &provenance()).unwrap();
+        let text = catalog_entry(
+            "soft_wax",
+            Learned::CapacityH,
+            &estimate(81.3, 0.12),
+            &provenance(),
+            Catalog::built_in(),
+        )
+        .unwrap();
         let catalog = Catalog::from_json(&text).unwrap();
         let capacity = &catalog.film("soft_wax").unwrap().capacity_h;
         assert_eq!(capacity.median, 81.3);
@@ -339,8 +347,22 @@ mod tests {
 
     #[test]
     fn two_entries_extend_each_other() {
-        let a = catalog_entry("soft_wax", Learned::CapacityH, &estimate(81.0, 0.1), &provenance()).unwrap();
-        let b = catalog_entry("soft_wax", Learned::FieldFactor, &estimate(1.4, 0.3), &provenance()).unwrap();
+        let a = catalog_entry(
+            "soft_wax",
+            Learned::CapacityH,
+            &estimate(81.0, 0.1),
+            &provenance(),
+            Catalog::built_in(),
+        )
+        .unwrap();
+        let b = catalog_entry(
+            "soft_wax",
+            Learned::FieldFactor,
+            &estimate(1.4, 0.3),
+            &provenance(),
+            Catalog::built_in(),
+        )
+        .unwrap();
         let catalog = Catalog::from_json(&a).unwrap().extended(&b).unwrap();
         let film = catalog.film("soft_wax").unwrap();
         assert_eq!((film.capacity_h.median, film.field_factor.median), (81.0, 1.4));
@@ -349,7 +371,9 @@ mod tests {
     #[test]
     fn an_entry_of_a_shelter_leaves_the_others() {
         let learned = Learned::FieldFactorUnder(Shelter::Sheltered);
-        let text = catalog_entry("soft_wax", learned, &estimate(2.0, 0.3), &provenance()).unwrap();
+        let text =
+            catalog_entry("soft_wax", learned, &estimate(2.0, 0.3), &provenance(), Catalog::built_in())
+                .unwrap();
         let catalog = Catalog::from_json(&text).unwrap();
         let film = catalog.film("soft_wax").unwrap();
         let built_in = &Catalog::built_in().film("soft_wax").unwrap().field_factor;
@@ -375,7 +399,8 @@ mod tests {
             ),
         ];
         for estimate in estimates {
-            catalog_entry("soft_wax", Learned::CapacityH, &estimate, &provenance()).unwrap();
+            catalog_entry("soft_wax", Learned::CapacityH, &estimate, &provenance(), Catalog::built_in())
+                .unwrap();
         }
         assert_eq!(lots_of(&log).unwrap(), Some(4));
     }
@@ -397,12 +422,25 @@ mod tests {
 
     #[test]
     fn an_unknown_film_or_a_wild_estimate_is_refused() {
-        let error =
-            catalog_entry("soft_waks", Learned::CapacityH, &estimate(80.0, 0.1), &provenance()).unwrap_err();
+        let error = catalog_entry(
+            "soft_waks",
+            Learned::CapacityH,
+            &estimate(80.0, 0.1),
+            &provenance(),
+            Catalog::built_in(),
+        )
+        .unwrap_err();
         assert!(error.to_string().contains("soft_wax"), "{error}");
         for (median, se) in [(f64::NAN, 0.1), (0.0, 0.1), (80.0, 9.0), (1e5, 0.1)] {
             assert!(
-                catalog_entry("soft_wax", Learned::CapacityH, &estimate(median, se), &provenance()).is_err()
+                catalog_entry(
+                    "soft_wax",
+                    Learned::CapacityH,
+                    &estimate(median, se),
+                    &provenance(),
+                    Catalog::built_in()
+                )
+                .is_err()
             );
         }
     }

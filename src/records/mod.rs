@@ -14,6 +14,7 @@
 //! | `cabinet` | the loss of reference specimens corrects the hours of a cabinet |
 //! | `field` | years in the field teach the field factor, and jointly the capacity |
 //! | `entry` | what was learned as a user catalog; merging what two shops learned |
+//! | `shop_log` | from a log to a catalog value, before and after |
 //! | `parts` | a field log: what was built, what it met, what became of it |
 //! | `backtest` | predictions against what became of the parts |
 //! | `comparison` | the outlook's predictions beside two naive ones |
@@ -43,6 +44,7 @@ mod prior;
 mod quadrature;
 mod record;
 mod sample;
+mod shop_log;
 mod zero_failure;
 
 pub use backtest::{Backtest, CalibrationPoint, PredictedRecord, SCORING, backtest};
@@ -71,6 +73,7 @@ pub use record::{
     Outcome, Record, RecordColumns, check_records, records_from_columns, records_from_csv, records_from_rows,
 };
 pub use sample::CONCAVE;
+pub use shop_log::{CONFLICT, LearnedCapacity, LogOptions, USUAL_SPREAD, learn_capacity};
 pub use zero_failure::{Fitted, ZERO_FAILURE, ZeroFailureBound, fit_or_bound, zero_failure_bound};
 
 #[cfg(test)]

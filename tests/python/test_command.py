@@ -216,7 +216,11 @@ def test_wetness_of_an_epw_file_and_of_a_bad_one(tmp_path):
 def test_every_source_is_printed_with_its_firmness():
     known = overcoat.Catalog.default().sources
     lines = succeed("sources").splitlines()
-    assert lines == [f"{key}: {citation} ({firmness})" for key, (firmness, citation) in known.items()]
+    keyed = [f"{key}: {citation} ({firmness})" for key, (firmness, citation) in known.items()]
+    assert lines[: len(keyed)] == keyed
+    # those of the code, and what was seen
+    assert any(line.startswith("ISO 9223:2012, table 2") for line in lines[len(keyed) :])
+    assert any(line.startswith("observed: ") and "6 to 12 months" in line for line in lines)
     assert "price_list: invented price list of the demo scenario" in succeed("sources", "--catalog", CATALOG)
 
 
@@ -304,8 +308,20 @@ def test_json_for_short():
     known = overcoat.Catalog.default().sources
     assert {
         key: (entry["firmness"], entry["citation"])
-        for key, entry in json.loads(succeed("sources", "--json")).items()
+        for key, entry in json.loads(succeed("sources", "--json"))["catalog"].items()
     } == known
+
+
+def test_a_log_is_fitted_before_and_after(tmp_path):
+    log = tmp_path / "cabinet.csv"
+    rows = "".join(f"{hours},yes,Hard Wax\n" for hours in (80, 100, 120)) + "30,yes,displacing_oil\n"
+    log.write_text(f"hours,failed,film\n{rows}", encoding="utf-8")
+    assert "several films" in refuse("fit", log)
+    mine = tmp_path / "mine.json"
+    said = succeed("fit", log, "--film", "hard_wax", "--out", mine)
+    assert "before: " in said and "after: " in said and "displacing_oil (1)" in said
+    catalog = overcoat.Catalog.from_json(mine)
+    assert catalog.overrides[0][0].startswith("films.hard_wax.capacity_h")
 
 
 def test_an_answer_that_is_not_met_is_an_answer_too():

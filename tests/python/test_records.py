@@ -1,5 +1,6 @@
 """Film capacity from records: against scipy's fits of censored data, and what a shop does with it."""
 
+import json
 import math
 
 import numpy as np
@@ -95,3 +96,45 @@ def test_a_file_stands_for_the_columns(tmp_path):
 def test_bad_records_are_refused(hours, failed, words):
     with pytest.raises(overcoat.OvercoatError, match=words):
         overcoat.fit_records(hours, failed)
+
+
+def test_films_are_never_fitted_together_and_known_however_written():
+    log = [{"hours": h, "failed": True, "film": film} for h, film in ((40, "Hard_Wax"), (60, "hard wax"), (80, "hard_wax"))]
+    alone = overcoat.fit_records(log)
+    assert (alone.film, alone.rows) == ("hard_wax", 3)
+    mixed = [*log, {"hours": 20, "failed": True, "film": "displacing_oil"}]
+    with pytest.raises(overcoat.TableError, match=r"hard_wax \(3\)"):
+        overcoat.fit_records(mixed)
+    asked = overcoat.fit_records(mixed, film="hard_wax")
+    assert asked.median_hours == alone.median_hours
+    assert any("1 of 4 records" in remark for remark in asked.remarks)
+
+
+@pytest.mark.parametrize("panels", [22, 200])
+def test_survivors_promise_no_more_than_they_were_tested_for(panels):
+    fitted = overcoat.fit_records([200.0] * panels, [False] * panels, film="hard_wax")
+    assert fitted.kind == "lower bound"
+    assert fitted.estimate.median == 200.0
+    assert fitted.posterior_median_hours is None
+    catalog = overcoat.Catalog.from_json(fitted.catalog_entry("ours", "2026-01", "2026-02"))
+    assert "lower bound" in dict(catalog.sources)["own_records_hard_wax_capacity_h"][1]
+
+
+def test_hours_typed_in_days_are_remarked():
+    hours = [0.7, 1.0, 1.4]
+    prior, _ = overcoat.fit_records(hours, [True] * 3, film="hard_wax").prior
+    right = overcoat.fit_records([h * prior for h in hours], [True] * 3, film="hard_wax")
+    days = overcoat.fit_records([h * prior / 24 for h in hours], [True] * 3, film="hard_wax")
+    assert not any("contradict" in remark for remark in right.remarks)
+    assert any("contradict" in remark and "days" in remark for remark in days.remarks)
+
+
+def test_a_film_of_ones_own_catalog_is_learned_into_it():
+    built_in = json.loads(overcoat.Catalog.default().to_json())
+    own = {"schema": built_in["schema"], "name": "ours", "films": {"house_wax": built_in["films"]["hard_wax"]}}
+    catalog = overcoat.Catalog.from_json(json.dumps(own))
+    fitted = overcoat.fit_records([40.0, 60.0, 80.0], [True] * 3, film="house_wax", catalog=catalog)
+    taught = catalog.extended(fitted.catalog_entry("cabinet", "2026-01", "2026-02"))
+    assert taught.overrides[-1][0].startswith("films.house_wax")
+    entry = fitted.estimate.catalog_entry("house_wax", "cabinet", "2026-01", "2026-02", catalog=catalog)
+    assert catalog.extended(entry).overrides[-1][0].startswith("films.house_wax")

@@ -138,6 +138,8 @@ GOOD = {
     "overcoat.Brief.to_json": (BRIEF, {}),
     "overcoat.Catalog.default": {},
     "overcoat.Catalog.from_json": {"text_or_path": DEMO / "workshop_catalog.json"},
+    "overcoat.Catalog.all_sources": (CATALOG, {}),
+    "overcoat.Catalog.observations": (CATALOG, {"entry": "hard_wax"}),
     "overcoat.Catalog.extended": (CATALOG, {"text_or_path": DEMO / "workshop_catalog.json"}),
     "overcoat.Catalog.to_json": (CATALOG, {}),
     "overcoat.ClimateRecord.from_csv": {"text_or_path": "temperature_c,relative_humidity_pct\n3,90\n"},
@@ -216,7 +218,10 @@ GOOD = {
     "overcoat.FittedRecords.catalog_entry": (FITTED, DATES),
     "overcoat.Estimate.from_json": {"text": FITTED.estimate.to_json()},
     "overcoat.Estimate.to_json": (FITTED.estimate, {}),
-    "overcoat.Estimate.catalog_entry": (FITTED.estimate, {"film": "hard_wax", **DATES}),
+    "overcoat.Estimate.catalog_entry": (
+        FITTED.estimate,
+        {"film": "hard_wax", **DATES, "catalog": CATALOG},
+    ),
     "overcoat.FieldUpdate.catalog_entry": (overcoat.update_field(PARTS, "hard_wax")[0], DATES),
     "overcoat.Ranking.truly_first": (RANKING, {}),
     "overcoat.Ranking.what_to_measure": (

@@ -254,6 +254,22 @@ impl Catalog {
             .collect()
     }
 
+    /// Every source that an answer with this catalog may rest on, firmest first: (firmness, citation).
+    fn all_sources(&self) -> Vec<(String, String)> {
+        let all = self.0.all_sources();
+        all.iter().map(|source| (source.firmness.to_string(), source.citation.to_string())).collect()
+    }
+
+    /// Observations of a base metal, treatment or film, or all of them, one sentence each with its source.
+    #[pyo3(signature = (entry=None))]
+    fn observations(&self, entry: Option<&Bound<'_, PyAny>>) -> PyResult<Vec<String>> {
+        let Some(entry) = entry else {
+            return Ok(overcoat::evidence::observations().iter().map(ToString::to_string).collect());
+        };
+        let found = self.0.observations_of(&text("entry", entry)?)?;
+        Ok(found.into_iter().map(ToString::to_string).collect())
+    }
+
     /// For pickling, which takes a catalog with the names of those who replaced values to other processes.
     fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
         Ok((py.get_type::<Self>().getattr("_from_state")?.unbind(), (self.0.to_state()?,)))

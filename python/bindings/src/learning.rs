@@ -1,10 +1,12 @@
 //! Estimates of shops, cabinets, field factors and the backtest.
 
+use std::sync::Arc;
+
 use pyo3::prelude::*;
 
 use crate::arguments::{argument, cells, list, number, text};
 use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
-use overcoat::catalog::strict_json;
+use overcoat::catalog::{Catalog as CoreCatalog, strict_json};
 use overcoat::outlook::Lognormal;
 use overcoat::records::{
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
@@ -81,18 +83,20 @@ impl Estimate {
         &self.0.fit
     }
 
-    /// A user catalog (JSON) that gives a film this capacity.
-    #[pyo3(signature = (film, catalog_name, first_date, last_date))]
+    /// A user catalog (JSON) that gives a film, of the built-in catalog or of `catalog`, this capacity.
+    #[pyo3(signature = (film, catalog_name, first_date, last_date, catalog=None))]
     fn catalog_entry(
         &self,
         film: &Bound<'_, PyAny>,
         catalog_name: &Bound<'_, PyAny>,
         first_date: &Bound<'_, PyAny>,
         last_date: &Bound<'_, PyAny>,
+        catalog: Option<Catalog>,
     ) -> PyResult<String> {
         let film = text("film", film)?;
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
-        Ok(overcoat::records::catalog_entry(&film, Learned::CapacityH, &self.0, &provenance)?)
+        let catalog = catalog_or_default(catalog);
+        Ok(overcoat::records::catalog_entry(&film, Learned::CapacityH, &self.0, &provenance, &catalog)?)
     }
 
     fn __repr__(&self) -> String {
@@ -226,6 +230,7 @@ fn field_log_rows(header: &Bound<'_, PyAny>, rows: &Bound<'_, PyAny>) -> PyResul
 pub(super) struct FieldUpdate {
     film: String,
     core: ShelterUpdate,
+    catalog: Arc<CoreCatalog>,
 }
 
 #[pymethods]
@@ -292,7 +297,7 @@ impl FieldUpdate {
         let estimate = CoreEstimate::of_field_factor(&self.core.update);
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
         let learned = Learned::FieldFactorUnder(self.core.shelter);
-        Ok(overcoat::records::catalog_entry(&self.film, learned, &estimate, &provenance)?)
+        Ok(overcoat::records::catalog_entry(&self.film, learned, &estimate, &provenance, &self.catalog)?)
     }
 
     fn __repr__(&self) -> String {
@@ -322,7 +327,8 @@ fn update_field_log(
         capacity.map(|Estimate(e)| Lognormal { ln_median: e.median.ln(), log_sd: e.median_log_se });
     let part_log_sd = number("part_log_sd", part_log_sd)?;
     let updates = py.detach(|| update_from_parts(&film, &log.0, capacity, part_log_sd, &catalog))?;
-    Ok(updates.into_iter().map(|core| FieldUpdate { film: film.clone(), core }).collect())
+    let of_film = |core| FieldUpdate { film: film.clone(), core, catalog: Arc::clone(&catalog) };
+    Ok(updates.into_iter().map(of_film).collect())
 }
 
 /// How one way to predict did.

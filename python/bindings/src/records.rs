@@ -1,24 +1,19 @@
 //! Film capacity fitted to records.
 
+use std::sync::Arc;
+
 use pyo3::prelude::*;
 
 use crate::arguments::{cells, number, text};
 use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
 use crate::learning::{CabinetCheck, Estimate, losses_of, provenance_of};
+use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::error::invalid;
 use overcoat::records::{
-    CabinetCheck as CoreCheck, CorrectedRecords, Distribution, Estimate as CoreEstimate, Fit, Fitted,
-    GoodnessOfFit, LEAST_LOTS, Learned, LotEffect, Prior, PriorFit, Record, ReferenceRun, ZeroFailureBound,
-    catalog_entry, correct_for_cabinets, fit_or_bound, fit_with_prior, goodness_of_fit, lot_effect, lots_of,
-    probability_plot, profile_bounds, records_from_csv, records_from_rows,
+    Distribution, Fit, Fitted, GoodnessOfFit, LearnedCapacity, LogOptions, Record, ReferenceRun,
+    ZeroFailureBound, goodness_of_fit, learn_capacity, probability_plot, profile_bounds, records_from_csv,
+    records_from_rows,
 };
-
-fn no_film() -> overcoat::Error {
-    invalid("film", "none", "a film of the catalog", "Name the film of the records.")
-}
-
-/// Spread taken where nothing failed and no film names one (assumption: that of most films of the catalog).
-const USUAL_LOG_SD: f64 = 0.6;
 
 /// Lower and upper bound in hours; None is open.
 type BoundsTuple = (Option<f64>, Option<f64>);
@@ -26,74 +21,25 @@ type BoundsTuple = (Option<f64>, Option<f64>);
 /// What records say of a film's capacity.
 #[pyclass(frozen, module = "overcoat")]
 pub(super) struct FittedRecords {
-    records: Vec<Record>,
+    learned: LearnedCapacity,
     distribution: Distribution,
     confidence: f64,
-    film: Option<String>,
-    fitted: Fitted,
-    posterior: Option<PriorFit>,
-    lots: Option<LotEffect>,
-    without_lots: Option<String>,
-    cabinets: Vec<CoreCheck>,
-    unchecked_cabinets: Vec<String>,
+    catalog: Arc<CoreCatalog>,
 }
 
 impl FittedRecords {
-    fn of(
-        records: Vec<Record>,
-        distribution: Distribution,
-        film: Option<String>,
-        catalog: Option<Catalog>,
-        confidence: f64,
-    ) -> overcoat::Result<Self> {
-        let catalog = catalog_or_default(catalog);
-        let capacity = film.as_deref().map(|name| catalog.film(name).map(|f| &f.capacity_h)).transpose()?;
-        let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
-        let fitted = fit_or_bound(&records, distribution, scale, confidence)?;
-        let posterior = capacity.map(|spread| fit_with_prior(&records, &Prior::of(spread))).transpose()?;
-        let named = lots_of(&records)?.unwrap_or(0);
-        // Lots that tell nothing of a spread between them leave the rest of the answer as it is.
-        let (lots, without_lots) = match (named >= LEAST_LOTS).then(|| lot_effect(&records)) {
-            Some(Ok(lots)) => (Some(lots), None),
-            Some(Err(error)) => (None, Some(format!("lots were not fitted: {error}"))),
-            None => (None, None),
-        };
-        Ok(Self {
-            records,
-            distribution,
-            confidence,
-            film,
-            fitted,
-            posterior,
-            lots,
-            without_lots,
-            cabinets: Vec::new(),
-            unchecked_cabinets: Vec::new(),
-        })
-    }
-
     fn fit(&self) -> Option<&Fit> {
-        match &self.fitted {
+        match &self.learned.fitted {
             Fitted::Estimate(fit) => Some(fit),
             Fitted::LowerBound(_) => None,
         }
     }
 
     fn bound(&self) -> Option<&ZeroFailureBound> {
-        match &self.fitted {
+        match &self.learned.fitted {
             Fitted::Estimate(_) => None,
             Fitted::LowerBound(bound) => Some(bound),
         }
-    }
-
-    fn core_estimate(&self) -> overcoat::Result<CoreEstimate> {
-        let estimate = match (&self.lots, &self.posterior, &self.fitted) {
-            (Some(lots), _, _) => CoreEstimate::from(lots),
-            (None, Some(posterior), _) => CoreEstimate::from(posterior),
-            (None, None, Fitted::Estimate(fit)) => CoreEstimate::from(fit),
-            (None, None, Fitted::LowerBound(_)) => return Err(no_film()),
-        };
-        Ok(CoreEstimate { lots: lots_of(&self.records)?, ..estimate })
     }
 
     fn bounds_of(&self, probability: f64) -> PyResult<BoundsTuple> {
@@ -107,7 +53,8 @@ impl FittedRecords {
             )
             .into()),
             None => {
-                let bounds = profile_bounds(&self.records, self.distribution, probability, self.confidence)?;
+                let bounds =
+                    profile_bounds(&self.learned.records, self.distribution, probability, self.confidence)?;
                 Ok((bounds.lower_hours, bounds.upper_hours))
             }
         }
@@ -131,7 +78,7 @@ impl FittedRecords {
     /// Records used.
     #[getter]
     fn rows(&self) -> usize {
-        self.records.len()
+        self.learned.records.len()
     }
 
     /// Records of these that failed, at a known time or between two.
@@ -149,7 +96,7 @@ impl FittedRecords {
     /// Median hours by maximum likelihood; where nothing failed, the hours that the median reaches at least.
     #[getter]
     fn median_hours(&self) -> f64 {
-        match &self.fitted {
+        match &self.learned.fitted {
             Fitted::Estimate(fit) => fit.median_hours(),
             Fitted::LowerBound(bound) => bound.median_at_least_hours,
         }
@@ -184,28 +131,28 @@ impl FittedRecords {
         self.bounds_of(number("probability", probability)?)
     }
 
-    /// Median with the catalog's value as prior, or None where no film was named.
+    /// Median with the catalog's value as prior, or None where no film was named or nothing failed.
     #[getter]
     fn posterior_median_hours(&self) -> Option<f64> {
-        self.posterior.as_ref().map(|posterior| posterior.median_hours)
+        self.learned.posterior.as_ref().map(|posterior| posterior.median_hours)
     }
 
     /// Spread of the next panel with the catalog's value as prior, or None.
     #[getter]
     fn posterior_log_sd(&self) -> Option<f64> {
-        self.posterior.as_ref().map(|posterior| posterior.predictive_log_sd)
+        self.learned.posterior.as_ref().map(|posterior| posterior.predictive_log_sd)
     }
 
     /// Weight of the catalog in the posterior median, 0 to 1, or None.
     #[getter]
     fn prior_share(&self) -> Option<f64> {
-        self.posterior.as_ref().map(|posterior| posterior.prior_share)
+        self.learned.posterior.as_ref().map(|posterior| posterior.prior_share)
     }
 
     /// Spreads (between lots, within a lot) where at least four lots are named, or None.
     #[getter]
     fn lot_log_sds(&self) -> Option<(f64, f64)> {
-        self.lots.as_ref().map(|lots| (lots.between_lot_log_sd, lots.within_lot_log_sd))
+        self.learned.lots.as_ref().map(|lots| (lots.between_lot_log_sd, lots.within_lot_log_sd))
     }
 
     /// Logarithm of the likelihood, Akaike's and the Bayesian criterion, or None where nothing failed.
@@ -218,7 +165,7 @@ impl FittedRecords {
     #[getter]
     fn goodness_of_fit(&self) -> PyResult<Option<(&'static str, f64, Option<f64>)>> {
         let Some(fit) = self.fit() else { return Ok(None) };
-        Ok(Some(match goodness_of_fit(&self.records, fit)? {
+        Ok(Some(match goodness_of_fit(&self.learned.records, fit)? {
             GoodnessOfFit::AndersonDarling { statistic, probability } => {
                 ("Anderson-Darling", statistic, Some(probability))
             }
@@ -228,27 +175,31 @@ impl FittedRecords {
 
     /// (hours, share failed) of the steps of a probability plot.
     fn probability_plot(&self) -> PyResult<Vec<(f64, f64)>> {
-        let points = probability_plot(&self.records, self.distribution)?;
+        let points = probability_plot(&self.learned.records, self.distribution)?;
         Ok(points.iter().map(|point| (point.hours, point.probability)).collect())
+    }
+
+    /// The catalog's value before the records: (median hours, log sd), or None where no film was named.
+    #[getter]
+    fn prior(&self) -> Option<(f64, f64)> {
+        self.learned.prior.as_ref().map(|prior| (prior.median_hours, prior.log_sd))
+    }
+
+    /// The film fitted: the one named, or the only one of the log.
+    #[getter]
+    fn film(&self) -> Option<&str> {
+        self.learned.film.as_deref()
     }
 
     /// What to know before using the numbers.
     #[getter]
     fn remarks(&self) -> Vec<String> {
-        let own = match &self.fitted {
-            Fitted::Estimate(fit) => fit.remarks.clone(),
-            Fitted::LowerBound(bound) => vec![bound.remark.clone()],
-        };
-        let of_cabinets = self.cabinets.iter().filter(|check| !check.in_window).map(|check| {
-            format!("cabinet {}: outside 70 ± 20 g/m² in 48 h, its records count half", check.cabinet)
-        });
-        let unchecked = self.unchecked_cabinets.iter().filter(|_| !self.cabinets.is_empty());
-        own.into_iter()
-            .chain(self.lots.iter().flat_map(|lots| lots.remarks.clone()))
-            .chain(self.without_lots.clone())
-            .chain(of_cabinets)
-            .chain(unchecked.map(|cabinet| format!("cabinet {cabinet}: no reference specimens")))
-            .collect()
+        self.learned.remarks.clone()
+    }
+
+    /// Before and after in words.
+    fn __str__(&self) -> String {
+        self.learned.to_string()
     }
 
     /// A user catalog (JSON) that gives the film named the capacity learned here: by lots where these were
@@ -260,22 +211,21 @@ impl FittedRecords {
         first_date: &Bound<'_, PyAny>,
         last_date: &Bound<'_, PyAny>,
     ) -> PyResult<String> {
-        let Some(film) = &self.film else { return Err(no_film().into()) };
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
-        Ok(catalog_entry(film, Learned::CapacityH, &self.core_estimate()?, &provenance)?)
+        Ok(self.learned.catalog_entry(&provenance, &self.catalog)?)
     }
 
     /// What to hand to another shop: by lots where these were fitted, else with the catalog's value as prior where
     /// a film was named, else the records alone.
     #[getter]
     fn estimate(&self) -> PyResult<Estimate> {
-        Ok(Estimate(self.core_estimate()?))
+        Ok(Estimate(self.learned.estimate()?))
     }
 
     /// What reference specimens say of each cabinet.
     #[getter]
     fn cabinets(&self) -> Vec<CabinetCheck> {
-        self.cabinets.iter().cloned().map(CabinetCheck).collect()
+        self.learned.cabinets.iter().cloned().map(CabinetCheck).collect()
     }
 
     fn __repr__(&self) -> String {
@@ -285,7 +235,7 @@ impl FittedRecords {
             self.kind(),
             self.median_hours(),
             self.failed(),
-            self.records.len()
+            self.learned.records.len()
         )
     }
 }
@@ -354,14 +304,18 @@ impl Asked {
     }
 
     fn fit(self, records: &[Record]) -> overcoat::Result<FittedRecords> {
-        let CorrectedRecords { records, cabinets, unchecked_cabinets } =
-            correct_for_cabinets(records, &self.runs)?;
-        let records = match &self.film {
-            Some(name) => records.into_iter().filter(|r| r.film.as_ref().is_none_or(|f| f == name)).collect(),
-            None => records,
-        };
-        let fitted = FittedRecords::of(records, self.distribution, self.film, self.catalog, self.confidence)?;
-        Ok(FittedRecords { cabinets, unchecked_cabinets, ..fitted })
+        let catalog = catalog_or_default(self.catalog);
+        let learned = learn_capacity(
+            records,
+            &LogOptions {
+                film: self.film.as_deref(),
+                distribution: self.distribution,
+                confidence: self.confidence,
+                cabinets: &self.runs,
+                catalog: &catalog,
+            },
+        )?;
+        Ok(FittedRecords { learned, distribution: self.distribution, confidence: self.confidence, catalog })
     }
 }
 

@@ -1,0 +1,15 @@
+//! What the numbers rest on: sources with their firmness, and the observations from which the catalog is computed.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `source` | where a number comes from, and how firm it is |
+//! | `registry` | every source that the code cites, in one table |
+//! | `observation` | what was seen, on what, in which test, as a value or a bound, and how it was read |
+
+pub mod observation;
+mod registry;
+pub mod source;
+
+pub use observation::{Observation, Preparation, Test, observations};
+pub use registry::sources_in_code;
+pub use source::{Firmness, Source};

@@ -1,0 +1,442 @@
+//! What a shop's salt-spray log says of one film: the whole way from records to a catalog value, before and after.
+
+use std::collections::BTreeMap;
+use std::fmt;
+
+use super::cabinet::{CabinetCheck, CorrectedRecords, ReferenceRun, correct_for_cabinets};
+use super::distribution::Distribution;
+use super::entry::{Estimate, Learned, Provenance, catalog_entry, lots_of};
+use super::lots::{LEAST_LOTS, LotEffect, lot_effect};
+use super::prior::{Prior, PriorFit, fit_with_prior};
+use super::record::Record;
+use super::zero_failure::{Fitted, fit_or_bound};
+use crate::Result;
+use crate::catalog::Catalog;
+use crate::error::{invalid, nearest, table_error};
+use crate::source::Source;
+
+/// Spread between panels taken where nothing failed and no film is named.
+pub const USUAL_SPREAD: Source =
+    Source::assumption("log sd of 0.6 between panels, that of most films of the catalog");
+const USUAL_LOG_SD: f64 = 0.6;
+
+/// From where on records contradict the catalog.
+pub const CONFLICT: Source = Source::assumption(
+    "records contradict the catalog where their median lies more than 2.5 spreads from the catalog's, which one \
+     sound log in 80 does: most such logs have hours in another unit",
+);
+const CONFLICT_SPREADS: f64 = 2.5;
+
+/// How a log is to be fitted.
+#[derive(Debug, Clone, Copy)]
+pub struct LogOptions<'a> {
+    /// The film, by its catalog name; left out, that of the records, if they name only one.
+    pub film: Option<&'a str>,
+    /// The distribution to fit.
+    pub distribution: Distribution,
+    /// Confidence of bounds, 0 to 1.
+    pub confidence: f64,
+    /// Losses of reference specimens by cabinet.
+    pub cabinets: &'a [ReferenceRun],
+    /// The catalog of the prior.
+    pub catalog: &'a Catalog,
+}
+
+impl<'a> LogOptions<'a> {
+    /// A lognormal fit with 90 % bounds, no film named, cabinets not checked.
+    pub const fn new(catalog: &'a Catalog) -> Self {
+        Self { film: None, distribution: Distribution::Lognormal, confidence: 0.9, cabinets: &[], catalog }
+    }
+}
+
+/// What a log says of a film's capacity.
+#[derive(Debug, Clone, PartialEq)]
+pub struct LearnedCapacity {
+    /// The records used, corrected for their cabinets.
+    pub records: Vec<Record>,
+    /// The film, where one was named and the catalog has it.
+    pub film: Option<String>,
+    /// By the records alone: an estimate, or where nothing failed a lower bound.
+    pub fitted: Fitted,
+    /// With the catalog's value as prior, where something failed and a film is named.
+    pub posterior: Option<PriorFit>,
+    /// The catalog's value before.
+    pub prior: Option<Prior>,
+    /// Lots, where at least four are named and they tell of a spread.
+    pub lots: Option<LotEffect>,
+    /// What reference specimens say of each cabinet.
+    pub cabinets: Vec<CabinetCheck>,
+    /// What to know before using the numbers, one sentence each.
+    pub remarks: Vec<String>,
+}
+
+impl LearnedCapacity {
+    /// The estimate that an entry is written from: by lots where these were fitted, else with the catalog's value as
+    /// prior, else by the records alone. Where nothing failed it is the lower bound or the catalog's median, whichever
+    /// is longer, with the catalog's spread.
+    ///
+    /// # Errors
+    /// Nothing failed and no film is named: there is no spread to go with the bound.
+    pub fn estimate(&self) -> Result<Estimate> {
+        let estimate = match (&self.fitted, &self.lots, &self.posterior, &self.prior) {
+            (Fitted::LowerBound(bound), _, _, Some(prior)) => Estimate {
+                median: bound.median_at_least_hours.max(prior.median_hours),
+                median_log_se: prior.log_sd / (prior.panels + 1.0).sqrt(),
+                between_log_sd: prior.log_sd * (prior.panels / (prior.panels + 1.0)).sqrt(),
+                rows: bound.rows,
+                failed: 0,
+                lots: None,
+                fit: format!(
+                    "nothing failed: a lower bound of {:.0} h against {:.0} h of the catalog",
+                    bound.median_at_least_hours, prior.median_hours
+                ),
+            },
+            (Fitted::LowerBound(_), ..) => return Err(no_film()),
+            (_, Some(lots), ..) => Estimate::from(lots),
+            (_, None, Some(posterior), _) => Estimate::from(posterior),
+            (Fitted::Estimate(fit), None, None, _) => Estimate::from(fit),
+        };
+        Ok(Estimate { lots: lots_of(&self.records)?, ..estimate })
+    }
+
+    /// A user catalog (JSON) that gives the film the capacity learned here.
+    ///
+    /// # Errors
+    /// No film is named; what [`catalog_entry`] refuses.
+    pub fn catalog_entry(&self, provenance: &Provenance, catalog: &Catalog) -> Result<String> {
+        let film = self.film.as_deref().ok_or_else(no_film)?;
+        catalog_entry(film, Learned::CapacityH, &self.estimate()?, provenance, catalog)
+    }
+}
+
+impl fmt::Display for LearnedCapacity {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let rows = self.records.len();
+        match &self.film {
+            Some(film) => writeln!(f, "{film}: {rows} records")?,
+            None => writeln!(f, "{rows} records, no film named")?,
+        }
+        if let Some(prior) = &self.prior {
+            writeln!(f, "before: {:.4} h, log sd {:.2} (catalog)", Short(prior.median_hours), prior.log_sd)?;
+        }
+        match &self.fitted {
+            Fitted::Estimate(fit) => writeln!(
+                f,
+                "records alone: {:.4} h, log sd {:.2}, {} failed",
+                Short(fit.median_hours()),
+                fit.log_sd(),
+                fit.failed + fit.between
+            )?,
+            Fitted::LowerBound(bound) => writeln!(
+                f,
+                "records alone: at least {:.4} h, none failed",
+                Short(bound.median_at_least_hours)
+            )?,
+        }
+        if let Ok(estimate) = self.estimate() {
+            writeln!(
+                f,
+                "after: {:.4} h, log sd {:.2} ({})",
+                Short(estimate.median),
+                estimate.log_sd(),
+                estimate.fit
+            )?;
+        }
+        self.remarks.iter().try_for_each(|remark| writeln!(f, "note: {remark}"))
+    }
+}
+
+/// A number of at most four figures, without an exponent.
+struct Short(f64);
+
+impl fmt::Display for Short {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let figures = if self.0 >= 100.0 {
+            0
+        } else if self.0 >= 10.0 {
+            1
+        } else {
+            2
+        };
+        write!(f, "{:.figures$}", self.0)
+    }
+}
+
+fn no_film() -> crate::Error {
+    invalid("film", "none", "a film of the catalog", "Name the film of the records.")
+}
+
+/// Fits a log of one film: corrects the hours for their cabinets, leaves out the rows of other films and says so, fits
+/// with the catalog's value as prior, by lots where four are named, and says where records and catalog contradict each
+/// other. Films are never fitted together.
+///
+/// A name in the log stands for a film of the catalog whatever its capitals, blanks and hyphens: `Hard Wax` is
+/// `hard_wax`.
+///
+/// # Errors
+/// Records of several films where none is named; no record of the film; a film that the catalog does not have; what
+/// [`fit_or_bound`] refuses.
+///
+/// ```
+/// use overcoat::catalog::Catalog;
+/// use overcoat::records::{LogOptions, learn_capacity, records_from_csv};
+/// let log = records_from_csv("hours,failed,film\n200,no,Hard Wax\n200,no,hard_wax\n200,no,hard-wax\n200,no,hard_wax\n")?;
+/// let learned = learn_capacity(&log, &LogOptions::new(Catalog::built_in()))?;
+/// // none failed: a bound, and no more than was tested
+/// assert!(learned.estimate()?.median <= 200.0);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn learn_capacity(records: &[Record], options: &LogOptions<'_>) -> Result<LearnedCapacity> {
+    let LogOptions { distribution, confidence, catalog, .. } = *options;
+    let CorrectedRecords { records, cabinets, unchecked_cabinets } =
+        correct_for_cabinets(records, options.cabinets)?;
+    let mut remarks = Vec::new();
+    let (film, records) = of_one_film(records, options.film, catalog, &mut remarks)?;
+    several_treatments(&records, &mut remarks);
+    let capacity = film.as_deref().map(|name| catalog.film(name).map(|f| &f.capacity_h)).transpose()?;
+    let prior = capacity.map(Prior::of);
+    let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
+    let fitted = fit_or_bound(&records, distribution, scale, confidence)?;
+    let (posterior, median_hours, median_log_se) = match &fitted {
+        Fitted::Estimate(fit) => {
+            remarks.extend(fit.remarks.iter().cloned());
+            let posterior = prior.as_ref().map(|prior| fit_with_prior(&records, prior)).transpose()?;
+            (posterior, fit.median_hours(), fit.quantile_log_se(0.5).unwrap_or(0.0))
+        }
+        Fitted::LowerBound(bound) => {
+            remarks.push(bound.remark.clone());
+            (None, bound.median_at_least_hours, 0.0)
+        }
+    };
+    if let Some(prior) = &prior {
+        let is_bound = posterior.is_none();
+        remarks.extend(conflict(median_hours, median_log_se, prior, is_bound));
+    }
+    let named = lots_of(&records)?.unwrap_or(0);
+    // Lots that tell nothing of a spread between them leave the rest of the answer as it is.
+    let lots =
+        match (named >= LEAST_LOTS && matches!(fitted, Fitted::Estimate(_))).then(|| lot_effect(&records)) {
+            Some(Ok(lots)) => {
+                remarks.extend(lots.remarks.iter().cloned());
+                Some(lots)
+            }
+            Some(Err(error)) => {
+                remarks.push(format!("lots were not fitted: {error}"));
+                None
+            }
+            None => None,
+        };
+    remarks.extend(cabinets.iter().filter(|check| !check.in_window).map(|check| {
+        format!("cabinet {}: outside 70 ± 20 g/m² in 48 h, its records count half", check.cabinet)
+    }));
+    let unchecked = unchecked_cabinets.iter().filter(|_| !cabinets.is_empty());
+    remarks.extend(unchecked.map(|cabinet| format!("cabinet {cabinet}: no reference specimens")));
+    Ok(LearnedCapacity { records, film, fitted, posterior, prior, lots, cabinets, remarks })
+}
+
+/// A name without what people write differently.
+fn plain(name: &str) -> String {
+    name.trim().to_lowercase().replace([' ', '-'], "_")
+}
+
+/// The records of one film, and its catalog name.
+fn of_one_film(
+    records: Vec<Record>,
+    asked: Option<&str>,
+    catalog: &Catalog,
+    remarks: &mut Vec<String>,
+) -> Result<(Option<String>, Vec<Record>)> {
+    let known: Vec<&str> = catalog.content().films.keys().map(String::as_str).collect();
+    let entry = |name: &str| known.iter().copied().find(|key| plain(key) == plain(name));
+    let mut counts: BTreeMap<String, usize> = BTreeMap::new();
+    for name in records.iter().filter_map(|record| record.film.as_deref()) {
+        *counts.entry(entry(name).map_or_else(|| plain(name), str::to_owned)).or_default() += 1;
+    }
+    let film = match asked {
+        Some(name) => {
+            let key = entry(name).map_or_else(|| name.to_owned(), str::to_owned);
+            catalog.film(&key)?;
+            key
+        }
+        None if counts.len() > 1 => {
+            let names: Vec<String> = counts.iter().map(|(name, rows)| format!("{name} ({rows})")).collect();
+            return Err(table_error(
+                "film",
+                None,
+                format!("records of several films: {}", names.join(", ")),
+                "Name one of them as `film`: films are never fitted together.",
+            ));
+        }
+        None => {
+            let only = counts.keys().next().filter(|name| entry(name).is_some()).cloned();
+            if let Some(name) = counts.keys().next().filter(|_| only.is_none()) {
+                remarks.push(format!(
+                    "the catalog has no film `{name}`, so no value of the catalog stands before the records"
+                ));
+            }
+            return Ok((only, records));
+        }
+    };
+    let all = records.len();
+    let own = |record: &Record| {
+        record
+            .film
+            .as_deref()
+            .is_none_or(|name| entry(name).map_or_else(|| plain(name), str::to_owned) == film)
+    };
+    let records: Vec<Record> = records.into_iter().filter(own).collect();
+    let others: Vec<String> = counts
+        .iter()
+        .filter(|(name, _)| **name != film)
+        .map(|(name, rows)| match nearest(name, known.iter().copied()).filter(|_| entry(name).is_none()) {
+            Some(close) => format!("{name} ({rows}; not in the catalog, did you mean {close}?)"),
+            None => format!("{name} ({rows})"),
+        })
+        .collect();
+    if records.is_empty() {
+        return Err(table_error(
+            "film",
+            None,
+            format!("none of {all} records is of {film}: {}", others.join(", ")),
+            "Name the film that the log names.",
+        ));
+    }
+    if !others.is_empty() {
+        remarks.push(format!(
+            "{} of {all} records are of other films and left out: {}",
+            all - records.len(),
+            others.join(", ")
+        ));
+    }
+    Ok((Some(film), records))
+}
+
+fn several_treatments(records: &[Record], remarks: &mut Vec<String>) {
+    let mut names: Vec<String> =
+        records.iter().filter_map(|record| record.treatment.as_deref().map(plain)).collect();
+    names.sort_unstable();
+    names.dedup();
+    if names.len() > 1 {
+        remarks.push(format!(
+            "records on several treatments are fitted together, though a film holds differently on each: {}",
+            names.join(", ")
+        ));
+    }
+}
+
+/// Says where records and catalog cannot both be right; a lower bound can only lie too high.
+fn conflict(median_hours: f64, log_se: f64, prior: &Prior, is_bound: bool) -> Option<String> {
+    let away = (median_hours / prior.median_hours).ln();
+    let too_far = if is_bound { away } else { away.abs() } > CONFLICT_SPREADS * prior.log_sd.hypot(log_se);
+    if !too_far {
+        return None;
+    }
+    let unit = |factor: f64| (away.abs() - factor.ln()).abs() < prior.log_sd;
+    let guess = match away {
+        a if a < 0.0 && unit(24.0) => "; if they were typed in days, multiply by 24",
+        a if a > 0.0 && unit(60.0) => "; if they were typed in minutes, divide by 60",
+        _ => "",
+    };
+    let (times, side) = (away.abs().exp(), if away < 0.0 { "below" } else { "above" });
+    Some(format!(
+        "the records contradict the catalog: their median of {} h lies {times:.0} times {side} its {} h. Check that the \
+         hours are hours{guess}",
+        Short(median_hours),
+        Short(prior.median_hours)
+    ))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    fn options(film: Option<&'static str>) -> LogOptions<'static> {
+        LogOptions { film, ..LogOptions::new(Catalog::built_in()) }
+    }
+
+    fn named(film: &str, hours: &[f64]) -> Vec<Record> {
+        hours.iter().map(|h| Record { film: Some(film.into()), ..Record::failed(*h) }).collect()
+    }
+
+    #[test]
+    fn films_are_never_fitted_together() {
+        let mut log = named("hard_wax", &[40.0, 60.0, 80.0]);
+        log.extend(named("displacing_oil", &[20.0, 30.0]));
+        let error = learn_capacity(&log, &options(None)).unwrap_err();
+        assert!(
+            error.to_string().contains("hard_wax (3)") && error.to_string().contains("displacing_oil (2)")
+        );
+        let learned = learn_capacity(&log, &options(Some("hard_wax"))).unwrap();
+        assert_eq!(learned.records.len(), 3);
+        assert!(
+            learned.remarks.iter().any(|r| r.contains("2 of 5 records") && r.contains("displacing_oil (2)"))
+        );
+    }
+
+    #[test]
+    fn a_film_is_known_however_it_is_written() {
+        let mut log = named("Hard_Wax", &[40.0, 60.0]);
+        log.extend(named(" hard wax", &[80.0]));
+        for film in [None, Some("hard_wax"), Some("Hard Wax")] {
+            let learned = learn_capacity(&log, &options(film)).unwrap();
+            assert_eq!((learned.film.as_deref(), learned.records.len()), (Some("hard_wax"), 3));
+            assert!(learned.posterior.is_some());
+        }
+        log.extend(named("hard_waks", &[9.0]));
+        let learned = learn_capacity(&log, &options(Some("hard_wax"))).unwrap();
+        assert!(
+            learned.remarks.iter().any(|r| r.contains("did you mean hard_wax?")),
+            "{:?}",
+            learned.remarks
+        );
+    }
+
+    #[test]
+    fn panels_that_all_survived_promise_no_more_than_was_tested() {
+        for panels in [22, 200] {
+            let log = vec![Record::intact(200.0); panels];
+            let learned = learn_capacity(&log, &options(Some("hard_wax"))).unwrap();
+            let estimate = learned.estimate().unwrap();
+            assert_eq!(estimate.median, 200.0);
+            assert!(learned.posterior.is_none() && estimate.fit.contains("lower bound"));
+        }
+        // less than the catalog says: the catalog stays
+        let catalog = Catalog::built_in().film("hard_wax").unwrap().capacity_h.median;
+        let short = learn_capacity(&[Record::intact(5.0)], &options(Some("hard_wax"))).unwrap();
+        assert_eq!(short.estimate().unwrap().median, catalog);
+        assert!(learn_capacity(&[Record::intact(5.0)], &options(None)).unwrap().estimate().is_err());
+    }
+
+    #[test]
+    fn hours_in_another_unit_are_remarked() {
+        let says = |hours: &[f64], words: &str| {
+            let learned = learn_capacity(&named("hard_wax", hours), &options(None)).unwrap();
+            learned.remarks.iter().any(|r| r.contains("contradict") && r.contains(words))
+        };
+        let catalog = Catalog::built_in().film("hard_wax").unwrap().capacity_h.median;
+        let hours = [0.7, 0.9, 1.0, 1.1, 1.4].map(|x| x * catalog);
+        assert!(!says(&hours, ""));
+        assert!(says(&hours.map(|h| h / 24.0), "days"));
+        assert!(says(&hours.map(|h| h * 60.0), "minutes"));
+        // half or twice the catalog's is a shop that differs
+        assert!(!says(&hours.map(|h| h / 2.0), "") && !says(&hours.map(|h| h * 2.0), ""));
+        let survived = vec![Record::intact(catalog * 60.0); 5];
+        let learned = learn_capacity(&survived, &options(Some("hard_wax"))).unwrap();
+        assert!(learned.remarks.iter().any(|r| r.contains("contradict")));
+    }
+
+    #[test]
+    fn a_film_of_the_users_own_catalog_is_learned_into_it() {
+        let wax = serde_json::to_value(Catalog::built_in().film("hard_wax").unwrap()).unwrap();
+        let own =
+            serde_json::json!({"schema": "overcoat.catalog.v1", "name": "ours", "films": {"house_wax": wax}});
+        let catalog = Catalog::from_json(&own.to_string()).unwrap();
+        let options = LogOptions { film: Some("house_wax"), ..LogOptions::new(&catalog) };
+        let learned = learn_capacity(&[40.0, 60.0, 80.0].map(Record::failed), &options).unwrap();
+        let provenance =
+            Provenance { catalog: "our cabinet".into(), from: "2026-01".into(), to: "2026-03".into() };
+        let entry = learned.catalog_entry(&provenance, &catalog).unwrap();
+        let taught = catalog.extended(&entry).unwrap();
+        assert!((taught.film("house_wax").unwrap().capacity_h.median - 60.0).abs() < 6.0);
+    }
+}
