@@ -36,7 +36,7 @@ use serde::{Deserialize, Serialize};
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
 pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
 pub use exposure::{CHLORIDE_CLASS_TO_RISK, Exposure, YEAR_TO_YEAR};
-pub use part::{Condition, Form, Part, PresentFinish};
+pub use part::{Condition, Form, FunctionalSurface, Part, PresentFinish};
 pub use wants::{Criterion, Wants, WeightRange, WeightRanges, Weights, WishedBuild};
 
 use crate::Result;
@@ -52,7 +52,8 @@ const MOST_METALS: usize = 100;
 pub(crate) const MOST_BUILDS: usize = 65_535;
 
 /// Fields of a brief that take a list.
-const LISTS: [&str; 5] = ["builds", "films", "joined_metals", "mating_metals", "other_base_metals"];
+const LISTS: [&str; 6] =
+    ["builds", "films", "functional_surfaces", "joined_metals", "mating_metals", "other_base_metals"];
 
 /// An inquiry.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

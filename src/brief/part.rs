@@ -18,6 +18,10 @@ pub struct Part {
     /// Catalog name of the base metal; without it, usual ones are compared.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub base_metal: Option<String>,
+    /// Property class that the design asks for, for example `8.8`, `12.9`, `A4-80`, `10` on a nut, `45H` on a set screw;
+    /// without it, the base metal named is what another one is held against.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub property_class: Option<String>,
     /// Thread, as in `M8`, `M10x1.25`, `1/4-20 UNC`; none for a part without thread.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub thread: Option<String>,
@@ -40,9 +44,9 @@ pub struct Part {
     /// Tempering or ageing temperature, where it differs from the grade's.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tempering_temperature_c: Option<f64>,
-    /// Whether it carries a polymer insert or patch, as a self-locking nut does.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub polymer_insert: bool,
+    /// Whether it carries a polymer insert or patch; a lock nut is taken to have one unless this says `false`.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub polymer_insert: Option<bool>,
     /// Base metals of pieces already joined to it that would go through the bath too.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub joined_metals: Vec<String>,
@@ -58,6 +62,16 @@ pub struct Part {
     /// Whether life or limb hangs on the joint.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub safety_critical: bool,
+    /// Whether the maker of the part or the owner of the joint consents in writing to the finish.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub maker_consent: bool,
+    /// Whether the purchaser consents in writing to a process that charges hard steel with hydrogen, with a bake and an
+    /// embrittlement test of every lot.
+    #[serde(skip_serializing_if = "std::ops::Not::not")]
+    pub hydrogen_consent: bool,
+    /// Surfaces whose size or contact a film would change; `[]` where there are none, asked about where left out.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub functional_surfaces: Option<Vec<FunctionalSurface>>,
     /// Pieces in the lot.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub lot_pieces: Option<u64>,
@@ -90,6 +104,36 @@ pub enum Form {
     Bracket,
     /// Anything else.
     Other,
+}
+
+/// Surface whose size, seat or contact a film would change.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum FunctionalSurface {
+    /// Fitted or load-carrying diameter: pin, dowel, bore, bearing seat.
+    Fit,
+    /// Seat or cone that must slide or wedge, as in an expansion anchor.
+    Seat,
+    /// Port or sealing face.
+    Port,
+    /// Face clamped in a tightened joint.
+    ClampedFace,
+    /// Contact that conducts: ground, shield.
+    Ground,
+}
+
+impl FunctionalSurface {
+    /// The words users read.
+    pub fn words(self) -> &'static str {
+        match self {
+            Self::Fit => "fitted diameter",
+            Self::Seat => "seat or cone",
+            Self::Port => "port or sealing face",
+            Self::ClampedFace => "clamped face",
+            Self::Ground => "electrical contact",
+        }
+    }
 }
 
 /// Finish that is on the part now.
@@ -171,6 +215,20 @@ impl Part {
         self.base_metal.as_deref().is_none_or(|named| named == base_metal)
     }
 
+    /// Whether it carries a polymer insert: as stated, else taken for a lock nut.
+    ///
+    /// ```
+    /// use overcoat::brief::{Form, Part};
+    /// let mut nut = Part::default();
+    /// nut.form = Some(Form::LockNut);
+    /// assert!(nut.has_polymer_insert());
+    /// nut.polymer_insert = Some(false);
+    /// assert!(!nut.has_polymer_insert());
+    /// ```
+    pub fn has_polymer_insert(&self) -> bool {
+        self.polymer_insert.unwrap_or(self.form == Some(Form::LockNut))
+    }
+
     /// The thread, read; none for a part without one.
     ///
     /// ```
@@ -207,6 +265,7 @@ impl Part {
         if let Some(pieces) = self.lot_pieces {
             within("lot_pieces", pieces as f64, 1.0, 1e9, "pieces", "Give the number of pieces in the lot.")?;
         }
+        at_most("functional_surfaces", self.functional_surfaces.as_ref().map_or(0, Vec::len), MOST_METALS)?;
         at_most("joined_metals", self.joined_metals.len(), MOST_METALS)
     }
 }

@@ -215,7 +215,7 @@ impl Catalog {
         };
         let mut catalog = Self::from_document(document)
             .map_err(|error| ask_for_an_existing_entry(error, &self.document))?;
-        strict_json::lists_only_in("catalog", &user, &["films", "specifications"])?;
+        strict_json::lists_only_in("catalog", &user, &["films", "specifications", "accepts"])?;
         if let Some(path) = number_without_source(&self.document, &user, &mut String::new()) {
             return Err(InvalidDocument {
                 document: "catalog".into(),

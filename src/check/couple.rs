@@ -26,6 +26,13 @@ pub const LIMITS: Source = Source::common_practice(
 const AREA: Source = Source::standard(
     "MIL-STD-1250A: avoid a small anode with a large cathode; small fasteners of the same or a nobler metal",
 );
+const SACRIFICIAL: Source = Source::common_practice(
+    "MIL-STD-1250A, 5.6: the cathodic member gets a coating near the anode; zinc on steel shields aluminum and is used \
+     up (zinc flake on aluminum: one supplier)",
+);
+const STEEL_IN_ALUMINUM: Source = Source::common_practice(
+    "bare or black-oxide steel in aluminum is for dry rooms: outdoors it rusts, stains and, with salt, pits the aluminum",
+);
 const NO_BARRIER: Source = Source::standard(
     "MIL-DTL-14072F, 3.13: conversion coatings are ignored in a couple, the metal beneath counts",
 );
@@ -70,6 +77,16 @@ const NAMED: [(&str, CoupleMetal); 9] = [
 ];
 
 impl CoupleMetal {
+    /// The metal that goes by this name besides those of the catalog.
+    pub(super) fn named(name: &str) -> Option<Self> {
+        NAMED.iter().find(|(known, _)| *known == name).map(|(_, metal)| *metal)
+    }
+
+    /// Whether its surface is zinc.
+    pub(super) fn is_zinc(self) -> bool {
+        matches!(self, Self::ZincPlatedSteel | Self::GalvanizedSteel | Self::Base(Family::Zinc))
+    }
+
     /// Anodic index in volts against gold = 0; the higher, the more readily it corrodes in contact.
     pub fn anodic_index_v(self) -> f64 {
         match self {
@@ -94,8 +111,8 @@ impl CoupleMetal {
 }
 
 fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
-    if let Some((_, metal)) = NAMED.iter().find(|(known, _)| *known == name) {
-        return Ok(*metal);
+    if let Some(metal) = CoupleMetal::named(name) {
+        return Ok(metal);
     }
     let metals = &case.catalog().content().base_metals;
     metals.get(name).map(|metal| CoupleMetal::Base(metal.family)).ok_or_else(|| {
@@ -148,6 +165,7 @@ pub(super) struct Differs {
     severity: &'static str,
     isolated: bool,
     black: bool,
+    zinc: bool,
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
@@ -161,17 +179,35 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         matches!(film.kind, FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat)
             && film.thickness_um.low >= ISOLATING_UM
     });
-    let differs = Differs { surface, limit_v, severity, isolated, black: case.treatment.black };
+    let differs = Differs {
+        surface,
+        limit_v,
+        severity,
+        isolated,
+        black: case.treatment.black,
+        zinc: case.treatment.is_zinc(),
+    };
     case.inquiry.of_couple.add(found, differs, |found| word(case, &differs, found))
 }
 
 fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> {
-    let Differs { surface, limit_v: limit, severity, isolated, black } = *differs;
+    let Differs { surface, limit_v: limit, severity, isolated, black, zinc } = *differs;
     let own = CoupleMetal::Base(surface).anodic_index_v();
     let area_ratio = case.brief().duty.mating_area_ratio.unwrap_or(USUAL_AREA_RATIO);
     for (i, name) in case.brief().duty.mating_metals.iter().enumerate() {
-        let other = mating_metal(case, i, name)?.anodic_index_v();
+        let mate = mating_metal(case, i, name)?;
+        let other = mate.anodic_index_v();
         let difference = (own - other).abs();
+        if mate == CoupleMetal::Base(Family::Aluminium) && severity == "outdoor" {
+            if surface.rusts_by_dose() && !isolated {
+                found.push(steel_in_aluminum(surface, name));
+                continue;
+            }
+            if zinc && !isolated {
+                found.push(zinc_on_aluminum(name));
+                continue;
+            }
+        }
         if difference <= limit + 1e-9 {
             continue;
         }
@@ -235,6 +271,32 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
         }
     }
     Ok(())
+}
+
+/// Bare or blackened steel in an aluminum structure: hardly apart in the series, and yet it rusts and pits.
+fn steel_in_aluminum(surface: Family, name: &str) -> Finding {
+    finding(
+        FindingKind::Needs,
+        "couple.steel_in_aluminum",
+        format!(
+            "{surface} without zinc in {name} outdoors: it rusts and stains the aluminum, and in salt the aluminum pits \
+             around it; black oxide separates nothing."
+        ),
+        STEEL_IN_ALUMINUM,
+    )
+    .step(Step::Isolate)
+    .remedy("Order zinc flake with a topcoat, or A4 stainless screws with insulating washer and sealant.")
+}
+
+/// Zinc shields the aluminum and is used up; a nobler fastener would move the attack to the aluminum.
+fn zinc_on_aluminum(name: &str) -> Finding {
+    finding(
+        FindingKind::Warns,
+        "couple.zinc_on_aluminum",
+        format!("Zinc on a fastener in {name} shields the aluminum and is used up; then the steel rusts."),
+        SACRIFICIAL,
+    )
+    .remedy("Order zinc flake with a topcoat, seal the joint against salt, and inspect it for red rust.")
 }
 
 #[cfg(test)]

@@ -1,9 +1,12 @@
-//! Acid on hard steel: hydrogen enters, and the part may break hours or days after it is tightened.
+//! Hydrogen in hard steel: it enters from acid and current, and the part may break hours or days after it is
+//! tightened; zinc and rust feed it in service.
 
 use crate::Result;
 use crate::brief::Form;
+use crate::check::couple::CoupleMetal;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
+use crate::finish::TreatmentKind;
 use crate::source::Source;
 
 const BATH_IS_NO_CAUSE: Source = Source::common_practice(
@@ -13,12 +16,34 @@ const BATH_IS_NO_CAUSE: Source = Source::common_practice(
 const SAFETY: Source = Source::common_practice(
     "safety-critical joints of hard steel need a written process with embrittlement control and test",
 );
+/// Hardness from which electroplating and acid baths are ruled out without consent, and from which a wet part is in
+/// danger in service.
+pub(super) const VERY_HARD_HV: f64 = 390.0;
 /// ISO 4042:2018: hardness from which baking or proof is asked for after acid.
 const ACID_FORBIDDEN_ABOVE_HV: f64 = 390.0;
 const ACID_FORBIDDEN: Source = Source::standard(
     "ISO 4042:2018: specified maximum hardness above 390 HV calls for baking; acid is avoided there altogether \
      (ASTM F1941 guidance: non-acid cleaning from 40 HRC)",
 );
+const PLATING: Source = Source::common_practice(
+    "ISO 4042:2018 asks for a bake above 390 HV, and a fastener maker's note says that no bake removes all risk from \
+     40 HRC up; the 2022 edition in force revises nuts, washers and case-hardened screws (text not read)",
+);
+const ACID_BATH: Source = Source::standard(
+    "ISO 4042:1999, annex A: hydrogen may enter in phosphating, pickling and electroplating; room-temperature black \
+     is an acid bath (EP 0258202, 1988)",
+);
+const PHOSPHATE_RELIEF: Source = Source::from_memory(
+    "DOD-P-16232F and MIL-DTL-16232G: parts of 39 HRC and above are relieved after phosphating, 8 h at 98 to 107 °C or \
+     120 h at room temperature; stress relief before it (read)",
+);
+const TEST: Source = Source::from_memory("ISO 15330, preloading test for the detection of hydrogen embrittlement");
+const IN_SERVICE: Source = Source::common_practice(
+    "environmental hydrogen embrittlement: zinc or rust feeds hydrogen to wet steel above 390 HV; no bake cures it \
+     (hydrogen guidance of fastener makers)",
+);
+/// Relief of hydrogen takes heat above which phosphate loses its water; below it the long way is taken.
+const BAKE_LOWEST_C: f64 = 190.0;
 
 /// Whether acid is ruled out on this part: hard steel above 390 HV. Parts that are not loaded in tension by
 /// design, as set screws, are excepted by ISO 4042:2018, but gain nothing from acid either.
@@ -36,65 +61,174 @@ pub(crate) fn acid_is_watched(case: &Case) -> Result<bool> {
     }
 }
 
+/// Hours of the bake at 190 to 220 °C that a hardness asks for; none where the steel is too soft to need one.
+fn bake_hours(hardness_hv: f64) -> Result<Option<f64>> {
+    // The table ends at 1800 MPa; acid is ruled out well below that.
+    Ok(baking(tensile_from_hardness_mpa(hardness_hv).min(1800.0))?.map(|bake| bake.hours))
+}
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(hardness_hv) = case.hardness_hv().filter(|_| case.metal.family.is_hardenable()) else {
         return Ok(());
     };
     let part = &case.brief().part;
     let susceptible = acid_is_watched(case)?;
-    let edition = EmbrittlementEdition::Iso4042Edition2018.source();
     let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
     let in_tension = part.form != Some(Form::SetScrew);
-    if acid_is_forbidden(case) && case.is_treated() {
+    if acid_is_forbidden(case) && case.is_treated() && !case.treatment.evolves_hydrogen {
         found.push(
             finding(
                 FindingKind::Warns,
                 "embrittlement.no_acid",
-                format!("{hardness_hv:.0} HV: no acid at any step"),
+                format!("{hardness_hv:.0} HV: no acid at any step."),
                 ACID_FORBIDDEN,
             )
             .remedy("Clean in alkali or mechanically, and write `no acid` into the order."),
         );
     }
+    if case.is_very_hard() && case.treatment.evolves_hydrogen {
+        charged(case, hardness_hv, in_tension, found);
+    }
     if susceptible && in_tension && (acid || case.treatment.evolves_hydrogen) {
-        // The table ends at 1800 MPa; acid is ruled out well below that.
-        let tensile_mpa = tensile_from_hardness_mpa(hardness_hv).min(1800.0);
-        if let Some(bake) = baking(tensile_mpa)? {
-            let origin = if acid { "acid in the route" } else { "electroplating" };
-            found.push(
-                finding(
-                    FindingKind::Needs,
-                    "embrittlement.bake",
-                    format!("{hardness_hv:.0} HV and {origin}: bake {:.0} h at 190 to 220 °C", bake.hours),
-                    edition,
-                )
-                .step(Step::BakeHours(bake.hours))
-                .remedy(
-                    "Start the bake within 1 h, before oil or wax; or avoid the cause; or prove the process by test.",
-                ),
-            );
-        }
+        relief(case, hardness_hv, acid, found)?;
     }
     if susceptible && case.treatment.class.is_some() {
         found.push(finding(
             FindingKind::Notes,
             "embrittlement.bath",
-            "the blackening bath itself is no cause of embrittlement",
+            "The blackening bath itself does not charge hydrogen.",
             BATH_IS_NO_CAUSE,
         ));
+    }
+    if case.is_very_hard() && in_tension && case.is_wet() {
+        in_service(case, hardness_hv, found);
     }
     if part.safety_critical && susceptible {
         found.push(
             finding(
                 FindingKind::Warns,
                 "embrittlement.safety",
-                format!("a safety-critical part of {hardness_hv:.0} HV"),
+                format!("A safety-critical part of {hardness_hv:.0} HV."),
                 SAFETY,
             )
             .remedy("Have the process approved by a qualified person before ordering."),
         );
     }
     Ok(())
+}
+
+/// The process itself charges very hard steel: not without consent and a test of every lot.
+fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Finding>) {
+    let by_current = case.treatment.kind == TreatmentKind::Electroplate;
+    let phosphate = case.treatment.kind == TreatmentKind::Phosphate;
+    let (rule, source) = if by_current {
+        ("embrittlement.electroplate", PLATING)
+    } else {
+        ("embrittlement.acid_bath", ACID_BATH)
+    };
+    let consent = case.brief().part.hydrogen_consent;
+    let message = format!(
+        "{} charges steel of {hardness_hv:.0} HV with hydrogen; from {VERY_HARD_HV:.0} HV up a bake does not remove all \
+         risk of delayed fracture.",
+        case.treatment.name
+    );
+    if !consent && in_tension && !phosphate {
+        found.push(finding(FindingKind::Blocks, rule, message, source).remedy(
+            "Order zinc flake (no acid, no current) or hot alkaline black oxide instead; only with the purchaser's \
+             written consent and an embrittlement test of every lot set `part.hydrogen_consent`.",
+        ));
+        return;
+    }
+    found.push(
+        Finding { rule: rule.into(), ..finding(FindingKind::Warns, "", message, source) }
+            .remedy("Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid."),
+    );
+    if in_tension {
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "embrittlement.test",
+                format!("Embrittlement test required: {hardness_hv:.0} HV and a process that charges hydrogen."),
+                TEST,
+            )
+            .step(Step::TestEmbrittlement)
+            .remedy("Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture."),
+        );
+    }
+}
+
+/// Hydrogen is driven out: by the usual bake, or below the limit of the coating.
+fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -> Result<()> {
+    let Some(hours) = bake_hours(hardness_hv)? else { return Ok(()) };
+    let phosphate = case.treatment.kind == TreatmentKind::Phosphate;
+    if phosphate {
+        let limit_c = case.treatment.heat_limit_c.as_ref().map_or(BAKE_LOWEST_C, |limit| limit.value);
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "embrittlement.relief",
+                format!(
+                    "Hydrogen relief required after phosphating ({hardness_hv:.0} HV); the coating withstands \
+                     {limit_c:.0} °C, so the usual bake at 190 to 220 °C destroys it."
+                ),
+                PHOSPHATE_RELIEF,
+            )
+            .step(Step::RelieveHydrogen)
+            .remedy("Hold the parts 8 h at 98 to 107 °C, or 120 h at room temperature, before oil and before use."),
+        );
+    }
+    if !phosphate || acid {
+        let origin = match (acid, case.treatment.kind) {
+            (true, _) => "acid in the route",
+            (false, TreatmentKind::Electroplate) => "electroplating",
+            (false, _) => "an acid bath",
+        };
+        let when = if case.treatment.kind == TreatmentKind::Electroplate {
+            "Bake after plating, within 1 h, and before passivating, sealing or lubricating; a bake before plating \
+             removes only earlier hydrogen."
+        } else {
+            "Start the bake within 1 h, before oil or wax; or avoid the cause; or prove the process by test."
+        };
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "embrittlement.bake",
+                format!(
+                    "Hydrogen relief bake required ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at 190 to \
+                     220 °C (375 to 425 °F)."
+                ),
+                EmbrittlementEdition::Iso4042Edition2018.source(),
+            )
+            .step(Step::BakeHours(hours))
+            .remedy(when),
+        );
+    }
+    Ok(())
+}
+
+/// Wet service feeds hydrogen to very hard steel, the more so under zinc.
+fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
+    let zinc_beside =
+        case.brief().duty.mating_metals.iter().any(|name| CoupleMetal::named(name).is_some_and(CoupleMetal::is_zinc));
+    let cause = if case.treatment.is_zinc() {
+        "zinc on it feeds hydrogen as it corrodes"
+    } else if zinc_beside {
+        "zinc beside it feeds hydrogen as it corrodes"
+    } else {
+        "rust feeds hydrogen"
+    };
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "embrittlement.in_service",
+            format!(
+                "{hardness_hv:.0} HV in wet service: {cause}, and the part can break under load without warning; from \
+                 {VERY_HARD_HV:.0} HV up no bake prevents it."
+            ),
+            IN_SERVICE,
+        )
+        .remedy("Use property class 10.9 or stainless steel where the part gets wet, or keep it dry."),
+    );
 }
 
 /// Tensile strength that goes with a Vickers hardness, MPa: 3.2 times it, as the property classes of ISO 898-1

@@ -1,8 +1,13 @@
-//! The heat of the duty against layers, colour, property class and tempering; welding after finishing.
+//! The heat of the duty and of every oven of the route against layers, colour, property class and tempering.
 
-use crate::check::{Case, Finding, FindingKind, finding};
-use crate::finish::{Film, FilmKind};
-use crate::metal::Family;
+use std::borrow::Cow;
+
+use crate::brief::{Form, Part};
+use crate::check::preparation::POLYMER_LIMIT_C;
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::fastener::Thread;
+use crate::finish::Film;
+use crate::metal::{BaseMetal, Family, PropertyClass};
 use crate::outlook::{layers_left, treatment_is_lost};
 use crate::source::Source;
 
@@ -17,8 +22,8 @@ const SERVICE_RANGE: Source =
     Source::from_memory("ISO 898-1:2013, clause 1: properties hold from -50 °C to +150 °C");
 const SERVICE_HIGH_C: f64 = 150.0;
 const TEMPERING: Source = Source::standard(
-    "ISO 898-1, minimum tempering temperature (8.8: 425 °C, 10.9: 425 °C, or 340 °C in older editions for \
-     low-carbon boron steel, 12.9: 380 °C), by a reprint",
+    "ISO 898-1, minimum tempering temperature by a reprint: 8.8, 10.9 and 12.9 of alloy steel 425 °C (2009); 12.9 of \
+     carbon-boron steel (underlined mark) and every 12.9 of older editions 380 °C",
 );
 const SOFTENS: Source =
     Source::common_practice("hardened steel loses hardness where it is heated to its tempering temperature");
@@ -27,10 +32,29 @@ const BATH: Source =
 const SENSITISED: Source = Source::common_practice(
     "austenitic stainless steel loses corrosion resistance at grain boundaries after 425 to 870 °C",
 );
-const WELDING: Source = Source::common_practice(
-    "blackened steel is welded without noxious fume from the black itself; oil, wax, lacquer and paint burn \
-     and give off fume",
+const ZINC: Source = Source::common_practice(
+    "zinc melts at 419 °C (handbooks); above about 300 °C it diffuses into steel and can embrittle hard and stainless \
+     steel it touches",
 );
+const ZINC_WARM_C: f64 = 300.0;
+const ZINC_MELTS_C: f64 = 419.0;
+const SCALING: Source = Source::common_practice(
+    "carbon and low-alloy steel scales in air from about 1000 °F (538 °C), usual limit of oxidation for long service",
+);
+const SCALING_C: f64 = 538.0;
+const OVEN: Source = Source::common_practice(
+    "no oven of the finish, cure, bake or salt bath, is hotter than the tempering temperature of a hardened part",
+);
+const A574: Source = Source::from_memory(
+    "ASTM A574: socket head cap screws of inch thread are tempered at 343 °C (650 °F) or more",
+);
+const LOWEST_TEMPERING: Source = Source::from_memory(
+    "lowest usual tempering: 410 and 416 fasteners from 150 °C, 10.9 of low-carbon boron steel in older editions of \
+     ISO 898-1 from 340 °C",
+);
+const A574_TEMPERING_C: f64 = 343.0;
+const MARTENSITIC_TEMPERING_C: f64 = 150.0;
+const INSERT: Source = Source::common_practice("nylon inserts lose their locking above 250 °F (121 °C)");
 /// Distance to a limit from which heat no longer weighs (assumption).
 const COMFORT_K: f64 = 30.0;
 
@@ -39,36 +63,85 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     for (name, film) in layers_left(case.films, lasting, peak).lost {
         found.push(
             finding(
-                FindingKind::Warns,
+                FindingKind::Blocks,
                 "heat.layer",
                 format!(
-                    "{name} is lost: it bears {} °C for long and {} °C for minutes, the part meets {lasting} °C \
-                     and {peak} °C",
-                    film.continuous_limit_c.value, film.short_limit_c.value
+                    "{} does not withstand the heat: it is rated for {} °C continuous and {} °C for minutes, the part \
+                     sees {lasting} °C and {peak} °C.",
+                    case.films.iter().find(|(known, _)| known == name).map_or(*name, |(_, f)| f.name.as_str()),
+                    film.continuous_limit_c.value,
+                    film.short_limit_c.value
                 ),
                 LOST,
             )
-            .remedy("Take a film that bears the heat; the outlook is that of what remains."),
+            .remedy("Order a film rated for the heat, or the same build without this one."),
         );
     }
+    treatment(case, peak, found);
+    colour(case, peak, found);
+    base_metal(case, lasting, peak, found);
+    ovens_against_tempering(case, found);
+    if peak >= POLYMER_LIMIT_C && case.brief().part.has_polymer_insert() {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "heat.polymer_insert",
+                format!(
+                    "The polymer insert withstands {POLYMER_LIMIT_C} °C and the part sees {peak} °C in service: it stops \
+                     locking."
+                ),
+                INSERT,
+            )
+            .remedy("Order an all-metal lock nut and set `part.polymer_insert` to false."),
+        );
+    }
+}
+
+/// The layer of the treatment in the heat of the duty; zinc goes on protecting past the limit of its passivate.
+fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
+    let zinc = case.treatment.is_zinc();
     if let Some(limit) =
         case.treatment.heat_limit_c.as_ref().filter(|_| treatment_is_lost(case.treatment, peak))
     {
-        found.push(finding(
-            FindingKind::Warns,
-            "heat.treatment",
-            format!(
-                "{} is lost: it bears {} °C and the part meets {peak} °C",
-                case.treatment.name, limit.value
-            ),
-            case.catalog().source(&limit.source),
-        ));
+        let source = case.catalog().source(&limit.source);
+        let message = format!(
+            "{} does not withstand the heat: it is rated for {} °C and the part sees {peak} °C.",
+            case.treatment.name, limit.value
+        );
+        found.push(if zinc {
+            finding(FindingKind::Warns, "heat.treatment", message, source)
+                .remedy("Order a treatment rated for the heat.")
+        } else {
+            finding(FindingKind::Blocks, "heat.treatment", message, source)
+                .remedy("Order a treatment rated for the heat, or the same build without it.")
+        });
     }
-    colour(case, peak, found);
-    base_metal(case, lasting, peak, found);
-    bath(case, found);
-    if case.brief().duty.welded_after_finishing {
-        welding(case, found);
+    if !zinc {
+        return;
+    }
+    if peak >= ZINC_MELTS_C {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "heat.zinc",
+                format!("Zinc melts at {ZINC_MELTS_C} °C and the part sees {peak} °C."),
+                ZINC,
+            )
+            .remedy("Order a heat-resisting finish or grade without zinc."),
+        );
+    } else if peak > ZINC_WARM_C {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.zinc",
+                format!(
+                    "Above {ZINC_WARM_C} °C zinc diffuses into the steel and can crack hard or stainless steel that it \
+                     touches; the part sees {peak} °C."
+                ),
+                ZINC,
+            )
+            .remedy("Order a finish without zinc for this heat."),
+        );
     }
 }
 
@@ -78,14 +151,14 @@ fn colour(case: &Case, peak: f64, found: &mut Vec<Finding>) {
         found.push(finding(
             FindingKind::Warns,
             "heat.colour",
-            format!("the black changes colour from {} °C and the part meets {peak} °C", limit.value),
+            format!("The black changes color from {} °C and the part sees {peak} °C.", limit.value),
             COLOUR,
         ));
     } else if peak >= COLOUR_NOTE_C {
         found.push(finding(
             FindingKind::Notes,
             "heat.colour",
-            format!("at {peak} °C sources differ on whether the black keeps its colour"),
+            format!("At {peak} °C sources differ on whether the black keeps its color."),
             COLOUR,
         ));
     }
@@ -96,77 +169,203 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     // what heat does not harden does not soften
     let hardens = case.metal.family.is_hardenable();
     let of_a_class = case.metal.family.rusts_by_dose() && case.metal.tempering_temperature_c.is_some();
-    if let Some(tempering) = case.tempering_temperature_c().filter(|tempering| hardens && peak >= *tempering)
-    {
+    let usual = case.tempering_temperature_c().filter(|_| hardens);
+    let lowest = case.lowest_tempering_c().filter(|_| hardens);
+    if let Some(tempering) = usual.filter(|tempering| peak >= *tempering) {
         let (or_more, source) = if own.is_some() { ("", SOFTENS) } else { (" or more", TEMPERING) };
         found.push(
             finding(
                 FindingKind::Blocks,
                 "heat.tempering",
                 format!(
-                    "{} is tempered at {tempering} °C{or_more} and the part meets {peak} °C: it softens",
+                    "{} is tempered at {tempering} °C{or_more} and the part sees {peak} °C: it softens.",
                     case.metal.name
                 ),
                 source,
             )
-            .remedy("Take a heat-resisting grade; ask the fastener maker."),
+            .remedy("Order a heat-resisting grade; ask the fastener maker."),
         );
-    } else if of_a_class && lasting > SERVICE_HIGH_C {
+    } else if let Some(lowest) = lowest.filter(|lowest| peak >= *lowest) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.tempering",
+                format!(
+                    "The tempering temperature is not stated; {} can be tempered at {lowest} °C and the part sees {peak} \
+                     °C: it can soften.",
+                    case.metal.name
+                ),
+                tempering_source(case),
+            )
+            .remedy("Enter `part.tempering_temperature_c` from the certificate."),
+        );
+    }
+    if of_a_class && lasting > SERVICE_HIGH_C && usual.is_none_or(|tempering| peak < tempering) {
         found.push(
             finding(
                 FindingKind::Warns,
                 "heat.property_class",
-                format!("the property class holds to {SERVICE_HIGH_C} °C and the part meets {lasting} °C"),
+                format!("The property class is valid up to {SERVICE_HIGH_C} °C and the part sees {lasting} °C."),
                 SERVICE_RANGE,
             )
             .remedy("Have the strength at temperature confirmed by a qualified person."),
         );
     }
-    if case.metal.family == Family::Austenitic && (425.0..=870.0).contains(&peak) {
-        found.push(finding(
-            FindingKind::Warns,
-            "heat.sensitisation",
-            format!("{peak} °C lies where austenitic stainless steel is sensitised"),
-            SENSITISED,
-        ));
-    }
-}
-
-fn bath(case: &Case, found: &mut Vec<Finding>) {
-    let (Some(bath), Some(tempering)) = (&case.treatment.bath_temperature_c, case.tempering_temperature_c())
-    else {
-        return;
-    };
-    if bath.high > tempering {
-        found.push(finding(
-            FindingKind::Blocks,
-            "heat.bath",
-            format!("the bath at {} °C is warmer than the tempering at {tempering} °C", bath.high),
-            BATH,
-        ));
-    }
-}
-
-fn welding(case: &Case, found: &mut Vec<Finding>) {
-    let burning: Vec<&str> =
-        case.films.iter().filter(|(_, film)| film.kind != FilmKind::Primer).map(|(name, _)| *name).collect();
-    if burning.is_empty() {
-        found.push(finding(
-            FindingKind::Notes,
-            "heat.welding",
-            "welded after finishing: the black itself gives no noxious fume; it is lost at the weld",
-            WELDING,
-        ));
-    } else {
+    if case.metal.family.rusts_by_dose() && peak >= SCALING_C {
         found.push(
             finding(
                 FindingKind::Warns,
-                "heat.welding",
-                format!("welded after finishing: {} burn and fume", burning.join(", ")),
-                WELDING,
+                "heat.scaling",
+                format!("{} scales in air from {SCALING_C} °C and the part sees {peak} °C.", case.metal.name),
+                SCALING,
             )
-            .remedy("Weld first, or clear the weld zone of films and extract the fume under local rules."),
+            .remedy("Order heat-resisting stainless or aluminized steel, or allow for the loss of section."),
         );
+    }
+    if case.metal.family == Family::Austenitic && (425.0..=870.0).contains(&peak) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.sensitisation",
+                format!("{peak} °C is in the range in which austenitic stainless steel is sensitized."),
+                SENSITISED,
+            )
+            .remedy("Order a low-carbon or stabilized grade, for example 316L or 321."),
+        );
+    }
+}
+
+/// Lowest temperature at which the metal is tempered by any steel, edition or standard that its class admits; none
+/// where it is not known to be lower than the catalog's.
+pub(super) fn lowest_tempering_c(case: &Case) -> Option<f64> {
+    lowest_of(case.metal, &case.brief().part, case.inquiry.thread().map(|t| t.thread))
+}
+
+fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
+    let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
+    let inch_socket = part.form == Some(Form::SocketCapScrew) && matches!(thread, Some(Thread::Inch(_)));
+    match (of_class, metal.family) {
+        (Some(PropertyClass::Class12_9), _) if inch_socket => Some(A574_TEMPERING_C),
+        (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c,
+        (None, Family::Martensitic) => Some(MARTENSITIC_TEMPERING_C),
+        (None, _) => None,
+    }
+}
+
+/// What editions and standards differ in, for the list of what was taken for granted.
+pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> String {
+    let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
+    let lowest_c = lowest_of(metal, part, thread);
+    match of_class {
+        Some(PropertyClass::Class12_9) if lowest_c == Some(A574_TEMPERING_C) => {
+            " (12.9 by ISO 898-1:2009 425 °C; an inch socket screw by ASTM A574 from 343 °C)".to_owned()
+        }
+        Some(PropertyClass::Class12_9) => {
+            " (ISO 898-1:2009: alloy steel 425 °C, underlined 12.9 380 °C; older editions 380 °C)".to_owned()
+        }
+        _ => lowest_c.map_or_else(String::new, |lowest| format!(" (lowest admitted {lowest} °C)")),
+    }
+}
+
+/// Where the lowest tempering temperature comes from.
+fn tempering_source(case: &Case) -> Source {
+    if lowest_tempering_c(case) == Some(A574_TEMPERING_C) { A574 } else { LOWEST_TEMPERING }
+}
+
+/// An oven or hot bath that the part goes through, with the lowest and highest metal temperature.
+pub(super) struct Oven<'a> {
+    pub(super) name: Cow<'a, str>,
+    pub(super) low_c: f64,
+    pub(super) high_c: f64,
+}
+
+/// Every oven of a build: cures of treatment and films, and the bake that findings ask for.
+pub(super) fn ovens<'a>(case: &Case<'a>, found: &[Finding]) -> Vec<Oven<'a>> {
+    let of_treatment = case.treatment.oven_temperature_c.as_ref().map(|cure| Oven {
+        name: format!("the cure of {}", case.treatment.name).into(),
+        low_c: cure.low,
+        high_c: cure.high,
+    });
+    let of_films = case.films.iter().filter_map(|(_, film)| {
+        let cure = film.cure_temperature_c.as_ref()?.value;
+        Some(Oven { name: format!("the cure of {}", film.name).into(), low_c: cure, high_c: cure })
+    });
+    let bakes = found.iter().any(|f| matches!(f.step, Some(Step::BakeHours(_))));
+    let bake = bakes.then(|| Oven { name: "the hydrogen relief bake".into(), low_c: 190.0, high_c: 220.0 });
+    of_treatment.into_iter().chain(of_films).chain(bake).collect()
+}
+
+/// Ovens and baths against the tempering temperature that is stated, else against what the class admits.
+fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
+    if !case.metal.family.is_hardenable() {
+        return;
+    }
+    let own = case.piece_at_hand().and_then(|part| part.tempering_temperature_c);
+    let harder = case.piece_at_hand().and_then(|part| part.hardness_hv).filter(|stated| {
+        own.is_none() && case.metal.hardness_hv.as_ref().is_none_or(|range| *stated > range.high)
+    });
+    if let (Some(bath), Some(tempering)) = (&case.treatment.bath_temperature_c, case.tempering_temperature_c())
+        && bath.high > tempering
+    {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "heat.bath",
+                format!("The bath at {} °C is hotter than the tempering at {tempering} °C.", bath.high),
+                BATH,
+            )
+            .remedy("Order a process that stays below the tempering temperature."),
+        );
+    }
+    for oven in ovens(case, found) {
+        let Oven { name, low_c, high_c } = oven;
+        let range = if low_c < high_c { format!("{low_c} to {high_c} °C") } else { format!("{high_c} °C") };
+        if let Some(hv) = harder {
+            found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "heat.oven",
+                    format!(
+                        "{hv:.0} HV is harder than {} usually is, so its tempering was low and is not stated; {name} \
+                         ({range}) can soften it.",
+                        case.metal.name
+                    ),
+                    OVEN,
+                )
+                .remedy("Enter `part.tempering_temperature_c` from the heat treatment record."),
+            );
+            continue;
+        }
+        let (Some(usual), Some(lowest)) = (case.tempering_temperature_c(), case.lowest_tempering_c()) else {
+            continue;
+        };
+        let stated = if own.is_some() { "" } else { " or more" };
+        if low_c > usual {
+            found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "heat.oven",
+                    format!("{name} ({range}) is hotter than the tempering of the part, {usual} °C{stated}: it softens."),
+                    OVEN,
+                )
+                .remedy("Order a finish that dries in air or cures below the tempering temperature."),
+            );
+        } else if high_c > lowest {
+            let remedy = if own.is_some() {
+                "Limit the metal temperature in the oven to the tempering temperature, in writing."
+            } else {
+                "Enter `part.tempering_temperature_c`, or limit the metal temperature in the oven in writing."
+            };
+            found.push(
+                finding(
+                    FindingKind::Warns,
+                    "heat.oven",
+                    format!("{name} ({range}) can be hotter than the tempering of the part, {lowest} °C{stated}."),
+                    if own.is_some() { OVEN } else { tempering_source(case) },
+                )
+                .remedy(remedy),
+            );
+        }
     }
 }
 

@@ -5,7 +5,7 @@ use std::sync::{Mutex, PoisonError};
 use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
-use crate::check::{Finding, PartThread, couple, thread, torque};
+use crate::check::{Finding, PartThread, couple, strength, thread, torque};
 
 /// A brief with its thread read, and the findings already worded: hundreds of builds share a few dozen of them.
 ///
@@ -33,12 +33,16 @@ impl<'a> Inquiry<'a> {
     /// Reads a brief, to be answered from a catalog.
     ///
     /// # Errors
-    /// A thread or tolerance designation that cannot be read.
+    /// A thread or tolerance designation that cannot be read; a property class that the form cannot have; a stated
+    /// hardness below that of the class.
     pub fn of(brief: &'a Brief, catalog: &'a Catalog) -> Result<Self> {
+        let thread = PartThread::of(&brief.part)?;
+        let diameter_mm = thread.as_ref().map(|thread| thread.thread.diameter_mm());
+        strength::contradictions(brief, catalog, diameter_mm)?;
         Ok(Self {
             brief,
             catalog,
-            thread: PartThread::of(&brief.part)?,
+            thread,
             of_thread: Worded::default(),
             of_torque: Worded::default(),
             of_couple: Worded::default(),

@@ -5,13 +5,18 @@
 //! | `inquiry` | what the rules read of a brief once for all of its builds |
 //! | `substrate` | which treatment suits which base metal and condition |
 //! | `preparation` | clean, strip, pickle, blast, inserts, joined metals, trapped liquid |
-//! | `embrittlement` | acid on hard steel |
-//! | `heat` | layers, colour, property class and tempering against the heat of the duty; welding |
+//! | `strength` | a metal that is weaker or softer than the one named, heads, nuts and set screws |
+//! | `safety` | what a safety-critical part asks for, whatever it is made of |
+//! | `embrittlement` | hydrogen in hard steel: acid, plating, service |
+//! | `heat` | layers, colour, property class and tempering against the heat of the duty and of ovens |
+//! | `welding` | what burns and fumes where the finished part is welded |
 //! | `thread` | thread room for the films |
-//! | `torque` | friction and preload against the finish used before |
+//! | `fit` | fits, seats, ports and clamped faces under a film |
+//! | `torque` | friction and preload against the finish used before or the usual torque tables |
 //! | `couple` | contact with other metals |
 //! | `appearance` | black, gloss, shade, rub-off, sunlight |
 //! | `substances` | what local rules may restrict |
+//! | `remarks` | words of the brief that no rule judges, and what was taken for granted |
 //!
 //! Each check is a pure function of a [`Case`] and yields [`Finding`]s with their reason and source. A
 //! `needs` changes the route and the cost, never the order of the layers.
@@ -19,13 +24,18 @@
 mod appearance;
 mod couple;
 mod embrittlement;
+mod fit;
 mod heat;
 mod inquiry;
 mod preparation;
+mod remarks;
+mod safety;
+mod strength;
 mod substances;
 mod substrate;
 mod thread;
 mod torque;
+mod welding;
 
 use std::borrow::Cow;
 
@@ -44,6 +54,8 @@ pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use heat::heat_desirability;
 pub use inquiry::Inquiry;
+pub(crate) use remarks::{not_judged, taken_for_granted};
+pub(crate) use strength::FIRST_BASE_METAL;
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{filling_um, tolerance_of};
 pub use torque::friction_desirability;
@@ -81,10 +93,45 @@ impl<'a> Case<'a> {
         Some(&self.brief().part).filter(|part| part.is_at_hand_in(&self.build.base_metal))
     }
 
-    /// Highest hardness of the part, HV: that of the piece at hand, else the grade's upper end.
+    /// Highest hardness of the part, HV: that of the piece at hand, else the upper end of the class or the grade. A
+    /// hardness that the class cannot have is passed over.
     pub fn hardness_hv(&self) -> Option<f64> {
+        let of_class = self.strength().and_then(|strength| strength.hardness_hv);
         let own = self.piece_at_hand().and_then(|part| part.hardness_hv);
-        own.or(self.metal.hardness_hv.as_ref().map(|range| range.high))
+        own.filter(|own| of_class.is_none_or(|(least, _)| *own >= least))
+            .or(of_class.map(|(_, most)| most))
+            .or(self.metal.hardness_hv.as_ref().map(|range| range.high))
+    }
+
+    /// Thread diameter, mm.
+    fn diameter_mm(&self) -> Option<f64> {
+        self.inquiry.thread().map(|thread| thread.thread.diameter_mm())
+    }
+
+    /// Strength that the part can be counted on for, by its class.
+    fn strength(&self) -> Option<strength::Strength> {
+        strength::Strength::of(self.metal, &self.brief().part, self.diameter_mm(), self.catalog())
+    }
+
+    /// Whether the part is hard enough, 390 HV and above, for hydrogen to break it.
+    fn is_very_hard(&self) -> bool {
+        self.metal.family.is_hardenable()
+            && self.hardness_hv().is_some_and(|hv| hv >= embrittlement::VERY_HARD_HV)
+    }
+
+    /// Lowest temperature that the tempering may have been at: that of the piece at hand, else the lowest that the
+    /// class, the edition or the usual practice admits.
+    fn lowest_tempering_c(&self) -> Option<f64> {
+        let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
+        own.or_else(|| {
+            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
+            Some(heat::lowest_tempering_c(self).map_or(usual, |lowest| lowest.min(usual)))
+        })
+    }
+
+    /// Whether water can reach the part in service.
+    fn is_wet(&self) -> bool {
+        !self.exposure.climate_controlled
     }
 
     /// Tempering temperature: that of the piece at hand, else the grade's.
@@ -93,9 +140,9 @@ impl<'a> Case<'a> {
         own.or(self.metal.tempering_temperature_c.as_ref().map(|value| value.value))
     }
 
-    /// Whether the part goes through a bath.
+    /// Whether the part is treated, in a bath or not.
     pub fn is_treated(&self) -> bool {
-        self.treatment.bath_temperature_c.is_some()
+        !self.treatment.is_none()
     }
 }
 
@@ -174,6 +221,20 @@ pub enum Step {
     Isolate,
     /// Set a new tightening torque.
     NewTorque,
+    /// Hold the lot until the maker of the part or the owner of the joint consents in writing.
+    Hold,
+    /// Check that head marks, rated load and lot stay legible.
+    CheckMarking,
+    /// Test for cracks before finishing and after any acid.
+    TestForCracks,
+    /// Accept critical characteristics on zero defects.
+    AcceptOnZero,
+    /// Test the lot for hydrogen embrittlement.
+    TestEmbrittlement,
+    /// Drive hydrogen out below the heat limit of the coating, or let the parts rest.
+    RelieveHydrogen,
+    /// Mask fits, seats, ports and clamped faces.
+    MaskSurface,
 }
 
 /// Findings on most builds, or fewer.
@@ -185,11 +246,15 @@ const USUAL_FINDINGS: usize = 8;
 /// A field of the brief that a check cannot read, as a malformed thread designation.
 pub fn findings(case: &Case) -> Result<Vec<Finding>> {
     let mut found = Vec::with_capacity(USUAL_FINDINGS);
+    strength::check(case, &mut found);
     substrate::check(case, &mut found);
     preparation::check(case, &mut found)?;
     embrittlement::check(case, &mut found)?;
+    safety::check(case, &mut found);
     heat::check(case, &mut found);
+    welding::check(case, &mut found);
     thread::check(case, &mut found)?;
+    fit::check(case, &mut found);
     torque::check(case, &mut found)?;
     couple::check(case, &mut found)?;
     appearance::check(case, &mut found);

@@ -2,7 +2,8 @@
 
 use crate::Result;
 use crate::brief::{Condition, PresentFinish};
-use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, finding};
+use crate::check::heat::ovens;
+use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
 use crate::metal::Family;
 use crate::source::Source;
 
@@ -10,11 +11,22 @@ const FREE_OF: Source = Source::common_practice(
     "parts must be free of oil, grease, plating, rust and scale; zinc plating and hot-dip galvanizing are \
      stripped first; rust or scale is pickled and rinsed first, heavy scale removed mechanically",
 );
+const STRIPPING: Source = Source::from_memory(
+    "usual strippers by plating; hard steel is stripped without acid and never as the cathode, which charges hydrogen",
+);
+const UNDERSIZE: Source = Source::from_memory(
+    "ISO 10684: galvanized bolts are threaded undersize (6az) or nuts tapped oversize (6AZ, 6AX) for 40 µm of zinc and \
+     more",
+);
+const KEEP: Source = Source::common_practice("black passivates and topcoats over zinc");
 const POLYMER: Source = Source::common_practice(
     "nylon inserts lose their locking above 250 °F (121 °C); the hot bath is warmer, so the insert is fitted \
      afterwards or protected",
 );
-const POLYMER_LIMIT_C: f64 = 121.0;
+/// Hottest of the bake against hydrogen embrittlement, °C.
+const BAKE_C: f64 = 220.0;
+/// Heat above which a polymer insert stops locking.
+pub(super) const POLYMER_LIMIT_C: f64 = 121.0;
 const CAUSTIC: Source = Source::common_practice(
     "aluminium and zinc dissolve in the hot caustic bath with hydrogen and spatter: danger of fire and burns",
 );
@@ -26,9 +38,9 @@ const TRAPPED: Source = Source::common_practice(
 );
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    strip(case, found);
+    strip(case, found)?;
     rust_and_scale(case, found);
-    insert(case, found);
+    insert(case, found)?;
     joined_metals(case, found)?;
     if case.is_treated() && (case.brief().part.traps_liquid || case.metal.family == Family::CastIron) {
         found.push(
@@ -45,28 +57,88 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
-fn strip(case: &Case, found: &mut Vec<Finding>) {
+/// How a finish comes off: the step, the way, and the source.
+fn way_to_strip(present: PresentFinish, hard: bool) -> (Step, &'static str) {
+    match present {
+        PresentFinish::ZincPlate | PresentFinish::HotDipZinc if hard => (
+            Step::StripWithoutAcid,
+            "in an alkaline stripper without current, or mechanically; no acid and never as the cathode",
+        ),
+        PresentFinish::ZincPlate | PresentFinish::HotDipZinc => {
+            (Step::StripInAcid, "in inhibited acid, then rinse; stop when the gassing ends")
+        }
+        PresentFinish::CadmiumPlate => (
+            Step::StripWithoutAcid,
+            "in ammonium nitrate solution without current; cadmium dust and solution are poisonous: only a licensed shop, \
+             with its own waste",
+        ),
+        PresentFinish::NickelPlate => (
+            Step::StripWithoutAcid,
+            "in an immersion stripper for nickel on steel, without mineral acid; fasteners: buy unplated parts if the \
+             strip costs near a new blank",
+        ),
+        PresentFinish::ChromiumPlate => (
+            Step::StripWithoutAcid,
+            "as the anode in alkali, which forms hexavalent chromium; then strip the nickel under it in an immersion \
+             stripper; never as the cathode",
+        ),
+        PresentFinish::Phosphate if hard => {
+            (Step::StripWithoutAcid, "in hot alkaline remover with chelating agents, or by blasting")
+        }
+        PresentFinish::BlackOxide if hard => {
+            (Step::StripWithoutAcid, "in an alkaline chelating stripper, or by fine blasting; no acid")
+        }
+        PresentFinish::Phosphate | PresentFinish::BlackOxide => {
+            (Step::StripInAcid, "in inhibited acid for seconds to minutes, then rinse")
+        }
+        PresentFinish::Paint | PresentFinish::None => {
+            (Step::StripWithoutAcid, "in an alkaline or solvent paint stripper, or by blasting")
+        }
+    }
+}
+
+fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
     if present.is_none() {
-        return;
+        return Ok(());
     }
-    // Paint and black oxide come off without acid; platings on steel that bears acid come off in it.
-    let without_acid = matches!(present, PresentFinish::Paint) || acid_is_forbidden(case);
-    let (step, how) = if without_acid {
-        (Step::StripWithoutAcid, "without acid: alkaline, solvent or mechanically")
-    } else {
-        (Step::StripInAcid, "in inhibited acid, then rinse")
-    };
+    let hard = acid_is_watched(case)?;
+    let (step, how) = way_to_strip(present, hard);
     found.push(
         finding(
             FindingKind::Needs,
             "preparation.strip",
-            format!("{} must be stripped first", present.words()),
-            FREE_OF,
+            format!("The present {} must be stripped before finishing.", present.words()),
+            if matches!(present, PresentFinish::Paint) { FREE_OF } else { STRIPPING },
         )
         .step(step)
-        .remedy(format!("Strip {how}.")),
+        .remedy(format!("Strip the {} {how}.", present.words())),
     );
+    let threaded = case.inquiry.thread().is_some_and(|thread| thread.room().is_some());
+    if present == PresentFinish::HotDipZinc && threaded {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "preparation.undersize",
+                "Hot-dip galvanized threads are cut for the zinc: bolts undersize or nuts oversize. Stripped, they fit \
+                 loosely and carry less.",
+                UNDERSIZE,
+            )
+            .remedy("Gauge the stripped thread (GO and NO-GO) and check the nut that goes with it, or buy new parts."),
+        );
+    }
+    if matches!(present, PresentFinish::ZincPlate | PresentFinish::HotDipZinc) && !case.treatment.is_zinc() {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "preparation.keep_zinc",
+                "The zinc that is stripped protects the steel longer than black oxide with oil does.",
+                KEEP,
+            )
+            .remedy("Ask for a black passivate or a black topcoat over the present zinc."),
+        );
+    }
+    Ok(())
 }
 
 fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
@@ -88,30 +160,35 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
     );
 }
 
-fn insert(case: &Case, found: &mut Vec<Finding>) {
-    if !case.brief().part.polymer_insert {
-        return;
+fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    if !case.brief().part.has_polymer_insert() {
+        return Ok(());
     }
     let bath = case.treatment.bath_temperature_c.as_ref().map_or(0.0, |range| range.high);
-    let stove = case
-        .films
-        .iter()
-        .filter_map(|(_, film)| film.cure_temperature_c.as_ref())
-        .map(|cure| cure.value)
-        .fold(0.0, f64::max);
-    let hottest = bath.max(stove);
+    // the bake of hard steel is counted by its hottest, whether or not its finding is made yet
+    let hottest = ovens(case, found).iter().map(|oven| oven.high_c).fold(bath, f64::max);
+    let bakes = case.treatment.evolves_hydrogen || found.iter().any(|f| f.step == Some(Step::StripInAcid));
+    let hottest = if bakes && acid_is_watched(case)? { hottest.max(BAKE_C) } else { hottest };
     if hottest >= POLYMER_LIMIT_C {
+        let part = &case.brief().part;
+        let taken = if part.polymer_insert.is_none() { " (taken to be there: not stated)" } else { "" };
         found.push(
             finding(
                 FindingKind::Needs,
                 "preparation.polymer_insert",
-                format!("the polymer insert bears {POLYMER_LIMIT_C} °C and meets {hottest:.0} °C"),
+                format!(
+                    "The polymer insert{taken} withstands {POLYMER_LIMIT_C} °C and the route reaches {hottest:.0} °C."
+                ),
                 POLYMER,
             )
             .step(Step::InsertAfterwards)
-            .remedy("Finish the parts first and fit the insert afterwards, or protect it."),
+            .remedy(
+                "Finish the nuts before the insert is fitted, or order nuts already finished; test the prevailing torque \
+                 again (ISO 2320).",
+            ),
         );
     }
+    Ok(())
 }
 
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {

@@ -2,7 +2,7 @@
 
 use crate::catalog::Shelter;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
-use crate::finish::Verdict;
+use crate::finish::{ChromateUse, Verdict};
 use crate::metal::Family;
 use crate::metal::composition::{WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, WEATHERING_CHLORIDE_SOURCE};
 use crate::source::Source;
@@ -13,6 +13,12 @@ const TEMPERING: Source = Source::standard(
     "MIL-DTL-13924D:1999, 1.2: class 2 for corrosion-resistant steel tempered below 900 °F (482 °C), class 3 \
      at or above it",
 );
+const PAINT_BASE: Source = Source::common_practice(
+    "MIL-DTL-16232G: heavy phosphate is a base for oil, paint base is TT-C-490; an arsenal report: heavy phosphate failed \
+     under epoxy primer",
+);
+const CLASS_4: Source =
+    Source::standard("MIL-C-13924C:1980, scope by a reprint: class 4 for the 300 series, without a chromate bath");
 const SPECIFICATION: Source = Source::common_practice(
     "room-temperature blackening rubs off, chips and scrapes, varies in colour and meets no government \
      specification",
@@ -26,6 +32,7 @@ const FREE_MACHINING: Source =
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     suits(case, found);
+    process(case, found);
     tempering(case, found);
     weathering_in_salt(case, found);
     if case.brief().wants.standard_specification
@@ -60,6 +67,36 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             )
             .step(Step::TrialPiece)
             .remedy("Blacken a trial piece and agree the shade on it."),
+        );
+    }
+}
+
+/// Films that the treatment is no base for, and a hexavalent bath where one without chromium does the same.
+fn process(case: &Case, found: &mut Vec<Finding>) {
+    if let Some((_, film)) = case.films.iter().find(|(_, film)| !case.treatment.accepts(film.kind)) {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "substrate.film_base",
+                format!("{} is not a base for {}: its coarse crystals hold oil and break under paint.", case.treatment.name, film.name),
+                PAINT_BASE,
+            )
+            .remedy("Order light zinc phosphate under paint, or oil and wax on the heavy coat."),
+        );
+    }
+    let class_4 = case.catalog().content().treatments.values().any(|other| {
+        other.class == Some(4)
+            && other.substrates.get(&case.metal.family).is_some_and(|s| s.verdict == Verdict::Suits)
+    });
+    if case.treatment.hexavalent_chromium == ChromateUse::Bath && class_4 {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "substrate.hexavalent",
+                format!("{} uses hexavalent chromium where class 4 blackens the steel without it.", case.treatment.name),
+                CLASS_4,
+            )
+            .remedy("Order class 4, unless the drawing calls for this class."),
         );
     }
 }

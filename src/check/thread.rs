@@ -1,13 +1,17 @@
 //! Room in the thread for the films.
 
 use crate::Result;
-use crate::brief::{Form, Part};
+use crate::brief::{Condition, Form, Part};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
+use crate::finish::TreatmentKind;
 use crate::source::Source;
 
 const FOUR_TIMES: Source = Source::standard(
     "ISO 4042:1999, guidance table: on 60° flanks a coating adds four times its thickness to the pitch diameter",
+);
+const PHOSPHATE: Source = Source::common_practice(
+    "MIL-DTL-16232G asks for an allowance for the build-up of phosphate on close fits",
 );
 const NO_SIZE: Source = Source::common_practice(
     "black oxide grows into the metal as much as out of it: no size change that a thread gauge shows; oil and \
@@ -115,29 +119,48 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
         Room::Fits(filling / available.max_local_thickness_um)
     } else if !is_fastener(case.brief().part.form) {
         Room::Mask
+    } else if has_internal_thread(&case.brief().part) {
+        nut_tolerance_that_fits(thread, filling)?.map_or(Room::None, Room::OtherTolerance)
     } else {
-        tolerance_that_fits(thread, filling)?
-            .filter(|_| !has_internal_thread(&case.brief().part))
-            .map_or(Room::None, Room::OtherTolerance)
+        tolerance_that_fits(thread, filling)?.map_or(Room::None, Room::OtherTolerance)
     };
     Ok((verdict, Some((available, *tolerance))))
+}
+
+/// The tolerance of a metric nut with room: 6G has the deviation of g. Inch nuts have none.
+fn nut_tolerance_that_fits(thread: &Thread, filling_um: f64) -> Result<Option<Tolerance>> {
+    if matches!(thread, Thread::Inch(_)) {
+        return Ok(None);
+    }
+    let with_deviation: Tolerance = "6G".parse()?;
+    let room = coating_room(thread, &with_deviation, None)?;
+    Ok((filling_um <= room.max_local_thickness_um).then_some(with_deviation))
 }
 
 fn has_internal_thread(part: &Part) -> bool {
     matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
 }
 
-/// What the findings depend on and the builds of a brief differ in: least and greatest filling, black or not.
-pub(super) type Differs = (f64, f64, bool);
+/// What the findings depend on and the builds of a brief differ in: least and greatest filling, black or not, kind and
+/// thickness of the treatment.
+pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64));
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let differs = (least_filling_um(case), filling_um(case), case.treatment.black);
+    let own = &case.treatment.thickness_um;
+    let differs = (
+        least_filling_um(case),
+        filling_um(case),
+        case.treatment.black,
+        case.treatment.kind,
+        (own.low, own.high),
+    );
     case.inquiry.of_thread.add(found, differs, |found| word(case, found))
 }
 
 fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let (verdict, available) = room(case)?;
     let Some((available, tolerance)) = available else { return Ok(()) };
+    let thread_is_inch = matches!(case.inquiry.thread().map(|t| t.thread), Some(Thread::Inch(_)));
     let numbers = || {
         format!(
             "layers of {:.0} to {:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
@@ -148,13 +171,32 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             available.deviation_um
         )
     };
+    let part = &case.brief().part;
+    // a thread that is plated, pickled or stripped is cut already
+    let finished = !part.present_finish.is_none() || matches!(part.condition, Some(Condition::Rust | Condition::HeavyScale));
+    if case.treatment.kind == TreatmentKind::Phosphate {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "thread.phosphate",
+                format!(
+                    "Phosphate of {:.0} to {:.0} µm builds up on the flanks; a {tolerance} thread has room for {:.1} µm.",
+                    case.treatment.thickness_um.low,
+                    case.treatment.thickness_um.high,
+                    available.max_local_thickness_um
+                ),
+                PHOSPHATE,
+            )
+            .remedy("Order the thread to pass the GO gauge after phosphating, with the coating weight limited."),
+        );
+    }
     match verdict {
         Room::Free => {
-            if case.treatment.black {
+            if case.treatment.black && case.treatment.kind != TreatmentKind::Phosphate {
                 found.push(finding(
                     FindingKind::Notes,
                     "thread.no_change",
-                    "the thread keeps its tolerance",
+                    "No measurable change in thread size.",
                     NO_SIZE,
                 ));
             }
@@ -165,7 +207,11 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         Room::OtherTolerance(other) => found.push(
             finding(FindingKind::Needs, "thread.tolerance", numbers(), FOUR_TIMES)
                 .step(Step::OtherTolerance)
-                .remedy(format!("Order the thread cut to {other} before finishing.")),
+                .remedy(if finished {
+                    format!("Order new parts with the thread at {other} before finishing; do not recut finished threads.")
+                } else {
+                    format!("Order the thread cut to {other} before finishing.")
+                }),
         ),
         Room::Mask => found.push(
             finding(FindingKind::Needs, "thread.mask", numbers(), FOUR_TIMES)
@@ -174,10 +220,23 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         ),
         Room::None => found.push(
             finding(FindingKind::Blocks, "thread.room", numbers(), FOUR_TIMES)
-                .remedy("Take a thinner film, oil or wax; no tolerance of the standard has the room."),
+                .remedy(no_room(case, thread_is_inch)),
         ),
     }
     Ok(())
+}
+
+/// What is left where no standard tolerance has the room.
+fn no_room(case: &Case, inch: bool) -> &'static str {
+    if case.treatment.is_zinc() && inch {
+        "Order a thinner zinc class of ASTM F1941 for 2A threads (3 or 5 µm), or the pitch diameter undersize by \
+         agreement."
+    } else if case.treatment.is_zinc() {
+        "Order a thinner coating, or the pitch diameter undersize by agreement; no standard tolerance has the room."
+    } else {
+        "Take a thinner film, oil or wax, or paint the head only with the thread masked; no standard tolerance has the \
+         room."
+    }
 }
 
 /// Desirability of the thread fit, 0 to 1 (steps are an assumption): 1 without thread, as on a washer, or without

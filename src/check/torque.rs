@@ -1,15 +1,18 @@
-//! Friction and preload of the outermost film against the finish used before.
+//! Friction and preload of the outermost film against the finish used before, or the usual torque tables.
+
+use std::borrow::Cow;
 
 use crate::Result;
-use crate::brief::{Form, PresentFinish};
-use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::brief::{Form, Part, PresentFinish};
+use crate::check::strength::{Strength, reference_yield_mpa};
+use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
 use crate::fastener::{
-    FrictionRange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
+    FrictionRange, PreloadChange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
     preload_from_torque_kn, prevailing_torque_max_nm, strength_utilisation, tightening_torque_nm,
 };
-use crate::finish::FilmKind;
-use crate::metal::PropertyClass;
+use crate::finish::{FilmKind, TreatmentKind};
+use crate::metal::Family;
 use crate::quantity::{Range, SourceKey};
 use crate::source::Source;
 
@@ -21,8 +24,25 @@ const FORMULA: Source = Source::handbook(
     "VDI 2230 (2001/2003) form, 90 % of yield, fully plastic torsion; tables of the 1986 edition lie about 8 % \
      lower",
 );
+const TABLES: Source = Source::common_practice(
+    "usual torque tables assume a friction of 0.12 in threads and under the head (one guide 0.14), as of delivered or \
+     oiled screws, class B of VDI 2230",
+);
+const TABLE_FRICTION: FrictionRange = FrictionRange { lowest: 0.08, highest: Some(0.16) };
+const GALLING: Source = Source::common_practice(
+    "stainless steel, titanium and aluminum threads gall: lubricate with paste, turn slowly, never by impact; a higher \
+     torque against friction tears the screw",
+);
+const LEAST: Source = Source::common_practice(
+    "NASA-STD-5020A checks the lowest and the highest preload separately; VDI 2230 scatter",
+);
+/// Share of the lowest preload of before below which the joint is taken to loosen (assumption: scatter of torque
+/// wrenches).
+const LEAST_PRELOAD: f64 = 0.85;
 /// Utilisation of the yield strength at assembly (VDI 2230).
 const UTILISATION: f64 = 0.9;
+/// Yield strength of property class 10.9, ISO 898-1.
+const HIGH_STRENGTH_MPA: f64 = 940.0;
 /// Change of the tightening torque from which a new one is asked for (assumption: within the scatter of torque
 /// wrenches).
 const TORQUE_TOLERANCE: f64 = 0.15;
@@ -37,86 +57,104 @@ enum FrictionSource<'a> {
     Rule(Source),
 }
 
+/// Whether threads of this family seize where nothing lubricates them.
+fn galls(family: Family) -> bool {
+    family.is_stainless() || matches!(family, Family::Titanium | Family::Aluminium)
+}
+
 /// Friction of threads and bearing faces with the finish of the case.
 fn friction_of<'a>(case: &Case<'a>) -> (FrictionRange, FrictionSource<'a>) {
-    let stainless = case.metal.family.is_stainless();
+    let galls = galls(case.metal.family);
     let of_the_catalog = |own: &'a Range| (range(own.low, own.high), FrictionSource::Catalog(&own.source));
     if let (Some(own), true) = (&case.treatment.friction, case.films.is_empty()) {
         return of_the_catalog(own);
     }
     let (friction, rule) = match case.films.last() {
-        Some((_, film)) if stainless && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
-        Some((_, film)) if stainless && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
+        Some((_, film)) if galls && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
+        Some((_, film)) if galls && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
         Some((_, film)) => return of_the_catalog(&film.friction),
-        None if stainless => (FrictionRange { lowest: 0.30, highest: None }, CLASSES),
+        None if galls => (FrictionRange { lowest: 0.30, highest: None }, CLASSES),
         None if case.treatment.black => (range(0.14, 0.35), DRY_BLACK),
         None => (range(0.14, 0.24), CLASSES),
     };
     (friction, FrictionSource::Rule(rule))
 }
 
-/// Friction with the finish used before.
-fn present_friction(present: PresentFinish) -> FrictionRange {
-    match present {
-        PresentFinish::None | PresentFinish::Phosphate => range(0.14, 0.24),
+/// Friction with the finish used before, where the brief names one: without a film, stainless threads are dry.
+fn present_friction(part: &Part) -> Option<FrictionRange> {
+    Some(match part.present_finish {
+        PresentFinish::None => return None,
+        PresentFinish::Phosphate => range(0.14, 0.24),
         PresentFinish::ZincPlate | PresentFinish::NickelPlate | PresentFinish::ChromiumPlate => {
             range(0.14, 0.35)
         }
         PresentFinish::HotDipZinc => range(0.20, 0.35),
         PresentFinish::CadmiumPlate | PresentFinish::BlackOxide => range(0.08, 0.16),
         PresentFinish::Paint => range(0.14, 0.35),
-    }
+    })
+}
+
+/// What was taken for granted of the friction before; none where nothing is tightened or an earlier finish is named.
+pub(super) fn assumed_friction(inquiry: &Inquiry) -> Option<String> {
+    let part = &inquiry.brief().part;
+    (is_tightened(part) && inquiry.thread().is_some() && part.present_finish.is_none()).then(|| {
+        "torque: no earlier finish named, so usual torque tables are the yardstick (friction 0.12, class B, 0.08 to 0.16)"
+            .to_owned()
+    })
+}
+
+fn is_tightened(part: &Part) -> bool {
+    !matches!(
+        part.form,
+        Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
+    )
 }
 
 /// A tightened joint.
 struct Joint {
     thread: Thread,
     bearing_mm: f64,
-    /// Property class and its yield strength, where the grade has one.
-    strength: Option<(PropertyClass, f64)>,
+    /// Class and its yield strength, MPa, where it is known; a weak head lowers it.
+    strength: Option<(Cow<'static, str>, f64)>,
 }
 
 impl Joint {
     /// The joint of a case; none where nothing is tightened.
     fn of(case: &Case) -> Result<Option<Self>> {
-        let fastener = !matches!(
-            case.brief().part.form,
-            Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
-        );
-        let Some(thread) = case.inquiry.thread().map(|t| t.thread).filter(|_| fastener) else {
+        let tightened = is_tightened(&case.brief().part);
+        let Some(thread) = case.inquiry.thread().map(|t| t.thread).filter(|_| tightened) else {
             return Ok(None);
         };
-        let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);
-        let strength = match class {
-            Some(class) => {
-                Some((class, class.mechanical(Some(thread.diameter_mm()))?.yield_strength_min_mpa))
-            }
-            None => None,
-        };
+        let strength = case.strength().and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
+            tensile_and_yield_mpa.map(|(_, yield_mpa)| (class, yield_mpa))
+        });
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
         Ok(Some(Self { thread, bearing_mm, strength }))
     }
 
-    /// Preload (kN) and torque (Nm) at 90 % of yield and the lowest friction.
-    fn assembly(&self, friction: f64) -> Result<Option<(f64, f64)>> {
-        let Some((_, yield_mpa)) = self.strength else { return Ok(None) };
+    /// Preload (kN) and torque (Nm) at 90 % of a yield strength and the lowest friction.
+    fn assembly(&self, friction: f64, yield_mpa: f64) -> Result<(f64, f64)> {
         let model = TorsionModel::FullyPlastic;
         let preload_kn = assembly_preload_kn(&self.thread, yield_mpa, friction, UTILISATION, model)?;
         let torque_nm = tightening_torque_nm(preload_kn, &self.thread, friction, friction, self.bearing_mm)?;
-        Ok(Some((preload_kn, torque_nm)))
+        Ok((preload_kn, torque_nm))
     }
 
-    /// ` (24.6 Nm for 18.6 kN in M8 8.8 at 90 % of yield and friction 0.12)`, where the grade says enough.
-    fn assembly_in_words(&self, friction: f64) -> Result<String> {
-        let (Some((preload_kn, torque_nm)), Some((class, _))) = (self.assembly(friction)?, self.strength)
-        else {
-            return Ok(String::new());
+    /// ` (18.5 N·m in M8 8.8: preload 18.6 kN at most, at 90 % of yield and friction 0.08, 10.4 kN at least, at
+    /// friction 0.16)`, where the strength is known.
+    fn assembly_in_words(&self, friction: FrictionRange, yield_ratio: f64) -> Result<Option<String>> {
+        let (Some((class, yield_mpa)), Some(highest)) = (&self.strength, friction.highest) else {
+            return Ok(None);
         };
+        let lowest = friction.lowest;
+        let stronger = yield_mpa * yield_ratio;
+        let (most_kn, torque_nm) = self.assembly(lowest, stronger)?;
+        let least_kn = preload_from_torque_kn(torque_nm, &self.thread, highest, highest, self.bearing_mm)?;
         let thread = &self.thread;
-        Ok(format!(
-            " ({torque_nm:.1} Nm for {preload_kn:.1} kN in {thread} {class} at 90 % of yield and friction \
-             {friction:.2})"
-        ))
+        Ok(Some(format!(
+            "{torque_nm:.1} N·m ({thread} {class}: preload {most_kn:.1} kN at most, at 90 % of the yield strength and \
+             friction {lowest:.2}; {least_kn:.1} kN at least, at friction {highest:.2})"
+        )))
     }
 
     /// Greatest over least preload of one finish at one torque; none where the friction has no upper end.
@@ -126,11 +164,11 @@ impl Joint {
         Ok(Some(preload_change(&self.thread, self.bearing_mm, high, low)?.greatest_preload_ratio))
     }
 
-    /// Share of the yield strength, torsion included, when the torque that suited the friction before is kept.
-    fn utilisation_at_old_torque(&self, before: f64, now: f64) -> Result<Option<f64>> {
-        let (Some((_, torque_nm)), Some((_, yield_mpa))) = (self.assembly(before)?, self.strength) else {
-            return Ok(None);
-        };
+    /// Share of the yield strength, torsion included, when a torque that suited the strength and friction of before is
+    /// kept.
+    fn utilisation_at_old_torque(&self, old_yield_mpa: f64, before: f64, now: f64) -> Result<Option<f64>> {
+        let Some((_, yield_mpa)) = self.strength else { return Ok(None) };
+        let (_, torque_nm) = self.assembly(before, old_yield_mpa)?;
         let preload_kn = preload_from_torque_kn(torque_nm, &self.thread, now, now, self.bearing_mm)?;
         let model = TorsionModel::FullyPlastic;
         strength_utilisation(preload_kn, &self.thread, yield_mpa, now, model).map(Some)
@@ -140,26 +178,75 @@ impl Joint {
 /// What the findings depend on and the builds of a brief differ in.
 #[derive(Debug, PartialEq)]
 pub(super) struct Differs {
-    strength: Option<(PropertyClass, f64)>,
-    stainless: bool,
+    base_metal: String,
     friction: FrictionRange,
     source: Source,
+    lubricated: bool,
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let Some(joint) = Joint::of(case)? else { return Ok(()) };
+    let Some(joint) = Joint::of(case)? else {
+        seizing(case, found);
+        return Ok(());
+    };
     let (friction, source) = friction_of(case);
     let source = match source {
         FrictionSource::Catalog(key) => case.catalog().source(key),
         FrictionSource::Rule(rule) => rule,
     };
     let differs = Differs {
-        strength: joint.strength,
-        stainless: case.metal.family.is_stainless(),
+        base_metal: case.build.base_metal.clone(),
         friction,
         source: source.clone(),
+        lubricated: is_lubricated(case),
     };
     case.inquiry.of_torque.add(found, differs, |found| word(case, &joint, friction, source, found))
+}
+
+/// Whether oil or wax lies outermost, or a lubricant is part of the coating.
+fn is_lubricated(case: &Case) -> bool {
+    match case.films.last() {
+        Some((_, film)) => matches!(film.kind, FilmKind::Oil | FilmKind::Wax),
+        None => case.treatment.kind == TreatmentKind::ZincFlake,
+    }
+}
+
+/// A set screw or pin of a metal that galls: nothing is tightened to a preload, but it seizes all the same.
+fn seizing(case: &Case, found: &mut Vec<Finding>) {
+    let what = match case.brief().part.form {
+        Some(Form::SetScrew) => "A set screw",
+        Some(Form::Pin) => "A pin",
+        _ => return,
+    };
+    if galls(case.metal.family) && !is_lubricated(case) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "torque.galling",
+                format!("{what} of dry {} can seize in its thread or bore.", case.metal.family),
+                GALLING,
+            )
+            .remedy("Lubricate it with anti-seize paste, and fit it by hand or slowly."),
+        );
+    }
+}
+
+/// Yield strength of the build over that of the metal that the joint was designed for, at most 1: a stronger metal
+/// does not ask for more preload. None where one of the two is not known.
+fn yield_ratio(case: &Case, joint: &Joint) -> Option<f64> {
+    if case.brief().part.base_metal.as_deref() == Some(&case.build.base_metal) {
+        return Some(1.0);
+    }
+    let asked = reference_yield_mpa(case);
+    let (_, own) = joint.strength.as_ref()?;
+    Some((own / asked?).min(1.0))
+}
+
+/// The yardstick: the finish before, or the usual tables.
+struct Before {
+    friction: FrictionRange,
+    words: String,
+    named: bool,
 }
 
 fn word(
@@ -169,68 +256,188 @@ fn word(
     source: Source,
     found: &mut Vec<Finding>,
 ) -> Result<()> {
-    let before = present_friction(case.brief().part.present_finish);
-    let change = preload_change(&joint.thread, joint.bearing_mm, before, friction)?;
+    let part = &case.brief().part;
+    let before = match present_friction(part) {
+        Some(friction) => Before {
+            friction,
+            words: format!("the present {}", part.present_finish.words()),
+            named: true,
+        },
+        None => Before {
+            friction: TABLE_FRICTION,
+            words: "usual torque tables (friction 0.12)".to_owned(),
+            named: false,
+        },
+    };
+    let change = preload_change(&joint.thread, joint.bearing_mm, before.friction, friction)?;
     let span = match friction.highest {
-        Some(high) => format!("friction {:.2} to {high:.2}", friction.lowest),
-        None => format!("friction {:.2} or more", friction.lowest),
+        Some(high) => format!("Friction {:.2} to {high:.2}", friction.lowest),
+        None => format!("Friction {:.2} or more, without a known limit", friction.lowest),
     };
     let scatter = match joint.scatter(friction)? {
-        Some(factor) => format!("{span}, so the preload scatters by a factor of {factor:.1} at one torque"),
-        None => format!("{span}, so the preload scatters without a known limit"),
+        Some(factor) => format!("{span}: preload varies by a factor of {factor:.1} at the same torque"),
+        None => format!("{span}: preload can fall to nearly nothing at the same torque"),
     };
-    let assembly = joint.assembly_in_words(friction.lowest)?;
-    if (change.torque_factor - 1.0).abs() > TORQUE_TOLERANCE {
-        let yielding = joint
-            .utilisation_at_old_torque(before.lowest, friction.lowest)?
-            .filter(|utilisation| *utilisation > 1.0)
-            .map_or_else(String::new, |u| format!(", {:.0} % of the yield strength with torsion", u * 100.0));
-        found.push(
-            finding(
-                FindingKind::Needs,
-                "torque.new_torque",
-                format!(
-                    "{span}, before with {} {:.2} to {:.2}: at the same torque the greatest preload becomes {:.2} \
-                     times that of before{yielding}",
-                    case.brief().part.present_finish.words(),
-                    before.lowest,
-                    before.highest.unwrap_or(1.0),
-                    change.greatest_preload_ratio
-                ),
-                FORMULA,
-            )
-            .step(Step::NewTorque)
-            .remedy(format!(
-                "Tighten with {:.2} times the torque of before{assembly}; confirm on the real joint.",
-                change.torque_factor
-            )),
-        );
+    let ratio = yield_ratio(case, joint);
+    let dry = galls(case.metal.family) && !is_lubricated(case);
+    let higher_torque_forbidden = dry || galls(case.metal.family) && change.torque_factor > 1.0;
+    let torque_factor = ratio.map(|ratio| change.torque_factor * ratio);
+    let own_torque = joint.assembly_in_words(friction, 1.0)?;
+    if higher_torque_forbidden {
+        galling(case, dry, &span, found);
+    } else if asks_for_new_torque(torque_factor, before.named) {
+        new_torque(case, joint, &before, &change, (friction, &span), (ratio, own_torque), found)?;
     } else {
+        let torque = own_torque.map_or_else(String::new, |torque| format!("; {torque}"));
+        let tables = if before.named {
+            String::new()
+        } else {
+            format!("; {} assume 0.08 to 0.16", before.words)
+        };
         found.push(finding(
             FindingKind::Notes,
             "torque.friction",
-            format!("{scatter}{assembly}"),
-            source.clone(),
+            format!("{scatter}{tables}{torque}."),
+            if before.named { source.clone() } else { TABLES },
         ));
     }
+    least_preload(case, &before, &change, if higher_torque_forbidden { None } else { torque_factor }, found);
     found.extend(prevailing(case, joint));
     if friction.highest.is_none_or(|high| high > 0.3) {
         found.push(
-            finding(FindingKind::Warns, "torque.scatter", format!("{scatter}{}", galling(case)), source)
-                .remedy("Oil or wax the threads, or take a film with a friction class."),
+            finding(FindingKind::Warns, "torque.scatter", format!("{scatter}."), source)
+                .remedy("Oil or wax the threads, or order a film with a friction class."),
         );
     }
     Ok(())
 }
 
+/// Whether a torque other than the present one, or that of the tables, has to be set. Against the tables only a torque
+/// that is too high is told: no torque of before is known that could be raised.
+fn asks_for_new_torque(torque_factor: Option<f64>, named: bool) -> bool {
+    torque_factor.is_none_or(|factor| {
+        if named { (factor - 1.0).abs() > TORQUE_TOLERANCE } else { factor < 1.0 - TORQUE_TOLERANCE }
+    })
+}
+
+fn galling(case: &Case, dry: bool, span: &str, found: &mut Vec<Finding>) {
+    let family = case.metal.family;
+    let state = if dry { "Dry" } else { "Oiled" };
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "torque.galling",
+            format!("{state} {family} threads can gall and seize. {span}: a higher torque tears the screw."),
+            GALLING,
+        )
+        .remedy(
+            "Do not raise the torque. Lubricate the threads with anti-seize paste or wax, turn slowly, and set the torque \
+             on the lubricated joint.",
+        ),
+    );
+}
+
+fn new_torque(
+    case: &Case,
+    joint: &Joint,
+    before: &Before,
+    change: &PreloadChange,
+    (friction, span): (FrictionRange, &str),
+    (ratio, own_torque): (Option<f64>, Option<String>),
+    found: &mut Vec<Finding>,
+) -> Result<()> {
+    let (low, high) = (before.friction.lowest, before.friction.highest.unwrap_or(1.0));
+    let yielding = match reference_yield_mpa(case) {
+        Some(old_yield_mpa) => joint
+            .utilisation_at_old_torque(old_yield_mpa, low, friction.lowest)?
+            .filter(|utilisation| *utilisation > 1.0)
+            .map_or_else(String::new, |u| format!(", {:.0} % of the yield strength with torsion", u * 100.0)),
+        None => String::new(),
+    };
+    let least = change.least_preload_ratio.map_or_else(String::new, |least| {
+        format!(", the lowest {least:.2} times the lowest")
+    });
+    let weaker = match ratio {
+        Some(ratio) if ratio < 1.0 => format!(" The yield strength is {ratio:.2} times that of the metal asked for."),
+        Some(_) => String::new(),
+        None => " Its strength against the metal asked for is not known.".to_owned(),
+    };
+    let remedy = match (ratio, before.named) {
+        (Some(ratio), true) => {
+            let factor = change.torque_factor * ratio;
+            let least = change
+                .least_preload_ratio
+                .map_or_else(String::new, |least| format!(" and the lowest {:.2} times", least * factor));
+            let torque = own_torque.map_or_else(String::new, |torque| format!("; by the strength of the screw {torque}"));
+            format!(
+                "Tighten with {factor:.2} times the present torque: the highest preload is then {ratio:.2} times{least} \
+                 the present{torque}. Confirm it on the real joint."
+            )
+        }
+        (Some(_), false) => match own_torque {
+            Some(torque) => format!("Do not use the torque of the tables. Tighten with {torque}; confirm it on the real joint."),
+            None => "Do not use the torque of the tables: set it by a test of the joint (ISO 16047).".to_owned(),
+        },
+        (None, _) => "Do not carry a torque over: set it by a test of the joint (ISO 16047).".to_owned(),
+    };
+    found.push(
+        finding(
+            FindingKind::Needs,
+            "torque.new_torque",
+            format!(
+                "{span}; {} {low:.2} to {high:.2}. At an unchanged torque the highest preload becomes {:.2} times the \
+                 highest of before{yielding}{least}.{weaker}",
+                before.words, change.greatest_preload_ratio
+            ),
+            FORMULA,
+        )
+        .step(Step::NewTorque)
+        .remedy(remedy),
+    );
+    Ok(())
+}
+
+/// The lower end: whether the joint keeps the clamp of before at the torque that is set.
+fn least_preload(
+    case: &Case,
+    before: &Before,
+    change: &PreloadChange,
+    torque_factor: Option<f64>,
+    found: &mut Vec<Finding>,
+) {
+    let factor = torque_factor.unwrap_or(1.0);
+    let least = change.least_preload_ratio.map_or(0.0, |least| least * factor);
+    if least >= LEAST_PRELOAD {
+        return;
+    }
+    let kind =
+        if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    let falls = if least > 0.0 {
+        format!("falls to {:.0} % of", 100.0 * least)
+    } else {
+        "has no lower limit, against".to_owned()
+    };
+    found.push(
+        finding(
+            kind,
+            "torque.least_preload",
+            format!("The lowest preload {falls} that of {}: the joint can slip or loosen.", before.words),
+            LEAST,
+        )
+        .remedy(
+            "Order a lubricated finish with a narrower friction range, or tighten by torque and angle and prove the \
+             clamp on the real joint.",
+        ),
+    );
+}
+
 /// What a self-locking feature takes of the torque; the torques above are without it.
 fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
     let part = &case.brief().part;
-    if part.form != Some(Form::LockNut) && !part.polymer_insert {
+    if part.form != Some(Form::LockNut) && !part.has_polymer_insert() {
         return None;
     }
-    let high_strength =
-        matches!(joint.strength, Some((PropertyClass::Class10_9 | PropertyClass::Class12_9, _)));
+    let high_strength = joint.strength.as_ref().is_some_and(|(_, yield_mpa)| *yield_mpa >= HIGH_STRENGTH_MPA);
     let thread = &joint.thread;
     let message = match prevailing_torque_max_nm(thread, high_strength) {
         Some(most_nm) => format!(
@@ -243,15 +450,11 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
     Some(finding(FindingKind::Notes, "torque.prevailing", message, PREVAILING_TORQUE).remedy(remedy))
 }
 
-fn galling(case: &Case) -> &'static str {
-    if case.metal.family.is_stainless() { "; dry stainless threads may seize" } else { "" }
-}
-
 /// Desirability of the friction, 0 to 1: 1 up to 0.16, 0.85 up to 0.24, 0.6 above (steps are an assumption); 1
 /// where nothing is tightened: no thread, or a bracket, pin, washer, set screw or other part.
 ///
-/// The greatest friction is that of the outermost film, on stainless steel 0.35 for oil and 0.24 for wax; without
-/// a film the treatment's own, else without limit on stainless steel, 0.35 on black, 0.24 on bright steel.
+/// The greatest friction is that of the outermost film, on stainless steel, titanium and aluminum 0.35 for oil and 0.24 for wax; without
+/// a film the treatment's own, else without limit on those metals, 0.35 on black, 0.24 on bright steel.
 ///
 /// # Errors
 /// A property class without values for the thread.

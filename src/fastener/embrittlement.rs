@@ -24,7 +24,8 @@ pub const BAKE_START_SOURCE: Source = Source::common_practice(
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum EmbrittlementEdition {
-    /// ISO 4042:2018: verify the process from 360 HV, bake above 390 HV (specified greatest hardness).
+    /// ISO 4042:2018: verify the process from 360 HV, bake above 390 HV (specified greatest hardness). The edition in
+    /// force is that of 2022, which revises nuts, flat washers and case-hardened screws; its text was not read.
     #[serde(rename = "iso_4042_2018")]
     Iso4042Edition2018,
     /// ISO 4042:1999: test the process above 320 HV, agree on the risk in writing above 365 HV.
@@ -64,7 +65,10 @@ impl EmbrittlementEdition {
     /// Where the limits come from.
     pub const fn source(self) -> Source {
         match self {
-            Self::Iso4042Edition2018 => Source::standard("ISO 4042:2018, limits of 360 HV and 390 HV"),
+            Self::Iso4042Edition2018 => Source::standard(
+                "ISO 4042:2018, limits of 360 HV and 390 HV; the edition in force, ISO 4042:2022, revises nuts, flat \
+                 washers and case-hardened screws (text not read): name the edition in the order",
+            ),
             Self::Iso4042Edition1999 => {
                 Source::standard("ISO 4042:1999, clause 6 and annex A, limits of 320 HV and 365 HV")
             }

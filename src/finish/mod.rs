@@ -12,4 +12,4 @@ pub mod treatment;
 
 pub use build::{Build, Stack, check_film_order};
 pub use film::{FieldFactors, Film, FilmKind, Gloss};
-pub use treatment::{ChromateUse, Substrate, Treatment, Verdict};
+pub use treatment::{ChromateUse, Substrate, Treatment, TreatmentKind, Verdict};

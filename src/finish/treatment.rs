@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::GREATEST_PRICE;
+use crate::finish::FilmKind;
 use crate::metal::Family;
 use crate::quantity::{Range, SourceKey, Spread, Value};
 use crate::{Result, quantity};
@@ -22,6 +23,9 @@ pub struct Treatment {
     /// Whether it belongs to another family than blackening; such treatments are compared only when the brief
     /// asks for them, or as reference lines when no blackened build meets it.
     pub outside_blackening: bool,
+    /// What kind of process it is; black oxide unless the catalog says otherwise.
+    #[serde(default)]
+    pub kind: TreatmentKind,
     /// Class of MIL-DTL-13924D, where the process has one.
     pub class: Option<u8>,
     /// Standards it can be ordered to, with edition; empty where none takes it.
@@ -41,7 +45,8 @@ pub struct Treatment {
     /// How much of a film's life survives on this surface, 1 for hot alkaline black oxide, which holds oil
     /// and gives paint a tooth.
     pub film_hold_factor: Value,
-    /// Whether hydrogen enters the steel in the process itself, as in electroplating.
+    /// Whether hydrogen enters the steel in the process itself: by current in electroplating, by acid in phosphating
+    /// and room-temperature blackening.
     pub evolves_hydrogen: bool,
     /// The metal that the surface consists of afterwards, where it is not the base metal.
     pub surface_metal: Option<Family>,
@@ -55,6 +60,13 @@ pub struct Treatment {
     pub colour_change_c: Option<Value>,
     /// Temperature beyond which the layer protects no longer; none for oxide.
     pub heat_limit_c: Option<Value>,
+    /// Metal temperature in the ovens of the process itself, for example the cure of zinc flake; none where there is
+    /// no oven.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub oven_temperature_c: Option<Range>,
+    /// Kinds of film that it accepts; all without a list.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub accepts: Option<Vec<FilmKind>>,
     /// Corrosion resistance classes (EN 1993-1-4) that the treatment costs stainless steel.
     pub passivity_loss_classes: Value,
     /// Whether the black rubs off, chips and scrapes.
@@ -67,6 +79,26 @@ pub struct Treatment {
     pub price_per_kg: Value,
     /// Which families of base metal it suits; a family that is absent is refused.
     pub substrates: BTreeMap<Family, Substrate>,
+}
+
+/// Kind of process, by what the metal goes through.
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum TreatmentKind {
+    /// Conversion of the surface to black oxide, in a hot bath.
+    #[default]
+    BlackOxide,
+    /// Deposit of copper selenide from an acid bath at room temperature.
+    RoomTemperature,
+    /// Phosphate coating from an acid bath.
+    Phosphate,
+    /// Metal deposited by current.
+    Electroplate,
+    /// Zinc and aluminum flakes in a binder, cured.
+    ZincFlake,
+    /// The metal stays as it is.
+    None,
 }
 
 /// Where a process uses hexavalent chromium.
@@ -109,6 +141,21 @@ pub enum Verdict {
 }
 
 impl Treatment {
+    /// Whether it leaves no layer: the metal stays as it is.
+    pub fn is_none(&self) -> bool {
+        self.thickness_um.high == 0.0
+    }
+
+    /// Whether a film of this kind is applied over it.
+    pub fn accepts(&self, kind: FilmKind) -> bool {
+        self.accepts.as_ref().is_none_or(|kinds| kinds.contains(&kind))
+    }
+
+    /// Whether the surface is zinc afterwards, which corrodes in the place of the steel.
+    pub(crate) fn is_zinc(&self) -> bool {
+        self.surface_metal == Some(Family::Zinc)
+    }
+
     pub(crate) fn check(&self, path: &str) -> Result<()> {
         let at = |field: &str| format!("{path}.{field}");
         self.thickness_um.check(&at("thickness_um"), 0.0, 50.0, "µm")?;
@@ -126,6 +173,9 @@ impl Treatment {
         }
         if let Some(range) = &self.bath_minutes {
             range.check(&at("bath_minutes"), 0.0, 600.0, "min")?;
+        }
+        if let Some(range) = &self.oven_temperature_c {
+            range.check(&at("oven_temperature_c"), 0.0, 700.0, "°C")?;
         }
         if let Some(value) = &self.heat_limit_c {
             value.check(&at("heat_limit_c"), 0.0, 1500.0, "°C")?;
@@ -148,7 +198,7 @@ impl Treatment {
             &self.price_per_kg.source,
         ];
         keys.extend(self.bath_temperature_c.iter().chain(&self.bath_minutes).map(|range| &range.source));
-        keys.extend(self.friction.iter().map(|range| &range.source));
+        keys.extend(self.friction.iter().chain(&self.oven_temperature_c).map(|range| &range.source));
         keys.extend(self.heat_limit_c.iter().map(|value| &value.source));
         keys.extend(self.colour_change_c.iter().map(|value| &value.source));
         keys.extend(self.substrates.values().map(|substrate| &substrate.source));

@@ -108,6 +108,12 @@ pub struct BaseMetal {
     pub hardness_hv: Option<Range>,
     /// Usual tempering or ageing temperature.
     pub tempering_temperature_c: Option<Value>,
+    /// Least strength of a fastener of it, where no class of ISO 898-1 says it.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub fastener_strength: Option<StrengthClass>,
+    /// Least strength of any other part of it, where it differs from a fastener's: annealed, not cold worked.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub part_strength: Option<StrengthClass>,
     /// Corrosion resistance class of EN 1993-1-4 as a number, I = 1 to V = 5; unlisted grades stand where we
     /// put them, which may be between classes.
     pub resistance_class: Option<Value>,
@@ -117,6 +123,21 @@ pub struct BaseMetal {
     pub darkness: Value,
     /// Price of a finished blank against one of low-carbon steel.
     pub price_factor: Value,
+}
+
+/// Least strength of a class or condition of a metal.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct StrengthClass {
+    /// The class or condition as an order writes it, for example `A2-70`.
+    pub class: String,
+    /// Lowest tensile strength, MPa.
+    pub tensile_mpa: f64,
+    /// Lowest yield strength (0.2 % proof strength), MPa.
+    pub yield_mpa: f64,
+    /// Key of the source of both.
+    pub source: SourceKey,
 }
 
 /// Typical composition with its source.
@@ -138,6 +159,15 @@ impl BaseMetal {
         }
         if let Some(value) = &self.tempering_temperature_c {
             value.check(&at("tempering_temperature_c"), 20.0, 1200.0, "°C")?;
+        }
+        for (field, strength) in
+            [("fastener_strength", &self.fastener_strength), ("part_strength", &self.part_strength)]
+        {
+            let Some(strength) = strength else { continue };
+            for (number, value) in [("tensile_mpa", strength.tensile_mpa), ("yield_mpa", strength.yield_mpa)] {
+                let field = at(&format!("{field}.{number}"));
+                crate::error::within(&field, value, 1.0, 5000.0, "MPa", "Correct the catalog entry.")?;
+            }
         }
         if let Some(value) = &self.resistance_class {
             value.check(&at("resistance_class"), 0.0, 5.0, "")?;
@@ -161,6 +191,7 @@ impl BaseMetal {
         let mut keys = vec![&self.darkness.source, &self.price_factor.source];
         keys.extend(self.hardness_hv.iter().map(|range| &range.source));
         keys.extend(self.tempering_temperature_c.iter().chain(&self.resistance_class).map(|v| &v.source));
+        keys.extend(self.fastener_strength.iter().chain(&self.part_strength).map(|s| &s.source));
         keys.extend(self.composition_pct.iter().map(|composition| &composition.source));
         keys
     }

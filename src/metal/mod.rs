@@ -16,8 +16,8 @@ pub use composition::{
     IndexResult, LowAlloyComposition, PrenForm, StainlessComposition, StainlessFamily,
     atmospheric_corrosion_index, pitting_resistance_equivalent,
 };
-pub use grade::{BaseMetal, Composition, Family};
-pub use property_class::{Mechanical, PropertyClass};
+pub use grade::{BaseMetal, Composition, Family, StrengthClass};
+pub use property_class::{HardnessClass, Mechanical, PropertyClass};
 pub use stainless::{
     Coast, Crf, ResistanceClass, StainlessExposure, Washing, corrosion_resistance_factor,
     fastener_grade_class, grade_class,

@@ -13,12 +13,37 @@ pub const MECHANICAL_SOURCE: Source =
     Source::standard("EN ISO 898-1, table of mechanical properties (read in a reprint without its edition)");
 /// Lowest tempering temperatures of 8.8, 10.9 and 12.9.
 pub const TEMPERING_SOURCE: Source = Source::standard(
-    "EN ISO 898-1, table of steels (read in a reprint without its edition): 8.8 425 °C; 10.9 425 °C, in older \
-     editions 340 °C for low-carbon boron steel; 12.9 380 °C",
+    "ISO 898-1:2009, table of steels, by a reprint: 8.8, 10.9 and 12.9 of alloy steel 425 °C, 12.9 of carbon-boron \
+     steel (underlined mark) 380 °C; older editions 340 °C for 10.9 of low-carbon boron steel and 380 °C for all 12.9",
 );
 /// Everything about 4.6 and 5.8, and the range of diameters.
 pub const LOW_CLASS_SOURCE: Source =
     Source::from_memory("ISO 898-1:2013, mechanical properties of 4.6 and 5.8; thread diameters M1.6 to M39");
+
+/// Classes and hardness of nuts.
+pub const NUT_SOURCE: Source = Source::from_memory(
+    "ISO 898-2: nut classes 5, 8, 10 and 12 by their number, proof stress near 100 MPa times it, hardness to 302 HV \
+     (8 above M16, 10 and 12: 353 HV)",
+);
+/// Classes and hardness of set screws.
+pub const SET_SCREW_SOURCE: Source = Source::from_memory(
+    "ISO 898-5: set screw classes 14H, 22H, 33H and 45H by a tenth of their lowest hardness; not for tensile load",
+);
+
+/// Class of a nut or a set screw, which a bolt class does not name.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct HardnessClass {
+    /// The class as marked, for example `8` on a nut and `45H` on a set screw.
+    pub class: std::borrow::Cow<'static, str>,
+    /// Lowest Vickers hardness.
+    pub hardness_min_hv: f64,
+    /// Highest Vickers hardness.
+    pub hardness_max_hv: f64,
+    /// Where it comes from.
+    pub source: Source,
+}
 
 /// Diameter up to which 8.8 has its lower row of values, mm (inclusive).
 const STEP_DIAMETER_MM: f64 = 16.0;
@@ -94,7 +119,7 @@ impl PropertyClass {
         Self::ALL.iter().copied().find(|class| class.word() == word)
     }
 
-    const fn word(self) -> &'static str {
+    pub(crate) const fn word(self) -> &'static str {
         match self {
             Self::Class4_6 => "4.6",
             Self::Class5_8 => "5.8",
@@ -172,6 +197,57 @@ impl PropertyClass {
             source: if self < Self::Class8_8 { LOW_CLASS_SOURCE } else { MECHANICAL_SOURCE },
             tempering_source: tempering_min_c.map(|_| TEMPERING_SOURCE),
         })
+    }
+}
+
+impl PropertyClass {
+    /// The nut class that goes with a bolt of this class, with its Vickers hardness, for a thread of `diameter_mm`;
+    /// without a diameter the range covers all sizes.
+    ///
+    /// ```
+    /// use overcoat::metal::PropertyClass;
+    /// let nut = PropertyClass::Class8_8.nut_class(Some(8.0));
+    /// assert_eq!((nut.class.as_ref(), nut.hardness_max_hv), ("8", 302.0));
+    /// ```
+    pub fn nut_class(self, diameter_mm: Option<f64>) -> HardnessClass {
+        let above = diameter_mm.is_none_or(|d| d > STEP_DIAMETER_MM);
+        let below = diameter_mm.is_none_or(|d| d <= STEP_DIAMETER_MM);
+        let (class, low, high) = match self {
+            Self::Class4_6 | Self::Class5_8 => ("5", 130.0, 302.0),
+            Self::Class8_8 => {
+                ("8", if below { 200.0 } else { 233.0 }, if above { 353.0 } else { 302.0 })
+            }
+            Self::Class10_9 => ("10", 272.0, 353.0),
+            Self::Class12_9 => ("12", 272.0, 353.0),
+        };
+        HardnessClass {
+            class: class.into(),
+            hardness_min_hv: low,
+            hardness_max_hv: high,
+            source: NUT_SOURCE,
+        }
+    }
+
+    /// The set screw class of a steel that makes bolts of this class, with its Vickers hardness.
+    ///
+    /// ```
+    /// use overcoat::metal::PropertyClass;
+    /// let screw = PropertyClass::Class12_9.set_screw_class();
+    /// assert_eq!((screw.class.as_ref(), screw.hardness_min_hv), ("45H", 450.0));
+    /// ```
+    pub fn set_screw_class(self) -> HardnessClass {
+        let (class, low, high) = match self {
+            Self::Class4_6 | Self::Class5_8 => ("14H", 140.0, 290.0),
+            Self::Class8_8 => ("22H", 220.0, 300.0),
+            Self::Class10_9 => ("33H", 330.0, 440.0),
+            Self::Class12_9 => ("45H", 450.0, 560.0),
+        };
+        HardnessClass {
+            class: class.into(),
+            hardness_min_hv: low,
+            hardness_max_hv: high,
+            source: SET_SCREW_SOURCE,
+        }
     }
 }
 

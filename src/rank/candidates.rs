@@ -4,13 +4,12 @@
 use crate::Result;
 use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
+use crate::check::FIRST_BASE_METAL;
 use crate::error::{at_most, invalid};
 use crate::finish::{Build, check_film_order};
 
 /// Base metals compared where the brief names none.
 const USUAL_BASE_METALS: [&str; 3] = [FIRST_BASE_METAL, "stainless_304", "stainless_316"];
-/// The first of them: what the trade sells when nothing is said.
-pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
 /// Stainless grades shown as reference lines.
 const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
 /// The trade's default where no supplementary finish is named.

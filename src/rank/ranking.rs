@@ -8,10 +8,12 @@ use crate::Result;
 use crate::atmosphere::{Category, Determination};
 use crate::brief::{Brief, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
-use crate::check::{Case, Finding, FindingKind, Inquiry, findings};
+use crate::check::{
+    Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
+};
 use crate::finish::Build;
 use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
-use crate::rank::candidates::{DEFAULT_FILM, FIRST_BASE_METAL, reference_builds};
+use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::score::{USUAL_TARGET, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
@@ -184,6 +186,8 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     if brief.wants.weights.is_none() {
         assumed.push("usual weights of the criteria".to_owned());
     }
+
+    assumed.extend(taken_for_granted(&question.inquiry, &builds));
 
     let usual = trade_default(brief, catalog)?;
     let mut options = Vec::with_capacity(builds.len());
@@ -407,7 +411,7 @@ fn explain(
             extrapolated: !air.extrapolations.is_empty(),
         },
         assumed,
-        remarks: exposure.remarks.clone(),
+        remarks: exposure.remarks.iter().cloned().chain(not_judged(brief)).collect(),
         options,
         references,
         weakest_link,
@@ -483,9 +487,10 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
     let scope = if black { "black build" } else { "build" };
     let mut sentences = Vec::new();
     match ranking.first().filter(|option| !option.blocked) {
-        None => sentences.push(format!(
-            "No {scope} can be used: every one is blocked, and the reasons stand beside each."
-        )),
+        None => sentences.push(match common_reason(ranking) {
+            Some(reason) => format!("No {scope} can be used. One reason blocks them all: {reason}"),
+            None => format!("No {scope} can be used: every one is blocked, and the reasons stand beside each."),
+        }),
         Some(best) => {
             let outlook = format!(
                 "{} sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
@@ -530,6 +535,22 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
         ));
     }
     sentences.join(" ")
+}
+
+/// The finding of the rule that blocks every option, with its remedy; none where reasons differ.
+fn common_reason(ranking: &[RankedOption]) -> Option<String> {
+    let blocking = |option: &RankedOption, rule: &str| {
+        option.findings.iter().any(|f| f.kind == FindingKind::Blocks && f.rule == rule)
+    };
+    let (first, others) = ranking.split_first()?;
+    let shared = first
+        .findings
+        .iter()
+        .filter(|f| f.kind == FindingKind::Blocks)
+        .find(|f| others.iter().all(|option| blocking(option, &f.rule)))?;
+    let remedy = shared.remedy.as_deref().map_or_else(String::new, |remedy| format!(" {remedy}"));
+    let message = shared.message.trim_end_matches('.');
+    Some(format!("{message}.{remedy}"))
 }
 
 /// A probability in percent, never a flat 0 or 100 % for what is merely near.

@@ -1,0 +1,125 @@
+//! Fits, seats, ports and clamped faces under a film.
+
+use crate::brief::{Form, FunctionalSurface};
+use crate::check::remarks::words_of;
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::finish::FilmKind;
+use crate::source::Source;
+
+const SIZE: Source = Source::common_practice(
+    "a film on a fit, cone, port or clamped face changes size, friction, sealing or preload: it is masked or allowed for \
+     on the drawing",
+);
+const CLAMPED: Source = Source::common_practice(
+    "paint and powder under a tightened head or washer embed and creep, and the preload falls",
+);
+/// Thickness of the layers from which a fit changes (assumption: half the width of a usual IT6 tolerance).
+const NOTICEABLE_UM: f64 = 4.0;
+/// Words that go with a fit, a seat or a port.
+const FITTING: [&str; 12] = [
+    "anchor", "dowel", "cone", "press fit", "slide fit", "bearing seat", "port", "ports", "sealing face", "bore",
+    "pivot", "journal",
+];
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+    let (low_um, high_um) = layers_um(case);
+    clamped_face(case, found);
+    if high_um < NOTICEABLE_UM {
+        return;
+    }
+    let part = &case.brief().part;
+    let layers = format!("Layers of {low_um:.0} to {high_um:.0} µm");
+    match &part.functional_surfaces {
+        Some(surfaces) if surfaces.is_empty() => {}
+        Some(surfaces) => {
+            let mut words: Vec<&str> = surfaces.iter().map(|surface| surface.words()).collect();
+            words.dedup();
+            let twice = if surfaces.contains(&FunctionalSurface::Fit) {
+                format!("; a diameter grows by up to {:.0} µm", 2.0 * high_um)
+            } else {
+                String::new()
+            };
+            found.push(
+                finding(
+                    FindingKind::Needs,
+                    "fit.mask",
+                    format!("{layers} on {}{twice}.", words.join(", ")),
+                    SIZE,
+                )
+                .step(Step::MaskSurface)
+                .remedy(
+                    "Mask these surfaces, or state the size after finishing on the drawing and inspect it after \
+                     finishing.",
+                ),
+            );
+        }
+        None => {
+            let word = words_of(case.brief(), &FITTING);
+            let pin = part.form == Some(Form::Pin);
+            if pin || word.is_some() {
+                let what = word.map_or_else(|| "a pin".to_owned(), |word| format!("a part with \"{word}\" in its brief"));
+                found.push(
+                    finding(
+                        FindingKind::Warns,
+                        "fit.asked",
+                        format!("{layers} on {what}: a diameter grows by up to {:.0} µm.", 2.0 * high_um),
+                        SIZE,
+                    )
+                    .remedy(
+                        "Enter `part.functional_surfaces` ([] for none); mask the fit or order it undersize by twice the \
+                         film.",
+                    ),
+                );
+            } else if matches!(part.form, Some(Form::Bracket | Form::Other) | None) {
+                found.push(
+                    finding(
+                        FindingKind::Notes,
+                        "fit.asked",
+                        format!("{layers}: fits, seats, ports and contacts are not stated."),
+                        SIZE,
+                    )
+                    .remedy("Enter `part.functional_surfaces`, [] for none."),
+                );
+            }
+        }
+    }
+}
+
+/// Least and highest thickness that stays on a surface; oil and wax are displaced.
+fn layers_um(case: &Case) -> (f64, f64) {
+    let treatment = &case.treatment.thickness_um;
+    let films = case.films.iter().filter(|(_, film)| film.kind.can_be_coated());
+    films.fold((treatment.low, treatment.high), |(low, high), (_, film)| {
+        (low + film.thickness_um.low, high + film.thickness_um.high)
+    })
+}
+
+/// Paint under a tightened head or in a clamped joint.
+fn clamped_face(case: &Case, found: &mut Vec<Finding>) {
+    let soft = case.films.iter().find(|(_, film)| {
+        matches!(film.kind, FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat | FilmKind::Primer)
+    });
+    let Some((_, film)) = soft else { return };
+    let part = &case.brief().part;
+    let (kind, face) = match part.form {
+        Some(Form::Bracket | Form::Other) | None => {
+            if part.functional_surfaces.is_some() {
+                return;
+            }
+            (FindingKind::Notes, "a face that a screw clamps")
+        }
+        Some(Form::Pin | Form::SetScrew) => return,
+        Some(Form::PlainWasher) => (FindingKind::Warns, "a washer under a tightened head"),
+        Some(Form::HexagonNut | Form::LockNut) => (FindingKind::Warns, "the bearing face of a tightened nut"),
+        Some(_) => (FindingKind::Warns, "the bearing face under a tightened head"),
+    };
+    found.push(
+        finding(
+            kind,
+            "fit.clamped_face",
+            format!("{} on {face} embeds and creeps: the preload falls.", film.name),
+            CLAMPED,
+        )
+        .remedy("Mask the clamped face, or tighten again after the film has settled and check the preload."),
+    );
+}

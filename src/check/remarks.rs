@@ -1,0 +1,121 @@
+//! Words of the brief that no rule judges, and what the checks take for granted.
+
+use std::collections::BTreeSet;
+
+use crate::brief::{Brief, Form};
+use crate::check::strength::Strength;
+use crate::check::{Inquiry, heat, torque};
+use crate::finish::Build;
+use crate::metal::Family;
+
+/// Words that go with rated lifting hardware.
+pub(super) const LIFTING: [&str; 14] = [
+    "lifting", "hoist", "hoisting", "rigging", "eyebolt", "eye bolt", "shackle", "swivel", "sling", "turnbuckle",
+    "load rated", "wll", "rated load", "under the load",
+];
+/// Words that go with parts that steer, stop or hold a person.
+pub(super) const VEHICLE: [&str; 12] = [
+    "brake", "steering", "wheel bolt", "wheel bolts", "wheel nut", "wheel stud", "seat belt", "stem bolt", "handlebar",
+    "suspension", "parachute", "climbing",
+];
+
+/// What no rule judges: words, what they are about, what stays open.
+type Topic = (&'static [&'static str], &'static str, &'static str);
+
+const TOPICS: [Topic; 22] = [
+    (&["steam", "autoclave"], "steam", "films, oil and wax in steam; corrosion in hot condensate"),
+    (
+        &["food", "kitchen", "drinking water", "potable", "baby", "edible"],
+        "contact with food",
+        "whether film, oil and black are permitted for food contact under local law",
+    ),
+    (&["dishwasher", "detergent", "caustic wash", "cleaning agent"], "washing agents", "alkali and hot rinse on film and black"),
+    (&["skin", "sweat", "worn on the body", "wearable", "jewelry", "jewellery"], "contact with skin", "nickel release, chromium, oil on skin and sweat on the film"),
+    (&["child", "children", "toy", "toys", "playground"], "use by children", "migration of elements (toy safety law), lead in old coatings, sharp edges"),
+    (&["fertilizer", "fertiliser", "manure", "ammonia", "stable", "slurry"], "fertilizer and ammonia", "attack by chlorides, nitrates and ammonia; copper alloys nearby"),
+    (&["treated timber", "treated wood", "treated lumber", "pressure treated", "acq", "oak", "cedar", "timber", "lumber"], "timber", "copper preservative or wood acid: building codes ask for hot-dip zinc or stainless steel in preservative-treated wood"),
+    (&["approval", "approved", "eta", "anchor", "anchors", "technical assessment"], "approval", "whether a refinished part keeps its approval: ask the holder; a film on the cone of an expansion anchor changes its hold"),
+    (&["oil immersion", "immersed in oil", "gearbox", "gear oil", "hydraulic oil", "engine oil", "transmission"], "immersion in oil", "whether film and residues stand hot oil, and what they add to it"),
+    (&["fuel", "gasoline", "diesel", "solvent", "acetone", "brake fluid", "glycol", "coolant"], "fuels and solvents", "swelling and loss of the film"),
+    (&["pool", "swimming", "chlorine", "chlorinated", "bleach"], "pool atmosphere", "stress corrosion cracking of stainless steel: codes restrict grades over pools"),
+    (&["concrete", "mortar", "cement", "grout"], "concrete", "alkali on film and zinc; chlorides in the mix"),
+    (&["immersed", "underwater", "submerged", "buried", "soil"], "immersion or soil", "the model is for the atmosphere, not for water or soil"),
+    (&["vacuum", "space", "outgassing"], "vacuum", "outgassing of oil, wax and paint; black oxide holds water"),
+    (&["oxygen"], "oxygen", "ignition of oil, wax and paint in oxygen: only cleaned parts"),
+    (&["medical", "implant", "sterile", "sterilize", "sterilise", "surgical"], "medical use", "biocompatibility and sterilization"),
+    (&["pressure vessel", "boiler", "flange", "pressure equipment", "hydraulic"], "pressure", "bolting by class certificate and code; no zinc or cadmium where hot"),
+    (&["ground", "grounding", "earthing", "conductive", "shielding"], "electrical contact", "whether the contact conducts through the finish: mask it"),
+    (&["magnetic", "mri", "sensor"], "magnetism", "permeability of metal and black"),
+    (&["blasting medium", "sand", "abrasion", "wear", "sliding", "bearing"], "wear", "wear and run-in of the film"),
+    (&["fire", "fireproof", "flame"], "fire", "behavior of the finish in a fire, fume"),
+    (&["acid", "acids", "chemical", "chemicals", "battery", "plating line"], "chemicals", "attack by the chemical on film and metal"),
+];
+
+/// The lowercase words of the name and the remarks, each between blanks.
+fn text_of(brief: &Brief) -> String {
+    let mut text = String::from(" ");
+    for word in [Some(brief.name.as_str()), brief.remarks.as_deref()].into_iter().flatten() {
+        for word in word.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()) {
+            text.push_str(&word.to_lowercase());
+            text.push(' ');
+        }
+    }
+    text
+}
+
+fn met<'w>(text: &str, words: &[&'w str]) -> Option<&'w str> {
+    words.iter().find(|word| text.contains(&format!(" {word} "))).copied()
+}
+
+/// The first of these words that name or remarks of the brief hold.
+pub(super) fn words_of<'w>(brief: &Brief, words: &[&'w str]) -> Option<&'w str> {
+    met(&text_of(brief), words)
+}
+
+/// What name and remarks of the brief say that no rule judges, one sentence each with what it leaves open.
+pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
+    let text = text_of(brief);
+    let mut said: Vec<String> = TOPICS
+        .iter()
+        .filter_map(|(words, topic, open)| {
+            let word = met(&text, words)?;
+            Some(format!("Not judged: {topic} (\"{word}\"). Open: {open}. Have it judged before ordering."))
+        })
+        .collect();
+    if let Some(remarks) = &brief.remarks {
+        said.push(format!("Not judged: the remarks, which no rule reads beyond single words: {}", remarks.trim()));
+    }
+    said
+}
+
+/// What the checks take for granted where the brief says nothing, one line each.
+pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<String> {
+    let (part, catalog) = (&inquiry.brief().part, inquiry.catalog());
+    let diameter_mm = inquiry.thread().map(|thread| thread.thread.diameter_mm());
+    let mut said = Vec::new();
+    if part.form == Some(Form::LockNut) && part.polymer_insert.is_none() {
+        said.push(
+            "lock nut: taken to have a polymer insert, which withstands 121 °C; enter part.polymer_insert".to_owned(),
+        );
+    }
+    let metals: BTreeSet<&str> = builds.iter().map(|build| build.base_metal.as_str()).collect();
+    for (name, metal) in metals.iter().filter_map(|name| Some((*name, catalog.base_metal(name).ok()?))) {
+        let piece = Some(part).filter(|part| part.is_at_hand_in(name));
+        let usual_c = metal.tempering_temperature_c.as_ref().map(|value| value.value);
+        let stated = piece.and_then(|part| part.tempering_temperature_c).is_some();
+        if let Some(usual_c) = usual_c.filter(|_| !stated && metal.family.is_hardenable()) {
+            let editions = heat::tempering_by_edition(metal, part, inquiry.thread().map(|t| t.thread));
+            said.push(format!(
+                "tempering of {}: not stated, taken at {usual_c} °C{editions}; enter part.tempering_temperature_c",
+                metal.name
+            ));
+        }
+        if metal.family.is_stainless() || metal.family == Family::CopperAlloy {
+            if let Some(strength) = Strength::of(metal, part, diameter_mm, catalog) {
+                said.push(format!("strength of {}: that of {}", metal.name, strength.class));
+            }
+        }
+    }
+    said.extend(torque::assumed_friction(inquiry));
+    said
+}

@@ -1,0 +1,146 @@
+//! What a safety-critical part asks for, whatever its metal and finish.
+
+use crate::check::heat::ovens;
+use crate::check::remarks::{LIFTING, VEHICLE, words_of};
+use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::source::Source;
+
+const CONSENT: Source = Source::common_practice(
+    "ASME B30.26 (by extracts) and EM 385-1-1, 15.E.06: repairs and changes of rigging hardware only as its maker \
+     specifies, acid and heat after asking the maker; taken alike for every safety-critical part",
+);
+const MARKING: Source = Source::common_practice(
+    "ASME B30.26 (by extracts) and EM 385-1-1: marks of maker, rated load, grade and lot stay legible for life",
+);
+const CRACKS: Source = Source::common_practice(
+    "magnetic particle or penetrant test (ISO 9934, ASTM E709, ASTM E165) of safety-critical parts before finishing and \
+     after acid; supplier advice on eyebolts: no paint, it hides flaws",
+);
+const ZERO: Source = Source::standard(
+    "MIL-STD-1916: critical characteristics are inspected 100 % and accepted on zero; ISO 3269:2019, scope: not for \
+     special-purpose fasteners (both by reports)",
+);
+const NO_RELEASE: Source =
+    Source::common_practice("the person who answers for the joint releases it; a finish order does not");
+const HEAT: Source = Source::common_practice(
+    "ASME B30.26 (by extracts): above 204 °C rigging hardware is used only after asking the maker",
+);
+const NOT_FLAGGED: Source = Source::assumption("these words usually go with a part on which life or limb depends");
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+    let (brief, part) = (case.brief(), &case.brief().part);
+    let lifting = words_of(brief, &LIFTING);
+    if !part.safety_critical {
+        let said = lifting.or_else(|| words_of(brief, &VEHICLE));
+        if let Some(word) = said {
+            found.push(
+                finding(
+                    FindingKind::Warns,
+                    "safety.not_flagged",
+                    format!("The brief says \"{word}\" and does not say that the part is safety-critical."),
+                    NOT_FLAGGED,
+                )
+                .remedy("Set `part.safety_critical` to true, or reword the brief if nobody depends on the part."),
+            );
+        }
+        return;
+    }
+    consent(case, lifting, found);
+    found.push(
+        finding(
+            FindingKind::Needs,
+            "safety.marking",
+            "Safety-critical part: maker, class, rated load and lot marks must stay legible.",
+            MARKING,
+        )
+        .step(Step::CheckMarking)
+        .remedy("Photograph the marks before finishing and check every piece after it; do not blast or fill them."),
+    );
+    found.push(
+        finding(
+            FindingKind::Needs,
+            "safety.cracks",
+            "Safety-critical part: cracks must be found before a film covers them.",
+            CRACKS,
+        )
+        .step(Step::TestForCracks)
+        .remedy("Test every piece for cracks before finishing and after any acid; scrap every cracked or worn piece."),
+    );
+    found.push(
+        finding(
+            FindingKind::Needs,
+            "safety.sampling",
+            "Safety-critical part: an AQL plan accepts defects.",
+            ZERO,
+        )
+        .step(Step::AcceptOnZero)
+        .remedy("Inspect critical characteristics on every piece and reject the lot on the first defect (c = 0)."),
+    );
+    if case.films.iter().any(|(_, film)| !film.clear) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "safety.hidden_cracks",
+                "An opaque film hides cracks from later inspections.",
+                CRACKS,
+            )
+            .remedy("Prefer black oxide with oil or wax, or agree how the part is inspected under the film."),
+        );
+    }
+    let hottest = ovens(case, found).iter().map(|oven| oven.high_c).fold(f64::NEG_INFINITY, f64::max);
+    if hottest.is_finite() {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "safety.heat",
+                format!("The route heats a safety-critical part to {hottest:.0} °C."),
+                HEAT,
+            )
+            .remedy("Ask the maker for the highest temperature, and write it into the order."),
+        );
+    }
+    found.push(finding(
+        FindingKind::Notes,
+        "safety.no_release",
+        "This is not a release: the person who answers for the joint releases the part after finishing.",
+        NO_RELEASE,
+    ));
+}
+
+fn consent(case: &Case, lifting: Option<&str>, found: &mut Vec<Finding>) {
+    if case.brief().part.maker_consent {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "safety.consent",
+                "Written consent of the maker or joint owner is stated.",
+                CONSENT,
+            )
+            .remedy("Keep the consent with the lot; a finish adds no strength and renews no rating."),
+        );
+        return;
+    }
+    let what = "No written consent of the maker of the part or the owner of the joint is stated";
+    match lifting.filter(|_| case.is_treated() || !case.films.is_empty()) {
+        Some(word) => found.push(
+            finding(
+                FindingKind::Blocks,
+                "safety.consent",
+                format!("{what}, and the brief says \"{word}\": rated lifting hardware is not refinished."),
+                CONSENT,
+            )
+            .remedy(
+                "Buy the part in this finish from its maker; or obtain the maker's written consent and a new \
+                 certificate, then set `part.maker_consent`.",
+            ),
+        ),
+        None => found.push(
+            finding(FindingKind::Needs, "safety.consent", format!("{what}."), CONSENT)
+                .step(Step::Hold)
+                .remedy(
+                    "Hold the order until the maker or joint owner consents in writing; do not recut threads, straighten \
+                     or heat-treat.",
+                ),
+        ),
+    }
+}

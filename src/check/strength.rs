@@ -1,0 +1,421 @@
+//! Strength of the metal that a build is made of, against the one that the brief names or asks for.
+
+use std::borrow::Cow;
+
+use crate::Result;
+use crate::brief::{Brief, Form, Part};
+use crate::catalog::Catalog;
+use crate::check::{Case, Finding, FindingKind, finding};
+use crate::error::{Error, invalid};
+use crate::metal::{BaseMetal, HardnessClass, PropertyClass, StrengthClass};
+use crate::source::Source;
+
+/// What the trade sells when nothing is said.
+pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
+const SWAP: Source = Source::common_practice(
+    "a fastener of a lower class is a new design: the joint is calculated again before it is replaced",
+);
+const NOT_STATED: Source = Source::common_practice("the class of a safety-critical fastener is stated in the order");
+const HEAD: Source = Source::from_memory(
+    "ISO 7380-1, ISO 7380-2:2022 and ISO 10642: the head limits the load to 80 % of the thread's; the class is marked \
+     with a leading zero",
+);
+const HARDER: Source =
+    Source::common_practice("of two hardnesses that contradict each other, the harder counts for embrittlement");
+/// Share of the strength of the thread that a button or countersunk head carries.
+const WEAK_HEAD: f64 = 0.8;
+/// Shortfall that is rounding and not a weaker metal.
+const ROUNDING: f64 = 0.01;
+
+/// What a part of a metal can be counted on for.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Strength {
+    /// Class or condition as an order writes it.
+    pub(crate) class: Cow<'static, str>,
+    /// Lowest tensile and yield strength, MPa; none of set screws and washers, which are not loaded in tension.
+    pub(crate) tensile_and_yield_mpa: Option<(f64, f64)>,
+    /// Vickers hardness, where the class sets it.
+    pub(crate) hardness_hv: Option<(f64, f64)>,
+    pub(crate) source: Source,
+}
+
+/// Kinds of parts that standards class differently.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum Kind {
+    Bolt,
+    Nut,
+    SetScrew,
+    Other,
+}
+
+fn kind_of(part: &Part) -> Kind {
+    match part.form {
+        Some(Form::HexagonNut | Form::LockNut) => Kind::Nut,
+        Some(Form::SetScrew) => Kind::SetScrew,
+        Some(Form::Pin | Form::Bracket | Form::Other | Form::PlainWasher) => Kind::Other,
+        Some(_) => Kind::Bolt,
+        None if part.thread.is_some() => Kind::Bolt,
+        None => Kind::Other,
+    }
+}
+
+/// Share of the thread's strength that the head of the part carries: 0.8 for button and countersunk heads.
+pub(crate) fn head_share(part: &Part) -> f64 {
+    if matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew)) { WEAK_HEAD } else { 1.0 }
+}
+
+impl Strength {
+    /// Strength of a part made of a metal; none where neither a class nor the catalog says it.
+    pub(crate) fn of(
+        metal: &BaseMetal,
+        part: &Part,
+        diameter_mm: Option<f64>,
+        catalog: &Catalog,
+    ) -> Option<Self> {
+        let kind = kind_of(part);
+        let asked = part.property_class.as_deref().and_then(Stainless::named);
+        if let (Some(asked), Some(group)) = (asked, metal.property_class.as_deref())
+            && asked.group == group
+        {
+            return Some(asked.strength());
+        }
+        if let Some(class) = metal.property_class.as_deref().and_then(PropertyClass::named) {
+            return Self::of_class(class, kind, part, diameter_mm);
+        }
+        let own = match kind {
+            Kind::Other => metal.part_strength.as_ref().or(metal.fastener_strength.as_ref()),
+            _ => metal.fastener_strength.as_ref().or(metal.part_strength.as_ref()),
+        };
+        own.map(|strength| Self::of_catalog(strength, kind, part, catalog))
+    }
+
+    fn of_catalog(strength: &StrengthClass, kind: Kind, part: &Part, catalog: &Catalog) -> Self {
+        let head = head_share(part);
+        Self {
+            class: strength.class.clone().into(),
+            tensile_and_yield_mpa: (kind != Kind::SetScrew)
+                .then_some((head * strength.tensile_mpa, head * strength.yield_mpa)),
+            hardness_hv: None,
+            source: catalog.source(&strength.source),
+        }
+    }
+
+    fn of_class(class: PropertyClass, kind: Kind, part: &Part, diameter_mm: Option<f64>) -> Option<Self> {
+        let mechanical = class.mechanical(diameter_mm).ok()?;
+        let of_nut_or_screw = |own: HardnessClass, loaded: bool| Self {
+            class: own.class,
+            tensile_and_yield_mpa: loaded
+                .then_some((mechanical.tensile_strength_min_mpa, mechanical.yield_strength_min_mpa)),
+            hardness_hv: Some((own.hardness_min_hv, own.hardness_max_hv)),
+            source: own.source,
+        };
+        Some(match kind {
+            Kind::Nut => of_nut_or_screw(class.nut_class(diameter_mm), true),
+            Kind::SetScrew => of_nut_or_screw(class.set_screw_class(), false),
+            Kind::Bolt | Kind::Other => {
+                let head = head_share(part);
+                let word: Cow<'static, str> =
+                    if head < 1.0 { format!("0{class}").into() } else { class.word().into() };
+                Self {
+                    class: word,
+                    tensile_and_yield_mpa: Some((
+                        head * mechanical.tensile_strength_min_mpa,
+                        head * mechanical.yield_strength_min_mpa,
+                    )),
+                    hardness_hv: Some((mechanical.hardness_min_hv, mechanical.hardness_max_hv)),
+                    source: mechanical.source,
+                }
+            }
+        })
+    }
+
+    /// Strength of the class that the design asks for.
+    fn asked(part: &Part, diameter_mm: Option<f64>) -> Option<Self> {
+        let word = part.property_class.as_deref()?;
+        match Asked::named(word, kind_of(part))? {
+            Asked::Steel(class) => Self::of_class(class, kind_of(part), part, diameter_mm),
+            Asked::Stainless(class) => Some(class.strength()),
+        }
+    }
+}
+
+/// Class of ISO 3506-1 with its yield strength, from memory; the tensile strength is ten times the number.
+#[derive(Debug, Clone, Copy)]
+struct Stainless {
+    group: &'static str,
+    number: &'static str,
+    tensile_mpa: f64,
+    yield_mpa: f64,
+}
+
+const STAINLESS: Source = Source::from_memory(
+    "ISO 3506-1:2020: the number after the hyphen is a tenth of the tensile strength (by a reprint); yield strengths \
+     recalled",
+);
+const GROUPS: [&str; 14] =
+    ["A1", "A2", "A3", "A4", "A5", "A8", "C1", "C3", "C4", "F1", "D2", "D4", "D6", "D8"];
+const NUMBERS: [(&str, &str, f64, f64); 13] = [
+    ("A", "50", 500.0, 210.0),
+    ("A", "70", 700.0, 450.0),
+    ("A", "80", 800.0, 600.0),
+    ("A", "100", 1000.0, 800.0),
+    ("D", "70", 700.0, 450.0),
+    ("D", "80", 800.0, 600.0),
+    ("D", "100", 1000.0, 800.0),
+    ("C", "50", 500.0, 250.0),
+    ("C", "70", 700.0, 410.0),
+    ("C", "80", 800.0, 640.0),
+    ("C", "110", 1100.0, 820.0),
+    ("F", "45", 450.0, 250.0),
+    ("F", "60", 600.0, 410.0),
+];
+
+impl Stainless {
+    fn named(word: &str) -> Option<Self> {
+        let (group, number) = word.split_once('-')?;
+        let group = GROUPS.iter().find(|known| **known == group)?;
+        let (_, number, tensile_mpa, yield_mpa) =
+            NUMBERS.iter().find(|(family, known, ..)| group.starts_with(family) && *known == number)?;
+        Some(Self { group, number, tensile_mpa: *tensile_mpa, yield_mpa: *yield_mpa })
+    }
+
+    fn strength(self) -> Strength {
+        Strength {
+            class: format!("{}-{}", self.group, self.number).into(),
+            tensile_and_yield_mpa: Some((self.tensile_mpa, self.yield_mpa)),
+            hardness_hv: None,
+            source: STAINLESS,
+        }
+    }
+}
+
+/// A class that a design asks for.
+#[derive(Debug, Clone, Copy)]
+enum Asked {
+    Steel(PropertyClass),
+    Stainless(Stainless),
+}
+
+impl Asked {
+    fn named(word: &str, kind: Kind) -> Option<Self> {
+        if let Some(class) = Stainless::named(word) {
+            return Some(Self::Stainless(class));
+        }
+        let steel = match kind {
+            Kind::Nut => PropertyClass::ALL.iter().rfind(|class| class.nut_class(None).class == word),
+            Kind::SetScrew => PropertyClass::ALL.iter().rfind(|class| class.set_screw_class().class == word),
+            Kind::Bolt | Kind::Other => {
+                let word = word.strip_prefix('0').unwrap_or(word);
+                PropertyClass::ALL.iter().find(|class| class.word() == word)
+            }
+        };
+        steel.copied().map(Self::Steel)
+    }
+}
+
+/// Refuses a class that no standard has for the form, and a stated hardness that the class cannot have.
+pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, diameter_mm: Option<f64>) -> Result<()> {
+    let part = &brief.part;
+    if let Some(word) = &part.property_class
+        && Asked::named(word, kind_of(part)).is_none()
+    {
+        return Err(unknown_class(word, kind_of(part)));
+    }
+    let Some(stated) = part.hardness_hv else { return Ok(()) };
+    let of_metal = match &part.base_metal {
+        Some(name) => {
+            let metal = catalog.base_metal(name).map_err(|e| e.within("part"))?;
+            Strength::of(metal, part, diameter_mm, catalog)
+        }
+        None => None,
+    };
+    for strength in of_metal.into_iter().chain(Strength::asked(part, diameter_mm)) {
+        if let Some((least, _)) = strength.hardness_hv
+            && stated < least
+        {
+            return Err(invalid(
+                "part.hardness_hv",
+                stated,
+                &format!("{least} HV or more, the lowest hardness of property class {}", strength.class),
+                "Correct the hardness, or name the base metal that has it.",
+            ));
+        }
+    }
+    Ok(())
+}
+
+fn unknown_class(word: &str, kind: Kind) -> Error {
+    let (allowed, remedy) = match kind {
+        Kind::Nut => ("nut class 5, 8, 10 or 12, or a stainless class such as A4-70", "Write the class of ISO 898-2."),
+        Kind::SetScrew => {
+            ("set screw class 14H, 22H, 33H or 45H, or a stainless class such as A4-70", "Write the class of ISO 898-5.")
+        }
+        Kind::Bolt | Kind::Other => (
+            "4.6, 5.8, 8.8, 10.9 or 12.9, with a leading zero for a reduced head, or a stainless class such as A4-70",
+            "Write the class as on the head, or leave it out.",
+        ),
+    };
+    invalid("part.property_class", word, allowed, remedy)
+}
+
+/// What a build is held against: the class asked for, else the base metal named, else what is usual.
+struct Reference {
+    name: String,
+    strength: Option<Strength>,
+    stated: bool,
+}
+
+fn reference(case: &Case) -> Option<Reference> {
+    let part = &case.brief().part;
+    let diameter_mm = case.diameter_mm();
+    if let Some(strength) = Strength::asked(part, diameter_mm) {
+        return Some(Reference {
+            name: format!("the property class asked for, {}", strength.class),
+            strength: Some(strength),
+            stated: true,
+        });
+    }
+    let (name, stated) = match &part.base_metal {
+        Some(name) => (name.as_str(), true),
+        None => (FIRST_BASE_METAL, false),
+    };
+    let metal = case.catalog().content().base_metals.get(name)?;
+    let strength = Strength::of(metal, part, diameter_mm, case.catalog());
+    let name = match &strength {
+        Some(strength) if stated => format!("the base metal named, {} ({})", metal.name, strength.class),
+        Some(strength) => format!("{} ({}), the usual metal", metal.name, strength.class),
+        None => metal.name.clone(),
+    };
+    Some(Reference { name, strength, stated })
+}
+
+/// What a build is held against, less what names it.
+pub(crate) fn reference_yield_mpa(case: &Case) -> Option<f64> {
+    reference(case)?.strength?.tensile_and_yield_mpa.map(|(_, yield_mpa)| yield_mpa)
+}
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    let safety = part.safety_critical;
+    let own = case.strength();
+    class_words(case, own.as_ref(), found);
+    if safety && part.base_metal.is_none() && part.property_class.is_none() {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "strength.not_stated",
+                "A safety-critical part has neither a base metal nor a property class in the brief.",
+                NOT_STATED,
+            )
+            .remedy("Enter `part.base_metal` or `part.property_class`."),
+        );
+        return;
+    }
+    let same = part.property_class.is_none() && part.base_metal.as_deref() == Some(&case.build.base_metal);
+    let Some(reference) = reference(case).filter(|_| !same) else { return };
+    if !reference.stated && kind_of(part) == Kind::Other {
+        return;
+    }
+    let kind = if safety { FindingKind::Blocks } else { FindingKind::Warns };
+    if let Some(message) = weaker(case, own.as_ref(), &reference) {
+        let source = own.as_ref().map_or(SWAP, |own| own.source.clone());
+        found.push(finding(kind, "strength.weaker", message, source).remedy(
+            "Calculate the joint again for the lower strength before you order this metal, or order a metal that reaches \
+             the class.",
+        ));
+    }
+    if let Some((has, asks)) = softer(case, own.as_ref(), &reference) {
+        found.push(
+            finding(
+                kind,
+                "strength.softer",
+                format!(
+                    "{} reaches {has:.0} HV at most; {} has {asks:.0} HV or more.",
+                    case.metal.name, reference.name
+                ),
+                SWAP,
+            )
+            .remedy("Check wear, bearing pressure and strength for the softer metal, or order the harder one."),
+        );
+    }
+}
+
+/// The sentence for a metal of which a strength is lower than that it is held against, or unknown.
+fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<String> {
+    let (asks_tensile, asks_yield) = reference.strength.as_ref()?.tensile_and_yield_mpa?;
+    let Some(own) = own else {
+        return Some(format!(
+            "The strength of {} is not known here; {} has a tensile strength of {asks_tensile:.0} MPa and a yield \
+             strength of {asks_yield:.0} MPa.",
+            case.metal.name, reference.name
+        ));
+    };
+    let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
+    let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
+    (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
+        format!(
+            "{} (as {}) has a tensile strength of {tensile:.0} MPa and a yield strength of {yield_mpa:.0} MPa; {} has \
+             {asks_tensile:.0} MPa and {asks_yield:.0} MPa.",
+            case.metal.name, own.class, reference.name
+        )
+    })
+}
+
+/// Highest hardness of the metal and lowest of the one it is held against, where it is softer.
+fn softer(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<(f64, f64)> {
+    if !reference.stated {
+        return None;
+    }
+    let part = &case.brief().part;
+    let of_piece = part.hardness_hv.filter(|_| !part.is_at_hand_in(&case.build.base_metal));
+    let of_class = reference.strength.as_ref().and_then(|strength| strength.hardness_hv).map(|(low, _)| low);
+    let asks = of_piece.or(of_class)?;
+    let of_own_class = own.and_then(|own| own.hardness_hv).map(|(_, high)| high);
+    let has = of_own_class.or(case.metal.hardness_hv.as_ref().map(|range| range.high))?;
+    (has < asks).then_some((has, asks))
+}
+
+fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    let (Some(own), Some(bolt)) = (own, case.metal.property_class.as_deref().and_then(PropertyClass::named))
+    else {
+        return;
+    };
+    if let (Some(stated), Some((least, most))) =
+        (case.piece_at_hand().and_then(|part| part.hardness_hv), own.hardness_hv)
+        && stated < least
+    {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "strength.hardness",
+                format!(
+                    "{stated:.0} HV is stated, but property class {} has {least:.0} HV or more; {most:.0} HV is used.",
+                    own.class
+                ),
+                HARDER,
+            )
+            .remedy("Correct `part.hardness_hv` or name the base metal that has it."),
+        );
+    }
+    let message = match kind_of(part) {
+        Kind::Nut => format!("A nut has a class of ISO 898-2, not {bolt}: order class {}.", own.class),
+        Kind::SetScrew => {
+            format!("A set screw has a class of ISO 898-5, not {bolt}: order class {}, not for tensile load.", own.class)
+        }
+        Kind::Bolt if head_share(part) < 1.0 => {
+            found.push(
+                finding(
+                    FindingKind::Notes,
+                    "strength.head",
+                    format!("The head limits the load to 80 % of a full-strength screw: order class {}.", own.class),
+                    HEAD,
+                )
+                .remedy("Check the joint with 80 % of the tensile and proof load."),
+            );
+            return;
+        }
+        Kind::Bolt | Kind::Other => return,
+    };
+    found.push(finding(FindingKind::Notes, "strength.class", message, own.source.clone()));
+}

@@ -1,0 +1,127 @@
+//! What burns and fumes where a finished part is welded.
+
+use crate::brief::PresentFinish;
+use crate::check::{Case, Finding, FindingKind, finding};
+use crate::finish::{FilmKind, TreatmentKind};
+use crate::source::Source;
+
+const BLACK: Source = Source::common_practice("black oxide is iron oxide; it is lost at the weld");
+const BURNS: Source =
+    Source::common_practice("oil, wax, lacquer, primer and paint burn in the weld zone and give off fume");
+const ZINC: Source = Source::from_memory(
+    "zinc oxide fume causes metal fume fever; OSHA limit 5 mg/m³ (29 CFR 1910.1000), ACGIH TLV 2 mg/m³",
+);
+const CADMIUM: Source = Source::from_memory(
+    "cadmium fume can kill and is a carcinogen; OSHA limit 5 µg/m³ (29 CFR 1910.1027)",
+);
+const PHOSPHATE: Source = Source::from_memory(
+    "phosphate in the weld zone gives zinc and phosphorus oxide fume and can crack the weld; OSHA limit of zinc oxide \
+     fume 5 mg/m³, of phosphoric acid 1 mg/m³",
+);
+const CHROMIUM: Source = Source::from_memory(
+    "hexavalent chromium in welding fume is a carcinogen; OSHA limit 5 µg/m³ (29 CFR 1910.1026)",
+);
+const NICKEL: Source =
+    Source::from_memory("nickel in welding fume is a carcinogen; OSHA limit 1 mg/m³, local limits are lower");
+const FIRST: &str = "Weld first and finish afterwards, or clear the weld zone to bare metal; extract the fume at the arc \
+                     and have the exposure judged under local rules.";
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+    if !case.brief().duty.welded_after_finishing {
+        return;
+    }
+    let before = found.len();
+    if case.treatment.is_zinc() {
+        metal(found, &case.treatment.name, "metal fume fever, exposure limit 5 mg/m³ (zinc oxide)", ZINC);
+    }
+    if case.treatment.kind == TreatmentKind::Phosphate {
+        metal(
+            found,
+            &case.treatment.name,
+            "irritant fume and porous or cracked welds, exposure limit 5 mg/m³ (zinc oxide)",
+            PHOSPHATE,
+        );
+    }
+    if case.metal.family.is_stainless() {
+        metal(
+            found,
+            &case.metal.name,
+            "hexavalent chromium and nickel in the fume, exposure limit 5 µg/m³ (hexavalent chromium)",
+            CHROMIUM,
+        );
+    }
+    if let Some(part) = case.piece_at_hand() {
+        present(part.present_finish, found);
+    }
+    let burning: Vec<&str> = case.films.iter().map(|(_, film)| film.name.as_str()).collect();
+    if !burning.is_empty() {
+        let primer = case.films.iter().any(|(_, film)| film.kind == FilmKind::Primer);
+        let pigment = if primer { "; the pigment of a primer, for example zinc, adds metal fume" } else { "" };
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "welding.films",
+                format!("Welded after finishing: {} burn and fume{pigment}.", burning.join(" and ")),
+                BURNS,
+            )
+            .remedy(FIRST),
+        );
+    }
+    if found.len() == before && case.treatment.black {
+        found.push(finding(
+            FindingKind::Notes,
+            "welding.black",
+            "Welded after finishing: the black oxide itself adds no noxious fume; it is lost at the weld.",
+            BLACK,
+        ));
+    }
+}
+
+fn metal(found: &mut Vec<Finding>, what: &str, hazard: &str, source: Source) {
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "welding.metal_fume",
+            format!("Welded after finishing: {what} gives off fume: {hazard}."),
+            source,
+        )
+        .remedy(FIRST),
+    );
+}
+
+/// The finish that is on the part now, of which the strip leaves residues in corners and threads.
+fn present(present: PresentFinish, found: &mut Vec<Finding>) {
+    let (hazard, source) = match present {
+        PresentFinish::CadmiumPlate => {
+            found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "welding.cadmium",
+                    "Cadmium plating on a part that is welded: its fume can kill; exposure limit 5 µg/m³.",
+                    CADMIUM,
+                )
+                .remedy("Do not weld this part. Order new parts without cadmium, welded before finishing."),
+            );
+            return;
+        }
+        PresentFinish::ZincPlate | PresentFinish::HotDipZinc => {
+            ("metal fume fever, exposure limit 5 mg/m³ (zinc oxide)", ZINC)
+        }
+        PresentFinish::NickelPlate => ("nickel fume, a carcinogen, exposure limit 1 mg/m³", NICKEL),
+        PresentFinish::ChromiumPlate => {
+            ("hexavalent chromium and nickel, exposure limit 5 µg/m³ (hexavalent chromium)", CHROMIUM)
+        }
+        PresentFinish::Phosphate => ("irritant fume and porous welds", PHOSPHATE),
+        PresentFinish::Paint => ("smoke, and lead or chromate from old paint", BURNS),
+        PresentFinish::None | PresentFinish::BlackOxide => return,
+    };
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "welding.present_finish",
+            format!("Welded after finishing: residues of the present {} give off {hazard}.", present.words()),
+            source,
+        )
+        .remedy("Strip the weld zone completely and prove it before welding; extract the fume at the arc."),
+    );
+}
