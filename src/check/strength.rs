@@ -289,9 +289,9 @@ fn reference(case: &Case) -> Option<Reference> {
     Some(Reference { name, strength, stated })
 }
 
-/// What a build is held against, less what names it.
-pub(crate) fn reference_yield_mpa(case: &Case) -> Option<f64> {
-    reference(case)?.strength?.tensile_and_yield_mpa.map(|(_, yield_mpa)| yield_mpa)
+/// Yield strength that the brief names or asks for, MPa; none where it states no strength.
+pub(crate) fn stated_yield_mpa(case: &Case) -> Option<f64> {
+    reference(case).filter(|reference| reference.stated)?.strength?.tensile_and_yield_mpa.map(|(_, yield_mpa)| yield_mpa)
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
-use crate::check::strength::{Strength, reference_yield_mpa};
+use crate::check::strength::{Strength, stated_yield_mpa};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
 use crate::fastener::{
@@ -234,12 +234,13 @@ fn seizing(case: &Case, found: &mut Vec<Finding>) {
 /// Yield strength of the build over that of the metal that the joint was designed for, at most 1: a stronger metal
 /// does not ask for more preload. None where one of the two is not known.
 fn yield_ratio(case: &Case, joint: &Joint) -> Option<f64> {
-    if case.brief().part.base_metal.as_deref() == Some(&case.build.base_metal) {
+    let part = &case.brief().part;
+    let same = part.property_class.is_none() && part.is_at_hand_in(&case.build.base_metal);
+    if same {
         return Some(1.0);
     }
-    let asked = reference_yield_mpa(case);
     let (_, own) = joint.strength.as_ref()?;
-    Some((own / asked?).min(1.0))
+    Some((own / stated_yield_mpa(case)?).min(1.0))
 }
 
 /// The yardstick: the finish before, or the usual tables.
@@ -347,7 +348,8 @@ fn new_torque(
     found: &mut Vec<Finding>,
 ) -> Result<()> {
     let (low, high) = (before.friction.lowest, before.friction.highest.unwrap_or(1.0));
-    let yielding = match reference_yield_mpa(case) {
+    let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
+    let yielding = match stated_yield_mpa(case).or(own_yield_mpa) {
         Some(old_yield_mpa) => joint
             .utilisation_at_old_torque(old_yield_mpa, low, friction.lowest)?
             .filter(|utilisation| *utilisation > 1.0)

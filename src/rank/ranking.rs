@@ -488,7 +488,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
     let mut sentences = Vec::new();
     match ranking.first().filter(|option| !option.blocked) {
         None => sentences.push(match common_reason(ranking) {
-            Some(reason) => format!("No {scope} can be used. One reason blocks them all: {reason}"),
+            Some(reason) => format!("No {scope} can be used: {reason}"),
             None => format!("No {scope} can be used: every one is blocked, and the reasons stand beside each."),
         }),
         Some(best) => {
@@ -548,9 +548,11 @@ fn common_reason(ranking: &[RankedOption]) -> Option<String> {
         .iter()
         .filter(|f| f.kind == FindingKind::Blocks)
         .find(|f| others.iter().all(|option| blocking(option, &f.rule)))?;
+    let same = others.iter().all(|option| option.findings.iter().any(|f| f.message == shared.message));
+    let start = if same { "one reason blocks them all." } else { "one rule blocks them all, for example:" };
     let remedy = shared.remedy.as_deref().map_or_else(String::new, |remedy| format!(" {remedy}"));
     let message = shared.message.trim_end_matches('.');
-    Some(format!("{message}.{remedy}"))
+    Some(format!("{start} {message}.{remedy}"))
 }
 
 /// A probability in percent, never a flat 0 or 100 % for what is merely near.

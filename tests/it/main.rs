@@ -6,6 +6,7 @@ mod bad_input;
 mod blocked_demos;
 mod common;
 mod criteria_by_hand;
+mod dangers;
 mod exposure_by_hand;
 mod finding_coverage;
 mod fuzz_entry_points;

@@ -75,20 +75,28 @@ fn hard_steel_never_meets_acid() {
         for metal in ["steel_12_9", "stainless_410", "stainless_17_4ph"] {
             let ranking = bracket(&format!(r#""base_metal": "{metal}", {state}"#), "", "");
             assert!(!ranking.options.iter().any(acid), "{metal}, {state}");
-            let blackened = ranking.options.iter().filter(|o| o.build.treatment != "none");
-            assert!(blackened.into_iter().all(|o| kind(o, "embrittlement.no_acid") == Some(Warns)));
+            // the room-temperature bath is acid itself and says so
+            for option in ranking.options.iter().filter(|o| o.build.treatment != "none") {
+                let acid_bath = option.build.treatment == "room_temperature";
+                let expected = if acid_bath { None } else { Some(Warns) };
+                assert_eq!(kind(option, "embrittlement.no_acid"), expected, "{}", option.build);
+                assert_eq!(kind(option, "embrittlement.acid_bath").is_some(), acid_bath, "{}", option.build);
+            }
         }
         let at =
             |hv: u32| bracket(&format!(r#""base_metal": "steel_8_8", "hardness_hv": {hv}, {state}"#), "", "");
-        assert!(acid(option(&at(390), OILED)), "{state}");
-        assert!(!acid(option(&at(391), OILED)), "{state}");
+        // what is stripped is hard from 360 HV, where ISO 4042:2018 begins to ask for proof; what is pickled from 391 HV
+        let last = if state.contains("present_finish") { 359 } else { 390 };
+        assert!(acid(option(&at(last), OILED)), "{state}");
+        assert!(!acid(option(&at(last + 1), OILED)), "{state}");
     }
 }
 
 /// ISO 4042:2018: electroplating charges hard steel with hydrogen as acid does; zinc flake does not.
 #[test]
 fn electroplated_hard_steel_is_baked() {
-    let ranking = bracket(r#""base_metal": "steel_12_9""#, "", r#""outside_blackening": true"#);
+    let consent = r#""base_metal": "steel_12_9", "hydrogen_consent": true"#;
+    let ranking = bracket(consent, "", r#""outside_blackening": true"#);
     let bake = |treatment: &str| {
         kind(option(&ranking, &format!("steel_12_9 / {treatment} / no film")), "embrittlement.bake")
     };
@@ -218,7 +226,7 @@ fn metals_that_take_no_black_oxide_are_blocked_under_every_treatment_with_a_reas
     for metal in ["brass", "aluminium", "zinc_die_casting", "titanium"] {
         let ranking = bracket(&format!(r#""base_metal": "{metal}""#), "", r#""black": false"#);
         assert!(ranking.best().is_none() && !ranking.met && ranking.stability.is_none(), "{metal}");
-        assert!(ranking.verdict.contains("every one is blocked"), "{metal}: {}", ranking.verdict);
+        assert!(ranking.verdict.contains("one rule blocks them all"), "{metal}: {}", ranking.verdict);
         for option in &ranking.options {
             let reason = finding(option, "substrate.class").unwrap();
             assert_eq!(reason.kind, Blocks);
@@ -325,7 +333,7 @@ fn beside_the_furnace_silicone_paint_wins_and_oil_wax_and_lacquer_are_lost() {
     assert_eq!(ranking.best().unwrap().build.films, ["silicone_heat_paint"]);
     for option in ranking.options.iter().filter(|o| only_clear_films(o)) {
         assert_eq!(option.outlook.lost_layers, option.build.films, "{}", option.build);
-        assert_eq!(kind(option, "heat.layer"), Some(Warns), "{}", option.build);
+        assert_eq!(kind(option, "heat.layer"), Some(Blocks), "{}", option.build);
     }
 }
 
@@ -344,12 +352,12 @@ fn the_black_changes_colour_from_482_c() {
 #[test]
 fn bare_black_is_welded_without_fume_and_films_burn() {
     let ranking = bracket(r#""base_metal": "steel_4_6""#, r#""welded_after_finishing": true"#, "");
-    let bare = finding(option(&ranking, "steel_4_6 / hot_alkaline / no film"), "heat.welding").unwrap();
+    let bare = finding(option(&ranking, "steel_4_6 / hot_alkaline / no film"), "welding.black").unwrap();
     assert_eq!(bare.kind, Notes);
     assert!(bare.message.contains("no noxious fume"), "{}", bare.message);
     for films in ["displacing_oil", "hard_wax", "acrylic_lacquer", "air_dry_paint", "polyester_powder"] {
         let option = option(&ranking, &format!("steel_4_6 / hot_alkaline / {films}"));
-        assert_eq!(kind(option, "heat.welding"), Some(Warns), "{films}");
+        assert_eq!(kind(option, "welding.films"), Some(Warns), "{films}");
     }
 }
 

@@ -167,13 +167,13 @@ fn builds_without_a_difference_tie() {
     assert_eq!(found.stretches[0].leader, Leader::Neither);
 }
 
-/// Above the heat that both films bear, bare treatments are compared: a step for each film lost, then a tie.
+/// Above the heat that a film withstands its build is not ordered: a step at each limit, then nothing is left.
 #[test]
-fn films_lost_to_heat_leave_a_tie() {
+fn films_lost_to_heat_are_blocked() {
     let brief = brief(&open_air(), &json!({}));
     let found = contest(&brief, [OIL, WAX], Measure::MedianYears, Input::HeatContinuous, (20.0, 300.0));
     assert_eq!(found.stretches[0].leader, Leader::Second);
-    assert_eq!(found.stretches.last().unwrap().leader, Leader::Neither);
+    assert_eq!(found.stretches.last().unwrap().leader, Leader::BothBlocked);
     let films = &Catalog::built_in().content().films;
     let limits = ["displacing_oil", "hard_wax"].map(|name| films[name].continuous_limit_c.value);
     for crossing in &found.crossings {

@@ -129,14 +129,15 @@ fn full_brief() -> String {
         "part": {
             "form": "hexagon_head_screw", "base_metal": "steel_10_9", "thread": "M10x1.25", "tolerance": "6e",
             "length_mm": 60, "surface_dm2": 0.4, "mass_g": 60, "hardness_hv": 380, "tempering_temperature_c": 450,
-            "polymer_insert": true, "joined_metals": ["brass"], "traps_liquid": true,
+            "polymer_insert": true, "joined_metals": ["brass"], "traps_liquid": true, "property_class": "10.9",
+            "maker_consent": true, "hydrogen_consent": true, "functional_surfaces": ["port", "fit"],
             "present_finish": "zinc_plate", "condition": "rust", "safety_critical": true, "lot_pieces": 5000
         },
         "duty": {
             "place": "coastal", "temperature_c": 12, "relative_humidity_pct": 78, "so2_mg_m2_day": 5,
             "sea_distance_m": 500, "road_salt": {"months_per_year": 4, "distance_m": 8},
             "shelter": "open", "rain_washed": true, "sunlight": "partial", "handling": "occasional",
-            "heat_continuous_c": 60, "heat_peak_c": 140, "welded_after_finishing": true,
+            "heat_continuous_c": 60, "heat_peak_c": 110, "welded_after_finishing": true,
             "mating_metals": ["aluminium", "zinc_plated_steel"], "mating_area_ratio": 3,
             "required_years": 5, "failure": {"strength_loss_pct": 10}
         },
@@ -253,7 +254,9 @@ fn catalogs_by_schema() {
 
 #[test]
 fn sheets_of_papers() {
-    let brief = Brief::from_json(&full_brief()).unwrap();
+    // without a list of builds one is open
+    let mut brief = Brief::from_json(&full_brief()).unwrap();
+    brief.wants.builds = None;
     let ranking = rank(&brief, Catalog::built_in()).unwrap();
     let sheet = papers(&brief, &ranking.options[0], Catalog::built_in(), Units::Metric).unwrap().to_json();
     fuzz(

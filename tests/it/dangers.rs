@@ -1,0 +1,602 @@
+//! What could hurt someone, from outside in: a brief as JSON, its ranking, its findings.
+//!
+//! Each expectation names its ground: a standard with edition, or common practice of fastener and finishing people.
+
+use crate::common::{brief, brief_text, finding, kind, option, ranked, usual_and};
+use overcoat::brief::Brief;
+use overcoat::catalog::Catalog;
+use overcoat::check::FindingKind::{Blocks, Needs, Notes, Warns};
+use overcoat::check::Step;
+use overcoat::rank::{RankedOption, Ranking, rank};
+
+/// The option of a build `metal / treatment / film + film` on a cap screw M8 outdoors, unless the parts say otherwise.
+fn screw(build: &str, part: &str, duty: &str, wants: &str) -> RankedOption {
+    let [metal, treatment, films] = build.split(" / ").collect::<Vec<_>>()[..] else { panic!("{build}") };
+    let films: Vec<&str> = films.split(" + ").filter(|film| !film.is_empty()).collect();
+    let builds = format!(r#"[{{"base_metal": "{metal}", "treatment": "{treatment}", "films": {films:?}}}]"#);
+    let own = usual_and(
+        &[
+            ("form", r#""socket_cap_screw""#),
+            ("thread", r#""M8""#),
+            ("length_mm", "30"),
+            ("base_metal", &format!("{metal:?}")),
+        ],
+        part,
+    );
+    let duty = usual_and(&[("place", r#""urban""#), ("required_years", "1")], duty);
+    let text = brief_text(&own, &duty, &usual_and(&[("builds", &builds)], wants));
+    rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().options.remove(0)
+}
+
+/// As [`screw`], of a bracket without thread.
+fn plate(build: &str, part: &str, duty: &str) -> RankedOption {
+    let part = usual_and(&[("form", r#""bracket""#), ("mass_g", "300"), ("surface_dm2", "2.5"), ("thread", "null"), ("length_mm", "null")], part);
+    screw(build, &part, duty, "")
+}
+
+fn message(option: &RankedOption, rule: &str) -> String {
+    finding(option, rule).unwrap_or_else(|| panic!("no {rule}: {:#?}", option.findings)).message.to_string()
+}
+
+fn remedy(option: &RankedOption, rule: &str) -> String {
+    finding(option, rule).unwrap().remedy.clone().unwrap().into_owned()
+}
+
+fn refused(part: &str) -> overcoat::Error {
+    let text = brief_text(part, r#""place": "urban", "required_years": 1"#, "");
+    Brief::from_json(&text).and_then(|brief| rank(&brief, Catalog::built_in())).unwrap_err()
+}
+
+// ---- hydrogen
+
+/// ISO 4042:2018 asks for a bake above 390 HV and fastener makers sell no electroplated 12.9; with consent and a test
+/// the bake comes after plating and before passivating.
+#[test]
+fn electroplate_on_390_hv_and_above_needs_consent_and_a_test() {
+    let plated = "steel_12_9 / zinc_plate_black / ";
+    let option = screw(plated, "", "", "");
+    assert_eq!(kind(&option, "embrittlement.electroplate"), Some(Blocks));
+    assert!(option.blocked);
+    assert!(remedy(&option, "embrittlement.electroplate").contains("zinc flake"));
+    let agreed = screw(plated, r#""hydrogen_consent": true"#, "", "");
+    assert!(!agreed.blocked);
+    assert_eq!(finding(&agreed, "embrittlement.test").unwrap().step, Some(Step::TestEmbrittlement));
+    let bake = remedy(&agreed, "embrittlement.bake");
+    assert!(bake.contains("after plating") && bake.contains("before passivating"), "{bake}");
+    // the class line: 390 HV is hard, 389 is not
+    for (hv, blocks) in [(389, None), (390, Some(Blocks))] {
+        let own = format!(r#""hardness_hv": {hv}"#);
+        assert_eq!(kind(&screw("steel_10_9 / zinc_plate_black / ", &own, "", ""), "embrittlement.electroplate"), blocks);
+    }
+    assert_eq!(kind(&screw("steel_12_9 / zinc_flake_black / ", "", "", ""), "embrittlement.electroplate"), None);
+}
+
+/// EP 0258202: room-temperature black is an acid bath; ISO 4042:1999, annex A, names phosphating.
+#[test]
+fn acid_baths_are_sources_of_hydrogen() {
+    let cold = screw("steel_12_9 / room_temperature / displacing_oil", "", "", "");
+    assert_eq!(kind(&cold, "embrittlement.acid_bath"), Some(Blocks));
+    // phosphate is relieved below the heat that destroys it (MIL-DTL-16232, from memory)
+    let phosphate = screw("steel_12_9 / zinc_phosphate / displacing_oil", "", "", "");
+    assert_eq!(finding(&phosphate, "embrittlement.relief").unwrap().step, Some(Step::RelieveHydrogen));
+    assert!(remedy(&phosphate, "embrittlement.relief").contains("98 to 107 °C"));
+    assert_eq!(finding(&phosphate, "embrittlement.bake"), None);
+    assert_eq!(kind(&phosphate, "embrittlement.acid_bath"), Some(Warns));
+    // "no acid at any step" never stands beside an acid step
+    for option in [&cold, &phosphate] {
+        assert_eq!(finding(option, "embrittlement.no_acid"), None);
+    }
+    assert_eq!(kind(&screw("steel_12_9 / hot_alkaline / displacing_oil", "", "", ""), "embrittlement.no_acid"), Some(Warns));
+    assert_eq!(kind(&screw("steel_8_8 / room_temperature / displacing_oil", "", "", ""), "embrittlement.acid_bath"), None);
+}
+
+/// Environmental embrittlement, common practice: zinc feeds hydrogen to wet steel of 390 HV and above.
+#[test]
+fn embrittlement_in_service_is_said() {
+    let flake = screw("steel_12_9 / zinc_flake_black / ", "", "", "");
+    assert!(message(&flake, "embrittlement.in_service").contains("zinc on it"));
+    assert_eq!(kind(&screw("steel_10_9 / zinc_flake_black / ", "", "", ""), "embrittlement.in_service"), None);
+    let dry = screw("steel_12_9 / zinc_flake_black / ", "", r#""place": "indoor_heated""#, "");
+    assert_eq!(kind(&dry, "embrittlement.in_service"), None);
+    let beside = screw("steel_12_9 / hot_alkaline / hard_wax", "", r#""mating_metals": ["galvanized_steel"]"#, "");
+    assert!(message(&beside, "embrittlement.in_service").contains("zinc beside it"));
+}
+
+#[test]
+fn the_edition_of_iso_4042_is_named() {
+    let option = screw("steel_10_9 / zinc_plate_black / ", "", "", "");
+    let source = finding(&option, "embrittlement.bake").unwrap().source.to_string();
+    assert!(source.contains("2018") && source.contains("2022"), "{source}");
+}
+
+/// ISO 898-1: 12.9 has 385 HV or more, 10.9 320; a brief that says less contradicts itself.
+#[test]
+fn a_hardness_below_that_of_the_class_is_refused() {
+    let error = refused(r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9", "hardness_hv": 320"#);
+    assert_eq!(error.field(), "part.hardness_hv");
+    assert!(error.to_string().contains("385"), "{error}");
+    // where only a build names the metal, the harder counts and it is said
+    let text = brief_text(
+        r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "hardness_hv": 320"#,
+        r#""place": "urban", "required_years": 1"#,
+        r#""builds": [{"base_metal": "steel_12_9", "treatment": "zinc_plate_black", "films": []}]"#,
+    );
+    let option = rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().options.remove(0);
+    assert_eq!(kind(&option, "embrittlement.electroplate"), Some(Blocks));
+    assert_eq!(kind(&option, "strength.hardness"), Some(Warns));
+}
+
+// ---- strength
+
+/// ISO 3506-1 against ISO 898-1: A2-70 has 450 MPa yield strength, 12.9 has 1100 MPa.
+#[test]
+fn a_weaker_metal_is_blocked_where_life_depends_on_it_and_warned_of_otherwise() {
+    let swap = |more: &str| {
+        screw("stainless_304 / stainless_alkaline / hard_wax", &format!(r#""base_metal": "steel_12_9"{more}"#), "", "")
+    };
+    let warned = swap("");
+    assert_eq!(kind(&warned, "strength.weaker"), Some(Warns));
+    let message = message(&warned, "strength.weaker");
+    assert!(message.contains("450 MPa") && message.contains("1100 MPa") && message.contains("A2-70"), "{message}");
+    assert_eq!(kind(&swap(r#", "safety_critical": true"#), "strength.weaker"), Some(Blocks));
+    // from 4.6 (240 MPa) A2-70 is not weaker
+    let stronger = screw("stainless_304 / stainless_alkaline / hard_wax", r#""base_metal": "steel_4_6""#, "", "");
+    assert_eq!(kind(&stronger, "strength.weaker"), None);
+    // the class asked for counts before the metal named, and may name the stainless class that is ordered
+    let asked = screw("stainless_316 / stainless_alkaline / hard_wax", r#""property_class": "8.8""#, "", "");
+    assert_eq!(kind(&asked, "strength.weaker"), Some(Warns));
+    let a4_80 = screw("stainless_316 / stainless_alkaline / hard_wax", r#""property_class": "A4-80""#, "", "");
+    assert_eq!(kind(&a4_80, "strength.weaker"), None);
+}
+
+#[test]
+fn reference_lines_are_held_against_the_strength_too() {
+    let ranking = ranked(&brief(
+        r#""form": "socket_cap_screw", "thread": "M10", "length_mm": 50, "base_metal": "steel_12_9", "safety_critical": true"#,
+        r#""place": "coastal", "required_years": 30"#,
+        "",
+    ));
+    let stainless: Vec<&RankedOption> =
+        ranking.references.iter().filter(|r| r.build.base_metal.starts_with("stainless")).collect();
+    assert!(!stainless.is_empty());
+    for reference in stainless {
+        assert!(reference.blocked && !reference.met, "{}", reference.name);
+        assert_eq!(kind(reference, "strength.weaker"), Some(Blocks));
+    }
+}
+
+/// 12.9 is A574 as an inch socket screw; a metal of which nothing is known is no substitute.
+#[test]
+fn a_metal_of_unknown_strength_is_not_taken_for_strong() {
+    let option = screw("aluminium / none / ", r#""base_metal": "steel_8_8""#, "", r#""black": false"#);
+    assert!(message(&option, "strength.weaker").contains("not known"));
+}
+
+#[test]
+fn a_safety_critical_part_without_a_strength_is_refused() {
+    let ranking = ranked(&brief(
+        r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "safety_critical": true"#,
+        r#""place": "urban", "required_years": 1"#,
+        "",
+    ));
+    assert!(ranking.options.iter().all(|option| option.blocked));
+    assert!(ranking.verdict.contains("part.property_class"), "{}", ranking.verdict);
+}
+
+/// ISO 7380-2:2022 and ISO 10642 (from memory): the head carries 80 %, the class has a leading zero.
+#[test]
+fn button_and_countersunk_heads_are_tightened_as_reduced_heads() {
+    let preload = |form: &str| {
+        let own = format!(r#""form": "{form}""#);
+        let option = screw("steel_10_9 / hot_alkaline / displacing_oil", &own, "", "");
+        let text = message(&option, "torque.friction");
+        let words = text.split("preload ").nth(2).unwrap_or_else(|| panic!("{text}"));
+        (words.split(' ').next().unwrap().parse::<f64>().unwrap(), text)
+    };
+    let (full, _) = preload("socket_cap_screw");
+    for form in ["button_head_screw", "countersunk_screw"] {
+        let (weak, text) = preload(form);
+        assert!((weak / full - 0.8).abs() < 0.01, "{form}: {weak} of {full}");
+        assert!(text.contains("010.9"), "{text}");
+    }
+}
+
+/// ISO 898-2 and ISO 898-5: a nut is class 8, a set screw 45H with 450 to 560 HV.
+#[test]
+fn nuts_and_set_screws_have_classes_of_their_own() {
+    let nut = screw("steel_8_8 / hot_alkaline / displacing_oil", r#""form": "hexagon_nut", "length_mm": null"#, "", "");
+    assert!(message(&nut, "strength.class").contains("class 8."));
+    let set = r#""form": "set_screw""#;
+    let option = screw("steel_12_9 / hot_alkaline / displacing_oil", set, "", "");
+    assert!(message(&option, "strength.class").contains("45H"));
+    assert!(message(&option, "embrittlement.no_acid").starts_with("560 HV"));
+    let error = refused(r#""form": "hexagon_nut", "thread": "M8", "base_metal": "steel_8_8", "property_class": "8.8""#);
+    assert_eq!(error.field(), "part.property_class");
+    assert!(error.to_string().contains("nut class"), "{error}");
+}
+
+// ---- safety-critical parts
+
+/// Rigging practice (ASME B30.26 and EM 385-1-1 by extracts) and MIL-STD-1916: every metal, every build.
+#[test]
+fn safety_critical_acts_on_every_metal_and_every_build() {
+    for build in [
+        "steel_4_6 / hot_alkaline / hard_wax",
+        "stainless_316 / stainless_alkaline / ",
+        "stainless_316 / none / hard_wax",
+        "steel_8_8 / zinc_flake_black / ",
+    ] {
+        let option = screw(build, r#""safety_critical": true"#, "", r#""black": false"#);
+        for (rule, step) in [
+            ("safety.consent", Step::Hold),
+            ("safety.marking", Step::CheckMarking),
+            ("safety.cracks", Step::TestForCracks),
+            ("safety.sampling", Step::AcceptOnZero),
+        ] {
+            assert_eq!(finding(&option, rule).and_then(|f| f.step), Some(step), "{build} {rule}");
+        }
+        assert_eq!(kind(&option, "safety.no_release"), Some(Notes), "{build}");
+        let free = screw(build, "", "", r#""black": false"#);
+        assert!(free.findings.iter().all(|f| !f.rule.starts_with("safety.")), "{build}");
+    }
+}
+
+#[test]
+fn rated_lifting_hardware_waits_for_its_maker() {
+    let rigging = |consent: bool| -> RankedOption {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "shackle pins", "remarks": "Rated lifting point over a walkway.",
+                "part": {{"form": "other", "mass_g": 300, "surface_dm2": 1.5, "base_metal": "steel_5_8",
+                          "safety_critical": true, "maker_consent": {consent}}},
+                "duty": {{"place": "indoor_heated", "required_years": 5}}}}"#
+        );
+        rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().options.remove(0)
+    };
+    assert_eq!(kind(&rigging(false), "safety.consent"), Some(Blocks));
+    assert_eq!(kind(&rigging(true), "safety.consent"), Some(Notes));
+    // without the flag the words ask for it
+    let unflagged = Brief::from_json(
+        r#"{"schema": "overcoat.brief.v1", "name": "lifting lugs", "part": {"form": "other", "mass_g": 300,
+            "surface_dm2": 1.5, "base_metal": "steel_5_8"}, "duty": {"place": "indoor_heated", "required_years": 5}}"#,
+    )
+    .unwrap();
+    assert!(ranked(&unflagged).options.iter().all(|option| kind(option, "safety.not_flagged") == Some(Warns)));
+}
+
+// ---- torque
+
+/// A black-oiled 8.8 screw is what usual tables are made for (friction 0.12): no alarm, no factor.
+#[test]
+fn a_standard_oiled_screw_is_no_alarm() {
+    let option = screw("steel_8_8 / hot_alkaline / displacing_oil", "", "", "");
+    assert_eq!(finding(&option, "torque.new_torque"), None);
+    let text = message(&option, "torque.friction");
+    assert!(text.contains("0.12") && text.contains("at most") && text.contains("at least"), "{text}");
+    assert!(!text.contains("% of the yield strength with torsion"), "{text}");
+}
+
+/// Wax (VDI 2230, class A to B) overloads at a table torque; no torque of before is known to take a share of.
+#[test]
+fn no_factor_stands_where_no_earlier_finish_was_named() {
+    let waxed = screw("steel_8_8 / hot_alkaline / hard_wax", "", "", "");
+    let text = remedy(&waxed, "torque.new_torque");
+    assert!(!text.contains("times the present") && text.contains("N·m"), "{text}");
+    let named = screw("steel_8_8 / hot_alkaline / hard_wax", r#""present_finish": "zinc_plate""#, "", "");
+    assert!(remedy(&named, "torque.new_torque").contains("times the present torque"));
+}
+
+/// By hand: M5, lever C = 0.16 P + (0.58 d2 + DKm/2) µ; zinc before 0.14, wax now 0.04 and A2-70 for 12.9.
+#[test]
+fn the_torque_factor_carries_the_yield_ratio() {
+    let option = screw(
+        "stainless_304 / stainless_alkaline / hard_wax",
+        r#""thread": "M5", "length_mm": 16, "base_metal": "steel_12_9", "present_finish": "zinc_plate""#,
+        "",
+        "",
+    );
+    // class A to B on stainless with wax: lowest 0.08, so the friction part of the factor is C(0.08)/C(0.14)
+    let (pitch, pitch_diameter) = (0.8, 5.0 - 0.6495 * 0.8);
+    let text = remedy(&option, "torque.new_torque");
+    let factor: f64 = text.split("Tighten with ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+    // mean bearing diameter of M5, between 1.2 and 1.4 d
+    let at = |bearing: f64| {
+        let lever = |friction: f64| 0.16 * pitch + (0.58 * pitch_diameter + bearing / 2.0) * friction;
+        lever(0.08) / lever(0.14) * 450.0 / 1100.0
+    };
+    assert!((factor - at(6.5)).abs() < 0.02, "{factor} for {}", at(6.5));
+}
+
+/// NASA-STD-5020A checks the lowest preload too: dry black (0.14 to 0.35) lets a joint loosen.
+#[test]
+fn the_lowest_preload_is_judged() {
+    let dry = "steel_8_8 / hot_alkaline / ";
+    let option = screw(dry, "", "", "");
+    assert_eq!(kind(&option, "torque.least_preload"), Some(Warns));
+    assert_eq!(kind(&screw(dry, r#""safety_critical": true"#, "", ""), "torque.least_preload"), Some(Blocks));
+    let oiled = screw("steel_8_8 / hot_alkaline / displacing_oil", r#""safety_critical": true"#, "", "");
+    assert_eq!(kind(&oiled, "torque.least_preload"), None);
+}
+
+/// VDI 2230: dry austenitic threads have 0.30 and more and gall; a higher torque tears them.
+#[test]
+fn galling_forbids_a_higher_torque() {
+    for (metal, part) in [
+        ("stainless_316", ""),
+        ("stainless_316", r#""present_finish": "zinc_plate""#),
+        ("titanium", ""),
+    ] {
+        let option = screw(&format!("{metal} / none / "), part, "", r#""black": false"#);
+        assert_eq!(kind(&option, "torque.galling"), Some(Warns), "{metal}");
+        assert_eq!(finding(&option, "torque.new_torque"), None, "{metal}");
+        assert!(remedy(&option, "torque.galling").starts_with("Do not raise the torque"));
+        for finding in &option.findings {
+            assert!(!finding.remedy.as_deref().unwrap_or_default().contains("N·m"), "{finding:?}");
+        }
+    }
+    for form in ["set_screw", "pin"] {
+        let own = format!(r#""form": "{form}", "mass_g": 10, "surface_dm2": 0.1"#);
+        let option = screw("stainless_316 / none / ", &own, "", r#""black": false"#);
+        assert_eq!(kind(&option, "torque.galling"), Some(Warns), "{form}");
+    }
+}
+
+/// VDI 2230 has bare zinc in classes C and D.
+#[test]
+fn bare_zinc_has_the_friction_of_classes_c_and_d() {
+    let option = screw("steel_8_8 / zinc_plate_black / ", r#""tolerance": "6e""#, "", "");
+    assert!(message(&option, "torque.friction").starts_with("Friction 0.14 to 0.35"), "{:#?}", option.findings);
+}
+
+// ---- ovens
+
+/// No oven above the tempering temperature (common practice): powder cures at 180 °C and more.
+#[test]
+fn every_oven_is_held_against_the_tempering_temperature() {
+    let pin = |build: &str, more: &str| {
+        let own = format!(r#""form": "pin", "mass_g": 40, "surface_dm2": 0.3, "thread": null, "length_mm": null{more}"#);
+        screw(build, &own, "", "")
+    };
+    let low = r#", "hardness_hv": 700, "tempering_temperature_c": 170"#;
+    let powder = pin("steel_12_9 / none / polyester_powder", low);
+    assert_eq!(kind(&powder, "heat.oven"), Some(Blocks));
+    // a pin harder than its class was tempered low; unless it is said how, no oven
+    let unstated = pin("steel_12_9 / none / polyester_powder", r#", "hardness_hv": 700"#);
+    assert_eq!(kind(&unstated, "heat.oven"), Some(Blocks));
+    // zinc flake cures at 180 to 320 °C (from memory)
+    let flake = pin("steel_12_9 / zinc_flake_black / ", r#", "tempering_temperature_c": 200"#);
+    assert_eq!(kind(&flake, "heat.oven"), Some(Warns));
+    // the bake at 190 to 220 °C counts as well
+    let bake = pin("steel_12_9 / zinc_plate_black / ", r#", "hardness_hv": 600, "tempering_temperature_c": 180, "hydrogen_consent": true"#);
+    assert!(bake.findings.iter().any(|f| f.rule == "heat.oven" && f.message.contains("bake") && f.kind == Blocks));
+    assert_eq!(kind(&pin("steel_12_9 / none / polyester_powder", ""), "heat.oven"), None);
+}
+
+/// ISO 898-1:2009 has 425 °C for alloy steel and 380 °C for underlined 12.9; ASTM A574 343 °C (from memory).
+#[test]
+fn a_guessed_tempering_is_listed() {
+    let assumed = |thread: &str| {
+        let part = format!(r#""form": "socket_cap_screw", "thread": "{thread}", "length_mm": 30, "base_metal": "steel_12_9""#);
+        ranked(&brief(&part, r#""place": "urban", "required_years": 1"#, "")).assumed.join("\n")
+    };
+    let metric = assumed("M8");
+    assert!(metric.contains("380 °C") && metric.contains("425 °C"), "{metric}");
+    assert!(assumed("1/4-20 UNC").contains("343 °C"));
+    let stated = ranked(&brief(
+        r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9", "tempering_temperature_c": 450"#,
+        r#""place": "urban", "required_years": 1"#,
+        "",
+    ));
+    assert!(!stated.assumed.join("\n").contains("tempering"));
+}
+
+// ---- heat and welding
+
+#[test]
+fn what_the_heat_destroys_is_not_ordered() {
+    let hot = r#""heat_continuous_c": 130"#;
+    assert_eq!(kind(&plate("steel_4_6 / zinc_phosphate / ", "", hot), "heat.treatment"), Some(Blocks));
+    assert_eq!(kind(&plate("steel_4_6 / hot_alkaline / displacing_oil", "", hot), "heat.layer"), Some(Blocks));
+    assert_eq!(kind(&plate("steel_4_6 / hot_alkaline / ", "", hot), "heat.layer"), None);
+}
+
+/// Zinc melts at 419 °C; above 300 °C it diffuses (common practice).
+#[test]
+fn zinc_warns_above_300_and_blocks_where_it_melts() {
+    for build in ["steel_4_6 / zinc_plate_black / ", "steel_4_6 / zinc_flake_black / "] {
+        for (peak, expected) in [(300, None), (301, Some(Warns)), (418, Some(Warns)), (419, Some(Blocks))] {
+            let option = plate(build, "", &format!(r#""heat_peak_c": {peak}"#));
+            assert_eq!(kind(&option, "heat.zinc"), expected, "{build} {peak}");
+        }
+    }
+}
+
+/// 1000 °F (538 °C), usual limit of oxidation of carbon steel.
+#[test]
+fn carbon_steel_scales() {
+    for (peak, expected) in [(537, None), (538, Some(Warns))] {
+        let duty = format!(r#""heat_peak_c": {peak}"#);
+        assert_eq!(kind(&plate("steel_4_6 / none / silicone_heat_paint", "", &duty), "heat.scaling"), expected);
+    }
+    assert_eq!(kind(&plate("stainless_304 / none / ", "", r#""heat_peak_c": 600"#), "heat.scaling"), None);
+}
+
+/// OSHA and ACGIH limits, from memory; the metal of the treatment, the present plating and primers count.
+#[test]
+fn welding_names_the_fume_and_its_limit() {
+    let weld = r#""welded_after_finishing": true"#;
+    for build in ["steel_5_8 / zinc_plate_black / ", "steel_5_8 / zinc_flake_black / ", "steel_5_8 / zinc_phosphate / "] {
+        let option = plate(build, "", weld);
+        assert_eq!(kind(&option, "welding.metal_fume"), Some(Warns), "{build}");
+        assert!(message(&option, "welding.metal_fume").contains("5 mg/m³"), "{build}");
+        assert_eq!(kind(&option, "welding.black"), None, "{build}");
+    }
+    let black = "steel_5_8 / hot_alkaline / ";
+    assert_eq!(kind(&plate(black, "", weld), "welding.black"), Some(Notes));
+    let zinc = plate(black, r#""present_finish": "hot_dip_zinc""#, weld);
+    assert!(message(&zinc, "welding.present_finish").contains("metal fume fever"));
+    assert_eq!(kind(&zinc, "welding.black"), None);
+    let cadmium = plate(black, r#""present_finish": "cadmium_plate""#, weld);
+    assert_eq!(kind(&cadmium, "welding.cadmium"), Some(Blocks));
+    let primed = plate("steel_5_8 / hot_alkaline / zinc_phosphate_primer + air_dry_paint", "", weld);
+    assert!(message(&primed, "welding.films").contains("primer"));
+}
+
+// ---- couples
+
+/// MIL-STD-1250A, 5.6: zinc lies by aluminum and is used up; a nobler fastener moves the attack to the aluminum.
+#[test]
+fn zinc_on_aluminum_is_not_reversed() {
+    let rail = r#""place": "coastal", "mating_metals": ["aluminium"], "mating_area_ratio": 50"#;
+    let flake = screw("steel_8_8 / zinc_flake_black / ", r#""tolerance": "6e""#, rail, "");
+    let text = remedy(&flake, "couple.zinc_on_aluminum");
+    assert!(!text.contains("nobler") && text.contains("zinc flake"), "{text}");
+    assert_eq!(kind(&flake, "couple.difference"), None);
+    for film in ["displacing_oil", "hard_wax", ""] {
+        let black = screw(&format!("steel_8_8 / hot_alkaline / {film}"), "", rail, "");
+        assert_eq!(kind(&black, "couple.steel_in_aluminum"), Some(Needs), "{film}");
+    }
+    let indoors = r#""place": "indoor_heated", "mating_metals": ["aluminium"]"#;
+    assert_eq!(kind(&screw("steel_8_8 / hot_alkaline / hard_wax", "", indoors, ""), "couple.steel_in_aluminum"), None);
+}
+
+// ---- nuts, threads, strip
+
+#[test]
+fn a_lock_nut_is_taken_to_have_a_polymer_insert() {
+    let nut = |more: &str, duty: &str| {
+        let part = format!(r#""form": "lock_nut", "thread": "M6", "base_metal": "steel_8_8"{more}"#);
+        let duty = usual_and(&[("place", r#""indoor_condensation""#), ("required_years", "1")], duty);
+        ranked(&brief(&part, &duty, r#""outside_blackening": true"#))
+    };
+    let black = "steel_8_8 / hot_alkaline / displacing_oil";
+    let unsaid = nut("", "");
+    assert_eq!(kind(option(&unsaid, black), "preparation.polymer_insert"), Some(Needs));
+    assert!(unsaid.assumed.iter().any(|line| line.contains("polymer insert")), "{:?}", unsaid.assumed);
+    let metal = nut(r#", "polymer_insert": false"#, "");
+    assert_eq!(kind(option(&metal, black), "preparation.polymer_insert"), None);
+    assert!(!metal.assumed.iter().any(|line| line.contains("polymer insert")));
+    // the cure of zinc flake counts (180 to 320 °C, from memory)
+    let flake = option(&unsaid, "steel_8_8 / zinc_flake_black / no film");
+    assert_eq!(kind(flake, "preparation.polymer_insert"), Some(Needs));
+    // nylon stops locking above 121 °C (250 °F), whatever the finish
+    let hot = nut("", r#""heat_peak_c": 130"#);
+    assert!(hot.options.iter().all(|option| kind(option, "heat.polymer_insert") == Some(Blocks)));
+    assert!(hot.verdict.contains("one reason blocks them all. The polymer insert"), "{}", hot.verdict);
+    assert!(nut("", r#""heat_peak_c": 120"#).options.iter().all(|o| kind(o, "heat.polymer_insert").is_none()));
+}
+
+/// By plating and hardness (from memory): no acid and no cathode on hard steel; cadmium and chromium have ways of
+/// their own.
+#[test]
+fn the_strip_goes_by_plating_and_hardness() {
+    let strip = |metal: &str, present: &str| {
+        let own = format!(r#""present_finish": "{present}""#);
+        let option = screw(&format!("{metal} / hot_alkaline / displacing_oil"), &own, "", "");
+        (finding(&option, "preparation.strip").unwrap().step, remedy(&option, "preparation.strip"))
+    };
+    assert_eq!(strip("steel_8_8", "zinc_plate").0, Some(Step::StripInAcid));
+    for present in ["zinc_plate", "nickel_plate", "cadmium_plate", "chromium_plate", "phosphate", "black_oxide"] {
+        let (step, how) = strip("steel_10_9", present);
+        assert_eq!(step, Some(Step::StripWithoutAcid), "{present}");
+        assert!(!how.contains("inhibited acid"), "{present}: {how}");
+    }
+    assert!(strip("steel_8_8", "chromium_plate").1.contains("hexavalent"));
+    assert!(strip("steel_8_8", "cadmium_plate").1.contains("poison"));
+}
+
+/// ISO 10684 (from memory): galvanized bolts are threaded undersize, or their nuts oversize.
+#[test]
+fn stripped_galvanized_threads_are_loose() {
+    let own = r#""present_finish": "hot_dip_zinc""#;
+    let option = screw("steel_8_8 / hot_alkaline / displacing_oil", own, "", "");
+    assert_eq!(kind(&option, "preparation.undersize"), Some(Warns));
+    let zinc = screw("steel_8_8 / hot_alkaline / displacing_oil", r#""present_finish": "zinc_plate""#, "", "");
+    assert_eq!(kind(&zinc, "preparation.undersize"), None);
+    assert_eq!(kind(&zinc, "preparation.keep_zinc"), Some(Notes));
+    // finished parts cannot be cut again
+    let plated = screw("steel_8_8 / zinc_plate_black / ", own, "", "");
+    assert!(remedy(&plated, "thread.tolerance").contains("new parts"));
+}
+
+/// MIL-DTL-16232G asks for an allowance; 6G of ISO 965-1 has the deviation of 6g, so a nut has room for zinc flake too.
+#[test]
+fn phosphate_builds_up_and_a_nut_can_be_tapped_to_6g_capital() {
+    let phosphate = screw("steel_8_8 / zinc_phosphate / displacing_oil", "", "", "");
+    assert_eq!(kind(&phosphate, "thread.phosphate"), Some(Warns));
+    assert_eq!(kind(&phosphate, "thread.no_change"), None);
+    // M20: deviation 42 µm, a quarter of it is 10.5; M36: 60 µm, 15
+    let nut = |thread: &str| {
+        let own = format!(r#""form": "hexagon_nut", "thread": "{thread}", "length_mm": null"#);
+        screw("steel_8_8 / zinc_flake_black / ", &own, "", "")
+    };
+    assert!(remedy(&nut("M36"), "thread.tolerance").contains("6G"));
+    assert_eq!(kind(&nut("M20"), "thread.room"), Some(Blocks));
+}
+
+/// MIL-DTL-16232G: heavy phosphate is a base for oil; MIL-C-13924C: class 4 for the 300 series.
+#[test]
+fn heavy_phosphate_is_no_paint_base_and_a_hexavalent_bath_is_told() {
+    let painted = plate("steel_4_6 / zinc_phosphate / polyester_powder", "", "");
+    assert_eq!(kind(&painted, "substrate.film_base"), Some(Blocks));
+    assert_eq!(kind(&plate("steel_4_6 / zinc_phosphate / displacing_oil", "", ""), "substrate.film_base"), None);
+    let class_2 = plate("stainless_316 / alkaline_chromate / epoxy_electrocoat", "", "");
+    assert_eq!(kind(&class_2, "substrate.hexavalent"), Some(Warns));
+    assert_eq!(kind(&plate("stainless_316 / stainless_alkaline / epoxy_electrocoat", "", ""), "substrate.hexavalent"), None);
+}
+
+// ---- fits
+
+/// Common practice: a film on a fit, cone, port or clamped face is masked, allowed for, or asked about.
+#[test]
+fn films_on_fits_seats_and_clamped_faces_are_found() {
+    let pin = |surfaces: &str| {
+        let own = format!(r#""form": "pin", "mass_g": 40, "surface_dm2": 0.3, "thread": null, "length_mm": null{surfaces}"#);
+        screw("steel_4_6 / hot_alkaline / polyester_powder", &own, "", "")
+    };
+    assert_eq!(kind(&pin(""), "fit.asked"), Some(Warns));
+    let masked = pin(r#", "functional_surfaces": ["fit"]"#);
+    assert_eq!(finding(&masked, "fit.mask").unwrap().step, Some(Step::MaskSurface));
+    assert_eq!(kind(&pin(r#", "functional_surfaces": []"#), "fit.mask"), None);
+    for surface in ["seat", "port", "clamped_face", "ground"] {
+        let own = format!(r#""functional_surfaces": ["{surface}"]"#);
+        let option = plate("steel_4_6 / hot_alkaline / polyester_powder", &own, "");
+        assert_eq!(kind(&option, "fit.mask"), Some(Needs), "{surface}");
+        assert_eq!(kind(&plate("steel_4_6 / hot_alkaline / displacing_oil", &own, ""), "fit.mask"), None);
+    }
+    let head = screw("steel_8_8 / hot_alkaline / epoxy_electrocoat", "", "", "");
+    assert_eq!(kind(&head, "fit.clamped_face"), Some(Warns));
+    assert_eq!(kind(&screw("steel_8_8 / hot_alkaline / displacing_oil", "", "", ""), "fit.clamped_face"), None);
+}
+
+// ---- remarks
+
+#[test]
+fn what_no_rule_judges_is_printed() {
+    let said = |name: &str, remarks: &str| -> Ranking {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "{name}", "remarks": "{remarks}",
+                "part": {{"form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "steel_4_6"}},
+                "duty": {{"place": "indoor_heated", "required_years": 5}}}}"#
+        );
+        ranked(&Brief::from_json(&text).unwrap())
+    };
+    for (name, remarks, topic) in [
+        ("clips of a bread oven", "Live steam twice a day.", "steam"),
+        ("tongs", "Touch food, go into the dishwasher.", "food"),
+        ("tongs", "Touch food, go into the dishwasher.", "washing agents"),
+        ("toy crane", "For children from three.", "children"),
+        ("post shoe", "On pressure treated timber.", "timber"),
+        ("spreader", "Fertilizer dust.", "fertilizer"),
+        ("sleeve", "Expansion anchor with an approval.", "approval"),
+        ("shift fork", "Runs in gear oil.", "oil"),
+    ] {
+        let ranking = said(name, remarks);
+        assert!(
+            ranking.remarks.iter().any(|line| line.starts_with("Not judged") && line.contains(topic) && line.contains("Open:")),
+            "{topic}: {:?}",
+            ranking.remarks
+        );
+    }
+    let plain = said("stay", "Second batch.");
+    assert_eq!(plain.remarks.iter().filter(|line| line.starts_with("Not judged")).count(), 1);
+}
