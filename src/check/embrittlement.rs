@@ -37,7 +37,8 @@ const PHOSPHATE_RELIEF: Source = Source::from_memory(
     "DOD-P-16232F and MIL-DTL-16232G: parts of 39 HRC and above are relieved after phosphating, 8 h at 98 to 107 °C or \
      120 h at room temperature; stress relief before it (read)",
 );
-const TEST: Source = Source::from_memory("ISO 15330, preloading test for the detection of hydrogen embrittlement");
+const TEST: Source =
+    Source::from_memory("ISO 15330, preloading test for the detection of hydrogen embrittlement");
 const IN_SERVICE: Source = Source::common_practice(
     "environmental hydrogen embrittlement: zinc or rust feeds hydrogen to wet steel above 390 HV; no bake cures it \
      (hydrogen guidance of fastener makers)",
@@ -140,19 +141,24 @@ fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Find
         return;
     }
     found.push(
-        Finding { rule: rule.into(), ..finding(FindingKind::Warns, "", message, source) }
-            .remedy("Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid."),
+        Finding { rule: rule.into(), ..finding(FindingKind::Warns, "", message, source) }.remedy(
+            "Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid.",
+        ),
     );
     if in_tension {
         found.push(
             finding(
                 FindingKind::Needs,
                 "embrittlement.test",
-                format!("Embrittlement test required: {hardness_hv:.0} HV and a process that charges hydrogen."),
+                format!(
+                    "Embrittlement test required: {hardness_hv:.0} HV and a process that charges hydrogen."
+                ),
                 TEST,
             )
             .step(Step::TestEmbrittlement)
-            .remedy("Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture."),
+            .remedy(
+                "Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture.",
+            ),
         );
     }
 }
@@ -208,8 +214,12 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
 
 /// Wet service feeds hydrogen to very hard steel, the more so under zinc.
 fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
-    let zinc_beside =
-        case.brief().duty.mating_metals.iter().any(|name| CoupleMetal::named(name).is_some_and(CoupleMetal::is_zinc));
+    let zinc_beside = case
+        .brief()
+        .duty
+        .mating_metals
+        .iter()
+        .any(|name| CoupleMetal::named(name).is_some_and(CoupleMetal::is_zinc));
     let cause = if case.treatment.is_zinc() {
         "zinc on it feeds hydrogen as it corrodes"
     } else if zinc_beside {

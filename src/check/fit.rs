@@ -17,8 +17,18 @@ const CLAMPED: Source = Source::common_practice(
 const NOTICEABLE_UM: f64 = 4.0;
 /// Words that go with a fit, a seat or a port.
 const FITTING: [&str; 12] = [
-    "anchor", "dowel", "cone", "press fit", "slide fit", "bearing seat", "port", "ports", "sealing face", "bore",
-    "pivot", "journal",
+    "anchor",
+    "dowel",
+    "cone",
+    "press fit",
+    "slide fit",
+    "bearing seat",
+    "port",
+    "ports",
+    "sealing face",
+    "bore",
+    "pivot",
+    "journal",
 ];
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
@@ -57,7 +67,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             let word = words_of(case.brief(), &FITTING);
             let pin = part.form == Some(Form::Pin);
             if pin || word.is_some() {
-                let what = word.map_or_else(|| "a pin".to_owned(), |word| format!("a part with \"{word}\" in its brief"));
+                let what = word.map_or_else(
+                    || "a pin".to_owned(),
+                    |word| format!("a part with \"{word}\" in its brief"),
+                );
                 found.push(
                     finding(
                         FindingKind::Warns,

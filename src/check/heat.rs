@@ -205,7 +205,9 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Warns,
                 "heat.property_class",
-                format!("The property class is valid up to {SERVICE_HIGH_C} °C and the part sees {lasting} °C."),
+                format!(
+                    "The property class is valid up to {SERVICE_HIGH_C} °C and the part sees {lasting} °C."
+                ),
                 SERVICE_RANGE,
             )
             .remedy("Have the strength at temperature confirmed by a qualified person."),
@@ -304,7 +306,8 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
     let harder = case.piece_at_hand().and_then(|part| part.hardness_hv).filter(|stated| {
         own.is_none() && case.metal.hardness_hv.as_ref().is_none_or(|range| *stated > range.high)
     });
-    if let (Some(bath), Some(tempering)) = (&case.treatment.bath_temperature_c, case.tempering_temperature_c())
+    if let (Some(bath), Some(tempering)) =
+        (&case.treatment.bath_temperature_c, case.tempering_temperature_c())
         && bath.high > tempering
     {
         found.push(
@@ -360,7 +363,9 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                 finding(
                     FindingKind::Warns,
                     "heat.oven",
-                    format!("{name} ({range}) can be hotter than the tempering of the part, {lowest} °C{stated}."),
+                    format!(
+                        "{name} ({range}) can be hotter than the tempering of the part, {lowest} °C{stated}."
+                    ),
                     if own.is_some() { OVEN } else { tempering_source(case) },
                 )
                 .remedy(remedy),

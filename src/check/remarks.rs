@@ -10,13 +10,35 @@ use crate::metal::Family;
 
 /// Words that go with rated lifting hardware.
 pub(super) const LIFTING: [&str; 14] = [
-    "lifting", "hoist", "hoisting", "rigging", "eyebolt", "eye bolt", "shackle", "swivel", "sling", "turnbuckle",
-    "load rated", "wll", "rated load", "under the load",
+    "lifting",
+    "hoist",
+    "hoisting",
+    "rigging",
+    "eyebolt",
+    "eye bolt",
+    "shackle",
+    "swivel",
+    "sling",
+    "turnbuckle",
+    "load rated",
+    "wll",
+    "rated load",
+    "under the load",
 ];
 /// Words that go with parts that steer, stop or hold a person.
 pub(super) const VEHICLE: [&str; 12] = [
-    "brake", "steering", "wheel bolt", "wheel bolts", "wheel nut", "wheel stud", "seat belt", "stem bolt", "handlebar",
-    "suspension", "parachute", "climbing",
+    "brake",
+    "steering",
+    "wheel bolt",
+    "wheel bolts",
+    "wheel nut",
+    "wheel stud",
+    "seat belt",
+    "stem bolt",
+    "handlebar",
+    "suspension",
+    "parachute",
+    "climbing",
 ];
 
 /// What no rule judges: words, what they are about, what stays open.
@@ -29,26 +51,108 @@ const TOPICS: [Topic; 22] = [
         "contact with food",
         "whether film, oil and black are permitted for food contact under local law",
     ),
-    (&["dishwasher", "detergent", "caustic wash", "cleaning agent"], "washing agents", "alkali and hot rinse on film and black"),
-    (&["skin", "sweat", "worn on the body", "wearable", "jewelry", "jewellery"], "contact with skin", "nickel release, chromium, oil on skin and sweat on the film"),
-    (&["child", "children", "toy", "toys", "playground"], "use by children", "migration of elements (toy safety law), lead in old coatings, sharp edges"),
-    (&["fertilizer", "fertiliser", "manure", "ammonia", "stable", "slurry"], "fertilizer and ammonia", "attack by chlorides, nitrates and ammonia; copper alloys nearby"),
-    (&["treated timber", "treated wood", "treated lumber", "pressure treated", "acq", "oak", "cedar", "timber", "lumber"], "timber", "copper preservative or wood acid: building codes ask for hot-dip zinc or stainless steel in preservative-treated wood"),
-    (&["approval", "approved", "eta", "anchor", "anchors", "technical assessment"], "approval", "whether a refinished part keeps its approval: ask the holder; a film on the cone of an expansion anchor changes its hold"),
-    (&["oil immersion", "immersed in oil", "gearbox", "gear oil", "hydraulic oil", "engine oil", "transmission"], "immersion in oil", "whether film and residues stand hot oil, and what they add to it"),
-    (&["fuel", "gasoline", "diesel", "solvent", "acetone", "brake fluid", "glycol", "coolant"], "fuels and solvents", "swelling and loss of the film"),
-    (&["pool", "swimming", "chlorine", "chlorinated", "bleach"], "pool atmosphere", "stress corrosion cracking of stainless steel: codes restrict grades over pools"),
+    (
+        &["dishwasher", "detergent", "caustic wash", "cleaning agent"],
+        "washing agents",
+        "alkali and hot rinse on film and black",
+    ),
+    (
+        &["skin", "sweat", "worn on the body", "wearable", "jewelry", "jewellery"],
+        "contact with skin",
+        "nickel release, chromium, oil on skin and sweat on the film",
+    ),
+    (
+        &["child", "children", "toy", "toys", "playground"],
+        "use by children",
+        "migration of elements (toy safety law), lead in old coatings, sharp edges",
+    ),
+    (
+        &["fertilizer", "fertiliser", "manure", "ammonia", "stable", "slurry"],
+        "fertilizer and ammonia",
+        "attack by chlorides, nitrates and ammonia; copper alloys nearby",
+    ),
+    (
+        &[
+            "treated timber",
+            "treated wood",
+            "treated lumber",
+            "pressure treated",
+            "acq",
+            "oak",
+            "cedar",
+            "timber",
+            "lumber",
+        ],
+        "timber",
+        "copper preservative or wood acid: building codes ask for hot-dip zinc or stainless steel in preservative-treated wood",
+    ),
+    (
+        &["approval", "approved", "eta", "anchor", "anchors", "technical assessment"],
+        "approval",
+        "whether a refinished part keeps its approval: ask the holder; a film on the cone of an expansion anchor changes its hold",
+    ),
+    (
+        &[
+            "oil immersion",
+            "immersed in oil",
+            "gearbox",
+            "gear oil",
+            "hydraulic oil",
+            "engine oil",
+            "transmission",
+        ],
+        "immersion in oil",
+        "whether film and residues stand hot oil, and what they add to it",
+    ),
+    (
+        &["fuel", "gasoline", "diesel", "solvent", "acetone", "brake fluid", "glycol", "coolant"],
+        "fuels and solvents",
+        "swelling and loss of the film",
+    ),
+    (
+        &["pool", "swimming", "chlorine", "chlorinated", "bleach"],
+        "pool atmosphere",
+        "stress corrosion cracking of stainless steel: codes restrict grades over pools",
+    ),
     (&["concrete", "mortar", "cement", "grout"], "concrete", "alkali on film and zinc; chlorides in the mix"),
-    (&["immersed", "underwater", "submerged", "buried", "soil"], "immersion or soil", "the model is for the atmosphere, not for water or soil"),
-    (&["vacuum", "space", "outgassing"], "vacuum", "outgassing of oil, wax and paint; black oxide holds water"),
+    (
+        &["immersed", "underwater", "submerged", "buried", "soil"],
+        "immersion or soil",
+        "the model is for the atmosphere, not for water or soil",
+    ),
+    (
+        &["vacuum", "space", "outgassing"],
+        "vacuum",
+        "outgassing of oil, wax and paint; black oxide holds water",
+    ),
     (&["oxygen"], "oxygen", "ignition of oil, wax and paint in oxygen: only cleaned parts"),
-    (&["medical", "implant", "sterile", "sterilize", "sterilise", "surgical"], "medical use", "biocompatibility and sterilization"),
-    (&["pressure vessel", "boiler", "flange", "pressure equipment", "hydraulic"], "pressure", "bolting by class certificate and code; no zinc or cadmium where hot"),
-    (&["ground", "grounding", "earthing", "conductive", "shielding"], "electrical contact", "whether the contact conducts through the finish: mask it"),
+    (
+        &["medical", "implant", "sterile", "sterilize", "sterilise", "surgical"],
+        "medical use",
+        "biocompatibility and sterilization",
+    ),
+    (
+        &["pressure vessel", "boiler", "flange", "pressure equipment", "hydraulic"],
+        "pressure",
+        "bolting by class certificate and code; no zinc or cadmium where hot",
+    ),
+    (
+        &["ground", "grounding", "earthing", "conductive", "shielding"],
+        "electrical contact",
+        "whether the contact conducts through the finish: mask it",
+    ),
     (&["magnetic", "mri", "sensor"], "magnetism", "permeability of metal and black"),
-    (&["blasting medium", "sand", "abrasion", "wear", "sliding", "bearing"], "wear", "wear and run-in of the film"),
+    (
+        &["blasting medium", "sand", "abrasion", "wear", "sliding", "bearing"],
+        "wear",
+        "wear and run-in of the film",
+    ),
     (&["fire", "fireproof", "flame"], "fire", "behavior of the finish in a fire, fume"),
-    (&["acid", "acids", "chemical", "chemicals", "battery", "plating line"], "chemicals", "attack by the chemical on film and metal"),
+    (
+        &["acid", "acids", "chemical", "chemicals", "battery", "plating line"],
+        "chemicals",
+        "attack by the chemical on film and metal",
+    ),
 ];
 
 /// The lowercase words of the name and the remarks, each between blanks.
@@ -83,7 +187,10 @@ pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
         })
         .collect();
     if let Some(remarks) = &brief.remarks {
-        said.push(format!("Not judged: the remarks, which no rule reads beyond single words: {}", remarks.trim()));
+        said.push(format!(
+            "Not judged: the remarks, which no rule reads beyond single words: {}",
+            remarks.trim()
+        ));
     }
     said
 }
@@ -95,7 +202,8 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     let mut said = Vec::new();
     if part.form == Some(Form::LockNut) && part.polymer_insert.is_none() {
         said.push(
-            "lock nut: taken to have a polymer insert, which withstands 121 °C; enter part.polymer_insert".to_owned(),
+            "lock nut: taken to have a polymer insert, which withstands 121 °C; enter part.polymer_insert"
+                .to_owned(),
         );
     }
     let metals: BTreeSet<&str> = builds.iter().map(|build| build.base_metal.as_str()).collect();

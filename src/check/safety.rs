@@ -25,7 +25,8 @@ const NO_RELEASE: Source =
 const HEAT: Source = Source::common_practice(
     "ASME B30.26 (by extracts): above 204 °C rigging hardware is used only after asking the maker",
 );
-const NOT_FLAGGED: Source = Source::assumption("these words usually go with a part on which life or limb depends");
+const NOT_FLAGGED: Source =
+    Source::assumption("these words usually go with a part on which life or limb depends");
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let (brief, part) = (case.brief(), &case.brief().part);
@@ -40,7 +41,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                     format!("The brief says \"{word}\" and does not say that the part is safety-critical."),
                     NOT_FLAGGED,
                 )
-                .remedy("Set `part.safety_critical` to true, or reword the brief if nobody depends on the part."),
+                .remedy(
+                    "Set `part.safety_critical` to true, or reword the brief if nobody depends on the part.",
+                ),
             );
         }
         return;
@@ -74,7 +77,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             ZERO,
         )
         .step(Step::AcceptOnZero)
-        .remedy("Inspect critical characteristics on every piece and reject the lot on the first defect (c = 0)."),
+        .remedy(
+            "Inspect critical characteristics on every piece and reject the lot on the first defect (c = 0).",
+        ),
     );
     if case.films.iter().any(|(_, film)| !film.clear) {
         found.push(

@@ -15,13 +15,15 @@ pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
 const SWAP: Source = Source::common_practice(
     "a fastener of a lower class is a new design: the joint is calculated again before it is replaced",
 );
-const NOT_STATED: Source = Source::common_practice("the class of a safety-critical fastener is stated in the order");
+const NOT_STATED: Source =
+    Source::common_practice("the class of a safety-critical fastener is stated in the order");
 const HEAD: Source = Source::from_memory(
     "ISO 7380-1, ISO 7380-2:2022 and ISO 10642: the head limits the load to 80 % of the thread's; the class is marked \
      with a leading zero",
 );
-const HARDER: Source =
-    Source::common_practice("of two hardnesses that contradict each other, the harder counts for embrittlement");
+const HARDER: Source = Source::common_practice(
+    "of two hardnesses that contradict each other, the harder counts for embrittlement",
+);
 /// Share of the strength of the thread that a button or countersunk head carries.
 const WEAK_HEAD: f64 = 0.8;
 /// Shortfall that is rounding and not a weaker metal.
@@ -246,10 +248,13 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, diameter_mm: Opti
 
 fn unknown_class(word: &str, kind: Kind) -> Error {
     let (allowed, remedy) = match kind {
-        Kind::Nut => ("nut class 5, 8, 10 or 12, or a stainless class such as A4-70", "Write the class of ISO 898-2."),
-        Kind::SetScrew => {
-            ("set screw class 14H, 22H, 33H or 45H, or a stainless class such as A4-70", "Write the class of ISO 898-5.")
+        Kind::Nut => {
+            ("nut class 5, 8, 10 or 12, or a stainless class such as A4-70", "Write the class of ISO 898-2.")
         }
+        Kind::SetScrew => (
+            "set screw class 14H, 22H, 33H or 45H, or a stainless class such as A4-70",
+            "Write the class of ISO 898-5.",
+        ),
         Kind::Bolt | Kind::Other => (
             "4.6, 5.8, 8.8, 10.9 or 12.9, with a leading zero for a reduced head, or a stainless class such as A4-70",
             "Write the class as on the head, or leave it out.",
@@ -291,7 +296,11 @@ fn reference(case: &Case) -> Option<Reference> {
 
 /// Yield strength that the brief names or asks for, MPa; none where it states no strength.
 pub(crate) fn stated_yield_mpa(case: &Case) -> Option<f64> {
-    reference(case).filter(|reference| reference.stated)?.strength?.tensile_and_yield_mpa.map(|(_, yield_mpa)| yield_mpa)
+    reference(case)
+        .filter(|reference| reference.stated)?
+        .strength?
+        .tensile_and_yield_mpa
+        .map(|(_, yield_mpa)| yield_mpa)
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
@@ -335,7 +344,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 ),
                 SWAP,
             )
-            .remedy("Check wear, bearing pressure and strength for the softer metal, or order the harder one."),
+            .remedy(
+                "Check wear, bearing pressure and strength for the softer metal, or order the harder one.",
+            ),
         );
     }
 }
@@ -401,14 +412,20 @@ fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
     let message = match kind_of(part) {
         Kind::Nut => format!("A nut has a class of ISO 898-2, not {bolt}: order class {}.", own.class),
         Kind::SetScrew => {
-            format!("A set screw has a class of ISO 898-5, not {bolt}: order class {}, not for tensile load.", own.class)
+            format!(
+                "A set screw has a class of ISO 898-5, not {bolt}: order class {}, not for tensile load.",
+                own.class
+            )
         }
         Kind::Bolt if head_share(part) < 1.0 => {
             found.push(
                 finding(
                     FindingKind::Notes,
                     "strength.head",
-                    format!("The head limits the load to 80 % of a full-strength screw: order class {}.", own.class),
+                    format!(
+                        "The head limits the load to 80 % of a full-strength screw: order class {}.",
+                        own.class
+                    ),
                     HEAD,
                 )
                 .remedy("Check the joint with 80 % of the tensile and proof load."),

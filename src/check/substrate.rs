@@ -17,8 +17,9 @@ const PAINT_BASE: Source = Source::common_practice(
     "MIL-DTL-16232G: heavy phosphate is a base for oil, paint base is TT-C-490; an arsenal report: heavy phosphate failed \
      under epoxy primer",
 );
-const CLASS_4: Source =
-    Source::standard("MIL-C-13924C:1980, scope by a reprint: class 4 for the 300 series, without a chromate bath");
+const CLASS_4: Source = Source::standard(
+    "MIL-C-13924C:1980, scope by a reprint: class 4 for the 300 series, without a chromate bath",
+);
 const SPECIFICATION: Source = Source::common_practice(
     "room-temperature blackening rubs off, chips and scrapes, varies in colour and meets no government \
      specification",
@@ -78,7 +79,10 @@ fn process(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Blocks,
                 "substrate.film_base",
-                format!("{} is not a base for {}: its coarse crystals hold oil and break under paint.", case.treatment.name, film.name),
+                format!(
+                    "{} is not a base for {}: its coarse crystals hold oil and break under paint.",
+                    case.treatment.name, film.name
+                ),
                 PAINT_BASE,
             )
             .remedy("Order light zinc phosphate under paint, or oil and wax on the heavy coat."),
@@ -93,7 +97,10 @@ fn process(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Warns,
                 "substrate.hexavalent",
-                format!("{} uses hexavalent chromium where class 4 blackens the steel without it.", case.treatment.name),
+                format!(
+                    "{} uses hexavalent chromium where class 4 blackens the steel without it.",
+                    case.treatment.name
+                ),
                 CLASS_4,
             )
             .remedy("Order class 4, unless the drawing calls for this class."),

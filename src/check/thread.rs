@@ -173,7 +173,8 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     };
     let part = &case.brief().part;
     // a thread that is plated, pickled or stripped is cut already
-    let finished = !part.present_finish.is_none() || matches!(part.condition, Some(Condition::Rust | Condition::HeavyScale));
+    let finished = !part.present_finish.is_none()
+        || matches!(part.condition, Some(Condition::Rust | Condition::HeavyScale));
     if case.treatment.kind == TreatmentKind::Phosphate {
         found.push(
             finding(

@@ -8,8 +8,9 @@ use crate::check::strength::{Strength, stated_yield_mpa};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
 use crate::fastener::{
-    FrictionRange, PreloadChange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
-    preload_from_torque_kn, prevailing_torque_max_nm, strength_utilisation, tightening_torque_nm,
+    FrictionRange, PreloadChange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter,
+    preload_change, preload_from_torque_kn, prevailing_torque_max_nm, strength_utilisation,
+    tightening_torque_nm,
 };
 use crate::finish::{FilmKind, TreatmentKind};
 use crate::metal::Family;
@@ -104,10 +105,7 @@ pub(super) fn assumed_friction(inquiry: &Inquiry) -> Option<String> {
 }
 
 fn is_tightened(part: &Part) -> bool {
-    !matches!(
-        part.form,
-        Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew)
-    )
+    !matches!(part.form, Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew))
 }
 
 /// A tightened joint.
@@ -259,11 +257,9 @@ fn word(
 ) -> Result<()> {
     let part = &case.brief().part;
     let before = match present_friction(part) {
-        Some(friction) => Before {
-            friction,
-            words: format!("the present {}", part.present_finish.words()),
-            named: true,
-        },
+        Some(friction) => {
+            Before { friction, words: format!("the present {}", part.present_finish.words()), named: true }
+        }
         None => Before {
             friction: TABLE_FRICTION,
             words: "usual torque tables (friction 0.12)".to_owned(),
@@ -290,11 +286,8 @@ fn word(
         new_torque(case, joint, &before, &change, (friction, &span), (ratio, own_torque), found)?;
     } else {
         let torque = own_torque.map_or_else(String::new, |torque| format!("; {torque}"));
-        let tables = if before.named {
-            String::new()
-        } else {
-            format!("; {} assume 0.08 to 0.16", before.words)
-        };
+        let tables =
+            if before.named { String::new() } else { format!("; {} assume 0.08 to 0.16", before.words) };
         found.push(finding(
             FindingKind::Notes,
             "torque.friction",
@@ -356,11 +349,13 @@ fn new_torque(
             .map_or_else(String::new, |u| format!(", {:.0} % of the yield strength with torsion", u * 100.0)),
         None => String::new(),
     };
-    let least = change.least_preload_ratio.map_or_else(String::new, |least| {
-        format!(", the lowest {least:.2} times the lowest")
-    });
+    let least = change
+        .least_preload_ratio
+        .map_or_else(String::new, |least| format!(", the lowest {least:.2} times the lowest"));
     let weaker = match ratio {
-        Some(ratio) if ratio < 1.0 => format!(" The yield strength is {ratio:.2} times that of the metal asked for."),
+        Some(ratio) if ratio < 1.0 => {
+            format!(" The yield strength is {ratio:.2} times that of the metal asked for.")
+        }
         Some(_) => String::new(),
         None => " Its strength against the metal asked for is not known.".to_owned(),
     };
@@ -370,15 +365,20 @@ fn new_torque(
             let least = change
                 .least_preload_ratio
                 .map_or_else(String::new, |least| format!(" and the lowest {:.2} times", least * factor));
-            let torque = own_torque.map_or_else(String::new, |torque| format!("; by the strength of the screw {torque}"));
+            let torque = own_torque
+                .map_or_else(String::new, |torque| format!("; by the strength of the screw {torque}"));
             format!(
                 "Tighten with {factor:.2} times the present torque: the highest preload is then {ratio:.2} times{least} \
                  the present{torque}. Confirm it on the real joint."
             )
         }
         (Some(_), false) => match own_torque {
-            Some(torque) => format!("Do not use the torque of the tables. Tighten with {torque}; confirm it on the real joint."),
-            None => "Do not use the torque of the tables: set it by a test of the joint (ISO 16047).".to_owned(),
+            Some(torque) => format!(
+                "Do not use the torque of the tables. Tighten with {torque}; confirm it on the real joint."
+            ),
+            None => {
+                "Do not use the torque of the tables: set it by a test of the joint (ISO 16047).".to_owned()
+            }
         },
         (None, _) => "Do not carry a torque over: set it by a test of the joint (ISO 16047).".to_owned(),
     };
@@ -412,8 +412,7 @@ fn least_preload(
     if least >= LEAST_PRELOAD {
         return;
     }
-    let kind =
-        if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    let kind = if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
     let falls = if least > 0.0 {
         format!("falls to {:.0} % of", 100.0 * least)
     } else {

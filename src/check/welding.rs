@@ -11,9 +11,8 @@ const BURNS: Source =
 const ZINC: Source = Source::from_memory(
     "zinc oxide fume causes metal fume fever; OSHA limit 5 mg/m³ (29 CFR 1910.1000), ACGIH TLV 2 mg/m³",
 );
-const CADMIUM: Source = Source::from_memory(
-    "cadmium fume can kill and is a carcinogen; OSHA limit 5 µg/m³ (29 CFR 1910.1027)",
-);
+const CADMIUM: Source =
+    Source::from_memory("cadmium fume can kill and is a carcinogen; OSHA limit 5 µg/m³ (29 CFR 1910.1027)");
 const PHOSPHATE: Source = Source::from_memory(
     "phosphate in the weld zone gives zinc and phosphorus oxide fume and can crack the weld; OSHA limit of zinc oxide \
      fume 5 mg/m³, of phosphoric acid 1 mg/m³",
@@ -56,7 +55,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let burning: Vec<&str> = case.films.iter().map(|(_, film)| film.name.as_str()).collect();
     if !burning.is_empty() {
         let primer = case.films.iter().any(|(_, film)| film.kind == FilmKind::Primer);
-        let pigment = if primer { "; the pigment of a primer, for example zinc, adds metal fume" } else { "" };
+        let pigment =
+            if primer { "; the pigment of a primer, for example zinc, adds metal fume" } else { "" };
         found.push(
             finding(
                 FindingKind::Warns,

@@ -164,7 +164,8 @@ impl BaseMetal {
             [("fastener_strength", &self.fastener_strength), ("part_strength", &self.part_strength)]
         {
             let Some(strength) = strength else { continue };
-            for (number, value) in [("tensile_mpa", strength.tensile_mpa), ("yield_mpa", strength.yield_mpa)] {
+            for (number, value) in [("tensile_mpa", strength.tensile_mpa), ("yield_mpa", strength.yield_mpa)]
+            {
                 let field = at(&format!("{field}.{number}"));
                 crate::error::within(&field, value, 1.0, 5000.0, "MPa", "Correct the catalog entry.")?;
             }

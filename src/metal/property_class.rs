@@ -214,18 +214,11 @@ impl PropertyClass {
         let below = diameter_mm.is_none_or(|d| d <= STEP_DIAMETER_MM);
         let (class, low, high) = match self {
             Self::Class4_6 | Self::Class5_8 => ("5", 130.0, 302.0),
-            Self::Class8_8 => {
-                ("8", if below { 200.0 } else { 233.0 }, if above { 353.0 } else { 302.0 })
-            }
+            Self::Class8_8 => ("8", if below { 200.0 } else { 233.0 }, if above { 353.0 } else { 302.0 }),
             Self::Class10_9 => ("10", 272.0, 353.0),
             Self::Class12_9 => ("12", 272.0, 353.0),
         };
-        HardnessClass {
-            class: class.into(),
-            hardness_min_hv: low,
-            hardness_max_hv: high,
-            source: NUT_SOURCE,
-        }
+        HardnessClass { class: class.into(), hardness_min_hv: low, hardness_max_hv: high, source: NUT_SOURCE }
     }
 
     /// The set screw class of a steel that makes bolts of this class, with its Vickers hardness.

@@ -489,7 +489,9 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
     match ranking.first().filter(|option| !option.blocked) {
         None => sentences.push(match common_reason(ranking) {
             Some(reason) => format!("No {scope} can be used: {reason}"),
-            None => format!("No {scope} can be used: every one is blocked, and the reasons stand beside each."),
+            None => {
+                format!("No {scope} can be used: every one is blocked, and the reasons stand beside each.")
+            }
         }),
         Some(best) => {
             let outlook = format!(

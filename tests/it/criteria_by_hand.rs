@@ -336,7 +336,8 @@ fn a_tightened_joint_in_numbers() {
     let (message, _) = said("steel_8_8 / hot_alkaline / ", "black_oxide", "torque.least_preload");
     assert!(message.starts_with("The lowest preload falls to 78 % of"), "{message}");
     // malleable iron as cast, 200 MPa: 18.49·200/640 = 5.8 N·m
-    let (_, remedy) = said("malleable_iron / hot_alkaline / displacing_oil", "phosphate", "torque.new_torque");
+    let (_, remedy) =
+        said("malleable_iron / hot_alkaline / displacing_oil", "phosphate", "torque.new_torque");
     assert!(remedy.contains("5.8 N·m (M8 GJMB-350-10"), "{remedy}");
 }
 
@@ -347,7 +348,10 @@ fn friction_by_what_lies_outermost() {
     let said = |build: &str, rule: &str| {
         let part = r#""form": "hexagon_head_screw", "thread": "M8", "present_finish": "none""#;
         let option = ask(build, part, "", r#""black": false"#);
-        finding(&option, rule).unwrap_or_else(|| panic!("{build}: {:#?}", option.findings)).message.to_string()
+        finding(&option, rule)
+            .unwrap_or_else(|| panic!("{build}: {:#?}", option.findings))
+            .message
+            .to_string()
     };
     for (build, rule, starts) in [
         (
@@ -360,13 +364,21 @@ fn friction_by_what_lies_outermost() {
             "torque.galling",
             "Oiled austenitic stainless steel threads can gall and seize. Friction 0.20 to 0.35",
         ),
-        ("stainless_304 / stainless_alkaline / hard_wax", "torque.friction", "Friction 0.08 to 0.24: preload"),
+        (
+            "stainless_304 / stainless_alkaline / hard_wax",
+            "torque.friction",
+            "Friction 0.08 to 0.24: preload",
+        ),
         (
             "stainless_304 / stainless_alkaline / acrylic_lacquer",
             "torque.galling",
             "Dry austenitic stainless steel threads can gall and seize. Friction 0.14 to 0.35",
         ),
-        ("steel_8_8 / hot_alkaline / hard_wax", "torque.new_torque", "Friction 0.04 to 0.16; usual torque tables"),
+        (
+            "steel_8_8 / hot_alkaline / hard_wax",
+            "torque.new_torque",
+            "Friction 0.04 to 0.16; usual torque tables",
+        ),
         ("steel_8_8 / zinc_plate_black / ", "torque.friction", "Friction 0.14 to 0.35: preload"),
         ("steel_8_8 / none / ", "torque.friction", "Friction 0.14 to 0.24: preload"),
     ] {

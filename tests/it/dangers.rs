@@ -30,7 +30,16 @@ fn screw(build: &str, part: &str, duty: &str, wants: &str) -> RankedOption {
 
 /// As [`screw`], of a bracket without thread.
 fn plate(build: &str, part: &str, duty: &str) -> RankedOption {
-    let part = usual_and(&[("form", r#""bracket""#), ("mass_g", "300"), ("surface_dm2", "2.5"), ("thread", "null"), ("length_mm", "null")], part);
+    let part = usual_and(
+        &[
+            ("form", r#""bracket""#),
+            ("mass_g", "300"),
+            ("surface_dm2", "2.5"),
+            ("thread", "null"),
+            ("length_mm", "null"),
+        ],
+        part,
+    );
     screw(build, &part, duty, "")
 }
 
@@ -66,9 +75,15 @@ fn electroplate_on_390_hv_and_above_needs_consent_and_a_test() {
     // the class line: 390 HV is hard, 389 is not
     for (hv, blocks) in [(389, None), (390, Some(Blocks))] {
         let own = format!(r#""hardness_hv": {hv}"#);
-        assert_eq!(kind(&screw("steel_10_9 / zinc_plate_black / ", &own, "", ""), "embrittlement.electroplate"), blocks);
+        assert_eq!(
+            kind(&screw("steel_10_9 / zinc_plate_black / ", &own, "", ""), "embrittlement.electroplate"),
+            blocks
+        );
     }
-    assert_eq!(kind(&screw("steel_12_9 / zinc_flake_black / ", "", "", ""), "embrittlement.electroplate"), None);
+    assert_eq!(
+        kind(&screw("steel_12_9 / zinc_flake_black / ", "", "", ""), "embrittlement.electroplate"),
+        None
+    );
 }
 
 /// EP 0258202: room-temperature black is an acid bath; ISO 4042:1999, annex A, names phosphating.
@@ -86,8 +101,14 @@ fn acid_baths_are_sources_of_hydrogen() {
     for option in [&cold, &phosphate] {
         assert_eq!(finding(option, "embrittlement.no_acid"), None);
     }
-    assert_eq!(kind(&screw("steel_12_9 / hot_alkaline / displacing_oil", "", "", ""), "embrittlement.no_acid"), Some(Warns));
-    assert_eq!(kind(&screw("steel_8_8 / room_temperature / displacing_oil", "", "", ""), "embrittlement.acid_bath"), None);
+    assert_eq!(
+        kind(&screw("steel_12_9 / hot_alkaline / displacing_oil", "", "", ""), "embrittlement.no_acid"),
+        Some(Warns)
+    );
+    assert_eq!(
+        kind(&screw("steel_8_8 / room_temperature / displacing_oil", "", "", ""), "embrittlement.acid_bath"),
+        None
+    );
 }
 
 /// Environmental embrittlement, common practice: zinc feeds hydrogen to wet steel of 390 HV and above.
@@ -95,10 +116,14 @@ fn acid_baths_are_sources_of_hydrogen() {
 fn embrittlement_in_service_is_said() {
     let flake = screw("steel_12_9 / zinc_flake_black / ", "", "", "");
     assert!(message(&flake, "embrittlement.in_service").contains("zinc on it"));
-    assert_eq!(kind(&screw("steel_10_9 / zinc_flake_black / ", "", "", ""), "embrittlement.in_service"), None);
+    assert_eq!(
+        kind(&screw("steel_10_9 / zinc_flake_black / ", "", "", ""), "embrittlement.in_service"),
+        None
+    );
     let dry = screw("steel_12_9 / zinc_flake_black / ", "", r#""place": "indoor_heated""#, "");
     assert_eq!(kind(&dry, "embrittlement.in_service"), None);
-    let beside = screw("steel_12_9 / hot_alkaline / hard_wax", "", r#""mating_metals": ["galvanized_steel"]"#, "");
+    let beside =
+        screw("steel_12_9 / hot_alkaline / hard_wax", "", r#""mating_metals": ["galvanized_steel"]"#, "");
     assert!(message(&beside, "embrittlement.in_service").contains("zinc beside it"));
 }
 
@@ -112,7 +137,9 @@ fn the_edition_of_iso_4042_is_named() {
 /// ISO 898-1: 12.9 has 385 HV or more, 10.9 320; a brief that says less contradicts itself.
 #[test]
 fn a_hardness_below_that_of_the_class_is_refused() {
-    let error = refused(r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9", "hardness_hv": 320"#);
+    let error = refused(
+        r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9", "hardness_hv": 320"#,
+    );
     assert_eq!(error.field(), "part.hardness_hv");
     assert!(error.to_string().contains("385"), "{error}");
     // where only a build names the metal, the harder counts and it is said
@@ -132,20 +159,30 @@ fn a_hardness_below_that_of_the_class_is_refused() {
 #[test]
 fn a_weaker_metal_is_blocked_where_life_depends_on_it_and_warned_of_otherwise() {
     let swap = |more: &str| {
-        screw("stainless_304 / stainless_alkaline / hard_wax", &format!(r#""base_metal": "steel_12_9"{more}"#), "", "")
+        screw(
+            "stainless_304 / stainless_alkaline / hard_wax",
+            &format!(r#""base_metal": "steel_12_9"{more}"#),
+            "",
+            "",
+        )
     };
     let warned = swap("");
     assert_eq!(kind(&warned, "strength.weaker"), Some(Warns));
     let message = message(&warned, "strength.weaker");
-    assert!(message.contains("450 MPa") && message.contains("1100 MPa") && message.contains("A2-70"), "{message}");
+    assert!(
+        message.contains("450 MPa") && message.contains("1100 MPa") && message.contains("A2-70"),
+        "{message}"
+    );
     assert_eq!(kind(&swap(r#", "safety_critical": true"#), "strength.weaker"), Some(Blocks));
     // from 4.6 (240 MPa) A2-70 is not weaker
-    let stronger = screw("stainless_304 / stainless_alkaline / hard_wax", r#""base_metal": "steel_4_6""#, "", "");
+    let stronger =
+        screw("stainless_304 / stainless_alkaline / hard_wax", r#""base_metal": "steel_4_6""#, "", "");
     assert_eq!(kind(&stronger, "strength.weaker"), None);
     // the class asked for counts before the metal named, and may name the stainless class that is ordered
     let asked = screw("stainless_316 / stainless_alkaline / hard_wax", r#""property_class": "8.8""#, "", "");
     assert_eq!(kind(&asked, "strength.weaker"), Some(Warns));
-    let a4_80 = screw("stainless_316 / stainless_alkaline / hard_wax", r#""property_class": "A4-80""#, "", "");
+    let a4_80 =
+        screw("stainless_316 / stainless_alkaline / hard_wax", r#""property_class": "A4-80""#, "", "");
     assert_eq!(kind(&a4_80, "strength.weaker"), None);
 }
 
@@ -204,13 +241,20 @@ fn button_and_countersunk_heads_are_tightened_as_reduced_heads() {
 /// ISO 898-2 and ISO 898-5: a nut is class 8, a set screw 45H with 450 to 560 HV.
 #[test]
 fn nuts_and_set_screws_have_classes_of_their_own() {
-    let nut = screw("steel_8_8 / hot_alkaline / displacing_oil", r#""form": "hexagon_nut", "length_mm": null"#, "", "");
+    let nut = screw(
+        "steel_8_8 / hot_alkaline / displacing_oil",
+        r#""form": "hexagon_nut", "length_mm": null"#,
+        "",
+        "",
+    );
     assert!(message(&nut, "strength.class").contains("class 8."));
     let set = r#""form": "set_screw""#;
     let option = screw("steel_12_9 / hot_alkaline / displacing_oil", set, "", "");
     assert!(message(&option, "strength.class").contains("45H"));
     assert!(message(&option, "embrittlement.no_acid").starts_with("560 HV"));
-    let error = refused(r#""form": "hexagon_nut", "thread": "M8", "base_metal": "steel_8_8", "property_class": "8.8""#);
+    let error = refused(
+        r#""form": "hexagon_nut", "thread": "M8", "base_metal": "steel_8_8", "property_class": "8.8""#,
+    );
     assert_eq!(error.field(), "part.property_class");
     assert!(error.to_string().contains("nut class"), "{error}");
 }
@@ -260,7 +304,9 @@ fn rated_lifting_hardware_waits_for_its_maker() {
             "surface_dm2": 1.5, "base_metal": "steel_5_8"}, "duty": {"place": "indoor_heated", "required_years": 5}}"#,
     )
     .unwrap();
-    assert!(ranked(&unflagged).options.iter().all(|option| kind(option, "safety.not_flagged") == Some(Warns)));
+    assert!(
+        ranked(&unflagged).options.iter().all(|option| kind(option, "safety.not_flagged") == Some(Warns))
+    );
 }
 
 // ---- torque
@@ -320,11 +366,9 @@ fn the_lowest_preload_is_judged() {
 /// VDI 2230: dry austenitic threads have 0.30 and more and gall; a higher torque tears them.
 #[test]
 fn galling_forbids_a_higher_torque() {
-    for (metal, part) in [
-        ("stainless_316", ""),
-        ("stainless_316", r#""present_finish": "zinc_plate""#),
-        ("titanium", ""),
-    ] {
+    for (metal, part) in
+        [("stainless_316", ""), ("stainless_316", r#""present_finish": "zinc_plate""#), ("titanium", "")]
+    {
         let option = screw(&format!("{metal} / none / "), part, "", r#""black": false"#);
         assert_eq!(kind(&option, "torque.galling"), Some(Warns), "{metal}");
         assert_eq!(finding(&option, "torque.new_torque"), None, "{metal}");
@@ -344,7 +388,11 @@ fn galling_forbids_a_higher_torque() {
 #[test]
 fn bare_zinc_has_the_friction_of_classes_c_and_d() {
     let option = screw("steel_8_8 / zinc_plate_black / ", r#""tolerance": "6e""#, "", "");
-    assert!(message(&option, "torque.friction").starts_with("Friction 0.14 to 0.35"), "{:#?}", option.findings);
+    assert!(
+        message(&option, "torque.friction").starts_with("Friction 0.14 to 0.35"),
+        "{:#?}",
+        option.findings
+    );
 }
 
 // ---- ovens
@@ -353,7 +401,9 @@ fn bare_zinc_has_the_friction_of_classes_c_and_d() {
 #[test]
 fn every_oven_is_held_against_the_tempering_temperature() {
     let pin = |build: &str, more: &str| {
-        let own = format!(r#""form": "pin", "mass_g": 40, "surface_dm2": 0.3, "thread": null, "length_mm": null{more}"#);
+        let own = format!(
+            r#""form": "pin", "mass_g": 40, "surface_dm2": 0.3, "thread": null, "length_mm": null{more}"#
+        );
         screw(build, &own, "", "")
     };
     let low = r#", "hardness_hv": 700, "tempering_temperature_c": 170"#;
@@ -366,8 +416,13 @@ fn every_oven_is_held_against_the_tempering_temperature() {
     let flake = pin("steel_12_9 / zinc_flake_black / ", r#", "tempering_temperature_c": 200"#);
     assert_eq!(kind(&flake, "heat.oven"), Some(Warns));
     // the bake at 190 to 220 °C counts as well
-    let bake = pin("steel_12_9 / zinc_plate_black / ", r#", "hardness_hv": 600, "tempering_temperature_c": 180, "hydrogen_consent": true"#);
-    assert!(bake.findings.iter().any(|f| f.rule == "heat.oven" && f.message.contains("bake") && f.kind == Blocks));
+    let bake = pin(
+        "steel_12_9 / zinc_plate_black / ",
+        r#", "hardness_hv": 600, "tempering_temperature_c": 180, "hydrogen_consent": true"#,
+    );
+    assert!(
+        bake.findings.iter().any(|f| f.rule == "heat.oven" && f.message.contains("bake") && f.kind == Blocks)
+    );
     assert_eq!(kind(&pin("steel_12_9 / none / polyester_powder", ""), "heat.oven"), None);
 }
 
@@ -375,7 +430,9 @@ fn every_oven_is_held_against_the_tempering_temperature() {
 #[test]
 fn a_guessed_tempering_is_listed() {
     let assumed = |thread: &str| {
-        let part = format!(r#""form": "socket_cap_screw", "thread": "{thread}", "length_mm": 30, "base_metal": "steel_12_9""#);
+        let part = format!(
+            r#""form": "socket_cap_screw", "thread": "{thread}", "length_mm": 30, "base_metal": "steel_12_9""#
+        );
         ranked(&brief(&part, r#""place": "urban", "required_years": 1"#, "")).assumed.join("\n")
     };
     let metric = assumed("M8");
@@ -395,7 +452,10 @@ fn a_guessed_tempering_is_listed() {
 fn what_the_heat_destroys_is_not_ordered() {
     let hot = r#""heat_continuous_c": 130"#;
     assert_eq!(kind(&plate("steel_4_6 / zinc_phosphate / ", "", hot), "heat.treatment"), Some(Blocks));
-    assert_eq!(kind(&plate("steel_4_6 / hot_alkaline / displacing_oil", "", hot), "heat.layer"), Some(Blocks));
+    assert_eq!(
+        kind(&plate("steel_4_6 / hot_alkaline / displacing_oil", "", hot), "heat.layer"),
+        Some(Blocks)
+    );
     assert_eq!(kind(&plate("steel_4_6 / hot_alkaline / ", "", hot), "heat.layer"), None);
 }
 
@@ -415,7 +475,10 @@ fn zinc_warns_above_300_and_blocks_where_it_melts() {
 fn carbon_steel_scales() {
     for (peak, expected) in [(537, None), (538, Some(Warns))] {
         let duty = format!(r#""heat_peak_c": {peak}"#);
-        assert_eq!(kind(&plate("steel_4_6 / none / silicone_heat_paint", "", &duty), "heat.scaling"), expected);
+        assert_eq!(
+            kind(&plate("steel_4_6 / none / silicone_heat_paint", "", &duty), "heat.scaling"),
+            expected
+        );
     }
     assert_eq!(kind(&plate("stainless_304 / none / ", "", r#""heat_peak_c": 600"#), "heat.scaling"), None);
 }
@@ -424,7 +487,11 @@ fn carbon_steel_scales() {
 #[test]
 fn welding_names_the_fume_and_its_limit() {
     let weld = r#""welded_after_finishing": true"#;
-    for build in ["steel_5_8 / zinc_plate_black / ", "steel_5_8 / zinc_flake_black / ", "steel_5_8 / zinc_phosphate / "] {
+    for build in [
+        "steel_5_8 / zinc_plate_black / ",
+        "steel_5_8 / zinc_flake_black / ",
+        "steel_5_8 / zinc_phosphate / ",
+    ] {
         let option = plate(build, "", weld);
         assert_eq!(kind(&option, "welding.metal_fume"), Some(Warns), "{build}");
         assert!(message(&option, "welding.metal_fume").contains("5 mg/m³"), "{build}");
@@ -456,7 +523,10 @@ fn zinc_on_aluminum_is_not_reversed() {
         assert_eq!(kind(&black, "couple.steel_in_aluminum"), Some(Needs), "{film}");
     }
     let indoors = r#""place": "indoor_heated", "mating_metals": ["aluminium"]"#;
-    assert_eq!(kind(&screw("steel_8_8 / hot_alkaline / hard_wax", "", indoors, ""), "couple.steel_in_aluminum"), None);
+    assert_eq!(
+        kind(&screw("steel_8_8 / hot_alkaline / hard_wax", "", indoors, ""), "couple.steel_in_aluminum"),
+        None
+    );
 }
 
 // ---- nuts, threads, strip
@@ -482,7 +552,9 @@ fn a_lock_nut_is_taken_to_have_a_polymer_insert() {
     let hot = nut("", r#""heat_peak_c": 130"#);
     assert!(hot.options.iter().all(|option| kind(option, "heat.polymer_insert") == Some(Blocks)));
     assert!(hot.verdict.contains("one reason blocks them all. The polymer insert"), "{}", hot.verdict);
-    assert!(nut("", r#""heat_peak_c": 120"#).options.iter().all(|o| kind(o, "heat.polymer_insert").is_none()));
+    assert!(
+        nut("", r#""heat_peak_c": 120"#).options.iter().all(|o| kind(o, "heat.polymer_insert").is_none())
+    );
 }
 
 /// By plating and hardness (from memory): no acid and no cathode on hard steel; cadmium and chromium have ways of
@@ -495,7 +567,9 @@ fn the_strip_goes_by_plating_and_hardness() {
         (finding(&option, "preparation.strip").unwrap().step, remedy(&option, "preparation.strip"))
     };
     assert_eq!(strip("steel_8_8", "zinc_plate").0, Some(Step::StripInAcid));
-    for present in ["zinc_plate", "nickel_plate", "cadmium_plate", "chromium_plate", "phosphate", "black_oxide"] {
+    for present in
+        ["zinc_plate", "nickel_plate", "cadmium_plate", "chromium_plate", "phosphate", "black_oxide"]
+    {
         let (step, how) = strip("steel_10_9", present);
         assert_eq!(step, Some(Step::StripWithoutAcid), "{present}");
         assert!(!how.contains("inhibited acid"), "{present}: {how}");
@@ -510,7 +584,8 @@ fn stripped_galvanized_threads_are_loose() {
     let own = r#""present_finish": "hot_dip_zinc""#;
     let option = screw("steel_8_8 / hot_alkaline / displacing_oil", own, "", "");
     assert_eq!(kind(&option, "preparation.undersize"), Some(Warns));
-    let zinc = screw("steel_8_8 / hot_alkaline / displacing_oil", r#""present_finish": "zinc_plate""#, "", "");
+    let zinc =
+        screw("steel_8_8 / hot_alkaline / displacing_oil", r#""present_finish": "zinc_plate""#, "", "");
     assert_eq!(kind(&zinc, "preparation.undersize"), None);
     assert_eq!(kind(&zinc, "preparation.keep_zinc"), Some(Notes));
     // finished parts cannot be cut again
@@ -538,10 +613,19 @@ fn phosphate_builds_up_and_a_nut_can_be_tapped_to_6g_capital() {
 fn heavy_phosphate_is_no_paint_base_and_a_hexavalent_bath_is_told() {
     let painted = plate("steel_4_6 / zinc_phosphate / polyester_powder", "", "");
     assert_eq!(kind(&painted, "substrate.film_base"), Some(Blocks));
-    assert_eq!(kind(&plate("steel_4_6 / zinc_phosphate / displacing_oil", "", ""), "substrate.film_base"), None);
+    assert_eq!(
+        kind(&plate("steel_4_6 / zinc_phosphate / displacing_oil", "", ""), "substrate.film_base"),
+        None
+    );
     let class_2 = plate("stainless_316 / alkaline_chromate / epoxy_electrocoat", "", "");
     assert_eq!(kind(&class_2, "substrate.hexavalent"), Some(Warns));
-    assert_eq!(kind(&plate("stainless_316 / stainless_alkaline / epoxy_electrocoat", "", ""), "substrate.hexavalent"), None);
+    assert_eq!(
+        kind(
+            &plate("stainless_316 / stainless_alkaline / epoxy_electrocoat", "", ""),
+            "substrate.hexavalent"
+        ),
+        None
+    );
 }
 
 // ---- fits
@@ -550,7 +634,9 @@ fn heavy_phosphate_is_no_paint_base_and_a_hexavalent_bath_is_told() {
 #[test]
 fn films_on_fits_seats_and_clamped_faces_are_found() {
     let pin = |surfaces: &str| {
-        let own = format!(r#""form": "pin", "mass_g": 40, "surface_dm2": 0.3, "thread": null, "length_mm": null{surfaces}"#);
+        let own = format!(
+            r#""form": "pin", "mass_g": 40, "surface_dm2": 0.3, "thread": null, "length_mm": null{surfaces}"#
+        );
         screw("steel_4_6 / hot_alkaline / polyester_powder", &own, "", "")
     };
     assert_eq!(kind(&pin(""), "fit.asked"), Some(Warns));
@@ -565,7 +651,10 @@ fn films_on_fits_seats_and_clamped_faces_are_found() {
     }
     let head = screw("steel_8_8 / hot_alkaline / epoxy_electrocoat", "", "", "");
     assert_eq!(kind(&head, "fit.clamped_face"), Some(Warns));
-    assert_eq!(kind(&screw("steel_8_8 / hot_alkaline / displacing_oil", "", "", ""), "fit.clamped_face"), None);
+    assert_eq!(
+        kind(&screw("steel_8_8 / hot_alkaline / displacing_oil", "", "", ""), "fit.clamped_face"),
+        None
+    );
 }
 
 // ---- remarks
@@ -592,7 +681,10 @@ fn what_no_rule_judges_is_printed() {
     ] {
         let ranking = said(name, remarks);
         assert!(
-            ranking.remarks.iter().any(|line| line.starts_with("Not judged") && line.contains(topic) && line.contains("Open:")),
+            ranking
+                .remarks
+                .iter()
+                .any(|line| line.starts_with("Not judged") && line.contains(topic) && line.contains("Open:")),
             "{topic}: {:?}",
             ranking.remarks
         );
