@@ -11,6 +11,7 @@ use crate::{Error, Result};
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields, default)]
+#[expect(clippy::struct_excessive_bools, reason = "four independent facts, as a brief states them")]
 pub struct Part {
     /// Form of the part.
     #[serde(skip_serializing_if = "Option::is_none")]

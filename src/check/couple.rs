@@ -200,11 +200,11 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
         let difference = (own - other).abs();
         if mate == CoupleMetal::Base(Family::Aluminium) && severity == "outdoor" {
             if surface.rusts_by_dose() && !isolated {
-                found.push(steel_in_aluminum(surface, name));
+                found.push(steel_in_aluminum(surface));
                 continue;
             }
             if zinc && !isolated {
-                found.push(zinc_on_aluminum(name));
+                found.push(zinc_on_aluminum());
                 continue;
             }
         }
@@ -274,13 +274,13 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
 }
 
 /// Bare or blackened steel in an aluminum structure: hardly apart in the series, and yet it rusts and pits.
-fn steel_in_aluminum(surface: Family, name: &str) -> Finding {
+fn steel_in_aluminum(surface: Family) -> Finding {
     finding(
         FindingKind::Needs,
         "couple.steel_in_aluminum",
         format!(
-            "{surface} without zinc in {name} outdoors: it rusts and stains the aluminum, and in salt the aluminum pits \
-             around it; black oxide separates nothing."
+            "{surface} without zinc in aluminum outdoors rusts and stains it, and in salt the aluminum pits around it; \
+             black oxide separates nothing."
         ),
         STEEL_IN_ALUMINUM,
     )
@@ -289,11 +289,11 @@ fn steel_in_aluminum(surface: Family, name: &str) -> Finding {
 }
 
 /// Zinc shields the aluminum and is used up; a nobler fastener would move the attack to the aluminum.
-fn zinc_on_aluminum(name: &str) -> Finding {
+fn zinc_on_aluminum() -> Finding {
     finding(
         FindingKind::Warns,
         "couple.zinc_on_aluminum",
-        format!("Zinc on a fastener in {name} shields the aluminum and is used up; then the steel rusts."),
+        "Zinc on a fastener in aluminum shields the aluminum and is used up; then the steel rusts.",
         SACRIFICIAL,
     )
     .remedy("Order zinc flake with a topcoat, seal the joint against salt, and inspect it for red rust.")

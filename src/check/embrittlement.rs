@@ -7,6 +7,7 @@ use crate::check::couple::CoupleMetal;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
 use crate::finish::TreatmentKind;
+use crate::metal::Family;
 use crate::source::Source;
 
 const BATH_IS_NO_CAUSE: Source = Source::common_practice(
@@ -66,6 +67,18 @@ pub(crate) fn acid_is_watched(case: &Case) -> Result<bool> {
 fn bake_hours(hardness_hv: f64) -> Result<Option<f64>> {
     // The table ends at 1800 MPa; acid is ruled out well below that.
     Ok(baking(tensile_from_hardness_mpa(hardness_hv).min(1800.0))?.map(|bake| bake.hours))
+}
+
+/// Whether the part is baked at 190 to 220 °C: hard steel in tension, charged by acid or by the process. Phosphate does
+/// not withstand the bake and is relieved below it.
+pub(super) fn is_baked(case: &Case, acid: bool) -> Result<bool> {
+    let Some(hardness_hv) = case.hardness_hv() else { return Ok(false) };
+    if !acid_is_watched(case)? {
+        return Ok(false);
+    }
+    let charged = acid || case.treatment.evolves_hydrogen && case.treatment.kind != TreatmentKind::Phosphate;
+    let in_tension = case.brief().part.form != Some(Form::SetScrew);
+    Ok(charged && in_tension && bake_hours(hardness_hv)?.is_some())
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
@@ -183,7 +196,7 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
             .remedy("Hold the parts 8 h at 98 to 107 °C, or 120 h at room temperature, before oil and before use."),
         );
     }
-    if !phosphate || acid {
+    if is_baked(case, acid)? {
         let origin = match (acid, case.treatment.kind) {
             (true, _) => "acid in the route",
             (false, TreatmentKind::Electroplate) => "electroplating",
@@ -220,7 +233,7 @@ fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
         .mating_metals
         .iter()
         .any(|name| CoupleMetal::named(name).is_some_and(CoupleMetal::is_zinc));
-    let cause = if case.treatment.is_zinc() {
+    let feeds = if case.treatment.is_zinc() {
         "zinc on it feeds hydrogen as it corrodes"
     } else if zinc_beside {
         "zinc beside it feeds hydrogen as it corrodes"
@@ -232,12 +245,18 @@ fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
             FindingKind::Warns,
             "embrittlement.in_service",
             format!(
-                "{hardness_hv:.0} HV in wet service: {cause}, and the part can break under load without warning; from \
+                "{hardness_hv:.0} HV in wet service: {feeds}, and the part can break under load without warning; from \
                  {VERY_HARD_HV:.0} HV up no bake prevents it."
             ),
             IN_SERVICE,
         )
-        .remedy("Use property class 10.9 or stainless steel where the part gets wet, or keep it dry."),
+        .remedy(match case.metal.family {
+            Family::Martensitic | Family::PrecipitationHardening => {
+                "Use a softer condition, for example H1025 of 17-4PH, or an austenitic or duplex grade where the part gets \
+                 wet, or keep it dry."
+            }
+            _ => "Use property class 10.9 or a softer stainless steel where the part gets wet, or keep it dry.",
+        }),
     );
 }
 

@@ -83,7 +83,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                          film.",
                     ),
                 );
-            } else if matches!(part.form, Some(Form::Bracket | Form::Other) | None) {
+            } else {
                 found.push(
                     finding(
                         FindingKind::Notes,

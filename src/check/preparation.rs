@@ -2,6 +2,7 @@
 
 use crate::Result;
 use crate::brief::{Condition, PresentFinish};
+use crate::check::embrittlement::is_baked;
 use crate::check::heat::ovens;
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
 use crate::metal::Family;
@@ -165,10 +166,10 @@ fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         return Ok(());
     }
     let bath = case.treatment.bath_temperature_c.as_ref().map_or(0.0, |range| range.high);
-    // the bake of hard steel is counted by its hottest, whether or not its finding is made yet
     let hottest = ovens(case, found).iter().map(|oven| oven.high_c).fold(bath, f64::max);
-    let bakes = case.treatment.evolves_hydrogen || found.iter().any(|f| f.step == Some(Step::StripInAcid));
-    let hottest = if bakes && acid_is_watched(case)? { hottest.max(BAKE_C) } else { hottest };
+    // the finding of the bake is not made yet
+    let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
+    let hottest = if is_baked(case, acid)? { hottest.max(BAKE_C) } else { hottest };
     if hottest >= POLYMER_LIMIT_C {
         let part = &case.brief().part;
         let taken = if part.polymer_insert.is_none() { " (taken to be there: not stated)" } else { "" };

@@ -218,10 +218,10 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
                 metal.name
             ));
         }
-        if metal.family.is_stainless() || metal.family == Family::CopperAlloy {
-            if let Some(strength) = Strength::of(metal, part, diameter_mm, catalog) {
-                said.push(format!("strength of {}: that of {}", metal.name, strength.class));
-            }
+        if (metal.family.is_stainless() || metal.family == Family::CopperAlloy)
+            && let Some(strength) = Strength::of(metal, part, diameter_mm, catalog)
+        {
+            said.push(format!("strength of {}: that of {}", metal.name, strength.class));
         }
     }
     said.extend(torque::assumed_friction(inquiry));

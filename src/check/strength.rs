@@ -263,6 +263,15 @@ fn unknown_class(word: &str, kind: Kind) -> Error {
     invalid("part.property_class", word, allowed, remedy)
 }
 
+/// A metal in the words of an order, with the class that is counted on where its name does not say it.
+fn with_class(metal: &BaseMetal, strength: &Strength) -> String {
+    if metal.name.ends_with(strength.class.as_ref()) {
+        metal.name.clone()
+    } else {
+        format!("{} (as {})", metal.name, strength.class)
+    }
+}
+
 /// What a build is held against: the class asked for, else the base metal named, else what is usual.
 struct Reference {
     name: String,
@@ -287,8 +296,8 @@ fn reference(case: &Case) -> Option<Reference> {
     let metal = case.catalog().content().base_metals.get(name)?;
     let strength = Strength::of(metal, part, diameter_mm, case.catalog());
     let name = match &strength {
-        Some(strength) if stated => format!("the base metal named, {} ({})", metal.name, strength.class),
-        Some(strength) => format!("{} ({}), the usual metal", metal.name, strength.class),
+        Some(strength) if stated => format!("the base metal named, {}", with_class(metal, strength)),
+        Some(strength) => format!("the usual metal, {}", with_class(metal, strength)),
         None => metal.name.clone(),
     };
     Some(Reference { name, strength, stated })
@@ -365,9 +374,10 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
         format!(
-            "{} (as {}) has a tensile strength of {tensile:.0} MPa and a yield strength of {yield_mpa:.0} MPa; {} has \
+            "{} has a tensile strength of {tensile:.0} MPa and a yield strength of {yield_mpa:.0} MPa; {}, has \
              {asks_tensile:.0} MPa and {asks_yield:.0} MPa.",
-            case.metal.name, own.class, reference.name
+            with_class(case.metal, own),
+            reference.name
         )
     })
 }

@@ -118,16 +118,14 @@ struct Joint {
 
 impl Joint {
     /// The joint of a case; none where nothing is tightened.
-    fn of(case: &Case) -> Result<Option<Self>> {
+    fn of(case: &Case) -> Option<Self> {
         let tightened = is_tightened(&case.brief().part);
-        let Some(thread) = case.inquiry.thread().map(|t| t.thread).filter(|_| tightened) else {
-            return Ok(None);
-        };
+        let thread = case.inquiry.thread().map(|t| t.thread).filter(|_| tightened)?;
         let strength = case.strength().and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
             tensile_and_yield_mpa.map(|(_, yield_mpa)| (class, yield_mpa))
         });
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
-        Ok(Some(Self { thread, bearing_mm, strength }))
+        Some(Self { thread, bearing_mm, strength })
     }
 
     /// Preload (kN) and torque (Nm) at 90 % of a yield strength and the lowest friction.
@@ -183,7 +181,7 @@ pub(super) struct Differs {
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let Some(joint) = Joint::of(case)? else {
+    let Some(joint) = Joint::of(case) else {
         seizing(case, found);
         return Ok(());
     };
@@ -460,7 +458,7 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
 /// # Errors
 /// A property class without values for the thread.
 pub fn friction_desirability(case: &Case) -> Result<f64> {
-    if Joint::of(case)?.is_none() {
+    if Joint::of(case).is_none() {
         return Ok(1.0);
     }
     Ok(match friction_of(case).0.highest {

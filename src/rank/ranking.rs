@@ -539,12 +539,15 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
     sentences.join(" ")
 }
 
-/// The finding of the rule that blocks every option, with its remedy; none where reasons differ.
+/// The finding of the rule that blocks every option, with its remedy; none where reasons differ. What is not black is
+/// left out, unless nothing is.
 fn common_reason(ranking: &[RankedOption]) -> Option<String> {
     let blocking = |option: &RankedOption, rule: &str| {
         option.findings.iter().any(|f| f.kind == FindingKind::Blocks && f.rule == rule)
     };
-    let (first, others) = ranking.split_first()?;
+    let black: Vec<&RankedOption> = ranking.iter().filter(|o| !blocking(o, "appearance.black")).collect();
+    let wanted = if black.is_empty() { ranking.iter().collect() } else { black };
+    let (first, others) = wanted.split_first()?;
     let shared = first
         .findings
         .iter()

@@ -12,6 +12,7 @@ from collections import Counter
 
 import pytest
 from independent.desirability import option_of
+from independent.money import class_hardness
 from independent.thread import INCH, INTERNAL, THREADS
 
 import overcoat
@@ -102,6 +103,10 @@ def random_brief(rng: random.Random, catalog: dict) -> dict:
             "polymer_insert": lambda: rng.random() < 0.5,
         },
     )
+    metal = catalog["base_metals"].get(part.get("base_metal"))
+    least = metal and class_hardness(part, metal)
+    if least and part.get("hardness_hv", 999) < least[0]:  # a contradiction, which is refused
+        del part["hardness_hv"]
     inputs = {
         "temperature_c": lambda: rng.uniform(-15, 30),
         "relative_humidity_pct": lambda: rng.uniform(20, 100),

@@ -6,10 +6,46 @@ import math
 from dataclasses import dataclass
 
 from independent.pieces import size_of
-from independent.thread import filling_um, room
+from independent.thread import INCH, INTERNAL, filling_um, room
 
 RUSTING = {"carbon_steel", "alloy_steel", "weathering_steel", "cast_iron"}
 HARDENABLE = RUSTING | {"martensitic", "precipitation_hardening"}
+
+
+# Least and greatest hardness by ISO 898-1, and by ISO 898-2 and 898-5 (from memory) for nuts and set screws.
+BOLTS = {"4.6": (120, 220), "5.8": (160, 220), "10.9": (320, 380), "12.9": (385, 435)}
+NUTS = {"4.6": (130, 302), "5.8": (130, 302), "10.9": (272, 353), "12.9": (272, 353)}
+SET_SCREWS = {"4.6": (140, 290), "5.8": (140, 290), "8.8": (220, 300), "10.9": (330, 440), "12.9": (450, 560)}
+
+
+def class_hardness(part: dict, metal: dict) -> tuple[float, float] | None:
+    """Hardness that the class of the part asks for; 8.8 and nut class 8 have a step at 16 mm."""
+    name, form = metal["property_class"], part.get("form")
+    if name not in SET_SCREWS:
+        return None
+    if form == "set_screw":
+        return SET_SCREWS[name]
+    nut = form in INTERNAL
+    if name == "8.8":
+        thread = part.get("thread")
+        if thread is None:
+            return (200, 353) if nut else (250, 335)
+        diameter = 25.4 * INCH[thread][0] if thread in INCH else float(thread[1:])
+        if nut:
+            return (200, 302) if diameter <= 16 else (233, 353)
+        return (250, 320) if diameter <= 16 else (255, 335)
+    return NUTS[name] if nut else BOLTS[name]
+
+
+def hardness_hv(part: dict, metal: dict) -> float | None:
+    """Hardness of the piece unless its class cannot have it, else the upper end of the class, else of the grade."""
+    of_class = class_hardness(part, metal)
+    own = part.get("hardness_hv")
+    if own is not None and (of_class is None or own >= of_class[0]):
+        return own
+    if of_class:
+        return of_class[1]
+    return metal["hardness_hv"] and metal["hardness_hv"]["high"]
 
 
 @dataclass(frozen=True)
@@ -26,27 +62,31 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     if part.get("base_metal", build["base_metal"]) != build["base_metal"]:  # made anew, not the piece at hand
         own = ("hardness_hv", "tempering_temperature_c", "present_finish", "condition")
         part = {key: value for key, value in part.items() if key not in own}
-    hv = part.get("hardness_hv") or (metal["hardness_hv"] and metal["hardness_hv"]["high"])
+    hv = hardness_hv(part, metal)
     hard_family = metal["family"] in HARDENABLE and hv is not None
     no_acid = hard_family and hv > 390
     found, acid = [], False
     present = part.get("present_finish", "none")
     if present != "none":
         found.append("strip")
-        acid |= present != "paint" and not no_acid
+        # zinc, phosphate and black come off in acid on soft steel; other platings have strippers of their own
+        in_acid = present in ("zinc_plate", "hot_dip_zinc", "phosphate", "black_oxide")
+        acid |= in_acid and not (hard_family and hv >= 360)
     condition = part.get("condition")
     if condition in ("rust", "light_scale") and not no_acid:
         found.append("pickle")
         acid = True
     elif condition in ("rust", "light_scale", "heavy_scale"):
         found.append("blast")
-    hydrogen = acid or treatment["evolves_hydrogen"]
+    # phosphate is relieved below the heat of a bake, which destroys it
+    hydrogen = acid or (treatment["evolves_hydrogen"] and treatment["kind"] != "phosphate")
     if hard_family and hv >= 360 and part.get("form") != "set_screw" and hydrogen and 3.2 * hv > 1000:
         found.append("bake")
-    if part.get("polymer_insert"):
-        bath = treatment["bath_temperature_c"]
+    if part.get("polymer_insert", part.get("form") == "lock_nut"):
+        bath, oven = treatment["bath_temperature_c"], treatment.get("oven_temperature_c")
         stoves = [catalog["films"][f]["cure_temperature_c"] for f in build["films"]]
-        hottest = max([bath["high"] if bath else 0.0] + [s["value"] for s in stoves if s])
+        heats = [bath["high"] if bath else 0.0, oven["high"] if oven else 0.0, 220.0 if "bake" in found else 0.0]
+        hottest = max(heats + [s["value"] for s in stoves if s])
         if hottest >= 121:
             found.append("insert")
     if room(part, filling_um(build, catalog))[0] == "mask":

@@ -81,7 +81,8 @@ def room(part: dict, filling: float) -> tuple[str, float]:
         return "fits", 1 - 0.3 * filling / available
     if part.get("form") in NO_FASTENER:
         return "mask", 0.5
-    if not internal and 4 * filling <= deviation_um(name, "2A" if name in INCH else "6e"):
+    widest = {(False, False): "6e", (False, True): "6G", (True, False): "2A", (True, True): "2B"}
+    if 4 * filling <= deviation_um(name, widest[name in INCH, internal]):
         return "tolerance", 0.5
     return "none", 0.1
 
@@ -92,15 +93,16 @@ def friction_desirability(part: dict, build: dict, catalog: dict) -> float:
         return 1.0
     family = catalog["base_metals"][build["base_metal"]]["family"]
     stainless = family in {"austenitic", "ferritic", "martensitic", "precipitation_hardening", "duplex"}
+    galls = stainless or family in {"titanium", "aluminium"}
     treatment = catalog["treatments"][build["treatment"]]
     if build["films"]:
         film = catalog["films"][build["films"][-1]]
         greatest = film["friction"]["high"]
-        if stainless and film["kind"] in ("oil", "wax"):
+        if galls and film["kind"] in ("oil", "wax"):
             greatest = {"oil": 0.35, "wax": 0.24}[film["kind"]]
     elif treatment["friction"]:
         greatest = treatment["friction"]["high"]
-    elif stainless:
+    elif galls:
         greatest = float("inf")
     else:
         greatest = 0.35 if treatment["black"] else 0.24

@@ -1,0 +1,252 @@
+//! What must not get milder: a heavier duty is never surer, a weaker or harder part never has milder findings, and
+//! leaving a field out never takes a danger away.
+
+use crate::common::{brief_text, usual_and};
+use overcoat::brief::Brief;
+use overcoat::catalog::Catalog;
+use overcoat::check::FindingKind;
+use overcoat::rank::{RankedOption, Ranking, rank};
+use serde_json::{Value, json};
+
+fn ranked(document: &Value) -> Ranking {
+    rank(&Brief::from_json(&document.to_string()).unwrap(), Catalog::built_in()).unwrap()
+}
+
+fn document(part: Value, duty: Value, wants: Value) -> Value {
+    json!({"schema": "overcoat.brief.v1", "name": "test", "part": part, "duty": duty, "wants": wants})
+}
+
+/// Gravity of the gravest finding whose rule starts so: 0 for none, 4 for one that blocks.
+fn gravity(option: &RankedOption, rule: &str) -> u8 {
+    let grave = |kind| match kind {
+        FindingKind::Blocks => 4,
+        FindingKind::Needs => 3,
+        FindingKind::Warns => 2,
+        FindingKind::Notes => 1,
+    };
+    option.findings.iter().filter(|f| f.rule.starts_with(rule)).map(|f| grave(f.kind)).max().unwrap_or(0)
+}
+
+fn by_build<'a>(ranking: &'a Ranking, option: &RankedOption) -> &'a RankedOption {
+    ranking.options.iter().find(|other| other.build == option.build).unwrap()
+}
+
+/// More years, more salt, more hands: no build becomes surer.
+#[test]
+fn a_heavier_duty_is_never_surer() {
+    let wants = json!({"outside_blackening": true, "other_base_metals": ["stainless_316"]});
+    let part = json!({"form": "bracket", "base_metal": "steel_5_8", "mass_g": 300, "surface_dm2": 2.5});
+    let duty = |more: Value| {
+        let mut duty =
+            json!({"place": "urban", "required_years": 3, "chloride_mg_m2_day": 20, "so2_mg_m2_day": 5});
+        for (key, value) in more.as_object().unwrap() {
+            duty[key] = value.clone();
+        }
+        ranked(&document(part.clone(), duty, wants.clone()))
+    };
+    for steps in [
+        vec![json!({"required_years": 1}), json!({"required_years": 5}), json!({"required_years": 20})],
+        vec![
+            json!({"chloride_mg_m2_day": 10}),
+            json!({"chloride_mg_m2_day": 70}),
+            json!({"chloride_mg_m2_day": 400}),
+        ],
+        vec![json!({"so2_mg_m2_day": 2}), json!({"so2_mg_m2_day": 30}), json!({"so2_mg_m2_day": 100})],
+        vec![json!({"handling": "none"}), json!({"handling": "occasional"}), json!({"handling": "frequent"})],
+        vec![json!({"sunlight": "none"}), json!({"sunlight": "partial"}), json!({"sunlight": "full"})],
+    ] {
+        let answers: Vec<Ranking> = steps.iter().map(|step| duty(step.clone())).collect();
+        for pair in answers.windows(2) {
+            for option in &pair[0].options {
+                let heavier = by_build(&pair[1], option);
+                assert!(
+                    heavier.outlook.probability_ok <= option.outlook.probability_ok + 1e-9,
+                    "{steps:?} {}: {} after {}",
+                    option.build,
+                    heavier.outlook.probability_ok,
+                    option.outlook.probability_ok
+                );
+            }
+        }
+    }
+}
+
+/// More heat never opens a build or lightens what heat says of it.
+#[test]
+fn more_heat_is_never_milder() {
+    let part = json!({"form": "bracket", "base_metal": "steel_8_8", "mass_g": 300, "surface_dm2": 2.5});
+    let wants = json!({"outside_blackening": true, "other_base_metals": ["stainless_410"]});
+    let peaks = [40, 90, 125, 150, 210, 305, 345, 430, 545];
+    let answers: Vec<Ranking> = peaks
+        .iter()
+        .map(|peak| {
+            let duty = json!({"place": "indoor_condensation", "required_years": 3, "heat_peak_c": peak});
+            ranked(&document(part.clone(), duty, wants.clone()))
+        })
+        .collect();
+    for (pair, peak) in answers.windows(2).zip(&peaks[1..]) {
+        for option in &pair[0].options {
+            let hotter = by_build(&pair[1], option);
+            assert!(!option.blocked || hotter.blocked, "{} opens at {peak} °C", option.build);
+            for rule in ["heat.layer", "heat.treatment", "heat.zinc", "heat.tempering"] {
+                assert!(
+                    gravity(hotter, rule) >= gravity(option, rule),
+                    "{} {rule} at {peak} °C",
+                    option.build
+                );
+            }
+        }
+    }
+}
+
+/// The option of one build on a cap screw M8 in town.
+fn screw(build: [&str; 2], films: &[&str], part: &str) -> RankedOption {
+    let own =
+        usual_and(&[("form", r#""socket_cap_screw""#), ("thread", r#""M8""#), ("length_mm", "30")], part);
+    let builds = json!([{"base_metal": build[0], "treatment": build[1], "films": films}]);
+    let text = brief_text(
+        &own,
+        r#""place": "urban", "required_years": 2"#,
+        &format!(r#""black": false, "builds": {builds}"#),
+    );
+    rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().options.remove(0)
+}
+
+/// Against a stronger metal named, the same stand-in is never judged milder; and of two stand-ins for one metal the
+/// weaker is never judged milder.
+#[test]
+fn a_weaker_part_never_has_a_milder_finding() {
+    let classes = ["steel_4_6", "steel_5_8", "steel_8_8", "steel_10_9", "steel_12_9"];
+    for critical in [false, true] {
+        let judged = |named: &str, made_of: &str| {
+            let part = format!(r#""base_metal": "{named}", "safety_critical": {critical}"#);
+            gravity(&screw([made_of, "none"], &["hard_wax"], &part), "strength.weaker")
+        };
+        for stand_in in classes.iter().chain(&["stainless_304", "stainless_430", "stainless_410"]) {
+            let named: Vec<u8> = classes.iter().map(|named| judged(named, stand_in)).collect();
+            assert!(named.is_sorted(), "{stand_in} for {classes:?}: {named:?}");
+        }
+        for named in classes {
+            let made_of: Vec<u8> = classes.iter().rev().map(|class| judged(named, class)).collect();
+            assert!(made_of.is_sorted(), "{named} of {classes:?}, strongest first: {made_of:?}");
+        }
+    }
+}
+
+/// Harder steel, or steel tempered lower, never has milder findings of hydrogen and ovens.
+#[test]
+fn a_harder_or_lower_tempered_part_is_never_judged_milder() {
+    for (treatment, films) in [
+        ("zinc_plate_black", vec![]),
+        ("room_temperature", vec!["displacing_oil"]),
+        ("zinc_phosphate", vec!["displacing_oil"]),
+        ("zinc_flake_black", vec![]),
+        ("hot_alkaline", vec!["epoxy_electrocoat"]),
+    ] {
+        let hardness = |hv: u32, rule: &str| {
+            let part =
+                format!(r#""base_metal": "steel_8_8", "hardness_hv": {hv}, "tempering_temperature_c": 500"#);
+            gravity(&screw(["steel_8_8", treatment], &films, &part), rule)
+        };
+        for rule in [
+            "embrittlement.electroplate",
+            "embrittlement.acid_bath",
+            "embrittlement.in_service",
+            "embrittlement.test",
+        ] {
+            let found: Vec<u8> = [260, 359, 360, 389, 390, 391, 480, 600].map(|hv| hardness(hv, rule)).into();
+            assert!(found.is_sorted(), "{treatment} {rule}: {found:?}");
+        }
+        let tempered = |celsius: u32| {
+            let part = format!(r#""base_metal": "steel_12_9", "tempering_temperature_c": {celsius}"#);
+            gravity(&screw(["steel_12_9", treatment], &films, &part), "heat.oven")
+        };
+        let found: Vec<u8> = [500, 320, 230, 200, 179, 150].map(tempered).into();
+        assert!(found.is_sorted(), "{treatment} heat.oven: {found:?}");
+    }
+}
+
+/// A safety-critical part has every danger of the same part that is not, as grave or graver.
+#[test]
+fn safety_critical_only_adds() {
+    let part = |critical: bool| {
+        let part = json!({"form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_10_9",
+            "condition": "rust", "safety_critical": critical});
+        let wants = json!({"outside_blackening": true, "other_base_metals": ["stainless_304"]});
+        ranked(&document(part, json!({"place": "urban", "required_years": 2}), wants))
+    };
+    let (free, critical) = (part(false), part(true));
+    for option in &free.options {
+        let other = by_build(&critical, option);
+        assert!(!option.blocked || other.blocked, "{}", option.build);
+        for finding in &option.findings {
+            assert!(
+                gravity(other, &finding.rule) >= gravity(option, &finding.rule),
+                "{} {}",
+                option.build,
+                finding.rule
+            );
+        }
+    }
+}
+
+/// Dangers whose finding may go only if another asks for the field that was left out.
+const ASKED_INSTEAD: [(&str, &str); 2] = [("fit.mask", "fit.asked"), ("safety.consent", "safety.consent")];
+
+/// Fields that say something about the piece; a field that states what the design asks for, as the property class, or a
+/// present plating, which nothing else shows, takes its danger with it and is not among them.
+#[test]
+fn leaving_a_field_out_never_takes_a_danger_away() {
+    let cases = [
+        json!({"form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9",
+            "hardness_hv": 430, "tempering_temperature_c": 400, "tolerance": "6e", "lot_pieces": 500,
+            "maker_consent": true, "hydrogen_consent": true, "safety_critical": true, "functional_surfaces": ["clamped_face"]}),
+        json!({"form": "pin", "mass_g": 40, "surface_dm2": 0.3, "base_metal": "steel_12_9", "hardness_hv": 700,
+            "tempering_temperature_c": 170, "functional_surfaces": ["fit"], "lot_pieces": 500}),
+        json!({"form": "lock_nut", "thread": "M8", "base_metal": "steel_8_8", "polymer_insert": true, "tolerance": "6H"}),
+        json!({"form": "hexagon_head_screw", "thread": "M10", "length_mm": 40, "base_metal": "stainless_410",
+            "hardness_hv": 435, "tempering_temperature_c": 200}),
+        json!({"form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "steel_5_8",
+            "functional_surfaces": ["port", "ground"]}),
+    ];
+    let fields = [
+        "hardness_hv",
+        "tempering_temperature_c",
+        "tolerance",
+        "lot_pieces",
+        "maker_consent",
+        "hydrogen_consent",
+        "functional_surfaces",
+        "polymer_insert",
+    ];
+    let dangerous =
+        ["safety.", "strength.", "embrittlement.", "heat.", "preparation.", "torque.", "fit.", "thread.room"];
+    for part in cases {
+        let duty = json!({"place": "urban", "required_years": 2, "heat_peak_c": 60});
+        let wants = json!({"outside_blackening": true, "black": false});
+        let whole = ranked(&document(part.clone(), duty.clone(), wants.clone()));
+        for field in fields.iter().filter(|field| part.get(**field).is_some()) {
+            let mut less = part.clone();
+            less.as_object_mut().unwrap().remove(*field);
+            let left = ranked(&document(less, duty.clone(), wants.clone()));
+            for option in &whole.options {
+                let other = by_build(&left, option);
+                let grave = option.findings.iter().filter(|f| f.kind != FindingKind::Notes);
+                for finding in grave.filter(|f| dangerous.iter().any(|family| f.rule.starts_with(family))) {
+                    let asked = ASKED_INSTEAD
+                        .iter()
+                        .any(|(rule, asks)| finding.rule == *rule && gravity(other, asks) > 0);
+                    // what consent allowed is blocked without it, which is more than what consent asks for
+                    let blocked =
+                        finding.rule.starts_with("embrittlement.") && gravity(other, "embrittlement.") == 4;
+                    assert!(
+                        asked || blocked || gravity(other, &finding.rule) >= gravity(option, &finding.rule),
+                        "{} without {field}: {} is gone or milder",
+                        option.build,
+                        finding.rule
+                    );
+                }
+            }
+        }
+    }
+}

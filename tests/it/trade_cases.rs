@@ -1,0 +1,376 @@
+//! Whole inquiries as a practitioner would answer them. The parts, places and lots are invented; each expectation names
+//! its ground, a standard with edition or common practice, and none was taken from an answer of ours.
+
+use crate::common::{finding, kind, option};
+use overcoat::brief::Brief;
+use overcoat::catalog::Catalog;
+use overcoat::check::FindingKind::{self, Blocks, Needs, Notes, Warns};
+use overcoat::check::Step;
+use overcoat::rank::{RankedOption, Ranking, rank};
+
+fn answered(name: &str, remarks: &str, part: &str, duty: &str, wants: &str) -> Ranking {
+    let text = format!(
+        r#"{{"schema": "overcoat.brief.v1", "name": "{name}", "remarks": "{remarks}", "part": {{{part}}},
+            "duty": {{{duty}}}, "wants": {{{wants}}}}}"#
+    );
+    rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap()
+}
+
+const OUTSIDE: &str = r#""outside_blackening": true"#;
+
+/// Every option of a treatment has this gravity of a rule.
+fn all_of(ranking: &Ranking, treatment: &str, rule: &str, expected: Option<FindingKind>) {
+    let of: Vec<&RankedOption> = ranking.options.iter().filter(|o| o.build.treatment == treatment).collect();
+    assert!(!of.is_empty(), "{treatment}");
+    for option in of {
+        assert_eq!(kind(option, rule), expected, "{}", option.build);
+    }
+}
+
+fn any_text(option: &RankedOption, words: &str) -> bool {
+    option
+        .findings
+        .iter()
+        .any(|f| f.message.contains(words) || f.remedy.as_deref().is_some_and(|r| r.contains(words)))
+}
+
+/// Zinc dissolves in hot caustic and comes off first (common practice); 8.8 needs no bake (ISO 4042:2018, below 360 HV);
+/// the zinc that is there would protect better; finished threads are not cut again.
+#[test]
+fn zinc_plated_conveyor_screws_to_be_blackened() {
+    let ranking = answered(
+        "screws of a roller conveyor",
+        "",
+        r#""form": "hexagon_head_screw", "thread": "M10", "length_mm": 35, "base_metal": "steel_8_8", "tolerance": "6g",
+           "present_finish": "zinc_plate", "condition": "clean", "lot_pieces": 1200"#,
+        r#""place": "urban", "shelter": "sheltered", "required_years": 4"#,
+        OUTSIDE,
+    );
+    let oiled = option(&ranking, "steel_8_8 / hot_alkaline / displacing_oil");
+    assert_eq!(finding(oiled, "preparation.strip").unwrap().step, Some(Step::StripInAcid));
+    assert_eq!(kind(oiled, "preparation.keep_zinc"), Some(Notes));
+    assert_eq!(kind(oiled, "embrittlement.bake"), None);
+    assert!(
+        oiled.outlook.median_years < 1.0,
+        "oil lasts weeks to months outdoors: {}",
+        oiled.outlook.median_years
+    );
+    let zinc = option(&ranking, "steel_8_8 / zinc_plate_black / no film");
+    assert!(zinc.outlook.probability_ok > oiled.outlook.probability_ok);
+    assert!(finding(zinc, "thread.tolerance").unwrap().remedy.as_deref().unwrap().contains("do not recut"));
+}
+
+/// Polyamide loses its hold above 121 °C (250 °F, common practice): blackened before the insert, tested by ISO 2320.
+#[test]
+fn insert_nuts_of_a_pump_base() {
+    let ranking = answered(
+        "insert nuts of a pump base",
+        "",
+        r#""form": "lock_nut", "thread": "M10", "base_metal": "steel_8_8", "tolerance": "6H", "lot_pieces": 800"#,
+        r#""place": "indoor_condensation", "required_years": 2"#,
+        "",
+    );
+    for option in ranking.options.iter().filter(|o| o.build.treatment == "hot_alkaline") {
+        let insert = finding(option, "preparation.polymer_insert").unwrap();
+        assert_eq!((insert.kind, insert.step), (Needs, Some(Step::InsertAfterwards)), "{}", option.build);
+        assert!(insert.remedy.as_deref().unwrap().contains("ISO 2320"));
+    }
+    // a bath at room temperature leaves it
+    all_of_oil(&ranking, "room_temperature", "preparation.polymer_insert");
+    assert!(ranking.assumed.iter().any(|line| line.contains("polymer insert")));
+}
+
+fn all_of_oil(ranking: &Ranking, treatment: &str, rule: &str) {
+    let oiled = format!("steel_8_8 / {treatment} / displacing_oil");
+    assert_eq!(kind(option(ranking, &oiled), rule), None);
+}
+
+/// A4 threads gall dry (VDI 2230, class E); 316 in spray is not sure of ten years (EN 1993-1-4, common practice).
+#[test]
+fn stainless_screws_of_a_jetty_ladder() {
+    let ranking = answered(
+        "screws of a jetty ladder",
+        "",
+        r#""form": "socket_cap_screw", "thread": "M12", "length_mm": 50, "base_metal": "stainless_316", "lot_pieces": 300"#,
+        r#""place": "coastal", "sea_distance_m": 40, "required_years": 10"#,
+        r#""black": false"#,
+    );
+    let dry = option(&ranking, "stainless_316 / none / no film");
+    assert_eq!(kind(dry, "torque.galling"), Some(Warns));
+    assert!(!any_text(dry, "N·m"), "no torque for dry threads that gall");
+    assert!(ranking.options.iter().filter(|o| o.build.treatment == "stainless_alkaline").all(|o| !o.met));
+}
+
+/// 12.9 under a vehicle: no electroplate (ISO 4042:2018, fastener makers), zinc flake (ISO 10683) instead, and wet service
+/// stays a risk (environmental embrittlement, common practice). Oil lasts days to weeks in road salt.
+#[test]
+fn high_strength_screws_under_a_sweeper() {
+    let ranking = answered(
+        "screws under a road sweeper",
+        "",
+        r#""form": "socket_cap_screw", "thread": "M12", "length_mm": 60, "base_metal": "steel_12_9", "tolerance": "6e",
+           "condition": "oiled", "lot_pieces": 4000"#,
+        r#""place": "road_salt", "required_years": 3"#,
+        OUTSIDE,
+    );
+    all_of(&ranking, "zinc_plate_black", "embrittlement.electroplate", Some(Blocks));
+    all_of(&ranking, "room_temperature", "embrittlement.acid_bath", Some(Blocks));
+    let flake = option(&ranking, "steel_12_9 / zinc_flake_black / no film");
+    assert!(!flake.blocked, "{:#?}", flake.findings);
+    assert_eq!(kind(flake, "embrittlement.in_service"), Some(Warns));
+    assert_eq!(kind(flake, "embrittlement.bake"), None);
+    let oiled = option(&ranking, "steel_12_9 / hot_alkaline / displacing_oil");
+    assert!(oiled.outlook.median_years < 0.5, "{}", oiled.outlook.median_years);
+    assert_eq!(ranking.best().unwrap().build.treatment, "zinc_flake_black");
+}
+
+/// At 545 °C organic films and zinc are out (melting point 419 °C), carbon steel scales (538 °C), silicone paint is left.
+#[test]
+fn a_damper_plate_of_a_kiln() {
+    let ranking = answered(
+        "damper plate of a kiln",
+        "",
+        r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 900, "surface_dm2": 6, "lot_pieces": 40"#,
+        r#""place": "indoor_condensation", "heat_continuous_c": 480, "heat_peak_c": 545, "required_years": 2"#,
+        OUTSIDE,
+    );
+    for treatment in ["zinc_plate_black", "zinc_flake_black"] {
+        all_of(&ranking, treatment, "heat.zinc", Some(Blocks));
+    }
+    all_of(&ranking, "zinc_phosphate", "heat.treatment", Some(Blocks));
+    for open in ranking.options.iter().filter(|o| !o.blocked) {
+        assert!(open.build.films.iter().all(|film| film.contains("silicone")), "{}", open.build);
+        assert_eq!(kind(open, "heat.scaling"), Some(Warns), "{}", open.build);
+    }
+}
+
+/// Rusty 12.9, life depends on it: no acid at all (above 390 HV), cracks are looked for before and after, accepted on
+/// zero (MIL-STD-1916), held for consent; a stainless stand-in is not offered as an order.
+#[test]
+fn rusty_screws_of_a_press_guard() {
+    let ranking = answered(
+        "screws of a press guard",
+        "",
+        r#""form": "socket_cap_screw", "thread": "M12", "length_mm": 60, "base_metal": "steel_12_9", "condition": "rust",
+           "safety_critical": true, "lot_pieces": 250"#,
+        r#""place": "indoor_condensation", "required_years": 3"#,
+        r#""other_base_metals": ["stainless_304"]"#,
+    );
+    for option in &ranking.options {
+        assert!(
+            option.findings.iter().all(|f| f.step != Some(Step::Pickle))
+                || option.build.base_metal != "steel_12_9"
+        );
+        for rule in ["safety.consent", "safety.marking", "safety.cracks", "safety.sampling"] {
+            assert_eq!(kind(option, rule), Some(Needs), "{} {rule}", option.build);
+        }
+        if option.build.base_metal == "stainless_304" {
+            assert!(option.blocked && any_text(option, "450 MPa"), "{}", option.build);
+        }
+    }
+    assert!(!ranking.verdict.contains("Order: stainless"), "{}", ranking.verdict);
+}
+
+/// ISO 965-1: M5 in 6g has 24 µm of deviation, so 6 µm of layer; 40 µm of paint do not fit.
+#[test]
+fn black_paint_on_m5_screws() {
+    let ranking = answered(
+        "screws of a sign",
+        "",
+        r#""form": "hexagon_head_screw", "thread": "M5", "length_mm": 16, "base_metal": "steel_8_8", "tolerance": "6g""#,
+        r#""place": "urban", "required_years": 3"#,
+        r#""builds": [{"treatment": "hot_alkaline", "films": ["air_dry_paint"]}, {"treatment": "hot_alkaline", "films": ["epoxy_electrocoat"]}]"#,
+    );
+    for option in &ranking.options {
+        let room = finding(option, "thread.room").unwrap();
+        assert!(room.message.contains("6.0 µm"), "{}", room.message);
+        assert!(room.remedy.as_deref().unwrap().contains("head only"));
+        assert_eq!(kind(option, "fit.clamped_face"), Some(Warns));
+    }
+    assert!(ranking.verdict.contains("one rule blocks them all"), "{}", ranking.verdict);
+}
+
+/// Caustic dissolves aluminum: nothing is offered, and the one reason is said.
+#[test]
+fn an_aluminum_motor_cover() {
+    let ranking = answered(
+        "motor cover",
+        "",
+        r#""form": "other", "base_metal": "aluminium", "mass_g": 420, "surface_dm2": 5"#,
+        r#""place": "urban", "required_years": 5"#,
+        "",
+    );
+    assert!(ranking.options.iter().all(|o| o.blocked));
+    assert!(ranking.verdict.contains("blocks them all"), "{}", ranking.verdict);
+}
+
+/// Hardened 410 tempered at 220 °C: the fused salt (388 to 399 °C) softens it, acid charges it (480 HV), class 4 without
+/// chromium is there (MIL-DTL-13924D).
+#[test]
+fn self_drilling_screws_of_a_shed() {
+    let ranking = answered(
+        "self-drilling screws of a shed",
+        "",
+        r#""form": "hexagon_head_screw", "thread": "M6", "length_mm": 25, "base_metal": "stainless_410", "hardness_hv": 480,
+           "tempering_temperature_c": 220, "condition": "light_scale""#,
+        r#""place": "urban", "required_years": 8"#,
+        "",
+    );
+    all_of(&ranking, "fused_salt", "heat.bath", Some(Blocks));
+    all_of(&ranking, "alkaline_chromate", "substrate.hexavalent", Some(Warns));
+    for option in &ranking.options {
+        assert!(option.findings.iter().all(|f| f.step != Some(Step::Pickle)), "{}", option.build);
+    }
+    assert!(!ranking.met);
+}
+
+/// ISO 10684: galvanized threads are cut for the zinc; stripped they are loose.
+#[test]
+fn galvanized_bolts_of_a_gate_to_be_black() {
+    let ranking = answered(
+        "bolts of a gate",
+        "",
+        r#""form": "hexagon_head_screw", "thread": "M16", "length_mm": 80, "base_metal": "steel_8_8",
+           "present_finish": "hot_dip_zinc""#,
+        r#""place": "rural", "required_years": 10"#,
+        "",
+    );
+    for option in &ranking.options {
+        assert_eq!(kind(option, "preparation.undersize"), Some(Warns), "{}", option.build);
+    }
+}
+
+/// Black steel in an aluminum facade at the sea: isolate or another fastener; zinc flake gives itself up for the aluminum
+/// (MIL-STD-1250A, 5.6; one supplier).
+#[test]
+fn screws_of_an_aluminum_facade_at_the_sea() {
+    let ranking = answered(
+        "screws of a facade",
+        "",
+        r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8", "tolerance": "6e""#,
+        r#""place": "coastal", "mating_metals": ["aluminium"], "mating_area_ratio": 80, "required_years": 4"#,
+        OUTSIDE,
+    );
+    let black = option(&ranking, "steel_8_8 / hot_alkaline / hard_wax");
+    assert_eq!(finding(black, "couple.steel_in_aluminum").unwrap().step, Some(Step::Isolate));
+    let flake = option(&ranking, "steel_8_8 / zinc_flake_black / no film");
+    assert_eq!(kind(flake, "couple.zinc_on_aluminum"), Some(Warns));
+    assert!(!any_text(flake, "nobler"));
+    assert!(flake.score.value > black.score.value);
+}
+
+/// ISO 3506-1: A2-70 has 700 MPa, 12.9 1220 MPa (ISO 898-1). Life depends on it: never an order.
+#[test]
+fn a_stem_bolt_is_not_swapped_for_stainless() {
+    let ranking = answered(
+        "stem bolt of a city bike",
+        "",
+        r#""form": "socket_cap_screw", "thread": "M6", "length_mm": 18, "base_metal": "steel_12_9", "safety_critical": true"#,
+        r#""place": "urban", "required_years": 3"#,
+        r#""other_base_metals": ["stainless_304", "stainless_316"], "outside_blackening": true"#,
+    );
+    for option in ranking.options.iter().filter(|o| o.build.base_metal.starts_with("stainless")) {
+        assert_eq!(kind(option, "strength.weaker"), Some(Blocks), "{}", option.build);
+        assert!(any_text(option, "700 MPa") && any_text(option, "1220 MPa"));
+    }
+    assert_eq!(ranking.best().unwrap().build.base_metal, "steel_12_9");
+    assert!(ranking.best().unwrap().findings.iter().any(|f| f.step == Some(Step::Hold)));
+}
+
+/// Food contact is law and not corrosion: said, not judged.
+#[test]
+fn tongs_that_touch_food() {
+    let ranking = answered(
+        "tongs",
+        "They touch food and go into the dishwasher.",
+        r#""form": "bracket", "base_metal": "stainless_304", "mass_g": 90, "surface_dm2": 1.6"#,
+        r#""place": "indoor_heated", "handling": "frequent", "required_years": 4"#,
+        "",
+    );
+    for topic in ["contact with food", "washing agents"] {
+        assert!(ranking.remarks.iter().any(|line| line.contains(topic)), "{topic}: {:?}", ranking.remarks);
+    }
+}
+
+/// Rigging hardware (ASME B30.26 by extracts, EM 385-1-1): only with its maker; no paint that hides cracks.
+#[test]
+fn swivel_rings_of_a_lighting_rig() {
+    let ask = |consent: &str| {
+        answered(
+            "swivel rings",
+            "Load-rated, people under the load.",
+            &format!(
+                r#""form": "other", "thread": "M16", "base_metal": "steel_8_8", "mass_g": 400, "surface_dm2": 1.9,
+                   "safety_critical": true{consent}"#
+            ),
+            r#""place": "indoor_heated", "required_years": 5"#,
+            r#""gloss": "matte""#,
+        )
+    };
+    let held = ask("");
+    assert!(held.options.iter().all(|o| o.blocked));
+    assert!(held.verdict.contains("rated lifting hardware is not refinished"), "{}", held.verdict);
+    let agreed = ask(r#", "maker_consent": true"#);
+    let best = agreed.best().unwrap();
+    assert_eq!(kind(best, "safety.no_release"), Some(Notes));
+    let painted = option(&agreed, "steel_8_8 / hot_alkaline / air_dry_paint");
+    assert_eq!(kind(painted, "safety.hidden_cracks"), Some(Warns));
+}
+
+/// Welding over zinc gives metal fume fever; oil and paint burn (OSHA, from memory).
+#[test]
+fn a_bracket_welded_on_site() {
+    let ranking = answered(
+        "bracket welded on site",
+        "",
+        r#""form": "bracket", "base_metal": "steel_5_8", "mass_g": 700, "surface_dm2": 4, "functional_surfaces": []"#,
+        r#""place": "urban", "welded_after_finishing": true, "required_years": 5"#,
+        OUTSIDE,
+    );
+    for treatment in ["zinc_plate_black", "zinc_flake_black", "zinc_phosphate"] {
+        all_of(&ranking, treatment, "welding.metal_fume", Some(Warns));
+    }
+    for option in ranking.options.iter().filter(|o| !o.build.films.is_empty()) {
+        assert_eq!(kind(option, "welding.films"), Some(Warns), "{}", option.build);
+    }
+}
+
+/// Inch button head: the head carries 80 % (ISO 7380-1, from memory), zinc of 8 µm needs a thinner class in 2A
+/// (ASTM F1941), socket screws temper from 343 °C (ASTM A574, from memory).
+#[test]
+fn inch_button_heads_of_a_console() {
+    let ranking = answered(
+        "screws of a console",
+        "",
+        r#""form": "button_head_screw", "thread": "1/4-20 UNC", "tolerance": "2A", "length_mm": 16, "base_metal": "steel_10_9""#,
+        r#""place": "indoor_heated", "required_years": 5"#,
+        OUTSIDE,
+    );
+    let oiled = option(&ranking, "steel_10_9 / hot_alkaline / displacing_oil");
+    assert_eq!(kind(oiled, "strength.head"), Some(Notes));
+    assert!(any_text(oiled, "010.9"));
+    let zinc = option(&ranking, "steel_10_9 / zinc_plate_black / no film");
+    assert!(finding(zinc, "thread.room").unwrap().remedy.as_deref().unwrap().contains("ASTM F1941"));
+}
+
+/// A dowel tempered at 180 °C: no powder (190 °C), no bake, and the film is asked about on its fit.
+#[test]
+fn hardened_dowels_of_a_fixture() {
+    let ranking = answered(
+        "dowels of a fixture",
+        "",
+        r#""form": "pin", "base_metal": "steel_12_9", "mass_g": 30, "surface_dm2": 0.25, "hardness_hv": 690,
+           "tempering_temperature_c": 180"#,
+        r#""place": "indoor_condensation", "required_years": 3"#,
+        OUTSIDE,
+    );
+    for option in &ranking.options {
+        let powder = option.build.films.iter().any(|film| film.contains("powder"));
+        if powder {
+            assert_eq!(kind(option, "heat.oven"), Some(Blocks), "{}", option.build);
+            assert_eq!(kind(option, "fit.asked"), Some(Warns), "{}", option.build);
+        }
+    }
+    let oiled = option(&ranking, "steel_12_9 / hot_alkaline / displacing_oil");
+    assert!(!oiled.blocked, "{:#?}", oiled.findings);
+}
