@@ -9,6 +9,18 @@ from browsing import QUIET, chromium
 ROOT = Path(__file__).resolve().parents[2]
 
 
+def pytest_addoption(parser: pytest.Parser) -> None:
+    parser.addoption("--long", action="store_true", help="run the tests marked as long too")
+
+
+def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
+    """Long tests are skipped, not deselected, so that a run says how many it left out."""
+    if not config.getoption("--long"):
+        for item in items:
+            if item.get_closest_marker("long"):
+                item.add_marker(pytest.mark.skip(reason="long: python3 tests/run.py --all"))
+
+
 @pytest.fixture(scope="session")
 def reference() -> Path:
     """The folder of reference tables; a test that asks for it skips where there is none."""

@@ -1,7 +1,6 @@
-//! The metal rules against whole tables of published or independently computed values. Skips without
-//! `OVERCOAT_REFERENCE`.
+//! The metal rules against whole tables of published or independently computed values.
 
-use crate::reference::rows;
+use super::rows;
 use overcoat::metal::{
     Coast, LowAlloyComposition, PropertyClass, StainlessExposure, Washing, atmospheric_corrosion_index,
     corrosion_resistance_factor, grade_class,
@@ -9,6 +8,7 @@ use overcoat::metal::{
 
 // Independent arithmetic from remembered coefficients: tests the arithmetic, not the coefficients.
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn the_atmospheric_corrosion_index() {
     for row in rows("g101_examples.csv") {
         let number = |i: usize| row[i].parse::<f64>().unwrap();
@@ -25,6 +25,7 @@ fn the_atmospheric_corrosion_index() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn property_classes() {
     for row in rows("property_classes.csv") {
         let (class, diameter_mm) = match row[0].split_once(" d") {
@@ -50,6 +51,7 @@ fn property_classes() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn corrosion_resistance_factors_and_classes() {
     let inland = StainlessExposure {
         sea_distance_m: None,

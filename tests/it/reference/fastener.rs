@@ -1,5 +1,4 @@
-//! The fastener rules against whole tables, read from the directory that OVERCOAT_REFERENCE names; without it
-//! every test passes quietly.
+//! The fastener rules against whole tables.
 
 #![allow(clippy::unwrap_used, clippy::panic)] // the readers below are test code too
 
@@ -8,7 +7,7 @@ use overcoat::fastener::{
     fundamental_deviation, mean_bearing_diameter, nut_factor, pitch_diameter_tolerance, tightening_torque_nm,
 };
 
-use crate::reference::{Row, table};
+use super::{Row, table};
 
 fn number(row: &Row, column: &str) -> Option<f64> {
     let cell = row.get(column).unwrap_or_else(|| panic!("no column {column}"));
@@ -25,6 +24,7 @@ fn thread_of_pitch(pitch_mm: f64) -> Thread {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn fundamental_deviations() {
     for row in table("iso965_es.csv") {
         let thread = thread_of_pitch(number(&row, "pitch_mm").unwrap());
@@ -39,6 +39,7 @@ fn fundamental_deviations() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn pitch_diameter_tolerances() {
     for row in table("iso965_td2_grade6.csv") {
         let (to, pitch) = (number(&row, "d_to_mm").unwrap(), number(&row, "pitch_mm").unwrap());
@@ -49,6 +50,7 @@ fn pitch_diameter_tolerances() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn coating_limits_by_pitch() {
     for row in table("coating_limit_by_pitch.csv") {
         let thread = thread_of_pitch(number(&row, "pitch_mm").unwrap());
@@ -68,6 +70,7 @@ fn coating_limits_by_pitch() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn deviations_that_a_thickness_needs() {
     let (thread, tolerance) = ("M20".parse().unwrap(), "6g".parse().unwrap());
     for row in table("iso4042_1999_min_deviation.csv") {
@@ -88,6 +91,7 @@ fn deviations_that_a_thickness_needs() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn inch_allowances() {
     for row in table("un_2a_allowance.csv") {
         let thread: Thread = row["thread"].parse().unwrap();
@@ -101,6 +105,7 @@ fn inch_allowances() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn thread_geometry() {
     for row in table("vdi_inputs.csv") {
         let thread: Thread = format!("M{}", row["d_mm"]).parse().unwrap();
@@ -117,6 +122,7 @@ fn thread_geometry() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn preloads_and_torques() {
     for row in table("vdi_torque.csv") {
         let thread: Thread = row["thread"].parse().unwrap();
@@ -143,6 +149,7 @@ fn preloads_and_torques() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn nut_factors() {
     for row in table("k_from_mu.csv") {
         let thread: Thread = format!("M{}", row["d_mm"]).parse().unwrap();
@@ -153,6 +160,7 @@ fn nut_factors() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn friction_classes() {
     for row in table("friction_classes.csv") {
         let range = row["class"].parse::<FrictionClass>().unwrap().range();
@@ -161,6 +169,7 @@ fn friction_classes() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn bake_times() {
     for row in table("bake_b850.csv") {
         for end in ["Rm_MPa_from", "Rm_MPa_to"] {
@@ -171,6 +180,7 @@ fn bake_times() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn hardness_limits() {
     for row in table("hydrogen_embrittlement.csv") {
         let edition = match row["rule"].as_str() {

@@ -1,12 +1,11 @@
 //! Every published table and worked example beside what overcoat gives: one line per table with the largest
 //! deviation.
 //!
-//! The tables are read from the directory named by `OVERCOAT_REFERENCE`; without it the test passes quietly.
 //! `OVERCOAT_DEVIATIONS` names a file into which the lines are written as JSON, for the validation report.
 
 #![allow(clippy::unwrap_used, clippy::panic, clippy::indexing_slicing)] // the readers here are test code too
 
-use crate::reference::{Row, number, table_if_there};
+use super::{Row, number, table_if_there};
 use overcoat::atmosphere::{
     CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, GrowthCase, IndoorClass, IndoorMetal, StandardMetal,
     category_from_g_m2, category_from_um, exponent, indoor_class_from_mg_m2, loss_um,
@@ -432,6 +431,7 @@ fn air(found: &mut Vec<Deviation>) {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn every_table_is_reproduced() {
     let mut found = Vec::new();
     air(&mut found);

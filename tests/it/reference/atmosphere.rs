@@ -1,7 +1,4 @@
 //! The atmosphere rules against whole tables of published and measured values.
-//!
-//! The tables are not part of the repository: the directory is named by the environment variable
-//! `OVERCOAT_REFERENCE`; without it every test here passes quietly.
 
 #![allow(clippy::unwrap_used, reason = "the helpers here serve tests only")]
 
@@ -13,7 +10,7 @@ use overcoat::atmosphere::{
     indoor_class_from_mg_m2, loss_um, sea_chloride_mg_m2_day, wetness_class,
 };
 
-use crate::reference::{Row, number, table, table_if_there};
+use super::{Row, number, table};
 
 fn metal(row: &Row) -> StandardMetal {
     row["metal"].parse().unwrap()
@@ -26,6 +23,7 @@ fn mean_and_sd(values: &[f64]) -> (f64, f64) {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn dose_coefficients() {
     for row in table("iso9223_drf.csv") {
         let c = DOSE_COEFFICIENTS.iter().find(|c| c.metal == metal(&row)).unwrap();
@@ -48,6 +46,7 @@ fn dose_coefficients() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn validity_intervals() {
     for (row, interval) in table("validity_intervals.csv").iter().zip(&VALIDITY) {
         assert_eq!(number(row, "lo"), Some(interval.low), "{}", interval.field);
@@ -56,6 +55,7 @@ fn validity_intervals() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn category_bounds() {
     for row in table("iso9223_categories.csv") {
         let metal = metal(&row);
@@ -74,6 +74,7 @@ fn category_bounds() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn categories_of_measured_sites() {
     for row in table("isocorrag_measured.csv") {
         for (metal, loss, category) in [
@@ -89,6 +90,7 @@ fn categories_of_measured_sites() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn growth_exponents_multiples_and_largest_losses() {
     for row in table("iso9224_exponents.csv") {
         let metal = metal(&row);
@@ -117,6 +119,7 @@ fn growth_exponents_multiples_and_largest_losses() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn indoor_limits() {
     let columns = [
         (IndoorMetal::Steel, "steel_mg_m2a_hi"),
@@ -135,6 +138,7 @@ fn indoor_limits() {
 }
 
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn class_bounds() {
     use overcoat::atmosphere::{chloride_class, so2_class_from_concentration, so2_class_from_deposition};
     for row in table("iso9223_classes.csv") {
@@ -152,11 +156,9 @@ fn class_bounds() {
 
 /// The spread claimed for the dose response: log sd 0.5, some two thirds within -33 to +50 %.
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn the_steel_function_at_inland_sites() {
-    let rows = table_if_there("measured/icp_unece_steel_firstyear.csv");
-    if rows.is_empty() {
-        return;
-    }
+    let rows = table("measured/icp_unece_steel_firstyear.csv");
     let mut sites: BTreeMap<String, Vec<f64>> = BTreeMap::new();
     for row in &rows {
         let inputs = DoseInputs {
@@ -190,11 +192,9 @@ fn mean_of(values: &[f64]) -> f64 {
 
 /// The decline of chloride with distance, fitted anew.
 #[test]
+#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn chloride_by_distance_of_stations() {
-    let rows = table_if_there("measured/chloride_deposition_by_distance.csv");
-    if rows.is_empty() {
-        return;
-    }
+    let rows = table("measured/chloride_deposition_by_distance.csv");
     let mut stations: BTreeMap<(String, String), (f64, Vec<f64>)> = BTreeMap::new();
     for row in &rows {
         let distance_km = number(row, "distance_to_coast_km").unwrap();
