@@ -142,35 +142,31 @@ def source_hash() -> str:
 
 
 def install(extras: list[str], environment: dict[str, str]) -> None:
-    """Install the package with `extras` into .venv, unless the same sources already are.
+    """Install the package with `extras` in place (editable) into .venv, unless the same sources already are.
 
-    The extra `dev` includes all others and is installed in place (editable). An environment that has it
-    keeps it.
+    In place it compiles by a leaner profile, and whatever is installed next reuses what is compiled. An
+    environment keeps the extras that it has.
     """
     try:
         stamp = json.loads(STAMP.read_text("utf-8"))
     except (OSError, ValueError):
         stamp = {}
     had = stamp.get("extras", [])
-    enough = "dev" in had or set(extras) <= set(had)
+    extras = sorted({*had, *extras})
+    if "dev" in extras:  # which includes those of the demo
+        extras = [extra for extra in extras if extra not in DEMO_EXTRAS]
     # the folder counts too: an environment that was copied or moved along points to the old one
     now = {"folder": str(ROOT), "sources": source_hash()}
     same = {key: stamp.get(key) for key in now} == now
-    if enough and same and output_of([PYTHON, "-c", "import overcoat._core"], environment) is not None:
+    if extras == had and same and output_of([PYTHON, "-c", "import overcoat._core"], environment) is not None:
         say("overcoat is installed and up to date.")
         return
 
-    if "dev" in had:
-        extras = ["dev"]
     STAMP.write_text(json.dumps({"extras": had}), "utf-8")  # until it is done
     say(f"Building and installing overcoat[{','.join(extras)}] (a few minutes the first time).")
     target = f".[{','.join(extras)}]"
-    run(
-        [PYTHON, "-m", "pip", "install", "--quiet", *(["--editable"] if "dev" in extras else []), target],
-        # a target folder of its own: other flags than `cargo test`, and each would undo the other's work
-        environment | {"CARGO_TARGET_DIR": str(ROOT / "target" / "maturin")},
-        "Installing overcoat",
-    )
+    command = [PYTHON, "-m", "pip", "install", "--quiet", "--editable", target]
+    run(command, environment, "Installing overcoat")
     STAMP.write_text(json.dumps(now | {"extras": extras}), "utf-8")
 
 

@@ -4,8 +4,7 @@
     python3 tests/check_packages.py
 
 Needs the environment of `tests/run.py` (maturin). Wheel and source distribution go one after the other into
-an empty environment without extras, thrown away at the end. Compiled dependencies are those of
-target/maturin.
+an empty environment without extras, thrown away at the end.
 """
 
 import json
@@ -20,7 +19,9 @@ from pathlib import Path
 ROOT = Path(__file__).resolve().parent.parent
 BRIEF = ROOT / "demo-data" / "briefs" / "deck-fitting.json"
 ENVIRONMENT = os.environ | {
-    "CARGO_TARGET_DIR": str(ROOT / "target" / "maturin"),
+    "CARGO_TARGET_DIR": str(
+        ROOT / "target"
+    ),  # the source distribution is built elsewhere, with the same dependencies
     "PIP_DISABLE_PIP_VERSION_CHECK": "1",
 }
 # the crate is not optimised a second time for the source distribution: whether it builds is the question

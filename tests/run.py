@@ -95,7 +95,9 @@ def quick_steps(with_reference: bool) -> Iterator[Step]:
     """What every change is checked by."""
     features = ["--features", FEATURES]
     yield Step("cargo fmt", ["cargo", "fmt", "--all", "--check"])
-    yield Step("clippy", ["cargo", "clippy", "--workspace", "--all-targets", *features, "--", "-D", "warnings"])
+    yield Step(
+        "clippy", ["cargo", "clippy", "--workspace", "--all-targets", *features, "--", "-D", "warnings"]
+    )
     # examples and benchmarks are compiled by clippy alone
     yield Step("cargo test", ["cargo", "test", *features, "--lib", "--test", "it"], "cargo test")
     yield Step("cargo test, documentation", ["cargo", "test", *features, "--doc"], "cargo test")
@@ -116,7 +118,11 @@ def long_steps() -> Iterator[Step]:
     features = ["--features", FEATURES]
     long_rust = ["--test", "it", "--", "--ignored", "--skip", "reference::"]
     yield Step("cargo test, long", ["cargo", "test", *features, *long_rust], "cargo test")
-    yield Step("cargo doc", ["cargo", "doc", "--no-deps", *features], "check", {"RUSTDOCFLAGS": "-D warnings"})
+    fuzz = ["cargo", "test", *features, "--test", "it", "fuzz_entry_points::"]
+    yield Step("long fuzzing", fuzz, "check", {"OVERCOAT_FUZZ_SECONDS": "10", "OVERCOAT_FUZZ_SEED": "17"})
+    yield Step(
+        "cargo doc", ["cargo", "doc", "--no-deps", *features], "check", {"RUSTDOCFLAGS": "-D warnings"}
+    )
     for chosen in ("", *FEATURES.split(",")):
         named = f"feature {chosen} alone" if chosen else "without features"
         yield Step(named, ["cargo", "check", "--no-default-features", "--features", chosen])
@@ -140,7 +146,9 @@ def steps(everything: bool, with_reference: bool) -> list[Step]:
     # files are dealt out to the processors; a browser or a cluster is started once for each file
     spread = ["-n", "auto", "--dist", "loadfile"]
     found = list(quick_steps(with_reference))
-    found.append(Step("pytest", pytest("tests/python", "python", *spread, *["--long"] * everything), "pytest"))
+    found.append(
+        Step("pytest", pytest("tests/python", "python", *spread, *["--long"] * everything), "pytest")
+    )
     return [*found, *(long_steps() if everything else ())]
 
 
@@ -198,9 +206,7 @@ def run(step: Step, environment: dict[str, str], tally: Tally) -> bool:
 def unexcused(tally: Tally, with_reference: bool) -> dict[str, str]:
     """Tests that were skipped though everything they need can be had."""
     return {
-        name: reason
-        for name, reason in tally.skipped.items()
-        if with_reference or REFERENCE not in reason
+        name: reason for name, reason in tally.skipped.items() if with_reference or REFERENCE not in reason
     }
 
 

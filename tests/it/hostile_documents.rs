@@ -2,7 +2,7 @@
 //! lists that multiply. Each ends soon, in little room, with a typed error or an answer.
 //!
 //! What must be read to the end has 3 MB here; the whole: `OVERCOAT_HOSTILE_MB=100 cargo test --release --test it
-//! hostile_documents -- --nocapture`.
+//! hostile_documents -- --ignored --nocapture`.
 
 #![allow(clippy::unwrap_used, clippy::panic)] // test code, outside of test functions
 #![allow(clippy::result_large_err)] // the error of the crate as it is
@@ -88,6 +88,7 @@ fn list(item: &str, times: usize) -> String {
 
 /// One test, so that no other adds to the memory that is measured.
 #[test]
+#[ignore = "long: python3 tests/run.py --all"]
 fn hostile_documents_end_soon_and_in_little_room() {
     hundred_megabytes();
     shapes_of_json();

@@ -417,7 +417,7 @@ impl Sequence {
 /// How often 90 % bounds of the median enclose it, with the standard error of that share. Run it with
 /// `cargo test --release --test it records_fits -- --ignored --nocapture`.
 #[test]
-#[ignore = "a simulation of some seconds"]
+#[ignore = "long: python3 tests/run.py --all"]
 fn coverage_of_the_bounds() {
     println!("distribution  panels  ended at  logs  profile        Wald           no estimate");
     for distribution in [Lognormal, Weibull] {

@@ -8,7 +8,7 @@
 //! | `schema` | documents grown from a JSON Schema: valid in form, with values that mostly fit |
 //! | `batches` | record batches of all types, with nulls, slices and dictionaries (feature `arrow`) |
 //!
-//! Budget in seconds for each entry point: `OVERCOAT_FUZZ_SECONDS` (1 unless set), and 100 inputs at least. The seed is fixed, so the inputs
+//! Budget in seconds for each entry point: `OVERCOAT_FUZZ_SECONDS` (0.2 unless set), and 100 inputs at least. The seed is fixed, so the inputs
 //! of a run are those of the last one; `OVERCOAT_FUZZ_SEED` takes another.
 
 // test code; its errors are the crate's
@@ -76,7 +76,7 @@ fn fuzz<T: std::fmt::Debug>(
 ) {
     let mut dice = Dice(setting("OVERCOAT_FUZZ_SEED", 20_261_125_u64) | 1);
     let mut count = Count::default();
-    let budget = Duration::from_secs_f64(setting("OVERCOAT_FUZZ_SECONDS", 1.0));
+    let budget = Duration::from_secs_f64(setting("OVERCOAT_FUZZ_SECONDS", 0.2));
     let start = Instant::now();
     let mut inputs = 0;
     while start.elapsed() < budget || inputs < LEAST_INPUTS || count.answers == 0 {
