@@ -34,6 +34,7 @@
 //! | tables of places | [`sweep`] |
 //! | what if: break-even, sensitivity, best of each row | [`whatif`] |
 //! | source, firmness | [`source`] |
+//! | terminal, page, papers for a person | `report` (feature `report`) |
 //!
 //! Data flows one way, in the order of this table from [`atmosphere`] to [`papers`]; each step is a pure function.
 //!
@@ -53,6 +54,8 @@ pub mod atmosphere;
 pub mod brief;
 pub mod catalog;
 pub mod check;
+#[cfg(feature = "command")]
+pub mod command;
 pub mod error;
 pub mod evidence;
 pub mod fastener;
@@ -63,6 +66,8 @@ pub mod papers;
 pub mod quantity;
 pub mod rank;
 pub mod records;
+#[cfg(feature = "report")]
+pub mod report;
 #[cfg(feature = "schema")]
 pub mod schema;
 pub mod sweep;

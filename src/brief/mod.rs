@@ -29,6 +29,7 @@
 mod duty;
 mod exposure;
 mod part;
+mod units;
 mod wants;
 
 use serde::{Deserialize, Serialize};

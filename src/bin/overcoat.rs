@@ -1,0 +1,7 @@
+//! The command `overcoat`.
+
+use std::process::ExitCode;
+
+fn main() -> ExitCode {
+    ExitCode::from(overcoat::command::run(std::env::args_os()))
+}

@@ -1,0 +1,121 @@
+//! Ranking and papers.
+
+use std::path::Path;
+
+use crate::brief::Brief;
+use crate::catalog::Catalog;
+use crate::command::arguments::{Catalogs, Papers, PapersForm, Rank, RankForm, UnitSystem};
+use crate::command::{Outcome, Streams, Trouble, files};
+use crate::error::nearest;
+use crate::papers::{Units, papers as papers_of};
+use crate::rank::{RankedOption, Ranking, rank as rank_brief};
+use crate::report::{TerminalOptions, terminal};
+
+/// The brief in a file, its numbers plain or as text with units.
+pub(super) fn brief_in(path: &Path) -> Result<Brief, Trouble> {
+    Ok(Brief::from_json_with_units(&files::read(path)?)?)
+}
+
+impl Catalogs {
+    /// The built-in catalog, extended by the one that was named.
+    pub(super) fn read(&self) -> Result<Catalog, Trouble> {
+        match &self.catalog {
+            Some(path) => Ok(Catalog::from_json(&files::read(path)?)?),
+            None => Ok(Catalog::built_in().clone()),
+        }
+    }
+}
+
+/// Prints a text, or writes it to a file and says so.
+pub(super) fn deliver(text: &str, out: Option<&Path>, streams: &mut Streams) -> Outcome {
+    match out {
+        None => streams.print(text)?,
+        Some(path) => {
+            files::write(path, text)?;
+            streams.say(&format!("written: {}", path.display()));
+        }
+    }
+    Ok(0)
+}
+
+pub(super) fn rank(asked: &Rank, streams: &mut Streams) -> Outcome {
+    let form = if asked.json { RankForm::Json } else { asked.format.unwrap_or(RankForm::Table) };
+    let catalog = asked.catalogs.read()?;
+    let ranking = rank_brief(&brief_in(&asked.brief)?, &catalog)?;
+    let text = match form {
+        RankForm::Json => ranking.to_json() + "\n",
+        RankForm::Html => return Err(Trouble::Refused("the page is not there yet".to_owned())),
+        RankForm::Table => terminal(
+            &ranking,
+            &catalog,
+            &TerminalOptions {
+                top: asked.top.map(|top| top as usize),
+                why: asked.why,
+                why_not: asked.why_not,
+                assumed: asked.assumed,
+                color: streams.color && asked.out.is_none(),
+                command: Some(words_of(&asked.brief, &asked.catalogs)),
+            },
+        ),
+    };
+    deliver(&text, asked.out.as_deref(), streams)
+}
+
+/// The words that name a brief and its catalog on the next command line.
+pub(super) fn words_of(brief: &Path, catalogs: &Catalogs) -> String {
+    let quoted = |path: &Path| {
+        let text = path.display().to_string();
+        let plain = |c: char| c.is_ascii_alphanumeric() || matches!(c, '.' | '/' | '_' | '-');
+        if text.chars().all(plain) { text } else { format!("'{}'", text.replace('\'', "'\\''")) }
+    };
+    match &catalogs.catalog {
+        Some(catalog) => format!("{} --catalog {}", quoted(brief), quoted(catalog)),
+        None => quoted(brief),
+    }
+}
+
+pub(super) fn papers(asked: &Papers, streams: &mut Streams) -> Outcome {
+    let form = if asked.json { PapersForm::Json } else { asked.format.unwrap_or(PapersForm::Text) };
+    let catalog = asked.catalogs.read()?;
+    let ranking = rank_brief(&brief_in(&asked.brief)?, &catalog)?;
+    let option = chosen(&ranking, asked.build.as_deref())?;
+    let units = match asked.units {
+        UnitSystem::Metric => Units::Metric,
+        UnitSystem::Inch => Units::Inch,
+    };
+    let papers = papers_of(&ranking.brief, option, &catalog, units)?;
+    let text = match form {
+        PapersForm::Json => papers.to_json() + "\n",
+        PapersForm::Html => return Err(Trouble::Refused("the page is not there yet".to_owned())),
+        PapersForm::Text => papers.to_text() + "\n",
+    };
+    deliver(&text, asked.out.as_deref(), streams)
+}
+
+/// The option of a number or of a build, the spaces between its parts being free; else the best.
+fn chosen<'a>(ranking: &'a Ranking, build: Option<&str>) -> Result<&'a RankedOption, Trouble> {
+    let Some(build) = build else {
+        return ranking.best().ok_or_else(|| {
+            Trouble::Refused("every option is ruled out. Name one with --build to read why.".to_owned())
+        });
+    };
+    if let Ok(number) = build.trim().parse::<usize>() {
+        let option = number.checked_sub(1).and_then(|at| ranking.options.get(at));
+        return option.ok_or_else(|| {
+            Trouble::Refused(format!(
+                "--build {number} is not an option. Allowed: 1 to {}.",
+                ranking.options.len()
+            ))
+        });
+    }
+    let without_spaces = |text: &str| text.split_whitespace().collect::<String>();
+    let wanted = without_spaces(build);
+    let all = || ranking.options.iter().chain(&ranking.references);
+    if let Some(option) = all().find(|option| without_spaces(&option.build.to_string()) == wanted) {
+        return Ok(option);
+    }
+    let names: Vec<String> = all().map(|option| option.build.to_string()).collect();
+    let near = nearest(build, names.iter().map(String::as_str));
+    let hint = near.map_or(String::new(), |near| format!(" Did you mean {near:?}?"));
+    Err(Trouble::Refused(format!("--build {build:?} is not one of the {} options.{hint}", names.len())))
+}

@@ -1,0 +1,321 @@
+//! What can be typed, with its help.
+
+use std::path::PathBuf;
+
+use clap::{Args, Parser, Subcommand, ValueEnum};
+
+/// Black finish to order for a part at a site: the ranked options, the reasons, and the probability that it lasts.
+///
+/// An inquiry is a brief, a JSON file: the part, its duty, the wants. `overcoat start` writes a first one.
+#[derive(Debug, Parser)]
+#[command(name = "overcoat", version, max_term_width = 100, after_help = AFTER_HELP, arg_required_else_help = false)]
+pub(super) struct Arguments {
+    #[command(subcommand)]
+    pub(super) command: Command,
+}
+
+const AFTER_HELP: &str = "\
+Examples:
+  overcoat start deck.json                                a first brief, from a few questions
+  overcoat rank deck.json                                 what to order, on one screen
+  overcoat rank deck.json --format html --out deck.html   a page to mail and to print
+  overcoat papers deck.json                               route, order note, acceptance plan
+  overcoat COMMAND --help                                 examples of each command
+
+Exit codes:
+  0  answered, whether or not an option meets the target (`met` in the JSON says which)
+  2  invalid usage or input, or disk full; stderr says what is wrong and how to fix it
+  3  swept, but some rows are bad, where --strict is set
+  1  a fault of the program
+  130, 143  interrupted by Ctrl-C, terminated: output files are as they were before
+
+Completion of commands and options by the Tab key, for bash, zsh, fish, elvish and powershell:
+  overcoat completions bash > ~/.local/share/bash-completion/completions/overcoat
+
+Colors go to a terminal only, and not where NO_COLOR is set.
+
+Salt-spray hours are not service life. Leave hard and safety-critical joints, hot caustic and acid
+baths to qualified people; local codes decide.";
+
+#[derive(Debug, Subcommand)]
+pub(super) enum Command {
+    /// Rank the finishes for the inquiry in BRIEF.
+    #[command(after_help = RANK_HELP)]
+    Rank(Rank),
+    /// Print route, order note and acceptance plan of an option.
+    #[command(after_help = PAPERS_HELP)]
+    Papers(Papers),
+    /// Print time of wetness, means and gaps of an hourly RECORD.
+    #[command(after_help = WETNESS_HELP)]
+    Wetness(Wetness),
+    /// Print every source of the catalog with its evidence grade.
+    #[command(after_help = SOURCES_HELP)]
+    Sources(Sources),
+    /// Print the JSON Schema of a DOCUMENT, or its fields in words.
+    #[command(after_help = SCHEMA_HELP)]
+    Schema(Schema),
+    /// Fit the salt-spray hours of a film to the panels in LOG.
+    #[command(after_help = FIT_HELP)]
+    Fit(Fit),
+    /// Compare the predicted years with parts in the field in RECORDS.
+    #[command(after_help = BACKTEST_HELP)]
+    Backtest(Backtest),
+    /// Print a script that completes commands and options by the Tab key.
+    #[command(after_help = COMPLETIONS_HELP)]
+    Completions {
+        /// The shell.
+        shell: clap_complete::Shell,
+    },
+}
+
+/// A catalog beside the built-in one.
+#[derive(Debug, Args)]
+pub(super) struct Catalogs {
+    /// A catalog with your own values (JSON) that extends the built-in one.
+    #[arg(long = "catalog", value_name = "FILE")]
+    pub(super) catalog: Option<PathBuf>,
+}
+
+const RANK_HELP: &str = r#"BRIEF is a JSON file in the form of `overcoat schema brief`. Numbers are in the unit that ends the
+name of their field, or text with a unit: "285 °F", "0.4 mil", "1 1/2 in", "18 months".
+
+A small brief, deck.json:
+  {"schema": "overcoat.brief.v1", "name": "deck fitting",
+   "part": {"form": "bracket", "mass_g": "6 oz", "surface_dm2": 1.3},
+   "duty": {"place": "coastal", "required_years": 5}}
+
+Examples:
+  overcoat rank deck.json
+  overcoat rank deck.json --why-not                      what is ruled out, by reason
+  overcoat rank deck.json --catalog mine.json            with prices and records of your own
+  overcoat rank deck.json --format html --out deck.html
+  overcoat rank deck.json --json | jq .verdict"#;
+
+/// Rank the finishes for an inquiry.
+#[derive(Debug, Args)]
+pub(super) struct Rank {
+    /// The inquiry.
+    #[arg(value_name = "BRIEF")]
+    pub(super) brief: PathBuf,
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+    /// One screen, JSON (overcoat.ranking.v1), or one self-contained page [default: table]
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub(super) format: Option<RankForm>,
+    /// Short for --format json.
+    #[arg(long, conflicts_with = "format")]
+    pub(super) json: bool,
+    /// Write to this file.
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
+    /// Options to show [default: as many as fit one screen]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(super) top: Option<u32>,
+    /// Every requirement and caution on the first option, with remedy and source.
+    #[arg(long)]
+    pub(super) why: bool,
+    /// What is ruled out, by reason.
+    #[arg(long)]
+    pub(super) why_not: bool,
+    /// Every assumption.
+    #[arg(long)]
+    pub(super) assumed: bool,
+    /// Revision of the inquiry, for the page.
+    #[arg(long, value_name = "TEXT")]
+    pub(super) revision: Option<String>,
+    /// Date of the page [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(super) date: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum RankForm {
+    Table,
+    Json,
+    Html,
+}
+
+const PAPERS_HELP: &str = "\
+Examples:
+  overcoat papers deck.json                                of the first option
+  overcoat papers deck.json --build 9                      of option 9 of the ranking
+  overcoat papers deck.json --build \"steel_5_8 / hot_alkaline / hard_wax\"
+  overcoat papers deck.json --units inch --out order.txt
+  overcoat papers deck.json --format html --out order.html";
+
+/// Print the papers of an option.
+#[derive(Debug, Args)]
+pub(super) struct Papers {
+    /// The inquiry.
+    #[arg(value_name = "BRIEF")]
+    pub(super) brief: PathBuf,
+    /// Number of an option, or BASE_METAL / TREATMENT / FILM + FILM [default: the first]
+    #[arg(long, value_name = "BUILD")]
+    pub(super) build: Option<String>,
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+    /// Units of the papers.
+    #[arg(long, value_enum, default_value = "metric")]
+    pub(super) units: UnitSystem,
+    /// Text to read, JSON (overcoat.papers.v1), or one self-contained page [default: text]
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub(super) format: Option<PapersForm>,
+    /// Short for --format json.
+    #[arg(long, conflicts_with = "format")]
+    pub(super) json: bool,
+    /// Write to this file.
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
+    /// Revision of the inquiry, for the page.
+    #[arg(long, value_name = "TEXT")]
+    pub(super) revision: Option<String>,
+    /// Date of the page [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(super) date: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum PapersForm {
+    Text,
+    Json,
+    Html,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum UnitSystem {
+    Metric,
+    Inch,
+}
+
+const WETNESS_HELP: &str = "\
+RECORD is a .csv or an .epw file. A CSV file has the columns temperature_c and
+relative_humidity_pct, one row an hour; empty fields are gaps. A column `time` reveals missing rows.
+
+Examples:
+  overcoat wetness site.csv
+  overcoat wetness station.epw --json";
+
+/// Time of wetness of a record.
+#[derive(Debug, Args)]
+pub(super) struct Wetness {
+    /// The hourly record.
+    #[arg(value_name = "RECORD")]
+    pub(super) record: PathBuf,
+    /// JSON output.
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+const SOURCES_HELP: &str = "\
+Examples:
+  overcoat sources
+  overcoat sources --catalog mine.json | grep assumption   what no text supports";
+
+/// Sources of the catalog.
+#[derive(Debug, Args)]
+pub(super) struct Sources {
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+    /// JSON output.
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+const SCHEMA_HELP: &str = "\
+Examples:
+  overcoat schema brief --fields                 what a brief can say
+  overcoat schema brief > brief.schema.json      for an editor that checks as you type";
+
+/// A schema.
+#[derive(Debug, Args)]
+pub(super) struct Schema {
+    /// The document.
+    #[arg(value_enum, value_name = "DOCUMENT")]
+    pub(super) document: Document,
+    /// A list of the fields in words instead.
+    #[arg(long)]
+    pub(super) fields: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum Document {
+    Brief,
+    Catalog,
+    Ranking,
+    Papers,
+}
+
+const FIT_HELP: &str = "\
+LOG is a CSV file, a row per panel: hours, outcome (failed, intact, between) or failed, until_hours,
+and where known film, treatment, lot, cabinet, weight. With --film the catalog value is the prior
+estimate, so that three panels do not overturn it and thirty do.
+
+Examples:
+  overcoat fit log.csv --film hard_wax
+  overcoat fit log.csv --film hard_wax --entry mine.json --name \"our cabinet\"   a catalog entry
+  overcoat rank deck.json --catalog mine.json";
+
+/// Fit a log of panels.
+#[derive(Debug, Args)]
+pub(super) struct Fit {
+    /// The log of panels.
+    #[arg(value_name = "LOG")]
+    pub(super) log: PathBuf,
+    /// Catalog name of the film; rows of other films are left out.
+    #[arg(long, value_name = "FILM")]
+    pub(super) film: Option<String>,
+    /// The distribution to fit.
+    #[arg(long, value_enum, default_value = "lognormal")]
+    pub(super) distribution: FittedShape,
+    /// Confidence of the bounds.
+    #[arg(long, value_name = "SHARE", default_value_t = 0.9)]
+    pub(super) confidence: f64,
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+    /// Write a catalog with the fitted hours to this file.
+    #[arg(long, value_name = "FILE", requires = "film")]
+    pub(super) entry: Option<PathBuf>,
+    /// Name of that catalog.
+    #[arg(long, value_name = "TEXT", default_value = "own records")]
+    pub(super) name: String,
+    /// JSON output.
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum FittedShape {
+    Lognormal,
+    Weibull,
+}
+
+const BACKTEST_HELP: &str = "\
+RECORDS is a CSV file, a row per part: base_metal, treatment, films (joined by \"+\"); years with
+outcome (failed, intact, between) and until_years; fields of a duty, such as place, shelter,
+rain_washed or first_year_steel_loss_um; and where known weight and site.
+
+Beside the outlook it shows two naive predictions: salt-spray hours at face value, and the
+corrosivity category alone. Its picture comes from Python: overcoat.plots.calibration.
+
+Examples:
+  overcoat backtest returns.csv
+  overcoat backtest returns.csv --catalog mine.json        with your own records in the catalog";
+
+/// Judge predictions by parts in the field.
+#[derive(Debug, Args)]
+pub(super) struct Backtest {
+    /// Parts in the field.
+    #[arg(value_name = "RECORDS")]
+    pub(super) records: PathBuf,
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+    /// JSON output, one entry per row.
+    #[arg(long)]
+    pub(super) json: bool,
+}
+
+const COMPLETIONS_HELP: &str = "\
+Examples:
+  overcoat completions bash > ~/.local/share/bash-completion/completions/overcoat
+  overcoat completions zsh > ~/.zfunc/_overcoat
+  overcoat completions fish > ~/.config/fish/completions/overcoat.fish";

@@ -1,0 +1,421 @@
+//! The command `overcoat` (feature `command`): one native program, the same in the Python package.
+//!
+//! | file | idea |
+//! | --- | --- |
+//! | `arguments` | what can be typed, with its help |
+//! | `files` | files that are read whole, and written whole or not at all |
+//! | `answers` | ranking, papers |
+//! | `data` | wetness, sources, schemas, fits, backtests |
+//!
+//! [`run`] takes the words of a command line and returns an exit code: 0 answered, 2 input that cannot be used, 3 swept
+//! with bad rows where `--strict` asks, 1 a fault of the program.
+
+mod answers;
+mod arguments;
+mod data;
+mod files;
+
+use std::ffi::OsString;
+use std::io::{self, BufRead, IsTerminal, Write};
+
+use clap::Parser;
+use clap::error::ErrorKind;
+
+use arguments::{Arguments, Command};
+
+/// What ends a command early.
+#[derive(Debug)]
+enum Trouble {
+    /// Input that cannot be used, in one line with the remedy.
+    Refused(String),
+    /// The reader of the output has seen enough.
+    ReaderGone,
+}
+
+impl From<crate::Error> for Trouble {
+    fn from(error: crate::Error) -> Self {
+        Self::Refused(error.to_string())
+    }
+}
+
+type Outcome = Result<u8, Trouble>;
+
+/// Where a command reads and writes.
+struct Streams<'a> {
+    input: &'a mut dyn BufRead,
+    output: &'a mut dyn Write,
+    errors: &'a mut dyn Write,
+    /// Whether someone can answer questions.
+    input_is_terminal: bool,
+    /// Whether the output may have colors.
+    color: bool,
+    /// Whether progress may be shown on the error stream.
+    errors_are_terminal: bool,
+}
+
+impl Streams<'_> {
+    /// Prints a text to standard output.
+    fn print(&mut self, text: &str) -> Result<(), Trouble> {
+        let written = self.output.write_all(text.as_bytes()).and_then(|()| self.output.flush());
+        written.map_err(|error| match error.kind() {
+            io::ErrorKind::BrokenPipe => Trouble::ReaderGone,
+            _ => Trouble::Refused(files::in_words("standard output", &error)),
+        })
+    }
+
+    /// Says something on standard error; where that is closed, no one hears it.
+    fn say(&mut self, text: &str) {
+        let _ = writeln!(self.errors, "{text}");
+    }
+}
+
+/// Runs a command line, its first word being the program, and returns the exit code.
+pub fn run(words: impl IntoIterator<Item = OsString>) -> u8 {
+    let (input, output, errors) = (io::stdin(), io::stdout(), io::stderr());
+    let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
+    let mut streams = Streams {
+        input_is_terminal: input.is_terminal(),
+        color: output.is_terminal() && !plain,
+        errors_are_terminal: errors.is_terminal(),
+        input: &mut input.lock(),
+        output: &mut output.lock(),
+        errors: &mut errors.lock(),
+    };
+    run_in(words, &mut streams)
+}
+
+fn run_in(words: impl IntoIterator<Item = OsString>, streams: &mut Streams) -> u8 {
+    let outcome = match Arguments::try_parse_from(words) {
+        Ok(arguments) => dispatch(arguments.command, streams),
+        Err(error) => usage(&error, streams),
+    };
+    match outcome {
+        Ok(code) => code,
+        Err(Trouble::ReaderGone) => 0,
+        Err(Trouble::Refused(message)) => {
+            streams.say(&format!("Error: {message}"));
+            2
+        }
+    }
+}
+
+/// Help and version go to standard output; a mistake in the words becomes one line.
+fn usage(error: &clap::Error, streams: &mut Streams) -> Outcome {
+    match error.kind() {
+        ErrorKind::DisplayHelp | ErrorKind::DisplayVersion => {
+            streams.print(&error.render().to_string())?;
+            return Ok(0);
+        }
+        ErrorKind::DisplayHelpOnMissingArgumentOrSubcommand => {
+            return Err(Trouble::Refused("a command is missing. See overcoat --help.".to_owned()));
+        }
+        _ => {}
+    }
+    let text = error.render().to_string();
+    let lines = text.lines().map(str::trim).filter(|line| !line.is_empty());
+    let said = lines.take_while(|line| !line.starts_with("Usage:")).collect::<Vec<_>>().join(" ");
+    let said =
+        said.strip_prefix("error: ").unwrap_or(&said).trim_end_matches("For more information, try '--help'.");
+    let said = said.trim().trim_end_matches('.');
+    Err(Trouble::Refused(format!("{said}. See --help.")))
+}
+
+fn dispatch(command: Command, streams: &mut Streams) -> Outcome {
+    match command {
+        Command::Rank(asked) => answers::rank(&asked, streams),
+        Command::Papers(asked) => answers::papers(&asked, streams),
+        Command::Wetness(asked) => data::wetness(&asked, streams),
+        Command::Sources(asked) => data::sources(&asked, streams),
+        Command::Schema(asked) => data::schema(&asked, streams),
+        Command::Fit(asked) => data::fit(&asked, streams),
+        Command::Backtest(asked) => data::backtest(&asked, streams),
+        Command::Completions { shell } => {
+            let mut text = Vec::new();
+            let mut program = <Arguments as clap::CommandFactory>::command();
+            clap_complete::generate(shell, &mut program, "overcoat", &mut text);
+            streams.print(&String::from_utf8_lossy(&text))?;
+            Ok(0)
+        }
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::path::{Path, PathBuf};
+
+    /// Exit code, standard output and standard error of a command line.
+    pub(super) fn ran(words: &[&str], typed: &str, in_terminal: bool) -> (u8, String, String) {
+        let (mut output, mut errors) = (Vec::new(), Vec::new());
+        let code = run_in(
+            std::iter::once("overcoat").chain(words.iter().copied()).map(OsString::from),
+            &mut Streams {
+                input: &mut typed.as_bytes(),
+                output: &mut output,
+                errors: &mut errors,
+                input_is_terminal: in_terminal,
+                color: false,
+                errors_are_terminal: false,
+            },
+        );
+        (code, String::from_utf8(output).unwrap(), String::from_utf8(errors).unwrap())
+    }
+
+    pub(super) fn succeeds(words: &[&str]) -> String {
+        let (code, output, errors) = ran(words, "", false);
+        assert_eq!(code, 0, "{words:?}: {errors}");
+        output
+    }
+
+    /// Standard error of a refusal: exit code 2, one line, nothing on standard output.
+    pub(super) fn refuses(words: &[&str]) -> String {
+        let (code, output, errors) = ran(words, "", false);
+        assert_eq!((code, output.as_str()), (2, ""), "{words:?}");
+        assert!(errors.starts_with("Error: ") && errors.ends_with('\n'), "{errors}");
+        assert_eq!(errors.matches('\n').count(), 1, "{errors}");
+        errors
+    }
+
+    pub(super) fn demo(name: &str) -> String {
+        Path::new(env!("CARGO_MANIFEST_DIR")).join("demo-data").join(name).display().to_string()
+    }
+
+    /// A folder that goes away with the test.
+    pub(super) struct Folder(PathBuf);
+
+    impl Folder {
+        pub(super) fn new(name: &str) -> Self {
+            let path = std::env::temp_dir().join(format!("overcoat-{name}-{}", std::process::id()));
+            let _ = std::fs::remove_dir_all(&path);
+            std::fs::create_dir_all(&path).unwrap();
+            Self(path)
+        }
+
+        pub(super) fn at(&self, name: &str) -> String {
+            self.0.join(name).display().to_string()
+        }
+
+        pub(super) fn with(&self, name: &str, text: &str) -> String {
+            std::fs::write(self.0.join(name), text).unwrap();
+            self.at(name)
+        }
+
+        pub(super) fn names(&self) -> Vec<String> {
+            let mut names: Vec<String> = std::fs::read_dir(&self.0)
+                .unwrap()
+                .map(|entry| entry.unwrap().file_name().into_string().unwrap())
+                .collect();
+            names.sort();
+            names
+        }
+    }
+
+    impl Drop for Folder {
+        fn drop(&mut self) {
+            let _ = std::fs::remove_dir_all(&self.0);
+        }
+    }
+
+    #[test]
+    fn help_says_what_each_command_and_option_does_and_shows_it_at_work() {
+        let mut program = <Arguments as clap::CommandFactory>::command();
+        program.clone().debug_assert();
+        assert!(succeeds(&["--version"]).contains(env!("CARGO_PKG_VERSION")));
+        let general = succeeds(&["--help"]);
+        for words in ["Exit codes:", "0  answered", "NO_COLOR", "overcoat completions bash"] {
+            assert!(general.contains(words), "{words}");
+        }
+        for command in program.get_subcommands_mut() {
+            let name = command.get_name().to_owned();
+            let help = succeeds(&[&name, "--help"]);
+            assert!(general.contains(&name) && help.contains("Examples:"), "{name}");
+            assert!(help.lines().all(|line| line.chars().count() <= 100), "{help}");
+            let known: Vec<String> =
+                command.get_arguments().filter_map(|a| Some(format!("--{}", a.get_long()?))).collect();
+            for line in help.lines().map(str::trim).filter(|line| line.starts_with("overcoat ")) {
+                let typed = line.split("  ").next().unwrap().split(['|', '>']).next().unwrap();
+                for option in typed.split_whitespace().filter(|word| word.starts_with("--")) {
+                    let other = !typed.starts_with(&format!("overcoat {name}"));
+                    assert!(other || known.contains(&option.to_owned()), "{line}");
+                }
+            }
+            for argument in command.get_arguments() {
+                assert!(argument.get_help().is_some(), "{name} {}", argument.get_id());
+            }
+        }
+    }
+
+    #[test]
+    fn mistakes_in_the_words_are_one_line() {
+        let deck = demo("briefs/deck-fitting.json");
+        for (words, said) in [
+            (vec!["rnak", &deck], "rank"),
+            (vec!["rank"], "<BRIEF>"),
+            (vec!["rank", &deck, "--format", "pdf"], "pdf"),
+            (vec!["rank", &deck, "--top", "0"], "0"),
+            (vec!["rank", &deck, "--json", "--format", "html"], "--json"),
+            (vec!["schema", "briefs"], "brief"),
+            (vec![], "command"),
+        ] {
+            assert!(refuses(&words).contains(said), "{words:?}: {}", refuses(&words));
+        }
+    }
+
+    #[test]
+    fn a_ranking_is_words_or_the_ranking_itself() {
+        let deck = demo("briefs/deck-fitting.json");
+        let table = succeeds(&["rank", &deck]);
+        assert!(table.starts_with("Deck fitting for a small leisure boat\n"));
+        let ranking = crate::rank::Ranking::from_json(&succeeds(&["rank", &deck, "--json"])).unwrap();
+        assert_eq!(ranking.brief.name, "Deck fitting for a small leisure boat");
+        let priced = succeeds(&["rank", &deck, "--catalog", &demo("workshop_catalog.json")]);
+        assert!(priced.contains("EUR") && priced.contains("of your own"));
+    }
+
+    #[test]
+    fn a_file_is_whole_or_absent() {
+        let folder = Folder::new("whole");
+        let out = folder.at("answer.json");
+        assert!(refuses(&["rank", "absent.json", "--json", "--out", &out]).contains("absent.json"));
+        assert!(folder.names().is_empty());
+        let deck = demo("briefs/deck-fitting.json");
+        for _ in 0..2 {
+            let (code, output, errors) = ran(&["rank", &deck, "--json", "--out", &out], "", false);
+            assert_eq!((code, output.as_str(), errors), (0, "", format!("written: {out}\n")));
+            assert_eq!(folder.names(), ["answer.json"]);
+            assert_eq!(std::fs::read_to_string(&out).unwrap(), succeeds(&["rank", &deck, "--json"]));
+        }
+        assert!(refuses(&["rank", &deck, "--out", &folder.at("")]).contains("folder"));
+        assert!(refuses(&["rank", &deck, "--out", &folder.at("absent/answer.txt")]).contains("absent"));
+    }
+
+    #[test]
+    fn what_cannot_be_read_is_named_with_the_remedy() {
+        let folder = Folder::new("unread");
+        let deck = std::fs::read_to_string(demo("briefs/deck-fitting.json")).unwrap();
+        for (text, said) in [
+            (String::new(), "brief"),
+            ("{".to_owned(), "brief"),
+            (deck.replace("\"coastal\"", "\"costal\""), "did you mean \"coastal\"?"),
+            (deck.replace("\"required_years\": 5", "\"required_years\": -5"), "-5"),
+            (deck.replace("\"mass_g\": 180", "\"mass_g\": \"1 ton\""), "kg or lb"),
+            (deck.replace("Deck fitting", "\\u001b[31mDeck"), "character"),
+        ] {
+            assert!(refuses(&["rank", &folder.with("brief.json", &text)]).contains(said), "{said}");
+        }
+        std::fs::write(folder.at("latin.json"), b"{\"name\": \"\xd6se\"}").unwrap();
+        assert!(refuses(&["rank", &folder.at("latin.json")]).contains("UTF-8"));
+        assert!(refuses(&["rank", &folder.at("")]).contains("directory"));
+    }
+
+    #[test]
+    fn the_brief_in_the_help_is_answered() {
+        let help = succeeds(&["rank", "--help"]);
+        let document = help.split("deck.json:\n").nth(1).unwrap().split("\n\n").next().unwrap();
+        let folder = Folder::new("help");
+        let brief = folder.with("deck.json", document);
+        let ranking = crate::rank::Ranking::from_json(&succeeds(&["rank", &brief, "--json"])).unwrap();
+        assert!((ranking.brief.part.mass_g.unwrap() - 170.097_138_75).abs() < 1e-6);
+    }
+
+    #[test]
+    fn papers_are_of_the_first_option_of_a_number_or_of_a_name() {
+        let deck = demo("briefs/deck-fitting.json");
+        let first = succeeds(&["papers", &deck]);
+        assert!(first.contains("DECK FITTING"));
+        let ranking = crate::rank::Ranking::from_json(&succeeds(&["rank", &deck, "--json"])).unwrap();
+        let third = ranking.options[2].build.to_string();
+        let by_number = succeeds(&["papers", &deck, "--build", "3"]);
+        assert_ne!(by_number, first);
+        for name in [third.clone(), third.replace(' ', "")] {
+            assert_eq!(succeeds(&["papers", &deck, "--build", &name]), by_number);
+        }
+        assert!(refuses(&["papers", &deck, "--build", &third[..third.len() - 1]]).contains("Did you mean"));
+        assert!(refuses(&["papers", &deck, "--build", "0"]).contains("1 to"));
+        assert_ne!(succeeds(&["papers", &deck, "--units", "inch"]), first);
+        let papers = crate::papers::Papers::from_json(&succeeds(&["papers", &deck, "--json"])).unwrap();
+        assert_eq!(papers.build, ranking.options[0].build);
+    }
+
+    #[test]
+    fn records_logs_sources_and_schemas_are_read_and_printed() {
+        let wet = succeeds(&["wetness", &demo("climate_hourly.csv")]);
+        assert!(wet.contains("longest gap: 30 h\n"), "{wet}");
+        let json: serde_json::Value =
+            serde_json::from_str(&succeeds(&["wetness", &demo("climate_hourly.csv"), "--json"])).unwrap();
+        assert_eq!(json["longest_gap_hours"], 30.0);
+
+        let lines = succeeds(&["sources"]);
+        assert_eq!(lines.lines().count(), crate::catalog::Catalog::built_in().content().sources.len());
+        assert!(succeeds(&["sources", "--catalog", &demo("workshop_catalog.json")]).contains("price_list"));
+
+        for document in ["brief", "catalog", "ranking", "papers"] {
+            let fields = succeeds(&["schema", document, "--fields"]);
+            let mut names: Vec<&str> = fields.lines().map(|line| line.split(": ").next().unwrap()).collect();
+            assert!(names.len() > 10, "{document}");
+            if document == "brief" {
+                for name in
+                    ["duty.required_years", "part.thread", "wants.builds[].films", "wants.weights.cost"]
+                {
+                    assert!(names.contains(&name), "{name}");
+                }
+            }
+            let all = names.len();
+            names.sort_unstable();
+            names.dedup();
+            assert_eq!(names.len(), all, "{document}");
+        }
+
+        let judged = succeeds(&["backtest", &demo("field_log.csv")]);
+        assert!(judged.contains("Best by log score:"), "{judged}");
+    }
+
+    #[test]
+    fn a_fit_writes_an_entry_that_ranks() {
+        let folder = Folder::new("fit");
+        let entry = folder.at("mine.json");
+        let log = demo("salt_spray_log.csv");
+        let (code, said, _) = ran(&["fit", &log, "--film", "hard_wax", "--entry", &entry], "", false);
+        assert_eq!(code, 0);
+        assert!(said.contains("salt-spray hours of hard wax"), "{said}");
+        let deck = demo("briefs/deck-fitting.json");
+        let fitted = succeeds(&["rank", &deck, "--catalog", &entry, "--json"]);
+        assert!(fitted.contains("own records"));
+        assert!(refuses(&["fit", &log, "--film", "hard_wacks"]).contains("hard_wax"));
+        assert!(refuses(&["fit", &log, "--entry", &entry]).contains("--film"));
+    }
+
+    #[test]
+    fn a_shell_is_taught_to_complete() {
+        for shell in ["bash", "zsh", "fish"] {
+            assert!(succeeds(&["completions", shell]).contains("why-not"), "{shell}");
+        }
+    }
+
+    /// A reader that has seen enough ends the command without a word.
+    #[test]
+    fn a_reader_that_stops_early_is_no_fault() {
+        struct Gone;
+        impl Write for Gone {
+            fn write(&mut self, _: &[u8]) -> io::Result<usize> {
+                Err(io::ErrorKind::BrokenPipe.into())
+            }
+            fn flush(&mut self) -> io::Result<()> {
+                Ok(())
+            }
+        }
+        let mut errors = Vec::new();
+        let code = run_in(
+            ["overcoat", "sources"].map(OsString::from),
+            &mut Streams {
+                input: &mut io::empty(),
+                output: &mut Gone,
+                errors: &mut errors,
+                input_is_terminal: false,
+                color: false,
+                errors_are_terminal: false,
+            },
+        );
+        assert_eq!((code, errors), (0, Vec::new()));
+    }
+}
