@@ -140,7 +140,7 @@ fn plain_numbers(value: &mut Json, path: &str) -> Result<()> {
                 let wanted = WANTED.iter().find(|(end, _, _)| name.ends_with(end));
                 match (entry.as_str(), wanted) {
                     (Some(text), Some((_, words, wanted))) => {
-                        *entry = number_in(text, &field, words, *wanted)?.into()
+                        *entry = number_in(text, &field, words, *wanted)?.into();
                     }
                     _ => plain_numbers(entry, &field)?,
                 }

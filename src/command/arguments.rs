@@ -93,6 +93,7 @@ Examples:
 
 /// Rank the finishes for an inquiry.
 #[derive(Debug, Args)]
+#[expect(clippy::struct_excessive_bools, reason = "one for each switch")]
 pub(super) struct Rank {
     /// The inquiry.
     #[arg(value_name = "BRIEF")]

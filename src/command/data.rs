@@ -1,5 +1,7 @@
 //! Wetness, sources, schemas, fits, backtests.
 
+use std::fmt::Write as _;
+
 use serde_json::{Value as Json, json};
 
 use crate::atmosphere::ClimateRecord;
@@ -85,7 +87,7 @@ fn list_fields(root: &Json, node: &Json, path: &str, out: &mut String, depth: us
         let meaning = meaning.unwrap_or_default().split_whitespace().collect::<Vec<_>>().join(" ");
         let words = words_of(kind);
         let words = if words.is_empty() { String::new() } else { format!(" One of {}.", words.join(", ")) };
-        out.push_str(&format!("{path}{name}: {meaning}{words}\n"));
+        let _ = writeln!(out, "{path}{name}: {meaning}{words}");
         list_fields(root, kind, &format!("{path}{name}."), out, depth + 1);
         if let Some(items) = kind.get("items") {
             list_fields(root, resolved(root, items), &format!("{path}{name}[]."), out, depth + 1);
@@ -99,8 +101,8 @@ fn list_fields(root: &Json, node: &Json, path: &str, out: &mut String, depth: us
 /// What a field refers to, or itself.
 fn resolved<'a>(root: &'a Json, node: &'a Json) -> &'a Json {
     let choices = node.get("anyOf").and_then(Json::as_array);
-    let all = std::iter::once(node).chain(choices.into_iter().flatten());
-    let named = all.filter_map(|one| one.get("$ref")?.as_str()?.rsplit('/').next()).next();
+    let mut all = std::iter::once(node).chain(choices.into_iter().flatten());
+    let named = all.find_map(|one| one.get("$ref")?.as_str()?.rsplit('/').next());
     named.and_then(|name| root.get("$defs")?.get(name)).unwrap_or(node)
 }
 

@@ -1,5 +1,7 @@
 //! What a person reads of a ranking, in words and in reading order: terminal and page print the same facts.
 
+use std::fmt::Write as _;
+
 use serde::Serialize;
 
 use crate::atmosphere::Determination;
@@ -9,8 +11,8 @@ use crate::check::{Finding, FindingKind};
 use crate::outlook::ATMOSPHERE;
 use crate::rank::{RankedOption, Ranking, USUAL_TARGET};
 use crate::report::words::{
-    BuildWords, amount, capital, cost, count, has_currency, percent, pieces, sentence, years, years_range,
-    years_range_short, years_short,
+    BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,
+    years_range, years_range_short, years_short,
 };
 
 /// Desirability below that of the best score from which a criterion counts as given up.
@@ -80,6 +82,7 @@ pub(crate) struct Point {
 
 /// One option as a row of a table.
 #[derive(Debug, Clone, Serialize)]
+#[expect(clippy::struct_excessive_bools, reason = "independent facts, as a template asks for them")]
 pub(crate) struct Row {
     pub(crate) number: usize,
     /// What `--build` takes.
@@ -305,7 +308,7 @@ fn atmosphere(ranking: &Ranking) -> String {
         determined(air.determination)
     );
     if let Some(chloride) = air.chloride_mg_m2_day {
-        said.push_str(&format!("; chloride deposition {} mg/(m²·day)", Significant(chloride)));
+        let _ = write!(said, "; chloride deposition {} mg/(m²·day)", Significant(chloride));
     }
     if air.extrapolated {
         said.push_str("; outside the range for which the formula was fitted");
@@ -328,7 +331,7 @@ struct Significant(f64);
 impl std::fmt::Display for Significant {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self.0 {
-            x if x >= 9.95 => f.write_str(&count(x.round() as u64)),
+            x if x >= 9.95 => f.write_str(&thousands(&format!("{x:.0}"))),
             x if x >= 0.995 => write!(f, "{x:.1}"),
             x => write!(f, "{x:.2}"),
         }

@@ -21,6 +21,7 @@ const WHAT_SHOWN: usize = 6;
 
 /// What of an answer a terminal shows, and how.
 #[derive(Debug, Clone, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "one for each switch of the command")]
 pub struct TerminalOptions {
     /// Rows of the table; as many as 30 lines leave space for where none is given.
     pub top: Option<usize>,
@@ -323,7 +324,9 @@ fn push_assumed(lines: &mut Vec<String>, answer: &Answer, options: &TerminalOpti
         return;
     }
     if options.assumed {
-        answer.assumed.iter().for_each(|line| labelled(lines, "Assumed", line, false));
+        for line in &answer.assumed {
+            labelled(lines, "Assumed", line, false);
+        }
         return;
     }
     let space = WIDTH - LABEL;
@@ -347,7 +350,9 @@ fn push_assumed(lines: &mut Vec<String>, answer: &Answer, options: &TerminalOpti
 fn push_notes(lines: &mut Vec<String>, answer: &Answer, options: &TerminalOptions) {
     let all = &answer.remarks_on_brief;
     if options.why || options.assumed {
-        all.iter().for_each(|remark| labelled(lines, "Note", remark, false));
+        for remark in all {
+            labelled(lines, "Note", remark, false);
+        }
         return;
     }
     let shown = if all.len() > 2 { 1 } else { 2 };

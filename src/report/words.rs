@@ -139,7 +139,7 @@ pub fn count(count: u64) -> String {
 }
 
 /// Digits with a comma before each third from the right.
-fn thousands(digits: &str) -> String {
+pub(super) fn thousands(digits: &str) -> String {
     let mut out = String::with_capacity(digits.len() + digits.len() / 3);
     for (i, digit) in digits.chars().enumerate() {
         if i > 0 && (digits.len() - i).is_multiple_of(3) {
