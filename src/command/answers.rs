@@ -9,7 +9,7 @@ use crate::command::{Outcome, Streams, Trouble, files};
 use crate::error::nearest;
 use crate::papers::{Units, papers as papers_of};
 use crate::rank::{RankedOption, Ranking, rank as rank_brief};
-use crate::report::{TerminalOptions, terminal};
+use crate::report::{PageOptions, TerminalOptions, answer_page, papers_page, terminal, today};
 
 /// The brief in a file, its numbers plain or as text with units.
 pub(super) fn brief_in(path: &Path) -> Result<Brief, Trouble> {
@@ -44,7 +44,14 @@ pub(super) fn rank(asked: &Rank, streams: &mut Streams) -> Outcome {
     let ranking = rank_brief(&brief_in(&asked.brief)?, &catalog)?;
     let text = match form {
         RankForm::Json => ranking.to_json() + "\n",
-        RankForm::Html => return Err(Trouble::Refused("the page is not there yet".to_owned())),
+        RankForm::Html => {
+            let options = PageOptions {
+                top: asked.top.map(|top| top as usize),
+                date: asked.date.clone().unwrap_or_else(today),
+                revision: asked.revision.clone(),
+            };
+            answer_page(&ranking, &catalog, &options)?
+        }
         RankForm::Table => terminal(
             &ranking,
             &catalog,
@@ -86,7 +93,14 @@ pub(super) fn papers(asked: &Papers, streams: &mut Streams) -> Outcome {
     let papers = papers_of(&ranking.brief, option, &catalog, units)?;
     let text = match form {
         PapersForm::Json => papers.to_json() + "\n",
-        PapersForm::Html => return Err(Trouble::Refused("the page is not there yet".to_owned())),
+        PapersForm::Html => papers_page(
+            &papers,
+            &PageOptions {
+                top: None,
+                date: asked.date.clone().unwrap_or_else(today),
+                revision: asked.revision.clone(),
+            },
+        ),
         PapersForm::Text => papers.to_text() + "\n",
     };
     deliver(&text, asked.out.as_deref(), streams)

@@ -42,6 +42,15 @@ pub(super) enum Command {
     /// Rank the finishes for the inquiry in BRIEF.
     #[command(after_help = RANK_HELP)]
     Rank(Rank),
+    /// Write a first BRIEF from a few answers, and answer it.
+    #[command(after_help = START_HELP)]
+    Start(Start),
+    /// Show the finishes at every place for given years, as one table of probabilities.
+    #[command(after_help = CHART_HELP)]
+    Chart(ChartOf),
+    /// Compute every option at every place of a table, however long.
+    #[command(after_help = SWEEP_HELP)]
+    Sweep(SweepOf),
     /// Print route, order note and acceptance plan of an option.
     #[command(after_help = PAPERS_HELP)]
     Papers(Papers),
@@ -186,6 +195,151 @@ pub(super) enum PapersForm {
 pub(super) enum UnitSystem {
     Metric,
     Inch,
+}
+
+const START_HELP: &str = "\
+In a terminal it asks what no option says, in the words of the industry: \"A4\", \"sea\", \"bolt\"; ? explains.
+What you do not know stays out of the brief; the answer says what it assumed instead.
+
+Examples:
+  overcoat start deck.json
+  overcoat start deck.json --form bracket --place coastal --years 5 --mass \"6 oz\"";
+
+/// A first brief.
+#[derive(Debug, Args)]
+pub(super) struct Start {
+    /// The file to write.
+    #[arg(value_name = "BRIEF")]
+    pub(super) brief: PathBuf,
+    /// Name of the inquiry.
+    #[arg(long, value_name = "TEXT")]
+    pub(super) name: Option<String>,
+    /// Kind of part, such as bracket, bolt or nut.
+    #[arg(long, value_name = "FORM")]
+    pub(super) form: Option<String>,
+    /// Base metal, such as 8.8, A4 or 304 [default: usual ones are compared]
+    #[arg(long, value_name = "METAL")]
+    pub(super) base_metal: Option<String>,
+    /// Thread, such as M8, M10x1.25 or 1/4-20 UNC.
+    #[arg(long, value_name = "THREAD")]
+    pub(super) thread: Option<String>,
+    /// Length under the head, in mm or with a unit.
+    #[arg(long, value_name = "LENGTH")]
+    pub(super) length: Option<String>,
+    /// Mass of one piece, in g or with a unit.
+    #[arg(long, value_name = "MASS")]
+    pub(super) mass: Option<String>,
+    /// Surface of one piece, in dm² or with a unit.
+    #[arg(long, value_name = "AREA")]
+    pub(super) surface: Option<String>,
+    /// Pieces in the lot.
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
+    pub(super) pieces: Option<u64>,
+    /// Site, such as coastal, sea or city.
+    #[arg(long, value_name = "PLACE")]
+    pub(super) place: Option<String>,
+    /// Years without rust, or text with a unit, such as "18 months".
+    #[arg(long, value_name = "YEARS", allow_hyphen_values = true)]
+    pub(super) years: Option<String>,
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+}
+
+const CHART_HELP: &str = "\
+Without a BRIEF it is about no part in particular: plain steel, usual black oxide, every coat system.
+
+Examples:
+  overcoat chart --years 5
+  overcoat chart deck.json --format html --out chart.html      a heat map to pin to the wall
+  overcoat chart deck.json --place coastal --place splash --json";
+
+/// The chart of choices.
+#[derive(Debug, Args)]
+pub(super) struct ChartOf {
+    /// Brings the part, the wants and the years.
+    #[arg(value_name = "BRIEF")]
+    pub(super) brief: Option<PathBuf>,
+    /// Required years [default: those of the brief, or 5]
+    #[arg(long, value_name = "YEARS")]
+    pub(super) years: Option<f64>,
+    /// A place of the catalog; can be repeated [default: all, mildest first]
+    #[arg(long = "place", value_name = "PLACE")]
+    pub(super) places: Vec<String>,
+    /// BASE_METAL / TREATMENT / FILM + FILM; can be repeated [default: usual finishes]
+    #[arg(long = "build", value_name = "BUILD")]
+    pub(super) builds: Vec<String>,
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+    /// A table, JSON, or one page with a heat map [default: table]
+    #[arg(long, value_enum, value_name = "FORM")]
+    pub(super) format: Option<ChartForm>,
+    /// Short for --format json.
+    #[arg(long, conflicts_with = "format")]
+    pub(super) json: bool,
+    /// Write to this file.
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
+    /// Date of the page [default: today]
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    pub(super) date: Option<String>,
+}
+
+#[derive(Debug, Clone, Copy, PartialEq, Eq, ValueEnum)]
+pub(super) enum ChartForm {
+    Table,
+    Json,
+    Html,
+}
+
+const SWEEP_HELP: &str = "\
+SITES is a .csv file with the columns temperature_c, relative_humidity_pct, so2_mg_m2_day and
+chloride_mg_m2_day, and, where they differ by row, required_years and shelter (open, sheltered,
+indoor). Other columns are carried over. OUT has a line for each place and option.
+
+Bad rows stop nothing. They are listed in OUT.bad-rows.csv with their row (from 0), the reason and
+their cells: correct them there, delete the columns row and reason, and sweep that file.
+
+Text that a spreadsheet would run as a formula gets an apostrophe before it. Parquet and Arrow
+files: install the Python package (pip install \"overcoat[frames]\") and call overcoat.sweep_file.
+
+Examples:
+  overcoat sweep sites.csv --out finishes.csv --best-only      the finish for each place
+  overcoat sweep sites.csv --out all.csv --brief deck.json --catalog mine.json
+  overcoat sweep sites.csv --out two.csv --build \"steel_4_6 / hot_alkaline / hard_wax\"
+  overcoat sweep sites.csv --out finishes.csv --strict --json | jq .bad_rows";
+
+/// A table of places.
+#[derive(Debug, Args)]
+pub(super) struct SweepOf {
+    /// The table of places.
+    #[arg(value_name = "SITES")]
+    pub(super) sites: PathBuf,
+    /// File of results; whole or not written.
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: PathBuf,
+    /// Brings the part, the wants and what is not a column [default: plain steel, 5 years]
+    #[arg(long, value_name = "FILE")]
+    pub(super) brief: Option<PathBuf>,
+    /// BASE_METAL / TREATMENT / FILM + FILM; can be repeated [default: those that `rank` tries]
+    #[arg(long = "build", value_name = "BUILD")]
+    pub(super) builds: Vec<String>,
+    #[command(flatten)]
+    pub(super) catalogs: Catalogs,
+    /// Keep the best option of each row.
+    #[arg(long)]
+    pub(super) best_only: bool,
+    /// Threads to use [default: all processors]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(super) threads: Option<u32>,
+    /// Rows at a time [default: half a million results]
+    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
+    pub(super) batch_rows: Option<u32>,
+    /// Exit code 3 where a row is bad.
+    #[arg(long)]
+    pub(super) strict: bool,
+    /// Print counts, time and files as JSON.
+    #[arg(long)]
+    pub(super) json: bool,
 }
 
 const WETNESS_HELP: &str = "\

@@ -5,6 +5,9 @@
 //! | `arguments` | what can be typed, with its help |
 //! | `files` | files that are read whole, and written whole or not at all |
 //! | `answers` | ranking, papers |
+//! | `start` | a first brief from a few questions |
+//! | `chart` | the chart of choices |
+//! | `sweep` | tables of places from CSV to CSV |
 //! | `data` | wetness, sources, schemas, fits, backtests |
 //!
 //! [`run`] takes the words of a command line and returns an exit code: 0 answered, 2 input that cannot be used, 3 swept
@@ -12,8 +15,11 @@
 
 mod answers;
 mod arguments;
+mod chart;
 mod data;
 mod files;
+mod start;
+mod sweep;
 
 use std::ffi::OsString;
 use std::io::{self, BufRead, IsTerminal, Write};
@@ -123,6 +129,9 @@ fn usage(error: &clap::Error, streams: &mut Streams) -> Outcome {
 fn dispatch(command: Command, streams: &mut Streams) -> Outcome {
     match command {
         Command::Rank(asked) => answers::rank(&asked, streams),
+        Command::Start(asked) => start::start(&asked, streams),
+        Command::Chart(asked) => chart::chart(&asked, streams),
+        Command::Sweep(asked) => sweep::sweep(&asked, streams),
         Command::Papers(asked) => answers::papers(&asked, streams),
         Command::Wetness(asked) => data::wetness(&asked, streams),
         Command::Sources(asked) => data::sources(&asked, streams),

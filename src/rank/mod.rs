@@ -36,6 +36,7 @@ mod ranking;
 mod score;
 mod stability;
 
+pub(crate) use candidates::FIRST_BASE_METAL;
 pub use candidates::candidates;
 pub(crate) use cost::log2_growth;
 pub use cost::{Cost, CostLine, cost};
@@ -43,6 +44,6 @@ pub use lot::Lot;
 pub(crate) use pareto::front;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
-pub(crate) use ranking::{Question, reference_cost};
+pub(crate) use ranking::{Question, default_treatment, reference_cost};
 pub(crate) use score::{CostScale, USUAL_TARGET, fixed_desirabilities};
 pub use score::{DESIRABILITY, Score, Share};

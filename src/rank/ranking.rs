@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::atmosphere::{Category, Determination};
-use crate::brief::{Brief, Exposure};
+use crate::brief::{Brief, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
@@ -14,7 +14,7 @@ use crate::check::{
 use crate::finish::Build;
 use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
-use crate::rank::score::{USUAL_TARGET, score};
+use crate::rank::score::{CostScale, USUAL_TARGET, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
 use crate::source::Source;
@@ -144,6 +144,24 @@ impl Ranking {
         self.options.first().filter(|option| !option.blocked)
     }
 
+    /// Cost per thousand at which the best option would have no better score than `other`, all else unchanged; none
+    /// where no cost does that.
+    ///
+    /// # Errors
+    /// A catalog other than that of the ranking.
+    pub fn cost_to_tie(&self, other: &RankedOption, catalog: &Catalog) -> Result<Option<f64>> {
+        let Some(best) = self.best() else { return Ok(None) };
+        let lot = Lot::of(&self.brief.part, &mut Vec::new())?;
+        let scale = CostScale::of(&self.brief, reference_cost(&self.brief, &lot, catalog)?);
+        let share = best.score.shares.iter().find(|share| share.criterion == Criterion::Cost);
+        let Some(share) = share.filter(|share| share.weight > 0.0 && other.score.value > 0.0) else {
+            return Ok(None);
+        };
+        // the score is a weighted geometric mean, so the cost alone must lower it by this ratio
+        let ratio = (other.score.value / best.score.value).powf(1.0 / share.weight);
+        Ok(scale.cost_at(share.desirability * ratio))
+    }
+
     /// The ranking as JSON, schema [`RANKING_SCHEMA`].
     pub fn to_json(&self) -> String {
         serde_json::to_string(self).unwrap_or_default()
@@ -228,7 +246,7 @@ pub(crate) fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Res
 }
 
 /// The treatment that the trade delivers when nothing is said.
-fn default_treatment(stainless: bool) -> &'static str {
+pub(crate) fn default_treatment(stainless: bool) -> &'static str {
     if stainless { "stainless_alkaline" } else { "hot_alkaline" }
 }
 

@@ -137,6 +137,13 @@ impl CostScale {
         Self { reference, limit, floor }
     }
 
+    /// The cost that has this desirability; none at or below the floor, which every greater cost has.
+    pub(crate) fn cost_at(self, desirability: f64) -> Option<f64> {
+        let Self { reference, limit, floor } = self;
+        let falls = limit > reference && desirability > floor && desirability < 1.0;
+        falls.then(|| limit * (reference / limit).powf(desirability))
+    }
+
     pub(crate) fn desirability(self, per_thousand: f64) -> f64 {
         let Self { reference, limit, floor } = self;
         if per_thousand > limit {
@@ -201,6 +208,18 @@ mod tests {
         // without a limit the floor of 0.05 lies at 20 times the yardstick and beyond
         let open = CostScale { reference: 100.0, limit: 2000.0, floor: 0.05 };
         assert_eq!((open.desirability(1990.0), open.desirability(1e9)), (0.05, 0.05));
+    }
+
+    #[test]
+    fn the_cost_of_a_desirability_has_it() {
+        let scale = CostScale { reference: 100.0, limit: 2000.0, floor: 0.05 };
+        for cost in [101.0, 300.0, 1600.0] {
+            let found = scale.cost_at(scale.desirability(cost)).unwrap();
+            assert!((found / cost - 1.0).abs() < 1e-12, "{cost} {found}");
+        }
+        for desirability in [0.05, 0.01, 1.0] {
+            assert_eq!(scale.cost_at(desirability), None);
+        }
     }
 
     proptest! {

@@ -165,7 +165,7 @@ impl Answer {
 }
 
 impl Row {
-    fn of(number: usize, option: &RankedOption, catalog: &Catalog) -> Self {
+    pub(crate) fn of(number: usize, option: &RankedOption, catalog: &Catalog) -> Self {
         let look = &option.outlook;
         let words = BuildWords::of(&option.build, catalog);
         Self {

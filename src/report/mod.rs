@@ -5,14 +5,28 @@
 //! | `words` | numbers and builds in words |
 //! | `answer` | what a person reads of a ranking, in reading order; terminal and page print the same facts |
 //! | `terminal` | at most 30 lines of 80 columns |
+//! | `page` | the answer, the papers, the chart as self-contained HTML; fragments for notebooks |
+//! | `picture` | the decision pictures and the heat map as SVG |
+//! | `change` | what would change the answer, and the tables that the controls of a page look up |
 //!
 //! Nothing is computed here that the ranking, the what-ifs or the papers do not say; it is put into words, tables and
 //! pictures.
 
 mod answer;
+mod change;
+mod date;
+mod page;
+mod picture;
 mod terminal;
 mod words;
 
+pub use date::today;
+pub use page::{
+    PageOptions, answer_page, brief_fragment, chart_page, finding_fragment, option_fragment,
+    outlook_fragment, papers_page, ranking_fragment,
+};
+#[cfg(feature = "command")]
+pub(crate) use terminal::wrapped;
 pub use terminal::{TerminalOptions, terminal};
 pub use words::{
     BuildWords, amount, capital, cost, count, percent, pieces, sentence, years, years_range,

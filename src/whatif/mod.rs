@@ -6,6 +6,7 @@
 //! | `measure` | what of an answer is compared |
 //! | `rows` | every build at every row of a table that moves inputs |
 //! | `choice` | best build and Pareto front of each row |
+//! | `chart` | finishes times places for given years |
 //! | `category_up` | the same place one corrosivity category worse |
 //! | `break_even` | where one build overtakes another |
 //! | `sensitivity` | what an answer hangs on: tornado, shares of variance |
@@ -17,6 +18,7 @@
 
 mod break_even;
 mod category_up;
+mod chart;
 mod choice;
 mod input;
 mod measure;
@@ -28,6 +30,9 @@ mod sobol;
 
 pub use break_even::{BreakEven, Contest, Crossing, CrossingKind, Leader, Stretch};
 pub use category_up::{CATEGORY_UP, category_up};
+#[cfg(feature = "report")]
+pub(crate) use chart::at_place;
+pub use chart::{Chart, ChartCell, ChartPlace, chart, plain_brief};
 pub use choice::Results;
 pub use input::Input;
 pub use measure::Measure;

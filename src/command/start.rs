@@ -1,0 +1,400 @@
+//! A first brief from a few questions in the words of the finishing industry.
+
+use serde_json::{Map, Value as Json, json};
+
+use crate::brief::{BRIEF_SCHEMA, Brief};
+use crate::catalog::Catalog;
+use crate::command::answers::words_of;
+use crate::command::arguments::Start;
+use crate::command::{Outcome, Streams, Trouble, files};
+use crate::rank::rank;
+use crate::report::{TerminalOptions, terminal, wrapped};
+
+/// A form of part: its key, what it is called, other words for it.
+type Form = (&'static str, &'static str, &'static [&'static str]);
+
+const FORMS: [Form; 11] = [
+    (
+        "hexagon_head_screw",
+        "hex head screw or bolt",
+        &["bolt", "hex bolt", "hex screw", "hex cap screw", "screw"],
+    ),
+    ("socket_cap_screw", "socket head cap screw", &["cap screw", "socket screw", "allen screw", "shcs"]),
+    ("button_head_screw", "button head screw", &["button head"]),
+    ("countersunk_screw", "countersunk screw", &["countersunk", "flat head", "flat head screw"]),
+    ("set_screw", "set screw", &["grub screw"]),
+    ("hexagon_nut", "hex nut", &["nut"]),
+    ("lock_nut", "lock nut", &["locknut", "nyloc", "self-locking nut"]),
+    ("plain_washer", "flat washer", &["washer"]),
+    ("pin", "pin or clip", &["clip", "dowel"]),
+    (
+        "bracket",
+        "bracket, hinge, fitting or other stamped or forged part",
+        &["hinge", "fitting", "strap", "plate", "stamping", "forging"],
+    ),
+    ("other", "anything else", &[]),
+];
+
+/// Other words for the places of the catalog.
+const PLACE_WORDS: [(&str, &[&str]); 10] = [
+    ("indoor_heated", &["office", "house", "heated", "hall", "workshop", "indoors"]),
+    ("indoor_condensation", &["unheated", "shed", "garage", "warehouse", "barn"]),
+    ("rural", &["country", "countryside", "village", "farm"]),
+    ("urban", &["city", "town"]),
+    ("industrial", &["factory", "plant", "works"]),
+    ("coastal", &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside"]),
+    ("splash", &["spray", "sea spray", "splash zone", "pier", "deck at sea"]),
+    ("road_salt", &["road", "truck", "trailer", "car", "vehicle", "winter road"]),
+    ("tropical_marine", &["tropics", "tropical", "tropical coast"]),
+    ("offshore", &["ship", "platform", "rig", "at sea"]),
+];
+
+/// Other words for base metals, besides their catalog names, grades and classes.
+const METAL_WORDS: [(&str, &[&str]); 6] = [
+    ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel", "steel", "sae grade 2"]),
+    ("steel_8_8", &["sae grade 5"]),
+    ("steel_10_9", &["sae grade 8"]),
+    ("stainless_304", &["18-8", "a2", "a2-70", "v2a"]),
+    ("stainless_316", &["a4", "a4-70", "a4-80", "marine grade", "v4a"]),
+    ("aluminium", &["aluminum"]),
+];
+
+/// A choice by its key, with what it is called and other words for it.
+struct Choice {
+    key: String,
+    name: String,
+    words: Vec<String>,
+}
+
+impl Choice {
+    fn answers_to(&self, typed: &str) -> bool {
+        let typed = plain(typed);
+        plain(&self.key) == typed
+            || plain(&self.name) == typed
+            || self.words.iter().any(|word| plain(word) == typed)
+    }
+}
+
+/// Case, hyphens and underscores do not matter.
+fn plain(text: &str) -> String {
+    text.to_lowercase().replace(['_', '-'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+fn forms() -> Vec<Choice> {
+    FORMS
+        .iter()
+        .map(|(key, name, words)| Choice {
+            key: (*key).to_owned(),
+            name: (*name).to_owned(),
+            words: words.iter().map(|word| (*word).to_owned()).collect(),
+        })
+        .collect()
+}
+
+fn words_for(key: &str, known: &[(&str, &[&str])]) -> Vec<String> {
+    let listed = known.iter().find(|(name, _)| *name == key).map_or(&[][..], |(_, words)| *words);
+    listed.iter().map(|word| (*word).to_owned()).collect()
+}
+
+fn places(catalog: &Catalog) -> Vec<Choice> {
+    let content = catalog.content();
+    content
+        .places
+        .iter()
+        .map(|(key, place)| Choice {
+            key: key.clone(),
+            name: place.name.clone(),
+            words: words_for(key, &PLACE_WORDS),
+        })
+        .collect()
+}
+
+fn metals(catalog: &Catalog) -> Vec<Choice> {
+    let content = catalog.content();
+    content
+        .base_metals
+        .iter()
+        .map(|(key, metal)| {
+            let mut words = words_for(key, &METAL_WORDS);
+            // "8.8", "class 8.8", "A4", "316", "1.4401"
+            if let Some(class) = &metal.property_class {
+                words.extend([class.clone(), format!("class {class}"), format!("steel {class}")]);
+            }
+            if let Some(grade) = key.strip_prefix("stainless_") {
+                words.extend([grade.to_owned(), format!("aisi {grade}"), format!("{grade} stainless")]);
+            }
+            let number = metal.name.split_once('(').and_then(|(_, rest)| rest.split_once(')'));
+            words.extend(number.map(|(number, _)| number.to_owned()));
+            Choice { key: key.clone(), name: metal.name.clone(), words }
+        })
+        .collect()
+}
+
+/// The one choice that a word stands for.
+fn found<'a>(choices: &'a [Choice], typed: &str) -> Option<&'a Choice> {
+    let exact = choices.iter().find(|choice| choice.answers_to(typed));
+    exact.or_else(|| {
+        // a part of a name counts where only one has it
+        let typed = plain(typed);
+        let mut near =
+            choices.iter().filter(|choice| typed.len() > 2 && plain(&choice.name).contains(&typed));
+        let first = near.next()?;
+        near.next().is_none().then_some(first)
+    })
+}
+
+/// The question, asked until the answer is one of the choices, or nothing is typed.
+struct Dialog<'a, 'b> {
+    streams: &'a mut Streams<'b>,
+}
+
+impl Dialog<'_, '_> {
+    fn line(&mut self, question: &str) -> Result<String, Trouble> {
+        self.streams.print(&format!("{question} "))?;
+        let mut typed = String::new();
+        match self.streams.input.read_line(&mut typed) {
+            Ok(0) => Err(Trouble::Refused("the answers ended early; nothing was written.".to_owned())),
+            Ok(_) => Ok(typed.trim().to_owned()),
+            Err(error) => Err(Trouble::Refused(files::in_words("standard input", &error))),
+        }
+    }
+
+    fn explain(&mut self, text: &str) -> Result<(), Trouble> {
+        self.streams.print(&(wrapped(text, "  ", "  ").join("\n") + "\n"))
+    }
+
+    /// The key of one of the choices; none where nothing was typed.
+    fn choose(&mut self, question: &str, help: &str, choices: &[Choice]) -> Result<Option<String>, Trouble> {
+        loop {
+            let typed = self.line(question)?;
+            if typed.is_empty() {
+                return Ok(None);
+            }
+            let numbered = typed.parse::<usize>().ok().and_then(|number| choices.get(number.checked_sub(1)?));
+            if let Some(choice) = found(choices, &typed).or(numbered) {
+                self.explain(&format!("= {}", choice.name))?;
+                return Ok(Some(choice.key.clone()));
+            }
+            if typed != "?" {
+                self.explain(&format!("{typed:?} is not one of these:"))?;
+            }
+            self.explain(help)?;
+            let lines: Vec<String> = choices
+                .iter()
+                .zip(1..)
+                .flat_map(|(choice, number)| {
+                    let words = if choice.words.is_empty() {
+                        String::new()
+                    } else {
+                        format!(" ({})", choice.words.join(", "))
+                    };
+                    let first = format!("  {number:>2}  ");
+                    wrapped(&format!("{}{words}", choice.name), &first, "      ")
+                })
+                .collect();
+            self.streams.print(&(lines.join("\n") + "\n"))?;
+        }
+    }
+
+    /// A text that the check accepts; none where nothing was typed.
+    fn text(
+        &mut self,
+        question: &str,
+        help: &str,
+        check: impl Fn(&str) -> crate::Result<()>,
+    ) -> Result<Option<String>, Trouble> {
+        loop {
+            let typed = self.line(question)?;
+            if typed.is_empty() {
+                return Ok(None);
+            }
+            if typed == "?" {
+                self.explain(help)?;
+                continue;
+            }
+            match check(&typed) {
+                Ok(()) => return Ok(Some(typed)),
+                Err(error) => self.explain(&error.to_string())?,
+            }
+        }
+    }
+}
+
+/// A number, or text that may be a number with a unit.
+fn number_or_text(text: &str) -> Json {
+    text.parse::<f64>().ok().filter(|number| number.is_finite()).map_or_else(|| text.into(), Json::from)
+}
+
+/// A brief with these fields and nothing else to object to.
+fn document(name: &str, part: Map<String, Json>, duty: Map<String, Json>) -> Json {
+    json!({ "schema": BRIEF_SCHEMA, "name": name, "part": part, "duty": duty, "wants": {} })
+}
+
+/// Whether a brief takes a value in a field of its part or its duty.
+fn takes(section: &str, field: &str, value: &str) -> crate::Result<()> {
+    let mut part = Map::new();
+    let mut duty =
+        Map::from_iter([("place".to_owned(), "urban".into()), ("required_years".to_owned(), 5.into())]);
+    let into = if section == "part" { &mut part } else { &mut duty };
+    into.insert(field.to_owned(), number_or_text(value));
+    let brief = Brief::from_json_with_units(&document("x", part, duty).to_string())?;
+    brief.part.thread_size().map(|_| ())
+}
+
+/// What was said by options.
+#[derive(Default)]
+struct Said {
+    name: Option<String>,
+    part: Map<String, Json>,
+    duty: Map<String, Json>,
+}
+
+pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
+    if asked.brief.exists() {
+        return Err(Trouble::Refused(format!("{} exists. Enter another name.", asked.brief.display())));
+    }
+    let catalog = asked.catalogs.read()?;
+    let ask = streams.input_is_terminal;
+    if !ask && (asked.place.is_none() || asked.years.is_none()) {
+        return Err(Trouble::Refused(
+            "set --place and --years, or run it in a terminal, where it asks.".to_owned(),
+        ));
+    }
+    let mut said = by_options(asked, &catalog)?;
+    if ask {
+        by_questions(&mut said, &catalog, &mut Dialog { streams })?;
+    }
+    let name = said.name.unwrap_or_else(|| "first inquiry".to_owned());
+    let document = document(&name, said.part, said.duty);
+    let text = serde_json::to_string_pretty(&document).unwrap_or_default() + "\n";
+    let ranking = rank(&Brief::from_json_with_units(&text)?, &catalog)?;
+    files::write(&asked.brief, &text)?;
+    streams.say(&format!("written: {}", asked.brief.display()));
+    let options = TerminalOptions {
+        color: streams.color,
+        command: Some(words_of(&asked.brief, &asked.catalogs)),
+        ..TerminalOptions::default()
+    };
+    let answer = terminal(&ranking, &catalog, &options);
+    streams.print(&format!("\n{answer}Fields to add: overcoat schema brief --fields\n"))?;
+    Ok(0)
+}
+
+fn by_options(asked: &Start, catalog: &Catalog) -> Result<Said, Trouble> {
+    let named = |choices: &[Choice], typed: &Option<String>| {
+        // what is no known word goes into the brief as it is, which says what is wrong with it
+        typed
+            .as_ref()
+            .map(|typed| found(choices, typed).map_or_else(|| typed.clone(), |choice| choice.key.clone()))
+    };
+    let mut said = Said { name: asked.name.clone(), ..Said::default() };
+    let part = [
+        ("form", named(&forms(), &asked.form).map(Json::from)),
+        ("base_metal", named(&metals(catalog), &asked.base_metal).map(Json::from)),
+        ("thread", asked.thread.clone().map(Json::from)),
+        ("length_mm", asked.length.as_deref().map(number_or_text)),
+        ("mass_g", asked.mass.as_deref().map(number_or_text)),
+        ("surface_dm2", asked.surface.as_deref().map(number_or_text)),
+        ("lot_pieces", asked.pieces.map(Json::from)),
+    ];
+    let duty = [
+        ("place", named(&places(catalog), &asked.place).map(Json::from)),
+        ("required_years", asked.years.as_deref().map(number_or_text)),
+    ];
+    said.part.extend(part.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
+    said.duty.extend(duty.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
+    Ok(said)
+}
+
+fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
+    dialog
+        .explain("Press Enter for what you do not know: the answer says what it assumed. Type ? for help.")?;
+    if said.name.is_none() {
+        let check = |name: &str| {
+            let duty = Map::from_iter([
+                ("place".to_owned(), "urban".into()),
+                ("required_years".to_owned(), 5.into()),
+            ]);
+            Brief::from_json_with_units(&document(name, Map::new(), duty).to_string()).map(|_| ())
+        };
+        said.name = dialog.text("Name of the inquiry:", "Any text, for your files and the papers.", check)?;
+    }
+    if !said.part.contains_key("form") {
+        let help = "The form gives mass and surface of standard parts, and the checks of threads.";
+        put(
+            &mut said.part,
+            "form",
+            dialog.choose("Kind of part (bolt, nut, washer, bracket ...):", help, &forms())?,
+        );
+    }
+    if !said.part.contains_key("base_metal") {
+        let help = "Without a base metal, the usual ones are compared. Otherwise a class, a grade or a name:";
+        put(
+            &mut said.part,
+            "base_metal",
+            dialog.choose("Base metal (8.8, A4, 304 ...):", help, &metals(catalog))?,
+        );
+    }
+    let form = said.part.get("form").and_then(Json::as_str).unwrap_or_default().to_owned();
+    let threaded = form.ends_with("_screw") || form.ends_with("_nut") || form == "plain_washer";
+    if threaded && !said.part.contains_key("thread") {
+        let help = "The size as on the drawing, such as M8, M10x1.25 or 1/4-20 UNC.";
+        let check = |text: &str| takes("part", "thread", text);
+        put(&mut said.part, "thread", dialog.text("Thread (M8, 1/4-20 UNC ...):", help, check)?);
+    }
+    if form.ends_with("_screw") && said.part.contains_key("thread") && !said.part.contains_key("length_mm") {
+        let help = "Length under the head, in mm or with a unit, such as 30 or 1 1/4 in.";
+        let check = |text: &str| takes("part", "length_mm", text);
+        put_number(&mut said.part, "length_mm", dialog.text("Length, mm:", help, check)?);
+    }
+    let standard = said.part.contains_key("thread") && form != "set_screw" && threaded;
+    if !standard {
+        for (field, question, help) in [
+            (
+                "mass_g",
+                "Mass of one piece, g:",
+                "Weigh one; in g or with a unit, such as 180, 6 oz or 0.4 lb. It sets the cost.",
+            ),
+            (
+                "surface_dm2",
+                "Surface of one piece, dm²:",
+                "All that is coated, both sides; in dm² or with a unit, such as 1.3, 130 cm² or 20 sq in. It sets the cost.",
+            ),
+        ] {
+            if !said.part.contains_key(field) {
+                let check = |text: &str| takes("part", field, text);
+                put_number(&mut said.part, field, dialog.text(question, help, check)?);
+            }
+        }
+    }
+    if !said.part.contains_key("lot_pieces") {
+        let check = |text: &str| takes("part", "lot_pieces", text);
+        let typed =
+            dialog.text("Pieces in the lot:", "A whole number; small lots pay the minimum charge.", check)?;
+        if let Some(pieces) = typed.and_then(|typed| typed.parse::<u64>().ok()) {
+            said.part.insert("lot_pieces".to_owned(), pieces.into());
+        }
+    }
+    if !said.duty.contains_key("place") {
+        let help =
+            "The site gives temperature, humidity, pollution and salt. Measured values can be added later.";
+        let question = "Site (sea, city, indoors, road ...) [city]:";
+        let place = dialog.choose(question, help, &places(catalog))?;
+        put(&mut said.duty, "place", Some(place.unwrap_or_else(|| "urban".to_owned())));
+    }
+    if !said.duty.contains_key("required_years") {
+        let help = "How long the parts must show no rust, in years or with a unit, such as 5 or 18 months.";
+        let check = |text: &str| takes("duty", "required_years", text);
+        let years = dialog.text("Years without rust [5]:", help, check)?;
+        put_number(&mut said.duty, "required_years", Some(years.unwrap_or_else(|| "5".to_owned())));
+    }
+    Ok(())
+}
+
+fn put(section: &mut Map<String, Json>, field: &str, value: Option<String>) {
+    section.extend(value.map(|value| (field.to_owned(), value.into())));
+}
+
+fn put_number(section: &mut Map<String, Json>, field: &str, value: Option<String>) {
+    section.extend(value.map(|value| (field.to_owned(), number_or_text(&value))));
+}

@@ -1,0 +1,250 @@
+//! What would change an answer: years, price, site, and the tables that a page looks up.
+
+use serde::Serialize;
+use serde_json::json;
+
+use crate::Result;
+use crate::catalog::Catalog;
+use crate::finish::Build;
+use crate::rank::{RankedOption, Ranking, front, rank};
+use crate::report::answer::Answer;
+use crate::report::words::{BuildWords, cost, percent, years};
+use crate::whatif::{MovedColumns, Rows, at_place};
+
+/// Required years that a page offers, besides those of the brief.
+const YEARS: [f64; 16] =
+    [0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0];
+
+/// What would change the answer.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Changes {
+    pub(crate) lines: Vec<String>,
+    pub(crate) places: Vec<OtherPlace>,
+    pub(crate) years: Vec<Offered>,
+    /// The tables as JSON that is safe inside a script element.
+    pub(crate) table: String,
+}
+
+/// The best option at another place.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct OtherPlace {
+    pub(crate) name: String,
+    pub(crate) category: String,
+    pub(crate) build: String,
+    pub(crate) chance: String,
+}
+
+/// Years that the page offers.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct Offered {
+    pub(crate) words: String,
+    pub(crate) required: bool,
+}
+
+impl Changes {
+    /// None where every option is ruled out.
+    pub(crate) fn of(ranking: &Ranking, answer: &Answer, catalog: &Catalog) -> Result<Option<Self>> {
+        let Some(best) = ranking.best() else { return Ok(None) };
+        let table = YearTable::of(ranking, catalog)?;
+        let mut lines = Vec::new();
+        lines.extend(table.lead(best, catalog));
+        lines.push(longest_at_target(best, answer));
+        lines.extend(price(ranking, best, catalog));
+        Ok(Some(Self {
+            lines,
+            places: other_places(ranking, catalog),
+            years: table
+                .years
+                .iter()
+                .map(|year| Offered { words: years(*year), required: *year == table.required })
+                .collect(),
+            table: table.json(best, catalog),
+        }))
+    }
+}
+
+/// Every build at every number of required years.
+struct YearTable {
+    years: Vec<f64>,
+    required: f64,
+    builds: Vec<Build>,
+    /// Per year the builds as (code, probability, cost, score), those that are ruled out left out.
+    rows: Vec<Vec<(usize, f64, f64, f64)>>,
+}
+
+impl YearTable {
+    fn of(ranking: &Ranking, catalog: &Catalog) -> Result<Self> {
+        let required = ranking.brief.duty.required_years;
+        let mut years = YEARS.to_vec();
+        if !years.contains(&required) {
+            years.push(required);
+        }
+        years.sort_by(f64::total_cmp);
+        let builds: Vec<Build> = ranking.options.iter().map(|option| option.build.clone()).collect();
+        let prepared = Rows::new(&ranking.brief, Some(&builds), catalog)?;
+        let columns =
+            MovedColumns { rows: years.len(), required_years: Some(&years), ..MovedColumns::default() };
+        let found = prepared.run(&columns, 1)?;
+        let (output, costs) = (&found.output, &found.cost_per_thousand);
+        let builds = prepared.builds().to_vec();
+        let each = output.probability_ok.iter().zip(costs).zip(&output.score).zip(&output.blocked);
+        let all: Vec<_> = each.map(|(((p, cost), score), blocked)| (*p, *cost, *score, *blocked)).collect();
+        let rows = all
+            .chunks(builds.len().max(1))
+            .map(|row| {
+                let usable = row
+                    .iter()
+                    .enumerate()
+                    .filter(|(_, (p, cost, _, blocked))| !blocked && p.is_finite() && cost.is_finite());
+                usable.map(|(code, (p, cost, score, _))| (code, *p, *cost, *score)).collect()
+            })
+            .collect();
+        Ok(Self { years, required, builds, rows })
+    }
+
+    /// Between which required years the first option has the best score, and what has it outside.
+    fn lead(&self, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+        let leaders: Vec<Option<usize>> = self
+            .rows
+            .iter()
+            .map(|row| {
+                row.iter().max_by(|a, b| a.3.total_cmp(&b.3).then(b.0.cmp(&a.0))).map(|(code, ..)| *code)
+            })
+            .collect();
+        let own = self.builds.iter().position(|build| *build == best.build)?;
+        let at = self.years.iter().position(|year| *year == self.required)?;
+        let holds = |place: &usize| {
+            leaders
+                .get(*place)
+                .copied()
+                .flatten()
+                .is_some_and(|leader| leader == own || self.ties(*place, leader, own))
+        };
+        let low = (0..=at).rev().take_while(holds).last()?;
+        let high = (at..self.years.len()).take_while(holds).last()?;
+        let name = |place: usize| {
+            let leader = leaders.get(place).copied().flatten()?;
+            Some(BuildWords::of(self.builds.get(leader)?, catalog).line())
+        };
+        let year = |place: usize| self.years.get(place).copied().map(years);
+        let mut said = match (low == 0, high + 1 == self.years.len()) {
+            (true, true) => {
+                format!("Required years: #1 has the best score from {} to {}", year(low)?, year(high)?)
+            }
+            (true, false) => format!("Required years: #1 has the best score up to {}", year(high)?),
+            (false, true) => format!("Required years: #1 has the best score from {} on", year(low)?),
+            (false, false) => {
+                format!("Required years: #1 has the best score from {} to {}", year(low)?, year(high)?)
+            }
+        };
+        if let (true, Some(other)) = (low > 0, low.checked_sub(1).and_then(name)) {
+            said = format!("{said}; for {} it is {other}", year(low - 1)?);
+        }
+        if let Some(other) = name(high + 1) {
+            said = format!("{said}; for {} it is {other}", year(high + 1)?);
+        }
+        Some(format!("{said}."))
+    }
+
+    /// Whether two builds have the same score at a number of years.
+    fn ties(&self, place: usize, one: usize, other: usize) -> bool {
+        let score = |code: usize| self.rows.get(place)?.iter().find(|row| row.0 == code).map(|row| row.3);
+        match (score(one), score(other)) {
+            (Some(one), Some(other)) => (one - other).abs() <= 1e-9,
+            _ => false,
+        }
+    }
+
+    /// The fronts of cost against probability, cheapest first: the lowest cost that reaches any target, and the highest
+    /// probability within any budget, are on them.
+    fn json(&self, best: &RankedOption, catalog: &Catalog) -> String {
+        let mut shown: Vec<usize> = Vec::new();
+        let mut fronts = Vec::with_capacity(self.rows.len());
+        for row in &self.rows {
+            let points: Vec<(f64, f64)> = row.iter().map(|(_, p, cost, _)| (*cost, *p)).collect();
+            let mut kept: Vec<&(usize, f64, f64, f64)> =
+                row.iter().zip(front(&points)).filter(|(_, on)| *on).map(|(one, _)| one).collect();
+            kept.sort_by(|a, b| a.2.total_cmp(&b.2).then(a.1.total_cmp(&b.1)));
+            let mut entries = Vec::with_capacity(kept.len());
+            for (code, p, cost, _) in kept {
+                let at = shown.iter().position(|known| known == code).unwrap_or_else(|| {
+                    shown.push(*code);
+                    shown.len() - 1
+                });
+                entries.push(json!([at, (p * 1e4).round() / 1e4, (cost * 100.0).round() / 100.0]));
+            }
+            fronts.push(entries);
+        }
+        let builds: Vec<String> = shown
+            .iter()
+            .filter_map(|code| self.builds.get(*code))
+            .map(|build| BuildWords::of(build, catalog).line())
+            .collect();
+        let currency = match best.cost.currency.as_str() {
+            "relative" => "relative cost",
+            currency => currency,
+        };
+        let document = json!({ "currency": currency, "builds": builds, "fronts": fronts });
+        let text = document.to_string();
+        // inside a script element only a tag could end it
+        text.replace('<', "\\u003c").replace('>', "\\u003e").replace('&', "\\u0026")
+    }
+}
+
+/// How many years the first option reaches the target for.
+fn longest_at_target(best: &RankedOption, answer: &Answer) -> String {
+    let look = &best.outlook;
+    let reaches = |t: f64| look.survival(t).is_ok_and(|p| p >= answer.target);
+    let (mut low, mut high) = (0.0, look.median_years.max(look.p10_years).max(1e-6) * 4.0);
+    for _ in 0..60 {
+        let middle = 0.5 * (low + high);
+        if reaches(middle) { low = middle } else { high = middle }
+    }
+    format!(
+        "Target: at {} probability, #1 lasts {}; {} are required.",
+        answer.target_words,
+        years(low),
+        answer.required
+    )
+}
+
+/// Up to what cost the first option keeps the best score.
+fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    let second =
+        ranking.options.iter().filter(|option| !option.blocked).find(|option| {
+            option.build != best.build && (option.score.value - best.score.value).abs() > 1e-9
+        })?;
+    let name = BuildWords::of(&second.build, catalog).line();
+    let currency = &best.cost.currency;
+    Some(match ranking.cost_to_tie(second, catalog).ok()? {
+        Some(limit) => format!(
+            "Price: #1 has the best score up to {} ({:+.0}%); above it, {name}.",
+            cost(currency, limit),
+            100.0 * (limit / best.cost.per_thousand - 1.0)
+        ),
+        None => format!("Price: no price of #1 alone puts {name} first."),
+    })
+}
+
+fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
+    let mut found: Vec<(f64, OtherPlace)> = Vec::new();
+    for name in catalog.content().places.keys() {
+        if ranking.brief.duty.place.as_ref() == Some(name) {
+            continue;
+        }
+        let Ok(there) = rank(&at_place(&ranking.brief, name), catalog) else { continue };
+        let (build, chance) = match there.best() {
+            Some(best) => (BuildWords::of(&best.build, catalog).line(), percent(best.outlook.probability_ok)),
+            None => ("every option is ruled out".to_owned(), "–".to_owned()),
+        };
+        let place = OtherPlace {
+            name: name.replace('_', " "),
+            category: there.atmosphere.category.to_string(),
+            build,
+            chance,
+        };
+        found.push((there.atmosphere.first_year_steel_loss_um, place));
+    }
+    found.sort_by(|(a, _), (b, _)| a.total_cmp(b));
+    found.into_iter().map(|(_, place)| place).collect()
+}

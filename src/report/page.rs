@@ -1,0 +1,418 @@
+//! The answer as one self-contained page, the papers as another, and fragments for notebooks.
+
+use std::sync::LazyLock;
+
+use minijinja::syntax::SyntaxConfig;
+use minijinja::value::Serde;
+use minijinja::{AutoEscape, Environment};
+use serde::Serialize;
+use serde_json::{Value as Json, json};
+
+use crate::Result;
+use crate::brief::Brief;
+use crate::catalog::Catalog;
+use crate::check::Finding;
+use crate::outlook::Outlook;
+use crate::papers::Papers;
+use crate::rank::{RankedOption, Ranking};
+use crate::report::answer::{Answer, Point, Reason, Row, factor_words, worst_first};
+use crate::report::change::Changes;
+use crate::report::picture::{costs, heat_map, ranges};
+use crate::report::words::{BuildWords, amount, percent, years, years_range};
+use crate::whatif::Chart;
+
+/// Options in the table of a page where nothing else is requested.
+const USUAL_ROWS: usize = 6;
+/// Metals and processes named under a reason.
+const WHAT_SHOWN: usize = 3;
+/// Replaced values that are named.
+const PATHS_SHOWN: usize = 40;
+
+const STYLE: &str = include_str!("templates/style.css");
+const CONTROLS: &str = include_str!("templates/controls.js");
+
+static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
+    let mut environment = Environment::new();
+    environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    if let Ok(syntax) = SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build() {
+        environment.set_syntax(syntax);
+    }
+    for (name, text) in [
+        ("answer", include_str!("templates/answer.html")),
+        ("papers", include_str!("templates/papers.html")),
+        ("chart", include_str!("templates/chart.html")),
+        ("ranking", include_str!("templates/ranking.html")),
+        ("option", include_str!("templates/option.html")),
+        ("outlook", include_str!("templates/outlook.html")),
+        ("brief", include_str!("templates/brief.html")),
+        ("finding", include_str!("templates/finding.html")),
+    ] {
+        #[expect(
+            clippy::expect_used,
+            reason = "our own templates, rendered by a test; no user input reaches this"
+        )]
+        environment.add_template(name, text).expect("the template is sound");
+    }
+    environment
+});
+
+fn render(name: &str, values: Json) -> String {
+    #[expect(
+        clippy::expect_used,
+        reason = "our own templates, rendered by a test; values are text and numbers"
+    )]
+    TEMPLATES
+        .get_template(name)
+        .and_then(|template| template.render(Serde(values)))
+        .expect("the template renders")
+}
+
+/// What a page says of itself.
+#[derive(Debug, Clone, Default)]
+pub struct PageOptions {
+    /// Options in the table; 6 where none is given, and those that the verdict names.
+    pub top: Option<usize>,
+    /// The date of the page, as it is to be printed.
+    pub date: String,
+    /// The revision of the inquiry.
+    pub revision: Option<String>,
+}
+
+/// A ranking as one self-contained HTML page: verdict, what to do before the order, two pictures, options, assumptions,
+/// what would change the answer, details folded.
+///
+/// It fetches nothing. Its controls look up tables that are computed here and written into the page. Text of the user
+/// is escaped.
+///
+/// ```
+/// use overcoat::report::{PageOptions, answer_page};
+/// use overcoat::{brief::Brief, catalog::Catalog, rank::rank};
+/// let brief = Brief::from_json(r#"{
+///     "schema": "overcoat.brief.v1",
+///     "name": "guard plates <in> a heated hall",
+///     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+///     "duty": {"place": "indoor_heated", "required_years": 10}
+/// }"#)?;
+/// let catalog = Catalog::built_in();
+/// let page = answer_page(&rank(&brief, catalog)?, catalog, &PageOptions::default())?;
+/// assert!(page.starts_with("<!doctype html>") && page.contains("&lt;in&gt;"));
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+///
+/// # Errors
+/// A catalog other than that of the ranking.
+pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) -> Result<String> {
+    let answer = Answer::of(ranking, catalog);
+    let changes = Changes::of(ranking, &answer, catalog)?;
+    let best = ranking.best();
+    let shown = shown_rows(&answer, options.top.unwrap_or(USUAL_ROWS));
+    let mut sources: Vec<&String> = answer.before.iter().map(|point| &point.source).collect();
+    sources.dedup();
+    let cost_heading = cost_heading(&answer);
+    Ok(render(
+        "answer",
+        json!({
+            "style": STYLE,
+            "controls": CONTROLS,
+            "date": options.date,
+            "revision": options.revision,
+            "version": ranking.version,
+            "firm": firm(ranking, catalog)?,
+            "ranges": ranges(&answer),
+            "costs": costs(&answer),
+            "rows": shown,
+            "cost_heading": cost_heading,
+            "changes": changes.as_ref().map(|changes| &changes.lines),
+            "places": changes.as_ref().map(|changes| &changes.places),
+            "table": changes.as_ref().map(|changes| &changes.table),
+            "table_years": changes.as_ref().map(|changes| &changes.years),
+            "target_percent": (answer.target * 100.0).round(),
+            "question": question(&ranking.brief),
+            "criteria": best.map(criteria),
+            "factors": best.map(|best| factors(&best.outlook, Some((best, catalog)))),
+            "cost_lines": best.map(cost_lines),
+            "reasons": answer.why_not.iter().map(ReasonWords::of).collect::<Vec<_>>(),
+            "sources": sources,
+            "replaced": ranking.overrides.iter().take(PATHS_SHOWN).map(|one| &one.path).collect::<Vec<_>>(),
+            "answer": answer,
+        }),
+    ))
+}
+
+fn cost_heading(answer: &Answer) -> String {
+    if answer.relative { "Cost".to_owned() } else { format!("{} per 1,000", answer.cost_heading) }
+}
+
+/// A row with whether the verdict names it.
+#[derive(Serialize)]
+struct ShownRow<'a> {
+    #[serde(flatten)]
+    row: &'a Row,
+    picked: bool,
+}
+
+fn shown_rows(answer: &Answer, top: usize) -> Vec<ShownRow<'_>> {
+    let picked: Vec<usize> = answer.picks.iter().filter_map(|pick| pick.number).collect();
+    answer
+        .rows
+        .iter()
+        .enumerate()
+        .map(|(at, row)| (at, ShownRow { row, picked: picked.contains(&row.number) }))
+        .filter(|(at, shown)| *at < top || shown.picked)
+        .map(|(_, shown)| shown)
+        .collect()
+}
+
+/// The one statement of how well supported the first place is.
+fn firm(ranking: &Ranking, catalog: &Catalog) -> Result<Option<String>> {
+    if ranking.options.iter().filter(|option| !option.blocked).count() < 2 {
+        return Ok(None);
+    }
+    let shares = ranking.truly_first(catalog)?.shares;
+    let Some(first) = shares.first() else { return Ok(None) };
+    let mut said = format!("Chance that #1 really is the best choice: {}.", percent(first.probability));
+    let likeliest = shares.iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
+    if let Some(other) = likeliest.filter(|other| other.build != first.build) {
+        let name = BuildWords::of(&other.build, catalog).line();
+        said = format!("{said} Most likely best: {name} ({}).", percent(other.probability));
+    }
+    Ok(Some(said))
+}
+
+#[derive(Serialize)]
+struct Named {
+    name: String,
+    text: String,
+}
+
+/// Part, duty and wants, each in a line.
+fn question(brief: &Brief) -> Vec<Named> {
+    let document = serde_json::to_value(brief).unwrap_or_default();
+    ["part", "duty", "wants"]
+        .into_iter()
+        .map(|section| {
+            let fields = document.get(section).and_then(Json::as_object);
+            let said: Vec<String> =
+                fields.into_iter().flatten().map(|(name, value)| field_in_words(name, value)).collect();
+            let text = if said.is_empty() { "none stated".to_owned() } else { said.join("; ") };
+            Named { name: crate::report::words::capital(section), text }
+        })
+        .collect()
+}
+
+/// What ends the name of a field of a brief, as the unit behind its number.
+const UNITS: [(&str, &str); 10] = [
+    ("_mg_m2_day", " mg/(m²·day)"),
+    ("_um", " µm"),
+    ("_mm", " mm"),
+    ("_dm2", " dm²"),
+    ("_m", " m"),
+    ("_g", " g"),
+    ("_hv", " HV"),
+    ("_pct", "%"),
+    ("_years", " years"),
+    ("_c", " °C"),
+];
+
+/// A field of a brief with its value: words, number, unit.
+fn field_in_words(field: &str, value: &Json) -> String {
+    let unit = UNITS.iter().find(|(end, _)| field.ends_with(end));
+    let name = unit.map_or(field, |(end, _)| field.strip_suffix(end).unwrap_or(field)).replace('_', " ");
+    format!("{name}: {}{}", value_in_words(value), unit.map_or("", |(_, unit)| unit))
+}
+
+fn value_in_words(value: &Json) -> String {
+    match value {
+        Json::Null => "none".to_owned(),
+        Json::Bool(true) => "yes".to_owned(),
+        Json::Bool(false) => "no".to_owned(),
+        Json::Number(number) => number.to_string().trim_end_matches(".0").to_owned(),
+        // catalog names and choices are words; designations as M8 or 1/4-20 UNC have no underscore
+        Json::String(text) => text.replace('_', " "),
+        Json::Array(items) => items.iter().map(value_in_words).collect::<Vec<_>>().join(", "),
+        Json::Object(fields) => {
+            fields.iter().map(|(name, value)| field_in_words(name, value)).collect::<Vec<_>>().join(", ")
+        }
+    }
+}
+
+#[derive(Serialize)]
+struct Criterion {
+    name: &'static str,
+    value: String,
+    weight: String,
+}
+
+fn criteria(option: &RankedOption) -> Vec<Criterion> {
+    option
+        .score
+        .shares
+        .iter()
+        .map(|share| Criterion {
+            name: share.criterion.word(),
+            value: format!("{:.2}", share.desirability),
+            weight: percent(share.weight),
+        })
+        .collect()
+}
+
+#[derive(Serialize)]
+struct FactorWords {
+    name: String,
+    share: String,
+    source: String,
+}
+
+/// What the spread of an outlook comes from, largest first.
+fn factors(outlook: &Outlook, of: Option<(&RankedOption, &Catalog)>) -> Vec<FactorWords> {
+    let mut shares: Vec<_> = outlook.variance_shares.iter().collect();
+    shares.sort_by(|a, b| b.share.total_cmp(&a.share));
+    let name = |factor: &str| match of {
+        Some((option, catalog)) => factor_words(factor, option, catalog),
+        None => factor.replace('_', " "),
+    };
+    shares
+        .into_iter()
+        .map(|share| FactorWords {
+            name: name(&share.factor),
+            share: percent(share.share),
+            source: share.source.to_string(),
+        })
+        .collect()
+}
+
+#[derive(Serialize)]
+struct Line {
+    item: String,
+    amount: String,
+}
+
+fn cost_lines(option: &RankedOption) -> Vec<Line> {
+    let cost = &option.cost;
+    let mut lines: Vec<Line> = cost
+        .lines
+        .iter()
+        .map(|line| Line { item: line.item.to_string(), amount: amount(line.per_thousand) })
+        .collect();
+    lines.push(Line { item: "Total over the required years".to_owned(), amount: amount(cost.per_thousand) });
+    lines
+}
+
+#[derive(Serialize)]
+struct ReasonWords<'a> {
+    text: &'a str,
+    remedy: Option<&'a str>,
+    options: usize,
+    what: String,
+}
+
+impl<'a> ReasonWords<'a> {
+    fn of(reason: &'a Reason) -> Self {
+        let more = reason.what.len().saturating_sub(WHAT_SHOWN);
+        let more = if more > 0 { format!("; {more} more") } else { String::new() };
+        let named: Vec<&str> = reason.what.iter().take(WHAT_SHOWN).map(String::as_str).collect();
+        Self {
+            text: &reason.text,
+            remedy: reason.remedy.as_deref(),
+            options: reason.options,
+            what: named.join("; ") + &more,
+        }
+    }
+}
+
+/// Route, order note and acceptance plan as one self-contained HTML page.
+pub fn papers_page(papers: &Papers, options: &PageOptions) -> String {
+    render(
+        "papers",
+        json!({
+            "style": STYLE,
+            "name": papers.inquiry,
+            "date": options.date,
+            "revision": options.revision,
+            "version": papers.version,
+            // the papers escape what a user wrote
+            "papers": papers.to_html(),
+        }),
+    )
+}
+
+/// A chart of choices as one self-contained HTML page.
+pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageOptions) -> String {
+    let columns: Vec<String> = chart
+        .places
+        .iter()
+        .map(|place| format!("{} {}", place.name.replace('_', " "), place.category))
+        .collect();
+    let rows: Vec<(String, Vec<Option<f64>>)> = chart
+        .builds
+        .iter()
+        .zip(&chart.cells)
+        .map(|(build, cells)| {
+            let words = BuildWords::of(build, catalog);
+            let name = if words.coats == "none" { format!("{}, no coat", words.metal) } else { words.coats };
+            (name, cells.iter().map(|cell| (!cell.blocked).then_some(cell.probability_ok)).collect())
+        })
+        .collect();
+    let subtitle = format!("Probability of {} to {}, %", years(chart.required_years), chart.failure);
+    render(
+        "chart",
+        json!({
+            "style": STYLE,
+            "title": title,
+            "subtitle": subtitle,
+            "date": options.date,
+            "version": env!("CARGO_PKG_VERSION"),
+            "svg": heat_map(&columns, &rows, &subtitle),
+            "cautions": crate::rank::CAUTIONS,
+        }),
+    )
+}
+
+/// A ranking as an HTML fragment for a notebook.
+pub fn ranking_fragment(ranking: &Ranking, catalog: &Catalog) -> String {
+    let answer = Answer::of(ranking, catalog);
+    let rows = shown_rows(&answer, USUAL_ROWS);
+    let cost_heading = cost_heading(&answer);
+    render("ranking", json!({"rows": rows, "cost_heading": cost_heading, "answer": answer}))
+}
+
+/// An option as an HTML fragment for a notebook.
+pub fn option_fragment(option: &RankedOption, catalog: &Catalog) -> String {
+    let row = Row::of(0, option, catalog);
+    let mut points = worst_first(option);
+    let notes = option.findings.iter().filter(|finding| finding.kind == crate::check::FindingKind::Notes);
+    points.extend(notes.map(Point::of));
+    render(
+        "option",
+        json!({
+            "row": row,
+            "points": points,
+            "score": format!("{:.2}", option.score.value),
+            "currency": option.cost.currency,
+            "cost_lines": cost_lines(option),
+        }),
+    )
+}
+
+/// An outlook as an HTML fragment for a notebook.
+pub fn outlook_fragment(outlook: &Outlook) -> String {
+    render(
+        "outlook",
+        json!({
+            "chance": percent(outlook.probability_ok),
+            "median": years(outlook.median_years),
+            "range": years_range(outlook.p10_years, outlook.p90_years),
+            "factors": factors(outlook, None),
+        }),
+    )
+}
+
+/// A brief as an HTML fragment for a notebook.
+pub fn brief_fragment(brief: &Brief) -> String {
+    render("brief", json!({"name": brief.name, "question": question(brief)}))
+}
+
+/// A finding as an HTML fragment for a notebook.
+pub fn finding_fragment(finding: &Finding) -> String {
+    render("finding", json!({"point": Point::of(finding)}))
+}

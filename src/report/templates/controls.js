@@ -1,0 +1,31 @@
+// Looks up the tables that were computed when the page was written; nothing is modeled here.
+(function () {
+  "use strict";
+  var table = JSON.parse(document.getElementById("table").textContent);
+  var input = function (name) { return document.getElementById(name); };
+  var money = function (amount) {
+    var digits = amount < 100 ? 2 : 0;
+    var text = amount.toLocaleString("en-US", { minimumFractionDigits: digits, maximumFractionDigits: digits });
+    return table.currency + " " + text + " per 1,000";
+  };
+  var percent = function (p) { return p >= 0.995 ? ">99%" : p < 0.01 ? "<1%" : Math.round(p * 100) + "%"; };
+  var said = function (row) { return table.builds[row[0]] + " (" + percent(row[1]) + ", " + money(row[2]) + ")"; };
+  var show = function () {
+    var front = table.fronts[Number(input("years").value)];
+    var target = Math.min(Math.max(Number(input("target").value) || 0, 1), 99) / 100;
+    var budget = input("budget").value === "" ? Infinity : Number(input("budget").value);
+    var affordable = front.filter(function (row) { return row[2] <= budget; });
+    var reaching = affordable.filter(function (row) { return row[1] >= target; });
+    var text = "No option costs so little.";
+    if (reaching.length) {
+      text = "Lowest cost that reaches " + Math.round(target * 100) + "%: " + said(reaching[0]);
+    } else if (affordable.length) {
+      text = "Target not met. Highest probability within the budget: " + said(affordable[affordable.length - 1]);
+    }
+    input("found").textContent = text;
+  };
+  ["years", "target", "budget"].forEach(function (name) { input(name).addEventListener("input", show); });
+  document.querySelector("#controls form").addEventListener("submit", function (event) { event.preventDefault(); });
+  input("controls").hidden = false;
+  show();
+})();

@@ -1,0 +1,255 @@
+//! The chart of choices: finishes times places for given years, as one table of probabilities.
+
+use crate::Result;
+use crate::atmosphere::Category;
+use crate::brief::{BRIEF_SCHEMA, Brief, Duty, Exposure, Failure, Part, Wants};
+use crate::catalog::Catalog;
+use crate::error::invalid;
+use crate::finish::Build;
+use crate::rank::{FIRST_BASE_METAL, Lot, Question, default_treatment};
+
+/// Stainless grades beside the metal of the part (assumption: those that most suppliers stock).
+const STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
+
+/// Probabilities of finishes at places; what to pin to the wall.
+#[derive(Debug, Clone, PartialEq)]
+pub struct Chart {
+    /// Years without failure that the probabilities are of.
+    pub required_years: f64,
+    /// What counts as failure.
+    pub failure: Failure,
+    /// The places, mildest first.
+    pub places: Vec<ChartPlace>,
+    /// The finishes, in the order of the rows.
+    pub builds: Vec<Build>,
+    /// A row per finish, a cell per place.
+    pub cells: Vec<Vec<ChartCell>>,
+}
+
+/// A place of a chart.
+#[derive(Debug, Clone, PartialEq)]
+pub struct ChartPlace {
+    /// Its catalog name.
+    pub name: String,
+    /// First-year loss of plain steel there, µm.
+    pub first_year_steel_loss_um: f64,
+    /// Its corrosivity category for steel.
+    pub category: Category,
+}
+
+/// A finish at a place.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub struct ChartCell {
+    /// Probability of no failure within the required years.
+    pub probability_ok: f64,
+    /// Years that half of the cases exceed.
+    pub median_years: f64,
+    /// Whether a check rules it out there.
+    pub blocked: bool,
+}
+
+/// A brief about no part in particular: brackets of plain steel for some years.
+///
+/// # Errors
+/// Years that no duty takes.
+pub fn plain_brief(required_years: f64) -> Result<Brief> {
+    let mut duty = no_site();
+    duty.required_years = required_years;
+    let brief = Brief {
+        schema: BRIEF_SCHEMA.to_owned(),
+        name: "any part of plain steel".to_owned(),
+        remarks: None,
+        part: Part { base_metal: Some(FIRST_BASE_METAL.to_owned()), ..Part::default() },
+        duty,
+        wants: Wants::default(),
+    };
+    brief.check()?;
+    Ok(brief)
+}
+
+/// The probabilities of finishes at places, each as in the [`rank`](crate::rank::rank())ing of the brief with that place
+/// in place of its own site.
+///
+/// `builds` defaults to every coat system of the catalog over the usual black oxide of the part's metal, and to blackened
+/// stainless steel without a coat; `places` to all of the catalog, mildest first.
+///
+/// ```
+/// use overcoat::catalog::Catalog;
+/// use overcoat::whatif::{chart, plain_brief};
+/// let found = chart(&plain_brief(5.0)?, None, None, Catalog::built_in())?;
+/// assert_eq!(found.cells.len(), found.builds.len());
+/// assert!(found.cells.iter().all(|row| row.len() == found.places.len()));
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+///
+/// # Errors
+/// An unknown build or place; what [`rank`](crate::rank::rank()) refuses in the brief.
+pub fn chart(
+    brief: &Brief,
+    builds: Option<&[Build]>,
+    places: Option<&[String]>,
+    catalog: &Catalog,
+) -> Result<Chart> {
+    let builds = match builds {
+        Some([]) => return Err(invalid("builds", "[]", "at least one build", "Name a build.")),
+        Some(builds) => builds.to_vec(),
+        None => usual_builds(brief, catalog)?,
+    };
+    let names = match places {
+        Some([]) => return Err(invalid("places", "[]", "at least one place", "Name a place.")),
+        Some(names) => names.to_vec(),
+        None => catalog.content().places.keys().cloned().collect(),
+    };
+    let mut found = Vec::with_capacity(names.len());
+    for name in names {
+        let brief = at_place(brief, &name);
+        brief.check()?;
+        let exposure = Exposure::of(&brief, catalog)?;
+        let lot = Lot::of(&brief.part, &mut Vec::new())?;
+        let question = Question::new(&brief, &exposure, lot, catalog)?;
+        let mut column = Vec::with_capacity(builds.len());
+        for build in &builds {
+            let option = question.option(build.clone())?;
+            column.push(ChartCell {
+                probability_ok: option.outlook.probability_ok,
+                median_years: option.outlook.median_years,
+                blocked: option.blocked,
+            });
+        }
+        let place = ChartPlace {
+            name,
+            first_year_steel_loss_um: exposure.atmosphere.first_year_steel_loss_um,
+            category: exposure.atmosphere.category,
+        };
+        found.push((place, column));
+    }
+    if places.is_none() {
+        found.sort_by(|(a, _), (b, _)| a.first_year_steel_loss_um.total_cmp(&b.first_year_steel_loss_um));
+    }
+    let (places, columns): (Vec<ChartPlace>, Vec<Vec<ChartCell>>) = found.into_iter().unzip();
+    let cells = (0..builds.len())
+        .map(|row| columns.iter().filter_map(|column| column.get(row).copied()).collect())
+        .collect();
+    Ok(Chart {
+        required_years: brief.duty.required_years,
+        failure: brief.duty.failure,
+        places,
+        builds,
+        cells,
+    })
+}
+
+fn usual_builds(brief: &Brief, catalog: &Catalog) -> Result<Vec<Build>> {
+    let metal = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
+    let stainless = catalog.base_metal(metal)?.family.is_stainless();
+    let mut builds: Vec<Build> = catalog
+        .content()
+        .stacks
+        .values()
+        .map(|stack| Build::new(metal, default_treatment(stainless), stack.films.iter().cloned()))
+        .collect();
+    for grade in STAINLESS {
+        let build = Build::new(grade, default_treatment(true), [""; 0]);
+        if catalog.base_metal(grade).is_ok() && !builds.contains(&build) {
+            builds.push(build);
+        }
+    }
+    Ok(builds)
+}
+
+/// The brief at a place of the catalog: what it says of its own site is left out.
+pub(crate) fn at_place(brief: &Brief, place: &str) -> Brief {
+    let own = &brief.duty;
+    let duty = Duty {
+        place: Some(place.to_owned()),
+        handling: own.handling,
+        heat_continuous_c: own.heat_continuous_c,
+        heat_peak_c: own.heat_peak_c,
+        welded_after_finishing: own.welded_after_finishing,
+        mating_metals: own.mating_metals.clone(),
+        mating_area_ratio: own.mating_area_ratio,
+        required_years: own.required_years,
+        failure: own.failure,
+        ..no_site()
+    };
+    Brief { duty, ..brief.clone() }
+}
+
+/// A duty that says nothing.
+fn no_site() -> Duty {
+    Duty {
+        place: None,
+        first_year_steel_loss_um: None,
+        temperature_c: None,
+        relative_humidity_pct: None,
+        so2_mg_m2_day: None,
+        chloride_mg_m2_day: None,
+        sea_distance_m: None,
+        road_salt: None,
+        shelter: None,
+        rain_washed: None,
+        sunlight: None,
+        handling: None,
+        heat_continuous_c: None,
+        heat_peak_c: None,
+        welded_after_finishing: false,
+        mating_metals: Vec::new(),
+        mating_area_ratio: None,
+        required_years: 5.0,
+        failure: Failure::FirstRust,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rank::rank;
+
+    /// Each cell is what the ranking of the brief at that place says of the build.
+    #[test]
+    fn a_cell_is_the_ranking_at_that_place() {
+        let catalog = Catalog::built_in();
+        let brief = plain_brief(5.0).unwrap();
+        let found = chart(&brief, None, None, catalog).unwrap();
+        let losses: Vec<f64> = found.places.iter().map(|place| place.first_year_steel_loss_um).collect();
+        assert!(
+            losses.windows(2).all(|pair| pair[0] <= pair[1])
+                && losses.len() == catalog.content().places.len()
+        );
+        for (column, place) in found.places.iter().enumerate().step_by(4) {
+            let ranking = rank(&at_place(&brief, &place.name), catalog).unwrap();
+            let mut compared = 0;
+            for (row, build) in found.builds.iter().enumerate() {
+                let Some(option) = ranking.options.iter().find(|option| option.build == *build) else {
+                    continue;
+                };
+                let cell = found.cells[row][column];
+                assert_eq!(cell.probability_ok, option.outlook.probability_ok);
+                assert_eq!((cell.median_years, cell.blocked), (option.outlook.median_years, option.blocked));
+                compared += 1;
+            }
+            assert!(compared > 10);
+        }
+    }
+
+    #[test]
+    fn what_is_named_comes_in_its_order_and_what_is_unknown_is_refused() {
+        let catalog = Catalog::built_in();
+        let brief = plain_brief(2.0).unwrap();
+        let builds = [Build::new("steel_8_8", "hot_alkaline", ["hard_wax"])];
+        let places = ["coastal".to_owned(), "rural".to_owned()];
+        let found = chart(&brief, Some(&builds), Some(&places), catalog).unwrap();
+        assert_eq!(found.builds, builds);
+        assert_eq!(
+            found.places.iter().map(|place| place.name.as_str()).collect::<Vec<_>>(),
+            ["coastal", "rural"]
+        );
+        assert!(found.cells[0][0].probability_ok < found.cells[0][1].probability_ok);
+        assert_eq!(
+            chart(&brief, None, Some(&["moon".to_owned()]), catalog).unwrap_err().field(),
+            "duty.place"
+        );
+        assert_eq!(chart(&brief, Some(&[]), None, catalog).unwrap_err().field(), "builds");
+        assert!(plain_brief(-1.0).is_err());
+    }
+}
