@@ -40,32 +40,39 @@ pub(super) fn deliver(text: &str, out: Option<&Path>, streams: &mut Streams) -> 
 
 pub(super) fn rank(asked: &Rank, streams: &mut Streams) -> Outcome {
     let form = if asked.json { RankForm::Json } else { asked.format.unwrap_or(RankForm::Table) };
+    if asked.briefs.len() > 1 && form == RankForm::Html {
+        return Err(Trouble::Refused("a page is of one brief. Call it once for each.".to_owned()));
+    }
     let catalog = asked.catalogs.read()?;
-    let ranking = rank_brief(&brief_in(&asked.brief)?, &catalog)?;
-    let text = match form {
-        RankForm::Json => ranking.to_json() + "\n",
-        RankForm::Html => {
-            let options = PageOptions {
-                top: asked.top.map(|top| top as usize),
-                date: asked.date.clone().unwrap_or_else(today),
-                revision: asked.revision.clone(),
-            };
-            answer_page(&ranking, &catalog, &options)?
-        }
-        RankForm::Table => terminal(
-            &ranking,
-            &catalog,
-            &TerminalOptions {
-                top: asked.top.map(|top| top as usize),
-                why: asked.why,
-                why_not: asked.why_not,
-                assumed: asked.assumed,
-                color: streams.color && asked.out.is_none(),
-                command: Some(words_of(&asked.brief, &asked.catalogs)),
-            },
-        ),
-    };
-    deliver(&text, asked.out.as_deref(), streams)
+    let mut answers = Vec::with_capacity(asked.briefs.len());
+    for path in &asked.briefs {
+        let ranking = rank_brief(&brief_in(path)?, &catalog)?;
+        answers.push(match form {
+            RankForm::Json => ranking.to_json() + "\n",
+            RankForm::Html => {
+                let options = PageOptions {
+                    top: asked.top.map(|top| top as usize),
+                    date: asked.date.clone().unwrap_or_else(today),
+                    revision: asked.revision.clone(),
+                };
+                answer_page(&ranking, &catalog, &options)?
+            }
+            RankForm::Table => terminal(
+                &ranking,
+                &catalog,
+                &TerminalOptions {
+                    top: asked.top.map(|top| top as usize),
+                    why: asked.why,
+                    why_not: asked.why_not,
+                    assumed: asked.assumed,
+                    color: streams.color && asked.out.is_none(),
+                    command: Some(words_of(path, &asked.catalogs)),
+                },
+            ),
+        });
+    }
+    let between = if form == RankForm::Table { "\n" } else { "" };
+    deliver(&answers.join(between), asked.out.as_deref(), streams)
 }
 
 /// The words that name a brief and its catalog on the next command line.

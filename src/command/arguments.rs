@@ -39,7 +39,7 @@ baths to qualified people; local codes decide.";
 
 #[derive(Debug, Subcommand)]
 pub(super) enum Command {
-    /// Rank the finishes for the inquiry in BRIEF.
+    /// Rank the finishes for the inquiry in each BRIEF.
     #[command(after_help = RANK_HELP)]
     Rank(Rank),
     /// Write a first BRIEF from a few answers, and answer it.
@@ -57,7 +57,7 @@ pub(super) enum Command {
     /// Print time of wetness, means and gaps of an hourly RECORD.
     #[command(after_help = WETNESS_HELP)]
     Wetness(Wetness),
-    /// Print every source of the catalog with its evidence grade.
+    /// Print every source that answers are based on, with its evidence grade, and the observations.
     #[command(after_help = SOURCES_HELP)]
     Sources(Sources),
     /// Print the JSON Schema of a DOCUMENT, or its fields in words.
@@ -104,9 +104,9 @@ Examples:
 #[derive(Debug, Args)]
 #[expect(clippy::struct_excessive_bools, reason = "one for each switch")]
 pub(super) struct Rank {
-    /// The inquiry.
-    #[arg(value_name = "BRIEF")]
-    pub(super) brief: PathBuf,
+    /// The inquiry; several are answered one after the other, in words or as lines of JSON.
+    #[arg(value_name = "BRIEF", required = true)]
+    pub(super) briefs: Vec<PathBuf>,
     #[command(flatten)]
     pub(super) catalogs: Catalogs,
     /// One screen, JSON (overcoat.ranking.v1), or one self-contained page [default: table]
@@ -364,7 +364,8 @@ pub(super) struct Wetness {
 const SOURCES_HELP: &str = "\
 Examples:
   overcoat sources
-  overcoat sources --catalog mine.json | grep assumption   what no text supports";
+  overcoat sources --catalog mine.json | grep assumption   what no text supports
+  overcoat sources | grep \"salt spray\"                    what was seen in the cabinet";
 
 /// Sources of the catalog.
 #[derive(Debug, Args)]
@@ -402,12 +403,12 @@ pub(super) enum Document {
 
 const FIT_HELP: &str = "\
 LOG is a CSV file, a row per panel: hours, outcome (failed, intact, between) or failed, until_hours,
-and where known film, treatment, lot, cabinet, weight. With --film the catalog value is the prior
-estimate, so that three panels do not overturn it and thirty do.
+and where known film, treatment, lot, cabinet, weight. It prints the catalog value before, the
+records alone, and the value after: three panels do not overturn the catalog, thirty do.
 
 Examples:
   overcoat fit log.csv --film hard_wax
-  overcoat fit log.csv --film hard_wax --entry mine.json --name \"our cabinet\"   a catalog entry
+  overcoat fit log.csv --film hard_wax --out mine.json --from 2026-01 --to 2026-06
   overcoat rank deck.json --catalog mine.json";
 
 /// Fit a log of panels.
@@ -416,7 +417,7 @@ pub(super) struct Fit {
     /// The log of panels.
     #[arg(value_name = "LOG")]
     pub(super) log: PathBuf,
-    /// Catalog name of the film; rows of other films are left out.
+    /// The film of the log, where it names several.
     #[arg(long, value_name = "FILM")]
     pub(super) film: Option<String>,
     /// The distribution to fit.
@@ -427,12 +428,18 @@ pub(super) struct Fit {
     pub(super) confidence: f64,
     #[command(flatten)]
     pub(super) catalogs: Catalogs,
-    /// Write a catalog with the fitted hours to this file.
-    #[arg(long, value_name = "FILE", requires = "film")]
-    pub(super) entry: Option<PathBuf>,
+    /// Write a catalog with the value learned to this file.
+    #[arg(long, value_name = "FILE")]
+    pub(super) out: Option<PathBuf>,
     /// Name of that catalog.
     #[arg(long, value_name = "TEXT", default_value = "own records")]
     pub(super) name: String,
+    /// First date of the records.
+    #[arg(long, value_name = "DATE", default_value = "not dated")]
+    pub(super) from: String,
+    /// Last date of the records.
+    #[arg(long, value_name = "DATE", default_value = "not dated")]
+    pub(super) to: String,
     /// JSON output.
     #[arg(long)]
     pub(super) json: bool,

@@ -8,11 +8,12 @@ use crate::atmosphere::ClimateRecord;
 use crate::command::answers::deliver;
 use crate::command::arguments::{Backtest, Document, Fit, FittedShape, Schema, Sources, Wetness};
 use crate::command::{Outcome, Streams, Trouble, files};
+use crate::evidence::observations;
 use crate::records::{
-    Distribution, Estimate, Fitted, LEAST_LOTS, Learned, Prior, Provenance, backtest_parts, catalog_entry,
-    fit_or_bound, fit_with_prior, lot_effect, lots_of, parts_from_csv, profile_bounds, records_from_csv,
+    Distribution, Estimate, Fitted, LogOptions, Provenance, backtest_parts, learn_capacity, parts_from_csv,
+    records_from_csv,
 };
-use crate::report::{percent, sentence};
+use crate::report::sentence;
 
 pub(super) fn wetness(asked: &Wetness, streams: &mut Streams) -> Outcome {
     let text = files::read(&asked.record)?;
@@ -48,13 +49,28 @@ pub(super) fn wetness(asked: &Wetness, streams: &mut Streams) -> Outcome {
 
 pub(super) fn sources(asked: &Sources, streams: &mut Streams) -> Outcome {
     let catalog = asked.catalogs.read()?;
-    let known = &catalog.content().sources;
+    let keyed = &catalog.content().sources;
+    let beside: Vec<_> = catalog
+        .all_sources()
+        .into_iter()
+        .filter(|source| !keyed.values().any(|known| known == source))
+        .collect();
     if asked.json {
-        let text = serde_json::to_string_pretty(known).unwrap_or_default();
+        let found = json!({ "catalog": keyed, "code": beside, "observations": observations() });
+        let text = serde_json::to_string_pretty(&found).unwrap_or_default();
         return deliver(&(text + "\n"), None, streams);
     }
-    let lines: Vec<String> = known.iter().map(|(key, source)| format!("{key}: {source}\n")).collect();
-    deliver(&lines.concat(), None, streams)
+    let mut lines = String::new();
+    for (key, source) in keyed {
+        let _ = writeln!(lines, "{key}: {source}");
+    }
+    for source in &beside {
+        let _ = writeln!(lines, "{source}");
+    }
+    for observation in observations() {
+        let _ = writeln!(lines, "observed: {observation}");
+    }
+    deliver(&lines, None, streams)
 }
 
 pub(super) fn schema(asked: &Schema, streams: &mut Streams) -> Outcome {
@@ -120,96 +136,45 @@ fn words_of(kind: &Json) -> Vec<String> {
     words
 }
 
-/// Spread taken where nothing failed and no film names one (assumption: that of most films of the catalog).
-const USUAL_LOG_SD: f64 = 0.6;
-
 pub(super) fn fit(asked: &Fit, streams: &mut Streams) -> Outcome {
     let catalog = asked.catalogs.read()?;
     let distribution = match asked.distribution {
         FittedShape::Lognormal => Distribution::Lognormal,
         FittedShape::Weibull => Distribution::Weibull,
     };
-    let mut records = records_from_csv(&files::read(&asked.log)?)?;
-    let all = records.len();
-    let capacity =
-        asked.film.as_deref().map(|name| catalog.film(name).map(|film| &film.capacity_h)).transpose()?;
-    if let Some(film) = &asked.film {
-        records.retain(|record| record.film.as_deref().is_none_or(|of| of == film));
-    }
-    let left_out = all - records.len();
-    let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
-    let fitted = fit_or_bound(&records, distribution, scale, asked.confidence)?;
-    let posterior = capacity.map(|spread| fit_with_prior(&records, &Prior::of(spread))).transpose()?;
-    let lots = lots_of(&records)?;
-    let effect = (lots.unwrap_or(0) >= LEAST_LOTS).then(|| lot_effect(&records).ok()).flatten();
-
-    let (failed, median, mut remarks) = match &fitted {
-        Fitted::Estimate(fit) => (fit.failed + fit.between, fit.median_hours(), fit.remarks.clone()),
-        Fitted::LowerBound(bound) => (0, bound.median_at_least_hours, vec![bound.remark.clone()]),
+    let options = LogOptions {
+        film: asked.film.as_deref(),
+        distribution,
+        confidence: asked.confidence,
+        ..LogOptions::new(&catalog)
     };
-    remarks.extend(effect.iter().flat_map(|lots| lots.remarks.clone()));
-    let bounds = match &fitted {
-        Fitted::Estimate(_) => Some(profile_bounds(&records, distribution, 0.5, asked.confidence)?),
-        Fitted::LowerBound(_) => None,
-    };
-    let estimate = match (&effect, &posterior, &fitted) {
-        (Some(lots), _, _) => Some(Estimate::from(lots)),
-        (None, Some(posterior), _) => Some(Estimate::from(posterior)),
-        (None, None, Fitted::Estimate(fit)) => Some(Estimate::from(fit)),
-        (None, None, Fitted::LowerBound(_)) => None,
-    };
-    if let (Some(path), Some(film), Some(estimate)) = (&asked.entry, &asked.film, &estimate) {
-        let (from, to) = ("first record".to_owned(), "last record".to_owned());
-        let provenance = Provenance { catalog: asked.name.clone(), from, to };
-        let estimate = Estimate { lots, ..estimate.clone() };
-        files::write(path, &catalog_entry(film, Learned::CapacityH, &estimate, &provenance)?)?;
+    let learned = learn_capacity(&records_from_csv(&files::read(&asked.log)?)?, &options)?;
+    if let Some(path) = &asked.out {
+        let provenance =
+            Provenance { catalog: asked.name.clone(), from: asked.from.clone(), to: asked.to.clone() };
+        files::write(path, &learned.catalog_entry(&provenance, &catalog)?)?;
         streams.say(&format!("written: {}", path.display()));
     }
     if asked.json {
+        let (kind, failed, median_hours) = match &learned.fitted {
+            Fitted::Estimate(fit) => ("estimate", fit.failed + fit.between, fit.median_hours()),
+            Fitted::LowerBound(bound) => ("lower bound", 0, bound.median_at_least_hours),
+        };
+        let estimate = learned.estimate().ok();
         let answer = json!({
-            "records": records.len(), "failed": failed, "left_out": left_out,
-            "kind": if bounds.is_some() { "estimate" } else { "lower bound" },
-            "distribution": distribution.word(),
-            "median_hours": median,
-            "confidence": asked.confidence,
-            "lower_hours": bounds.as_ref().map_or(Some(median), |bounds| bounds.lower_hours),
-            "upper_hours": bounds.as_ref().and_then(|bounds| bounds.upper_hours),
-            "updated_median_hours": posterior.as_ref().map(|posterior| posterior.median_hours),
-            "prior_share": posterior.as_ref().map(|posterior| posterior.prior_share),
-            "lots": lots,
-            "remarks": remarks,
+            "film": learned.film,
+            "records": learned.records.len(),
+            "failed": failed,
+            "kind": kind,
+            "median_hours": median_hours,
+            "catalog_median_hours": learned.prior.map(|prior| prior.median_hours),
+            "updated_median_hours": estimate.as_ref().map(|estimate| estimate.median),
+            "updated_log_sd": estimate.as_ref().map(Estimate::log_sd),
+            "remarks": learned.remarks,
         });
         return deliver(&format!("{answer}\n"), None, streams);
     }
-    let mut lines = vec![format!("{} panels, {failed} failed", records.len())];
-    if left_out > 0 {
-        lines.push(format!("{left_out} rows of other films left out"));
-    }
-    let of = asked.film.as_deref().and_then(|name| catalog.film(name).ok());
-    let of = of.map_or(String::new(), |film| format!(" of {}", film.name));
-    let confidence = percent(asked.confidence);
-    lines.push(match &bounds {
-        Some(bounds) => format!(
-            "salt-spray hours{of} to first red rust: median {median:.0} h, {confidence} confidence {} to {} h",
-            bounds.lower_hours.map_or("0".to_owned(), |hours| format!("{hours:.0}")),
-            bounds.upper_hours.map_or("no upper bound".to_owned(), |hours| format!("{hours:.0}")),
-        ),
-        None => format!("salt-spray hours{of}: median at least {median:.0} h at {confidence} confidence"),
-    });
-    if let Some(posterior) = &posterior {
-        lines.push(format!(
-            "updated estimate: median {:.0} h; the catalog value has {} of the weight",
-            posterior.median_hours,
-            percent(posterior.prior_share)
-        ));
-    }
-    lines.extend(remarks.iter().map(|remark| format!("note: {}", sentence(remark))));
-    if asked.film.is_none() {
-        lines.push("Name the film with --film to use the catalog value as a prior estimate.".to_owned());
-    } else if asked.entry.is_none() {
-        lines.push("Write a catalog entry with --entry mine.json.".to_owned());
-    }
-    deliver(&(lines.join("\n") + "\n"), None, streams)
+    deliver(&learned.to_string(), None, streams)
 }
 
 pub(super) fn backtest(asked: &Backtest, streams: &mut Streams) -> Outcome {

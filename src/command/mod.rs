@@ -355,7 +355,12 @@ mod tests {
         assert_eq!(json["longest_gap_hours"], 30.0);
 
         let lines = succeeds(&["sources"]);
-        assert_eq!(lines.lines().count(), crate::catalog::Catalog::built_in().content().sources.len());
+        let keyed = crate::catalog::Catalog::built_in().content().sources.len();
+        assert_eq!(
+            lines.lines().filter(|line| line.split(':').next().is_some_and(|key| key.contains('_'))).count(),
+            keyed
+        );
+        assert!(lines.lines().any(|line| line.starts_with("observed: ")));
         assert!(succeeds(&["sources", "--catalog", &demo("workshop_catalog.json")]).contains("price_list"));
 
         for document in ["brief", "catalog", "ranking", "papers"] {
@@ -384,14 +389,14 @@ mod tests {
         let folder = Folder::new("fit");
         let entry = folder.at("mine.json");
         let log = demo("salt_spray_log.csv");
-        let (code, said, _) = ran(&["fit", &log, "--film", "hard_wax", "--entry", &entry], "", false);
+        let (code, said, _) = ran(&["fit", &log, "--film", "hard_wax", "--out", &entry], "", false);
         assert_eq!(code, 0);
-        assert!(said.contains("salt-spray hours of hard wax"), "{said}");
+        assert!(said.contains("before: ") && said.contains("after: "), "{said}");
         let deck = demo("briefs/deck-fitting.json");
         let fitted = succeeds(&["rank", &deck, "--catalog", &entry, "--json"]);
         assert!(fitted.contains("own records"));
         assert!(refuses(&["fit", &log, "--film", "hard_wacks"]).contains("hard_wax"));
-        assert!(refuses(&["fit", &log, "--entry", &entry]).contains("--film"));
+        assert!(refuses(&["fit", &log, "--out", &entry]).contains("--film"));
     }
 
     #[test]

@@ -36,7 +36,6 @@ mod ranking;
 mod score;
 mod stability;
 
-pub(crate) use candidates::FIRST_BASE_METAL;
 pub use candidates::candidates;
 pub(crate) use cost::log2_growth;
 pub use cost::{Cost, CostLine, cost};

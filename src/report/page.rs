@@ -368,10 +368,10 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
     )
 }
 
-/// A ranking as an HTML fragment for a notebook.
-pub fn ranking_fragment(ranking: &Ranking, catalog: &Catalog) -> String {
+/// A ranking as an HTML fragment for a notebook, its first `top` options in a table.
+pub fn ranking_fragment(ranking: &Ranking, catalog: &Catalog, top: usize) -> String {
     let answer = Answer::of(ranking, catalog);
-    let rows = shown_rows(&answer, USUAL_ROWS);
+    let rows = shown_rows(&answer, top);
     let cost_heading = cost_heading(&answer);
     render("ranking", json!({"rows": rows, "cost_heading": cost_heading, "answer": answer}))
 }

@@ -4,9 +4,10 @@ use crate::Result;
 use crate::atmosphere::Category;
 use crate::brief::{BRIEF_SCHEMA, Brief, Duty, Exposure, Failure, Part, Wants};
 use crate::catalog::Catalog;
+use crate::check::FIRST_BASE_METAL;
 use crate::error::invalid;
 use crate::finish::Build;
-use crate::rank::{FIRST_BASE_METAL, Lot, Question, default_treatment};
+use crate::rank::{Lot, Question, default_treatment};
 
 /// Stainless grades beside the metal of the part (assumption: those that most suppliers stock).
 const STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
