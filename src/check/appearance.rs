@@ -49,25 +49,30 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let opaque = case.films.iter().any(|(_, film)| !film.clear);
     if case.brief().wants.black.unwrap_or(true) && !is_black(case.treatment, case.films) {
         found.push(
-            finding(FindingKind::Blocks, "appearance.black", "the part shall be black and is not", BLACK)
-                .remedy("Take a blackening treatment or a black film, or set wants.black to false."),
+            finding(
+                FindingKind::Blocks,
+                "appearance.black",
+                "The part must be black; this build is not.",
+                BLACK,
+            )
+            .remedy("Order a blackening treatment or a black film, or set `wants.black` to false."),
         );
     }
     if let Some((wanted, got)) = gloss_misfit(case) {
         found.push(finding(
             FindingKind::Warns,
             "appearance.gloss",
-            format!("{wanted} is wanted and it comes out {got}"),
+            format!("The gloss is {got}; {wanted} is requested."),
             GLOSS,
         ));
     }
     if case.treatment.black && !opaque {
         let washer = case.brief().part.form == Some(Form::PlainWasher);
         let (kind, message) = if case.brief().wants.uniform_shade || washer {
-            let why = if washer { "washers seldom come out uniform" } else { "an even shade is wanted" };
-            (FindingKind::Warns, format!("{why}; the shade varies within and between lots"))
+            let why = if washer { "Flat washers seldom finish evenly" } else { "An even shade is requested" };
+            (FindingKind::Warns, format!("{why}; the shade varies within and between lots."))
         } else {
-            (FindingKind::Notes, "the shade varies within and between lots".to_owned())
+            (FindingKind::Notes, "The shade varies within and between lots.".to_owned())
         };
         found.push(
             finding(kind, "appearance.shade", message, SHADE)
@@ -78,7 +83,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         found.push(finding(
             FindingKind::Warns,
             "appearance.chips",
-            "no black under the paint: chips and scratches show bright metal",
+            "No black under the paint: chips and scratches show bright metal.",
             BLACK_UNDER_PAINT,
         ));
     }
@@ -86,7 +91,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         found.push(finding(
             FindingKind::Notes,
             "appearance.black_on_black",
-            "black under black: shade and gloss are those of the outermost film, and chips show the black beneath",
+            "The topcoat sets shade and gloss. Chips show black, not bright metal.",
             BLACK_UNDER_PAINT,
         ));
     }
@@ -95,7 +100,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Notes,
                 "appearance.touch_up",
-                "handled: scratches in the paint will show",
+                "Handling leaves visible scratches in the paint.",
                 TOUCH_UP,
             )
             .remedy("Order a small pot of the same paint for touching up."),
@@ -104,9 +109,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     if case.treatment.rubs_off {
         let hard = case.exposure.handling == Handling::Frequent || case.films.is_empty();
         let kind = if hard { FindingKind::Warns } else { FindingKind::Notes };
-        found.push(finding(kind, "appearance.rub_off", "the black rubs off, chips and scrapes", RUB_OFF));
+        found.push(finding(kind, "appearance.rub_off", "The black rubs off, chips and scrapes.", RUB_OFF));
     }
-    if let Some((name, film)) = case.films.last()
+    if let Some((_, film)) = case.films.last()
         && film.kind == FilmKind::Lacquer
         && film.clear
         && case.exposure.sunlight != Sunlight::None
@@ -116,10 +121,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Warns,
                 "appearance.sunlight",
-                format!("{name} yellows in sunlight"),
+                format!("{} yellows in sunlight.", film.name),
                 YELLOWING,
             )
-            .remedy("Take an acrylic lacquer outdoors."),
+            .remedy("Specify acrylic lacquer outdoors."),
         );
     }
 }

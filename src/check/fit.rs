@@ -16,7 +16,7 @@ const CLAMPED: Source = Source::common_practice(
 /// Thickness of the layers from which a fit changes (assumption: half the width of a usual IT6 tolerance).
 const NOTICEABLE_UM: f64 = 4.0;
 /// Words that go with a fit, a seat or a port.
-const FITTING: [&str; 12] = [
+const FITTING: [&str; 11] = [
     "anchor",
     "dowel",
     "cone",
@@ -24,7 +24,6 @@ const FITTING: [&str; 12] = [
     "slide fit",
     "bearing seat",
     "port",
-    "ports",
     "sealing face",
     "bore",
     "pivot",

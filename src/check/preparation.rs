@@ -5,6 +5,7 @@ use crate::brief::{Condition, PresentFinish};
 use crate::check::embrittlement::is_baked;
 use crate::check::heat::ovens;
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
+use crate::finish::FilmKind;
 use crate::metal::Family;
 use crate::source::Source;
 
@@ -20,6 +21,10 @@ const UNDERSIZE: Source = Source::from_memory(
      more",
 );
 const KEEP: Source = Source::common_practice("black passivates and topcoats over zinc");
+const OUTGASSING: Source = Source::common_practice("castings are outgassed before powder coating");
+const ACTIVATION: Source = Source::from_memory(
+    "martensitic and precipitation-hardening stainless steel is activated by bead blasting or as the anode, not in acid",
+);
 const POLYMER: Source = Source::common_practice(
     "nylon inserts lose their locking above 250 °F (121 °C); the hot bath is warmer, so the insert is fitted \
      afterwards or protected",
@@ -43,12 +48,24 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     rust_and_scale(case, found);
     insert(case, found)?;
     joined_metals(case, found)?;
+    activation(case, found);
+    if case.metal.family == Family::CastIron && case.films.iter().any(|(_, f)| f.kind == FilmKind::Powder) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "preparation.outgassing",
+                "Pores of the casting outgas in the cure and blister the powder coat.",
+                OUTGASSING,
+            )
+            .remedy("Heat the castings above the cure temperature before the powder, and order a powder for castings."),
+        );
+    }
     if case.is_treated() && (case.brief().part.traps_liquid || case.metal.family == Family::CastIron) {
         found.push(
             finding(
                 FindingKind::Needs,
                 "preparation.trapped_liquid",
-                "the part holds bath in holes, laps or pores",
+                "The part traps bath in holes, laps or pores.",
                 TRAPPED,
             )
             .step(Step::SoakOut)
@@ -142,6 +159,21 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
+/// Passive stainless steel blackens only activated; where acid is ruled out, another way is named.
+fn activation(case: &Case, found: &mut Vec<Finding>) {
+    if case.treatment.black && case.metal.family.is_stainless() && acid_is_forbidden(case) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "preparation.activation",
+                "Stainless steel must be activated before blackening, and this one is too hard for acid.",
+                ACTIVATION,
+            )
+            .remedy("Activate by fine bead blasting immediately before the bath."),
+        );
+    }
+}
+
 fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
     let (what, step) = match case.piece_at_hand().and_then(|part| part.condition) {
         Some(Condition::Rust) => ("rust", Step::Pickle),
@@ -149,15 +181,22 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
         Some(Condition::HeavyScale) => ("heavy scale", Step::Blast),
         Some(Condition::Clean | Condition::Oiled) | None => return,
     };
-    let step = if step == Step::Pickle && acid_is_forbidden(case) { Step::Blast } else { step };
+    // acid stays in the pores of castings and leaves graphite as smut
+    let no_acid = acid_is_forbidden(case) || case.metal.family == Family::CastIron;
+    let step = if step == Step::Pickle && no_acid { Step::Blast } else { step };
     let remedy = match step {
         Step::Pickle => "Pickle in inhibited acid and rinse.",
-        _ => "Blast or tumble it off; no acid.",
+        _ => "Blast or tumble the parts; use no acid.",
     };
     found.push(
-        finding(FindingKind::Needs, "preparation.rust", format!("{what} must come off first"), FREE_OF)
-            .step(step)
-            .remedy(remedy),
+        finding(
+            FindingKind::Needs,
+            "preparation.rust",
+            format!("The {what} must be removed before finishing."),
+            FREE_OF,
+        )
+        .step(step)
+        .remedy(remedy),
     );
 }
 
@@ -202,21 +241,21 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                     FindingKind::Blocks,
                     "preparation.joined_metals",
                     format!(
-                        "{} joined to the part would dissolve in the bath and give off hydrogen",
+                        "{} joined to the part dissolves in the bath and generates hydrogen.",
                         metal.name
                     ),
                     CAUSTIC,
                 )
-                .remedy("Blacken before joining."),
+                .remedy("Finish the part before joining."),
             ),
             Family::CopperAlloy => found.push(
                 finding(
                     FindingKind::Warns,
                     "preparation.joined_metals",
-                    format!("{} joined to the part discolours in the bath", metal.name),
+                    format!("{} joined to the part discolors in the bath.", metal.name),
                     COPPER,
                 )
-                .remedy("Blacken before joining."),
+                .remedy("Finish the part before joining."),
             ),
             _ => {}
         }

@@ -26,11 +26,10 @@ pub(super) const LIFTING: [&str; 14] = [
     "under the load",
 ];
 /// Words that go with parts that steer, stop or hold a person.
-pub(super) const VEHICLE: [&str; 12] = [
+pub(super) const VEHICLE: [&str; 11] = [
     "brake",
     "steering",
     "wheel bolt",
-    "wheel bolts",
     "wheel nut",
     "wheel stud",
     "seat belt",
@@ -67,7 +66,7 @@ const TOPICS: [Topic; 22] = [
         "migration of elements (toy safety law), lead in old coatings, sharp edges",
     ),
     (
-        &["fertilizer", "fertiliser", "manure", "ammonia", "stable", "slurry"],
+        &["fertilizer", "fertiliser", "manure", "ammonia", "slurry"],
         "fertilizer and ammonia",
         "attack by chlorides, nitrates and ammonia; copper alloys nearby",
     ),
@@ -87,7 +86,7 @@ const TOPICS: [Topic; 22] = [
         "copper preservative or wood acid: building codes ask for hot-dip zinc or stainless steel in preservative-treated wood",
     ),
     (
-        &["approval", "approved", "eta", "anchor", "anchors", "technical assessment"],
+        &["approval", "approved", "eta", "anchor", "technical assessment"],
         "approval",
         "whether a refinished part keeps its approval: ask the holder; a film on the cone of an expansion anchor changes its hold",
     ),
@@ -120,11 +119,7 @@ const TOPICS: [Topic; 22] = [
         "immersion or soil",
         "the model is for the atmosphere, not for water or soil",
     ),
-    (
-        &["vacuum", "space", "outgassing"],
-        "vacuum",
-        "outgassing of oil, wax and paint; black oxide holds water",
-    ),
+    (&["vacuum", "outgassing"], "vacuum", "outgassing of oil, wax and paint; black oxide holds water"),
     (&["oxygen"], "oxygen", "ignition of oil, wax and paint in oxygen: only cleaned parts"),
     (
         &["medical", "implant", "sterile", "sterilize", "sterilise", "surgical"],
@@ -137,16 +132,12 @@ const TOPICS: [Topic; 22] = [
         "bolting by class certificate and code; no zinc or cadmium where hot",
     ),
     (
-        &["ground", "grounding", "earthing", "conductive", "shielding"],
+        &["grounding", "earthing", "conductive", "shielding"],
         "electrical contact",
         "whether the contact conducts through the finish: mask it",
     ),
-    (&["magnetic", "mri", "sensor"], "magnetism", "permeability of metal and black"),
-    (
-        &["blasting medium", "sand", "abrasion", "wear", "sliding", "bearing"],
-        "wear",
-        "wear and run-in of the film",
-    ),
+    (&["magnetic", "mri"], "magnetism", "permeability of metal and black"),
+    (&["abrasion", "wear", "sliding"], "wear", "wear and run-in of the film"),
     (&["fire", "fireproof", "flame"], "fire", "behavior of the finish in a fire, fume"),
     (
         &["acid", "acids", "chemical", "chemicals", "battery", "plating line"],
@@ -168,10 +159,13 @@ fn text_of(brief: &Brief) -> String {
 }
 
 fn met<'w>(text: &str, words: &[&'w str]) -> Option<&'w str> {
-    words.iter().find(|word| text.contains(&format!(" {word} "))).copied()
+    words
+        .iter()
+        .find(|word| text.contains(&format!(" {word} ")) || text.contains(&format!(" {word}s ")))
+        .copied()
 }
 
-/// The first of these words that name or remarks of the brief hold.
+/// The first of these words, or its plural, that name or remarks of the brief hold.
 pub(super) fn words_of<'w>(brief: &Brief, words: &[&'w str]) -> Option<&'w str> {
     met(&text_of(brief), words)
 }

@@ -20,7 +20,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Notes,
                 "substances.chromate",
-                "a chromate rinse is part of strict conformance and can be left out by agreement",
+                "A chromate rinse is part of strict conformance; the parties can agree to omit it.",
                 CHROMATE,
             )
             .remedy(ASK),
@@ -29,7 +29,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Warns,
                 "substances.chromate",
-                "the bath contains hexavalent chromium",
+                "The bath contains hexavalent chromium.",
                 CHROMATE,
             )
             .remedy(ASK),
@@ -41,20 +41,24 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Notes,
                 "substances.nitrite",
-                "the bath may hold nitrite: rinse well before an oil or wax with amine inhibitors",
+                "The bath can contain nitrite: rinse well before an oil or wax with amine inhibitors.",
                 NITRITE,
             )
             .remedy(ASK),
         );
     }
-    let solvent: Vec<&str> =
-        case.films.iter().filter(|(_, film)| film.solvent_borne).map(|(name, _)| *name).collect();
+    let solvent: Vec<&str> = case
+        .films
+        .iter()
+        .filter(|(_, film)| film.solvent_borne)
+        .map(|(_, film)| film.name.as_str())
+        .collect();
     if !solvent.is_empty() {
         found.push(
             finding(
                 FindingKind::Notes,
                 "substances.solvent",
-                format!("{} usually come in organic solvent", solvent.join(", ")),
+                format!("Usually applied with organic solvent: {}.", solvent.join(", ")),
                 SOLVENT,
             )
             .remedy(ASK),

@@ -34,6 +34,7 @@ const FREE_MACHINING: Source =
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     suits(case, found);
     process(case, found);
+    passivity(case, found);
     tempering(case, found);
     weathering_in_salt(case, found);
     if case.brief().wants.standard_specification
@@ -44,26 +45,29 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Blocks,
                 "substrate.specification",
-                format!("{} meets no standard specification and one is asked for", case.treatment.name),
+                format!("{} does not meet a standard specification; one is required.", case.treatment.name),
                 SPECIFICATION,
             )
-            .remedy("Take a class of black oxide that the specification names."),
+            .remedy("Order a class of black oxide that the specification names."),
         );
     }
     if case.treatment.black && case.metal.free_machining {
-        found.push(finding(
-            FindingKind::Warns,
-            "substrate.free_machining",
-            format!("{}: free-machining, may come out mottled", case.metal.name),
-            FREE_MACHINING,
-        ));
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "substrate.free_machining",
+                format!("{} is free-machining: the black can turn out mottled and smutty.", case.metal.name),
+                FREE_MACHINING,
+            )
+            .remedy("Run a trial piece and agree the shade on it."),
+        );
     }
     if case.treatment.black && case.metal.family.is_stainless() && case.metal.darkness.value < 0.85 {
         found.push(
             finding(
                 FindingKind::Needs,
                 "substrate.darkness",
-                format!("{}: how dark it comes out is to be reviewed", case.metal.name),
+                format!("{} does not always turn fully black.", case.metal.name),
                 REVIEW,
             )
             .step(Step::TrialPiece)
@@ -108,6 +112,26 @@ fn process(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
+/// Blackening undoes part of what the passive film gives.
+fn passivity(case: &Case, found: &mut Vec<Finding>) {
+    let loss = &case.treatment.passivity_loss_classes;
+    if case.metal.family.is_stainless() && loss.value > 0.0 {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "substrate.passivity",
+                format!(
+                    "Blackening costs stainless steel {} of a corrosion resistance class: bare, it stays free of stain \
+                     longer.",
+                    loss.value
+                ),
+                case.catalog().source(&loss.source),
+            )
+            .remedy("Order it bare and passivated where black is not needed."),
+        );
+    }
+}
+
 fn suits(case: &Case, found: &mut Vec<Finding>) {
     let (treatment, family) = (case.treatment, case.metal.family);
     match treatment.substrates.get(&family) {
@@ -125,18 +149,21 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
                     .step(Step::TrialPiece)
                     .remedy("Run a trial piece first."),
                 ),
-                Verdict::Refused => found.push(finding(
-                    FindingKind::Blocks,
-                    "substrate.class",
-                    format!("{} on {family}: {}", treatment.name, substrate.why),
-                    source(),
-                )),
+                Verdict::Refused => found.push(
+                    finding(
+                        FindingKind::Blocks,
+                        "substrate.class",
+                        format!("{} is not suitable for {family}: {}.", treatment.name, substrate.why),
+                        source(),
+                    )
+                    .remedy(format!("Order a treatment rated for {family}.")),
+                ),
             }
         }
         None => found.push(finding(
             FindingKind::Blocks,
             "substrate.class",
-            format!("{} is not known to suit {family}", treatment.name),
+            format!("{} is not rated for {family}.", treatment.name),
             case.catalog().source(&treatment.specification_source),
         )),
     }
@@ -177,37 +204,37 @@ fn tempering(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Needs,
                 "substrate.tempering",
-                format!("class {class} depends on the tempering temperature, which is not known"),
+                format!("Class {class} depends on the tempering temperature, which is not known."),
                 TEMPERING,
             )
             .step(Step::TrialPiece)
-            .remedy("Give part.tempering_temperature_c."),
+            .remedy("Enter `part.tempering_temperature_c`."),
         ),
         Some(t) if class == 2 && t >= TEMPERING_LIMIT_C => found.push(
             finding(
                 FindingKind::Blocks,
                 "substrate.tempering",
-                format!("class 2 is for steel tempered below {TEMPERING_LIMIT_C} °C, this is at {t} °C"),
+                format!("Class 2 is not suitable: this steel is tempered at {t} °C; the limit is below {TEMPERING_LIMIT_C} °C."),
                 TEMPERING,
             )
-            .remedy("Take class 3."),
+            .remedy("Order class 3."),
         ),
         Some(t) if class == 3 && t < TEMPERING_LIMIT_C => found.push(
             finding(
                 FindingKind::Blocks,
                 "substrate.tempering",
                 format!(
-                    "class 3 is for steel tempered at or above {TEMPERING_LIMIT_C} °C, this is at {t} °C"
+                    "Class 3 is not suitable: this steel is tempered at {t} °C; the limit is {TEMPERING_LIMIT_C} °C or more."
                 ),
                 TEMPERING,
             )
-            .remedy("Take class 2."),
+            .remedy("Order class 2."),
         ),
         Some(t) if t == TEMPERING_LIMIT_C => found.push(
             finding(
                 FindingKind::Warns,
                 "substrate.tempering",
-                format!("{t} °C stands exactly on the line between class 2 and class 3"),
+                format!("{t} °C is exactly the limit between class 2 and class 3."),
                 TEMPERING,
             )
             .remedy("Have the finisher confirm the class."),

@@ -163,8 +163,8 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let thread_is_inch = matches!(case.inquiry.thread().map(|t| t.thread), Some(Thread::Inch(_)));
     let numbers = || {
         format!(
-            "layers of {:.0} to {:.0} µm in a {tolerance} thread, which has room for {:.1} µm (deviation {:.0} µm, a \
-             quarter of it)",
+            "Layers of {:.0} to {:.0} µm in a {tolerance} thread, which has space for {:.1} µm (deviation {:.0} µm, a \
+             quarter of it).",
             least_filling_um(case),
             filling_um(case),
             available.max_local_thickness_um,
@@ -233,10 +233,10 @@ fn no_room(case: &Case, inch: bool) -> &'static str {
         "Order a thinner zinc class of ASTM F1941 for 2A threads (3 or 5 µm), or the pitch diameter undersize by \
          agreement."
     } else if case.treatment.is_zinc() {
-        "Order a thinner coating, or the pitch diameter undersize by agreement; no standard tolerance has the room."
+        "Order a thinner coating, or the pitch diameter undersize by agreement; no standard tolerance has the space."
     } else {
-        "Take a thinner film, oil or wax, or paint the head only with the thread masked; no standard tolerance has the \
-         room."
+        "Order a thinner film, oil or wax, or paint the head only with the thread masked; no standard tolerance has \
+         the space."
     }
 }
 

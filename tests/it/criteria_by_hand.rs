@@ -402,11 +402,11 @@ fn what_fills_a_thread_in_numbers() {
     let screw = r#""form": "hexagon_head_screw", "thread": "M8""#;
     let said =
         |build: &str, rule: &str| finding(&ask(build, screw, "", ""), rule).unwrap().message.to_string();
-    let room = "in a 6g thread, which has room for 7.0 µm (deviation -28 µm, a quarter of it)";
+    let room = "in a 6g thread, which has space for 7.0 µm (deviation -28 µm, a quarter of it).";
     for (build, rule, layers) in [
-        ("steel_4_6 / hot_alkaline / acrylic_lacquer", "thread.tolerance", "layers of 5 to 15 µm"),
-        ("steel_4_6 / zinc_plate_black / acrylic_lacquer", "thread.room", "layers of 13 to 27 µm"),
-        ("steel_4_6 / zinc_plate_black / hard_wax", "thread.tolerance", "layers of 8 to 12 µm"),
+        ("steel_4_6 / hot_alkaline / acrylic_lacquer", "thread.tolerance", "Layers of 5 to 15 µm"),
+        ("steel_4_6 / zinc_plate_black / acrylic_lacquer", "thread.room", "Layers of 13 to 27 µm"),
+        ("steel_4_6 / zinc_plate_black / hard_wax", "thread.tolerance", "Layers of 8 to 12 µm"),
     ] {
         assert_eq!(said(build, rule), format!("{layers} {room}"), "{build}");
     }
@@ -419,8 +419,8 @@ fn the_first_reason_of_an_option() {
     let oiled = "steel_4_6 / hot_alkaline / displacing_oil";
     for (build, part, duty, wants, expected) in [
         (oiled, "", "", r#""cost_limit_per_thousand": 1"#, "blocks: "),
-        (oiled, r#""condition": "rust""#, "", "", "needs: rust must come off first"),
-        (oiled, "", "", r#""gloss": "matte""#, "warns: matte is wanted and it comes out gloss"),
+        (oiled, r#""condition": "rust""#, "", "", "needs: The rust must be removed before finishing."),
+        (oiled, "", "", r#""gloss": "matte""#, "warns: The gloss is gloss; matte is requested."),
         // only durability counts, and oil of a few dozen hours in the cabinet lasts no 20 years in the rain
         (
             oiled,

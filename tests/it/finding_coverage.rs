@@ -291,6 +291,13 @@ fn rows() -> Vec<Row> {
         ("substrate.hexavalent", Warns,
             ask("stainless_304 / alkaline_chromate / ", "", "", ""),
             ask("stainless_2205 / alkaline_chromate / ", "", "", "")),
+        ("substrate.passivity", Notes, ask(STAINLESS, "", "", ""), ask("stainless_304 / none / ", "", "", r#""black": false"#)),
+        ("preparation.outgassing", Warns,
+            ask("malleable_iron / none / polyester_powder", "", "", ""),
+            ask("malleable_iron / none / epoxy_electrocoat", "", "", "")),
+        ("preparation.activation", Warns,
+            ask("stainless_410 / stainless_alkaline / ", r#""hardness_hv": 391"#, "", ""),
+            ask("stainless_410 / stainless_alkaline / ", r#""hardness_hv": 390"#, "", "")),
         ("substrate.free_machining", Warns, ask("stainless_303 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
         ("substrate.darkness", Needs, ask("stainless_316 / stainless_alkaline / ", "", "", ""), ask(STAINLESS, "", "", "")),
         // what is not blackened does not come out dark

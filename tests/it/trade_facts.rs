@@ -47,7 +47,7 @@ fn rust_and_light_scale_are_pickled_and_heavy_scale_is_blasted() {
     for (condition, step, item, remedy) in [
         ("rust", Step::Pickle, "pickling", "Pickle in inhibited acid and rinse."),
         ("light_scale", Step::Pickle, "pickling", "Pickle in inhibited acid and rinse."),
-        ("heavy_scale", Step::Blast, "blasting", "Blast or tumble it off; no acid."),
+        ("heavy_scale", Step::Blast, "blasting", "Blast or tumble the parts; use no acid."),
     ] {
         let part = format!(r#""base_metal": "steel_8_8", "condition": "{condition}""#);
         let ranking = bracket(&part, "", "");
@@ -196,7 +196,7 @@ fn the_300_and_400_series_are_blackened_directly_and_316_needs_a_review() {
         assert!(!option.blocked, "{metal}");
         assert!(needs_step(&option, Step::TrialPiece), "{metal}");
     }
-    assert!(finding(&bare("stainless_316"), "substrate.darkness").unwrap().message.contains("how dark"));
+    assert!(finding(&bare("stainless_316"), "substrate.darkness").unwrap().message.contains("fully black"));
     let plain = bracket(r#""base_metal": "stainless_304""#, "", "");
     assert!(
         option(&plain, "stainless_304 / hot_alkaline / displacing_oil").blocked,
@@ -246,10 +246,10 @@ fn oil_comes_out_glossy_wax_matte_and_paint_as_ordered() {
             .map(|f| f.message.clone())
     };
     assert_eq!(misfit("gloss", "displacing_oil"), None);
-    assert!(misfit("matte", "displacing_oil").unwrap().ends_with("comes out gloss"));
+    assert!(misfit("matte", "displacing_oil").unwrap().starts_with("The gloss is gloss"));
     for wax in ["soft_wax", "hard_wax"] {
         assert_eq!(misfit("matte", wax), None);
-        assert!(misfit("gloss", wax).unwrap().ends_with("comes out matte"));
+        assert!(misfit("gloss", wax).unwrap().starts_with("The gloss is matte"));
     }
     for gloss in ["matte", "satin", "gloss"] {
         assert_eq!(misfit(gloss, "air_dry_paint"), None, "paint is ordered {gloss}");

@@ -73,7 +73,7 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
         in_acid = present in ("zinc_plate", "hot_dip_zinc", "phosphate", "black_oxide")
         acid |= in_acid and not (hard_family and hv >= 360)
     condition = part.get("condition")
-    if condition in ("rust", "light_scale") and not no_acid:
+    if condition in ("rust", "light_scale") and not no_acid and metal["family"] != "cast_iron":
         found.append("pickle")
         acid = True
     elif condition in ("rust", "light_scale", "heavy_scale"):
