@@ -2,11 +2,11 @@
 //! tightened; zinc and rust feed it in service.
 
 use crate::Result;
-use crate::brief::Form;
+use crate::brief::{Form, PresentFinish};
 use crate::check::couple::CoupleMetal;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
-use crate::finish::TreatmentKind;
+use crate::finish::{FilmKind, TreatmentKind};
 use crate::metal::Family;
 use crate::source::Source;
 
@@ -37,6 +37,9 @@ const ACID_BATH: Source = Source::standard(
 const PHOSPHATE_RELIEF: Source = Source::from_memory(
     "DOD-P-16232F and MIL-DTL-16232G: parts of 39 HRC and above are relieved after phosphating, 8 h at 98 to 107 °C or \
      120 h at room temperature; stress relief before it (read)",
+);
+const ELECTROCOAT: Source = Source::from_memory(
+    "cathodic electrocoat evolves hydrogen at the part and lines may have an acid stage; some car makers limit it to 10.9",
 );
 const TEST: Source =
     Source::from_memory("ISO 15330, preloading test for the detection of hydrogen embrittlement");
@@ -105,6 +108,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     }
     if susceptible && in_tension && (acid || case.treatment.evolves_hydrogen) {
         relief(case, hardness_hv, acid, found)?;
+    }
+    if case.is_very_hard() && in_tension {
+        charged_elsewhere(case, hardness_hv, found);
     }
     if susceptible && case.treatment.class.is_some() {
         found.push(finding(
@@ -223,6 +229,41 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
         );
     }
     Ok(())
+}
+
+/// Hydrogen that does not come from the treatment: of the plating that is on the piece, and of an electrocoat.
+fn charged_elsewhere(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
+    let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
+    let plated = matches!(
+        present,
+        PresentFinish::ZincPlate
+            | PresentFinish::HotDipZinc
+            | PresentFinish::CadmiumPlate
+            | PresentFinish::NickelPlate
+            | PresentFinish::ChromiumPlate
+    );
+    if plated {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "embrittlement.present_finish",
+                format!("The {} can have charged steel of {hardness_hv:.0} HV with hydrogen already.", present.words()),
+                PLATING,
+            )
+            .remedy("Ask for the bake record of the plating and test the lot for embrittlement, or buy new parts."),
+        );
+    }
+    if case.films.iter().any(|(_, film)| film.kind == FilmKind::Electrocoat) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "embrittlement.electrocoat",
+                format!("Steel of {hardness_hv:.0} HV is the cathode in the electrocoat bath, and the line can pickle it."),
+                ELECTROCOAT,
+            )
+            .remedy("Exclude every acid stage in the order and test the lot for embrittlement."),
+        );
+    }
 }
 
 /// Wet service feeds hydrogen to very hard steel, the more so under zinc.

@@ -43,7 +43,7 @@ pub(super) const VEHICLE: [&str; 11] = [
 /// What no rule judges: words, what they are about, what stays open.
 type Topic = (&'static [&'static str], &'static str, &'static str);
 
-const TOPICS: [Topic; 22] = [
+const TOPICS: [Topic; 23] = [
     (&["steam", "autoclave"], "steam", "films, oil and wax in steam; corrosion in hot condensate"),
     (
         &["food", "kitchen", "drinking water", "potable", "baby", "edible"],
@@ -120,6 +120,11 @@ const TOPICS: [Topic; 22] = [
         "the model is for the atmosphere, not for water or soil",
     ),
     (&["vacuum", "outgassing"], "vacuum", "outgassing of oil, wax and paint; black oxide holds water"),
+    (
+        &["structural bolt", "slip critical", "en 14399", "a325", "a490", "preloaded bolting"],
+        "preloaded structural bolting",
+        "their standards allow only the coating and lubricant that the maker of the assembly supplies",
+    ),
     (&["oxygen"], "oxygen", "ignition of oil, wax and paint in oxygen: only cleaned parts"),
     (
         &["medical", "implant", "sterile", "sterilize", "sterilise", "surgical"],
