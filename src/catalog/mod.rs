@@ -34,6 +34,7 @@ pub use prices::Prices;
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};
+use crate::finish::process::{HazardNote, Process};
 use crate::finish::{Build, Film, Stack, Treatment, check_film_order};
 use crate::metal::BaseMetal;
 use crate::{Result, Source};
@@ -41,7 +42,7 @@ use crate::{Result, Source};
 /// The schema that this version reads.
 pub const CATALOG_SCHEMA: &str = "overcoat.catalog.v1";
 
-const PARTS: [&str; 7] = [
+const PARTS: [&str; 14] = [
     include_str!("data/sources.json"),
     include_str!("data/base_metals.json"),
     include_str!("data/treatments.json"),
@@ -49,6 +50,33 @@ const PARTS: [&str; 7] = [
     include_str!("data/stacks.json"),
     include_str!("data/places.json"),
     include_str!("data/prices.json"),
+    include_str!("data/processes/sources.json"),
+    include_str!("data/processes/hazards.json"),
+    include_str!("data/processes/shop.json"),
+    include_str!("data/processes/order.json"),
+    include_str!("data/processes/black.json"),
+    include_str!("data/processes/metal_and_phosphate.json"),
+    include_str!("data/processes/films.json"),
+];
+
+/// Fields that are lists; anywhere else serde would read a list as the fields of an object in order.
+const LISTS: [&str; 16] = [
+    "films",
+    "specifications",
+    "accepts",
+    "steps",
+    "tests",
+    "order",
+    "cautions",
+    "rework",
+    "asked_by",
+    "instructions",
+    "measure",
+    "hold",
+    "hazards",
+    "after",
+    "before",
+    "covers",
 ];
 
 static BUILT_IN: LazyLock<Catalog> = LazyLock::new(|| {
@@ -110,6 +138,10 @@ pub struct Content {
     pub places: BTreeMap<String, Place>,
     /// Prices.
     pub prices: Prices,
+    /// Processes of treatments, films and the shop by name.
+    pub processes: BTreeMap<String, Process>,
+    /// Hazards of the shop by code.
+    pub hazards: BTreeMap<String, HazardNote>,
 }
 
 /// A value that a user catalog put in the place of another, or an entry that it added.
@@ -215,7 +247,7 @@ impl Catalog {
         };
         let mut catalog = Self::from_document(document)
             .map_err(|error| ask_for_an_existing_entry(error, &self.document))?;
-        strict_json::lists_only_in("catalog", &user, &["films", "specifications", "accepts"])?;
+        strict_json::lists_only_in("catalog", &user, &LISTS)?;
         if let Some(path) = number_without_source(&self.document, &user, &mut String::new()) {
             return Err(InvalidDocument {
                 document: "catalog".into(),
@@ -287,8 +319,48 @@ impl Catalog {
             place.check(&path)?;
             self.check_sources(&path, place.source_keys())?;
         }
+        self.check_processes()?;
         content.prices.check("prices")?;
         self.check_sources("prices", content.prices.source_keys())
+    }
+
+    /// Refuses a process, a hazard or a document that a name leads to and that is not there.
+    fn check_processes(&self) -> Result<()> {
+        let Content { processes, hazards, treatments, films, .. } = &self.content;
+        let named = |path: String, name: &String| match processes.contains_key(name) {
+            true => Ok(()),
+            false => lookup(path, name, processes).map(|_| ()),
+        };
+        for (name, treatment) in treatments {
+            treatment.process.iter().try_for_each(|p| named(format!("treatments.{name}.process"), p))?;
+        }
+        for (name, film) in films {
+            film.process.iter().try_for_each(|p| named(format!("films.{name}.process"), p))?;
+        }
+        for (name, process) in processes {
+            let path = format!("processes.{name}");
+            let joined = process.begins_with.iter().chain(&process.ends_with);
+            joined.into_iter().try_for_each(|p| named(path.clone(), p))?;
+            for code in process.steps.iter().flat_map(|step| &step.hazards) {
+                lookup(format!("{path}.hazards"), code, hazards)?;
+            }
+            for range in process.steps.iter().flat_map(|s| s.temperature_c.iter()) {
+                range.check(&format!("{path}.temperature_c"), 0.0, 700.0, "°C")?;
+            }
+            for range in process.steps.iter().flat_map(|s| s.minutes.iter()) {
+                range.check(&format!("{path}.minutes"), 0.0, 10_000.0, "min")?;
+            }
+            self.check_sources(&path, process.source_keys())?;
+        }
+        for (code, hazard) in hazards {
+            self.check_sources(&format!("hazards.{code}"), vec![&hazard.source])?;
+        }
+        Ok(())
+    }
+
+    /// A process by name, else the one that leaves it to the supplier.
+    pub(crate) fn process(&self, name: &str) -> Option<&Process> {
+        self.content.processes.get(name).or_else(|| self.content.processes.get("by_supplier"))
     }
 
     fn check_sources(&self, path: &str, keys: Vec<&String>) -> Result<()> {

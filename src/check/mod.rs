@@ -59,6 +59,7 @@ pub(crate) use strength::FIRST_BASE_METAL;
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{filling_um, tolerance_of};
 pub use torque::friction_desirability;
+pub(crate) use torque::friction_window;
 
 /// One build of one brief, with everything that a rule may look at.
 #[derive(Debug, Clone, Copy)]

@@ -171,6 +171,12 @@ impl Joint {
     }
 }
 
+/// Lowest and highest coefficient of friction of the finish of a case; none where nothing is tightened.
+pub(crate) fn friction_window(case: &Case) -> Result<Option<(f64, Option<f64>)>> {
+    let range = friction_of(case).0;
+    Ok(Joint::of(case)?.map(|_| (range.lowest, range.highest)))
+}
+
 /// What the findings depend on and the builds of a brief differ in.
 #[derive(Debug, PartialEq)]
 pub(super) struct Differs {

@@ -64,6 +64,9 @@ pub struct Film {
     pub solvent_borne: bool,
     /// Price per square decimetre covered, in the catalog's currency.
     pub price_per_dm2: Value,
+    /// Name of its process document; that of its kind without one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub process: Option<String>,
 }
 
 /// Field factors that differ with the shelter of the part.
@@ -121,6 +124,19 @@ pub enum FilmKind {
 }
 
 impl FilmKind {
+    /// The word users read and write, and the name of the process document of the kind.
+    pub const fn word(self) -> &'static str {
+        match self {
+            Self::Oil => "oil",
+            Self::Wax => "wax",
+            Self::Lacquer => "lacquer",
+            Self::Primer => "primer",
+            Self::Paint => "paint",
+            Self::Powder => "powder",
+            Self::Electrocoat => "electrocoat",
+        }
+    }
+
     /// Whether anything holds on it. Nothing holds on oil or wax.
     pub fn can_be_coated(self) -> bool {
         !matches!(self, Self::Oil | Self::Wax)

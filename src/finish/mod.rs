@@ -4,12 +4,15 @@
 //! | --- | --- |
 //! | `treatment` | the conversion coating: hot alkaline, alkaline-chromate, fused salt, ... |
 //! | `film` | one supplementary layer: oil, wax, lacquer, paint, ... |
+//! | `process` | steps, tests and order lines of a treatment or film, as data |
 //! | `build` | base metal + treatment + films in order of application, and which orders can be made |
 
 pub mod build;
 pub mod film;
+pub mod process;
 pub mod treatment;
 
 pub use build::{Build, Stack, check_film_order};
 pub use film::{FieldFactors, Film, FilmKind, Gloss};
-pub use treatment::{ChromateUse, Substrate, Treatment, TreatmentKind, Verdict};
+pub use process::Process;
+pub use treatment::{ChromateUse, StandardHours, Substrate, Treatment, TreatmentKind, Verdict};

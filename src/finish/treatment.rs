@@ -5,6 +5,7 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::GREATEST_PRICE;
+use crate::error::within;
 use crate::finish::FilmKind;
 use crate::metal::Family;
 use crate::quantity::{Range, SourceKey, Spread, Value};
@@ -64,9 +65,15 @@ pub struct Treatment {
     /// no oven.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub oven_temperature_c: Option<Range>,
+    /// Hours in neutral salt spray that a standard sets for the treatment alone; none where no standard does.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub standard_hours: Option<StandardHours>,
     /// Kinds of film that it accepts; all without a list.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub accepts: Option<Vec<FilmKind>>,
+    /// Name of its process document; its own name without one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub process: Option<String>,
     /// Corrosion resistance classes (EN 1993-1-4) that the treatment costs stainless steel.
     pub passivity_loss_classes: Value,
     /// Whether the black rubs off, chips and scrapes.
@@ -99,6 +106,19 @@ pub enum TreatmentKind {
     ZincFlake,
     /// The metal stays as it is.
     None,
+}
+
+/// Hours in neutral salt spray (ISO 9227) that a standard sets.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct StandardHours {
+    /// Hours to white corrosion; none where the standard sets none.
+    pub white: Option<f64>,
+    /// Hours to red rust; none where the standard sets none.
+    pub red: Option<f64>,
+    /// Key of the source of both, which names the standard, edition and table.
+    pub source: SourceKey,
 }
 
 /// Where a process uses hexavalent chromium.
@@ -177,6 +197,14 @@ impl Treatment {
         if let Some(range) = &self.oven_temperature_c {
             range.check(&at("oven_temperature_c"), 0.0, 700.0, "°C")?;
         }
+        if let Some(hours) = &self.standard_hours {
+            for (word, hours) in [("white", hours.white), ("red", hours.red)] {
+                if let Some(hours) = hours {
+                    let field = at(&format!("standard_hours.{word}"));
+                    within(&field, hours, 1.0, 10_000.0, "h", "Correct the catalog entry.")?;
+                }
+            }
+        }
         if let Some(value) = &self.heat_limit_c {
             value.check(&at("heat_limit_c"), 0.0, 1500.0, "°C")?;
         }
@@ -199,6 +227,7 @@ impl Treatment {
         ];
         keys.extend(self.bath_temperature_c.iter().chain(&self.bath_minutes).map(|range| &range.source));
         keys.extend(self.friction.iter().chain(&self.oven_temperature_c).map(|range| &range.source));
+        keys.extend(self.standard_hours.iter().map(|hours| &hours.source));
         keys.extend(self.heat_limit_c.iter().map(|value| &value.source));
         keys.extend(self.colour_change_c.iter().map(|value| &value.source));
         keys.extend(self.substrates.values().map(|substrate| &substrate.source));

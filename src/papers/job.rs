@@ -1,67 +1,124 @@
-//! Everything about one order that its papers are written from.
+//! Everything about one order that its papers are written from: the build as it is ordered, and the facts that process
+//! documents use.
+
+use serde_json::{Map, Value as Json, json};
 
 use crate::Result;
-use crate::brief::{Brief, Exposure, Form, Part};
+use crate::brief::{Brief, Condition, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, filling_um, tolerance_of,
+    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, filling_um,
+    friction_window, tolerance_of,
 };
 use crate::error::invalid;
-use crate::fastener::{Thread, Tolerance, tolerance_that_fits};
-use crate::finish::{Film, Treatment};
-use crate::papers::Units;
-use crate::quantity::Range;
+use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room, tolerance_that_fits};
+use crate::finish::process::{DefectClass, Process, StepKind};
+use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
+use crate::metal::{BaseMetal, Family};
+use crate::outlook::{layers_left, treatment_is_lost};
+use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
+use crate::papers::route::{Route, RouteFacts};
+use crate::papers::salt_spray::SaltSpray;
+use crate::papers::template::Templates;
+use crate::papers::units::{number, time};
+use crate::papers::{Statement, Units, capital};
+use crate::quantity::{Range, SourceKey};
 use crate::rank::{Lot, RankedOption};
 use crate::source::Source;
 
-/// Mass up to which a part without a fastener's form is finished in bulk, g.
+/// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;
-/// Source of it.
-pub(super) const BULK: Source = Source::assumption(
-    "small parts (fasteners, pins, and others up to 100 g) are finished in barrels and baskets, larger ones hung",
-);
+/// Hardness from which hydrogen counts (ISO 4042:1999, clause 6: above 320 HV the process is tested).
+const SUSCEPTIBLE_HV: f64 = 320.0;
+/// 39 HRC, from which DOD-P-16232F asks for relief (ISO 18265, recalled).
+const HARD_PHOSPHATE_HV: f64 = 382.0;
+/// 1000 MPa as a hardness, by 3.2 MPa per HV: stress relief of ASTM B849.
+const RELIEVED_HV: f64 = 1000.0 / 3.2;
+/// Strength at the foot of the bake table, MPa: temperatures and start are the same in all its rows.
+const LOWEST_BAKED_MPA: f64 = 1100.0;
+
+/// Steps ahead of which a hydrogen relief must be over.
+const BEFORE_BAKE_ENDS: [StepKind; 6] = [
+    StepKind::Blacken,
+    StepKind::Passivate,
+    StepKind::Seal,
+    StepKind::Coat,
+    StepKind::Lubricate,
+    StepKind::Inspect,
+];
+
+/// A process document of the job, with the film that it is for.
+#[derive(Debug, Clone)]
+pub(super) struct Document<'a> {
+    pub(super) name: &'a str,
+    pub(super) process: &'a Process,
+    pub(super) film: Option<(&'a str, &'a Film)>,
+    /// Number of the film, from 1.
+    layer: usize,
+}
 
 /// One order.
-#[derive(Debug)]
 pub(super) struct Job<'a> {
     pub(super) brief: &'a Brief,
-    pub(super) option: &'a RankedOption,
+    option: &'a RankedOption,
     pub(super) catalog: &'a Catalog,
     pub(super) resolved: &'a ResolvedBuild<'a>,
+    build: &'a Build,
     pub(super) units: Units,
     pub(super) lot: Lot,
     pub(super) lot_pieces: u32,
-    pub(super) thread: Option<ThreadWork>,
-    /// Whether acid is ruled out at every step.
-    pub(super) no_acid: bool,
-    /// Whether acid would call for a bake or is ruled out.
-    pub(super) avoids_acid: bool,
+    thread: Option<ThreadWork>,
+    /// Bake by the table, with its hours.
+    pub(super) bake: Option<(Bake, f64)>,
     /// Highest hardness of the part, HV.
-    pub(super) hardness_hv: Option<f64>,
+    pub(super) susceptible: bool,
     /// What was assumed for the lot.
     pub(super) assumed: Vec<String>,
+    pub(super) templates: Templates,
 }
 
 /// The thread and its tolerance before finishing.
-#[derive(Debug)]
-pub(super) struct ThreadWork {
-    pub(super) thread: Thread,
-    pub(super) tolerance: Tolerance,
+struct ThreadWork {
+    thread: Thread,
+    tolerance: Tolerance,
     /// Whether the brief gave the tolerance.
-    pub(super) given: bool,
+    given: bool,
+    room_um: f64,
+}
+
+/// The build as it is ordered: without the layers that the heat of the duty destroys, and what was left out.
+pub(super) fn ordered_build(
+    brief: &Brief,
+    option: &RankedOption,
+    catalog: &Catalog,
+) -> Result<(Build, Vec<String>)> {
+    let resolved = catalog.resolve(&option.build)?;
+    let exposure = Exposure::of(brief, catalog)?;
+    let (lasting, peak) = (exposure.heat_continuous_c, exposure.heat_peak_c);
+    let layers = layers_left(&resolved.films, lasting, peak);
+    let mut left_out: Vec<String> = layers
+        .lost
+        .iter()
+        .map(|(_, film)| format!("{} (withstands {} °C)", film.name, film.continuous_limit_c.value))
+        .collect();
+    let mut treatment = option.build.treatment.clone();
+    if treatment_is_lost(resolved.treatment, peak)
+        && let Some((none, _)) = catalog.content().treatments.iter().find(|(_, t)| t.is_none())
+    {
+        left_out.insert(0, resolved.treatment.name.clone());
+        treatment.clone_from(none);
+    }
+    let films: Vec<String> = layers.left.iter().map(|(name, _)| (*name).to_owned()).collect();
+    Ok((Build::new(option.build.base_metal.clone(), treatment, films), left_out))
 }
 
 impl<'a> Job<'a> {
-    /// The piece at hand; none where the build is in another base metal than it, so made anew.
-    pub(super) fn piece_at_hand(&self) -> Option<&Part> {
-        Some(&self.brief.part).filter(|part| part.is_at_hand_in(&self.option.build.base_metal))
-    }
-
     pub(super) fn of(
         brief: &'a Brief,
         option: &'a RankedOption,
         catalog: &'a Catalog,
         resolved: &'a ResolvedBuild<'a>,
+        (build, left_out): (&'a Build, &[String]),
         units: Units,
     ) -> Result<Self> {
         if let Some(finding) = option.findings.iter().find(|f| f.kind == FindingKind::Blocks) {
@@ -75,7 +132,7 @@ impl<'a> Job<'a> {
         let case = Case {
             inquiry: &inquiry,
             exposure: &exposure,
-            build: &option.build,
+            build,
             metal: resolved.metal,
             treatment: resolved.treatment,
             films: &resolved.films,
@@ -88,25 +145,38 @@ impl<'a> Job<'a> {
             reason = "whole, from 1 to 1e9, as the brief is checked"
         )]
         let lot_pieces = lot.pieces as u32;
-        let filling_um = filling_um(&case);
         let recut = option.findings.iter().any(|f| matches!(f.step, Some(Step::OtherTolerance)));
-        let thread = thread_work(&brief.part, recut.then_some(filling_um))?;
-        let (no_acid, hardness_hv) = (acid_is_forbidden(&case), case.hardness_hv());
-        let avoids_acid = no_acid || acid_is_watched(&case)?;
-        Ok(Self {
+        let filling = (recut && !is_made(case.piece_at_hand())).then(|| filling_um(&case));
+        let thread = thread_work(&brief.part, filling)?;
+        let hours = option
+            .findings
+            .iter()
+            .filter_map(|f| match f.step {
+                Some(Step::BakeHours(hours)) => Some(hours),
+                _ => None,
+            })
+            .fold(0.0, f64::max);
+        let bake = baking(LOWEST_BAKED_MPA)?.filter(|_| hours > 0.0).map(|bake| (bake, hours));
+        let hardenable = resolved.metal.family.is_hardenable();
+        let susceptible = hardenable && case.hardness_hv().is_some_and(|hv| hv >= SUSCEPTIBLE_HV);
+        let mut job = Self {
             brief,
             option,
             catalog,
             resolved,
+            build,
             units,
             lot,
             lot_pieces,
             thread,
-            no_acid,
-            avoids_acid,
-            hardness_hv,
+            bake,
+            susceptible,
             assumed,
-        })
+            templates: Templates::new(units, Map::new()),
+        };
+        let facts = job.facts(&case, left_out)?;
+        job.templates = Templates::new(units, facts);
+        Ok(job)
     }
 
     pub(super) fn treatment(&self) -> &'a Treatment {
@@ -117,9 +187,8 @@ impl<'a> Job<'a> {
         &self.resolved.films
     }
 
-    /// Whether the part goes through a blackening bath.
-    pub(super) fn is_treated(&self) -> bool {
-        self.treatment().bath_temperature_c.is_some()
+    pub(super) fn source(&self, key: &SourceKey) -> Source {
+        self.catalog.source(key)
     }
 
     /// Whether an opaque film hides the treatment.
@@ -127,30 +196,488 @@ impl<'a> Job<'a> {
         self.films().iter().any(|(_, film)| !film.clear)
     }
 
-    /// Whether parts are finished in bulk and not hung.
-    pub(super) fn in_bulk(&self) -> bool {
+    /// The documents of the job: the shop's, the treatment's, each film's, each with what it begins and ends with.
+    pub(super) fn documents(&self) -> Vec<Document<'a>> {
+        let mut all = Vec::new();
+        self.add(&mut all, "receiving", None, 0);
+        let treatment = self.treatment().process.as_deref().unwrap_or(&self.build.treatment);
+        self.add(&mut all, self.known(treatment), None, 0);
+        self.add(&mut all, "masking", None, 0);
+        for (layer, (name, film)) in (1..).zip(self.films()) {
+            let own = film.process.as_deref().unwrap_or(name);
+            let process =
+                if self.catalog.content().processes.contains_key(own) { own } else { film.kind.word() };
+            self.add(&mut all, self.known(process), Some((*name, *film)), layer);
+        }
+        self.add(&mut all, "delivery", None, 0);
+        self.add(&mut all, "paperwork", None, 0);
+        all
+    }
+
+    /// The name, or that of the document for what has none.
+    fn known<'n>(&self, name: &'n str) -> &'n str {
+        if self.catalog.content().processes.contains_key(name) { name } else { "by_supplier" }
+    }
+
+    fn add(&self, all: &mut Vec<Document<'a>>, name: &str, film: Option<(&'a str, &'a Film)>, layer: usize) {
+        // a document that names itself ends here
+        if all.len() > 100 {
+            return;
+        }
+        let Some((name, process)) = self.catalog.content().processes.get_key_value(name) else { return };
+        if let Some(first) = &process.begins_with {
+            self.add(all, first, film, layer);
+        }
+        all.push(Document { name, process, film, layer });
+        if let Some(last) = &process.ends_with {
+            self.add(all, last, film, layer);
+        }
+    }
+
+    /// Whether a finding calls for a step, by its word.
+    pub(super) fn asks(&self, word: &str) -> bool {
+        self.option.findings.iter().any(|f| f.step.is_some_and(|step| step_word(step) == word))
+    }
+
+    /// The words of all steps that findings call for, each once.
+    pub(super) fn asked_words(&self) -> Vec<String> {
+        let mut words: Vec<String> = Vec::new();
+        for step in self.option.findings.iter().filter_map(|finding| finding.step) {
+            let word = step_word(step);
+            if !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        words
+    }
+
+    fn asking(&self, words: &[&String]) -> Vec<&'a Finding> {
+        let asks = |f: &&Finding| f.step.is_some_and(|step| words.iter().any(|w| **w == step_word(step)));
+        self.option.findings.iter().filter(asks).collect()
+    }
+
+    /// What the findings that call for a step found.
+    pub(super) fn because(&self, words: &[&String]) -> Vec<Statement> {
+        let mut said: Vec<Statement> = Vec::new();
+        for finding in self.asking(words) {
+            let statement = Statement::new(capital(&finding.message), finding.source.clone());
+            if !said.contains(&statement) {
+                said.push(statement);
+            }
+        }
+        said
+    }
+
+    /// The remedies of the findings that call for a step, each once.
+    pub(super) fn remedies(&self, words: &[String]) -> String {
+        let words: Vec<&String> = words.iter().collect();
+        let mut said: Vec<&str> = Vec::new();
+        for remedy in self.asking(&words).iter().filter_map(|finding| finding.remedy.as_deref()) {
+            if !said.contains(&remedy) {
+                said.push(remedy);
+            }
+        }
+        said.join(" ")
+    }
+
+    /// The findings of the option.
+    pub(super) fn findings(&self) -> impl Iterator<Item = &'a Finding> {
+        self.option.findings.iter()
+    }
+
+    /// The build as ordered in words: metal, treatment, films.
+    pub(super) fn name(&self) -> String {
+        format!("{}: {}", self.resolved.metal.name, self.finish_words())
+    }
+
+    /// What the checks warn of.
+    pub(super) fn warnings(&self) -> impl Iterator<Item = &'a Finding> {
+        self.option.findings.iter().filter(|f| f.kind == FindingKind::Warns)
+    }
+
+    pub(super) fn know_remedies(&mut self, words: &[String]) {
+        let remedies = self.remedies(words);
+        self.templates.know("remedies", json!(remedies));
+    }
+
+    pub(super) fn know_film(&mut self, document: &Document) {
+        let film = document.film.map_or_else(no_film, |(_, film)| {
+            let range = &film.thickness_um;
+            json!({
+                "name": film.name,
+                "thickness": self.units.thickness(range.low, range.high),
+                "cure_c": film.cure_temperature_c.as_ref().map(|cure| cure.value),
+                "solvent": film.solvent_borne,
+                "number": document.layer,
+                "layers": self.films().len(),
+            })
+        });
+        self.templates.know("film", film);
+    }
+
+    pub(super) fn know_route(&mut self, facts: RouteFacts) {
+        let embrittlement = facts.hydrogen && (self.susceptible || facts.bake);
+        self.templates
+            .know("route", json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
+        self.templates.know("test", json!({"embrittlement": embrittlement}));
+    }
+
+    /// Hydrogen relief in the words of an order, from the step of the route.
+    pub(super) fn know_bake(&mut self, route: &Route) -> Result<()> {
+        let Some(at) = route.steps.iter().position(|step| step.kind == StepKind::Bake) else { return Ok(()) };
+        let Some(bake) = route.steps.get(at) else { return Ok(()) };
+        let (earlier, later) = (route.steps.iter().take(at).rev(), route.steps.iter().skip(at + 1));
+        let source = earlier.into_iter().find(|step| step.has_hazard("hydrogen") || step.has_hazard("acid"));
+        let next = later.into_iter().find(|step| BEFORE_BAKE_ENDS.contains(&step.kind));
+        let facts = json!({
+            "time": bake.minutes.as_ref().map_or(String::new(), |t| time(t.low, t.low)),
+            "temperature":
+                bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.temperature(t.low, t.high)),
+            "after": source.map_or("the acid step", |step| step.kind.words()),
+            "before": next.map_or("", |step| step.kind.words()),
+        });
+        let Json::Object(facts) = facts else { return Ok(()) };
+        self.templates.add("bake", facts);
+        let text = self.named_text("bake")?;
+        self.templates.add("bake", [("text".to_owned(), json!(text))].into_iter().collect());
+        Ok(())
+    }
+
+    /// The tests that are due and those that the order can add, and the samples.
+    pub(super) fn know_tests(&mut self, plan: &AcceptancePlan) {
+        self.templates.know(
+            "tests",
+            json!({"due": plan.names(false).join(", "), "optional": plan.names(true).join(", ")}),
+        );
+        let in_words = |sample: &SamplePlan| {
+            let pieces = sample.plan.sample_size;
+            let by = match (sample.plan.level, sample.plan.aql_pct) {
+                (Some(level), Some(aql)) => {
+                    format!("general inspection level {level}, AQL {}, ", number(aql, 2))
+                }
+                _ => String::new(),
+            };
+            format!("{} {by}{pieces} pieces, accept on {}", sample.name.words(), sample.plan.accept)
+        };
+        let plans: Vec<String> = plan.plans.iter().map(in_words).collect();
+        let critical: Vec<&str> = plan
+            .characteristics
+            .iter()
+            .filter(|c| c.class == DefectClass::Critical && !c.only_if_ordered)
+            .map(|c| c.name.as_str())
+            .collect();
+        let critical =
+            if critical.is_empty() { String::new() } else { format!("Critical: {}.", critical.join(", ")) };
+        self.templates.know("acceptance", json!({"plan": plans.join("; "), "critical": critical}));
+    }
+
+    pub(super) fn know_spray(&mut self, spray: &SaltSpray) -> Result<()> {
+        let facts = |clause: &str| {
+            json!({
+                "red": spray.hours, "white": spray.white_hours, "standard": spray.by_standard,
+                "scribe": spray.hours.unwrap_or(240.0), "remark": spray.remark.text, "clause": clause,
+            })
+        };
+        self.templates.know("spray", facts(""));
+        if spray.hours.is_some() {
+            let clause = self.named_text("salt_spray_red")?;
+            self.templates.know("spray", facts(&clause));
+        }
+        Ok(())
+    }
+
+    /// A text by name of the general document, filled in.
+    pub(super) fn named_text(&self, name: &str) -> Result<String> {
+        let template = self.catalog.process("paperwork").and_then(|process| process.texts.get(name));
+        self.templates.text(template.map_or("", String::as_str))
+    }
+
+    /// The facts that documents use, before anything of the route is known.
+    fn facts(&self, case: &Case, left_out: &[String]) -> Result<Map<String, Json>> {
+        let (part, metal, treatment) = (&self.brief.part, self.resolved.metal, self.treatment());
+        let no_acid = acid_is_forbidden(case);
+        let hardness_low =
+            case.piece_at_hand().and_then(|p| p.hardness_hv).or(metal.hardness_hv.as_ref().map(|r| r.low));
+        let hardenable = metal.family.is_hardenable();
+        let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
+        let tempering = case.tempering_temperature_c().filter(|_| hardenable);
+        let friction = friction_window(case)?;
+        let gloss = self.gloss();
+        let mut facts = Map::new();
+        let mut know = |name: &str, fact: Json| {
+            facts.insert(name.to_owned(), fact);
+        };
+        know("part", self.part_facts(case));
+        know("thread", self.thread_facts());
+        know("metal", self.metal_facts(case));
+        know("hardness", json!(hardness_words(case.piece_at_hand(), metal)));
+        know("no_acid", json!(no_acid));
+        know("watched", json!(acid_is_watched(case)?));
+        know("susceptible", json!(self.susceptible));
+        know("hard_to_relieve", json!(above(hardness_low, RELIEVED_HV)));
+        know("hard_phosphate", json!(above(case.hardness_hv(), HARD_PHOSPHATE_HV)));
+        know("tempering", json!(tempering));
+        know("treatment", self.treatment_facts());
+        know("films", self.films_facts());
+        know("film", no_film());
+        know("asks", json!(self.asked_words()));
+        know("masked", json!(self.asks("mask_thread")));
+        know("remedies", json!(""));
+        know("bake", self.bake_facts(tempering));
+        know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
+        know("test", json!({"embrittlement": false}));
+        know("friction", friction_facts(friction));
+        know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
+        know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
+        know("black", json!(treatment.black || self.is_painted()));
+        know("assembly", json!(self.remedies(&["new_torque".to_owned(), "isolate".to_owned()])));
+        know("left_out", json!(left_out_words(left_out)));
+        know("finish", json!(self.finish_words()));
+        know("appearance", json!(""));
+        know("rework", json!(""));
+        know("safety_critical", json!(part.safety_critical));
+        Ok(facts)
+    }
+
+    fn part_facts(&self, case: &Case) -> Json {
+        let part = &self.brief.part;
+        let at_hand = case.piece_at_hand();
+        let present = at_hand.map_or_else(Default::default, |part| part.present_finish);
+        let condition = at_hand.and_then(|part| part.condition);
+        let state = match condition {
+            Some(Condition::Clean) => "free of oil, rust and scale",
+            Some(Condition::Oiled) | None => "oiled, free of rust and scale",
+            Some(Condition::Rust) => "rusty",
+            Some(Condition::LightScale) => "with light scale",
+            Some(Condition::HeavyScale) => "with heavy scale",
+        };
+        let strips = self.asks("strip_in_acid") || self.asks("strip_without_acid");
+        let with = match (present.is_none(), strips) {
+            (true, _) => String::new(),
+            (false, true) => format!(", with {} that is stripped first", present.words()),
+            (false, false) => format!(", with {} that stays", present.words()),
+        };
+        let socket = matches!(
+            part.form,
+            Some(Form::SocketCapScrew | Form::ButtonHeadScrew | Form::CountersunkScrew | Form::SetScrew)
+        );
+        let mut text = capital(part.form.map_or("part", form_words));
+        if let Some(work) = &self.thread {
+            text = format!("{text} {}", work.thread);
+        }
+        if let Some(length_mm) = part.length_mm {
+            text = format!("{text}, {} long", self.units.length(length_mm));
+        }
+        json!({
+            "text": text,
+            "pieces": self.lot_pieces,
+            "pieces_given": part.lot_pieces.is_some(),
+            "threaded": self.thread.is_some(),
+            "expects_thread": is_tightened(part.form) || part.form == Some(Form::SetScrew),
+            "fastener": is_tightened(part.form),
+            "recessed": part.traps_liquid || socket,
+            "safety_critical": part.safety_critical,
+            "polymer_insert": part.polymer_insert,
+            "bulk": self.in_bulk(),
+            "made": is_made(at_hand),
+            "present": word(present),
+            "condition": condition.map_or_else(String::new, word),
+            "condition_given": part.condition.is_some(),
+            "state": format!("{state}{with}"),
+        })
+    }
+
+    fn thread_facts(&self) -> Json {
+        match &self.thread {
+            Some(work) => json!({
+                "name": work.thread.to_string(), "tolerance": work.tolerance.to_string(),
+                "gauge": work.finished_go_gauge(), "given": work.given, "room": work.room_um,
+            }),
+            None => json!({"name": "", "tolerance": "", "gauge": "", "given": false, "room": 0.0}),
+        }
+    }
+
+    fn metal_facts(&self, case: &Case) -> Json {
+        let metal = self.resolved.metal;
+        let named = self.brief.part.base_metal.as_deref();
+        let hardness = hardness_words(case.piece_at_hand(), metal);
+        let text = if hardness.is_empty() {
+            capital(&metal.name)
+        } else {
+            format!("{}; {hardness}", capital(&metal.name))
+        };
+        let not_magnetic = matches!(
+            metal.family,
+            Family::Austenitic | Family::CopperAlloy | Family::Aluminium | Family::Titanium | Family::Zinc
+        );
+        json!({
+            "name": metal.name, "text": text, "family": word(metal.family),
+            "stainless": metal.family.is_stainless(), "hardenable": metal.family.is_hardenable(),
+            "cast": metal.family == Family::CastIron, "cast_aluminum": false,
+            "free_machining": metal.free_machining, "magnetic": !not_magnetic,
+            "unnamed": named.is_none(),
+            "changed": named.is_some_and(|named| named != self.build.base_metal),
+        })
+    }
+
+    fn treatment_facts(&self) -> Json {
+        let treatment = self.treatment();
+        json!({
+            "name": treatment.name,
+            "class": treatment.class.unwrap_or(0),
+            "spec": treatment.specifications.first().map_or("", String::as_str),
+            "also": treatment.specifications.get(1..).unwrap_or_default().join(" or "),
+            "thickness": self.thickness(&treatment.thickness_um),
+            "none": treatment.is_none(),
+            "black": treatment.black,
+            "builds_up": treatment.builds_up,
+            "zinc": treatment.surface_metal == Some(Family::Zinc),
+            "chromate": match treatment.hexavalent_chromium {
+                ChromateUse::None => "none",
+                ChromateUse::Rinse => "rinse",
+                ChromateUse::Bath => "bath",
+            },
+        })
+    }
+
+    fn films_facts(&self) -> Json {
+        let films = self.films();
+        let has = |kind: FilmKind| films.iter().any(|(_, film)| film.kind == kind);
+        json!({
+            "count": films.len(),
+            "paint": self.is_painted(),
+            "fills": films.iter().any(|(_, film)| film.fills_threads),
+            "oil": has(FilmKind::Oil),
+            "wet": films.last().is_some_and(|(_, film)| !film.kind.can_be_coated()),
+        })
+    }
+
+    fn bake_facts(&self, tempering: Option<f64>) -> Json {
+        let limit = |what: &str| match tempering {
+            Some(c) => format!("{what} the tempering temperature of {}.", self.units.temperature(c, c)),
+            None => format!("{what} the tempering temperature: ask for it."),
+        };
+        let hardenable = self.resolved.metal.family.is_hardenable() && self.susceptible;
+        let cure = if hardenable || tempering.is_some() {
+            limit("Keep the metal 25 °C (45 °F) or more below")
+        } else {
+            String::new()
+        };
+        json!({
+            "hours": self.bake.as_ref().map_or(0.0, |(_, hours)| *hours),
+            "start": self.bake.as_ref().map_or(1.0, |(bake, _)| bake.start_within_hours),
+            "below_tempering": limit("Never above"),
+            "cure_below_tempering": cure,
+            "text": "",
+        })
+    }
+
+    /// Gloss of the order, and whether it is open; none where nothing is to be said of it.
+    fn gloss(&self) -> Option<(&'static str, bool)> {
+        if let Some(gloss) = self.brief.wants.gloss {
+            return Some((gloss.word(), false));
+        }
+        let (_, film) = self.films().last()?;
+        film.gloss_to_order.then(|| (film.gloss.word(), true))
+    }
+
+    fn finish_words(&self) -> String {
+        let treatment = self.treatment();
+        let mut layers = Vec::new();
+        if !treatment.is_none() {
+            match treatment.specifications.first() {
+                Some(specification) => layers.push(format!("{} to {specification}", treatment.name)),
+                None => layers.push(treatment.name.clone()),
+            }
+        }
+        layers.extend(
+            self.films().iter().map(|(_, f)| format!("{} ({})", f.name, self.thickness(&f.thickness_um))),
+        );
+        if layers.is_empty() { "none".to_owned() } else { layers.join(", then ") }
+    }
+
+    /// Whether parts are finished in bulk and not racked.
+    fn in_bulk(&self) -> bool {
         match self.brief.part.form {
             Some(Form::Bracket | Form::Other) | None => self.lot.mass_kg * 1000.0 <= BULK_MASS_G,
             Some(_) => true,
         }
     }
 
-    /// Findings that ask for a step.
-    pub(super) fn asking(&self, step: fn(Step) -> bool) -> Vec<&'a Finding> {
-        self.option.findings.iter().filter(|finding| finding.step.is_some_and(step)).collect()
-    }
-
-    pub(super) fn asks(&self, step: fn(Step) -> bool) -> bool {
-        !self.asking(step).is_empty()
-    }
-
-    /// Whether acid touches the part.
-    pub(super) fn acid_in_route(&self) -> bool {
-        self.asks(|step| matches!(step, Step::Pickle | Step::StripInAcid))
-    }
-
-    pub(super) fn thickness(&self, range: &Range) -> String {
+    fn thickness(&self, range: &Range) -> String {
         self.units.thickness(range.low, range.high)
+    }
+}
+
+/// The word of a step of a finding, without its number.
+fn step_word(step: Step) -> String {
+    word(step)
+}
+
+/// The word that serde writes for a variant; for one with a number, the variant alone.
+fn word<T: serde::Serialize>(value: T) -> String {
+    match serde_json::to_value(value) {
+        Ok(Json::String(word)) => word,
+        Ok(Json::Object(entries)) => entries.keys().next().cloned().unwrap_or_default(),
+        _ => String::new(),
+    }
+}
+
+fn no_film() -> Json {
+    json!({"name": "", "thickness": "", "cure_c": null, "solvent": false, "number": 0, "layers": 0})
+}
+
+fn left_out_words(left_out: &[String]) -> String {
+    if left_out.is_empty() {
+        String::new()
+    } else {
+        format!("{}; the heat of the duty destroys it", left_out.join(", "))
+    }
+}
+
+fn friction_facts(window: Option<(f64, Option<f64>)>) -> Json {
+    match window {
+        Some((low, high)) => json!({
+            "due": true, "low": format!("{low:.2}"),
+            "high": high.map_or_else(|| "an upper limit to be agreed".to_owned(), |high| format!("{high:.2}")),
+        }),
+        None => json!({"due": false, "low": "", "high": ""}),
+    }
+}
+
+fn hardness_words(at_hand: Option<&Part>, metal: &BaseMetal) -> String {
+    match (at_hand.and_then(|part| part.hardness_hv), &metal.hardness_hv) {
+        (Some(hv), _) => format!("{} HV max.", number(hv, 0)),
+        (None, Some(range)) => format!("{} to {} HV", number(range.low, 0), number(range.high, 0)),
+        (None, None) => String::new(),
+    }
+}
+
+/// Whether the pieces exist already: they carry a finish, rust or scale.
+fn is_made(at_hand: Option<&Part>) -> bool {
+    at_hand.is_some_and(|part| {
+        !part.present_finish.is_none()
+            || matches!(part.condition, Some(Condition::Rust | Condition::LightScale | Condition::HeavyScale))
+    })
+}
+
+fn is_tightened(form: Option<Form>) -> bool {
+    !matches!(form, None | Some(Form::PlainWasher | Form::Pin | Form::Bracket | Form::Other | Form::SetScrew))
+}
+
+fn form_words(form: Form) -> &'static str {
+    match form {
+        Form::HexagonHeadScrew => "hex cap screw",
+        Form::SocketCapScrew => "socket head cap screw",
+        Form::ButtonHeadScrew => "socket button head screw",
+        Form::CountersunkScrew => "socket flat head screw",
+        Form::SetScrew => "socket set screw",
+        Form::HexagonNut => "hex nut",
+        Form::LockNut => "prevailing-torque lock nut",
+        Form::PlainWasher => "flat washer",
+        Form::Pin => "pin",
+        Form::Bracket => "bracket or fitting",
+        Form::Other => "part",
     }
 }
 
@@ -159,13 +686,16 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
         "option",
         &option.build,
         &format!("a build that nothing blocks; this one: {reason}"),
-        remedy.unwrap_or("Take another build of the ranking."),
+        remedy.unwrap_or("Choose another build of the ranking."),
     )
 }
 
-/// Thread and tolerance before finishing: the brief's, or the usual one, or where the thread is to be cut to
-/// another, the first that takes films of `recut_for_um`.
+/// Thread and tolerance before finishing: the brief's, or the usual one, or where the thread is to be made to
+/// another, the first that accepts coats of `recut_for_um`.
 fn thread_work(part: &Part, recut_for_um: Option<f64>) -> Result<Option<ThreadWork>> {
+    if part.form == Some(Form::PlainWasher) {
+        return Ok(None);
+    }
     let Some(thread) = part.thread_size()? else { return Ok(None) };
     let mut tolerance = tolerance_of(part, &thread)?;
     if let Some(filling_um) = recut_for_um
@@ -173,12 +703,18 @@ fn thread_work(part: &Part, recut_for_um: Option<f64>) -> Result<Option<ThreadWo
     {
         tolerance = other;
     }
-    Ok(Some(ThreadWork { thread, tolerance, given: part.tolerance.is_some() }))
+    let room = coating_room(&thread, &tolerance, part.length_mm).map_err(|e| e.within("part"))?;
+    Ok(Some(ThreadWork {
+        thread,
+        tolerance,
+        given: part.tolerance.is_some(),
+        room_um: room.max_local_thickness_um,
+    }))
 }
 
 impl ThreadWork {
     /// The gauge that a finished thread must still pass: the basic profile.
-    pub(super) fn finished_go_gauge(&self) -> &'static str {
+    fn finished_go_gauge(&self) -> &'static str {
         match (&self.thread, self.tolerance.is_internal()) {
             (Thread::Metric(_), false) => "6h",
             (Thread::Metric(_), true) => "6H",

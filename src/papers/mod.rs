@@ -1,11 +1,15 @@
-//! The papers that go with an order: process route, order note, acceptance plan.
+//! The papers that go with an order: order note, route card, acceptance plan.
+//!
+//! All three are composed from the process documents of the catalog ([`crate::finish::process`]); what is written here
+//! is which facts the documents can use and how a sheet is laid out.
 //!
 //! | file | idea |
 //! | --- | --- |
-//! | `route` | five basic steps, and more where a finding asks; `coat` how each film is brought on |
-//! | `hazard` | what can hurt at a step, and the usual caution |
+//! | `job` | the build as it is ordered, the documents it needs, and the facts that their texts and conditions use |
+//! | `template` | texts and conditions over those facts |
+//! | `route` | the steps of all documents that apply, in order; `hazard` the cautions at them |
 //! | `order` | clauses for drawing and order, and what is still open |
-//! | `acceptance` | what is tested when and on how many pieces; `off_shade` what to do with off-shade lots |
+//! | `acceptance` | what is tested when and on how many pieces; `rework` what to do with off-shade lots |
 //! | `salt_spray` | how long a salt-spray test the finish can be held to |
 //! | [`sampling`] | sampling plans and what they let pass |
 //! | `sheet` | the papers as headings, lists and tables; `text` and `html` write them |
@@ -21,8 +25,8 @@
 //! let ranking = rank(&brief, Catalog::built_in())?;
 //! let best = ranking.best().unwrap();
 //! let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
-//! assert_eq!(papers.route.steps.len(), 5);
-//! assert!(papers.to_text().contains("Packing, not agreed"));
+//! assert!(papers.to_text().contains("HOLD POINT"));
+//! assert!(papers.to_text().contains("Packaging. To be agreed"));
 //!
 //! // A blocked build has no papers, and the error says why.
 //! let blocked = ranking.options.last().unwrap();
@@ -32,28 +36,29 @@
 //! ```
 
 mod acceptance;
-mod coat;
 mod hazard;
 mod html;
 mod job;
-mod off_shade;
 mod order;
+mod rework;
 mod route;
 mod salt_spray;
 pub mod sampling;
 mod sheet;
 mod statement;
+mod template;
 mod text;
 mod units;
 
 use serde::{Deserialize, Serialize};
+use serde_json::json;
 
-pub use acceptance::{AcceptancePlan, Characteristic, Moment, SampleName, SamplePlan};
-pub use coat::Coat;
-pub use hazard::{Caution, Hazard};
-pub use off_shade::{OffShade, SecondPass};
-pub use order::{Clause, OpenChoice, OrderNote, Subject};
-pub use route::{Route, RouteStep, RouteStepKind, Stage};
+pub use crate::finish::process::{DefectClass, Moment, SampleRule, StepKind, Subject};
+pub use acceptance::{AcceptancePlan, Characteristic, SamplePlan};
+pub use hazard::Caution;
+pub use order::{Clause, OpenChoice, OrderNote};
+pub use rework::{OffShade, SecondPass};
+pub use route::{Route, RouteStep, Stage, order_breaks};
 pub use salt_spray::{SaltSpray, TEST_HOURS, TEST_LENGTHS_H, salt_spray};
 pub use statement::{Bounds, Statement};
 pub use units::Units;
@@ -61,23 +66,15 @@ pub use units::Units;
 use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::{Catalog, strict_json};
-use crate::check::FindingKind;
 use crate::finish::Build;
-use crate::outlook::NO_SERVICE_LIFE;
-use crate::papers::job::Job;
+use crate::papers::job::{Job, ordered_build};
 use crate::rank::RankedOption;
 use crate::source::Source;
 
 /// The schema of papers written by this version.
-pub const PAPERS_SCHEMA: &str = "overcoat.papers.v1";
+pub const PAPERS_SCHEMA: &str = "overcoat.papers.v2";
 
-const LOCAL_RULES: Source = Source::common_practice("local codes and qualified people decide");
-const JOINT: Source =
-    Source::common_practice("torque and preload of a changed finish are confirmed on the real joint");
-const SAFETY: Source =
-    Source::common_practice("safety-critical joints of hard steel need a written, tested process");
-
-/// Process route, order note and acceptance plan of one build for one brief.
+/// Order note, route card and acceptance plan of one build for one brief.
 ///
 /// The data are metric whatever the units; the sentences and [`Papers::to_text`] are in the units asked for,
 /// except what is quoted from findings.
@@ -85,25 +82,33 @@ const SAFETY: Source =
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Papers {
-    /// Always `overcoat.papers.v1`.
+    /// Always `overcoat.papers.v2`.
     pub schema: String,
     /// Version of overcoat that made them.
     pub version: String,
     /// Name of the inquiry.
     pub inquiry: String,
+    /// Date that the papers bear, as the user writes it; none until entered.
+    #[serde(default)]
+    pub date: Option<String>,
+    /// Revision that the papers bear; none until entered.
+    #[serde(default)]
+    pub revision: Option<String>,
     /// The build in the words of an order.
     pub finish: String,
-    /// The build by catalog names.
+    /// The build by catalog names, as ordered: without layers that the heat of the duty destroys.
     pub build: Build,
+    /// Layers of the ranked build that are left out, and why; empty for most.
+    pub left_out: Vec<String>,
     /// Units of the sentences.
     pub units: Units,
-    /// What the finisher does, in order.
-    pub route: Route,
     /// What goes onto drawing and order.
     pub order: OrderNote,
+    /// What the finisher does, in order.
+    pub route: Route,
     /// What is tested, and on how many pieces.
     pub acceptance: AcceptancePlan,
-    /// What to heed: each hazard of the steps once, what the checks warn of, and the usual.
+    /// What to heed for the whole; hazards are at their steps.
     pub cautions: Vec<Caution>,
     /// What was assumed about the lot, one line each.
     pub assumed: Vec<String>,
@@ -113,11 +118,12 @@ pub struct Papers {
 
 /// The papers of one build of a ranking for its brief.
 ///
-/// Temperatures, times, thicknesses and prices come from the catalog that ranked the build; steps beyond the five
-/// basic ones from the option's findings.
+/// Steps, texts, tests and hazards come from the process documents of the catalog that ranked the build; what the
+/// option's findings call for is added. Layers that the heat of the duty destroys are left out, and the papers say so.
 ///
 /// # Errors
-/// A blocked build, with the reason; a brief out of range; a name that the catalog does not know.
+/// A blocked build, with the reason; a brief out of range; a name that the catalog does not know; a process document
+/// of a user catalog whose text cannot be filled in.
 ///
 /// ```
 /// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
@@ -127,27 +133,37 @@ pub struct Papers {
 /// # let ranking = rank(&brief, Catalog::built_in())?;
 /// # let best = ranking.best().unwrap();
 /// let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
-/// assert_eq!(papers.schema, "overcoat.papers.v1");
+/// assert_eq!(papers.schema, "overcoat.papers.v2");
 /// assert!(papers.to_html().starts_with("<article"));
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Units) -> Result<Papers> {
     brief.check()?;
-    let resolved = catalog.resolve(&option.build)?;
-    let job = Job::of(brief, option, catalog, &resolved, units)?;
-    let route = route::route(&job)?;
-    let acceptance = acceptance::acceptance(&job)?;
-    let order = order::order(&job, &route, &acceptance);
-    let cautions = cautions(&job, &route);
+    let (build, left_out) = ordered_build(brief, option, catalog)?;
+    let resolved = catalog.resolve(&build)?;
+    let mut job = Job::of(brief, option, catalog, &resolved, (&build, &left_out), units)?;
+    let route = route::route(&mut job)?;
+    job.know_bake(&route)?;
+    let spray = salt_spray(&resolved, catalog);
+    job.know_spray(&spray)?;
+    let appearance = job.named_text("appearance")?;
+    job.templates.know("appearance", json!(appearance));
+    let acceptance = acceptance::acceptance(&mut job, spray)?;
+    job.know_tests(&acceptance);
+    let order = order::order(&mut job)?;
+    let cautions = cautions(&mut job)?;
     let mut papers = Papers {
         schema: PAPERS_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
         inquiry: brief.name.clone(),
-        finish: option.name.clone(),
-        build: option.build.clone(),
+        date: None,
+        revision: None,
+        finish: if left_out.is_empty() { option.name.clone() } else { job.name() },
+        build: build.clone(),
+        left_out: left_out.clone(),
         units,
-        route,
         order,
+        route,
         acceptance,
         cautions,
         assumed: job.assumed,
@@ -157,38 +173,28 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     Ok(papers)
 }
 
-/// Each hazard of the steps once, the warnings of the checks, the usual.
-fn cautions(job: &Job, route: &Route) -> Vec<Caution> {
+/// What the checks warn of, and what the documents say for the whole.
+fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
     let mut cautions: Vec<Caution> = Vec::new();
-    for caution in route.steps.iter().flat_map(|step| &step.hazards) {
-        if !cautions.contains(caution) {
-            cautions.push(caution.clone());
-        }
-    }
-    for finding in job.option.findings.iter().filter(|f| f.kind == FindingKind::Warns) {
+    for finding in job.warnings() {
         let remedy = finding.remedy.as_deref().map_or(String::new(), |remedy| format!(". {remedy}"));
-        let text = format!("{}{remedy}", order::capital(&finding.message));
+        let text = format!("{}{remedy}", capital(&finding.message));
         cautions.push(Caution::general(format!("{}.", text.trim_end_matches('.')), finding.source.clone()));
     }
-    if job.brief.part.safety_critical {
-        cautions.push(Caution::general(
-            "Life or limb hangs on this joint: a qualified person approves finish and process before the order.",
-            SAFETY,
-        ));
+    for document in job.documents() {
+        job.know_film(&document);
+        for (text, key) in job.templates.lines(&document.process.cautions)? {
+            let source = key.map_or(Source::common_practice("process document"), |key| job.source(key));
+            cautions.push(Caution::general(text, source));
+        }
     }
-    if job.thread.is_some() {
-        cautions.push(Caution::general(
-            "A changed finish changes friction: confirm torque and preload on the real joint.",
-            JOINT,
-        ));
-    }
-    cautions.push(Caution::general("Salt-spray hours are no service life.", NO_SERVICE_LIFE));
-    cautions.push(Caution::general(
-        "Local codes, the suppliers' safety sheets and qualified people go before anything said here; nothing here is \
-         legal advice.",
-        LOCAL_RULES,
-    ));
-    cautions
+    Ok(cautions)
+}
+
+/// The text with a capital first letter.
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
 }
 
 impl Papers {
@@ -220,6 +226,27 @@ impl Papers {
             crate::catalog::check_schema("papers", document.get("schema"), PAPERS_SCHEMA)?;
         }
         strict_json::typed("papers", document)
+    }
+
+    /// The papers with the date and the revision that they bear; results stay the same from run to run, so neither is
+    /// taken from a clock.
+    ///
+    /// ```
+    /// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
+    /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "screws",
+    /// #     "part": {"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_8_8"},
+    /// #     "duty": {"place": "indoor_heated", "required_years": 10}}"#)?;
+    /// # let ranking = rank(&brief, Catalog::built_in())?;
+    /// # let best = ranking.best().unwrap();
+    /// let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
+    /// assert!(papers.dated(Some("2026-11-27"), Some("B")).to_text().contains("Revision B, 2026-11-27"));
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    #[must_use]
+    pub fn dated(mut self, date: Option<&str>, revision: Option<&str>) -> Self {
+        self.date = date.map(str::to_owned).or(self.date);
+        self.revision = revision.map(str::to_owned).or(self.revision);
+        self
     }
 
     /// The papers as plain text, for a buyer, a finisher and an inspector to read and print.

@@ -10,8 +10,8 @@ use crate::source::Source;
 
 /// Source of the hours.
 pub static TEST_HOURS: Source = Source::derived(
-    "lower 10 % point of the sum of the films' capacities in the cabinet (catalog medians and spreads, times the \
-     hold of the treatment), rounded down to a usual test length",
+    "hours that the standard of the treatment sets, or where longer the lower 10% point of the summed salt-spray hours \
+     of treatment and films (catalog medians and spreads), rounded down to a usual test length",
 );
 const RED_RUST: Source =
     Source::derived("the hours of the films are hours to red rust over plain steel, see the catalog");
@@ -23,13 +23,17 @@ pub const TEST_LENGTHS_H: [f64; 9] = [24.0, 48.0, 72.0, 96.0, 120.0, 168.0, 240.
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct SaltSpray {
-    /// Length of the test; none where the finish bears less than the shortest usual test.
+    /// Length of the test to first red rust; none where the finish withstands less than the shortest usual test.
     pub hours: Option<f64>,
-    /// Hours that half of such finishes bear.
+    /// Hours to white corrosion, where the standard of the treatment sets them.
+    pub white_hours: Option<f64>,
+    /// Whether the hours are those of the standard of the treatment, which films only lengthen.
+    pub by_standard: bool,
+    /// Hours that half of such finishes withstand.
     pub median_hours: f64,
-    /// Hours that nine in ten bear.
+    /// Hours that 9 in 10 withstand.
     pub lower_hours: f64,
-    /// Probability that a finish of this kind bears the test, where there is one.
+    /// Probability that a finish of this kind passes the test, where there is one.
     pub probability_passed: Option<f64>,
     /// What to know about it.
     pub remark: Statement,
@@ -57,21 +61,28 @@ pub struct SaltSpray {
 pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
     let hours = capacity(build);
     let (median_hours, lower_hours) = (hours.median(), hours.quantile_10());
-    let test = TEST_LENGTHS_H.iter().copied().rfind(|length| *length <= lower_hours);
     let family = build.metal.family;
-    let test = test.filter(|_| rusts_red(family));
+    let standard = build.treatment.standard_hours.as_ref().filter(|_| rusts_red(family));
+    let derived = TEST_LENGTHS_H.iter().copied().rfind(|length| *length <= lower_hours);
+    let derived = derived.filter(|_| rusts_red(family));
+    let of_standard = standard.and_then(|hours| hours.red);
+    // What lies over a treatment adds to it: the standard's minimum stays due.
+    let by_standard = of_standard.is_some_and(|red| derived.is_none_or(|derived| derived <= red))
+        || (of_standard.is_some() && build.films.is_empty());
+    let test = if by_standard { of_standard } else { derived };
+    let white_hours = standard.and_then(|hours| hours.white);
     let remark = match test {
         None if family.is_stainless() => Statement::new(
-            "No salt-spray test to first red rust: here the steel itself resists, and the hours that a film bears \
-             over plain steel say nothing of it. If the grade is to be tested, agree hours for the grade.",
+            "No salt-spray test to first red rust: the steel itself resists, and hours of a coat over plain steel do \
+             not apply. To test the grade, agree hours for the grade.",
             RED_RUST,
         ),
         None if !rusts_red(family) => {
             Statement::new("No salt-spray test to first red rust: this metal does not rust red.", RED_RUST)
         }
         Some(_) => Statement::new(
-            "An early-failure test of the process, not a measure of life: salt-spray hours say nothing about years \
-             in service.",
+            "An early-failure test of the process, not a measure of life: salt-spray hours say nothing about years in \
+             service.",
             crate::outlook::NO_SERVICE_LIFE,
         ),
         None if build.films.is_empty() => Statement::new(
@@ -83,14 +94,16 @@ pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
         ),
         None => Statement::new(
             format!(
-                "No salt-spray test: nine in ten such finishes bear only {lower_hours:.0} h and the shortest usual \
-                 test is 24 h. A demand for hours would refuse good lots."
+                "No salt-spray test: 9 in 10 such finishes withstand only {lower_hours:.0} h and the shortest usual \
+                 test is 24 h. Required hours would reject good lots."
             ),
             TEST_HOURS.clone(),
         ),
     };
     SaltSpray {
         hours: test,
+        white_hours,
+        by_standard,
         median_hours,
         lower_hours,
         probability_passed: test.map(|length| hours.probability_beyond(length)),
@@ -107,6 +120,11 @@ fn capacity(build: &ResolvedBuild) -> Lognormal {
     let treatment = build.treatment;
     let mut terms = Vec::new();
     let mut spreads = Vec::new();
+    // Films add to what the treatment withstands by itself, zinc above all.
+    if !build.films.is_empty() && treatment.surface_metal.is_some() {
+        terms.push(Term { ln_median: treatment.capacity_h.median.ln(), exponents: vec![(0, 1.0)] });
+        spreads.push(treatment.capacity_h.log_sd);
+    }
     for (_, film) in &build.films {
         terms.push(Term {
             ln_median: (film.capacity_h.median * treatment.film_hold_factor.value).ln(),

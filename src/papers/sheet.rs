@@ -2,13 +2,12 @@
 
 use std::fmt::Write as _;
 
-use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
-use crate::papers::coat::Coat;
-use crate::papers::order::{OrderNote, capital, pieces, up_to};
+use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
+use crate::papers::order::OrderNote;
 use crate::papers::sampling::OperatingPoint;
-use crate::papers::units::number;
-use crate::papers::{Papers, RouteStep, Stage, Units};
-use crate::source::{Firmness, Source};
+use crate::papers::units::{number, time};
+use crate::papers::{DefectClass, Papers, RouteStep, Stage, Subject, Units, capital};
+use crate::source::Source;
 
 /// A piece of a sheet.
 pub(super) enum Block {
@@ -45,16 +44,16 @@ struct Writer<'a> {
 
 pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
     let w = Writer { sources: &papers.sources, units: papers.units };
+    let revision = papers.revision.as_deref().unwrap_or("____");
+    let date = papers.date.as_deref().unwrap_or("__________");
     let mut blocks = vec![
         Block::Heading(1, format!("Papers: {}", papers.inquiry)),
         Block::Paragraph(format!("{}.", capital(&papers.finish))),
-        Block::Paragraph(
-            "Numbers in brackets name the source at the end; those marked \"assumed\" or \"memory\" are not checked \
-             against a standard."
-                .to_owned(),
-        ),
+        Block::Paragraph(format!(
+            "Revision {revision}, {date}. Numbers in brackets name the source at the end."
+        )),
     ];
-    w.order(&papers.order, &mut blocks);
+    Writer::order(&papers.order, &mut blocks);
     w.route(papers, &mut blocks);
     w.acceptance(&papers.acceptance, &papers.assumed, &mut blocks);
     w.cautions(papers, &mut blocks);
@@ -64,55 +63,47 @@ pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
 }
 
 impl Writer<'_> {
-    /// The text with the number of its source, and a word where that is not firm.
+    /// The text with the number of its source.
     fn cite(&self, text: &str, source: &Source) -> String {
         format!("{text} {}", self.mark(source))
     }
 
     fn mark(&self, source: &Source) -> String {
         let number = self.sources.iter().position(|s| s == source).map_or(0, |i| i + 1);
-        match source.firmness {
-            Firmness::Assumption => format!("[{number}, assumed]"),
-            Firmness::FromMemory => format!("[{number}, memory]"),
-            _ => format!("[{number}]"),
-        }
+        format!("[{number}]")
     }
 
-    fn order(&self, order: &OrderNote, blocks: &mut Vec<Block>) {
+    /// The order, without marks of evidence: a supplier needs values and standards.
+    fn order(order: &OrderNote, blocks: &mut Vec<Block>) {
         blocks.push(Block::Heading(2, "Order note".to_owned()));
-        blocks.push(Block::Heading(3, "For the drawing".to_owned()));
-        blocks.push(Block::Paragraph(order.drawing_note.clone()));
-        blocks.push(Block::Heading(3, "For the order".to_owned()));
-        let clauses = order
-            .clauses
-            .iter()
-            .map(|clause| (capital(clause.subject.words()), self.cite(&clause.text, &clause.source)))
-            .collect();
-        blocks.push(Block::Labelled(clauses));
-        if order.is_complete() {
-            blocks.push(Block::Paragraph("Nothing is open.".to_owned()));
-            return;
+        blocks.push(Block::Labelled(vec![("Drawing note".to_owned(), order.drawing_note.clone())]));
+        let mut lines = Vec::new();
+        for subject in Subject::ALL {
+            let label = capital(subject.words());
+            let clauses = order.clauses.iter().filter(|clause| clause.subject == *subject);
+            let said: Vec<&str> = clauses.map(|clause| clause.text.as_str()).collect();
+            if !said.is_empty() {
+                lines.push((label.clone(), said.join(" ")));
+            }
+            let open = order.open.iter().filter(|open| open.subject == *subject);
+            lines.extend(open.map(|open| (label.clone(), open.in_words())));
         }
-        blocks.push(Block::Heading(3, "Open: to be settled before the order is placed".to_owned()));
-        blocks.push(Block::List(
-            order.open.iter().map(|open| self.cite(&capital(&open.in_words()), &open.source)).collect(),
+        blocks.push(Block::Labelled(lines));
+        blocks.push(Block::Paragraph(
+            "Buyer: ____________________ Date: __________   Supplier: ____________________ Date: __________"
+                .to_owned(),
         ));
     }
 
     fn route(&self, papers: &Papers, blocks: &mut Vec<Block>) {
-        blocks.push(Block::Heading(2, "Process route".to_owned()));
+        blocks.push(Block::Heading(2, "Route card".to_owned()));
         for (stage, heading) in [
             (Stage::Making, "At the maker of the part"),
             (Stage::Finishing, "At the finisher"),
             (Stage::Assembly, "At assembly"),
         ] {
-            let steps: Vec<Item> = papers
-                .route
-                .steps
-                .iter()
-                .filter(|step| step.stage == stage)
-                .map(|step| self.step(step))
-                .collect();
+            let of_stage = papers.route.steps.iter().filter(|step| step.stage == stage);
+            let steps: Vec<Item> = of_stage.map(|step| self.step(step)).collect();
             if !steps.is_empty() {
                 blocks.push(Block::Heading(3, heading.to_owned()));
                 blocks.push(Block::Steps(steps));
@@ -127,7 +118,7 @@ impl Writer<'_> {
             line("Because", self.cite(&asked.text, &asked.source));
         }
         if let Some(bath) = &step.bath {
-            line("Bath", bath.clone());
+            line("Bath", capital(bath));
         }
         if let Some(t) = &step.temperature_c {
             line("Temperature", self.cite(&self.units.temperature(t.low, t.high), &t.source));
@@ -138,45 +129,23 @@ impl Writer<'_> {
         for said in &step.instructions {
             line("Do", self.cite(&said.text, &said.source));
         }
-        let several = step.coats.len() > 1;
-        for (order, coat) in (1..).zip(&step.coats) {
-            let label = if several { format!("Layer {order}") } else { "Layer".to_owned() };
-            for text in self.coat(coat) {
-                line(&label, text);
-            }
+        if let Some(rinse) = &step.rinse {
+            line("Then", format!("{}.", capital(rinse)));
         }
         for said in &step.measure {
             line("Measure", self.cite(&said.text, &said.source));
         }
-        if let Some(hold) = &step.hold {
-            line("Hold", self.cite(&hold.text, &hold.source));
-        }
         for caution in &step.hazards {
-            let hazard = caution.hazard.map_or("hazard", super::Hazard::words);
-            line("Hazard", self.cite(&format!("{}. {}", capital(hazard), caution.text), &caution.source));
+            let said = format!("{}. {}", capital(&caution.name), caution.text);
+            line("Hazard", self.cite(&said, &caution.source));
+        }
+        for hold in &step.hold {
+            line("HOLD POINT", self.cite(&hold.text, &hold.source));
+        }
+        if !step.hold.is_empty() {
+            line("HOLD POINT", "Released by: ____________________ Date: __________".to_owned());
         }
         Item { number: step.number, title: self.cite(&step.title, &step.source), lines }
-    }
-
-    fn coat(&self, coat: &Coat) -> Vec<String> {
-        let thickness = &coat.thickness_um;
-        let mut text = vec![self.cite(
-            &format!("{}, {}.", capital(&coat.name), self.units.thickness(thickness.low, thickness.high)),
-            &thickness.source,
-        )];
-        text.extend(coat.application.iter().map(|said| self.cite(&said.text, &said.source)));
-        if let Some(flash) = &coat.flash_off_minutes {
-            text.push(self.cite(&format!("Flash off {}.", time(flash.low, flash.high)), &flash.source));
-        }
-        if let (Some(stove), Some(minutes)) = (&coat.stove_temperature_c, &coat.stove_minutes) {
-            let metal = self.cite(
-                &format!("Stove with the metal at {}", self.units.temperature(stove.low, stove.high)),
-                &stove.source,
-            );
-            let held = self.cite(&format!("for {}", time(minutes.low, minutes.high)), &minutes.source);
-            text.push(format!("{metal} {held}."));
-        }
-        text
     }
 
     fn acceptance(&self, plan: &AcceptancePlan, assumed_of_lot: &[String], blocks: &mut Vec<Block>) {
@@ -187,39 +156,44 @@ impl Writer<'_> {
             pieces(plan.lot_pieces),
             self.cite(&plan.lot.text, &plan.lot.source)
         )));
-        blocks.push(Block::Heading(3, "Tests".to_owned()));
-        let mut tests: Vec<(String, String)> = Vec::new();
-        for c in &plan.characteristics {
-            let sample = c.sample.and_then(|name| plan.sample(name));
-            let how_many = sample.map_or(String::new(), |s| {
-                if s.plan.inspect_all {
-                    "; every piece".to_owned()
-                } else {
-                    format!("; {}, {} may fail", pieces(s.plan.sample_size), up_to(s.plan.accept))
-                }
-            });
-            let lost = if c.destructive { "; tested pieces are lost" } else { "" };
-            let ordered = if c.only_if_ordered { " Only if ordered." } else { "" };
-            tests.push((
-                capital(&c.name),
-                format!("{} ({}{how_many}{lost}).{ordered}", self.cite(&c.test, &c.source), c.moment.words()),
-            ));
+        for class in DefectClass::ALL {
+            let tests: Vec<(String, String)> = plan
+                .characteristics
+                .iter()
+                .filter(|c| c.class == *class)
+                .map(|c| (capital(&c.name), self.characteristic(plan, c)))
+                .collect();
+            if !tests.is_empty() {
+                let rule = match class {
+                    DefectClass::Critical => "Critical: accept on 0, reject the lot on 1",
+                    DefectClass::Major => "Major",
+                    DefectClass::Minor => "Minor",
+                };
+                blocks.push(Block::Heading(3, rule.to_owned()));
+                blocks.push(Block::Labelled(tests));
+            }
         }
-        blocks.push(Block::Labelled(tests));
         if !plan.not_tested.is_empty() {
             blocks.push(Block::Heading(3, "Not tested".to_owned()));
             blocks.push(Block::List(
                 plan.not_tested.iter().map(|said| self.cite(&said.text, &said.source)).collect(),
             ));
         }
-        if let (Some(_), Some(passed)) = (plan.salt_spray.hours, plan.salt_spray.probability_passed) {
-            blocks.push(Block::Heading(3, "What the salt spray can say".to_owned()));
+        if let (Some(hours), Some(passed)) = (plan.salt_spray.hours, plan.salt_spray.probability_passed) {
+            blocks.push(Block::Heading(3, "What the salt spray can show".to_owned()));
+            let least = if plan.salt_spray.by_standard {
+                format!("{hours:.0} h is the minimum that the standard of the treatment sets.")
+            } else {
+                format!(
+                    "Half of such finishes withstand {:.0} h, 9 in 10 {:.0} h; {:.0}% pass the test.",
+                    plan.salt_spray.median_hours,
+                    plan.salt_spray.lower_hours,
+                    passed * 100.0
+                )
+            };
             blocks.push(Block::Paragraph(format!(
-                "{} Half of such finishes bear {:.0} h, nine in ten {:.0} h, {:.0} % the test. {}",
+                "{} {least} {}",
                 self.cite(&plan.salt_spray.remark.text, &plan.salt_spray.remark.source),
-                plan.salt_spray.median_hours,
-                plan.salt_spray.lower_hours,
-                passed * 100.0,
                 self.mark(&super::salt_spray::TEST_HOURS)
             )));
         }
@@ -230,20 +204,47 @@ impl Writer<'_> {
         let rules = &plan.switching_rules;
         blocks.push(Block::Paragraph(self.cite(
             &format!(
-                "Running series: go to tightened inspection when {} of {} lots in a row, or fewer, are refused; stop \
-                 after {} refused under tightened inspection until the process is mended.",
+                "Running series: go to tightened inspection when {} of {} consecutive lots, or fewer, are rejected; stop \
+                 after {} lots rejected under tightened inspection until the process is corrected.",
                 rules.tighten_after_refused_lots, rules.tighten_within_lots, rules.stop_after_refused_lots
             ),
             &rules.source,
         )));
+        blocks.push(Block::Paragraph(self.cite(
+            &format!(
+                "Way back: normal inspection after {} consecutive lots accepted under tightened inspection. Reduced \
+                 inspection from a switching score of {}, with steady production and the buyer's agreement; normal \
+                 again with the first lot rejected or irregular production. Not for critical characteristics.",
+                rules.normal_after_accepted_lots, rules.reduced_from_score
+            ),
+            &rules.return_source,
+        )));
         self.off_shade(plan, assumed_of_lot, blocks);
+    }
+
+    fn characteristic(&self, plan: &AcceptancePlan, c: &Characteristic) -> String {
+        let how_many = match plan.sample(c.sample) {
+            Some(sample) if sample.plan.inspect_all => "every piece".to_owned(),
+            Some(sample) => {
+                format!("{}, accept on {}", pieces(sample.plan.sample_size), sample.plan.accept)
+            }
+            None => c.sample.words().to_owned(),
+        };
+        let destroyed = if c.destructive { "; tested pieces are destroyed" } else { "" };
+        let ordered = if c.only_if_ordered { " Only if ordered." } else { "" };
+        format!(
+            "{} Method: {}. ({}; {how_many}{destroyed}.){ordered}",
+            self.cite(&c.test, &c.source),
+            c.standard.trim_end_matches('.'),
+            c.moment.words()
+        )
     }
 
     fn sample(&self, sample: &SamplePlan, blocks: &mut Vec<Block>) {
         let plan = &sample.plan;
         let by = match (plan.level, plan.aql_pct, plan.code_letter) {
             (Some(level), Some(aql), Some(letter)) => {
-                format!(" Level {level}, AQL {} %, code letter {letter}.", number(aql, 2))
+                format!(" General inspection level {level}, AQL {}, code letter {letter}.", number(aql, 2))
             }
             _ => String::new(),
         };
@@ -251,13 +252,13 @@ impl Writer<'_> {
         if let Some(producer) = sample.risks.producer_risk {
             let _ = write!(
                 risk,
-                "Producer's risk: a process exactly at the AQL has {:.1} % of its lots refused. ",
+                "Producer's risk: a process exactly at the AQL has {:.1}% of its lots rejected. ",
                 producer * 100.0
             );
         }
         let _ = write!(
             risk,
-            "Consumer's risk: with {:.1} % defective, one lot in ten still passes.",
+            "Consumer's risk: with {:.1}% nonconforming, 1 lot in 10 still passes.",
             sample.risks.consumer_fraction_defective * 100.0
         );
         let take = if plan.inspect_all {
@@ -266,9 +267,9 @@ impl Writer<'_> {
             format!("{} at random", pieces(plan.sample_size))
         };
         blocks.push(Block::Paragraph(format!(
-            "{}: {take}; accept with {} defective, refuse with {} {}.{by} Proposed here {}. {}",
-            capital(sample.name.word()),
-            up_to(plan.accept),
+            "{}: {take}; accept on {}, reject on {} {}.{by} Proposed here {}. {}",
+            capital(sample.name.words()),
+            plan.accept,
             plan.reject,
             self.mark(&plan.source),
             self.mark(&sample.choice),
@@ -279,14 +280,14 @@ impl Writer<'_> {
             .map(|p| {
                 vec![
                     p.defective.to_string(),
-                    format!("{:.1} %", p.fraction_defective * 100.0),
-                    format!("{:.1} %", p.lot_acceptance_probability * 100.0),
-                    format!("{:.1} %", p.process_acceptance_probability * 100.0),
+                    format!("{:.1}%", p.fraction_defective * 100.0),
+                    format!("{:.1}%", p.lot_acceptance_probability * 100.0),
+                    format!("{:.1}%", p.process_acceptance_probability * 100.0),
                 ]
             })
             .collect();
         blocks.push(Block::Table(
-            vec!["Defective in lot", "Share", "This lot passes", "Lots of such a process pass"],
+            vec!["Nonconforming in lot", "Share", "This lot passes", "Lots of such a process pass"],
             rows,
         ));
     }
@@ -320,31 +321,14 @@ impl Writer<'_> {
 
     fn cautions(&self, papers: &Papers, blocks: &mut Vec<Block>) {
         blocks.push(Block::Heading(2, "Cautions".to_owned()));
-        let at_steps: Vec<&str> =
-            papers.cautions.iter().filter_map(|c| c.hazard).map(super::Hazard::words).collect();
-        let mut said: Vec<String> = Vec::new();
-        if !at_steps.is_empty() {
-            said.push(format!("Hazards described at their steps: {}.", at_steps.join(", ")));
-        }
-        said.extend(
-            papers.cautions.iter().filter(|c| c.hazard.is_none()).map(|c| self.cite(&c.text, &c.source)),
-        );
-        blocks.push(Block::List(said));
+        blocks.push(Block::List(
+            papers.cautions.iter().map(|caution| self.cite(&caution.text, &caution.source)).collect(),
+        ));
     }
 }
 
-/// Minutes in words, hours from two hours on.
-fn time(low_minutes: f64, high_minutes: f64) -> String {
-    let (low, high, unit) = if low_minutes >= 120.0 {
-        (low_minutes / 60.0, high_minutes / 60.0, "h")
-    } else {
-        (low_minutes, high_minutes, "min")
-    };
-    if low == high {
-        format!("{} {unit}", number(low, 1))
-    } else {
-        format!("{} to {} {unit}", number(low, 1), number(high, 1))
-    }
+fn pieces(count: u32) -> String {
+    if count == 1 { "1 piece".to_owned() } else { format!("{count} pieces") }
 }
 
 /// The points nearest to the shown probabilities, each once.

@@ -106,6 +106,16 @@ fn between(low: &str, high: &str, unit: &str) -> String {
     if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
 }
 
+/// Minutes in words, hours from two hours on.
+pub(super) fn time(low_minutes: f64, high_minutes: f64) -> String {
+    let (low, high, unit) = if low_minutes >= 120.0 {
+        (low_minutes / 60.0, high_minutes / 60.0, "h")
+    } else {
+        (low_minutes, high_minutes, "min")
+    };
+    between(&number(low, 1), &number(high, 1), unit)
+}
+
 /// A number with at most so many decimals and no idle zeros.
 pub(super) fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
@@ -114,7 +124,7 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
 
 /// Units that stand behind a number in papers.
 const BEHIND_A_NUMBER: [&str; 16] =
-    ["%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "HV", "Nm", "kN", "V", "g", "dm²", "pieces"];
+    ["%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "HV", "N·m", "kN", "V", "g", "dm²", "pieces"];
 
 /// The text with a space that does not break between a number and its unit, and inside the mark of a source.
 pub(super) fn held_together(text: &str) -> String {

@@ -31,7 +31,7 @@ impl Papers {
         self.0.to_html()
     }
 
-    /// All three as JSON, schema `overcoat.papers.v1`.
+    /// All three as JSON, schema `overcoat.papers.v2`.
     fn to_json(&self) -> String {
         self.0.to_json()
     }
@@ -48,7 +48,7 @@ impl Papers {
         self.0.route.steps.iter().map(|step| step.title.clone()).collect()
     }
 
-    /// Choices that the order leaves open, each with what was taken here.
+    /// Choices that the order leaves open, each with the proposal.
     #[getter]
     fn open_choices(&self) -> Vec<String> {
         self.0.order.open.iter().map(OpenChoice::in_words).collect()

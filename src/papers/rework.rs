@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::Result;
 use crate::check::{Finding, FindingKind, Step};
 use crate::papers::Statement;
 use crate::papers::job::Job;
@@ -9,10 +10,7 @@ use crate::rank::{CostLine, cost};
 use crate::source::Source;
 
 const REPROCESSING: Source = Source::common_practice(
-    "shade varies within and between lots; off-shade lots are accepted on limit samples, sorted or reprocessed",
-);
-const WITHOUT_ACID: Source = Source::assumption(
-    "from 360 HV (ISO 4042:2018) a second pass is stripped without acid, so that no bake is called for",
+    "shade varies within and between lots; lots off the samples are accepted by concession, sorted or reprocessed",
 );
 
 /// The three ways with an off-shade lot.
@@ -45,44 +43,36 @@ pub struct SecondPass {
     pub lines: Vec<CostLine>,
 }
 
-pub(super) fn off_shade(job: &Job) -> OffShade {
-    let (what, samples) =
-        if job.is_painted() { ("coat", "agreed panel") } else { ("black", "limit samples") };
-    let strip = match (job.avoids_acid, job.is_painted() || !job.is_treated()) {
-        (_, true) => "with a paint stripper or by blasting, without acid",
-        (true, false) => {
-            "without acid, by blasting or in a chelating stripper, since acid enters hard steel as hydrogen"
+pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
+    let mut how: Option<(String, Source)> = None;
+    // Paint is stripped as paint; a clear film comes off with what is beneath it.
+    for document in job.documents().into_iter().filter(|document| document.film.is_none()) {
+        if let Some((text, key)) = job.templates.lines(&document.process.rework)?.into_iter().next() {
+            let source = key.map_or(REPROCESSING, |key| job.source(key));
+            how = Some((text, source));
         }
-        (false, false) if job.resolved.metal.family.is_stainless() => {
-            "in the stripper that the supplier of the bath names"
-        }
-        (false, false) => "in inhibited acid",
-    };
-    OffShade {
-        accept: Statement::new(
-            format!(
-                "Accept, with a written concession, if pieces lie outside the {samples} and the place of use hides it."
-            ),
-            REPROCESSING,
-        ),
-        sort: Statement::new(
-            format!("Sort all pieces if the {what} is off on some of them and the rest is as the {samples}."),
-            REPROCESSING,
-        ),
-        reprocess: Statement::new(
-            format!(
-                "Reprocess if most pieces are off: strip {strip}; then the route again from cleaning. Inspect the lot \
-                 again as a new one."
-            ),
-            if job.avoids_acid { WITHOUT_ACID } else { REPROCESSING },
-        ),
-        second_pass: second_pass(job),
     }
+    let (how, source) = match how {
+        _ if job.is_painted() => (
+            "Strip with a paint stripper or by blasting, without acid, then the route again from cleaning"
+                .to_owned(),
+            REPROCESSING,
+        ),
+        Some(how) => how,
+        None => ("Strip and refinish as the supplier's process sheet says".to_owned(), REPROCESSING),
+    };
+    job.templates.know("rework", how.into());
+    Ok(OffShade {
+        accept: Statement::new(job.named_text("rework_accept")?, REPROCESSING),
+        sort: Statement::new(job.named_text("rework_sort")?, REPROCESSING),
+        reprocess: Statement::new(job.named_text("rework")?, source),
+        second_pass: second_pass(job),
+    })
 }
 
 /// Strip, the steps of the first pass that come again, treatment and films, without the blanks.
 fn second_pass(job: &Job) -> SecondPass {
-    let step = if job.avoids_acid || job.is_painted() { Step::StripWithoutAcid } else { Step::StripInAcid };
+    let step = if job.susceptible || job.is_painted() { Step::StripWithoutAcid } else { Step::StripInAcid };
     let mut again: Vec<Finding> = vec![Finding {
         kind: FindingKind::Needs,
         rule: "papers.second_pass".into(),
@@ -91,7 +81,7 @@ fn second_pass(job: &Job) -> SecondPass {
         step: Some(step),
         source: REPROCESSING,
     }];
-    again.extend(job.option.findings.iter().filter(|f| matches!(f.step, Some(Step::MaskThread))).cloned());
+    again.extend(job.findings().filter(|f| matches!(f.step, Some(Step::MaskThread))).cloned());
     // A life without end: the pass alone, no replacements.
     let whole = cost(&job.lot, job.resolved, &again, f64::INFINITY, 1.0, job.catalog);
     let blanks = format!("blanks of {}", job.resolved.metal.name);

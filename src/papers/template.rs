@@ -1,0 +1,91 @@
+//! Texts and conditions of process documents over what is known of a job.
+
+use minijinja::value::{Serde, Value};
+use minijinja::{Environment, UndefinedBehavior};
+use serde_json::{Map, Value as Json};
+
+use crate::Result;
+use crate::error::InvalidDocument;
+use crate::finish::process::Line;
+use crate::papers::Units;
+use crate::papers::units::time;
+
+/// The facts of a job, and the functions that write numbers in its units.
+pub(super) struct Templates {
+    environment: Environment<'static>,
+    facts: Map<String, Json>,
+    context: Value,
+}
+
+impl Templates {
+    pub(super) fn new(units: Units, facts: Map<String, Json>) -> Self {
+        let mut environment = Environment::new();
+        environment.set_undefined_behavior(UndefinedBehavior::Strict);
+        environment.add_function("temperature", move |low: f64, high: f64| units.temperature(low, high));
+        environment.add_function("thickness", move |low: f64, high: f64| units.thickness(low, high));
+        environment.add_function("hours", |hours: f64| time(hours * 60.0, hours * 60.0));
+        environment.add_filter("sentence", |text: String| super::capital(&text));
+        environment.add_filter("lower_first", |text: String| {
+            let mut letters = text.chars();
+            letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
+        });
+        let context = Value::from(Serde(&facts));
+        Self { environment, facts, context }
+    }
+
+    /// Adds facts or replaces them.
+    pub(super) fn know(&mut self, name: &str, fact: Json) {
+        self.facts.insert(name.to_owned(), fact);
+        self.context = Value::from(Serde(&self.facts));
+    }
+
+    /// Adds fields to a fact that is an object.
+    pub(super) fn add(&mut self, name: &str, fields: Map<String, Json>) {
+        if let Some(Json::Object(fact)) = self.facts.get_mut(name) {
+            fact.extend(fields);
+        }
+        self.context = Value::from(Serde(&self.facts));
+    }
+
+    /// The text with the facts filled in, on one line.
+    pub(super) fn text(&self, template: &str) -> Result<String> {
+        let filled = self
+            .environment
+            .render_str(template, self.context.clone())
+            .map_err(|error| wrong(template, &error))?;
+        Ok(filled.split_whitespace().collect::<Vec<_>>().join(" "))
+    }
+
+    /// Whether a condition holds; none always does.
+    pub(super) fn holds(&self, condition: Option<&str>) -> Result<bool> {
+        let Some(condition) = condition else { return Ok(true) };
+        self.environment
+            .compile_expression(condition)
+            .and_then(|expression| expression.eval(self.context.clone()))
+            .map(|value| value.is_true())
+            .map_err(|error| wrong(condition, &error))
+    }
+
+    /// Text and source key of each line that applies and says something.
+    pub(super) fn lines<'l>(&self, lines: &'l [Line]) -> Result<Vec<(String, Option<&'l String>)>> {
+        let mut said = Vec::with_capacity(lines.len());
+        for line in lines {
+            if self.holds(line.when.as_deref())? {
+                said.push((self.text(&line.text)?, line.source.as_ref()));
+            }
+        }
+        said.retain(|(text, _)| !text.is_empty());
+        Ok(said)
+    }
+}
+
+fn wrong(template: &str, error: &minijinja::Error) -> crate::Error {
+    InvalidDocument {
+        document: "catalog".into(),
+        field: "processes".into(),
+        reason: format!("the text or condition {template:?} cannot be filled in: {error}"),
+        nearest: None,
+        remedy: "Correct the process document: use the facts that the built-in documents use.".into(),
+    }
+    .into()
+}
