@@ -297,7 +297,7 @@ impl<'a> Job<'a> {
 
     pub(super) fn know_remedies(&mut self, words: &[String]) {
         let remedies = self.remedies(words);
-        self.templates.know("remedies", json!(remedies));
+        self.templates.know("remedies", &json!(remedies));
     }
 
     pub(super) fn know_film(&mut self, document: &Document) {
@@ -312,14 +312,14 @@ impl<'a> Job<'a> {
                 "layers": self.films().len(),
             })
         });
-        self.templates.know("film", film);
+        self.templates.know("film", &film);
     }
 
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
         let embrittlement = facts.hydrogen && (self.susceptible || facts.bake);
         self.templates
-            .know("route", json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
-        self.templates.know("test", json!({"embrittlement": embrittlement}));
+            .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
+        self.templates.know("test", &json!({"embrittlement": embrittlement}));
     }
 
     /// Hydrogen relief in the words of an order, from the step of the route.
@@ -329,17 +329,17 @@ impl<'a> Job<'a> {
         let (earlier, later) = (route.steps.iter().take(at).rev(), route.steps.iter().skip(at + 1));
         let source = earlier.into_iter().find(|step| step.has_hazard("hydrogen") || step.has_hazard("acid"));
         let next = later.into_iter().find(|step| BEFORE_BAKE_ENDS.contains(&step.kind));
-        let facts = json!({
+        let mut facts = json!({
+            "text": "",
             "time": bake.minutes.as_ref().map_or(String::new(), |t| time(t.low, t.low)),
             "temperature":
                 bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.temperature(t.low, t.high)),
             "after": source.map_or("the acid step", |step| step.kind.words()),
             "before": next.map_or("", |step| step.kind.words()),
         });
-        let Json::Object(facts) = facts else { return Ok(()) };
-        self.templates.add("bake", facts);
-        let text = self.named_text("bake")?;
-        self.templates.add("bake", [("text".to_owned(), json!(text))].into_iter().collect());
+        self.templates.know("relief", &facts);
+        facts["text"] = json!(self.named_text("bake")?);
+        self.templates.know("relief", &facts);
         Ok(())
     }
 
@@ -347,7 +347,7 @@ impl<'a> Job<'a> {
     pub(super) fn know_tests(&mut self, plan: &AcceptancePlan) {
         self.templates.know(
             "tests",
-            json!({"due": plan.names(false).join(", "), "optional": plan.names(true).join(", ")}),
+            &json!({"due": plan.names(false).join(", "), "optional": plan.names(true).join(", ")}),
         );
         let in_words = |sample: &SamplePlan| {
             let pieces = sample.plan.sample_size;
@@ -368,7 +368,7 @@ impl<'a> Job<'a> {
             .collect();
         let critical =
             if critical.is_empty() { String::new() } else { format!("Critical: {}.", critical.join(", ")) };
-        self.templates.know("acceptance", json!({"plan": plans.join("; "), "critical": critical}));
+        self.templates.know("acceptance", &json!({"plan": plans.join("; "), "critical": critical}));
     }
 
     pub(super) fn know_spray(&mut self, spray: &SaltSpray) -> Result<()> {
@@ -378,10 +378,10 @@ impl<'a> Job<'a> {
                 "scribe": spray.hours.unwrap_or(240.0), "remark": spray.remark.text, "clause": clause,
             })
         };
-        self.templates.know("spray", facts(""));
+        self.templates.know("spray", &facts(""));
         if spray.hours.is_some() {
             let clause = self.named_text("salt_spray_red")?;
-            self.templates.know("spray", facts(&clause));
+            self.templates.know("spray", &facts(&clause));
         }
         Ok(())
     }
@@ -424,6 +424,7 @@ impl<'a> Job<'a> {
         know("masked", json!(self.asks("mask_thread")));
         know("remedies", json!(""));
         know("bake", self.bake_facts(tempering));
+        know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
         know("test", json!({"embrittlement": false}));
         know("friction", friction_facts(friction));
@@ -568,7 +569,6 @@ impl<'a> Job<'a> {
             "start": self.bake.as_ref().map_or(1.0, |(bake, _)| bake.start_within_hours),
             "below_tempering": limit("Never above"),
             "cure_below_tempering": cure,
-            "text": "",
         })
     }
 

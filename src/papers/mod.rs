@@ -147,7 +147,7 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     let spray = salt_spray(&resolved, catalog);
     job.know_spray(&spray)?;
     let appearance = job.named_text("appearance")?;
-    job.templates.know("appearance", json!(appearance));
+    job.templates.know("appearance", &json!(appearance));
     let acceptance = acceptance::acceptance(&mut job, spray)?;
     job.know_tests(&acceptance);
     let order = order::order(&mut job)?;

@@ -61,7 +61,7 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
         Some(how) => how,
         None => ("Strip and refinish as the supplier's process sheet says".to_owned(), REPROCESSING),
     };
-    job.templates.know("rework", how.into());
+    job.templates.know("rework", &how.into());
     Ok(OffShade {
         accept: Statement::new(job.named_text("rework_accept")?, REPROCESSING),
         sort: Statement::new(job.named_text("rework_sort")?, REPROCESSING),

@@ -138,14 +138,11 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     // What the route holds decides about some of its lines, but never about a bath.
     let facts = RouteFacts::of(&included(job)?);
     job.know_route(facts);
-    let mut steps = Vec::new();
+    let (mut steps, mut answered) = (Vec::new(), Vec::new());
     for (document, step) in included(job)? {
         steps.push(filled(job, &document, step)?);
+        answered.extend(step.asked_by.iter().chain(&step.covers).cloned());
     }
-    let answered: Vec<String> = included(job)?
-        .iter()
-        .flat_map(|(_, step)| step.asked_by.iter().chain(&step.covers).cloned())
-        .collect();
     steps.extend(unanswered(job, &answered));
     steps.sort_by_key(|step| {
         ON_ARRIVAL.iter().position(|kind| *kind == step.kind).unwrap_or(ON_ARRIVAL.len())

@@ -1,5 +1,7 @@
 //! Texts and conditions of process documents over what is known of a job.
 
+use std::collections::BTreeMap;
+
 use minijinja::value::{Serde, Value};
 use minijinja::{Environment, UndefinedBehavior};
 use serde_json::{Map, Value as Json};
@@ -13,7 +15,7 @@ use crate::papers::units::time;
 /// The facts of a job, and the functions that write numbers in its units.
 pub(super) struct Templates {
     environment: Environment<'static>,
-    facts: Map<String, Json>,
+    facts: BTreeMap<String, Value>,
     context: Value,
 }
 
@@ -29,22 +31,16 @@ impl Templates {
             let mut letters = text.chars();
             letters.next().map_or(String::new(), |first| first.to_lowercase().chain(letters).collect())
         });
-        let context = Value::from(Serde(&facts));
+        let facts: BTreeMap<String, Value> =
+            facts.iter().map(|(name, fact)| (name.clone(), Value::from(Serde(fact)))).collect();
+        let context = Value::from(facts.clone());
         Self { environment, facts, context }
     }
 
-    /// Adds facts or replaces them.
-    pub(super) fn know(&mut self, name: &str, fact: Json) {
-        self.facts.insert(name.to_owned(), fact);
-        self.context = Value::from(Serde(&self.facts));
-    }
-
-    /// Adds fields to a fact that is an object.
-    pub(super) fn add(&mut self, name: &str, fields: Map<String, Json>) {
-        if let Some(Json::Object(fact)) = self.facts.get_mut(name) {
-            fact.extend(fields);
-        }
-        self.context = Value::from(Serde(&self.facts));
+    /// Adds a fact or replaces it.
+    pub(super) fn know(&mut self, name: &str, fact: &Json) {
+        self.facts.insert(name.to_owned(), Value::from(Serde(fact)));
+        self.context = Value::from(self.facts.clone());
     }
 
     /// The text with the facts filled in, on one line.
