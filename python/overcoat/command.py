@@ -361,7 +361,7 @@ def _print_table(ranking: Ranking, console: Console, top: int, why_not: bool) ->
     "--format",
     "form",
     type=click.Choice(["text", "json", "html"]),
-    help="Text to read, JSON (overcoat.papers.v1), or one self-contained page.  [default: text]",
+    help="Text to read, JSON (overcoat.papers.v2), or one self-contained page.  [default: text]",
 )
 @click.option("--json", "as_json", is_flag=True, help="Short for --format json.")
 @click.option("--out", type=click.Path(dir_okay=False, path_type=Path), help="Write to this file.")

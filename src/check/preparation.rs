@@ -5,7 +5,7 @@ use crate::brief::{Condition, PresentFinish};
 use crate::check::embrittlement::is_baked;
 use crate::check::heat::ovens;
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
-use crate::finish::FilmKind;
+use crate::finish::{FilmKind, TreatmentKind};
 use crate::metal::Family;
 use crate::source::Source;
 
@@ -181,9 +181,14 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
         Some(Condition::HeavyScale) => ("heavy scale", Step::Blast),
         Some(Condition::Clean | Condition::Oiled) | None => return,
     };
-    // acid stays in the pores of castings and leaves graphite as smut
-    let no_acid = acid_is_forbidden(case) || case.metal.family == Family::CastIron;
-    let step = if step == Step::Pickle && no_acid { Step::Blast } else { step };
+    // acid stays in the pores of castings and leaves graphite as smut; zinc flake, phosphate and nitrocarburizing are
+    // prepared by blasting, which spares the acid
+    let blasted = case.metal.family == Family::CastIron
+        || matches!(
+            case.treatment.kind,
+            TreatmentKind::ZincFlake | TreatmentKind::Phosphate | TreatmentKind::Nitrocarburize
+        );
+    let step = if step == Step::Pickle && (blasted || acid_is_forbidden(case)) { Step::Blast } else { step };
     let remedy = match step {
         Step::Pickle => "Pickle in inhibited acid and rinse.",
         _ => "Blast or tumble the parts; use no acid.",

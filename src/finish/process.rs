@@ -229,67 +229,67 @@ words! {
         /// Cracks looked for.
         CrackTest = "crack test",
         /// Cleaned of oil and soil.
-        Clean = "clean",
+        Clean = "cleaning",
         /// Cleaned with current, the part being the anode.
-        Electroclean = "electroclean",
+        Electroclean = "electrocleaning",
         /// Rinsed.
-        Rinse = "rinse",
+        Rinse = "rinsing",
         /// Present finish removed.
-        Strip = "strip",
+        Strip = "stripping",
         /// Blasted, tumbled or bead-blasted.
-        Blast = "blast",
+        Blast = "blasting",
         /// Rust removed in alkaline solution.
-        Derust = "derust",
+        Derust = "derusting",
         /// Rust or scale removed in acid.
-        Pickle = "pickle",
+        Pickle = "pickling",
         /// Passive film or smut removed just before the bath.
-        Activate = "activate",
+        Activate = "activating",
         /// Conditioned for fine crystals.
-        Condition = "condition",
+        Condition = "conditioning",
         /// Dried before a bath, an oven or a coat.
-        Dry = "dry",
+        Dry = "drying",
         /// Blackened.
-        Blacken = "blacken",
+        Blacken = "blackening",
         /// Phosphated.
-        Phosphate = "phosphate",
+        Phosphate = "phosphating",
         /// Electroplated.
-        Electroplate = "electroplate",
+        Electroplate = "electroplating",
         /// Hydrogen relief.
-        Bake = "bake",
+        Bake = "hydrogen relief",
         /// Passivated on zinc.
-        Passivate = "passivate",
+        Passivate = "passivating",
         /// Zinc flake applied.
         ZincFlake = "zinc flake",
         /// Nitrocarburized.
-        Nitrocarburize = "nitrocarburize",
+        Nitrocarburize = "nitrocarburizing",
         /// Oxidized after nitrocarburizing.
-        Oxidize = "oxidize",
+        Oxidize = "oxidizing",
         /// Anodized.
-        Anodize = "anodize",
+        Anodize = "anodizing",
         /// Dyed.
-        Dye = "dye",
+        Dye = "dyeing",
         /// Sealed.
-        Seal = "seal",
+        Seal = "sealing",
         /// Salts leached out of laps and holes.
-        SoakOut = "leach",
+        SoakOut = "leaching",
         /// Samples taken before oil, wax or paint.
-        Sample = "sample",
+        Sample = "sampling",
         /// Threads masked.
-        MaskThread = "mask",
+        MaskThread = "masking",
         /// Porous metal outgassed.
-        Outgas = "outgas",
+        Outgas = "outgassing",
         /// Coat, oil or wax applied.
-        Coat = "coat",
+        Coat = "coating",
         /// Coat cured in an oven.
-        Cure = "cure",
+        Cure = "curing",
         /// Lubricant applied for the friction window.
-        Lubricate = "lubricate",
+        Lubricate = "lubricating",
         /// Polymer insert fitted.
-        FitInsert = "fit insert",
+        FitInsert = "fitting of the insert",
         /// Inspected and held for results.
-        Inspect = "inspect",
+        Inspect = "inspection",
         /// Packed.
-        Pack = "pack",
+        Pack = "packing",
         /// Metals separated.
         Isolate = "isolate",
         /// Torque set.

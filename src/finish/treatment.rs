@@ -104,6 +104,10 @@ pub enum TreatmentKind {
     Electroplate,
     /// Zinc and aluminum flakes in a binder, cured.
     ZincFlake,
+    /// Nitrogen and carbon diffused in, then oxidized.
+    Nitrocarburize,
+    /// Oxide of aluminum grown by current, dyed.
+    Anodize,
     /// The metal stays as it is.
     None,
 }

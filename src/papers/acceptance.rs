@@ -130,7 +130,7 @@ impl AcceptancePlan {
         self.plans.iter().find(|sample| sample.name == rule)
     }
 
-    /// The characteristics that are due, or those that the order can add.
+    /// Names of the characteristics that are due, or of those that the order can add; each once.
     pub fn names(&self, optional: bool) -> Vec<&str> {
         self.characteristics
             .iter()

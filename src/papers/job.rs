@@ -72,6 +72,8 @@ pub(super) struct Job<'a> {
     pub(super) bake: Option<(Bake, f64)>,
     /// Highest hardness of the part, HV.
     pub(super) susceptible: bool,
+    /// Whether hydrogen calls for a verified process, a product test or a bake (ISO 4042:2018: from 360 HV).
+    pub(super) watched: bool,
     /// What was assumed for the lot.
     pub(super) assumed: Vec<String>,
     pub(super) templates: Templates,
@@ -81,6 +83,8 @@ pub(super) struct Job<'a> {
 struct ThreadWork {
     thread: Thread,
     tolerance: Tolerance,
+    /// Tolerance that the coats fit.
+    fits: Tolerance,
     /// Whether the brief gave the tolerance.
     given: bool,
     room_um: f64,
@@ -146,8 +150,8 @@ impl<'a> Job<'a> {
         )]
         let lot_pieces = lot.pieces as u32;
         let recut = option.findings.iter().any(|f| matches!(f.step, Some(Step::OtherTolerance)));
-        let filling = (recut && !is_made(case.piece_at_hand())).then(|| filling_um(&case));
-        let thread = thread_work(&brief.part, filling)?;
+        let filling = recut.then(|| filling_um(&case));
+        let thread = thread_work(&brief.part, filling, is_made(case.piece_at_hand()))?;
         let hours = option
             .findings
             .iter()
@@ -171,6 +175,7 @@ impl<'a> Job<'a> {
             thread,
             bake,
             susceptible,
+            watched: acid_is_watched(&case)?,
             assumed,
             templates: Templates::new(units, Map::new()),
         };
@@ -316,7 +321,7 @@ impl<'a> Job<'a> {
     }
 
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
-        let embrittlement = facts.hydrogen && (self.susceptible || facts.bake);
+        let embrittlement = facts.hydrogen && (self.watched || facts.bake);
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
         self.templates.know("test", &json!({"embrittlement": embrittlement}));
@@ -353,7 +358,7 @@ impl<'a> Job<'a> {
             let pieces = sample.plan.sample_size;
             let by = match (sample.plan.level, sample.plan.aql_pct) {
                 (Some(level), Some(aql)) => {
-                    format!("general inspection level {level}, AQL {}, ", number(aql, 2))
+                    format!("general inspection level {level}, AQL {aql:.1}, ")
                 }
                 _ => String::new(),
             };
@@ -412,7 +417,7 @@ impl<'a> Job<'a> {
         know("metal", self.metal_facts(case));
         know("hardness", json!(hardness_words(case.piece_at_hand(), metal)));
         know("no_acid", json!(no_acid));
-        know("watched", json!(acid_is_watched(case)?));
+        know("watched", json!(self.watched));
         know("susceptible", json!(self.susceptible));
         know("hard_to_relieve", json!(above(hardness_low, RELIEVED_HV)));
         know("hard_phosphate", json!(above(case.hardness_hv(), HARD_PHOSPHATE_HV)));
@@ -478,7 +483,8 @@ impl<'a> Job<'a> {
             "fastener": is_tightened(part.form),
             "recessed": part.traps_liquid || socket,
             "safety_critical": part.safety_critical,
-            "polymer_insert": part.polymer_insert,
+            "polymer_insert": part.has_polymer_insert(),
+            "maker_consent": part.maker_consent,
             "bulk": self.in_bulk(),
             "made": is_made(at_hand),
             "present": word(present),
@@ -493,8 +499,11 @@ impl<'a> Job<'a> {
             Some(work) => json!({
                 "name": work.thread.to_string(), "tolerance": work.tolerance.to_string(),
                 "gauge": work.finished_go_gauge(), "given": work.given, "room": work.room_um,
+                "fits": work.fits.to_string(),
             }),
-            None => json!({"name": "", "tolerance": "", "gauge": "", "given": false, "room": 0.0}),
+            None => json!({
+                "name": "", "tolerance": "", "gauge": "", "given": false, "room": 0.0, "fits": "",
+            }),
         }
     }
 
@@ -565,8 +574,7 @@ impl<'a> Job<'a> {
             String::new()
         };
         json!({
-            "hours": self.bake.as_ref().map_or(0.0, |(_, hours)| *hours),
-            "start": self.bake.as_ref().map_or(1.0, |(bake, _)| bake.start_within_hours),
+            "start": number(self.bake.as_ref().map_or(1.0, |(bake, _)| bake.start_within_hours), 1),
             "below_tempering": limit("Never above"),
             "cure_below_tempering": cure,
         })
@@ -690,23 +698,28 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
     )
 }
 
-/// Thread and tolerance before finishing: the brief's, or the usual one, or where the thread is to be made to
-/// another, the first that accepts coats of `recut_for_um`.
-fn thread_work(part: &Part, recut_for_um: Option<f64>) -> Result<Option<ThreadWork>> {
+/// Thread and tolerance before finishing: the brief's, or the usual one; where a finding calls for another, the first
+/// that accepts coats of `recut_for_um`, unless the pieces are made already.
+fn thread_work(part: &Part, recut_for_um: Option<f64>, made: bool) -> Result<Option<ThreadWork>> {
     if part.form == Some(Form::PlainWasher) {
         return Ok(None);
     }
     let Some(thread) = part.thread_size()? else { return Ok(None) };
     let mut tolerance = tolerance_of(part, &thread)?;
+    let mut fits = tolerance;
     if let Some(filling_um) = recut_for_um
         && let Some(other) = tolerance_that_fits(&thread, filling_um)?
     {
-        tolerance = other;
+        fits = other;
+        if !made {
+            tolerance = other;
+        }
     }
     let room = coating_room(&thread, &tolerance, part.length_mm).map_err(|e| e.within("part"))?;
     Ok(Some(ThreadWork {
         thread,
         tolerance,
+        fits,
         given: part.tolerance.is_some(),
         room_um: room.max_local_thickness_um,
     }))

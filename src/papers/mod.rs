@@ -58,7 +58,7 @@ pub use acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 pub use hazard::Caution;
 pub use order::{Clause, OpenChoice, OrderNote};
 pub use rework::{OffShade, SecondPass};
-pub use route::{Route, RouteStep, Stage, order_breaks};
+pub use route::{Route, RouteStep, Stage};
 pub use salt_spray::{SaltSpray, TEST_HOURS, TEST_LENGTHS_H, salt_spray};
 pub use statement::{Bounds, Statement};
 pub use units::Units;
@@ -177,9 +177,9 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
 fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
     let mut cautions: Vec<Caution> = Vec::new();
     for finding in job.warnings() {
-        let remedy = finding.remedy.as_deref().map_or(String::new(), |remedy| format!(". {remedy}"));
-        let text = format!("{}{remedy}", capital(&finding.message));
-        cautions.push(Caution::general(format!("{}.", text.trim_end_matches('.')), finding.source.clone()));
+        let sentences = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
+        let said = sentences.into_iter().flatten().map(|said| format!("{}.", said.trim_end_matches('.')));
+        cautions.push(Caution::general(capital(&said.collect::<Vec<_>>().join(" ")), finding.source.clone()));
     }
     for document in job.documents() {
         job.know_film(&document);

@@ -5,7 +5,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::finish::process::{NumbersOf, Process, ProcessStep, StepKind};
+use crate::finish::process::{NumbersOf, ProcessStep, StepKind};
 use crate::papers::hazard::Caution;
 use crate::papers::job::{Document, Job};
 use crate::papers::{Bounds, Statement};
@@ -45,6 +45,24 @@ impl Route {
     /// The step of a kind that comes first.
     pub fn first(&self, kind: StepKind) -> Option<&RouteStep> {
         self.steps.iter().find(|step| step.kind == kind)
+    }
+
+    /// Breaks of the order that the process documents set, each as a sentence; none in a sound route.
+    ///
+    /// A step names the kinds that come before and after it: where the route has them, one of the former is earlier,
+    /// and none of the latter is.
+    pub fn order_breaks(&self) -> Vec<String> {
+        let mut breaks = Vec::new();
+        for (i, step) in self.steps.iter().enumerate() {
+            let first = |kind: &StepKind| self.steps.iter().position(|other| other.kind == *kind);
+            for kind in step.after.iter().filter(|kind| first(kind).is_some_and(|first| first > i)) {
+                breaks.push(format!("{} {} comes before {}", step.number, step.title, kind.words()));
+            }
+            for kind in step.before.iter().filter(|kind| first(kind).is_some_and(|first| first < i)) {
+                breaks.push(format!("{} {} comes after {}", step.number, step.title, kind.words()));
+            }
+        }
+        breaks
     }
 }
 
@@ -108,6 +126,10 @@ pub struct RouteStep {
     pub hold: Vec<Statement>,
     /// What can hurt, and the usual caution.
     pub hazards: Vec<Caution>,
+    /// Kinds of step that come before it, where the route has them.
+    pub after: Vec<StepKind>,
+    /// Kinds of step that come after it, where the route has them.
+    pub before: Vec<StepKind>,
     /// Why the step is there.
     pub source: Source,
 }
@@ -223,6 +245,8 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
         measure: say(&step.measure)?,
         hold: say(&step.hold)?,
         hazards,
+        after: step.after.clone(),
+        before: step.before.clone(),
         source: source.clone(),
     })
 }
@@ -278,39 +302,12 @@ fn unanswered(job: &Job, answered: &[String]) -> Vec<RouteStep> {
             measure: Vec::new(),
             hold: vec![Statement::new("Agree this step with the supplier before the lot.", CALLED_FOR)],
             hazards: Vec::new(),
+            after: Vec::new(),
+            before: Vec::new(),
             source: CALLED_FOR,
         }
     })
     .collect()
-}
-
-/// Breaks of the order that the documents set, each as a sentence.
-///
-/// A step names the kinds that come before and after it; where the route has them, one of the former is earlier, and
-/// none of the latter is.
-///
-/// # Errors
-/// A process document whose order contradicts itself in a route.
-pub fn order_breaks(route: &Route, processes: &std::collections::BTreeMap<String, Process>) -> Vec<String> {
-    let mut breaks = Vec::new();
-    for (i, step) in route.steps.iter().enumerate() {
-        let rules = processes.get(&step.process).into_iter().flat_map(|process| &process.steps);
-        for rule in rules.filter(|rule| rule.kind == step.kind) {
-            for kind in &rule.after {
-                let first = route.steps.iter().position(|other| other.kind == *kind);
-                if first.is_some_and(|first| first > i) {
-                    breaks.push(format!("{} {} comes before {}", step.number, step.title, kind.words()));
-                }
-            }
-            for kind in &rule.before {
-                let earlier = route.steps.iter().take(i).any(|other| other.kind == *kind);
-                if earlier {
-                    breaks.push(format!("{} {} comes after {}", step.number, step.title, kind.words()));
-                }
-            }
-        }
-    }
-    breaks
 }
 
 impl RouteStep {

@@ -103,7 +103,7 @@ impl Writer<'_> {
             (Stage::Assembly, "At assembly"),
         ] {
             let of_stage = papers.route.steps.iter().filter(|step| step.stage == stage);
-            let steps: Vec<Item> = of_stage.map(|step| self.step(step)).collect();
+            let steps: Vec<Item> = of_stage.map(|step| self.step(step, &papers.route.steps)).collect();
             if !steps.is_empty() {
                 blocks.push(Block::Heading(3, heading.to_owned()));
                 blocks.push(Block::Steps(steps));
@@ -111,7 +111,7 @@ impl Writer<'_> {
         }
     }
 
-    fn step(&self, step: &RouteStep) -> Item {
+    fn step(&self, step: &RouteStep, all: &[RouteStep]) -> Item {
         let mut lines: Vec<(String, String)> = Vec::new();
         let mut line = |label: &str, text: String| lines.push((label.to_owned(), text));
         for asked in &step.asked_by {
@@ -136,8 +136,15 @@ impl Writer<'_> {
             line("Measure", self.cite(&said.text, &said.source));
         }
         for caution in &step.hazards {
-            let said = format!("{}. {}", capital(&caution.name), caution.text);
-            line("Hazard", self.cite(&said, &caution.source));
+            // In full where it acts first, and named again at each later step.
+            let first =
+                all.iter().find(|other| other.hazards.contains(caution)).map_or(0, |other| other.number);
+            if first < step.number {
+                line("Hazard", format!("{}: as at step {first}.", capital(&caution.name)));
+            } else {
+                let said = format!("{}. {}", capital(&caution.name), caution.text);
+                line("Hazard", self.cite(&said, &caution.source));
+            }
         }
         for hold in &step.hold {
             line("HOLD POINT", self.cite(&hold.text, &hold.source));
@@ -244,7 +251,7 @@ impl Writer<'_> {
         let plan = &sample.plan;
         let by = match (plan.level, plan.aql_pct, plan.code_letter) {
             (Some(level), Some(aql), Some(letter)) => {
-                format!(" General inspection level {level}, AQL {}, code letter {letter}.", number(aql, 2))
+                format!(" General inspection level {level}, AQL {aql:.1}, code letter {letter}.")
             }
             _ => String::new(),
         };

@@ -6,7 +6,7 @@ use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
 use crate::check::FIRST_BASE_METAL;
 use crate::error::{at_most, invalid};
-use crate::finish::{Build, check_film_order};
+use crate::finish::{Build, FilmKind, Treatment, Verdict, check_film_order};
 
 /// Base metals compared where the brief names none.
 const USUAL_BASE_METALS: [&str; 3] = [FIRST_BASE_METAL, "stainless_304", "stainless_316"];
@@ -52,7 +52,9 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         for metal in &metals {
             for treatment in treatments_in_scope(brief, catalog) {
                 for stack in catalog.content().stacks.values() {
-                    builds.push(Build::new(metal, treatment, &stack.films));
+                    if proposed(catalog, treatment, &stack.films)? {
+                        builds.push(Build::new(metal, treatment, &stack.films));
+                    }
                 }
             }
         }
@@ -80,18 +82,31 @@ fn treatments_in_scope<'a>(brief: &Brief, catalog: &'a Catalog) -> impl Iterator
     treatments.filter(move |(_, t)| outside || !t.outside_blackening).map(|(name, _)| name)
 }
 
+/// Whether a stack is tried on a treatment. Black oxide is tried with all, so that the answer can say why not; other
+/// families only with films that they accept. What a brief names is blocked by a check instead.
+fn proposed(catalog: &Catalog, treatment: &str, films: &[String]) -> Result<bool> {
+    let treatment = catalog.treatment(treatment)?;
+    let films = catalog.films("stacks", films)?;
+    Ok(!treatment.outside_blackening || films.iter().all(|(_, film)| treatment.accepts(film.kind)))
+}
+
 /// Builds outside the ranking, shown when no blackened build meets the brief: the other families on the first
 /// base metal, and higher stainless grades, blackened.
 pub(crate) fn reference_builds(builds: &[Build], catalog: &Catalog) -> Vec<Build> {
     let Some(first) = builds.first() else { return Vec::new() };
+    let family = catalog.base_metal(&first.base_metal).map(|metal| metal.family);
+    let suits = |treatment: &Treatment| {
+        let substrate = family.as_ref().ok().and_then(|family| treatment.substrates.get(family));
+        substrate.is_some_and(|substrate| substrate.verdict != Verdict::Refused)
+    };
     let mut references: Vec<Build> = catalog
         .content()
         .treatments
         .iter()
-        .filter(|(_, treatment)| treatment.outside_blackening)
-        // A coating that holds films better than black oxide is sold for that, oiled.
+        .filter(|(_, treatment)| treatment.outside_blackening && suits(treatment))
+        // A coating that holds oil better than black oxide is sold for that, oiled.
         .map(|(name, treatment)| {
-            let oiled = treatment.film_hold_factor.value > 1.0;
+            let oiled = treatment.film_hold_factor.value > 1.0 && treatment.accepts(FilmKind::Oil);
             let films: &[&str] = if oiled { &[DEFAULT_FILM] } else { &[] };
             Build::new(&first.base_metal, name, films.iter().copied())
         })

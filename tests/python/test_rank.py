@@ -189,7 +189,7 @@ def test_papers_of_the_first_builds(path, schemas):
         papers = option.papers()
         document = json.loads(papers.to_json(), parse_constant=refuse_constant)
         schemas["papers"].validate(document)
-        assert document["schema"] == "overcoat.papers.v1"
+        assert document["schema"] == "overcoat.papers.v2"
         text = " ".join(papers.to_text().split())
         assert text == " ".join(str(papers).split())
         assert papers.steps and papers.drawing_note
@@ -502,4 +502,4 @@ def test_open_choices_are_whole_sentences(path):
     ranking = overcoat.rank(overcoat.Brief.from_json(path))
     for option in [*ranking][:5]:
         for choice in option.papers().open_choices:
-            assert re.fullmatch(r".*[^.?]\. Taken here: .*[^.]\.", choice), choice
+            assert re.fullmatch(r".*[^.?]\. To be agreed; proposed: .*[^.]\.", choice), choice
