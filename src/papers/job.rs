@@ -406,7 +406,7 @@ impl<'a> Job<'a> {
         let hardenable = metal.family.is_hardenable();
         let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
         let tempering = case.tempering_temperature_c().filter(|_| hardenable);
-        let friction = friction_window(case)?;
+        let friction = friction_window(case);
         let gloss = self.gloss();
         let mut facts = Map::new();
         let mut know = |name: &str, fact: Json| {
