@@ -327,10 +327,7 @@ impl Catalog {
     /// Refuses a process, a hazard or a document that a name leads to and that is not there.
     fn check_processes(&self) -> Result<()> {
         let Content { processes, hazards, treatments, films, .. } = &self.content;
-        let named = |path: String, name: &String| match processes.contains_key(name) {
-            true => Ok(()),
-            false => lookup(path, name, processes).map(|_| ()),
-        };
+        let named = |path: String, name: &String| lookup(path, name, processes).map(|_| ());
         for (name, treatment) in treatments {
             treatment.process.iter().try_for_each(|p| named(format!("treatments.{name}.process"), p))?;
         }

@@ -177,10 +177,10 @@ impl<'a> Job<'a> {
             susceptible,
             watched: acid_is_watched(&case)?,
             assumed,
-            templates: Templates::new(units, Map::new()),
+            templates: Templates::new(units, &Map::new()),
         };
-        let facts = job.facts(&case, left_out)?;
-        job.templates = Templates::new(units, facts);
+        let facts = job.facts(&case, left_out);
+        job.templates = Templates::new(units, &facts);
         Ok(job)
     }
 
@@ -343,7 +343,10 @@ impl<'a> Job<'a> {
             "before": next.map_or("", |step| step.kind.words()),
         });
         self.templates.know("relief", &facts);
-        facts["text"] = json!(self.named_text("bake")?);
+        let text = self.named_text("bake")?;
+        if let Some(fact) = facts.get_mut("text") {
+            *fact = json!(text);
+        }
         self.templates.know("relief", &facts);
         Ok(())
     }
@@ -398,7 +401,7 @@ impl<'a> Job<'a> {
     }
 
     /// The facts that documents use, before anything of the route is known.
-    fn facts(&self, case: &Case, left_out: &[String]) -> Result<Map<String, Json>> {
+    fn facts(&self, case: &Case, left_out: &[String]) -> Map<String, Json> {
         let (part, metal, treatment) = (&self.brief.part, self.resolved.metal, self.treatment());
         let no_acid = acid_is_forbidden(case);
         let hardness_low =
@@ -442,7 +445,7 @@ impl<'a> Job<'a> {
         know("appearance", json!(""));
         know("rework", json!(""));
         know("safety_critical", json!(part.safety_critical));
-        Ok(facts)
+        facts
     }
 
     fn part_facts(&self, case: &Case) -> Json {

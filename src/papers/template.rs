@@ -20,7 +20,7 @@ pub(super) struct Templates {
 }
 
 impl Templates {
-    pub(super) fn new(units: Units, facts: Map<String, Json>) -> Self {
+    pub(super) fn new(units: Units, facts: &Map<String, Json>) -> Self {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.add_function("temperature", move |low: f64, high: f64| units.temperature(low, high));
