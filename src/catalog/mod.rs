@@ -609,7 +609,7 @@ mod tests {
         for metal in ["steel_4_6", "steel_12_9", "stainless_17_4ph", "titanium"] {
             catalog.base_metal(metal).unwrap();
         }
-        assert_eq!(catalog.content().treatments.len(), 15);
+        assert_eq!(catalog.content().treatments.len(), 16);
         assert_eq!(catalog.content().films.len(), 14);
     }
 
