@@ -167,7 +167,7 @@ pub(super) struct Papers {
     /// Units of the papers.
     #[arg(long, value_enum, default_value = "metric")]
     pub(super) units: UnitSystem,
-    /// Text to read, JSON (overcoat.papers.v1), or one self-contained page [default: text]
+    /// Text to read, JSON (overcoat.papers.v2), or one self-contained page [default: text]
     #[arg(long, value_enum, value_name = "FORM")]
     pub(super) format: Option<PapersForm>,
     /// Short for --format json.
