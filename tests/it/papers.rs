@@ -354,10 +354,10 @@ fn the_best_demo_builds_have_papers_that_read_back() {
             let papers = papers(&brief, ranking.best().unwrap(), Catalog::built_in(), *units).unwrap();
             assert_eq!(Papers::from_json(&papers.to_json()).unwrap(), papers);
             let text = papers.to_text();
-            assert!(
-                !text.contains(if *units == Units::Metric { "to 194 °F" } else { "60 to 90 °C" }),
-                "{text}"
-            );
+            // the sources and what is quoted from findings keep their own units
+            let card = text.split("\nROUTE CARD").nth(1).unwrap().split("\nSOURCES").next().unwrap();
+            let other = if *units == Units::Metric { "to 194 °F" } else { "60 to 90 °C" };
+            assert!(!card.contains(other), "{card}");
             assert!(papers.to_html().starts_with("<article"));
         }
     }
@@ -516,9 +516,13 @@ fn a_layer_that_the_heat_destroys_is_not_ordered() {
         brief(r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#);
     asked.duty.heat_continuous_c = Some(500.0);
     asked.duty.heat_peak_c = Some(500.0);
-    asked.wants.outside_blackening = true;
+    asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
+        treatment: Some("zinc_phosphate".to_owned()),
+        films: Some(vec!["silicone_heat_paint".to_owned()]),
+        ..Default::default()
+    }]);
     let ranking = ranking(&asked);
-    let mut option = option(&ranking, "zinc_phosphate", &["silicone_heat_paint"]).clone();
+    let mut option = ranking.options[0].clone();
     option.findings.retain(|f| f.kind != FindingKind::Blocks);
     option.blocked = false;
     let papers = of(&asked, &option);
