@@ -222,7 +222,7 @@ class Model:
         out["build"][:] = np.arange(len(FILMS))
         out["first_year_loss_um"][:] = loss[:, None]
         out["category"][:] = np.searchsorted([1.3, 25.0, 50.0, 80.0, 200.0], loss)[:, None]
-        out["reason"][:] = ~inside[:, None]
+        out["row_status"][:] = ~inside[:, None]
         median = np.divide(self.median[shelter], np.maximum(loss, 0.0009)[:, None], out=out["median_years"])
         np.multiply(median, self.p10[shelter], out=out["p10_years"])
         np.multiply(median, self.p90[shelter], out=out["p90_years"])
@@ -361,7 +361,7 @@ def bench_sweep(columns: dict[str, np.ndarray], repeats: int) -> None:
     }
     best = least_seconds(
         {
-            name: lambda kind=kind: overcoat.sweep(kind, builds, threads=1, brief=brief)  # type: ignore[misc]
+            name: lambda kind=kind: overcoat.sweep(kind, builds=builds, threads=1, brief=brief)  # type: ignore[misc]
             for name, kind in kinds.items()
         }
         | {"core alone": lambda: swept(1)},

@@ -55,7 +55,7 @@ units["part"]["mass_g"] = "6 oz"
 said = {
     "plots": refusal(plots),
     "frames": refusal(ranking.to_pandas),
-    "notebook": refusal(lambda: overcoat.panel(overcoat.Brief.from_json(sys.argv[1]))),
+    "notebook": refusal(lambda: overcoat.panels.panel(overcoat.Brief.from_json(sys.argv[1]))),
     "units": refusal(lambda: overcoat.read_brief(json.dumps(units))),
 }
 for extra, text in said.items():

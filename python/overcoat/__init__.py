@@ -2,49 +2,40 @@
 
 Examples
 --------
->>> import overcoat
->>> brief = overcoat.Brief.from_json('''{
-...     "schema": "overcoat.brief.v1",
-...     "name": "guard plates in a heated hall",
-...     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
-...     "duty": {"place": "indoor_heated", "required_years": 10}
-... }''')
->>> best = overcoat.rank(brief).best
->>> best.build.treatment
+>>> import overcoat as oc
+>>> brief = oc.Brief(
+...     name="guard plates in a heated hall",
+...     part={"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+...     duty={"place": "indoor_heated", "required_years": 10},
+... )
+>>> ranking = oc.rank(brief)
+>>> ranking.best.build.treatment
 'hot_alkaline'
+>>> ranking.best.build in ranking, len(ranking[:3])
+(True, 3)
 """
 
 from __future__ import annotations
 
+from typing import TYPE_CHECKING, Any
+
 from overcoat._core import (
-    Backtest,
-    BacktestScore,
     Brief,
     Build,
     BuildError,
-    CabinetCheck,
     Catalog,
     ClimateRecord,
     Cost,
     DocumentError,
-    Estimate,
-    FieldLog,
-    FieldUpdate,
     Finding,
-    FirstShare,
-    FittedRecords,
     InvalidValueError,
-    Measurement,
-    MeasureNext,
     Option,
     Outlook,
     OvercoatError,
     Papers,
     Ranking,
-    SweptTable,
     TableError,
     UnknownNameError,
-    Wetness,
     __version__,
     rank,
     schema,
@@ -58,73 +49,46 @@ from overcoat.atmosphere import (
     time_of_wetness,
 )
 from overcoat.field import backtest, update_field
-from overcoat.files import SweptFile, sweep_batches, sweep_file
-from overcoat.grids import Grid, grid, span
-from overcoat.panels import panel
-from overcoat.records import check_cabinet, fit_records, merge_estimates
+from overcoat.files import sweep_batches, sweep_file
+from overcoat.grids import grid, span
+from overcoat.records import fit_records
 from overcoat.sweeping import sweep
 from overcoat.units import read_brief
-from overcoat.whatif import (
-    BreakEven,
-    BreakEvenLine,
-    Sensitivity,
-    best,
-    break_even,
-    category_up,
-    pareto,
-    sensitivity,
-)
+from overcoat.whatif import best, break_even, pareto, sensitivity
+
+if TYPE_CHECKING:
+    from overcoat import plots
 
 __all__ = [
-    "Backtest",
-    "BacktestScore",
-    "BreakEven",
-    "BreakEvenLine",
     "Brief",
     "Build",
     "BuildError",
-    "CabinetCheck",
     "Catalog",
     "ClimateRecord",
     "Cost",
     "DocumentError",
-    "Estimate",
     "ExtrapolationWarning",
-    "FieldLog",
-    "FieldUpdate",
     "Finding",
-    "FirstShare",
-    "FittedRecords",
-    "Grid",
     "InvalidValueError",
-    "MeasureNext",
-    "Measurement",
     "Option",
     "Outlook",
     "OvercoatError",
     "Papers",
     "Ranking",
-    "Sensitivity",
-    "SweptFile",
-    "SweptTable",
     "TableError",
     "UnknownNameError",
-    "Wetness",
     "__version__",
     "backtest",
     "best",
     "break_even",
-    "category_up",
-    "check_cabinet",
     "corrosivity",
     "first_year_loss",
     "first_year_losses",
     "fit_records",
     "grid",
     "long_term_loss",
-    "merge_estimates",
-    "panel",
     "pareto",
+    "plots",
     "rank",
     "read_brief",
     "schema",
@@ -136,3 +100,16 @@ __all__ = [
     "time_of_wetness",
     "update_field",
 ]
+
+
+# imported when they are first asked for: they need what not everyone has, or few
+_MODULES = ("panels", "plots", "types")
+
+
+def __getattr__(name: str) -> Any:
+    """The modules that are imported when they are first asked for."""
+    if name in _MODULES:
+        import importlib
+
+        return importlib.import_module(f"overcoat.{name}")
+    raise AttributeError(f"module {__name__!r} has no attribute {name!r}")

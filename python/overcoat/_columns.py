@@ -43,6 +43,18 @@ def is_number(value: Any) -> bool:
     return isinstance(value, (int, float)) and not isinstance(value, bool)
 
 
+def without_unit(name: str, value: Any) -> Any:
+    """The numbers of a quantity in the unit that the name ends in; anything else as it is."""
+    # columns of frames keep the quantities of pint in an array of their own
+    inner = getattr(value, "array", None)
+    held = inner.quantity if inner is not None and hasattr(type(inner), "quantity") else value
+    if hasattr(held, "magnitude") and hasattr(held, "units"):
+        from overcoat._quantities import in_unit_of
+
+        return in_unit_of(name, held)
+    return value
+
+
 def as_array(name: str, value: Any, remedy: str = "Give one value per row.") -> NDArray[Any]:
     """The column as an array of whatever type, of one dimension."""
     import numpy as np
@@ -61,9 +73,13 @@ def as_array(name: str, value: Any, remedy: str = "Give one value per row.") -> 
 
 
 def as_numbers(name: str, value: Any) -> NDArray[Any]:
-    """The column as a contiguous array of a type that the core reads, nulls as NaN; numbers only."""
+    """The column as a contiguous array of a type that the core reads, nulls as NaN; numbers only.
+
+    A column with a unit is converted to the unit that its name ends in.
+    """
     import numpy as np
 
+    value = without_unit(name, value)
     if isinstance(value, np.ma.MaskedArray) and value.dtype.kind in "fiu":
         value = np.ma.filled(value.astype(np.float64), np.nan)
     array = as_array(name, value, "Give one number per row.")
@@ -95,10 +111,33 @@ def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
     return column
 
 
+def check_indexes(given: dict[str, Any]) -> None:
+    """Refuses Series of pandas whose rows do not belong together: they would be paired by place."""
+    first: tuple[str, Any] | None = None
+    for name, value in given.items():
+        index = getattr(value, "index", None)
+        if (
+            index is None
+            or not hasattr(index, "equals")
+            or type(value).__module__.partition(".")[0] != "pandas"
+        ):
+            continue
+        if first is None:
+            first = name, index
+        elif not index.equals(first[1]):
+            raise table_error(
+                name,
+                None,
+                f"its index is not that of `{first[0]}`, so rows would be paired by place",
+                'Align them first, as with `pandas.concat([...], axis=1, join="inner")`.',
+            )
+
+
 def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
     """Columns of equal length; a single number is repeated for every row."""
     import numpy as np
 
+    check_indexes(given)
     # the core refuses a gap with its row, and looks at each number anyway
     found = {name: as_column(name, value, gaps=True) for name, value in given.items() if is_column(value)}
     length = len(next(iter(found.values())))
@@ -111,11 +150,29 @@ def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
                 "Give columns of equal length.",
             )
     for name, value in given.items():
-        if name not in found and not is_number(np.asarray(value).item()):
-            raise table_error(
-                name, None, f"expected a number or a column, found {type(value).__name__}", "Give numbers."
-            )
+        if name not in found:
+            given[name] = value = without_unit(name, value)
+            if not is_number(np.asarray(value).item()):
+                reason = f"expected a number or a column, found {type(value).__name__}"
+                raise table_error(name, None, reason, "Give numbers.")
     return {
         name: found[name] if name in found else np.full(length, value, dtype=np.float64)
         for name, value in given.items()
     }
+
+
+def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | None]:
+    """Arrays of more than one dimension as columns, and their common shape; None where there are none."""
+    import numpy as np
+
+    plain = {name: without_unit(name, value) for name, value in given.items()}
+    if all(getattr(value, "ndim", 0) < 2 for value in plain.values()):
+        return plain, None
+    try:
+        spread = np.broadcast_arrays(*(np.asarray(value) for value in plain.values()))
+    except ValueError as error:
+        name = next(name for name, value in plain.items() if getattr(value, "ndim", 0) > 1)
+        raise table_error(
+            name, None, f"arrays of shapes that do not fit: {error}", "Give one shape."
+        ) from error
+    return {name: array.ravel() for name, array in zip(plain, spread, strict=True)}, spread[0].shape

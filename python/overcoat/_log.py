@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from overcoat._columns import is_column, is_frame, table_error
-from overcoat._kinds import names_of
+from overcoat._table import names_of
 
 
 def is_table(value: Any) -> bool:

@@ -55,8 +55,15 @@ def one_of(field: str, value: Any, kind: type[Kind], remedy: str) -> Kind:
 
 
 def brief_of(value: Any) -> Brief:
-    """The argument `brief`, if it is one."""
-    return one_of("brief", value, Brief, "Read one with `Brief.from_json`.")
+    """The argument `brief`: a brief, or a dictionary, JSON text or file that is one."""
+    if isinstance(value, Brief):
+        return value
+    if isinstance(value, Mapping):
+        return Brief.from_dict(value)
+    if isinstance(value, (str, os.PathLike)):
+        return Brief.from_json(value)
+    allowed = "a Brief, a dictionary, JSON text or the path of a JSON file"
+    raise wrong("brief", value, allowed, "Make one with `Brief(part=..., duty=...)`.")
 
 
 def ranking_of(value: Any) -> Ranking:

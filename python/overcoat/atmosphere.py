@@ -2,7 +2,9 @@
 
 Each function takes floats, or columns of equal length: NumPy, pyarrow, polars or pandas. A float beside
 columns counts for every row. The answer is a column of the kind of the first one; lists give NumPy arrays.
-Contiguous columns of float64 are read where they lie.
+Arrays of more dimensions, as rasters have, are spread to one shape as NumPy does; the answer has that shape.
+Quantities of pint are converted to the unit that the argument's name ends in; the answer is a plain number in
+the unit that the documentation names. Contiguous columns of float64 are read where they lie.
 """
 
 from __future__ import annotations
@@ -11,12 +13,20 @@ import warnings
 from typing import TYPE_CHECKING, Any, overload
 
 from overcoat import _core
-from overcoat._columns import as_column, columns, is_column
+from overcoat._columns import as_column, columns, is_column, raveled
 from overcoat._refusal import mapped
-from overcoat._tables import column_like, words_like
+from overcoat._table import column_like, words_like
 
 if TYPE_CHECKING:
     from collections.abc import Mapping
+    from typing import TypeVar
+
+    import numpy as np
+    import pandas as pd
+    import polars as pl
+    from numpy.typing import NDArray
+
+    Column = TypeVar("Column", NDArray[np.float64], "pd.Series[float]", pl.Series)
 
 
 class ExtrapolationWarning(UserWarning):
@@ -31,6 +41,16 @@ def first_year_loss(
     so2_mg_m2_day: float,
     chloride_mg_m2_day: float,
 ) -> float: ...
+
+
+@overload
+def first_year_loss(
+    metal: str,
+    temperature_c: Column,
+    relative_humidity_pct: Column | float,
+    so2_mg_m2_day: Column | float,
+    chloride_mg_m2_day: Column | float,
+) -> Column: ...
 
 
 @overload
@@ -98,9 +118,12 @@ def first_year_loss(
         "so2_mg_m2_day": so2_mg_m2_day,
         "chloride_mg_m2_day": chloride_mg_m2_day,
     }
+    given, shape = raveled(given)
     if any(is_column(value) for value in given.values()):
         losses, outside = _core.first_year_loss_columns(metal, **columns(**given))
         _warn_of_rows(outside, len(losses))
+        if shape is not None:
+            return losses.reshape(shape)
         return column_like(tuple(given.values()), "first_year_loss_um", losses)
     loss, sentences = _core.first_year_loss_scalar(metal, **given)
     for sentence in sentences:
@@ -155,9 +178,12 @@ def first_year_losses(
         "so2_mg_m2_day": so2_mg_m2_day,
         "chloride_mg_m2_day": chloride_mg_m2_day,
     }
+    given, shape = raveled(given)
     if any(is_column(value) for value in given.values()):
         losses, outside = _core.first_year_losses_columns(**columns(**given))
         _warn_of_rows(outside, len(losses["steel"]))
+        if shape is not None:
+            return {metal: loss.reshape(shape) for metal, loss in losses.items()}
         kinds = tuple(given.values())
         return {metal: column_like(kinds, metal, loss) for metal, loss in losses.items()}
     found = {}
@@ -207,9 +233,13 @@ def corrosivity(metal: str, first_year_loss_um: Any) -> Any:
     >>> corrosivity("steel", 25.0), corrosivity("steel", 25.1)
     ('C2', 'C3')
     """
+    given, shape = raveled({"first_year_loss_um": first_year_loss_um})
+    first_year_loss_um = given["first_year_loss_um"]
     if is_column(first_year_loss_um):
         loss = as_column("first_year_loss_um", first_year_loss_um, gaps=True)
         codes, words = _core.corrosivity_column(metal, loss)
+        if shape is not None:
+            return words_like(loss, "category", codes, words).reshape(shape)
         return words_like(first_year_loss_um, "category", codes, words)
     return _core.corrosivity_scalar(metal, first_year_loss_um)
 
@@ -233,6 +263,16 @@ def long_term_loss(
     conservative: bool = False,
     composition: Mapping[str, float] | None = None,
 ) -> float: ...
+
+
+@overload
+def long_term_loss(
+    metal: str,
+    first_year_loss_um: Column,
+    years: Column | float,
+    conservative: bool = False,
+    composition: Mapping[str, float] | None = None,
+) -> Column: ...
 
 
 @overload
@@ -289,11 +329,15 @@ def long_term_loss(
     remedy = 'Give it as in {"Cu": 0.3, "Cr": 0.5}.'
     elements = mapped("composition", composition, "mass % by element symbol", remedy)
     chosen = None if composition is None else dict(elements)
+    plain, shape = raveled({"first_year_loss_um": first_year_loss_um, "years": years})
+    first_year_loss_um, years = plain["first_year_loss_um"], plain["years"]
     if is_column(first_year_loss_um) or is_column(years):
         given = columns(first_year_loss_um=first_year_loss_um, years=years)
         loss = _core.long_term_loss_columns(
             metal, given["first_year_loss_um"], given["years"], conservative, chosen
         )
+        if shape is not None:
+            return loss.reshape(shape)
         return column_like((first_year_loss_um, years), "loss_um", loss)
     return _core.long_term_loss_scalar(metal, first_year_loss_um, years, conservative, chosen)
 

@@ -15,8 +15,9 @@ import click
 
 import overcoat
 from overcoat._core import OvercoatError
+from overcoat._refusal import invalid
 from overcoat.backtesting import backtest
-from overcoat.files.whole import written_whole
+from overcoat.files.whole import same_file, written_whole
 
 if TYPE_CHECKING:
     from collections.abc import Callable, Iterator
@@ -440,7 +441,7 @@ def _chosen(ranking: Ranking, build: str | None) -> Option:
 @click.option(
     "--batch-rows", type=click.IntRange(1), help="Rows at a time.  [default: half a million results]"
 )
-@click.option("--strict", is_flag=True, help="Exit code 3 where a row is bad.")
+@click.option("--strict", is_flag=True, help="Exit code 3 where a row is bad or outside the validity.")
 @click.option("--json", "as_json", is_flag=True, help="Print counts, time and files as JSON.")
 @click.pass_context
 def sweep(
@@ -459,8 +460,8 @@ def sweep(
     """Every build at every place of a table, however long.
 
     SITES is a .csv or .parquet file with the columns temperature_c, relative_humidity_pct, so2_mg_m2_day and
-    chloride_mg_m2_day, and, where they differ by row, required_years and shelter (open, sheltered, indoor).
-    Other columns are carried over. OUT has a line for each place and build.
+    chloride_mg_m2_day, and any other field of a duty that differs by row, such as required_years, shelter or
+    handling. Other columns are carried over. OUT has a line for each place and build.
 
     Bad rows stop nothing. They are listed in OUT.bad-rows.csv with their row (from 0), the reason and their
     cells: mend them there, delete the columns row and reason, and sweep that file.
@@ -475,14 +476,17 @@ def sweep(
       overcoat sweep sites.csv --out two.csv --build "steel_4_6 / hot_alkaline / hard_wax"
       overcoat sweep sites.csv --out finishes.csv --strict --json | jq .bad_rows
     """
+    for read in (brief, catalog):
+        if read is not None and same_file(out, read):
+            raise invalid("out", out, "a place of its own", f"{out.name} is a file to read: name another.")
     with _stopped_in_order(), _progress() as progress:
         done = overcoat.sweep_file(
             sites,
             out,
-            builds or None,
-            _catalog(catalog),
-            threads,
-            brief=None if brief is None else _brief(brief),
+            None if brief is None else _brief(brief),
+            builds=builds or None,
+            catalog=_catalog(catalog),
+            threads=threads,
             batch_rows=batch_rows,
             best_only=best_only,
             progress=progress,
@@ -490,9 +494,11 @@ def sweep(
     if as_json:
         click.echo(json.dumps({**done._asdict(), "seconds": round(done.seconds, 3)}, default=str))
     bad = f"; {done.bad_rows} bad rows: {done.bad_rows_file}" if done.bad_rows else ""
+    if done.extrapolated_rows:
+        bad += f"; {done.extrapolated_rows} rows outside the validity of the dose-response function"
     click.echo(f"{done.rows} rows, {done.results} results in {done.seconds:.1f} s{bad}", err=True)
     click.echo(f"written: {out}", err=True)
-    if strict and done.bad_rows:
+    if strict and (done.bad_rows or done.extrapolated_rows):
         context.exit(3)
 
 

@@ -10,12 +10,11 @@ from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
 from functools import cache
-from typing import TYPE_CHECKING, Any, TypeAlias
+from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 
 from overcoat import _core
 from overcoat._builds import build_texts
 from overcoat._columns import as_column, is_column, is_number, table_error
-from overcoat._kinds import Words, as_kind, column_of, joined, kind_of, names_of
 from overcoat._refusal import (
     brief_of,
     check_called,
@@ -30,33 +29,26 @@ from overcoat._refusal import (
     whole_number,
     wrong,
 )
+from overcoat._swept import result_names
+from overcoat._table import Given, as_kind, column_of, joined, kind_of, names_of
 
 if TYPE_CHECKING:
     import numpy as np
+    import pandas as pd
+    import polars as pl
     from numpy.typing import NDArray
+
+    from overcoat._swept import BriefLike
 
     Columns: TypeAlias = dict[str, NDArray[Any]]
     Change: TypeAlias = Mapping[str, float | Callable[[Any], Any]] | Callable[[dict[str, Any]], Any] | None
 
 _AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
-# what rows move without a brief of their own
+# fields that are numbers in every row
 _NUMBERS = (*_AIR, "required_years")
-_BY_ROW = (*_NUMBERS, "shelter")
-_CATEGORIES = ("C1", "C2", "C3", "C4", "C5", "CX")
-_RESULTS = (
-    "median_years",
-    "p10_years",
-    "p90_years",
-    "probability_ok",
-    "score",
-    "cost_per_thousand",
-    "blocked",
-)
 # results of a batch where nothing is said, and of a table that is still made as a whole
 _BATCH_RESULTS = 500_000
 _MOST_RESULTS = 100_000_000
-# briefs that are remembered
-_MOST_BRIEFS = 10_000
 # a bar that would be gone at once is not shown
 _BAR_AFTER_S = 0.5
 
@@ -129,23 +121,6 @@ class _Axis:
     def __len__(self) -> int:
         return len(next(iter({**self.columns, **self.labels}.values())))
 
-    def variants(self) -> tuple[NDArray[np.int64], list[dict[str, Any]]]:
-        """Which brief each place of the axis asks for, and the fields of each brief that no row moves."""
-        import numpy as np
-
-        names = [name for name in self.columns if name not in _BY_ROW]
-        known: dict[str, int] = {}
-        codes = np.empty(len(self), dtype=np.int64)
-        fields: list[dict[str, Any]] = []
-        for place in range(len(self) if names else 0):
-            values = {name: _plain(self.columns[name][place]) for name in names}
-            key = json.dumps(values, sort_keys=True)
-            if key not in known:
-                known[key] = len(fields)
-                fields.append(values)
-            codes[place] = known[key]
-        return (codes, fields) if names else (np.zeros(len(self), dtype=np.int64), [{}])
-
 
 def _plain(value: Any) -> Any:
     """A value as JSON has it."""
@@ -183,12 +158,16 @@ def _sites(table: Any) -> _Axis:
 
     import numpy as np
 
+    names = names_of(table)
+    obeyed = _core.obeyed([str(name) for name in names], True)
     columns: Columns = {}
     labels: Columns = {}
-    for name in names_of(table):
+    for name in names:
+        if name in ("catalog", "change"):
+            raise table_error(name, None, "a grid names its own columns so", "Rename it.")
         values = column_of(table, name, "")
-        if isinstance(name, str) and name in _fields():
-            columns[name] = _column(name, values)
+        if name in obeyed:
+            columns[_name_of(name)] = _column(_name_of(name), values)
             continue
         # a slip of the pen must not pass as a label
         near = difflib.get_close_matches(str(name), list(_fields()), n=1, cutoff=0.9)
@@ -219,6 +198,7 @@ class Grid:
     changes: Mapping[str, Change] | None
     _catalog: _core.Catalog | None
     _axes: list[_Axis]
+    _kind: str
 
     @property
     def shape(self) -> tuple[int, ...]:
@@ -244,6 +224,8 @@ class Grid:
         *,
         kind: str | None = None,
         threads: int | None = None,
+        best_only: bool = False,
+        columns: Sequence[str] | None = None,
         progress: bool | None = None,
     ) -> Iterator[Any]:
         """The table in parts, each made when it is asked for.
@@ -255,7 +237,7 @@ class Grid:
         ----------
         rows : int, optional
             Rows of a part; as many as give about half a million results by default.
-        kind, threads, progress
+        kind, threads, best_only, columns, progress
             As in `run`.
 
         Yields
@@ -263,24 +245,80 @@ class Grid:
         table
             As `run` gives it.
         """
-        as_asked = kind_of(kind)
+        as_asked = self._kind if kind is None else kind_of(kind)
+        best_only, names = truth("best_only", best_only), result_names(columns)
         if rows is not None:
             rows = whole_number("rows", rows, 1, 2**62, "Give the rows of a part.")
         if progress is not None:
             progress = truth("progress", progress)
-        return self._parts(rows, as_asked, threads_of(threads), progress)
+        return self._parts(rows, as_asked, threads_of(threads), best_only, names, progress)
+
+    @overload
+    def run(
+        self,
+        *,
+        kind: Literal["pandas"],
+        threads: int | None = None,
+        best_only: bool = False,
+        columns: Sequence[str] | None = None,
+        progress: bool | None = None,
+    ) -> pd.DataFrame: ...
+
+    @overload
+    def run(
+        self,
+        *,
+        kind: Literal["polars"],
+        threads: int | None = None,
+        best_only: bool = False,
+        columns: Sequence[str] | None = None,
+        progress: bool | None = None,
+    ) -> pl.DataFrame: ...
+
+    @overload
+    def run(
+        self,
+        *,
+        kind: Literal["dict"],
+        threads: int | None = None,
+        best_only: bool = False,
+        columns: Sequence[str] | None = None,
+        progress: bool | None = None,
+    ) -> dict[str, NDArray[Any]]: ...
+
+    @overload
+    def run(
+        self,
+        *,
+        kind: str | None = None,
+        threads: int | None = None,
+        best_only: bool = False,
+        columns: Sequence[str] | None = None,
+        progress: bool | None = None,
+    ) -> Any: ...
 
     def run(
-        self, *, kind: str | None = None, threads: int | None = None, progress: bool | None = None
+        self,
+        *,
+        kind: str | None = None,
+        threads: int | None = None,
+        best_only: bool = False,
+        columns: Sequence[str] | None = None,
+        progress: bool | None = None,
     ) -> Any:
         """The whole table: one row per brief, catalog, change and build.
 
         Parameters
         ----------
         kind : {"pandas", "polars", "arrow", "dict"}, optional
-            Kind of table; pandas where it is installed, else a dictionary of columns.
+            Kind of table; that of `sites` where they were given as a table, else pandas where it is
+            installed, else a dictionary of columns.
         threads : int, optional
             Threads to use; all processors by default. The results are the same bits for any number.
+        best_only : bool
+            Keep the best build of each brief, as in `sweep`.
+        columns : sequence of str, optional
+            Columns of results to compute and return, as in `sweep`; all by default.
         progress : bool, optional
             Whether to show a bar; by default where a terminal or notebook looks on and it takes more than
             half a second.
@@ -288,11 +326,9 @@ class Grid:
         Returns
         -------
         table
-            `row` (from 0), `catalog` and `change` where named, labels of the sites, each field that moves,
-            `build`, `first_year_loss_um`, `category`, `median_years`, `p10_years`, `p90_years`,
-            `probability_ok`, `score`, `cost_per_thousand`, `blocked` and `reason`, as in `sweep`. Each
-            number is that of `rank` for the brief of the row, to 12 figures. A row with a missing or
-            impossible value has NaN and a reason.
+            `catalog` and `change` where named, labels of the sites, each field that moves, then the columns
+            of results as in `sweep`. Each number is that of `rank` for the brief of the row. A row with a
+            missing or impossible value has NaN and a `row_status` that says why.
 
         Raises
         ------
@@ -301,130 +337,100 @@ class Grid:
         OvercoatError
             What `rank` refuses in a brief of the grid.
         """
-        as_asked = kind_of(kind)
-        if len(self) > _MOST_RESULTS or len(self) * len(self._builds_of_first()) > _MOST_RESULTS:
+        as_asked = self._kind if kind is None else kind_of(kind)
+        if len(self) > _MOST_RESULTS or len(self) * self._builds_of_a_row() > _MOST_RESULTS:
             raise invalid(
                 "grid", f"{len(self)} rows", f"at most {_MOST_RESULTS} results in one table", "Use `batches`."
             )
-        return joined(list(self.batches(kind=as_asked, threads=threads, progress=progress)), as_asked)
+        parts = self.batches(
+            kind=as_asked, threads=threads, best_only=best_only, columns=columns, progress=progress
+        )
+        return joined(list(parts), as_asked)
 
-    def _builds_of_first(self) -> list[str]:
-        """The builds that the first brief of the grid compares."""
-        first = [axis.variants()[1][0] for axis in self._axes]
-        catalog = next(iter(self.catalogs.values())) if self.catalogs else self._catalog
-        brief = _moved(self.brief, first)
-        return list(_core.grid_columns(brief, 0, {}, None, self.builds, catalog, 1)["builds"])
+    def _builds_of_a_row(self) -> int:
+        """How many builds the first brief of the grid compares."""
+        return len(_Maker(self, 1, False, ["row_status"]).part(0, 1)[1])
 
-    def _parts(self, rows: int | None, kind: str, threads: int, progress: bool | None) -> Iterator[Any]:
-        step = rows or max(1, _BATCH_RESULTS // max(1, len(self._builds_of_first())))
-        maker = _Maker(self, threads)
+    def _parts(
+        self,
+        rows: int | None,
+        kind: str,
+        threads: int,
+        best_only: bool,
+        columns: list[str] | None,
+        progress: bool | None,
+    ) -> Iterator[Any]:
+        step = rows or max(1, _BATCH_RESULTS // max(1, self._builds_of_a_row()))
+        maker = _Maker(self, threads, best_only, columns)
         with _bar(len(self), progress) as advance:
-            for start in range(0, len(self), step):
-                stop = min(start + step, len(self))
-                table = as_kind(maker.part(start, stop), kind)
+            start = 0
+            while start < len(self):
+                # no part goes beyond a catalog and change
+                stop = min(start + step, len(self), (start // maker.each + 1) * maker.each)
+                moved, swept = maker.part(start, stop)
+                table = Given.of(as_kind(moved, kind)).answer(swept)
+                if kind == "pandas":
+                    # a grid has no index of its own to carry
+                    table.index = range(len(table))
                 advance(stop - start)
                 yield table
-
-
-def _moved(brief: _core.Brief, fields: Iterable[Mapping[str, Any]]) -> _core.Brief:
-    """The brief with fields put in."""
-    document = json.loads(brief.to_json())
-    for name, value in (pair for some in fields for pair in some.items()):
-        *sections, last = _fields()[name]
-        at = document
-        for section in sections:
-            at = at.setdefault(section, {})
-        at[last] = value
-    return _core.Brief.from_json(json.dumps(document))
+                start = stop
 
 
 class _Maker:
-    """Makes parts of the table of a grid; remembers briefs that come again."""
+    """Makes parts of the table of a grid: rows of one catalog and change at a time."""
 
-    def __init__(self, grid: Grid, threads: int) -> None:
-        self.grid = grid
-        self.threads = threads
+    def __init__(self, grid: Grid, threads: int, best_only: bool, columns: list[str] | None) -> None:
+        self.grid, self.threads = grid, threads
+        self.best_only, self.columns = best_only, columns
         self.catalogs: list[_core.Catalog | None] = list((grid.catalogs or {}).values()) or [grid._catalog]
         self.changes: list[tuple[str, Change]] = list((grid.changes or {}).items()) or [("", None)]
-        self.variants = [axis.variants() for axis in grid._axes]
-        self.briefs: dict[tuple[int, ...], _core.Brief] = {}
+        self.shape = tuple(len(axis) for axis in grid._axes)
+        self.each = max(math.prod(self.shape), 1)
+        # a value of None takes the field out of the brief
+        names = [name for axis in grid._axes for name, column in axis.columns.items() if _has_none(column)]
+        self.brief = grid.brief.replace(**dict.fromkeys(names)) if names else grid.brief
 
-    def part(self, start: int, stop: int) -> dict[str, Any]:
-        """The columns of some rows."""
+    def part(self, start: int, stop: int) -> tuple[dict[str, Any], _core.SweptTable]:
+        """The labels and moved fields of some rows, and their results."""
         import numpy as np
 
-        shape = (len(self.catalogs), len(self.changes), *(len(axis) for axis in self.grid._axes))
-        rows = np.arange(start, stop)
-        catalog, change, *places = np.unravel_index(rows, shape)
-        codes = [catalog, change]
-        codes += [of_place[place] for (of_place, _), place in zip(self.variants, places, strict=True)]
-        # rows of one brief, catalog and change go together
-        sizes = (shape[0], shape[1], *(len(briefs) for _, briefs in self.variants))
-        group = np.ravel_multi_index(tuple(codes), sizes)
-        parts = [
-            self.group(rows, np.flatnonzero(group == one), np.unravel_index(int(one), sizes), places)
-            for one in np.unique(group)
-        ]
-        if len(parts) == 1:
-            return parts[0]
-        order = np.argsort(np.concatenate([part["row"] for part in parts]), kind="stable")
-        return {name: _joined([part[name] for part in parts], order) for name in parts[0]}
-
-    def group(
-        self,
-        rows: NDArray[np.int64],
-        own: NDArray[np.int64],
-        key: tuple[Any, ...],
-        places: Sequence[NDArray[np.int64]],
-    ) -> dict[str, Any]:
-        """The columns of rows that share brief, catalog and change; `own` are their places among the rows."""
-        import numpy as np
-
-        catalog_code, change_code, *brief_codes = (int(code) for code in key)
-        brief = self.brief(tuple(brief_codes))
+        grid = self.grid
+        catalog_code, change_code = divmod(start // self.each, len(self.changes))
+        rows = np.arange(start, stop) % self.each
+        places = np.unravel_index(rows, self.shape) if self.shape else ()
         moved: Columns = {}
         labels: Columns = {}
-        for axis, place in zip(self.grid._axes, places, strict=True):
-            moved |= {name: column[place[own]] for name, column in axis.columns.items()}
-            labels |= {name: column[place[own]] for name, column in axis.labels.items()}
-        moved |= _changed(self.changes[change_code], moved, brief, len(own))
-        found = _core.grid_columns(
-            brief,
-            len(own),
-            {name: np.ascontiguousarray(moved[name]) for name in _NUMBERS if name in moved},
-            [word if isinstance(word, str) else None for word in moved["shelter"]]
-            if "shelter" in moved
-            else None,
-            self.grid.builds,
-            self.catalogs[catalog_code],
-            self.threads,
-        )
-        builds = found["builds"]
-        each = len(builds)
-        table: dict[str, Any] = {"row": np.repeat(rows[own], each)}
+        for axis, place in zip(grid._axes, places, strict=True):
+            moved |= {name: column[place] for name, column in axis.columns.items()}
+            labels |= {name: column[place] for name, column in axis.labels.items()}
+        moved |= _changed(self.changes[change_code], moved, self.brief, len(rows))
+        table: Columns = {}
         for name, choice, code in (
-            ("catalog", self.grid.catalogs, catalog_code),
-            ("change", self.grid.changes, change_code),
+            ("catalog", grid.catalogs, catalog_code),
+            ("change", grid.changes, change_code),
         ):
             if choice is not None:
-                table[name] = Words(np.full(len(own) * each, code), list(choice))
-        for name, column in {**labels, **moved}.items():
-            table[name] = np.repeat(_shown(column), each)
-        table["build"] = Words(found["build"].astype(np.int64), builds)
-        table["first_year_loss_um"] = found["first_year_loss_um"]
-        table["category"] = Words(found["category"].astype(np.int64), _CATEGORIES)
-        table |= {name: found[name] for name in _RESULTS}
-        table["reason"] = Words(found["reason"].astype(np.int64), found["reasons"])
-        return table
+                table[name] = np.full(len(rows), list(choice)[code], dtype=object)
+        shown = {name: _shown(column) for name, column in moved.items()}
+        swept = _core.sweep_table(
+            self.brief,
+            Given.of(shown).source(list(shown)),
+            grid.builds,
+            self.catalogs[catalog_code],
+            self.threads,
+            self.best_only,
+            self.columns,
+            True,
+            True,
+        )
+        # a field that is a column of the results stands there
+        results = _core.result_columns()
+        return {**table, **labels, **{n: c for n, c in shown.items() if n not in results}}, swept
 
-    def brief(self, codes: tuple[int, ...]) -> _core.Brief:
-        """The brief with the fields of each axis that no row moves."""
-        if codes not in self.briefs:
-            if len(self.briefs) >= _MOST_BRIEFS:
-                self.briefs.clear()
-            fields = [briefs[code] for (_, briefs), code in zip(self.variants, codes, strict=True)]
-            self.briefs[codes] = _moved(self.grid.brief, fields)
-        return self.briefs[codes]
+
+def _has_none(column: NDArray[Any]) -> bool:
+    return column.dtype == object and any(value is None for value in column)
 
 
 def _shown(column: NDArray[Any]) -> NDArray[Any]:
@@ -436,21 +442,6 @@ def _shown(column: NDArray[Any]) -> NDArray[Any]:
     shown = np.empty(len(column), dtype=object)
     shown[:] = [json.dumps(value) if isinstance(value, (list, dict)) else value for value in column]
     return shown
-
-
-def _joined(columns: Sequence[Any], order: NDArray[np.int64]) -> Any:
-    """Columns one below the other, in an order."""
-    import numpy as np
-
-    if not isinstance(columns[0], Words):
-        return np.concatenate(columns)[order]
-    words: dict[str, int] = {}
-    codes = []
-    for column in columns:
-        # the last place stands for none, as -1 does
-        own = np.array([*(words.setdefault(word, len(words)) for word in column.words), -1], dtype=np.int64)
-        codes.append(own[column.codes])
-    return Words(np.concatenate(codes)[order], list(words))
 
 
 def _changed(named: tuple[str, Change], moved: Columns, brief: _core.Brief, length: int) -> Columns:
@@ -555,38 +546,40 @@ def _has_widgets() -> bool:
 
 
 def grid(
-    brief: _core.Brief,
-    builds: Iterable[_core.Build | str] | None = None,
+    brief: BriefLike,
     *,
+    builds: Iterable[_core.Build | str] | None = None,
+    catalog: _core.Catalog | Mapping[str, _core.Catalog] | None = None,
     sites: Any = None,
     fields: Mapping[str, Any] | None = None,
     paired: bool = False,
-    catalogs: _core.Catalog | Mapping[str, _core.Catalog] | None = None,
     changes: Mapping[str, Change] | None = None,
     **more_fields: Any,
 ) -> Grid:
     """A what-if grid: a brief with fields moved, every build at each, as one long table ready to pivot.
 
-    Rows are all combinations of catalogs, changes, sites and fields, in this order, the last fastest.
-    Numbers are those of `rank` for the brief of the row. Where all four inputs of the air are numbers of
-    the brief, the sites or the fields, rows go through the engine of `sweep`; where a described place, a
-    measured loss or a distance to the sea still speaks, they are ranked one by one, which is far slower.
+    Rows are all combinations of catalogs, changes, sites and fields, in this order, the last fastest. The
+    engine is that of `sweep`. Where all four inputs of the air are numbers of the brief, the sites or the
+    fields, a million rows take seconds; where a described place, a measured loss or a distance to the sea
+    still speaks, rows are ranked one by one, which is far slower.
 
     Parameters
     ----------
-    brief : Brief
+    brief : Brief, dict, str or path
         The inquiry; all that does not move stays as it says.
     builds : iterable of Build or str, optional
         The builds, as objects or as a ranking prints them; those that `rank` would try by default.
+    catalog : Catalog, or dict of Catalog, optional
+        The catalog, or several by name: what if the wax were twice as good? The column `currency` says in
+        which money each counts.
     sites : table, optional
-        Places, one per row: a dictionary of columns, pandas, polars or pyarrow. Columns named as fields of
-        a brief move together, all others are carried along as labels.
+        Places, one per row: a dictionary of columns, pandas, polars or pyarrow. Columns named as fields of a
+        brief move together, all others are carried along as labels; one that is nearly a field, or named like
+        a result, is refused.
     fields : dict, optional
         Fields by names that are no Python words, as in `{"road_salt.months_per_year": [0, 4]}`.
     paired : bool
         Whether the fields move together, first with first, instead of each with each.
-    catalogs : Catalog, or dict of Catalog, optional
-        The catalog, or several by name: what if the wax were twice as good?
     changes : dict, optional
         Changes of the air and the years by name. Each is None (as it is), a dictionary with a factor or a
         function for each column, as in `{"chloride_mg_m2_day": 2.0}`, or a function of a dictionary of
@@ -616,17 +609,17 @@ def grid(
     ...              "required_years": 5}}''')
     >>> what_if = overcoat.grid(
     ...     brief,
-    ...     ["steel_4_6 / hot_alkaline / hard_wax", "steel_4_6 / hot_alkaline / polyester_powder"],
+    ...     builds=["steel_4_6 / hot_alkaline / hard_wax", "steel_4_6 / hot_alkaline / polyester_powder"],
     ...     chloride_mg_m2_day=overcoat.span(0, 300, 31),
     ...     required_years=[5, 10, 15],
     ... )
     >>> what_if
     Grid(93 rows; chloride_mg_m2_day: 31, required_years: 3)
     >>> table = what_if.run(kind="dict")
-    >>> len(table["row"]), table["build"][0]
+    >>> len(table["score"]), table["build"][0]
     (186, 'steel_4_6 / hot_alkaline / hard_wax')
     """
-    brief_of(brief)
+    asked = brief_of(brief)
     axes = [] if sites is None else [_sites(sites)]
     moved: Columns = {}
     named_fields = mapped("fields", fields, "lists of values by the names of fields", "Give a dictionary.")
@@ -642,25 +635,28 @@ def grid(
         axes.append(_Axis(" with ".join(moved), moved))
     else:
         axes += [_Axis(name, {name: column}) for name, column in moved.items()]
-    named = catalogs if isinstance(catalogs, Mapping) else None
-    for name, choice in (("catalogs", named), ("changes", changes)):
+    taken = {label for axis in axes for label in axis.labels}
+    for name in moved:
+        if name in taken:
+            raise invalid(name, "given twice", "one list of values", "Leave one of them out.")
+    # a catalog that is a dictionary itself has its schema; several by name have no such name
+    named = catalog if isinstance(catalog, Mapping) and "schema" not in catalog else None
+    for name, choice in (("catalog", named), ("changes", changes)):
         by_name = mapped(name, choice, "one or more by name", "Give a dictionary.")
         if choice is not None and len(by_name) == 0:
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
-    for catalog in filter(lambda one: one is not None, [catalogs]) if named is None else named.values():
-        one_of("catalogs", catalog, _core.Catalog, "Read one with `Catalog.from_json`.")
+    for one in (named or {}).values():
+        one_of("catalog", one, _core.Catalog, "Read one with `Catalog.from_json`.")
+    single: _core.Catalog | None = None
+    if named is None and catalog is not None:
+        is_document = isinstance(catalog, Mapping)
+        read = _core.Catalog.from_dict(catalog) if is_document else catalog
+        single = one_of("catalog", read, _core.Catalog, "Read one with `Catalog.from_json`.")
     for name, change in (changes or {}).items():
         if not isinstance(change, Mapping):
             remedy = "Give one, or a dictionary with a factor for each column."
             check_called(f"changes.{name}", change, remedy)
-    made = Grid(
-        brief,
-        build_texts(builds),
-        named,
-        changes,
-        None if isinstance(catalogs, Mapping) else catalogs,
-        axes,
-    )
+    made = Grid(asked, build_texts(builds), named, changes, single, axes, kind_of(None, sites))
     if math.prod(made.shape) >= 2**62:
         raise invalid("grid", f"{math.prod(made.shape)} rows", "fewer than 2^62 rows", "Give shorter lists.")
     return made

@@ -1,74 +1,130 @@
-"""Tables of places: every build at every row, by the engine that also serves `rank`."""
+"""Tables of places: every build at every row, or the best build of each row."""
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING, Any
+from collections.abc import Iterable, Mapping, Sequence
+from typing import TYPE_CHECKING, Any, TypeVar, overload
 
 from overcoat import _core
 from overcoat._builds import build_texts
-from overcoat._refusal import threads_of
-from overcoat._tables import like, source
+from overcoat._refusal import threads_of, truth
+from overcoat._swept import brief_or_plain, result_names, swept_of
+from overcoat._table import Given
 
 if TYPE_CHECKING:
-    from collections.abc import Iterable
+    import pandas as pd
+    import polars as pl
+    from numpy.typing import NDArray
 
-_PLAIN = """{"schema": "overcoat.brief.v1", "name": "sweep", "part": {"base_metal": "steel_4_6"},
-    "duty": {"required_years": 5}}"""
+    from overcoat._swept import BriefLike
+
+    Frame = TypeVar("Frame", pd.DataFrame, pl.DataFrame, pl.LazyFrame)
+
+
+@overload
+def sweep(
+    table: Frame,
+    brief: BriefLike | None = None,
+    *,
+    builds: Iterable[_core.Build | str] | None = None,
+    catalog: _core.Catalog | None = None,
+    threads: int | None = None,
+    best_only: bool = False,
+    columns: Sequence[str] | None = None,
+) -> Frame: ...
+
+
+@overload
+def sweep(
+    table: Mapping[str, Any],
+    brief: BriefLike | None = None,
+    *,
+    builds: Iterable[_core.Build | str] | None = None,
+    catalog: _core.Catalog | None = None,
+    threads: int | None = None,
+    best_only: bool = False,
+    columns: Sequence[str] | None = None,
+) -> dict[str, NDArray[Any]]: ...
+
+
+@overload
+def sweep(
+    table: Any,
+    brief: BriefLike | None = None,
+    *,
+    builds: Iterable[_core.Build | str] | None = None,
+    catalog: _core.Catalog | None = None,
+    threads: int | None = None,
+    best_only: bool = False,
+    columns: Sequence[str] | None = None,
+) -> Any: ...
 
 
 def sweep(
     table: Any,
+    brief: BriefLike | None = None,
+    *,
     builds: Iterable[_core.Build | str] | None = None,
     catalog: _core.Catalog | None = None,
     threads: int | None = None,
-    *,
-    brief: _core.Brief | None = None,
+    best_only: bool = False,
+    columns: Sequence[str] | None = None,
 ) -> Any:
-    """The outlook and score of every build at every row of a table.
+    """The years, cost and score of every build at every row of a table, or of the best build of each row.
 
     Parameters
     ----------
-    table : dict of columns, pandas.DataFrame, polars.DataFrame, pyarrow.Table, DuckDB relation
-        Or any object that exports an Arrow stream, in one chunk or many. Columns `temperature_c`,
-        `relative_humidity_pct`, `so2_mg_m2_day`, `chloride_mg_m2_day` (units and ranges as in
-        `first_year_loss`), and, where they differ by row, `required_years` [a] and `shelter` ("open",
-        "sheltered", "indoor"). Other columns are left alone. Numbers may be of any floating-point, integer or
-        decimal type. Contiguous columns are read where they lie.
+    table : pandas.DataFrame, polars.DataFrame or LazyFrame, pyarrow.Table, dict of columns, DuckDB relation
+        Or any object that exports an Arrow stream. Each column that is a field of the duty is obeyed, with or
+        without `duty.` before its name: the four inputs `temperature_c` [°C], `relative_humidity_pct` [%],
+        `so2_mg_m2_day` and `chloride_mg_m2_day` [mg/(m²·d)] with the ranges of `first_year_loss`, or `place`,
+        or `first_year_steel_loss_um` [µm]; `required_years` [a], `shelter`, `handling`, `heat_continuous_c`
+        [°C] and so on (`overcoat.schema("brief")` lists them). What is a list or an object in a brief is its
+        JSON. A column that is nearly such a field is refused with the nearest name; all others are carried
+        along.
+    brief : Brief, dict, str or path, optional
+        Brings the part, the wants and everything of the duty that is no column; by default a plain part of
+        low-carbon steel and five years. Where the table has all four inputs of the air, they take the place
+        of the brief's.
     builds : iterable of Build or str, optional
-        The builds, as objects or as a ranking prints them; those that `rank` would try by default.
+        The builds; those that `rank` would try by default.
     catalog : Catalog, optional
         The built-in one by default.
     threads : int, optional
         Threads to use; all processors by default. The results are the same bits for any number.
-    brief : Brief, optional
-        Brings the part, the wants and everything of the duty that is no column; by default a plain part of
-        low-carbon steel and five years.
+    best_only : bool
+        Keep the best build of each row, in the order of a ranking; blocked ones stand behind. A row without a
+        result keeps its line, with its status and no build.
+    columns : sequence of str, optional
+        Columns of results to compute and return; all by default. Input columns are carried in any case.
 
     Returns
     -------
     table of the kind that came in
-        One row per input row and build, rows one after the other: `row` (from 0, to join by), `build`,
-        `first_year_loss_um`, `category`, `median_years`, `p10_years`, `p90_years`, `probability_ok`, `score`,
-        `blocked` and `reason`, which says why a row has no result or a weaker one.
+        The rows that came in with their columns and index, each as often as it has results, rows in their
+        order; then `build`, `base_metal`, `treatment`, `films`, `category`, `first_year_loss_um` [µm],
+        `median_years`, `p10_years`, `p90_years` [a], `probability_ok`, `cost_per_thousand`, `currency`,
+        `score`, `met`, `blocked`, `blocked_by` (the rules that block it) and `row_status` ("ok",
+        "extrapolated" outside the validity of the dose-response function, or why the row has no result).
 
-        A row with a missing or impossible value has no result: null, in pandas NaN and NA, in dictionaries
-        NaN, "" and False. Texts are categories, in dictionaries arrays of objects. A pyarrow.RecordBatch
-        gives a pyarrow.RecordBatch. A pyarrow.RecordBatchReader and a DuckDB relation give a pyarrow.Table,
-        which DuckDB queries by the name of its variable. An object of an unknown library gives a
-        `SweptTable`, which exports an Arrow stream.
+        Where a row has no result, numbers are null (NaN in pandas and dictionaries). Dictionaries give arrays
+        of NumPy; a DuckDB relation or another exporter of Arrow gives a pyarrow.Table.
 
     Raises
     ------
     TableError
-        A missing column, a column of another type, columns of unequal length. It names the column, the type
-        found and the type wanted.
-    UnknownNameError, BuildError
-        An unknown name, or films in an impossible order.
+        Rows whose air nothing says; a column of another type, of another length, or named like a result. It
+        names the column.
+    UnknownNameError
+        A column that is nearly a field of the duty; an unknown name in the brief or the builds.
+    BuildError
+        Films in an impossible order.
 
     Examples
     --------
     >>> found = sweep(
     ...     {
+    ...         "site": ["valley", "quay"],
     ...         "temperature_c": [9.0, 12.0],
     ...         "relative_humidity_pct": [78.0, 80.0],
     ...         "so2_mg_m2_day": [3.0, 4.0],
@@ -76,14 +132,17 @@ def sweep(
     ...     },
     ...     builds=["steel_4_6 / hot_alkaline / hard_wax", "steel_4_6 / hot_alkaline / polyester_powder"],
     ... )
-    >>> [str(category) for category in found["category"]]
-    ['C2', 'C2', 'C4', 'C4']
+    >>> [f"{site} {category}" for site, category in zip(found["site"], found["category"])]
+    ['valley C2', 'valley C2', 'quay C4', 'quay C4']
     """
-    swept = _core.sweep_table(
-        _core.Brief.from_json(_PLAIN) if brief is None else brief,
-        source(table),
+    given = Given.of(table)
+    swept = swept_of(
+        given,
+        brief_or_plain(brief),
         build_texts(builds),
         catalog,
         threads_of(threads),
+        truth("best_only", best_only),
+        result_names(columns),
     )
-    return like(table, swept)
+    return given.answer(swept)

@@ -43,6 +43,7 @@ _WANTED = {
     "months_per_year": ("months", "month"),
     "_mg_m2_day": ("mg/(m²·d)", "milligram / meter ** 2 / day"),
     "_years": ("years", "year"),
+    "years": ("years", "year"),
     "_dm2": ("dm²", "decimeter ** 2"),
     "_pct": ("%", "percent"),
     "_um": ("µm", "micrometer"),

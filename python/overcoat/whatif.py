@@ -6,17 +6,19 @@ import itertools
 import math
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, overload
 
 from overcoat import _core
 from overcoat._builds import build_text, build_texts
 from overcoat._columns import as_column, is_column, table_error
-from overcoat._kinds import as_kind, column_of, kind_of, names_of, taken, with_columns
-from overcoat._refusal import invalid, mapped, wrong
+from overcoat._refusal import brief_of, invalid, mapped, wrong
+from overcoat._table import as_kind, column_of, kind_of, names_of, taken, with_columns
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
+
+    from overcoat._swept import BriefLike
 
 # break-evens of one call, each of which takes milliseconds
 _MOST_COMBINATIONS = 1_000_000
@@ -140,11 +142,35 @@ class BreakEvenLine:
         return as_kind(columns, kind_of(kind))
 
 
+@overload
 def break_even(
-    brief: _core.Brief,
+    brief: BriefLike,
     builds: Sequence[_core.Build | str],
-    catalog: _core.Catalog | None = None,
     *,
+    catalog: _core.Catalog | None = None,
+    measure: str = "score",
+    over: None = None,
+    **ends: tuple[float, float],
+) -> BreakEven: ...
+
+
+@overload
+def break_even(
+    brief: BriefLike,
+    builds: Sequence[_core.Build | str],
+    *,
+    catalog: _core.Catalog | None = None,
+    measure: str = "score",
+    over: Mapping[str, Sequence[float]],
+    **ends: tuple[float, float],
+) -> BreakEvenLine: ...
+
+
+def break_even(
+    brief: BriefLike,
+    builds: Sequence[_core.Build | str],
+    *,
+    catalog: _core.Catalog | None = None,
     measure: str = "score",
     over: Mapping[str, Sequence[float]] | None = None,
     **ends: tuple[float, float],
@@ -158,7 +184,7 @@ def break_even(
 
     Parameters
     ----------
-    brief : Brief
+    brief : Brief, dict, str or path
         The inquiry; all that does not move stays as it says.
     builds : two of Build or str
         The builds, as objects or as a ranking prints them.
@@ -194,6 +220,7 @@ def break_even(
     >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
     ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
     """
+    brief = brief_of(brief)
     texts = build_texts(builds, "two builds") or []
     if len(texts) != 2:
         raise wrong("builds", builds, "two builds", "Name the two to compare.")
@@ -352,10 +379,10 @@ class Sensitivity:
 
 
 def sensitivity(
-    brief: _core.Brief,
+    brief: BriefLike,
     build: _core.Build | str,
-    catalog: _core.Catalog | None = None,
     *,
+    catalog: _core.Catalog | None = None,
     measure: str = "median_years",
     output: str = "log_years",
     log_sds: Mapping[str, float] | None = None,
@@ -369,7 +396,7 @@ def sensitivity(
 
     Parameters
     ----------
-    brief : Brief
+    brief : Brief, dict, str or path
         The inquiry.
     build : Build or str
         The build, as an object or as a ranking prints it.
@@ -419,6 +446,7 @@ def sensitivity(
     >>> len(found.sobol) == len(found.tornado)
     True
     """
+    brief = brief_of(brief)
     pairs = [(name, *_pair(name, pair)) for name, pair in ranges.items()]
     spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Give them as in {"cabinet": 0.1}.'))
     text = build_text(build)
@@ -437,14 +465,59 @@ def sensitivity(
     )
 
 
+def _rows_of(table: Any) -> NDArray[np.int64]:
+    """Which results belong together: those of one place and moment, told by all that is no result.
+
+    Rows that agree in all of it have the same results; they are told apart by their builds coming again.
+    """
+    import numpy as np
+
+    results = _core.result_columns()
+    names = names_of(table)
+    keys = [_numbered(column_of(table, name, "")) for name in names if name not in results]
+    index = getattr(table, "index", None)
+    if hasattr(index, "is_unique") and not index.is_unique:
+        keys.append(_numbered(np.asarray(index)))
+    rows = np.zeros(len(column_of(table, "score", _REMEDY)), dtype=np.int64)
+    for key in keys:
+        rows = _numbered(rows * (int(key.max(initial=0)) + 1) + key)
+    if "build" in names:
+        builds = _numbered(column_of(table, "build", ""))
+        pairs = _numbered(rows * (int(builds.max(initial=0)) + 1) + builds)
+        order = np.argsort(pairs, kind="stable")
+        first = np.searchsorted(pairs[order], pairs)
+        again = np.empty(len(rows), dtype=np.int64)
+        again[order] = np.arange(len(rows))
+        again -= first
+        rows = _numbered(rows * (int(again.max(initial=0)) + 1) + again)
+    return rows
+
+
+def _numbered(column: NDArray[Any]) -> NDArray[np.int64]:
+    """Each value of a column as its number among the distinct ones."""
+    import numpy as np
+
+    if column.dtype.kind in "biufUSMm":
+        return np.unique(column, return_inverse=True)[1].reshape(-1).astype(np.int64)
+    known: dict[Any, int] = {}
+    keys = (value if isinstance(value, (str, int, float)) else repr(value) for value in column.tolist())
+    return np.array([known.setdefault(key, len(known)) for key in keys], dtype=np.int64)
+
+
+_REMEDY = "Give a table that `grid` or `sweep` made."
+
+
 def _results(table: Any) -> tuple[Any, ...]:
     """Row, score, probability, cost and whether blocked, from a table of results."""
     import numpy as np
 
-    remedy = "Give a table that `grid` or `sweep` made."
-    row = as_column("row", column_of(table, "row", remedy))
-    if (row != np.floor(row)).any() or (abs(row) > _MOST_ROWS).any():
-        raise table_error("row", None, "numbers that are no numbers of rows", remedy)
+    remedy = _REMEDY
+    if "row" in names_of(table):
+        row = as_column("row", column_of(table, "row", remedy))
+        if (row != np.floor(row)).any() or (abs(row) > _MOST_ROWS).any():
+            raise table_error("row", None, "numbers that are no numbers of rows", remedy)
+    else:
+        row = _rows_of(table)
     score = as_column("score", column_of(table, "score", remedy), gaps=True)
     probability = as_column("probability_ok", column_of(table, "probability_ok", remedy), gaps=True)
     cost = None
@@ -473,8 +546,8 @@ def best(table: Any) -> Any:
     Parameters
     ----------
     table : table of results
-        As `grid` or `sweep` give it, of any kind, sorted or cut as you like: results belong together by
-        `row`.
+        As `grid` or `sweep` give it, of any kind, sorted or cut as you like: results belong together where
+        all columns that are no results agree, or by a column `row` where there is one.
 
     Returns
     -------
@@ -501,7 +574,7 @@ def pareto(table: Any) -> Any:
     Parameters
     ----------
     table : table of results
-        With `cost_per_thousand`, as `grid` gives it; of any kind, in any order.
+        With `cost_per_thousand`, as `grid` and `sweep` give it; of any kind, in any order.
 
     Returns
     -------
@@ -549,7 +622,7 @@ def category_up(table: Any) -> Any:
     >>> import overcoat
     >>> place = {"temperature_c": [12.0], "relative_humidity_pct": [80.0], "so2_mg_m2_day": [4.0],
     ...     "chloride_mg_m2_day": [20.0]}
-    >>> worse = overcoat.category_up(place)
+    >>> worse = overcoat.whatif.category_up(place)
     >>> [overcoat.corrosivity("steel", overcoat.first_year_loss("steel", **air)[0]) for air in (place, worse)]
     ['C3', 'C4']
     """

@@ -123,6 +123,13 @@ pub struct RankedOption {
 }
 
 impl RankedOption {
+    /// The rules that block it, joined by commas; none of an open one.
+    pub fn blocked_by(&self) -> Option<String> {
+        let blocks = self.findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
+        let rules: Vec<&str> = blocks.map(|finding| finding.rule.as_ref()).collect();
+        (!rules.is_empty()).then(|| rules.join(", "))
+    }
+
     /// What a reader should see first: the gravest finding that is more than a note, else the criterion that
     /// holds the score back most.
     pub fn first_reason(&self) -> String {

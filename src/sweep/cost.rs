@@ -53,23 +53,33 @@ impl Sweep {
             let at = |column: &[f64]| column.get(row).copied().unwrap_or(f64::NAN);
             let required_years = columns.required_years.map_or(plan.required_years, at);
             let shelter = columns.shelter.map_or(plan.shelter, |column| column.get(row).copied().flatten());
-            // of the place only the shelter counts in a purchase, so any band will do
-            let table = plan.table(plan.key(shelter.unwrap_or(Shelter::Open), 0));
             for (build, (median_years, reason)) in medians.iter().zip(reasons).enumerate() {
-                let purchase = table.and_then(|t| t.lanes.get(build / LANES)?.purchase.get(build % LANES));
-                let cost = match purchase {
-                    Some(purchase) if reason.has_result() => {
-                        let (_, discounted) = replacements_of(
-                            required_years / median_years,
-                            median_years * plan.score.log2_growth,
-                        );
-                        purchase + discounted * (purchase + plan.score.labour)
-                    }
-                    _ => f64::NAN,
-                };
-                costs.push(cost);
+                costs.push(if reason.has_result() {
+                    self.cost_of(build, shelter, required_years, *median_years)
+                } else {
+                    f64::NAN
+                });
             }
         }
         Ok(costs)
+    }
+
+    /// Cost of a thousand pieces of a build over the required years; NaN where there is no such build.
+    pub(super) fn cost_of(
+        &self,
+        build: usize,
+        shelter: Option<Shelter>,
+        required_years: f64,
+        median_years: f64,
+    ) -> f64 {
+        let plan = &self.plan;
+        // of the place only the shelter counts in a purchase, so any band will do
+        let table = plan.table(plan.key(shelter.unwrap_or(Shelter::Open), 0));
+        let purchase = table.and_then(|t| t.lanes.get(build / LANES)?.purchase.get(build % LANES));
+        purchase.map_or(f64::NAN, |purchase| {
+            let (_, discounted) =
+                replacements_of(required_years / median_years, median_years * plan.score.log2_growth);
+            purchase + discounted * (purchase + plan.score.labour)
+        })
     }
 }

@@ -9,6 +9,8 @@
 //! | `mixture` | lives of two terms that answer differently to the rate |
 //! | `rows` | the loops over rows and builds |
 //! | `tasks` | parts of a table, in turn or on threads |
+//! | `moved` | rows that move some of a brief's inputs and leave others |
+//! | `table` | tables whose columns are any fields of the duty, the best build of each row, columns asked for |
 //! | `cost` | cost over the required years of each result |
 //! | `kernel` | the elementary functions |
 //! | `arrow` | record batches in and out (feature `arrow`) |
@@ -57,21 +59,27 @@ mod columns;
 mod cost;
 pub(crate) mod kernel;
 mod mixture;
+mod moved;
 mod output;
 mod plan;
 mod reason;
 mod rows;
+mod table;
 mod tasks;
 
 #[cfg(feature = "arrow")]
-pub use arrow::INPUT_COLUMNS;
+pub use arrow::{TableRequest, output_schema, sweep_batches};
 #[cfg(feature = "arrow")]
 #[doc(hidden)]
-pub use arrow::{CheckedTable, CodedSlices, ResultBuffers};
+pub use arrow::{CheckedTable, ResultBuffers, Words, chosen, in_order};
 pub use columns::Columns;
+pub use moved::{MovedColumns, RowAnswers, Rows};
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
 pub(crate) use reason::RowInputs;
+pub use table::{RESULT_COLUMNS, row_status_words};
+#[doc(hidden)]
+pub use table::{Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns};
 
 use crate::Result;
 use crate::brief::{Brief, WishedBuild};
@@ -181,8 +189,7 @@ impl Sweep {
     }
 
     /// The number of results for so many rows.
-    #[doc(hidden)]
-    pub fn results_of(&self, rows: usize) -> Result<usize> {
+    pub(crate) fn results_of(&self, rows: usize) -> Result<usize> {
         let builds = self.builds.len();
         let results = rows.checked_mul(builds).filter(|results| fits_in_memory(*results));
         results.ok_or_else(|| {

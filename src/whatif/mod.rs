@@ -4,7 +4,6 @@
 //! | --- | --- |
 //! | `input` | the numbers of a duty that move |
 //! | `measure` | what of an answer is compared |
-//! | `rows` | every build at every row of a table that moves inputs |
 //! | `choice` | best build and Pareto front of each row |
 //! | `chart` | finishes times places for given years |
 //! | `category_up` | the same place one corrosivity category worse |
@@ -24,7 +23,7 @@ mod input;
 mod measure;
 mod quasi;
 mod root;
-mod rows;
+
 mod sensitivity;
 mod sobol;
 
@@ -38,6 +37,6 @@ pub use input::Input;
 pub use measure::Measure;
 pub use quasi::QUASI_RANDOM;
 pub use root::ROOT_FINDER;
-pub use rows::{MovedColumns, RowAnswers, Rows};
+pub use crate::sweep::{MovedColumns, RowAnswers, Rows};
 pub use sensitivity::{EVEN_RANGE, SobolOutput, Study, TornadoBar};
 pub use sobol::{SOBOL_ESTIMATORS, SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};

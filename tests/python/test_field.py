@@ -154,22 +154,22 @@ def test_cabinets_correct_hours():
     assert corrected.median_hours > plain.median_hours
     assert [check.in_window for check in corrected.cabinets] == [True, False]
     assert any("cabinet 2" in line for line in corrected.remarks)
-    assert overcoat.check_cabinet([70.0]).hours_factor == 1.0
+    assert overcoat.records.check_cabinet([70.0]).hours_factor == 1.0
     with pytest.raises(overcoat.InvalidValueError):
-        overcoat.check_cabinet([])
+        overcoat.records.check_cabinet([])
 
 
 def test_shops_exchange_estimates_as_text():
     ours = overcoat.fit_records([48.0, 60.0, 72.0, 90.0], [True] * 4, film="hard_wax").estimate
     theirs = overcoat.fit_records([70.0, 75.0, 90.0, 120.0], [True] * 4, film="hard_wax").estimate
-    assert overcoat.Estimate.from_json(theirs.to_json()) == theirs
-    merged = overcoat.merge_estimates([ours, theirs])
+    assert overcoat.types.Estimate.from_json(theirs.to_json()) == theirs
+    merged = overcoat.records.merge_estimates([ours, theirs])
     assert ours.median < merged.median < theirs.median
     assert merged.rows == 8
     catalog = overcoat.Catalog.from_json(merged.catalog_entry("hard_wax", "two shops", "2024-01", "2024-12"))
     assert "merged of 2 shops" in catalog.sources["own_records_hard_wax_capacity_h"][1]
     with pytest.raises(overcoat.InvalidValueError):
-        overcoat.merge_estimates([ours])
+        overcoat.records.merge_estimates([ours])
 
 
 def test_lots_of_one_panel_each_are_left_out_with_a_remark():

@@ -73,9 +73,9 @@ def is_that_of(table, place, option):
 def test_a_row_has_the_answer_of_a_ranking_of_its_brief(duty):
     years, chloride, threads = [2.0, 10.0], [5.0, 120.0], ["M6", "M12"]
     table = overcoat.grid(
-        brief(duty), BUILDS, thread=threads, chloride_mg_m2_day=chloride, required_years=years
+        brief(duty), builds=BUILDS, thread=threads, chloride_mg_m2_day=chloride, required_years=years
     ).run(kind="dict")
-    assert table["row"].tolist() == [row for row in range(8) for _ in BUILDS]
+    assert len(table["score"]) == 8 * len(BUILDS)
     for row, (thread, salt, wanted) in enumerate(itertools.product(threads, chloride, years)):
         part = PART | {"thread": thread}
         asked = brief(duty | {"chloride_mg_m2_day": salt, "required_years": wanted}, part)
@@ -88,13 +88,13 @@ def test_a_row_has_the_answer_of_a_ranking_of_its_brief(duty):
 def test_any_field_moves_even_one_inside_another_or_one_that_is_an_object():
     table = overcoat.grid(
         brief(AIR),
-        BUILDS[:2],
+        builds=BUILDS[:2],
         fields={"road_salt.months_per_year": [0.0, 5.0], "part.lot_pieces": [100, 10_000]},
         failure=[{"loss_um": 30}, "first_rust"],
         sunlight=["none", "full"],
     ).run(kind="dict")
-    assert len(table["row"]) == 2**4 * 2
-    for place in range(0, len(table["row"]), 5):
+    assert len(table["score"]) == 2**4 * 2
+    for place in range(0, len(table["score"]), 5):
         failure = table["failure"][place]
         duty = AIR | {
             "road_salt": {"months_per_year": float(table["road_salt.months_per_year"][place])},
@@ -107,7 +107,11 @@ def test_any_field_moves_even_one_inside_another_or_one_that_is_an_object():
 
 def test_paired_fields_move_together():
     made = overcoat.grid(
-        brief(AIR), BUILDS, paired=True, chloride_mg_m2_day=[1.0, 50.0, 200.0], thread=["M6", "M8", "M10"]
+        brief(AIR),
+        builds=BUILDS,
+        paired=True,
+        chloride_mg_m2_day=[1.0, 50.0, 200.0],
+        thread=["M6", "M8", "M10"],
     )
     assert len(made) == 3
     table = made.run(kind="dict")
@@ -127,11 +131,12 @@ def sites(demo) -> dict[str, list]:
 
 def test_sites_keep_their_labels_and_are_those_of_a_sweep(demo):
     places = sites(demo)
-    table = overcoat.grid(brief(AIR), BUILDS, sites=places).run()
-    swept = pd.DataFrame(overcoat.sweep(places, BUILDS, brief=brief(AIR)))
+    table = overcoat.grid(brief(AIR), builds=BUILDS, sites=places).run()
+    swept = overcoat.sweep(places, brief(AIR), builds=BUILDS)
+    assert isinstance(table, dict)
     assert table["site"].tolist() == [site for site in places["site"] for _ in BUILDS]
-    for name in swept.columns:
-        assert table[name].tolist() == swept[name].tolist(), name
+    for name, column in swept.items():
+        assert table[name].tolist() == column.tolist(), name
 
 
 def test_all_sites_a_category_up_with_three_builds_at_three_lives(demo):
@@ -139,15 +144,15 @@ def test_all_sites_a_category_up_with_three_builds_at_three_lives(demo):
     del places["required_years"]
     table = overcoat.grid(
         brief({}),
-        BUILDS,
+        builds=BUILDS,
         sites=places,
         changes={
             "today": None,
-            "a category up": overcoat.category_up,
+            "a category up": overcoat.whatif.category_up,
             "less salt": {"chloride_mg_m2_day": 0.5},
         },
         required_years=[5, 10, 15],
-    ).run()
+    ).run(kind="pandas")
     assert len(table) == 3 * 40 * 3 * 3
     category = table.pivot_table(index="site", columns="change", values="category", aggfunc="first")
     order = ["C1", "C2", "C3", "C4", "C5", "CX"]
@@ -174,18 +179,18 @@ TWICE_AS_GOOD = {
 def test_a_catalog_per_scenario():
     better = overcoat.Catalog.from_json(json.dumps(TWICE_AS_GOOD))
     catalogs = {"today": overcoat.Catalog.default(), "better wax": better}
-    table = overcoat.grid(brief(AIR), BUILDS, catalogs=catalogs, required_years=[1, 5]).run()
+    table = overcoat.grid(brief(AIR), builds=BUILDS, catalog=catalogs, required_years=[1, 5]).run()
     years = table.pivot_table(index="build", columns="catalog", values="median_years")
     assert years.loc[BUILDS[0], "better wax"] == years.loc[BUILDS[0], "today"]
     assert years.loc[BUILDS[1], "better wax"] > 1.5 * years.loc[BUILDS[1], "today"]
-    one = overcoat.grid(brief(AIR), BUILDS, catalogs=better, required_years=[1, 5]).run()
+    one = overcoat.grid(brief(AIR), builds=BUILDS, catalog=better, required_years=[1, 5]).run()
     assert "catalog" not in one.columns
     same = table[table["catalog"] == "better wax"].reset_index(drop=True)
     assert one["score"].tolist() == same["score"].tolist()
 
 
 def whole(**moved):
-    return overcoat.grid(brief(AIR), BUILDS, **moved)
+    return overcoat.grid(brief(AIR), builds=BUILDS, **moved)
 
 
 @settings(max_examples=20, deadline=None)
@@ -223,46 +228,48 @@ def test_the_table_is_of_the_kind_asked_for_and_so_are_its_best_and_its_front(ki
     for choose in (overcoat.best, overcoat.pareto):
         chosen, wanted = listed(choose(table)), choose(plain)
         assert {name: list(column) for name, column in wanted.items()} == chosen
-    assert overcoat.best(plain)["row"].tolist() == [0, 1, 2, 3]
+    assert len(overcoat.best(plain)["score"]) == 4
 
 
 @pytest.mark.parametrize("kind", ["pandas", "polars", "arrow", "dict"])
 def test_labels_and_rows_without_a_result_come_in_every_kind(kind):
     places = {"site": ["Threlvane Head", "Voskomoth Pass"], "chloride_mg_m2_day": [4.0, None], "code": [7, 8]}
-    table = overcoat.grid(brief(AIR), BUILDS[:1], sites=places, required_years=[1, 2]).run(kind=kind)
+    table = overcoat.grid(brief(AIR), builds=BUILDS[:1], sites=places, required_years=[1, 2]).run(kind=kind)
     listed = {
         name: table[name].to_pylist() if kind == "arrow" else list(table[name])
-        for name in ("site", "code", "category", "reason", "score")
+        for name in ("site", "code", "category", "row_status", "score")
     }
     assert listed["site"] == [name for name in places["site"] for _ in (1, 2)]
     assert listed["code"] == [7, 7, 8, 8]
     assert listed["category"][0] == "C2"
     assert all(pd.isna(category) for category in listed["category"][2:])
     assert np.isnan([score for score in listed["score"][2:]]).all()
-    assert listed["reason"][2:] == ["chloride_missing"] * 2
+    assert listed["row_status"][2:] == ["chloride_missing"] * 2
 
 
 def test_the_best_and_the_front_are_those_of_a_ranking():
     salt = [0.0, 30.0, 200.0]
     table = overcoat.grid(brief(AIR), chloride_mg_m2_day=salt).run()
     mixed = table.sample(frac=1.0, random_state=4)
-    best = overcoat.best(mixed).sort_values("row")
+    best = overcoat.best(mixed).sort_values("chloride_mg_m2_day")
     front = overcoat.pareto(mixed)
     for row, value in enumerate(salt):
         ranking = overcoat.rank(brief(AIR | {"chloride_mg_m2_day": value}))
         assert best["build"].iloc[row] == str(ranking.best.build)
         on_front = {str(option.build) for option in ranking if option.on_pareto_front}
-        assert set(front.loc[front["row"] == row, "build"]) == on_front
+        assert set(front.loc[front["chloride_mg_m2_day"] == value, "build"]) == on_front
 
 
 def test_a_bad_row_has_a_reason_and_no_result_by_either_way():
     for duty in (AIR, {"place": "coastal"}):
-        table = overcoat.grid(brief(duty), BUILDS, chloride_mg_m2_day=[5.0, None, -4.0]).run(kind="dict")
+        table = overcoat.grid(brief(duty), builds=BUILDS, chloride_mg_m2_day=[5.0, None, -4.0]).run(
+            kind="dict"
+        )
         assert np.isnan(table["score"][::3]).tolist() == [False, True, True]
         assert np.isnan(table["cost_per_thousand"][::3]).tolist() == [False, True, True]
-        assert table["reason"][::3].tolist()[1:] == ["chloride_missing", "chloride_out_of_range"]
+        assert table["row_status"][::3].tolist()[1:] == ["chloride_missing", "chloride_out_of_range"]
         assert table["category"][3] is None
-        assert overcoat.best(table)["row"].tolist() == [0]
+        assert overcoat.best(table)["chloride_mg_m2_day"].tolist() == [5.0]
 
 
 @pytest.mark.parametrize(
@@ -285,7 +292,7 @@ def test_a_bad_row_has_a_reason_and_no_result_by_either_way():
         ({"sites": {"chloride_mg_m2_dy": [1.0]}}, overcoat.UnknownNameError, "chloride_mg_m2_day"),
         ({"sites": {"site": ["Threlvane Head"]}}, overcoat.TableError, "no field"),
         ({"sites": {"temperature_c": [1.0, 2.0], "site": ["a"]}}, overcoat.TableError, "equal length"),
-        ({"catalogs": {}}, overcoat.InvalidValueError, "catalogs"),
+        ({"catalog": {}}, overcoat.InvalidValueError, "catalog"),
         ({name: range(1, 9_999) for name in NUMBERED}, overcoat.InvalidValueError, "2.62"),
         ({"changes": {"x": {"thread": 2.0}}}, overcoat.OvercoatError, "thread"),
         ({"changes": {"x": {"chloride_mg_m2_day": lambda salt: salt[:0]}}}, overcoat.TableError, "0 rows"),
@@ -307,7 +314,7 @@ def test_what_cannot_be_asked_of_a_grid_is_refused():
     with pytest.raises(overcoat.InvalidValueError, match="batches"):
         big.run()
     first = next(big.batches(7, kind="dict"))
-    assert len(first["row"]) == 21
+    assert len(first["score"]) == 21
     for words in (
         {"low": 0, "high": 5, "count": 3, "ratio": True},
         {"low": 0, "high": float("nan"), "count": 3},
@@ -317,7 +324,7 @@ def test_what_cannot_be_asked_of_a_grid_is_refused():
     with pytest.raises(overcoat.InvalidValueError, match="span.count"):
         overcoat.span(0, 5, 1)
     for choose in (overcoat.best, overcoat.pareto):
-        with pytest.raises(overcoat.TableError, match="row"):
+        with pytest.raises(overcoat.TableError, match="probability_ok"):
             choose({"score": [1.0]})
     with pytest.raises(overcoat.TableError, match="cost_per_thousand"):
         overcoat.pareto({"row": [0], "score": [1.0], "probability_ok": [1.0], "blocked": [False]})
@@ -327,8 +334,8 @@ def test_a_place_without_a_next_category_is_named_by_its_row():
     table = {name: [value, value] for name, value in AIR.items()}
     table["so2_mg_m2_day"][1] = table["chloride_mg_m2_day"][1] = 0.0
     with pytest.raises(overcoat.TableError, match="row 2"):
-        overcoat.category_up(table)
-    worse = overcoat.category_up(pa.table({name: [value] for name, value in AIR.items()}))
+        overcoat.whatif.category_up(table)
+    worse = overcoat.whatif.category_up(pa.table({name: [value] for name, value in AIR.items()}))
     assert isinstance(worse, pa.Table)
     assert worse["temperature_c"].to_pylist() == [11.0]
 
@@ -342,7 +349,7 @@ grid = overcoat.grid(brief, chloride_mg_m2_day=span(0, 300, 100_000), required_y
 done = 0
 try:
     for table in grid.batches({rows}, kind="dict", progress={progress}):
-        done += len(table["row"])
+        done += len(table["score"])
         print(done, flush=True)
 except KeyboardInterrupt:
     print("left with", done, flush=True)

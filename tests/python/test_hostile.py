@@ -207,13 +207,15 @@ def test_swept_tables(data):
     table = {name: data.draw(COLUMNS, name) for name in AIR}
     attempt(overcoat.sweep, table)
     sound = dict.fromkeys(AIR, [10.0, 70.0, 5.0])
-    name = data.draw(st.sampled_from([*AIR, "required_years", "shelter", "more"]))
-    attempt(overcoat.sweep, sound | {name: data.draw(COLUMNS)}, [BUILD])
+    name = data.draw(st.sampled_from([*AIR, "required_years", "shelter", "handling", "more"]))
+    attempt(overcoat.sweep, sound | {name: data.draw(COLUMNS)}, builds=[BUILD])
     attempt(overcoat.sweep, data.draw(ANYTHING))
     attempt(overcoat.sweep, sound, data.draw(ANYTHING))
-    attempt(overcoat.sweep, sound, [BUILD], catalog=data.draw(ANYTHING))
-    attempt(overcoat.sweep, sound, [BUILD], threads=data.draw(st.integers() | ANYTHING))
-    attempt(overcoat.sweep, sound, [BUILD], brief=data.draw(ANYTHING))
+    attempt(overcoat.sweep, sound, builds=data.draw(ANYTHING))
+    attempt(overcoat.sweep, sound, builds=[BUILD], columns=data.draw(ANYTHING))
+    attempt(overcoat.sweep, sound, builds=[BUILD], catalog=data.draw(ANYTHING))
+    attempt(overcoat.sweep, sound, builds=[BUILD], threads=data.draw(st.integers() | ANYTHING))
+    attempt(overcoat.sweep, sound, builds=[BUILD], brief=data.draw(ANYTHING))
 
 
 @MANY

@@ -51,7 +51,7 @@ def drawn(figure) -> bytes:
     return made.getvalue()
 
 
-def study(**other) -> overcoat.Sensitivity:
+def study(**other) -> overcoat.types.Sensitivity:
     brief = overcoat.Brief.from_json(
         """{"schema": "overcoat.brief.v1", "name": "gate",
         "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},

@@ -50,7 +50,7 @@ def public(names) -> set[str]:
 def written_signature(function: ast.FunctionDef) -> list[tuple[str, str | None]]:
     """Parameters with the text of their defaults, `self` left out."""
     parameters = [*function.args.posonlyargs, *function.args.args]
-    assert not (function.args.kwonlyargs or function.args.vararg or function.args.kwarg)
+    assert not (function.args.kwonlyargs or function.args.vararg)
     defaults = [None] * (len(parameters) - len(function.args.defaults)) + [
         ast.unparse(default) for default in function.args.defaults
     ]

@@ -24,7 +24,7 @@ def shown(panel) -> str:
 
 
 def test_untouched_it_shows_the_answer_of_the_brief(deck):
-    panel = overcoat.panel(deck)
+    panel = overcoat.panels.panel(deck)
     assert panel.brief == deck
     assert panel.ranking.verdict == overcoat.rank(deck).verdict
     assert panel.ranking.best.name in shown(panel)
@@ -44,7 +44,7 @@ def test_untouched_it_shows_the_answer_of_the_brief(deck):
     ],
 )
 def test_each_control_reaches_the_answer(field, value, deck):
-    panel = overcoat.panel(deck)
+    panel = overcoat.panels.panel(deck)
     before = (shown(panel), panel._picture.value)
     panel.controls[field].value = value
     document = json.loads(deck.to_json())
@@ -55,13 +55,13 @@ def test_each_control_reaches_the_answer(field, value, deck):
     assert shown(panel) != before[0] and panel._picture.value != before[1]
     # and back
     usual = "" if field == "shelter" else panel._usual("coastal", field)
-    panel.controls[field].value = duty(overcoat.panel(deck)).get(field, usual)
+    panel.controls[field].value = duty(overcoat.panels.panel(deck)).get(field, usual)
     assert panel.brief == deck
     assert (shown(panel), panel._picture.value) == before
 
 
 def test_a_place_brings_its_air(deck):
-    panel = overcoat.panel(deck)
+    panel = overcoat.panels.panel(deck)
     panel.controls["temperature_c"].value = 25.0
     panel.controls["place"].value = "splash"
     assert panel.controls["chloride_mg_m2_day"].value == 600.0
@@ -70,7 +70,7 @@ def test_a_place_brings_its_air(deck):
 
 
 def test_without_a_place_the_four_numbers_count_as_measured(deck):
-    panel = overcoat.panel(deck)
+    panel = overcoat.panels.panel(deck)
     panel.controls["place"].value = ""
     assert "place" not in duty(panel)
     assert duty(panel)["chloride_mg_m2_day"] == 80.0
@@ -81,7 +81,7 @@ def test_what_the_brief_says_of_its_place_stays_said(deck):
     document = json.loads(deck.to_json())
     document["duty"] |= {"temperature_c": 12.0, "sea_distance_m": 50.0}  # 12 °C is also the place's
     brief = overcoat.Brief.from_json(json.dumps(document))
-    panel = overcoat.panel(brief)
+    panel = overcoat.panels.panel(brief)
     assert panel.brief == brief
     panel.controls["required_years"].value = 8.0
     assert duty(panel)["temperature_c"] == 12.0 and duty(panel)["sea_distance_m"] == 50.0
@@ -90,7 +90,7 @@ def test_what_the_brief_says_of_its_place_stays_said(deck):
 def test_a_measured_loss_has_a_slider_of_its_own(deck):
     document = json.loads(deck.to_json())
     document["duty"] = {"first_year_steel_loss_um": 30.0, "required_years": 5.0}
-    panel = overcoat.panel(overcoat.Brief.from_json(json.dumps(document)))
+    panel = overcoat.panels.panel(overcoat.Brief.from_json(json.dumps(document)))
     assert "chloride_mg_m2_day" not in panel.controls
     panel.controls["first_year_steel_loss_um"].value = 60.0
     assert panel.ranking.first_year_steel_loss_um == 60.0
@@ -100,14 +100,14 @@ def test_a_value_beyond_the_slider_widens_it(deck):
     document = json.loads(deck.to_json())
     document["duty"] |= {"chloride_mg_m2_day": 1500.0, "required_years": 60.0}
     brief = overcoat.Brief.from_json(json.dumps(document))
-    assert overcoat.panel(brief).brief == brief
+    assert overcoat.panels.panel(brief).brief == brief
 
 
 def test_what_a_front_end_rounds_is_the_number_that_was_meant(deck):
     document = json.loads(deck.to_json())
     document["duty"]["temperature_c"] = 11.123456789
     brief = overcoat.Brief.from_json(json.dumps(document))
-    panel = overcoat.panel(brief)
+    panel = overcoat.panels.panel(brief)
     panel.controls["required_years"].value = 4.999999999999999
     assert panel.brief == brief
     panel.controls["temperature_c"].value = 17.000000000000004
@@ -115,7 +115,7 @@ def test_what_a_front_end_rounds_is_the_number_that_was_meant(deck):
 
 
 def test_a_refusal_stands_where_the_answer_was(deck):
-    panel = overcoat.panel(deck)
+    panel = overcoat.panels.panel(deck)
     last = panel.ranking
     panel.controls["temperature_c"].min = -80.0
     panel.controls["temperature_c"].value = -70.0
@@ -131,13 +131,13 @@ def test_a_catalog_of_ones_own_and_a_hostile_name(deck):
     prices = overcoat.Catalog.from_json(
         '{"schema": "overcoat.catalog.v1", "name": "mine", "prices": {"currency": "GBP"}}'
     )
-    panel = overcoat.panel(overcoat.Brief.from_json(json.dumps(document)), prices)
+    panel = overcoat.panels.panel(overcoat.Brief.from_json(json.dumps(document)), prices)
     assert "GBP" in shown(panel)
     assert "<img" not in shown(panel)
 
 
 def test_a_notebook_shows_the_widget_and_without_one_the_answer(deck):
-    bundle = overcoat.panel(deck)._repr_mimebundle_()
+    bundle = overcoat.panels.panel(deck)._repr_mimebundle_()
     assert bundle["application/vnd.jupyter.widget-view+json"]["model_id"]
     assert "<table>" in bundle["text/html"] and "<svg" in bundle["text/html"]
 
@@ -145,4 +145,4 @@ def test_a_notebook_shows_the_widget_and_without_one_the_answer(deck):
 def test_without_ipywidgets_the_extra_is_named(deck, monkeypatch):
     monkeypatch.setitem(sys.modules, "ipywidgets", None)
     with pytest.raises(ImportError, match=r"overcoat\[notebook\]"):
-        overcoat.panel(deck)
+        overcoat.panels.panel(deck)

@@ -40,7 +40,7 @@ def brief(**duty) -> overcoat.Brief:
 
 
 def score_of(build: str, **duty) -> float:
-    table = overcoat.grid(brief(**duty), [build], required_years=[duty.get("required_years", 5)]).run(
+    table = overcoat.grid(brief(**duty), builds=[build], required_years=[duty.get("required_years", 5)]).run(
         kind="dict"
     )
     return float(table["score"][0])
@@ -89,10 +89,14 @@ def test_builds_by_object_and_a_catalog_of_ones_own(demo):
     prices = overcoat.Catalog.from_json(demo / "workshop_catalog.json")
     options = {str(option.build): option.build for option in overcoat.rank(brief(), prices)}
     words = overcoat.break_even(
-        brief(), [PAINT, WAX], prices, measure="cost_per_thousand", required_years=(0.1, 9)
+        brief(), [PAINT, WAX], catalog=prices, measure="cost_per_thousand", required_years=(0.1, 9)
     )
     objects = overcoat.break_even(
-        brief(), [options[PAINT], options[WAX]], prices, measure="cost_per_thousand", required_years=(0.1, 9)
+        brief(),
+        [options[PAINT], options[WAX]],
+        catalog=prices,
+        measure="cost_per_thousand",
+        required_years=(0.1, 9),
     )
     assert words == objects
     assert words != overcoat.break_even(
@@ -141,7 +145,7 @@ def salib_indices(names, bounds, dists, model, n=2048):
     }
 
 
-def agree(found: overcoat.Sensitivity, wanted):
+def agree(found: overcoat.types.Sensitivity, wanted):
     for index in found.sobol:
         first, total, first_error, total_error = wanted[index.name]
         assert abs(index.first_order - first) < 5 * np.hypot(index.first_order_error, first_error) + 2e-3, (

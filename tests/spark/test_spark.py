@@ -82,6 +82,6 @@ def test_types_of_results_are_plain(example, spark, demo):
     kinds = {
         field.name: field.dataType.simpleString() for field in example.finishes(sites_of(spark, demo)).schema
     }
-    assert kinds["build"] == kinds["category"] == kinds["reason"] == "string"
+    assert kinds["build"] == kinds["category"] == kinds["row_status"] == "string"
     assert kinds["score"] == kinds["median_years"] == "double"
     assert kinds["blocked"] == "boolean"

@@ -4,8 +4,10 @@ use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::{Arc, LazyLock};
 
+use pyo3::exceptions::PyValueError;
+use pyo3::intern;
 use pyo3::prelude::*;
-use pyo3::types::PyString;
+use pyo3::types::{PyDict, PyMapping, PyString};
 
 use crate::arguments::{argument, list, refused, text};
 use overcoat::brief::Brief as CoreBrief;
@@ -105,28 +107,229 @@ impl<'py> FromPyObject<'_, 'py> for Brief {
     type Error = PyErr;
 
     fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
-        let brief = given.cast::<Self>().map(|brief| brief.get().clone());
-        brief.map_err(|_| refused("brief", &given, "a Brief", "Read one with `Brief.from_json`."))
+        if let Ok(brief) = given.cast::<Self>() {
+            return Ok(brief.get().clone());
+        }
+        match document_of(&given, "brief")? {
+            Some(text) => Ok(Self(CoreBrief::from_json(&text)?)),
+            None => Err(refused(
+                "brief",
+                &given,
+                "a Brief, a dictionary, JSON text or the path of a JSON file",
+                "Make one with `Brief(part=..., duty=...)`.",
+            )),
+        }
     }
+}
+
+/// The JSON text of a dictionary, of JSON text or of a file; none for anything else.
+fn document_of(given: &Bound<'_, PyAny>, document: &str) -> PyResult<Option<String>> {
+    if given.cast::<PyMapping>().is_ok() {
+        return json_of(given, document).map(Some);
+    }
+    if given.cast::<PyString>().is_ok() || given.hasattr(intern!(given.py(), "__fspath__"))? {
+        return text_or_file(document, given, document, Form::Json).map(Some);
+    }
+    Ok(None)
+}
+
+/// A dictionary as JSON text, quantities with units in the units that the names of their fields end in.
+fn json_of(given: &Bound<'_, PyAny>, document: &str) -> PyResult<String> {
+    helper(given.py(), "json_of")?.call1((given, document))?.extract()
+}
+
+fn helper<'py>(py: Python<'py>, name: &str) -> PyResult<Bound<'py, PyAny>> {
+    py.import("overcoat._documents")?.getattr(name)
+}
+
+/// A part of a document as an object whose attributes are its fields.
+pub(super) fn section<'py>(py: Python<'py>, title: &str, json: &str) -> PyResult<Bound<'py, PyAny>> {
+    helper(py, "section")?.call1((title, json))
+}
+
+/// What JSON itself refuses.
+pub(super) fn json_error(error: serde_json::Error) -> PyErr {
+    PyValueError::new_err(error.to_string())
 }
 
 #[pymethods]
 impl Brief {
-    /// Reads a brief from JSON text or from a file.
+    /// Makes a brief from its sections.
+    ///
+    /// Parameters
+    /// ----------
+    /// name : str
+    ///     What the inquiry is called.
+    /// part, duty, wants : dict
+    ///     Fields of each section, as in the JSON document (`overcoat.schema("brief")` lists them with their units).
+    ///     A number may be a pint quantity or, where pint is installed, text with a unit, as in `"285 °F"`.
+    /// remarks : str, optional
+    ///     Remarks for the reader.
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError
+    ///     An unknown field, with the nearest known name; a value of another type.
+    /// InvalidValueError
+    ///     A value out of range.
+    ///
+    /// Examples
+    /// --------
+    /// >>> brief = Brief(name="gate", part={"base_metal": "steel_4_6"}, duty={"place": "rural", "required_years": 5})
+    /// >>> brief.duty.required_years
+    /// 5.0
+    #[new]
+    #[pyo3(signature = (name="inquiry", part=None, duty=None, wants=None, remarks=None))]
+    fn new(
+        py: Python<'_>,
+        name: &str,
+        part: Option<&Bound<'_, PyAny>>,
+        duty: Option<&Bound<'_, PyAny>>,
+        wants: Option<&Bound<'_, PyAny>>,
+        remarks: Option<&str>,
+    ) -> PyResult<Self> {
+        let document = PyDict::new(py);
+        document.set_item("schema", overcoat::brief::BRIEF_SCHEMA)?;
+        document.set_item("name", name)?;
+        if let Some(remarks) = remarks {
+            document.set_item("remarks", remarks)?;
+        }
+        for (title, given) in [("part", part), ("duty", duty), ("wants", wants)] {
+            match given {
+                Some(given) => document.set_item(title, given)?,
+                None => document.set_item(title, PyDict::new(py))?,
+            }
+        }
+        Ok(Self(CoreBrief::from_json(&json_of(&document, "brief")?)?))
+    }
+
+    /// The brief of JSON text or of a JSON file.
+    ///
+    /// Parameters
+    /// ----------
+    /// text_or_path : str or path
+    ///     JSON text, or the path of a file of at most 16 MiB.
+    ///
+    /// Returns
+    /// -------
+    /// Brief
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError, InvalidValueError
+    ///     A malformed document, an unknown field with the nearest known name, a value out of range.
+    /// OSError
+    ///     A file that cannot be read.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
         Ok(Self(CoreBrief::from_json(&text_or_file("text_or_path", text_or_path, "brief", Form::Json)?)?))
     }
 
-    /// The brief as JSON; `from_json` reads it back equal.
+    /// The brief of a dictionary, which may leave out `schema` and `name`.
+    ///
+    /// Parameters
+    /// ----------
+    /// document : dict
+    ///     As the JSON document; numbers may be quantities with units, as in `Brief(...)`.
+    ///
+    /// Returns
+    /// -------
+    /// Brief
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError, InvalidValueError
+    ///     As `from_json`.
+    ///
+    /// Examples
+    /// --------
+    /// >>> Brief.from_dict({"part": {}, "duty": {"place": "rural", "required_years": 5}}).duty.place
+    /// 'rural'
+    #[staticmethod]
+    fn from_dict(document: &Bound<'_, PyAny>) -> PyResult<Self> {
+        if document.cast::<PyMapping>().is_err() {
+            return Err(refused("document", document, "a dictionary", "Read JSON with `Brief.from_json`."));
+        }
+        Ok(Self(CoreBrief::from_json(&json_of(document, "brief")?)?))
+    }
+
+    /// The brief as a dictionary of plain values; `Brief.from_dict` reads it back equal.
+    fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        py.import("json")?.getattr("loads")?.call1((self.0.to_json(),))
+    }
+
+    /// The brief as JSON text; `Brief.from_json` reads it back equal.
     fn to_json(&self) -> String {
         self.0.to_json()
+    }
+
+    /// A copy of the brief with some fields replaced.
+    ///
+    /// Parameters
+    /// ----------
+    /// **fields
+    ///     Fields of the part, the duty or the wants by their own names, as in `required_years=5, place="rural"`; a
+    ///     nested one by `**{"road_salt.months_per_year": 4}`; `name` and `remarks`; or `part`, `duty` and `wants` as
+    ///     dictionaries that replace the whole section. None takes a field out.
+    ///
+    /// Returns
+    /// -------
+    /// Brief
+    ///
+    /// Raises
+    /// ------
+    /// UnknownNameError
+    ///     A name that is no field, with the nearest one.
+    /// DocumentError, InvalidValueError
+    ///     A value of another type or out of range.
+    ///
+    /// Examples
+    /// --------
+    /// >>> brief = Brief(part={}, duty={"place": "coastal", "required_years": 10})
+    /// >>> brief.replace(required_years=5, place="rural").duty.place
+    /// 'rural'
+    #[pyo3(signature = (**fields))]
+    fn replace(&self, fields: Option<&Bound<'_, PyDict>>) -> PyResult<Self> {
+        let Some(fields) = fields else { return Ok(self.clone()) };
+        let json: serde_json::Value = serde_json::from_str(&json_of(fields, "fields")?)
+            .map_err(json_error)?;
+        let mut document =
+            serde_json::to_value(&self.0).map_err(json_error)?;
+        let mut moved = Vec::new();
+        for (name, value) in json.as_object().into_iter().flatten() {
+            match (name.as_str(), document.as_object_mut()) {
+                ("part" | "duty" | "wants", Some(document)) => {
+                    document.insert(name.clone(), value.clone());
+                }
+                _ => moved.push((name.as_str(), value.clone())),
+            }
+        }
+        let brief = CoreBrief::from_json(&document.to_string())?;
+        Ok(Self(brief.replaced(moved)?))
     }
 
     /// What the inquiry is called.
     #[getter]
     fn name(&self) -> &str {
         &self.0.name
+    }
+
+    /// The part: an object with an attribute for each field, None where the brief leaves it out.
+    #[getter]
+    fn part<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        section(py, "Part", &serde_json::to_string(&self.0.part).map_err(json_error)?)
+    }
+
+    /// The duty: an object with an attribute for each field, None where the brief leaves it out.
+    #[getter]
+    fn duty<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        section(py, "Duty", &serde_json::to_string(&self.0.duty).map_err(json_error)?)
+    }
+
+    /// The wants: an object with an attribute for each field, None where the brief leaves it out.
+    #[getter]
+    fn wants<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        section(py, "Wants", &serde_json::to_string(&self.0.wants).map_err(json_error)?)
     }
 
     /// For pickling, which takes a brief to other processes and machines.
@@ -160,16 +363,24 @@ pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Vec
 /// Base metals, treatments, films, places and prices, with sources.
 #[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
-pub(super) struct Catalog(Arc<CoreCatalog>);
+pub(super) struct Catalog(pub(super) Arc<CoreCatalog>);
 
 impl<'py> FromPyObject<'_, 'py> for Catalog {
     type Error = PyErr;
 
     fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
-        let catalog = given.cast::<Self>().map(|catalog| catalog.get().clone());
-        catalog.map_err(|_| {
-            refused("catalog", &given, "a Catalog", "Read one with `Catalog.from_json`, or leave it out.")
-        })
+        if let Ok(catalog) = given.cast::<Self>() {
+            return Ok(catalog.get().clone());
+        }
+        match document_of(&given, "catalog")? {
+            Some(text) => Ok(Self(Arc::new(CoreCatalog::from_json(&text)?))),
+            None => Err(refused(
+                "catalog",
+                &given,
+                "a Catalog, a dictionary, JSON text or the path of a JSON file",
+                "Read one with `Catalog.from_json`, or leave it out.",
+            )),
+        }
     }
 }
 
@@ -181,7 +392,21 @@ impl Catalog {
         Self(Arc::clone(&BUILT_IN))
     }
 
-    /// The default catalog extended by a user catalog, from JSON text or a file.
+    /// The default catalog extended by a user catalog.
+    ///
+    /// Parameters
+    /// ----------
+    /// text_or_path : str or path
+    ///     JSON text, or the path of a file of at most 16 MiB (`overcoat.schema("catalog")` lists the fields).
+    ///
+    /// Returns
+    /// -------
+    /// Catalog
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError, InvalidValueError, UnknownNameError
+    ///     A malformed document, an unknown field, an incomplete entry, a number without a source.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
         Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(
@@ -192,14 +417,58 @@ impl Catalog {
         )?)?)))
     }
 
-    /// This catalog extended by a further user catalog.
-    fn extended(&self, text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
-        Ok(Self(Arc::new(self.0.extended(&text_or_file(
-            "text_or_path",
-            text_or_path,
-            "catalog",
-            Form::Json,
-        )?)?)))
+    /// The default catalog extended by a user catalog that is a dictionary.
+    ///
+    /// Parameters
+    /// ----------
+    /// document : dict
+    ///     As the JSON document.
+    ///
+    /// Returns
+    /// -------
+    /// Catalog
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError, InvalidValueError, UnknownNameError
+    ///     As `from_json`.
+    #[staticmethod]
+    fn from_dict(document: &Bound<'_, PyAny>) -> PyResult<Self> {
+        if document.cast::<PyMapping>().is_err() {
+            return Err(refused("document", document, "a dictionary", "Read JSON with `Catalog.from_json`."));
+        }
+        Ok(Self(Arc::new(CoreCatalog::from_json(&json_of(document, "catalog")?)?)))
+    }
+
+    /// This catalog extended by a further one.
+    ///
+    /// Parameters
+    /// ----------
+    /// further : dict, Catalog, FittedRecords, FieldUpdate, str or path
+    ///     A user catalog as a dictionary, as JSON text or as a file; another catalog, of which everything counts that
+    ///     this one has not; what records taught, as the entry that `catalog_entry` writes.
+    ///
+    /// Returns
+    /// -------
+    /// Catalog
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError, InvalidValueError, UnknownNameError
+    ///     As `from_json`; records that were fitted without a `film`.
+    fn extended(&self, further: &Bound<'_, PyAny>) -> PyResult<Self> {
+        let text = if let Ok(catalog) = further.cast::<Self>() {
+            let theirs = catalog.get().0.to_json();
+            helper(further.py(), "what_differs")?.call1((self.0.to_json(), theirs, catalog.get().0.name()))?.extract()?
+        } else if further.hasattr("catalog_entry")? {
+            helper(further.py(), "entry_of")?.call1((further,))?.extract()?
+        } else {
+            document_of(further, "catalog")?.ok_or_else(|| {
+                let allowed = "a dictionary, a Catalog, fitted records, JSON text or the path of a JSON file";
+                refused("further", further, allowed, "Give one of them.")
+            })?
+        };
+        Ok(Self(Arc::new(self.0.extended(&text)?)))
     }
 
     /// The whole catalog as JSON.

@@ -21,6 +21,22 @@ impl Papers {
 
 #[pymethods]
 impl Papers {
+    fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {
+        other.cast::<Self>().is_ok_and(|other| other.get().0 == self.0)
+    }
+
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
+        Ok((read, (self.0.to_json(),)))
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(serde_json::from_str(text).map_err(crate::documents::json_error)?))
+    }
+
     /// All three as plain text, for a buyer, a plater and an inspector.
     fn to_text(&self) -> String {
         self.0.to_text()

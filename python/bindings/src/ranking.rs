@@ -3,12 +3,15 @@
 use std::collections::BTreeMap;
 use std::sync::Arc;
 
-use pyo3::exceptions::PyIndexError;
+use pyo3::exceptions::{PyIndexError, PyKeyError};
 use pyo3::prelude::*;
+use pyo3::types::{PySlice, PyString};
 
-use crate::arguments::{count, list, text};
+use crate::arguments::{argument, count, list, text};
 use crate::certainty::{FirstShare, MeasureNext};
-use crate::documents::{Brief, Catalog, catalog_or_default};
+use crate::documents::{
+    Brief, Catalog, Form, catalog_or_default, json_error, section, text_or_file,
+};
 use crate::papers::Papers;
 use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::check::Finding as CoreFinding;
@@ -54,14 +57,99 @@ impl Ranking {
         self.ranking.options.len()
     }
 
-    fn __getitem__(&self, index: isize) -> PyResult<RankedBuild> {
+    /// The option of a place, the options of a slice as a list, or the option of a build.
+    fn __getitem__<'py>(&self, py: Python<'py>, key: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
         let length = self.ranking.options.len();
+        if let Ok(slice) = key.cast::<PySlice>() {
+            let indices = slice.indices(isize::try_from(length).unwrap_or(isize::MAX))?;
+            let mut options = Vec::new();
+            let mut at = indices.start;
+            for _ in 0..indices.slicelength {
+                options.extend(usize::try_from(at).ok().map(|i| self.option(i)));
+                at += indices.step;
+            }
+            return options.into_pyobject(py);
+        }
+        if let Some(build) = build_text(key)? {
+            let place = self.ranking.options.iter().position(|option| option.build.to_string() == build);
+            return match place {
+                Some(place) => Ok(Bound::new(py, self.option(place))?.into_any()),
+                None => {
+                    let builds: Vec<String> =
+                        self.ranking.options.iter().map(|option| option.build.to_string()).collect();
+                    let known = builds.iter().map(String::as_str);
+                    let error = overcoat::error::unknown("build", &build, known, "Take a build of the ranking.");
+                    Err(PyKeyError::new_err(error.to_string()))
+                }
+            };
+        }
+        let index: isize = count_back("index", key)?;
         let position =
             if index < 0 { length.checked_sub(index.unsigned_abs()) } else { usize::try_from(index).ok() };
-        position
-            .filter(|i| *i < length)
-            .map(|i| self.option(i))
-            .ok_or_else(|| PyIndexError::new_err(format!("option {index} of {length}")))
+        match position.filter(|i| *i < length) {
+            Some(i) => Ok(Bound::new(py, self.option(i))?.into_any()),
+            None => Err(PyIndexError::new_err(format!("option {index} of {length}"))),
+        }
+    }
+
+    /// Whether a build, or an option of this ranking, is among the options.
+    fn __contains__(&self, value: &Bound<'_, PyAny>) -> PyResult<bool> {
+        if let Ok(option) = value.cast::<RankedBuild>() {
+            let wanted = option.get().core()?;
+            return Ok(self.ranking.options.iter().any(|option| option == wanted));
+        }
+        let build = build_text(value)?;
+        Ok(build.is_some_and(|build| self.ranking.options.iter().any(|o| o.build.to_string() == build)))
+    }
+
+    /// The inquiry that it answers.
+    #[getter]
+    fn brief(&self) -> Brief {
+        Brief(self.ranking.brief.clone())
+    }
+
+    /// The air at the place: an object with `first_year_steel_loss_um` [µm], `category`, `determination` (how it was
+    /// found), `log_sd`, `chloride_mg_m2_day` and `extrapolated`.
+    #[getter]
+    fn atmosphere<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
+        section(py, "Atmosphere", &serde_json::to_string(&self.ranking.atmosphere).map_err(json_error)?)
+    }
+
+    /// The ranking that `to_json` wrote.
+    ///
+    /// Parameters
+    /// ----------
+    /// text_or_path : str or path
+    ///     JSON text or the path of a file of at most 512 MiB.
+    /// catalog : Catalog, optional
+    ///     The catalog that it was made with, for papers; the built-in one by default.
+    ///
+    /// Returns
+    /// -------
+    /// Ranking
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError
+    ///     A malformed document.
+    #[staticmethod]
+    #[pyo3(signature = (text_or_path, catalog=None))]
+    fn from_json(text_or_path: &Bound<'_, PyAny>, catalog: Option<Catalog>) -> PyResult<Self> {
+        let text = text_or_file("text_or_path", text_or_path, "ranking", Form::Json)?;
+        Ok(Self {
+            ranking: Arc::new(CoreRanking::from_json(&text)?),
+            catalog: catalog_or_default(catalog),
+        })
+    }
+
+    fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {
+        other.cast::<Self>().is_ok_and(|other| *other.get().ranking == *self.ranking)
+    }
+
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String, Catalog))> {
+        let read = py.get_type::<Self>().getattr("from_json")?.unbind();
+        Ok((read, (self.ranking.to_json(), Catalog(Arc::clone(&self.catalog)))))
     }
 
     fn __iter__(&self) -> RankingIterator {
@@ -200,7 +288,7 @@ impl Ranking {
 }
 
 fn frame(ranking: &Bound<'_, Ranking>, function: &str) -> PyResult<Py<PyAny>> {
-    Ok(ranking.py().import("overcoat.frames")?.getattr(function)?.call1((ranking,))?.unbind())
+    Ok(ranking.py().import("overcoat._table")?.getattr(function)?.call1((ranking,))?.unbind())
 }
 
 #[pyclass(module = "overcoat")]
@@ -246,6 +334,36 @@ impl RankedBuild {
 
 #[pymethods]
 impl RankedBuild {
+    /// The rules whose findings block it, joined by commas, as the column `blocked_by` has them; None if it is open.
+    #[getter]
+    fn blocked_by(&self) -> PyResult<Option<String>> {
+        Ok(self.core()?.blocked_by())
+    }
+
+    fn __eq__(&self, other: &Bound<'_, PyAny>) -> PyResult<bool> {
+        let Ok(other) = other.cast::<Self>() else { return Ok(false) };
+        Ok(self.core()? == other.get().core()?)
+    }
+
+    /// For pickling and copying: the ranking and the place in it.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (Ranking, bool, usize))> {
+        let read = py.get_type::<Self>().getattr("_of")?.unbind();
+        let ranking = Ranking { ranking: Arc::clone(&self.ranking), catalog: Arc::clone(&self.catalog) };
+        Ok(match self.position {
+            Position::Option(place) => (read, (ranking, false, place)),
+            Position::Reference(place) => (read, (ranking, true, place)),
+        })
+    }
+
+    /// The option at a place of a ranking.
+    #[staticmethod]
+    fn _of(ranking: &Bound<'_, Ranking>, reference: bool, place: usize) -> PyResult<Self> {
+        let position = if reference { Position::Reference(place) } else { Position::Option(place) };
+        let option = ranking.get().build_at(position);
+        option.core()?;
+        Ok(option)
+    }
+
     /// The build by catalog names: base metal, treatment, films.
     #[getter]
     fn build(&self) -> PyResult<Build> {
@@ -346,13 +464,86 @@ impl RankedBuild {
     }
 }
 
-/// A build by catalog names.
-#[pyclass(frozen, eq, hash, module = "overcoat")]
+/// A text that names a build: a build, or text that is one; none for anything else.
+fn build_text(value: &Bound<'_, PyAny>) -> PyResult<Option<String>> {
+    if let Ok(build) = value.cast::<Build>() {
+        return Ok(Some(build.get().0.to_string()));
+    }
+    match value.cast::<PyString>() {
+        // written as a ranking writes it, whatever the spaces
+        Ok(text) => {
+            let text: String = text.extract()?;
+            Ok(Some(text.parse::<overcoat::finish::Build>().map_or(text, |build| build.to_string())))
+        }
+        Err(_) => Ok(None),
+    }
+}
+
+fn count_back(field: &str, value: &Bound<'_, PyAny>) -> PyResult<isize> {
+    argument(field, value, "a place, a slice or a build", "Take ranking[0], ranking[:3] or ranking[build].")
+}
+
+/// A build by catalog names: base metal, treatment and films, innermost first. It equals its text.
+///
+/// Parameters
+/// ----------
+/// base_metal : str
+///     Catalog name of the base metal; or the whole build as a ranking prints it.
+/// treatment : str, optional
+///     Catalog name of the treatment; none where `base_metal` is the whole build.
+/// films : sequence of str
+///     Catalog names of the films, innermost first.
+///
+/// Raises
+/// ------
+/// BuildError
+///     A text that is no build.
+///
+/// Examples
+/// --------
+/// >>> Build("steel_8_8", "hot_alkaline", ["hard_wax"]) == "steel_8_8 / hot_alkaline / hard_wax"
+/// True
+#[pyclass(frozen, module = "overcoat")]
 #[derive(Clone, PartialEq, Eq, Hash)]
 pub(super) struct Build(pub(super) overcoat::finish::Build);
 
 #[pymethods]
 impl Build {
+    #[new]
+    #[pyo3(signature = (base_metal, treatment=None, films=None))]
+    fn new(
+        base_metal: &Bound<'_, PyAny>,
+        treatment: Option<&Bound<'_, PyAny>>,
+        films: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<Self> {
+        let base_metal = text("base_metal", base_metal)?;
+        let Some(treatment) = treatment else { return Ok(Self(base_metal.parse()?)) };
+        let films: Vec<String> = match films {
+            Some(films) => list("films", films, "a list of catalog names", "Put the films in brackets.")?,
+            None => Vec::new(),
+        };
+        // read back from its text, so that no name can stand for something else
+        let build = overcoat::finish::Build::new(base_metal, text("treatment", treatment)?, films);
+        Ok(Self(build.to_string().parse()?))
+    }
+
+    fn __eq__(&self, other: &Bound<'_, PyAny>) -> PyResult<bool> {
+        if let Ok(other) = other.cast::<Self>() {
+            return Ok(other.get().0 == self.0);
+        }
+        let Ok(other) = other.cast::<PyString>() else { return Ok(false) };
+        Ok(other.extract::<String>()? == self.0.to_string())
+    }
+
+    fn __hash__(&self, py: Python<'_>) -> PyResult<isize> {
+        PyString::new(py, &self.0.to_string()).hash()
+    }
+
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> (Py<PyAny>, (String,)) {
+        (py.get_type::<Self>().into_any().unbind(), (self.0.to_string(),))
+    }
+
     /// Catalog name of the base metal.
     #[getter]
     fn base_metal(&self) -> &str {
@@ -387,6 +578,18 @@ struct Finding(CoreFinding);
 
 #[pymethods]
 impl Finding {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
+        Ok((read, (serde_json::to_string(&self.0).map_err(json_error)?,)))
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(serde_json::from_str::<CoreFinding>(text).map_err(json_error)?))
+    }
+
     /// `blocks`, `needs`, `warns` or `notes`.
     #[getter]
     fn kind(&self) -> &'static str {
@@ -433,6 +636,18 @@ struct Outlook(CoreOutlook);
 
 #[pymethods]
 impl Outlook {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
+        Ok((read, (serde_json::to_string(&self.0).map_err(json_error)?,)))
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(serde_json::from_str::<CoreOutlook>(text).map_err(json_error)?))
+    }
+
     /// Years that half of the cases exceed.
     #[getter]
     fn median_years(&self) -> f64 {
@@ -496,10 +711,31 @@ impl Outlook {
         self.0.weakest.words()
     }
 
-    /// Probability of no failure within each number of years.
-    fn survival(&self, years: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
-        let years: Vec<f64> = list("years", years, "a list of numbers", "Put them in brackets.")?;
-        Ok(years.into_iter().map(|t| self.0.survival(t)).collect::<overcoat::Result<_>>()?)
+    /// Probability of no failure within years.
+    ///
+    /// Parameters
+    /// ----------
+    /// years : float or sequence of float
+    ///     Time [a], 0 or more.
+    ///
+    /// Returns
+    /// -------
+    /// float or list of float
+    ///     Probability, 0 to 1; a list for a sequence.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A time below 0.
+    fn survival<'py>(&self, py: Python<'py>, years: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
+        if years.len().is_err() {
+            let probability = self.0.survival(crate::arguments::number("years", years)?)?;
+            return Ok(probability.into_pyobject(py)?.into_any());
+        }
+        let years: Vec<f64> = list("years", years, "a number or a list of numbers", "Put them in brackets.")?;
+        let found: Vec<f64> =
+            years.into_iter().map(|t| self.0.survival(t)).collect::<overcoat::Result<_>>()?;
+        found.into_pyobject(py)
     }
 
     fn __repr__(&self) -> String {
@@ -521,6 +757,18 @@ struct Cost(CoreCost);
 
 #[pymethods]
 impl Cost {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
+        Ok((read, (serde_json::to_string(&self.0).map_err(json_error)?,)))
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(serde_json::from_str::<CoreCost>(text).map_err(json_error)?))
+    }
+
     /// Currency of the catalog.
     #[getter]
     fn currency(&self) -> &str {
@@ -560,7 +808,36 @@ impl Cost {
     }
 }
 
-/// Ranks the builds of a brief.
+/// The builds of a brief, ranked: each with its findings, its years with how sure they are, its cost and its score.
+///
+/// Parameters
+/// ----------
+/// brief : Brief, dict, str or path
+///     The inquiry; a dictionary as `Brief.from_dict` takes it, JSON text or the path of a JSON file.
+/// catalog : Catalog, optional
+///     Base metals, treatments, films, places and prices; the built-in ones by default.
+///
+/// Returns
+/// -------
+/// Ranking
+///     A sequence of options, best first and blocked ones at the end: `ranking[0]`, `ranking[:3]`, `ranking[build]`,
+///     `build in ranking`.
+///
+/// Raises
+/// ------
+/// UnknownNameError
+///     A base metal, treatment, film or place that the catalog does not have, with the nearest one.
+/// InvalidValueError, DocumentError
+///     A value out of range, a contradiction, an unknown field.
+/// BuildError
+///     Films in an order that nobody can make.
+///
+/// Examples
+/// --------
+/// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+/// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+/// >>> ranking.best.met
+/// True
 #[pyfunction]
 #[pyo3(signature = (brief, catalog=None))]
 fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Ranking> {

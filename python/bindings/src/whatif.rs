@@ -7,15 +7,12 @@ use pyo3::prelude::*;
 use pyo3::types::PyDict;
 
 use crate::arguments::{argument, count, text};
-use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
+use crate::documents::{Brief, Catalog, catalog_or_default};
 use overcoat::atmosphere::DoseInputs;
-use overcoat::catalog::Shelter;
 use overcoat::error::{invalid, table_error};
 use overcoat::finish::Build;
-use overcoat::sweep::Reason;
 use overcoat::whatif::{
-    BreakEven, Contest, Input, Measure, MovedColumns, Results, RowAnswers, Rows, SobolOutput, Study,
-    category_up,
+    BreakEven, Contest, Input, Measure, Results, SobolOutput, Study, category_up,
 };
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
@@ -27,78 +24,9 @@ type StretchTuple = (f64, f64, &'static str, bool, bool);
 type PointTuple = (Vec<CrossingTuple>, Vec<StretchTuple>, String);
 type TwoColumns<'py> = (Bound<'py, PyArray1<f64>>, Bound<'py, PyArray1<f64>>);
 
-/// Results between two looks at Ctrl-C: some tens of milliseconds of either way.
-const RESULTS_BY_KERNEL: usize = 1_000_000;
-const RESULTS_BY_RANKING: usize = 1_000;
-
 /// Whether Python has been asked to stop.
 fn signals(py: Python<'_>) -> PyResult<()> {
     py.check_signals()
-}
-
-/// Every build at every row of a table that moves inputs of the duty, with its cost.
-#[pyfunction]
-#[expect(clippy::too_many_arguments, reason = "one argument per question, named in Python")]
-fn grid_columns<'py>(
-    py: Python<'py>,
-    brief: Brief,
-    rows: usize,
-    numbers: BTreeMap<String, Column<'py>>,
-    shelter: Option<Vec<Option<String>>>,
-    builds: Option<&Bound<'_, PyAny>>,
-    catalog: Option<Catalog>,
-    threads: &Bound<'py, PyAny>,
-) -> PyResult<Bound<'py, PyDict>> {
-    let threads = count("threads", threads)?;
-    let catalog = catalog_or_default(catalog);
-    let builds = builds_of(builds)?;
-    let shelter: Option<Vec<Option<Shelter>>> = shelter
-        .map(|words| {
-            let read = |word: &Option<String>| word.as_deref().map(str::parse).transpose();
-            words.iter().map(read).collect::<overcoat::Result<_>>()
-        })
-        .transpose()?;
-    let number = |name: &str| numbers.get(name).map(PyReadonlyArray1::as_slice).transpose();
-    let columns = MovedColumns {
-        rows,
-        temperature_c: number("temperature_c")?,
-        relative_humidity_pct: number("relative_humidity_pct")?,
-        so2_mg_m2_day: number("so2_mg_m2_day")?,
-        chloride_mg_m2_day: number("chloride_mg_m2_day")?,
-        required_years: number("required_years")?,
-        shelter: shelter.as_deref(),
-    };
-    let prepared = py.detach(|| Rows::new(&brief.0, builds.as_deref(), &catalog))?;
-    let results = if prepared.by_kernel(&columns) { RESULTS_BY_KERNEL } else { RESULTS_BY_RANKING };
-    let step = results.div_ceil(prepared.builds().len().max(1));
-    let mut answers = RowAnswers::default();
-    for start in (0..rows.max(1)).step_by(step) {
-        py.check_signals()?;
-        let part = columns.part(start, step);
-        answers.extend(py.detach(|| prepared.run(&part, threads))?);
-    }
-    answer(py, prepared.builds(), answers)
-}
-
-fn answer<'py>(py: Python<'py>, builds: &[Build], answers: RowAnswers) -> PyResult<Bound<'py, PyDict>> {
-    let RowAnswers { output, cost_per_thousand } = answers;
-    let answer = PyDict::new(py);
-    answer.set_item("builds", builds.iter().map(ToString::to_string).collect::<Vec<_>>())?;
-    answer.set_item("reasons", Reason::ALL.iter().map(|reason| reason.name()).collect::<Vec<_>>())?;
-    answer.set_item("build", output.build.into_pyarray(py))?;
-    answer.set_item("first_year_loss_um", output.first_year_loss_um.into_pyarray(py))?;
-    let categories: Vec<i8> = output.category.iter().map(|c| c.map_or(-1, |c| c as i8)).collect();
-    answer.set_item("category", categories.into_pyarray(py))?;
-    answer.set_item("median_years", output.median_years.into_pyarray(py))?;
-    answer.set_item("p10_years", output.p10_years.into_pyarray(py))?;
-    answer.set_item("p90_years", output.p90_years.into_pyarray(py))?;
-    answer.set_item("probability_ok", output.probability_ok.into_pyarray(py))?;
-    answer.set_item("score", output.score.into_pyarray(py))?;
-    answer.set_item("cost_per_thousand", cost_per_thousand.into_pyarray(py))?;
-    answer.set_item("blocked", output.blocked.into_pyarray(py))?;
-    let reasons: Vec<u8> = output.reason.iter().map(|reason| *reason as u8).collect();
-    answer.set_item("reason", reasons.into_pyarray(py))?;
-    Ok(answer)
 }
 
 /// Depositions of SO2 and chloride with which each row falls into the next category.
@@ -291,7 +219,6 @@ fn front_of_rows<'py>(
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
-    module.add_function(wrap_pyfunction!(grid_columns, module)?)?;
     module.add_function(wrap_pyfunction!(category_up_columns, module)?)?;
     module.add_function(wrap_pyfunction!(break_even_points, module)?)?;
     module.add_function(wrap_pyfunction!(sensitivity_columns, module)?)?;

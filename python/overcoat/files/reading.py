@@ -14,7 +14,7 @@ from typing import IO, TYPE_CHECKING, Any, NamedTuple
 
 from overcoat._columns import table_error
 from overcoat._refusal import invalid
-from overcoat._tables import INPUT_COLUMNS, NEEDED
+from overcoat._table import NUMBERS
 from overcoat.files.cells import numbers
 
 if TYPE_CHECKING:
@@ -45,6 +45,32 @@ class Batch(NamedTuple):
     cells: pa.RecordBatch
 
 
+class _Quotes(io.RawIOBase):
+    """A file that counts the quotation marks that are read from it."""
+
+    def __init__(self, file: IO[bytes]) -> None:
+        self._file = file
+        self.quotes = 0
+
+    def readable(self) -> bool:
+        return True
+
+    def seekable(self) -> bool:
+        return True
+
+    def read(self, size: int = -1) -> bytes:
+        found = self._file.read(size)
+        self.quotes += found.count(b'"')
+        return found
+
+    def seek(self, place: int, whence: int = 0) -> int:
+        self.quotes = 0
+        return self._file.seek(place, whence)
+
+    def tell(self) -> int:
+        return self._file.tell()
+
+
 class CsvSource:
     """A CSV file: every column is text."""
 
@@ -52,8 +78,9 @@ class CsvSource:
         import pyarrow as pa
         from pyarrow import csv as pa_csv
 
+        self._path = path
         self._size = max(path.stat().st_size, 1)
-        self._file = file
+        self._file = _Quotes(file)
         names = _header(path, file)
         self.schema = pa.schema([(name.strip(), pa.string()) for name in names])
         self.malformed = 0
@@ -91,6 +118,7 @@ class CsvSource:
                 block = block.rename_columns(self.schema.names)
                 for start in range(0, block.num_rows, most_rows):
                     cells = block.slice(start, most_rows)
+                    self._check_within(cells)
                     with self._lock:
                         rows, at = self._numbers(at, cells.num_rows)
                         self._tell(self._untold)
@@ -101,6 +129,31 @@ class CsvSource:
                 raise self._failure from error
             raise
         self._tell(self._untold)
+        if self._file.quotes % 2:
+            raise invalid(
+                "sites",
+                self._path,
+                "a CSV file whose quoted fields are closed",
+                "Close or double the quotation mark.",
+            )
+
+    def _check_within(self, cells: pa.RecordBatch) -> None:
+        """Refuses a quoted field that took in whole rows."""
+        import pyarrow.compute as pc
+
+        fields = len(self.schema.names)
+        for name, column in zip(cells.schema.names, cells.columns, strict=True):
+            long = pc.match_substring(column, "\n")
+            if fields > 1 and pc.any(long).as_py():
+                for text in column.filter(long).to_pylist():
+                    if any(line.count(",") >= fields - 1 for line in text.splitlines()[1:]):
+                        row = pc.index(column, text).as_py() + 1
+                        raise table_error(
+                            name,
+                            row,
+                            f"a quoted field takes in whole rows: {text[:200]!r}",
+                            "Close the quotation mark where the field ends.",
+                        )
 
     def _met(self, line: Any) -> str:
         """A line that is no row. Here nothing may be raised: the reader would not pass it on."""
@@ -114,7 +167,9 @@ class CsvSource:
         return "skip"
 
     def _keep(self, row: int, line: Any) -> None:
-        if "\n" in line.text.strip() and line.text.count('"') % 2:
+        inner = line.text.strip().splitlines()[1:]
+        whole_rows = any(text.count(",") >= line.expected_columns - 1 for text in inner)
+        if inner and (line.text.count('"') % 2 or whole_rows):
             # what follows was taken for its text: that is no bad row, it may be most of the file
             raise table_error("record", row + 1, "a quoted field is not closed", "Close it.")
         fields = f"{line.actual_columns} field{'' if line.actual_columns == 1 else 's'}"
@@ -149,7 +204,7 @@ class CsvSource:
 
         unread = {}
         for at, name in enumerate(cells.schema.names):
-            if name in INPUT_COLUMNS and name != "shelter":
+            if name.removeprefix("duty.") in NUMBERS:
                 column, bad = numbers(cells.column(at))
                 cells = cells.set_column(at, name, column)
                 if bad is not None:
@@ -236,7 +291,7 @@ def empty(schema: pa.Schema) -> pa.RecordBatch:
 def _check(schema: pa.Schema) -> None:
     # what is missing is told by the sweep, which knows like names; here only why all of it is
     if len(schema.names) == 1 and any(mark in schema.names[0] for mark in ";\t"):
-        raise table_error(NEEDED[0], None, "missing", "Separate the fields by commas.")
+        raise table_error(NUMBERS[0], None, "missing", "Separate the fields by commas.")
     for name in schema.names:
         if schema.names.count(name) > 1:
             raise table_error(name, None, "the file has two columns of this name", "Keep or rename one.")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import contextlib
 import errno
 import os
+import stat
 from contextlib import contextmanager
 from pathlib import Path
 from typing import IO, TYPE_CHECKING
@@ -23,13 +24,21 @@ class WholeFile:
     def __init__(self, wanted: Path) -> None:
         # a link keeps pointing where it points
         self.wanted = wanted.resolve()
+        # a device or a pipe is no file that another could take the place of
+        self._as_is = self.wanted.exists() and not (self.wanted.is_file() or self.wanted.is_dir())
+        if self._as_is:
+            self.beside = self.wanted
+            with self.faults_named():
+                self.file: IO[bytes] = open(self.wanted, "wb")  # noqa: SIM115 (closed by keep or drop)
+            return
         self.beside = self.wanted.with_name(f".{self.wanted.name}.part-{os.getpid()}")
         if self.wanted.is_dir():
             raise IsADirectoryError(errno.EISDIR, os.strerror(errno.EISDIR), str(wanted))
         self._clear_leftovers()
         with self.faults_named():
-            self.file: IO[bytes] = open(self.beside, "xb")  # noqa: SIM115 (closed by keep or drop)
+            self.file = open(self.beside, "xb")  # noqa: SIM115 (closed by keep or drop)
         _lock(self.file)
+        self._take_on()
 
     @contextmanager
     def faults_named(self) -> Iterator[None]:
@@ -45,13 +54,16 @@ class WholeFile:
         """Puts what was written on the disk, so that a lack of room shows before anything is replaced."""
         with self.faults_named():
             self.file.flush()
-            os.fsync(self.file.fileno())
+            if not self._as_is:
+                os.fsync(self.file.fileno())
 
     def keep(self) -> None:
         """Puts the file in the wanted place, in one step."""
         self.flush()
         with self.faults_named():
             self.file.close()
+            if self._as_is:
+                return
             os.replace(self.beside, self.wanted)
         if os.name == "posix":
             # the name too must outlast a power cut; some file systems cannot do that
@@ -66,7 +78,17 @@ class WholeFile:
         """Takes the file away, if it is not kept."""
         with contextlib.suppress(OSError):
             self.file.close()
-        self.beside.unlink(missing_ok=True)
+        if not self._as_is:
+            self.beside.unlink(missing_ok=True)
+
+    def _take_on(self) -> None:
+        """Gives the file mode and owner of the one whose place it takes, where the system lets it."""
+        with contextlib.suppress(OSError):
+            before = self.wanted.stat()
+            if hasattr(os, "fchown"):
+                with contextlib.suppress(OSError):
+                    os.fchown(self.file.fileno(), before.st_uid, before.st_gid)
+            os.chmod(self.beside, stat.S_IMODE(before.st_mode))
 
     def _clear_leftovers(self) -> None:
         for leftover in self.wanted.parent.glob(f".{_literal(self.wanted.name)}.part-*"):
@@ -85,6 +107,14 @@ def written_whole(wanted: Path) -> Iterator[IO[bytes]]:
         whole.keep()
     finally:
         whole.drop()
+
+
+def same_file(one: str | os.PathLike[str], other: str | os.PathLike[str]) -> bool:
+    """Whether two paths lead to one file that is there; what cannot be a path is none."""
+    try:
+        return os.path.samefile(one, other)
+    except (OSError, ValueError):
+        return False
 
 
 def _literal(name: str) -> str:

@@ -9,7 +9,7 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
-from overcoat._refusal import invalid, ranking_of, whole_number
+from overcoat._refusal import invalid, one_of, ranking_of, whole_number
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -26,12 +26,21 @@ _LONGEST_NAME = 56
 HATCHES = ["", "///", "...", "xxx", "\\\\\\", "---"]
 
 
-def single(width: float = 7.2, height: float = 4.6) -> tuple[Figure, Axes]:
-    """A figure with one pair of axes that makes room for its labels."""
+def single(width: float = 7.2, height: float = 4.6, *, ax: Axes | None = None) -> tuple[Figure, Axes]:
+    """The axes to draw into with their figure: those given, or new ones that fit their labels."""
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    figure = Figure(figsize=(width, height), layout="constrained")
-    return figure, figure.subplots()
+    if ax is None:
+        figure = Figure(figsize=(width, height), layout="constrained")
+        return figure, figure.subplots()
+    one_of("ax", ax, Axes, "Make some with `matplotlib.pyplot.subplots()`.")
+    whole = ax.get_figure(root=True)
+    if whole is None:
+        raise invalid("ax", ax, "axes of a figure", "Make some with `matplotlib.pyplot.subplots()`.")
+    # whoever brings axes has set the size of the figure
+    ax._overcoat_guest = True  # type: ignore[attr-defined]
+    return whole, ax
 
 
 def plain_numbers(axis: Any) -> None:
@@ -76,7 +85,7 @@ def name_rows(axes: Axes, names: Sequence[str], fontsize: int = 8) -> None:
     axes.invert_yaxis()
     longest = max((len(line) for name in names for line in name.splitlines()), default=0)
     figure = axes.get_figure(root=True)
-    if figure is not None:
+    if figure is not None and not hasattr(axes, "_overcoat_guest"):
         figure.set_figwidth(figure.get_figwidth() + 0.07 * max(longest - 48, 0))
 
 

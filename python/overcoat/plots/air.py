@@ -10,6 +10,7 @@ from overcoat._refusal import invalid, listed, number, whole_number
 from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 _MONTHS = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"]
@@ -36,7 +37,9 @@ def _above(name: str, value: Any, least: float) -> float:
     return found
 
 
-def loss_growth(first_year_loss_um: float, metal: str = "steel", years: float = 50.0) -> Figure:
+def loss_growth(
+    first_year_loss_um: float, metal: str = "steel", years: float = 50.0, *, ax: Axes | None = None
+) -> Figure:
     """Loss of bare metal over the years, between the corrosivity categories grown by the same rule.
 
     The line is the loss by the average exponent, the dashed one by the conservative exponent of ISO 9224. The
@@ -50,6 +53,8 @@ def loss_growth(first_year_loss_um: float, metal: str = "steel", years: float = 
         Standard metal of ISO 9223.
     years : float
         End of the time axis [a], above 1.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -73,7 +78,7 @@ def loss_growth(first_year_loss_um: float, metal: str = "steel", years: float = 
     years = _above("years", years, 1.0)
     category = atmosphere.corrosivity(metal, first_year_loss_um)
     time = np.geomspace(0.5, years, 200)
-    figure, axes = single()
+    figure, axes = single(ax=ax)
     bounds = [_upper_bound_um(metal, name) for name in _CATEGORIES]
     grown = [atmosphere.long_term_loss(metal, bound, time) for bound in bounds]
     own = atmosphere.long_term_loss(metal, first_year_loss_um, time)
@@ -123,6 +128,8 @@ def wetness_year(
     relative_humidity_pct: Any,
     salt_months: Iterable[int] = (),
     chloride_mg_m2_day: Sequence[float] | None = None,
+    *,
+    ax: Axes | Sequence[Axes] | None = None,
 ) -> Figure:
     """Wet hours by month, with the months of salted roads and the chloride deposition.
 
@@ -140,6 +147,8 @@ def wetness_year(
         Months in which roads are salted, 1 to 12.
     chloride_mg_m2_day : sequence of 12 floats, optional
         Chloride deposition by month [mg/(m²·d)], January first.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -226,11 +235,21 @@ def wetness_year(
         raise table_error("temperature_c", None, "no reading", "Give temperature and humidity of some hour.")
 
     panels = 1 if chloride_mg_m2_day is None else 2
-    figure = Figure(figsize=(7.2, 3.4 + 1.6 * (panels - 1)), layout="constrained")
-    grid = figure.subplots(panels, 1, sharex=True, squeeze=False, height_ratios=[2, 1][:panels])
-    rows = [(grid[0, 0], wet, "share of hours wet [%]", COLOURS[0], HATCHES[0])]
+    if ax is None:
+        figure = Figure(figsize=(7.2, 3.4 + 1.6 * (panels - 1)), layout="constrained")
+        grid = list(
+            figure.subplots(panels, 1, sharex=True, squeeze=False, height_ratios=[2, 1][:panels])[:, 0]
+        )
+    else:
+        grid = list(ax) if isinstance(ax, Iterable) else [ax]
+        if len(grid) != panels:
+            remedy = "Give one for the wet hours, and one for the chloride where it is given."
+            raise invalid("ax", f"{len(grid)} axes", f"{panels} axes", remedy)
+        for one in grid:
+            figure, _ = single(ax=one)
+    rows = [(grid[0], wet, "share of hours wet [%]", COLOURS[0], HATCHES[0])]
     if chloride_mg_m2_day is not None:
-        rows.append((grid[1, 0], salt, "chloride\n[mg/(m²·d)]", COLOURS[1], HATCHES[1]))
+        rows.append((grid[1], salt, "chloride\n[mg/(m²·d)]", COLOURS[1], HATCHES[1]))
     for axes, values, label, colour, hatch in rows:
         for month in salted:
             axes.axvspan(

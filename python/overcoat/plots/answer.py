@@ -22,6 +22,7 @@ from overcoat.plots._look import (
 )
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
     from overcoat._core import Brief, Ranking
@@ -29,7 +30,7 @@ if TYPE_CHECKING:
 _CRITERIA = ["durability", "cost", "appearance", "heat", "assembly", "confidence"]
 
 
-def survival(ranking: Ranking, top: int = 4) -> Figure:
+def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figure:
     """Probability of no failure against years, with the required years marked.
 
     Parameters
@@ -38,6 +39,8 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
         An answer.
     top : int
         How many open builds to draw, 1 to 24; the trade's default besides.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -66,7 +69,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     low = max(min(medians) / 10, 0.001)
     years = np.geomspace(low, min(max(medians) * 10, 200), 300)
 
-    figure, axes = single(height=5.0 + 0.13 * max(len(options) - 6, 0))
+    figure, axes = single(height=5.0 + 0.13 * max(len(options) - 6, 0), ax=ax)
     for i, option in enumerate(options):
         axes.plot(
             years,
@@ -99,7 +102,7 @@ def survival(ranking: Ranking, top: int = 4) -> Figure:
     return figure
 
 
-def shares(ranking: Ranking, top: int = 8) -> Figure:
+def shares(ranking: Ranking, top: int = 8, *, ax: Axes | None = None) -> Figure:
     """Ranked builds with what each criterion takes from a perfect score.
 
     Parameters
@@ -108,6 +111,8 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
         An answer.
     top : int
         How many open builds to draw, 1 to 60.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -126,7 +131,7 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
     1.0
     """
     options = open_options(ranking, top, MOST_BARS)
-    figure, axes = single(height=0.9 + 0.5 * max(len(options), 1))
+    figure, axes = single(height=0.9 + 0.5 * max(len(options), 1), ax=ax)
     for row, option in enumerate(options):
         left = option.score
         axes.barh(row, option.score, color="0.35", height=0.6, label="score" if row == 0 else None)
@@ -151,7 +156,7 @@ def shares(ranking: Ranking, top: int = 8) -> Figure:
     return figure
 
 
-def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
+def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | None = None) -> Figure:
     """How far each uncertain factor alone moves the median years, one log standard deviation either way.
 
     A factor that carries the share s of the variance moves the logarithm of the years by sqrt(s)·σ, where σ
@@ -166,6 +171,8 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
         One build of its ranking.
     least : float
         Factors with a smaller share of the variance [0 to 1] are left out.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -192,7 +199,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005) -> Figure:
     factors = sorted(
         ((share, name) for name, share in outlook.variance_shares.items() if share >= least), reverse=True
     )
-    figure, axes = single(height=1.7 + 0.42 * max(len(factors), 1))
+    figure, axes = single(height=1.7 + 0.42 * max(len(factors), 1), ax=ax)
     median = outlook.median_years
     words = {"worse for the part": (COLOURS[1], "///"), "better for the part": (COLOURS[0], "")}
     for row, (share, _) in enumerate(factors):

@@ -11,6 +11,7 @@ from overcoat._refusal import brief_of, invalid, listed, number, one_of, unknown
 from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, short_name, single
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 _LABELS = {
@@ -68,6 +69,7 @@ def environment_map(
     between: tuple[float, float] | None = None,
     builds: Sequence[dict[str, Any]] | None = None,
     steps: int = 12,
+    ax: Axes | None = None,
 ) -> Figure:
     """Which build is first over chloride and temperature (or SO2), with lines of how sure the first one is.
 
@@ -90,6 +92,8 @@ def environment_map(
         Builds to choose from, in the form of `wants.builds`; all of the catalog where left out.
     steps : int
         Cells along each axis; the time grows with its square (12: about two seconds with all builds).
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -148,7 +152,7 @@ def environment_map(
             below, above = float(y_edges[row]), float(y_edges[row + 1])
             cells.setdefault(name, []).append([(left, below), (right, below), (right, above), (left, above)])
 
-    figure, axes = single(height=5.4)
+    figure, axes = single(height=5.4, ax=ax)
     handles = []
     for i, (name, corners) in enumerate(sorted(cells.items(), key=lambda item: -len(item[1]))):
         look: dict[str, Any] = {

@@ -11,6 +11,7 @@ from overcoat._refusal import invalid, one_of
 from overcoat.plots._look import COLOURS, DASHES, plain_numbers, single
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 _TICKS = [1, 2, 5, 10, 20, 30, 50, 70, 80, 90, 95, 98, 99]
@@ -21,13 +22,15 @@ def _straightened(distribution: str, share: float) -> float:
     return math.log(-math.log1p(-share)) if distribution == "weibull" else NormalDist().inv_cdf(share)
 
 
-def probability_plot(fitted: FittedRecords) -> Figure:
+def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure:
     """Share of the panels failed over hours, on the paper of the fitted distribution, with its bounds.
 
     Parameters
     ----------
     fitted : FittedRecords
         Fitted records of which some failed.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -54,7 +57,7 @@ def probability_plot(fitted: FittedRecords) -> Figure:
         raise invalid("fitted", "records of which none failed", "records of which some failed", remedy)
     name = fitted.distribution
     shares = [0.01 * step for step in range(2, 99, 4)]
-    figure, axes = single()
+    figure, axes = single(ax=ax)
     y = [_straightened(name, share) for share in shares]
     line = [hours for share in shares if (hours := fitted.quantile_hours(share)) is not None]
     bounds = [fitted.quantile_bounds_hours(share) for share in shares]
@@ -91,13 +94,15 @@ def probability_plot(fitted: FittedRecords) -> Figure:
     return figure
 
 
-def calibration(judged: Backtest) -> Figure:
+def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
     """Share of parts that had failed when a share was predicted, for the outlook and the two naive ways.
 
     Parameters
     ----------
     judged : Backtest
         From `overcoat.backtest`.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -115,7 +120,7 @@ def calibration(judged: Backtest) -> Figure:
     'failed by then [%]'
     """
     one_of("judged", judged, Backtest, "Make it with `backtest`.")
-    figure, axes = single(5.6, 5.4)
+    figure, axes = single(5.6, 5.4, ax=ax)
     axes.plot([0, 100], [0, 100], color="0.6", linewidth=1, linestyle=":", label="honest")
     ways = [
         ("outlook", judged.outlook),

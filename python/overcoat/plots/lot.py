@@ -10,16 +10,19 @@ from overcoat._refusal import one_of
 from overcoat.plots._look import COLOURS, DASHES, single
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
 
-def operating_characteristic(papers: Papers) -> Figure:
+def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figure:
     """Probability that a lot is accepted against the share of it that is defective, for each sampling plan.
 
     Parameters
     ----------
     papers : Papers
         Papers of a build.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -40,7 +43,7 @@ def operating_characteristic(papers: Papers) -> Figure:
     """
     one_of("papers", papers, Papers, "Take `papers()` of an option.")
     acceptance = json.loads(papers.to_json())["acceptance"]
-    figure, axes = single()
+    figure, axes = single(ax=ax)
     limits = set()
     end = 0.0
     for i, entry in enumerate(acceptance["plans"]):

@@ -18,6 +18,7 @@ from overcoat.plots._look import (
 from overcoat.whatif import BreakEvenLine, Sensitivity
 
 if TYPE_CHECKING:
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
     from overcoat.whatif import Stretch
@@ -55,7 +56,7 @@ def _folded(build: str) -> str:
     return "\n".join(plain_text(part) for part in build.rsplit(" / ", 1))
 
 
-def break_even_line(line: BreakEvenLine) -> Figure:
+def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     """Which of two builds leads over two inputs, and the line on which they are even.
 
     Dots are the exact crossings at each value of the further input; a full line joins them where neighbouring
@@ -65,6 +66,8 @@ def break_even_line(line: BreakEvenLine) -> Figure:
     ----------
     line : BreakEvenLine
         Of `overcoat.break_even` with one further input of two values or more.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -103,7 +106,7 @@ def break_even_line(line: BreakEvenLine) -> Figure:
     points = [line.points[i] for i in order]
     x = np.array([values[i] for i in order])
 
-    figure, axes = single(height=5.2)
+    figure, axes = single(height=5.2, ax=ax)
     first, second = points[0].first, points[0].second
     looks: dict[str, dict[str, Any]] = {
         first: {"facecolor": "#9ecae1", "hatch": HATCHES[0]},
@@ -149,7 +152,7 @@ def break_even_line(line: BreakEvenLine) -> Figure:
     return figure
 
 
-def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
+def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = None) -> Figure:
     """How far each uncertain factor or range alone moves a number of the answer.
 
     Parameters
@@ -158,6 +161,8 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
         Of `overcoat.sensitivity`.
     least : float
         Bars shorter than this share of the longest [0 to 1] are left out.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -183,7 +188,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     longest = max((abs(bar.at_high - bar.at_low) for bar in bars), default=0.0)
     bars = [bar for bar in bars if abs(bar.at_high - bar.at_low) >= least * longest]
     check_bars("found", len(bars))
-    figure, axes = single(height=1.7 + 0.42 * max(len(bars), 1))
+    figure, axes = single(height=1.7 + 0.42 * max(len(bars), 1), ax=ax)
     logarithmic = found.measure in ("median_years", "cost_per_thousand") and min(ends) > 0
     looks = {"low": (COLOURS[1], HATCHES[1]), "high": (COLOURS[0], HATCHES[0])}
     for row, bar in enumerate(bars):
@@ -232,7 +237,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     return figure
 
 
-def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
+def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = None) -> Figure:
     """First-order and total Sobol indices with their standard errors.
 
     Where the total stands above the first order, the factor works together with others.
@@ -243,6 +248,8 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
         Of `overcoat.sensitivity`.
     least : float
         Factors with a smaller total index [0 to 1] are left out.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
 
     Returns
     -------
@@ -269,7 +276,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01) -> Figure:
     check_finite("found", numbers)
     indices = sorted((i for i in found.sobol if i.total >= least), key=lambda i: -i.total)
     check_bars("found", len(indices))
-    figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1))
+    figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1), ax=ax)
     for offset, name, colour, hatch in (
         (-0.2, "first_order", COLOURS[0], HATCHES[0]),
         (0.2, "total", COLOURS[1], HATCHES[1]),

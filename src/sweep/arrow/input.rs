@@ -4,6 +4,7 @@
 //! A `Float64` column without nulls is read where it lies. Any other is converted a task at a time, in passing
 //! and into memory that stays in the cache, so that no column is ever held twice.
 
+use std::collections::HashMap;
 use std::ops::Range;
 
 use arrow_array::cast::AsArray;
@@ -16,75 +17,207 @@ use arrow_array::{Array, ArrayRef, RecordBatch};
 use arrow_buffer::ArrowNativeType;
 use arrow_schema::{DataType, Schema};
 
+use serde_json::Value;
+
 use crate::Result;
+use crate::brief::{Brief, Field};
 use crate::catalog::Shelter;
 use crate::error::{Error, nearest, table_error};
-use crate::sweep::Columns;
+use crate::sweep::MovedColumns;
+use crate::sweep::table::{Cell, ROW_FIELDS, Variants};
 
-/// The columns that a batch is searched for; the last two may be absent.
-pub const INPUT_COLUMNS: [&str; 6] = [
-    "temperature_c",
-    "relative_humidity_pct",
-    "so2_mg_m2_day",
-    "chloride_mg_m2_day",
-    "required_years",
-    "shelter",
-];
+/// Columns of numbers that a row moves, in the order of [`Numbers`] of a batch.
+const NUMBER_COLUMNS: [&str; 5] =
+    ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day", "required_years"];
 
 /// A batch whose columns were found and are of types that can be read.
 pub(super) struct CheckedBatch {
     pub(super) rows: usize,
-    temperature_c: Numbers,
-    relative_humidity_pct: Numbers,
-    so2_mg_m2_day: Numbers,
-    chloride_mg_m2_day: Numbers,
-    required_years: Option<Numbers>,
+    numbers: [Option<Numbers>; 5],
     shelter: Option<Shelters>,
 }
 
 /// Room for the columns of one task that are not read where they lie.
 #[derive(Debug, Default)]
-pub(super) struct InputScratch {
+#[doc(hidden)]
+pub struct InputScratch {
     numbers: [Vec<f64>; 5],
     shelter: Vec<Option<Shelter>>,
 }
 
 impl CheckedBatch {
     pub(super) fn of(batch: &RecordBatch) -> Result<Self> {
-        let [temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day, years, shelter] =
-            INPUT_COLUMNS;
-        let given = |name| batch.column_by_name(name);
-        let needed = |name| given(name).ok_or_else(|| missing(name, batch.schema_ref()));
-        // all are looked for before any type is
-        let [t, rh, so2, chloride] = [
-            needed(temperature_c)?,
-            needed(relative_humidity_pct)?,
-            needed(so2_mg_m2_day)?,
-            needed(chloride_mg_m2_day)?,
-        ];
-        Ok(Self {
-            rows: batch.num_rows(),
-            temperature_c: Numbers::of(temperature_c, t)?,
-            relative_humidity_pct: Numbers::of(relative_humidity_pct, rh)?,
-            so2_mg_m2_day: Numbers::of(so2_mg_m2_day, so2)?,
-            chloride_mg_m2_day: Numbers::of(chloride_mg_m2_day, chloride)?,
-            required_years: given(years).map(|column| Numbers::of(years, column)).transpose()?,
-            shelter: given(shelter).map(|column| Shelters::of(shelter, column)).transpose()?,
-        })
+        let mut numbers = [const { None }; 5];
+        for (slot, name) in numbers.iter_mut().zip(NUMBER_COLUMNS) {
+            *slot = column(batch, name).map(|column| Numbers::of(name, column)).transpose()?;
+        }
+        let shelter = column(batch, "shelter").map(|column| Shelters::of("shelter", column)).transpose()?;
+        Ok(Self { rows: batch.num_rows(), numbers, shelter })
     }
 
     /// The columns of some rows.
-    pub(super) fn part<'a>(&'a self, rows: &Range<usize>, scratch: &'a mut InputScratch) -> Columns<'a> {
+    pub(super) fn part<'a>(&'a self, rows: &Range<usize>, scratch: &'a mut InputScratch) -> MovedColumns<'a> {
+        let [t, rh, so2, chloride, years] = &self.numbers;
         let [for_t, for_rh, for_so2, for_chloride, for_years] = &mut scratch.numbers;
-        Columns {
-            temperature_c: self.temperature_c.part(rows, for_t),
-            relative_humidity_pct: self.relative_humidity_pct.part(rows, for_rh),
-            so2_mg_m2_day: self.so2_mg_m2_day.part(rows, for_so2),
-            chloride_mg_m2_day: self.chloride_mg_m2_day.part(rows, for_chloride),
-            required_years: self.required_years.as_ref().map(|column| column.part(rows, for_years)),
+        MovedColumns {
+            rows: rows.len(),
+            temperature_c: t.as_ref().map(|column| column.part(rows, for_t)),
+            relative_humidity_pct: rh.as_ref().map(|column| column.part(rows, for_rh)),
+            so2_mg_m2_day: so2.as_ref().map(|column| column.part(rows, for_so2)),
+            chloride_mg_m2_day: chloride.as_ref().map(|column| column.part(rows, for_chloride)),
+            required_years: years.as_ref().map(|column| column.part(rows, for_years)),
             shelter: self.shelter.as_ref().map(|column| column.part(rows, &mut scratch.shelter)),
         }
     }
+}
+
+/// The column of a field, with or without its section before it.
+fn column<'a>(batch: &'a RecordBatch, name: &str) -> Option<&'a ArrayRef> {
+    batch.column_by_name(name).or_else(|| batch.column_by_name(&format!("duty.{name}")))
+}
+
+/// Refuses a table that, with the brief, leaves the air of its rows open.
+pub(super) fn check_air(schema: &Schema, brief: &Brief) -> Result<()> {
+    let has = |name: &str| {
+        schema.fields().iter().any(|field| field.name().strip_prefix("duty.").unwrap_or(field.name()) == name)
+    };
+    let duty = &brief.duty;
+    let in_brief = |name: &str| match name {
+        "temperature_c" => duty.temperature_c.is_some(),
+        "relative_humidity_pct" => duty.relative_humidity_pct.is_some(),
+        "so2_mg_m2_day" => duty.so2_mg_m2_day.is_some(),
+        _ => duty.chloride_mg_m2_day.is_some() || duty.sea_distance_m.is_some() || has("sea_distance_m"),
+    };
+    if duty.place.is_some() || duty.first_year_steel_loss_um.is_some() || OTHER_WAYS.iter().any(|name| has(name)) {
+        return Ok(());
+    }
+    let missing_one = NUMBER_COLUMNS.iter().take(4).find(|name| !has(name) && !in_brief(name));
+    missing_one.map_or(Ok(()), |name| Err(missing(name, schema)))
+}
+
+/// Columns that say the air of a row without the four inputs.
+const OTHER_WAYS: [&str; 3] = ["place", "first_year_steel_loss_um", "corrosivity"];
+
+/// The columns of a table that make briefs of their own, by their distinct values.
+pub(super) fn variants_of(batches: &[RecordBatch], all: bool) -> Result<Variants> {
+    let Some(first) = batches.first() else { return Ok(Variants::default()) };
+    let mut columns = Vec::new();
+    for (place, column) in first.schema_ref().fields().iter().enumerate() {
+        let Some(field) = Field::find(column.name()).filter(|field| all || field.section == "duty") else {
+            continue;
+        };
+        if ROW_FIELDS.contains(&field.name.as_str()) {
+            continue;
+        }
+        let mut cells = Cells { field, distinct: Vec::new(), places: Vec::new() };
+        for batch in batches {
+            cells.add(column.name(), batch.columns().get(place))?;
+        }
+        columns.push((field, cells.distinct, cells.places));
+    }
+    Ok(Variants::of(columns))
+}
+
+/// The distinct cells of one column, and which of them each row has.
+struct Cells {
+    field: &'static Field,
+    distinct: Vec<Cell>,
+    places: Vec<u32>,
+}
+
+impl Cells {
+    fn add(&mut self, name: &str, array: Option<&ArrayRef>) -> Result<()> {
+        let Some(array) = array else { return Ok(()) };
+        if let Some(flags) = array.as_boolean_opt() {
+            return self.extend(flags.iter(), |field, flag: &bool| {
+                let value = Value::Bool(*flag);
+                if field.takes(&value) { Cell::Value(value) } else { Cell::Unreadable(flag.to_string()) }
+            });
+        }
+        if let Some(texts) = texts_of(array) {
+            let texts = texts.map(|text| text.filter(|text| !is_gap(text)));
+            return self.extend(texts, |field, text: &&str| {
+                field.value_of_text(text).map_or_else(|| Cell::Unreadable((*text).to_owned()), Cell::Value)
+            });
+        }
+        let numbers = Numbers::of(name, array).map_err(|_| {
+            let remedy = "Write it as text: a word, a number or JSON, as a brief has it.";
+            table_error(name, None, format!("its type is {}; wanted: text or numbers", array.data_type()), remedy)
+        })?;
+        let mut scratch = Vec::new();
+        let numbers = numbers.part(&(0..array.len()), &mut scratch);
+        let bits = numbers.iter().map(|x| (!x.is_nan()).then_some(x.to_bits()));
+        self.extend(bits, |field, bits: &u64| {
+            let x = f64::from_bits(*bits);
+            field.value_of_number(x).map_or_else(|| Cell::Unreadable(x.to_string()), Cell::Value)
+        })
+    }
+
+    fn extend<T: Eq + std::hash::Hash>(
+        &mut self,
+        cells: impl Iterator<Item = Option<T>>,
+        read: impl Fn(&'static Field, &T) -> Cell,
+    ) -> Result<()> {
+        // batches share words: what was met in an earlier one is found again by its value
+        let mut known: HashMap<Option<T>, u32> = HashMap::new();
+        for cell in cells {
+            let place = match known.get(&cell) {
+                Some(place) => *place,
+                None => {
+                    let value = cell.as_ref().map_or(Cell::Empty, |cell| read(self.field, cell));
+                    let place = self.place_of(value)?;
+                    known.insert(cell, place);
+                    place
+                }
+            };
+            self.places.push(place);
+        }
+        Ok(())
+    }
+
+    fn place_of(&mut self, cell: Cell) -> Result<u32> {
+        let place = self.distinct.iter().position(|known| *known == cell).unwrap_or_else(|| {
+            self.distinct.push(cell);
+            self.distinct.len() - 1
+        });
+        if place >= MOST_VALUES {
+            let reason = format!("it has more than {MOST_VALUES} different values");
+            return Err(table_error(&self.field.name, None, reason, "Round it, or sweep the table in parts."));
+        }
+        u32::try_from(place).map_err(|_| table_error(&self.field.name, None, "too many values", "Round it."))
+    }
+}
+
+/// Different values of one field in one table (assumption): each makes a brief of its own.
+const MOST_VALUES: usize = 20_000;
+
+/// Whether a text stands for nothing said.
+fn is_gap(text: &str) -> bool {
+    matches!(text.trim().to_lowercase().as_str(), "" | "nan" | "na" | "null" | "<na>")
+}
+
+type Texts<'a> = Box<dyn Iterator<Item = Option<&'a str>> + 'a>;
+
+/// The texts of an array, of any layout; none of another type.
+fn texts_of(array: &dyn Array) -> Option<Texts<'_>> {
+    Some(match array.data_type() {
+        DataType::Utf8 => Box::new(array.as_string::<i32>().iter()),
+        DataType::LargeUtf8 => Box::new(array.as_string::<i64>().iter()),
+        DataType::Utf8View => Box::new(array.as_string_view().iter()),
+        _ => {
+            let dictionary = array.as_any_dictionary_opt()?;
+            let values = dictionary.values();
+            if values.is_empty() && matches!(values.data_type(), DataType::Utf8 | DataType::LargeUtf8 | DataType::Utf8View) {
+                return Some(Box::new(std::iter::repeat_n(None, array.len())));
+            }
+            let words: Vec<Option<&str>> = texts_of(values)?.collect();
+            let keys = dictionary.normalized_keys();
+            let at = move |(row, key): (usize, usize)| {
+                if array.is_null(row) { None } else { words.get(key).copied().flatten() }
+            };
+            Box::new(keys.into_iter().enumerate().map(at))
+        }
+    })
 }
 
 fn missing(name: &str, schema: &Schema) -> Error {

@@ -5,8 +5,7 @@
 //! | `input` | columns found by name, their types checked, nulls read as missing |
 //! | `results` | results as codes in plain memory, and the batch around them |
 //!
-//! Every batch is cut into tasks; a task reads its rows, computes them and writes its part of the results, whose
-//! memory is taken once for all batches.
+//! The rows of all batches count on; memory for the results is taken once, and only for the columns asked for.
 
 mod input;
 mod results;
@@ -14,196 +13,221 @@ mod results;
 use std::ops::Range;
 
 use arrow_array::RecordBatch;
-use arrow_buffer::BooleanBuffer;
-use arrow_schema::SchemaRef;
+use arrow_schema::{Field as ArrowField, Schema, SchemaRef};
 
-pub use input::INPUT_COLUMNS;
-pub use results::{CodedSlices, ResultBuffers};
+pub use results::{ResultBuffers, Words, in_order};
 
 use crate::Result;
-use crate::atmosphere::Category;
-use crate::error::table_error;
-use crate::sweep::rows::{Scratch, run_rows};
-use crate::sweep::tasks::run_tasks;
-use crate::sweep::{OutputSlices, Reason, Sweep};
-use input::{CheckedBatch, InputScratch};
+use crate::brief::Brief;
+use crate::catalog::Catalog;
+use crate::error::{table_error, unknown};
+use crate::finish::Build;
+use crate::sweep::MovedColumns;
+use crate::sweep::table::{Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, obeyed_columns};
+use input::{CheckedBatch, InputScratch, check_air, variants_of};
 
 /// Batches of one table whose columns were found and are of types that can be read.
+#[doc(hidden)]
 pub struct CheckedTable {
     batches: Vec<CheckedBatch>,
-    rows: u32,
-}
-
-/// What a thread keeps from task to task.
-#[derive(Default)]
-struct BatchScratch {
-    input: InputScratch,
-    rows: Scratch,
-    category: Vec<Option<Category>>,
-    reason: Vec<Reason>,
-}
-
-/// Some rows of a batch and the memory for their results.
-struct Task<'a> {
-    batch: &'a CheckedBatch,
-    rows: Range<usize>,
-    /// Number of the first of them in the table.
-    first_row: usize,
-    out: CodedSlices<'a>,
+    /// The first row of each batch, and the end of the last.
+    starts: Vec<usize>,
+    fields: Vec<String>,
 }
 
 impl CheckedTable {
-    /// Finds and checks the columns.
-    ///
-    /// # Errors
-    ///
-    /// A column that is missing, given twice or of a type that cannot be read; too many rows.
-    pub fn of(batches: &[RecordBatch]) -> Result<Self> {
+    /// Finds and checks the columns that `brief` leaves to the rows; `all` also takes those of part and wants.
+    pub fn of(batches: &[RecordBatch], brief: &Brief, all: bool) -> Result<(Self, Variants)> {
+        let names: Vec<String> = batches
+            .first()
+            .map(|batch| batch.schema_ref().fields().iter().map(|field| field.name().clone()).collect())
+            .unwrap_or_default();
+        let obeyed = obeyed_columns(&names, all)?;
+        if let Some(batch) = batches.first() {
+            check_air(batch.schema_ref(), brief)?;
+        }
+        let fields = obeyed.into_iter().filter_map(|place| names.get(place));
+        let fields = fields.map(|name| name.strip_prefix("duty.").unwrap_or(name).to_owned()).collect();
+        let variants = variants_of(batches, all)?;
         let batches = batches.iter().map(CheckedBatch::of).collect::<Result<Vec<_>>>()?;
-        let rows: usize = batches.iter().map(|batch| batch.rows).sum();
-        let rows = u32::try_from(rows).map_err(|_| {
+        let mut starts = vec![0];
+        let mut rows: usize = 0;
+        for batch in &batches {
+            rows += batch.rows;
+            starts.push(rows);
+        }
+        if u32::try_from(rows).is_err() {
             let reason = format!("{rows} rows are more than the results can count");
-            table_error("row", None, reason, "Sweep the table in parts.")
-        })?;
-        Ok(Self { batches, rows })
+            return Err(table_error(".", None, reason, "Sweep the table in parts."));
+        }
+        Ok((Self { batches, starts, fields }, variants))
     }
 
-    /// Number of rows of all batches.
-    pub fn rows(&self) -> usize {
-        self.rows as usize
+    /// The batch in which a row lies.
+    fn batch_of(&self, row: usize) -> usize {
+        self.starts.partition_point(|start| *start <= row).saturating_sub(1)
     }
 }
 
-impl Sweep {
-    /// The schema of the batches that [`run_batch`](Self::run_batch) returns.
-    pub fn output_schema() -> SchemaRef {
-        results::output_schema()
+impl RowSource for CheckedTable {
+    type Scratch = InputScratch;
+
+    fn rows(&self) -> usize {
+        self.starts.last().copied().unwrap_or_default()
     }
 
-    /// As [`run`](Self::run), from a record batch to another with one row per row and build.
-    ///
-    /// Columns are found by name ([`INPUT_COLUMNS`]); others are left alone. Numbers may be of any integer or
-    /// floating-point type; the shelter is text, plain or in a dictionary. A null is a missing value, and a word
-    /// that is no shelter counts as one. The results carry the row of the input, counted from 0, to join by;
-    /// where a row has no result they are null.
-    ///
-    /// # Errors
-    /// A missing column, or one of another type; more rows or results than a batch can hold.
-    ///
-    /// ```
-    /// # use std::sync::Arc;
-    /// # use arrow_array::{Array, Float64Array, RecordBatch, StringArray, cast::AsArray, types::Float64Type};
-    /// # use overcoat::{brief::Brief, catalog::Catalog, finish::Build, sweep::Sweep};
-    /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
-    /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
-    /// let builds = [Build::new("steel_4_6", "hot_alkaline", ["hard_wax"])];
-    /// let sweep = Sweep::new(&brief, Some(&builds), Catalog::built_in())?;
-    /// let numbers = |values: [Option<f64>; 2]| Arc::new(Float64Array::from(values.to_vec())) as _;
-    /// let batch = RecordBatch::try_from_iter([
-    ///     ("temperature_c", numbers([Some(9.0), Some(12.0)])),
-    ///     ("relative_humidity_pct", numbers([Some(78.0), None])),
-    ///     ("so2_mg_m2_day", numbers([Some(3.0), Some(4.0)])),
-    ///     ("chloride_mg_m2_day", numbers([Some(2.0), Some(80.0)])),
-    ///     ("shelter", Arc::new(StringArray::from(vec!["open", "sheltered"])) as _),
-    /// ]).unwrap();
-    /// let results = sweep.run_batch(&batch, 1)?;
-    /// let median = results["median_years"].as_primitive::<Float64Type>();
-    /// assert!(median.value(0) > 0.0 && median.is_null(1));
-    /// # Ok::<(), overcoat::Error>(())
-    /// ```
-    pub fn run_batch(&self, batch: &RecordBatch, threads: usize) -> Result<RecordBatch> {
-        self.run_batches(std::slice::from_ref(batch), threads)
+    fn end_of_piece(&self, row: usize) -> usize {
+        self.starts.get(self.batch_of(row) + 1).copied().unwrap_or(row + 1)
     }
 
-    /// As [`run_batch`](Self::run_batch), for a table in several batches; the rows count through all of them.
+    fn part<'a>(&'a self, rows: Range<usize>, scratch: &'a mut InputScratch) -> MovedColumns<'a> {
+        let place = self.batch_of(rows.start).min(self.batches.len().saturating_sub(1));
+        let start = self.starts.get(place).copied().unwrap_or_default();
+        let own = rows.start - start..rows.end - start;
+        self.batches.get(place).map(|batch| batch.part(&own, scratch)).unwrap_or_default()
+    }
+
+    fn has(&self, name: &str) -> bool {
+        self.fields.iter().any(|field| field == name)
+    }
+}
+
+/// What is asked of a table in record batches.
+#[derive(Debug, Clone, Copy, Default)]
+pub struct TableRequest<'a> {
+    /// The builds; those that [`rank`](crate::rank::rank()) would try where none are named.
+    pub builds: Option<&'a [Build]>,
+    /// The best build of each row alone.
+    pub best_only: bool,
+    /// Columns of results, of [`RESULT_COLUMNS`]; all of them where none are named.
+    pub columns: Option<&'a [&'a str]>,
+    /// Threads, 0 for as many as the machine has; without the feature `threads` there is one.
+    pub threads: usize,
+}
+
+impl TableRequest<'_> {
+    /// The columns asked for.
     ///
     /// # Errors
-    /// Those of [`run_batch`](Self::run_batch).
-    pub fn run_batches(&self, batches: &[RecordBatch], threads: usize) -> Result<RecordBatch> {
-        let table = CheckedTable::of(batches)?;
-        let results = self.results_of(table.rows())?;
-        let numbers = || vec![0.0; results];
-        let (mut row, mut build) = (vec![0; results], vec![0; results]);
-        let (mut category, mut reason) = (vec![0; results], vec![0; results]);
-        let (mut first_year_loss_um, mut median_years) = (numbers(), numbers());
-        let (mut p10_years, mut p90_years) = (numbers(), numbers());
-        let (mut probability_ok, mut score) = (numbers(), numbers());
-        let mut blocked = vec![false; results];
-        let out = CodedSlices {
-            row: &mut row,
-            category: &mut category,
-            reason: &mut reason,
-            others: OutputSlices {
-                build: &mut build,
-                first_year_loss_um: &mut first_year_loss_um,
-                median_years: &mut median_years,
-                p10_years: &mut p10_years,
-                p90_years: &mut p90_years,
-                probability_ok: &mut probability_ok,
-                score: &mut score,
-                blocked: &mut blocked,
-                ..OutputSlices::default()
-            },
-        };
-        self.run_table(&table, out, threads);
-        let buffers = ResultBuffers {
-            row: row.into(),
-            build: build.into(),
-            first_year_loss_um: first_year_loss_um.into(),
-            category: category.into(),
-            median_years: median_years.into(),
-            p10_years: p10_years.into(),
-            p90_years: p90_years.into(),
-            probability_ok: probability_ok.into(),
-            score: score.into(),
-            blocked: BooleanBuffer::from(blocked),
-            reason: reason.into(),
-        };
-        let builds: Vec<String> = self.builds.iter().map(ToString::to_string).collect();
-        buffers.into_batch(&builds)
+    /// A name that is none of [`RESULT_COLUMNS`].
+    pub(crate) fn columns(&self) -> Result<Vec<&'static str>> {
+        chosen(self.columns)
     }
+}
 
-    /// Computes every build at every row of a table; `out` has room for exactly the results.
-    pub fn run_table(&self, table: &CheckedTable, mut out: CodedSlices<'_>, threads: usize) {
-        let builds = self.builds.len();
-        let task_rows = self.task_rows();
-        let mut tasks = Vec::new();
-        let mut first_row = 0;
-        for batch in &table.batches {
-            for start in (0..batch.rows).step_by(task_rows) {
-                let rows = start..batch.rows.min(start + task_rows);
-                let out = out.take(rows.len() * builds);
-                let length = rows.len();
-                tasks.push(Task { batch, rows, first_row, out });
-                first_row += length;
-            }
-        }
-        run_tasks(tasks, threads, |task, scratch: &mut BatchScratch| self.run_task(task, scratch));
+/// The columns of results of some names, in their order.
+#[doc(hidden)]
+pub fn chosen(columns: Option<&[&str]>) -> Result<Vec<&'static str>> {
+    let Some(columns) = columns else { return Ok(RESULT_COLUMNS.to_vec()) };
+    if let Some(name) = columns.iter().find(|name| !RESULT_COLUMNS.contains(*name)) {
+        return Err(unknown("columns", name, RESULT_COLUMNS, "Name columns of the results."));
     }
+    Ok(RESULT_COLUMNS.into_iter().filter(|name| columns.contains(name)).collect())
+}
 
-    fn run_task(&self, task: Task<'_>, scratch: &mut BatchScratch) {
-        let builds = self.builds.len();
-        let results = task.rows.len() * builds;
-        scratch.category.resize(results, None);
-        scratch.reason.resize(results, Reason::Ok);
-        let columns = task.batch.part(&task.rows, &mut scratch.input);
-        let out =
-            OutputSlices { category: &mut scratch.category, reason: &mut scratch.reason, ..task.out.others };
-        run_rows(&self.plan, &columns, out, &mut scratch.rows);
-        for (code, category) in task.out.category.iter_mut().zip(&scratch.category) {
-            *code = category.map_or(0, |category| category as u8);
-        }
-        for (code, reason) in task.out.reason.iter_mut().zip(&scratch.reason) {
-            *code = *reason as u8;
-        }
-        // the table has at most as many rows as its results can count
-        for (row, codes) in (task.first_row..).zip(task.out.row.chunks_exact_mut(builds)) {
-            let row = u32::try_from(row).unwrap_or(u32::MAX);
-            let (lanes, rest) = codes.as_chunks_mut::<4>();
-            lanes.fill([row; 4]);
-            rest.fill(row);
-        }
-    }
+/// The schema of the batches that [`sweep_batches`] returns for these columns.
+///
+/// # Errors
+/// A name that is none of [`RESULT_COLUMNS`].
+pub fn output_schema(columns: Option<&[&str]>) -> Result<SchemaRef> {
+    let fields = chosen(columns)?.into_iter().map(|name| {
+        ArrowField::new(name, results::type_of(name), !matches!(name, "row_status" | "currency"))
+    });
+    Ok(SchemaRef::new(Schema::new(fields.collect::<Vec<_>>())))
+}
+
+/// Every build at every row of a table in record batches, or the best build of each row: one batch of results, rows
+/// one after the other.
+///
+/// Each column that is a field of the duty is obeyed, with or without `duty.` before its name; other columns are left
+/// alone. Numbers may be of any integer, floating-point or decimal type; words are text, plain or in a dictionary; what
+/// is a list or an object in a brief is its JSON. A null leaves the field as the brief has it; one of the four inputs,
+/// the required years or the shelter that is null leaves the row without a result, which then is null. With `best_only`
+/// a row without a result keeps one line with its status and no build.
+///
+/// # Errors
+/// A column that is nearly a field of the duty or named like a result; a column of another type; rows whose air nothing
+/// says; more rows or results than a batch can hold.
+///
+/// ```
+/// # use std::sync::Arc;
+/// # use arrow_array::{Array, Float64Array, RecordBatch, StringArray, cast::AsArray, types::Float64Type};
+/// # use overcoat::{brief::Brief, catalog::Catalog, finish::Build, sweep::{TableRequest, sweep_batches}};
+/// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
+/// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
+/// let builds = [Build::new("steel_4_6", "hot_alkaline", ["hard_wax"])];
+/// let numbers = |values: [Option<f64>; 2]| Arc::new(Float64Array::from(values.to_vec())) as _;
+/// let batch = RecordBatch::try_from_iter([
+///     ("temperature_c", numbers([Some(9.0), Some(12.0)])),
+///     ("relative_humidity_pct", numbers([Some(78.0), None])),
+///     ("so2_mg_m2_day", numbers([Some(3.0), Some(4.0)])),
+///     ("chloride_mg_m2_day", numbers([Some(2.0), Some(80.0)])),
+///     ("handling", Arc::new(StringArray::from(vec!["none", "frequent"])) as _),
+/// ]).unwrap();
+/// let request = TableRequest { builds: Some(&builds), ..TableRequest::default() };
+/// let results = sweep_batches(&brief, &[batch], Catalog::built_in(), &request)?;
+/// let median = results["median_years"].as_primitive::<Float64Type>();
+/// assert!(median.value(0) > 0.0 && median.is_null(1));
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+pub fn sweep_batches(
+    brief: &Brief,
+    batches: &[RecordBatch],
+    catalog: &Catalog,
+    request: &TableRequest<'_>,
+) -> Result<RecordBatch> {
+    let columns = request.columns()?;
+    let (table, variants) = CheckedTable::of(batches, brief, false)?;
+    let asked = Asked { builds: request.builds, best_only: request.best_only, strict: false };
+    let sweep = TableSweep::new(brief, &table, variants, asked, catalog)?;
+    let results = sweep.results(0..table.rows())?;
+    let asks = |name: &str| if columns.contains(&name) { results } else { 0 };
+    let numbers = |name: &str| vec![0.0; asks(name)];
+    let names_builds = ["build", "base_metal", "treatment", "films"].iter().any(|name| columns.contains(name));
+    let mut build = vec![0; if names_builds { results } else { 0 }];
+    let mut category = vec![0; asks("category")];
+    let mut first_year_loss_um = numbers("first_year_loss_um");
+    let (mut median_years, mut p10_years) = (numbers("median_years"), numbers("p10_years"));
+    let (mut p90_years, mut probability_ok) = (numbers("p90_years"), numbers("probability_ok"));
+    let (mut cost_per_thousand, mut score) = (numbers("cost_per_thousand"), numbers("score"));
+    let (mut met, mut blocked) = (vec![false; asks("met")], vec![false; asks("blocked")]);
+    let (mut blocked_by, mut row_status) = (vec![0; asks("blocked_by")], vec![0; results]);
+    let out = ResultSlices {
+        row: &mut [],
+        build: &mut build,
+        category: &mut category,
+        first_year_loss_um: &mut first_year_loss_um,
+        median_years: &mut median_years,
+        p10_years: &mut p10_years,
+        p90_years: &mut p90_years,
+        probability_ok: &mut probability_ok,
+        cost_per_thousand: &mut cost_per_thousand,
+        score: &mut score,
+        met: &mut met,
+        blocked: &mut blocked,
+        blocked_by: &mut blocked_by,
+        row_status: &mut row_status,
+    };
+    sweep.run(0..table.rows(), out, request.threads)?;
+    let blockers = in_order(sweep.blockers(), &mut blocked_by);
+    let words = Words { builds: sweep.builds().to_vec(), blockers, currency: sweep.currency().to_owned() };
+    let buffers = ResultBuffers {
+        results,
+        build: build.into(),
+        category: category.into(),
+        first_year_loss_um: first_year_loss_um.into(),
+        median_years: median_years.into(),
+        p10_years: p10_years.into(),
+        p90_years: p90_years.into(),
+        probability_ok: probability_ok.into(),
+        cost_per_thousand: cost_per_thousand.into(),
+        score: score.into(),
+        met,
+        blocked,
+        blocked_by: blocked_by.into(),
+        row_status: row_status.into(),
+    };
+    buffers.into_batch(&words, &columns)
 }
 
 #[cfg(test)]
@@ -223,19 +247,31 @@ mod tests {
     use crate::brief::Brief;
     use crate::catalog::{Catalog, Shelter};
     use crate::finish::Build;
-    use crate::sweep::{Columns, Output};
+    use crate::sweep::{Columns, Output, Sweep};
 
-    fn sweep() -> Sweep {
-        let brief = Brief::from_json(
+    fn brief() -> Brief {
+        Brief::from_json(
             r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {"form": "bracket", "base_metal": "steel_4_6"},
                 "duty": {"required_years": 5}}"#,
         )
-        .unwrap();
-        let builds = [
+        .unwrap()
+    }
+
+    fn builds() -> [Build; 2] {
+        [
             Build::new("steel_4_6", "hot_alkaline", ["hard_wax"]),
             Build::new("steel_4_6", "fused_salt", ["hard_wax"]),
-        ];
-        Sweep::new(&brief, Some(&builds), Catalog::built_in()).unwrap()
+        ]
+    }
+
+    fn run(batches: &[RecordBatch], threads: usize) -> Result<RecordBatch> {
+        let builds = builds();
+        let request = TableRequest { builds: Some(&builds), threads, ..TableRequest::default() };
+        sweep_batches(&brief(), batches, Catalog::built_in(), &request)
+    }
+
+    fn sweep() -> Sweep {
+        Sweep::new(&brief(), Some(&builds()), Catalog::built_in()).unwrap()
     }
 
     fn batch(others: Vec<(&str, ArrayRef)>) -> RecordBatch {
@@ -259,8 +295,8 @@ mod tests {
         for shelter in [Arc::new(words) as ArrayRef, Arc::new(keyed) as ArrayRef] {
             let years: ArrayRef = Arc::new(Int64Array::from(vec![Some(2), Some(3), None]));
             let batch = batch(vec![("shelter", shelter), ("required_years", years)]);
-            let results = sweep().run_batch(&batch, 1).unwrap();
-            assert_eq!(results.schema(), Sweep::output_schema());
+            let results = run(std::slice::from_ref(&batch), 1).unwrap();
+            assert_eq!(results.schema(), output_schema(None).unwrap());
             assert_eq!(results.num_rows(), 6);
             let mut output = Output::default();
             let columns = Columns {
@@ -275,21 +311,20 @@ mod tests {
             let score = results["score"].as_primitive::<Float64Type>();
             assert_eq!(score.values()[..2], output.score[..]);
             assert!((2..6).all(|i| score.is_null(i) && results["blocked"].is_null(i)));
-            let reason = results["reason"].as_dictionary::<UInt8Type>();
+            let reason = results["row_status"].as_dictionary::<UInt8Type>();
             let reason = reason.downcast_dict::<StringArray>().unwrap();
             let reason: Vec<&str> = reason.into_iter().flatten().collect();
             let wanted = ["ok", "ok", "shelter_unknown", "shelter_unknown", "required_years_missing"];
             assert_eq!(reason[..5], wanted);
             assert_eq!(results["blocked"].as_boolean().value(0), output.blocked[0]);
             assert!(output.blocked[1], "fused salt is for stainless steel");
-            assert_eq!(results["row"].as_primitive::<UInt32Type>().values()[..], [0, 0, 1, 1, 2, 2]);
         }
     }
 
     /// Each column of a batch is that of the sweep of its rows, builds and categories by their words.
     #[test]
     fn every_column_of_a_batch_is_that_of_the_sweep() {
-        let results = sweep().run_batch(&batch(Vec::new()), 1).unwrap();
+        let results = run(std::slice::from_ref(&batch(Vec::new())), 1).unwrap();
         let mut output = Output::default();
         let columns = Columns {
             temperature_c: &[9.0, 10.0, 11.0],
@@ -320,42 +355,42 @@ mod tests {
     #[test]
     fn a_missing_column_and_a_wrong_type_are_named() {
         let text: ArrayRef = Arc::new(StringArray::from(vec!["2", "3", "4"]));
-        let error = sweep().run_batch(&batch(vec![("required_years", text)]), 1).unwrap_err();
+        let error = run(std::slice::from_ref(&batch(vec![("required_years", text)])), 1).unwrap_err();
         assert_eq!(
             error.to_string(),
             "column `required_years`: its type is Utf8; wanted: a floating-point, integer or decimal type. Convert the \
              column before."
         );
         let numbers: ArrayRef = Arc::new(Float32Array::from(vec![1.0, 2.0, 3.0]));
-        let error = sweep().run_batch(&batch(vec![("shelter", numbers.clone())]), 1).unwrap_err();
+        let error = run(std::slice::from_ref(&batch(vec![("shelter", numbers.clone())])), 1).unwrap_err();
         assert!(error.to_string().contains("Float32"), "{error}");
         let far = RecordBatch::try_from_iter([("x", numbers.clone())]).unwrap();
-        assert_eq!(sweep().run_batch(&far, 1).unwrap_err().remedy(), "Add it; the table has x.");
+        assert_eq!(run(std::slice::from_ref(&far), 1).unwrap_err().remedy(), "Add it; the table has x.");
         let none = RecordBatch::new_empty(Arc::new(arrow_schema::Schema::empty()));
-        let error = sweep().run_batch(&none, 1).unwrap_err();
+        let error = run(std::slice::from_ref(&none), 1).unwrap_err();
         assert_eq!(error.remedy(), "Add it; the table has no column at all.");
         let wrong = RecordBatch::try_from_iter([("temperature_degrees", numbers)]).unwrap();
-        let error = sweep().run_batch(&wrong, 1).unwrap_err();
+        let error = run(std::slice::from_ref(&wrong), 1).unwrap_err();
         assert!(error.remedy().contains("Is it `temperature_degrees`?"), "{error}");
     }
 
     #[test]
     fn an_empty_batch_gives_an_empty_batch() {
         let empty = batch(Vec::new()).slice(0, 0);
-        assert_eq!(sweep().run_batch(&empty, 2).unwrap().num_rows(), 0);
+        assert_eq!(run(std::slice::from_ref(&empty), 2).unwrap().num_rows(), 0);
     }
 
     #[test]
     fn batches_give_what_one_batch_gives_and_count_their_rows_on() {
         let whole = batch(Vec::new());
         let parts = [whole.slice(0, 1), whole.slice(1, 0), whole.slice(1, 2)];
-        let (whole, parts) = (sweep().run_batch(&whole, 1).unwrap(), sweep().run_batches(&parts, 2).unwrap());
+        let (whole, parts) = (run(std::slice::from_ref(&whole), 1).unwrap(), run(&parts, 2).unwrap());
         assert_eq!(whole, parts);
     }
 
     #[test]
     fn numbers_of_every_type_are_read_and_null_is_missing_in_all() {
-        let plain = sweep().run_batch(&batch(Vec::new()), 1).unwrap();
+        let plain = run(std::slice::from_ref(&batch(Vec::new())), 1).unwrap();
         let wanted: Vec<f64> = plain["score"].as_primitive::<Float64Type>().values().to_vec();
         let of = |numbers: &[Option<i64>]| -> Vec<ArrayRef> {
             let (given, decimals) = (numbers.iter(), numbers.iter().map(|n| n.map(|n| i128::from(n) * 1000)));
@@ -368,7 +403,7 @@ mod tests {
             ]
         };
         for column in of(&[Some(9), Some(10), Some(11)]) {
-            let results = sweep().run_batch(&with_temperature(column), 1).unwrap();
+            let results = run(std::slice::from_ref(&with_temperature(column)), 1).unwrap();
             assert_eq!(results["score"].as_primitive::<Float64Type>().values()[..], wanted[..]);
         }
         let mut columns = of(&[Some(9), None, Some(11)]);
@@ -377,7 +412,7 @@ mod tests {
         for (place, column) in columns.into_iter().enumerate() {
             // a slice of a longer array, so that offsets matter
             let padded = with_temperature(column).slice(1, 2);
-            let results = sweep().run_batch(&padded, 1).unwrap();
+            let results = run(std::slice::from_ref(&padded), 1).unwrap();
             let score = results["score"].as_primitive::<Float64Type>();
             assert!(score.is_null(0) && score.is_null(1));
             if place < last {
@@ -389,8 +424,8 @@ mod tests {
     fn with_temperature(column: ArrayRef) -> RecordBatch {
         let mut columns = vec![("temperature_c", column)];
         let others = batch(Vec::new());
-        for name in &INPUT_COLUMNS[1..4] {
-            columns.push((*name, others[*name].clone()));
+        for name in ["relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"] {
+            columns.push((name, others[name].clone()));
         }
         RecordBatch::try_from_iter_with_nullable(columns.into_iter().map(|(n, c)| (n, c, true))).unwrap()
     }
@@ -414,7 +449,7 @@ mod tests {
         let results = layouts.map(|layout| {
             let batch = batch(vec![("shelter", layout)]);
             // the second and the third row alone: an offset in every layout
-            (sweep().run_batch(&batch, 1).unwrap(), sweep().run_batch(&batch.slice(1, 2), 1).unwrap())
+            (run(std::slice::from_ref(&batch), 1).unwrap(), run(std::slice::from_ref(&batch.slice(1), 2), 1).unwrap())
         });
         assert!(results.windows(2).all(|pair| pair[0] == pair[1]));
         assert_eq!(results[0].0["score"].slice(2, 4).to_data(), results[0].1["score"].to_data());

@@ -1,145 +1,173 @@
 //! Results as codes in plain memory, and the record batch around them.
 
-use std::sync::{Arc, LazyLock};
+use std::sync::Arc;
 
-use arrow_array::types::{Float64Type, UInt8Type, UInt16Type, UInt32Type};
+use arrow_array::types::{ArrowDictionaryKeyType, Float64Type, UInt8Type, UInt16Type};
 use arrow_array::{ArrayRef, BooleanArray, DictionaryArray, PrimitiveArray, RecordBatch, StringArray};
 use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
-use arrow_schema::{DataType, Field, Schema, SchemaRef};
+use arrow_schema::{DataType, Field, Schema};
 
 use crate::Result;
 use crate::atmosphere::Category;
 use crate::error::table_error;
-use crate::sweep::{OutputSlices, Reason};
+use crate::finish::Build;
+use crate::sweep::table::{NOT_BLOCKED, RESULT_COLUMNS, has_result, row_status_words};
 
-static OUTPUT_SCHEMA: LazyLock<SchemaRef> = LazyLock::new(|| {
-    let words = |keys: DataType| DataType::Dictionary(Box::new(keys), Box::new(DataType::Utf8));
-    let number = |name: &str| Field::new(name, DataType::Float64, true);
-    Arc::new(Schema::new(vec![
-        Field::new("row", DataType::UInt32, false),
-        Field::new("build", words(DataType::UInt16), false),
-        number("first_year_loss_um"),
-        Field::new("category", words(DataType::UInt8), true),
-        number("median_years"),
-        number("p10_years"),
-        number("p90_years"),
-        number("probability_ok"),
-        number("score"),
-        Field::new("blocked", DataType::Boolean, true),
-        Field::new("reason", words(DataType::UInt8), false),
-    ]))
-});
-
-pub(super) fn output_schema() -> SchemaRef {
-    Arc::clone(&OUTPUT_SCHEMA)
+/// The words behind the codes of results.
+#[doc(hidden)]
+#[derive(Debug, Clone, Default)]
+pub struct Words {
+    pub builds: Vec<Build>,
+    pub blockers: Vec<String>,
+    pub currency: String,
 }
 
-/// Memory for the results of a table, category and reason as codes.
-///
-/// The code of a category is its place in [`Category::ALL`], 0 where there is none; that of a reason its place
-/// in [`Reason::ALL`].
-#[derive(Debug, Default)]
-pub struct CodedSlices<'a> {
-    /// Row of the input, from 0.
-    pub row: &'a mut [u32],
-    /// Code of the corrosivity category of each result.
-    pub category: &'a mut [u8],
-    /// Code of the reason of each result.
-    pub reason: &'a mut [u8],
-    /// The other columns; the category and the reason of these stay empty.
-    pub others: OutputSlices<'a>,
+/// The columns of results that were asked for; empty ones were not. What is null follows from the status.
+#[doc(hidden)]
+#[derive(Default)]
+pub struct ResultBuffers {
+    pub results: usize,
+    pub build: ScalarBuffer<u16>,
+    pub category: ScalarBuffer<u8>,
+    pub first_year_loss_um: ScalarBuffer<f64>,
+    pub median_years: ScalarBuffer<f64>,
+    pub p10_years: ScalarBuffer<f64>,
+    pub p90_years: ScalarBuffer<f64>,
+    pub probability_ok: ScalarBuffer<f64>,
+    pub cost_per_thousand: ScalarBuffer<f64>,
+    pub score: ScalarBuffer<f64>,
+    pub met: Vec<bool>,
+    pub blocked: Vec<bool>,
+    pub blocked_by: ScalarBuffer<u16>,
+    /// Always there.
+    pub row_status: ScalarBuffer<u8>,
 }
 
-impl CodedSlices<'_> {
-    /// Takes the first `results` results out.
-    pub(super) fn take(&mut self, results: usize) -> Self {
-        CodedSlices {
-            row: self.row.split_off_mut(..results.min(self.row.len())).unwrap_or_default(),
-            category: self.category.split_off_mut(..results.min(self.category.len())).unwrap_or_default(),
-            reason: self.reason.split_off_mut(..results.min(self.reason.len())).unwrap_or_default(),
-            others: self.others.take(results),
+impl Words {
+    /// The distinct words of the builds by one of their parts, and the code of each build.
+    pub fn of_builds(&self, part: impl Fn(&Build) -> String) -> (Vec<String>, Vec<u16>) {
+        let mut words: Vec<String> = Vec::new();
+        let mut codes = Vec::with_capacity(self.builds.len());
+        for build in &self.builds {
+            let word = part(build);
+            let place = words.iter().position(|known| *known == word).unwrap_or_else(|| {
+                words.push(word);
+                words.len() - 1
+            });
+            codes.push(u16::try_from(place).unwrap_or(u16::MAX));
+        }
+        (words, codes)
+    }
+
+    /// What a column of words says of a build.
+    pub fn part_of(column: &str) -> fn(&Build) -> String {
+        match column {
+            "base_metal" => |build| build.base_metal.clone(),
+            "treatment" => |build| build.treatment.clone(),
+            "films" => |build| build.films.join(" + "),
+            _ => ToString::to_string,
         }
     }
 }
 
-/// The columns of a batch of results; what is null follows from the reasons.
-pub struct ResultBuffers {
-    /// Input row of each result.
-    pub row: ScalarBuffer<u32>,
-    /// Place of the build in the list of builds.
-    pub build: ScalarBuffer<u16>,
-    /// First-year loss in µm.
-    pub first_year_loss_um: ScalarBuffer<f64>,
-    /// Code of the corrosivity category of each result.
-    pub category: ScalarBuffer<u8>,
-    /// Median time to failure in years.
-    pub median_years: ScalarBuffer<f64>,
-    /// Time in years that 10 % fail within.
-    pub p10_years: ScalarBuffer<f64>,
-    /// Time in years that 90 % fail within.
-    pub p90_years: ScalarBuffer<f64>,
-    /// Probability of no failure within the required years.
-    pub probability_ok: ScalarBuffer<f64>,
-    /// Score from 0 to 1.
-    pub score: ScalarBuffer<f64>,
-    /// Whether the build is blocked.
-    pub blocked: BooleanBuffer,
-    /// Code of the reason of each result.
-    pub reason: ScalarBuffer<u8>,
+/// Words in their order, so that codes do not depend on which thread met a word first.
+#[doc(hidden)]
+pub fn in_order(words: Vec<String>, codes: &mut [u16]) -> Vec<String> {
+    let mut sorted = words.clone();
+    sorted.sort();
+    let place = |word: &String| sorted.binary_search(word).ok().and_then(|place| u16::try_from(place).ok());
+    let moved: Vec<u16> = words.iter().map(|word| place(word).unwrap_or(NOT_BLOCKED)).collect();
+    if moved.iter().enumerate().any(|(before, after)| before != usize::from(*after)) {
+        for code in codes {
+            *code = moved.get(usize::from(*code)).copied().unwrap_or(NOT_BLOCKED);
+        }
+    }
+    sorted
 }
 
 impl ResultBuffers {
-    /// The batch; `builds` are the words of the codes of the builds.
-    ///
-    /// # Errors
-    ///
-    /// More results than one batch can hold.
-    pub fn into_batch(self, builds: &[String]) -> Result<RecordBatch> {
-        let with_result: u8 = Reason::ALL.iter().map(|reason| u8::from(reason.has_result())).sum();
-        let valid = |code: u8| code < with_result;
-        let nulls = if self.reason.iter().all(|code| valid(*code)) {
-            None
-        } else {
-            Some(NullBuffer::from(self.reason.iter().map(|code| valid(*code)).collect::<BooleanBuffer>()))
-        };
-        let number =
-            |column| -> ArrayRef { Arc::new(PrimitiveArray::<Float64Type>::new(column, nulls.clone())) };
-        let categories = StringArray::from_iter_values(Category::ALL.iter().map(|c| c.name()));
-        let reasons = StringArray::from_iter_values(Reason::ALL.iter().map(|reason| reason.name()));
-        let columns: Vec<ArrayRef> = vec![
-            Arc::new(PrimitiveArray::<UInt32Type>::new(self.row, None)),
-            Arc::new(DictionaryArray::<UInt16Type>::new(
-                PrimitiveArray::new(self.build, None),
-                Arc::new(StringArray::from_iter_values(builds)),
-            )),
-            number(self.first_year_loss_um),
-            Arc::new(DictionaryArray::<UInt8Type>::new(
-                PrimitiveArray::new(self.category, nulls.clone()),
-                Arc::new(categories),
-            )),
-            number(self.median_years),
-            number(self.p10_years),
-            number(self.p90_years),
-            number(self.probability_ok),
-            number(self.score),
-            Arc::new(BooleanArray::new(self.blocked, nulls.clone())),
-            Arc::new(DictionaryArray::<UInt8Type>::new(
-                PrimitiveArray::new(self.reason, None),
-                Arc::new(reasons),
-            )),
-        ];
-        RecordBatch::try_new(output_schema(), columns)
-            .map_err(|error| table_error("row", None, error.to_string(), "Give smaller batches."))
+    /// The batch of the columns that were asked for, in their order.
+    pub fn into_batch(self, words: &Words, columns: &[&str]) -> Result<RecordBatch> {
+        let nulls = self.nulls();
+        let (results, no_build) = (self.results, words.builds.len());
+        let mut made: Vec<(&str, ArrayRef)> = Vec::new();
+        for name in RESULT_COLUMNS.into_iter().filter(|name| columns.contains(name)) {
+            let number = |column: &ScalarBuffer<f64>| -> ArrayRef {
+                Arc::new(PrimitiveArray::<Float64Type>::new(column.clone(), nulls.clone()))
+            };
+            let flags = |column: &[bool]| -> ArrayRef {
+                Arc::new(BooleanArray::new(BooleanBuffer::from(column), nulls.clone()))
+            };
+            let array = match name {
+                "build" | "base_metal" | "treatment" | "films" => {
+                    let (distinct, codes) = words.of_builds(Words::part_of(name));
+                    let named = self.build.iter().map(|build| usize::from(*build) < no_build);
+                    let unnamed = self.build.iter().any(|build| usize::from(*build) >= no_build);
+                    let nulls = unnamed.then(|| NullBuffer::from(named.collect::<BooleanBuffer>()));
+                    let code = |build: &u16| codes.get(usize::from(*build)).copied().unwrap_or(0);
+                    let codes: ScalarBuffer<u16> =
+                        if name == "build" && !unnamed { self.build.clone() } else { self.build.iter().map(code).collect() };
+                    worded::<UInt16Type>(codes, nulls, &distinct)
+                }
+                "category" => {
+                    let categories: Vec<&str> = Category::ALL.iter().map(|category| category.name()).collect();
+                    worded::<UInt8Type>(self.category.clone(), nulls.clone(), &categories)
+                }
+                "first_year_loss_um" => number(&self.first_year_loss_um),
+                "median_years" => number(&self.median_years),
+                "p10_years" => number(&self.p10_years),
+                "p90_years" => number(&self.p90_years),
+                "probability_ok" => number(&self.probability_ok),
+                "cost_per_thousand" => number(&self.cost_per_thousand),
+                "currency" => worded::<UInt8Type>(vec![0; results].into(), None, &[&words.currency]),
+                "score" => number(&self.score),
+                "met" => flags(&self.met),
+                "blocked" => flags(&self.blocked),
+                "blocked_by" => {
+                    let blocked: BooleanBuffer = self.blocked_by.iter().map(|code| *code != NOT_BLOCKED).collect();
+                    let codes = self.blocked_by.iter().map(|code| if *code == NOT_BLOCKED { 0 } else { *code });
+                    worded::<UInt16Type>(codes.collect(), Some(NullBuffer::from(blocked)), &words.blockers)
+                }
+                _ => worded::<UInt8Type>(self.row_status.clone(), None, row_status_words()),
+            };
+            made.push((name, array));
+        }
+        let fields: Vec<Field> = made
+            .iter()
+            .map(|(name, array)| Field::new(*name, array.data_type().clone(), !matches!(*name, "row_status" | "currency")))
+            .collect();
+        let options = arrow_array::RecordBatchOptions::new().with_row_count(Some(results));
+        let arrays = made.into_iter().map(|(_, array)| array).collect();
+        RecordBatch::try_new_with_options(Arc::new(Schema::new(fields)), arrays, &options)
+            .map_err(|error| table_error("build", None, error.to_string(), "Give smaller batches."))
+    }
+
+    fn nulls(&self) -> Option<NullBuffer> {
+        if self.row_status.iter().all(|code| has_result(*code)) {
+            return None;
+        }
+        Some(NullBuffer::from(self.row_status.iter().map(|code| has_result(*code)).collect::<BooleanBuffer>()))
     }
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+fn worded<K: ArrowDictionaryKeyType>(
+    codes: ScalarBuffer<K::Native>,
+    nulls: Option<NullBuffer>,
+    words: &[impl AsRef<str>],
+) -> ArrayRef {
+    let words = StringArray::from_iter_values(words.iter().map(AsRef::as_ref));
+    // a list of no words takes no codes but null ones
+    let codes = PrimitiveArray::<K>::new(codes, nulls);
+    Arc::new(DictionaryArray::<K>::new(codes, Arc::new(words)))
+}
 
-    #[test]
-    fn reasons_with_a_result_come_first() {
-        let with_result = Reason::ALL.iter().filter(|reason| reason.has_result()).count();
-        assert!(Reason::ALL.iter().enumerate().all(|(code, r)| r.has_result() == (code < with_result)));
+/// The type of a column of results in Arrow.
+pub(crate) fn type_of(column: &str) -> DataType {
+    let words = |keys: DataType| DataType::Dictionary(Box::new(keys), Box::new(DataType::Utf8));
+    match column {
+        "build" | "base_metal" | "treatment" | "films" | "blocked_by" => words(DataType::UInt16),
+        "category" | "currency" | "row_status" => words(DataType::UInt8),
+        "met" | "blocked" => DataType::Boolean,
+        _ => DataType::Float64,
     }
 }

@@ -12,10 +12,21 @@ use arrow_array::{
 use arrow_schema::{DataType, Field, Schema};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
-use overcoat::sweep::{INPUT_COLUMNS, Sweep};
+use overcoat::sweep::{TableRequest, sweep_batches};
 
 use super::dice::{Dice, EDGES, SCRAPS};
 use super::{demo, fuzz};
+
+const INPUT_COLUMNS: [&str; 8] = [
+    "temperature_c",
+    "relative_humidity_pct",
+    "so2_mg_m2_day",
+    "chloride_mg_m2_day",
+    "required_years",
+    "shelter",
+    "handling",
+    "heat_peak_c",
+];
 
 const WORDS: [&str; 5] = ["open", "sheltered", "indoor", "Open", ""];
 
@@ -96,7 +107,7 @@ fn batch(dice: &mut Dice) -> RecordBatch {
     let rows = dice.below(9);
     let mut columns: Vec<(&str, ArrayRef)> = Vec::new();
     for name in INPUT_COLUMNS {
-        let optional = ["required_years", "shelter"].contains(&name);
+        let optional = !name.ends_with("_day") && !["temperature_c", "relative_humidity_pct"].contains(&name);
         match dice.below(if optional { 3 } else { 60 }) {
             0 => {}
             1 if !optional => {
@@ -121,30 +132,42 @@ fn batch(dice: &mut Dice) -> RecordBatch {
     if dice.below(2) == 0 { batch.slice(start, dice.below(rows - start + 1)) } else { batch }
 }
 
-fn sweep() -> Sweep {
-    Sweep::new(&Brief::from_json(&demo("briefs/gate-hinge.json")).unwrap(), None, Catalog::built_in())
-        .unwrap()
+fn brief() -> Brief {
+    Brief::from_json(&demo("briefs/gate-hinge.json")).unwrap()
+}
+
+fn swept(batch: &RecordBatch) -> overcoat::Result<RecordBatch> {
+    sweep_batches(&brief(), std::slice::from_ref(batch), Catalog::built_in(), &TableRequest::default())
 }
 
 #[test]
 fn record_batches() {
-    let sweep = sweep();
-    let builds = sweep.builds().len();
     fuzz("record batch", batch, |batch| {
-        let results = sweep.run_batch(batch, 1)?;
-        assert_eq!(results.num_rows(), batch.num_rows() * builds);
-        for name in ["median_years", "p10_years", "p90_years", "probability_ok", "score"] {
+        let results = swept(batch)?;
+        let rows = batch.num_rows();
+        let builds = results.num_rows() / rows.max(1);
+        assert_eq!(results.num_rows(), rows * builds);
+        for name in ["median_years", "p10_years", "p90_years", "probability_ok", "score", "cost_per_thousand"] {
             let numbers = results[name].as_primitive::<Float64Type>();
             assert!(numbers.iter().flatten().all(|number| number.is_finite() && number >= 0.0), "{name}");
         }
         // a batch cut in two gives the results cut in two
-        let at = batch.num_rows() / 2;
-        for (start, rows) in [(0, at), (at, batch.num_rows() - at)] {
-            let part = sweep.run_batch(&batch.slice(start, rows), 1)?;
+        let at = rows / 2;
+        for (start, rows) in [(0, at), (at, rows - at)] {
+            let Ok(part) = swept(&batch.slice(start, rows)) else { continue };
             let whole = results.slice(start * builds, rows * builds);
-            for name in ["median_years", "score", "reason", "blocked", "category"] {
+            for name in ["median_years", "score", "row_status", "blocked", "category"] {
                 assert_eq!(&part[name], &whole[name], "{name}");
             }
+        }
+        // the best of each row is one of its builds, and no other is better
+        let request = TableRequest { best_only: true, columns: Some(&["score"]), ..TableRequest::default() };
+        let best = sweep_batches(&brief(), std::slice::from_ref(batch), Catalog::built_in(), &request)?;
+        assert_eq!((best.num_rows(), best.num_columns()), (batch.num_rows(), 1));
+        let (best, all) = (best["score"].as_primitive::<Float64Type>(), results["score"].as_primitive::<Float64Type>());
+        for (row, best) in best.iter().enumerate() {
+            let scores = all.slice(row * builds, builds);
+            assert_eq!(best, scores.iter().flatten().reduce(f64::max));
         }
         Ok(())
     });
@@ -153,14 +176,15 @@ fn record_batches() {
 /// Rows that take no memory in the batch and would take all of it in the results.
 #[test]
 fn more_rows_than_memory() {
-    let sweep = sweep();
     let rows = 1_usize << 40;
     let nothing: ArrayRef = Arc::new(NullArray::new(rows));
-    let batch = RecordBatch::try_from_iter(INPUT_COLUMNS.map(|name| (name, nothing.clone()))).unwrap();
-    assert_eq!(sweep.run_batch(&batch, 1).unwrap_err().kind(), "table");
+    let columns = ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"];
+    let batch = RecordBatch::try_from_iter(columns.map(|name| (name, nothing.clone()))).unwrap();
+    assert_eq!(swept(&batch).unwrap_err().kind(), "table");
     let schema = Schema::new(vec![Field::new("temperature_c", DataType::Float64, true)]);
-    assert_eq!(
-        sweep.run_batch(&RecordBatch::new_empty(Arc::new(schema)), 1).unwrap_err().field(),
-        "relative_humidity_pct"
-    );
+    let empty = RecordBatch::new_empty(Arc::new(schema));
+    let mut brief = brief();
+    brief.duty.place = None;
+    let error = sweep_batches(&brief, &[empty], Catalog::built_in(), &TableRequest::default()).unwrap_err();
+    assert_eq!(error.field(), "relative_humidity_pct");
 }

@@ -1,0 +1,46 @@
+"""What every way to sweep a table shares."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from os import PathLike
+from typing import TYPE_CHECKING, Any, TypeAlias
+
+from overcoat import _core
+from overcoat._refusal import brief_of, listed
+
+if TYPE_CHECKING:
+    from overcoat._table import Given
+
+BriefLike: TypeAlias = "_core.Brief | Mapping[str, Any] | str | PathLike[str]"
+
+_PLAIN = {"name": "sweep", "part": {"base_metal": "steel_4_6"}, "duty": {"required_years": 5}}
+
+
+def brief_or_plain(brief: Any) -> _core.Brief:
+    """The brief given, or that of a plain part of low-carbon steel and five years."""
+    return _core.Brief.from_dict(_PLAIN) if brief is None else brief_of(brief)
+
+
+def result_names(columns: Any) -> list[str] | None:
+    """The columns of results asked for, as text."""
+    if columns is None:
+        return None
+    return [
+        str(name)
+        for name in listed("columns", columns, "a list of columns of results", "Put them in brackets.")
+    ]
+
+
+def swept_of(
+    given: Given,
+    brief: _core.Brief,
+    builds: list[str] | None,
+    catalog: Any,
+    threads: int,
+    best_only: bool,
+    columns: list[str] | None,
+) -> _core.SweptTable:
+    """The results of a table whose library is told already."""
+    obeyed = _core.obeyed([str(name) for name in given.names], False)
+    return _core.sweep_table(brief, given.source(obeyed), builds, catalog, threads, best_only, columns)

@@ -1,0 +1,568 @@
+//! Every build at every row of a table that moves some of a brief's inputs, with the answer of a ranking of that
+//! row's brief.
+//!
+//! Where all four inputs of the air are known at each row, the kernel of the sweep does it; where a described place,
+//! a measured loss or a distance to the sea still speaks, each row is ranked.
+
+use std::cmp::Ordering;
+use std::sync::OnceLock;
+
+use crate::Result;
+use crate::brief::{Brief, Exposure};
+use crate::catalog::{Catalog, Shelter};
+use crate::check::FindingKind;
+use crate::error::table_error;
+use crate::finish::Build;
+use crate::rank::{Lot, Question, USUAL_TARGET};
+use crate::sweep::rows::{Scratch, run_rows};
+use crate::sweep::table::{has_result, status_of};
+use crate::sweep::{Columns, Output, Reason, RowInputs, Sweep};
+
+/// Columns of a table that replace inputs of the duty; an absent one leaves what the brief says.
+///
+/// A missing number is a NaN, a missing shelter a `None`.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub struct MovedColumns<'a> {
+    /// The number of rows.
+    pub rows: usize,
+    /// Annual mean temperature, °C.
+    pub temperature_c: Option<&'a [f64]>,
+    /// Annual mean relative humidity, %.
+    pub relative_humidity_pct: Option<&'a [f64]>,
+    /// Annual mean SO2 deposition, mg/(m²·d).
+    pub so2_mg_m2_day: Option<&'a [f64]>,
+    /// Annual mean chloride deposition, mg/(m²·d).
+    pub chloride_mg_m2_day: Option<&'a [f64]>,
+    /// Years required.
+    pub required_years: Option<&'a [f64]>,
+    /// Shelter.
+    pub shelter: Option<&'a [Option<Shelter>]>,
+}
+
+/// Results of a table with their cost.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub struct RowAnswers {
+    /// The results, rows one after the other, each with its builds.
+    pub output: Output,
+    /// Cost of a thousand pieces over the required years of each result; NaN where the row has none.
+    pub cost_per_thousand: Vec<f64>,
+}
+
+/// A brief and its builds, prepared for tables that move some of its inputs.
+///
+/// ```
+/// use overcoat::{brief::Brief, catalog::Catalog, finish::Build, rank::rank};
+/// use overcoat::whatif::{MovedColumns, Rows};
+/// let brief = Brief::from_json(r#"{
+///     "schema": "overcoat.brief.v1",
+///     "name": "brackets by the sea",
+///     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+///     "duty": {"place": "coastal", "required_years": 5}
+/// }"#)?;
+/// let rows = Rows::new(&brief, None, Catalog::built_in())?;
+/// let years = [2.0, 5.0, 10.0];
+/// let found = rows.run(&MovedColumns { rows: 3, required_years: Some(&years), ..Default::default() }, 1)?;
+/// let best = rank(&brief, Catalog::built_in())?.best().unwrap().clone();
+/// let code = rows.builds().iter().position(|build| *build == best.build).unwrap();
+/// assert_eq!(found.output.score[rows.builds().len() + code], best.score.value);
+/// # Ok::<(), overcoat::Error>(())
+/// ```
+#[derive(Debug, Clone)]
+pub struct Rows<'a> {
+    brief: Brief,
+    catalog: &'a Catalog,
+    sweep: Sweep,
+    /// Whether the place changes nothing of a row whose four inputs are known.
+    plain_place: bool,
+    /// Place of each build in the order of their names, which settles a tie.
+    by_name: Vec<usize>,
+    /// Rules that block each build, by shelter; asked for only where a table wants them.
+    blocking: OnceLock<Vec<Vec<String>>>,
+}
+
+/// Results of some rows, in memory that is used again.
+#[derive(Debug, Default)]
+pub(super) struct PartAnswers {
+    pub(super) output: Output,
+    /// Cost of each result where it was asked for, else nothing.
+    pub(super) cost_per_thousand: Vec<f64>,
+    /// Why each row has no result, or a weaker one.
+    pub(super) status: Vec<u8>,
+    /// Rules that block each result, where rows were ranked.
+    blocked_by: Vec<String>,
+}
+
+/// What a thread keeps from part to part.
+#[derive(Debug, Default)]
+pub(super) struct PartScratch {
+    rows: Scratch,
+    filled: [Vec<f64>; 4],
+}
+
+impl PartAnswers {
+    /// Rows without a result.
+    pub(super) fn refuse(&mut self, rows: usize, builds: usize, status: u8) {
+        self.clear();
+        self.status.resize(rows, status);
+        for _ in 0..rows {
+            self.push_none(builds);
+        }
+    }
+
+    fn clear(&mut self) {
+        self.output.resize(0);
+        self.cost_per_thousand.clear();
+        self.status.clear();
+        self.blocked_by.clear();
+    }
+
+    fn push_none(&mut self, builds: usize) {
+        let Self { output, cost_per_thousand, blocked_by, .. } = self;
+        let results = output.score.len() + builds;
+        for column in [
+            &mut output.first_year_loss_um,
+            &mut output.median_years,
+            &mut output.p10_years,
+            &mut output.p90_years,
+            &mut output.probability_ok,
+            &mut output.score,
+            cost_per_thousand,
+        ] {
+            column.resize(results, f64::NAN);
+        }
+        output.category.resize(results, None);
+        output.blocked.resize(results, false);
+        blocked_by.resize(results, String::new());
+    }
+}
+
+impl<'a> Rows<'a> {
+    /// Prepares a brief with the builds to compare; `None` takes those that [`rank`](crate::rank::rank()) would.
+    ///
+    /// # Errors
+    /// Those of [`Sweep::new`].
+    pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &'a Catalog) -> Result<Self> {
+        let sweep = Sweep::new(brief, builds, catalog)?;
+        let place = brief.duty.place.as_deref().map(|name| catalog.place(name)).transpose()?;
+        let plain_place = place.is_none_or(|place| {
+            !place.climate_controlled
+                && (place.first_year_steel_loss_um.is_none() || place.shelter != Shelter::Indoor)
+        });
+        let mut names: Vec<usize> = (0..sweep.builds().len()).collect();
+        names.sort_by_key(|code| sweep.builds().get(*code));
+        let mut by_name = vec![0; names.len()];
+        for (place, code) in names.into_iter().enumerate() {
+            if let Some(slot) = by_name.get_mut(code) {
+                *slot = place;
+            }
+        }
+        Ok(Self { brief: brief.clone(), catalog, sweep, plain_place, by_name, blocking: OnceLock::new() })
+    }
+
+    /// The builds, in the order of their codes.
+    pub fn builds(&self) -> &[Build] {
+        self.sweep.builds()
+    }
+
+    /// Whether a table with these columns goes through the kernel; otherwise its rows are ranked one by one.
+    pub fn by_kernel(&self, columns: &MovedColumns<'_>) -> bool {
+        let duty = &self.brief.duty;
+        self.plain_place
+            && duty.first_year_steel_loss_um.is_none()
+            && (columns.temperature_c.is_some() || duty.temperature_c.is_some())
+            && (columns.relative_humidity_pct.is_some() || duty.relative_humidity_pct.is_some())
+            && (columns.so2_mg_m2_day.is_some() || duty.so2_mg_m2_day.is_some())
+            && (columns.chloride_mg_m2_day.is_some() || duty.chloride_mg_m2_day.is_some())
+    }
+
+    /// Computes every build at every row: what [`rank`](crate::rank::rank()) says of it for the brief with the row's
+    /// values put in, to 12 figures. A row with a bad value has no results but a [`Reason`].
+    ///
+    /// `threads` is the number of threads of the kernel, 0 for as many as the machine has; the results are the same
+    /// bits for any.
+    ///
+    /// # Errors
+    /// Columns of another length than `rows`; what [`rank`](crate::rank::rank()) refuses in the brief besides the
+    /// moved values.
+    pub fn run(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<RowAnswers> {
+        columns.check()?;
+        if self.by_kernel(columns) { self.run_kernel(columns, threads) } else { self.rank_rows(columns) }
+    }
+
+    fn run_kernel(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<RowAnswers> {
+        let duty = &self.brief.duty;
+        let fill = |column: Option<&[f64]>, value: Option<f64>| match column {
+            Some(column) => column.to_vec(),
+            None => vec![value.unwrap_or(f64::NAN); columns.rows],
+        };
+        let temperature_c = fill(columns.temperature_c, duty.temperature_c);
+        let relative_humidity_pct = fill(columns.relative_humidity_pct, duty.relative_humidity_pct);
+        let so2_mg_m2_day = fill(columns.so2_mg_m2_day, duty.so2_mg_m2_day);
+        let chloride_mg_m2_day = fill(columns.chloride_mg_m2_day, duty.chloride_mg_m2_day);
+        let columns = Columns {
+            temperature_c: &temperature_c,
+            relative_humidity_pct: &relative_humidity_pct,
+            so2_mg_m2_day: &so2_mg_m2_day,
+            chloride_mg_m2_day: &chloride_mg_m2_day,
+            required_years: columns.required_years,
+            shelter: columns.shelter,
+        };
+        let mut output = Output::default();
+        self.sweep.run(&columns, &mut output, threads)?;
+        let cost_per_thousand = self.sweep.costs_per_thousand(&columns, &output)?;
+        Ok(RowAnswers { output, cost_per_thousand })
+    }
+
+    /// Probability that is asked for.
+    pub(super) fn target(&self) -> f64 {
+        self.brief.wants.target_probability.unwrap_or(USUAL_TARGET)
+    }
+
+    /// Computes some rows; where `strict`, a row that no place can have is an error.
+    pub(super) fn run_part(
+        &self,
+        columns: &MovedColumns<'_>,
+        strict: bool,
+        scratch: &mut PartScratch,
+        answers: &mut PartAnswers,
+    ) -> Result<()> {
+        if !self.by_kernel(columns) {
+            return self.rank_part(columns, strict, answers);
+        }
+        let duty = &self.brief.duty;
+        let [for_t, for_rh, for_so2, for_chloride] = &mut scratch.filled;
+        let plain = Columns {
+            temperature_c: filled(columns.temperature_c, duty.temperature_c, columns.rows, for_t),
+            relative_humidity_pct: filled(
+                columns.relative_humidity_pct,
+                duty.relative_humidity_pct,
+                columns.rows,
+                for_rh,
+            ),
+            so2_mg_m2_day: filled(columns.so2_mg_m2_day, duty.so2_mg_m2_day, columns.rows, for_so2),
+            chloride_mg_m2_day: filled(
+                columns.chloride_mg_m2_day,
+                duty.chloride_mg_m2_day,
+                columns.rows,
+                for_chloride,
+            ),
+            required_years: columns.required_years,
+            shelter: columns.shelter,
+        };
+        let builds = self.builds().len();
+        answers.cost_per_thousand.clear();
+        answers.blocked_by.clear();
+        answers.output.resize(columns.rows * builds);
+        run_rows(&self.sweep.plan, &plain, answers.output.slices(), &mut scratch.rows);
+        answers.status.clear();
+        answers.status.extend(answers.output.reason.iter().step_by(builds.max(1)).map(|reason| *reason as u8));
+        Ok(())
+    }
+
+    fn rank_part(&self, columns: &MovedColumns<'_>, strict: bool, answers: &mut PartAnswers) -> Result<()> {
+        answers.clear();
+        let builds = self.builds();
+        let lot = Lot::of(&self.brief.part, &mut Vec::new())?;
+        for row in 0..columns.rows {
+            let inputs = columns.inputs(row);
+            let reason = Reason::of(&inputs, inputs.numbers_are_usual());
+            let ranked = if reason.has_result() {
+                self.rank_row(&columns.brief(&self.brief, row), lot, answers).map(|reason| reason as u8)
+            } else {
+                Ok(reason as u8)
+            };
+            let status = match ranked {
+                Ok(status) => status,
+                Err(error) if strict => return Err(error),
+                Err(error) => status_of(&error),
+            };
+            if !has_result(status) {
+                answers.push_none(builds.len());
+            }
+            answers.status.push(status);
+        }
+        Ok(())
+    }
+
+    /// The results of one row, or none of them.
+    fn rank_row(&self, brief: &Brief, lot: Lot, answers: &mut PartAnswers) -> Result<Reason> {
+        let exposure = Exposure::of(brief, self.catalog)?;
+        let indoors = exposure.shelter == Shelter::Indoor && exposure.atmosphere.inputs.is_some();
+        let question = Question::new(brief, &exposure, lot, self.catalog)?;
+        let options = self.builds().iter().map(|build| question.option(build.clone())).collect::<Result<Vec<_>>>()?;
+        let output = &mut answers.output;
+        for option in options {
+            output.first_year_loss_um.push(exposure.atmosphere.first_year_steel_loss_um);
+            output.category.push(Some(exposure.atmosphere.category));
+            output.median_years.push(option.outlook.median_years);
+            output.p10_years.push(option.outlook.p10_years);
+            output.p90_years.push(option.outlook.p90_years);
+            output.probability_ok.push(option.outlook.probability_ok);
+            output.score.push(option.score.value);
+            output.blocked.push(option.blocked);
+            answers.cost_per_thousand.push(option.cost.per_thousand);
+            answers.blocked_by.push(option.blocked_by().unwrap_or_default());
+        }
+        let extrapolated = indoors || !exposure.atmosphere.extrapolations.is_empty();
+        Ok(if extrapolated { Reason::Extrapolated } else { Reason::Ok })
+    }
+
+    /// Fills in the cost of every result, where that was not done yet.
+    pub(super) fn fill_costs(&self, columns: &MovedColumns<'_>, answers: &mut PartAnswers) {
+        let PartAnswers { output, cost_per_thousand, .. } = answers;
+        if cost_per_thousand.len() == output.score.len() {
+            return;
+        }
+        cost_per_thousand.clear();
+        let builds = self.builds().len().max(1);
+        for (row, medians) in output.median_years.chunks(builds).enumerate() {
+            for (build, median_years) in medians.iter().enumerate() {
+                cost_per_thousand.push(self.kernel_cost(columns, row, build, *median_years));
+            }
+        }
+    }
+
+    /// The cost of one result, NaN where it has none.
+    pub(super) fn cost_at(
+        &self,
+        columns: &MovedColumns<'_>,
+        row: usize,
+        build: usize,
+        answers: &PartAnswers,
+    ) -> f64 {
+        let place = row * self.builds().len() + build;
+        match answers.cost_per_thousand.get(place) {
+            Some(cost) => *cost,
+            None => answers
+                .output
+                .median_years
+                .get(place)
+                .map_or(f64::NAN, |median_years| self.kernel_cost(columns, row, build, *median_years)),
+        }
+    }
+
+    fn kernel_cost(&self, columns: &MovedColumns<'_>, row: usize, build: usize, median_years: f64) -> f64 {
+        let at = |column: &[f64]| column.get(row).copied().unwrap_or(f64::NAN);
+        let required_years = columns.required_years.map_or(self.brief.duty.required_years, at);
+        let shelter = self.shelter_at(columns, row);
+        if median_years.is_nan() { f64::NAN } else { self.sweep.cost_of(build, shelter, required_years, median_years) }
+    }
+
+    fn shelter_at(&self, columns: &MovedColumns<'_>, row: usize) -> Option<Shelter> {
+        columns.shelter.map_or(self.sweep.brief.duty.shelter, |column| column.get(row).copied().flatten())
+    }
+
+    /// The first of the builds of a row, as a ranking orders them.
+    pub(super) fn best_of(&self, columns: &MovedColumns<'_>, row: usize, answers: &PartAnswers) -> usize {
+        let builds = self.builds().len();
+        let at = |column: &[f64], build: usize| column.get(row * builds + build).copied().unwrap_or(f64::NAN);
+        let output = &answers.output;
+        let blocked = |build: usize| output.blocked.get(row * builds + build).copied().unwrap_or(true);
+        let order = |a: usize, b: usize| {
+            let more = |column: &[f64]| at(column, b).total_cmp(&at(column, a));
+            let cost = |build| self.cost_at(columns, row, build, answers);
+            blocked(a)
+                .cmp(&blocked(b))
+                .then(more(&output.score))
+                .then(more(&output.probability_ok))
+                .then_with(|| cost(a).total_cmp(&cost(b)))
+                .then_with(|| self.by_name.get(a).cmp(&self.by_name.get(b)))
+        };
+        (1..builds).fold(0, |best, build| if order(build, best) == Ordering::Less { build } else { best })
+    }
+
+    /// Which rules block a result of the row, joined by commas.
+    pub(super) fn blocked_by(
+        &self,
+        columns: &MovedColumns<'_>,
+        row: usize,
+        build: usize,
+        answers: &PartAnswers,
+    ) -> String {
+        let builds = self.builds().len();
+        if let Some(blocked_by) = answers.blocked_by.get(row * builds + build) {
+            return blocked_by.clone();
+        }
+        let shelter = self.shelter_at(columns, row).unwrap_or(Shelter::Open);
+        let blocking = self.blocking.get_or_init(|| self.blocking_rules().unwrap_or_default());
+        let mut rules = blocking.get(shelter as usize * builds + build).cloned().unwrap_or_default();
+        if let Some(limit) = self.brief.wants.cost_limit_per_thousand
+            && self.cost_at(columns, row, build, answers) > limit
+        {
+            rules.push("cost.limit".to_owned());
+        }
+        rules.join(", ")
+    }
+
+    /// Results of one key are blocked by the same rules; none where that was found row by row.
+    pub(super) fn blocker_key(
+        &self,
+        columns: &MovedColumns<'_>,
+        row: usize,
+        build: usize,
+        answers: &PartAnswers,
+    ) -> Option<usize> {
+        if !answers.blocked_by.is_empty() {
+            return None;
+        }
+        let limit = self.brief.wants.cost_limit_per_thousand;
+        let over = limit.is_some_and(|limit| self.cost_at(columns, row, build, answers) > limit);
+        let shelter = self.shelter_at(columns, row).unwrap_or(Shelter::Open);
+        Some(2 * (shelter as usize * self.builds().len() + build) + usize::from(over))
+    }
+
+    /// Rules that block each build whatever the row, by shelter and build.
+    fn blocking_rules(&self) -> Result<Vec<Vec<String>>> {
+        let lot = Lot::of(&self.brief.part, &mut Vec::new())?;
+        let mut blocking = Vec::new();
+        for &shelter in Shelter::ALL {
+            let mut brief = self.sweep.brief.clone();
+            let duty = &mut brief.duty;
+            (duty.temperature_c, duty.relative_humidity_pct) = (Some(10.0), Some(75.0));
+            (duty.so2_mg_m2_day, duty.chloride_mg_m2_day) = (Some(5.0), Some(3.0));
+            duty.shelter = Some(shelter);
+            brief.wants.cost_limit_per_thousand = None;
+            let exposure = Exposure::of(&brief, self.catalog)?;
+            let question = Question::new(&brief, &exposure, lot, self.catalog)?;
+            for build in self.builds() {
+                let findings = question.option(build.clone())?.findings;
+                let blocks = findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
+                blocking.push(blocks.map(|finding| finding.rule.to_string()).collect());
+            }
+        }
+        Ok(blocking)
+    }
+
+    fn rank_rows(&self, columns: &MovedColumns<'_>) -> Result<RowAnswers> {
+        let mut part = PartAnswers::default();
+        self.rank_part(columns, true, &mut part)?;
+        let PartAnswers { mut output, cost_per_thousand, status, .. } = part;
+        let builds = self.builds().len();
+        for status in status {
+            let reason = Reason::ALL.get(usize::from(status)).copied().unwrap_or(Reason::Ok);
+            output.build.extend((0..builds).map(code_of));
+            output.reason.extend(std::iter::repeat_n(reason, builds));
+        }
+        Ok(RowAnswers { output, cost_per_thousand })
+    }
+}
+
+/// A column, or as many times the value of the brief.
+fn filled<'a>(
+    column: Option<&'a [f64]>,
+    value: Option<f64>,
+    rows: usize,
+    scratch: &'a mut Vec<f64>,
+) -> &'a [f64] {
+    if let Some(column) = column {
+        return column;
+    }
+    scratch.clear();
+    scratch.resize(rows, value.unwrap_or(f64::NAN));
+    scratch
+}
+
+impl RowAnswers {
+    /// Adds the results of the rows that follow.
+    pub fn extend(&mut self, next: Self) {
+        let Self { output, cost_per_thousand } = next;
+        let own = &mut self.output;
+        own.build.extend(output.build);
+        own.first_year_loss_um.extend(output.first_year_loss_um);
+        own.category.extend(output.category);
+        own.median_years.extend(output.median_years);
+        own.p10_years.extend(output.p10_years);
+        own.p90_years.extend(output.p90_years);
+        own.probability_ok.extend(output.probability_ok);
+        own.score.extend(output.score);
+        own.blocked.extend(output.blocked);
+        own.reason.extend(output.reason);
+        self.cost_per_thousand.extend(cost_per_thousand);
+    }
+}
+
+/// A sweep takes no more builds than there are codes.
+fn code_of(build: usize) -> u16 {
+    u16::try_from(build).unwrap_or(u16::MAX)
+}
+
+impl MovedColumns<'_> {
+    /// At most `rows` rows from `start` on.
+    #[must_use]
+    pub fn part(&self, start: usize, rows: usize) -> Self {
+        fn cut<T>(column: Option<&[T]>, start: usize, rows: usize) -> Option<&[T]> {
+            column.map(|column| {
+                let rest = column.get(start..).unwrap_or_default();
+                rest.get(..rows).unwrap_or(rest)
+            })
+        }
+        Self {
+            rows: self.rows.saturating_sub(start).min(rows),
+            temperature_c: cut(self.temperature_c, start, rows),
+            relative_humidity_pct: cut(self.relative_humidity_pct, start, rows),
+            so2_mg_m2_day: cut(self.so2_mg_m2_day, start, rows),
+            chloride_mg_m2_day: cut(self.chloride_mg_m2_day, start, rows),
+            required_years: cut(self.required_years, start, rows),
+            shelter: cut(self.shelter, start, rows),
+        }
+    }
+
+    fn numbers(&self) -> [(&'static str, Option<&[f64]>); 5] {
+        [
+            ("temperature_c", self.temperature_c),
+            ("relative_humidity_pct", self.relative_humidity_pct),
+            ("so2_mg_m2_day", self.so2_mg_m2_day),
+            ("chloride_mg_m2_day", self.chloride_mg_m2_day),
+            ("required_years", self.required_years),
+        ]
+    }
+
+    fn check(&self) -> Result<()> {
+        let lengths = self.numbers().map(|(name, column)| (name, column.map(<[f64]>::len)));
+        let shelter = ("shelter", self.shelter.map(<[Option<Shelter>]>::len));
+        for (column, length) in lengths.into_iter().chain([shelter]) {
+            if let Some(length) = length
+                && length != self.rows
+            {
+                return Err(table_error(
+                    column,
+                    None,
+                    format!("it has {length} rows where {} were expected", self.rows),
+                    "Give columns of equal length.",
+                ));
+            }
+        }
+        Ok(())
+    }
+
+    /// The values of a row, with usual ones where there is no column, so that only the columns are judged.
+    fn inputs(&self, row: usize) -> RowInputs {
+        let at = |column: Option<&[f64]>, usual: f64| {
+            column.map_or(usual, |column| column.get(row).copied().unwrap_or(f64::NAN))
+        };
+        let chloride_mg_m2_day = at(self.chloride_mg_m2_day, 5.0);
+        RowInputs {
+            temperature_c: at(self.temperature_c, 10.0),
+            relative_humidity_pct: at(self.relative_humidity_pct, 75.0),
+            so2_mg_m2_day: at(self.so2_mg_m2_day, 5.0),
+            chloride_mg_m2_day,
+            total_chloride_mg_m2_day: chloride_mg_m2_day,
+            required_years: at(self.required_years, 5.0),
+            shelter: self.shelter.map_or(Some(Shelter::Open), |column| column.get(row).copied().flatten()),
+        }
+    }
+
+    /// The brief with the values of a row.
+    fn brief(&self, brief: &Brief, row: usize) -> Brief {
+        let at = |column: Option<&[f64]>| column.and_then(|column| column.get(row).copied());
+        let mut moved = brief.clone();
+        let duty = &mut moved.duty;
+        duty.temperature_c = at(self.temperature_c).or(duty.temperature_c);
+        duty.relative_humidity_pct = at(self.relative_humidity_pct).or(duty.relative_humidity_pct);
+        duty.so2_mg_m2_day = at(self.so2_mg_m2_day).or(duty.so2_mg_m2_day);
+        duty.chloride_mg_m2_day = at(self.chloride_mg_m2_day).or(duty.chloride_mg_m2_day);
+        duty.required_years = at(self.required_years).unwrap_or(duty.required_years);
+        duty.shelter = self.shelter.and_then(|column| column.get(row).copied().flatten()).or(duty.shelter);
+        moved
+    }
+}

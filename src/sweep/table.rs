@@ -1,0 +1,624 @@
+//! Tables whose columns are any fields of the duty: every build at every row, or the best of each row, and only the
+//! columns that are asked for.
+//!
+//! The numbers of the air, the required years and the shelter move by row. All other fields that a table has make a
+//! brief of their own for each combination of their values (a *variant*). Rows go in runs of one variant through the
+//! kernel where the four inputs of the air are known, and are ranked one by one where a described place, a measured
+//! loss or a distance to the sea still speaks. Results are computed in memory that stays in the cache; what is asked
+//! for is copied out of it, so that nothing else is ever written.
+
+use std::collections::HashMap;
+use std::ops::Range;
+use std::sync::{LazyLock, Mutex, MutexGuard, PoisonError};
+
+use serde_json::Value;
+
+use crate::Result;
+use crate::brief::{Brief, Field};
+use crate::catalog::Catalog;
+use crate::error::{Error, invalid, table_error, unknown};
+use crate::finish::Build;
+use crate::rank::candidates;
+use crate::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
+use crate::sweep::tasks::run_tasks;
+use crate::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
+
+/// The columns of results, in their order.
+pub const RESULT_COLUMNS: [&str; 17] = [
+    "build",
+    "base_metal",
+    "treatment",
+    "films",
+    "category",
+    "first_year_loss_um",
+    "median_years",
+    "p10_years",
+    "p90_years",
+    "probability_ok",
+    "cost_per_thousand",
+    "currency",
+    "score",
+    "met",
+    "blocked",
+    "blocked_by",
+    "row_status",
+];
+
+/// Fields that a row moves without a brief of its own.
+pub(crate) const ROW_FIELDS: [&str; 6] = [
+    "temperature_c",
+    "relative_humidity_pct",
+    "so2_mg_m2_day",
+    "chloride_mg_m2_day",
+    "required_years",
+    "shelter",
+];
+
+/// Code of what blocks a build that nothing blocks.
+#[doc(hidden)]
+pub const NOT_BLOCKED: u16 = u16::MAX;
+
+/// The words of `row_status` in the order of their codes: those of [`Reason`], then each field of a brief that a row
+/// may give wrongly or leave out.
+pub fn row_status_words() -> &'static [String] {
+    static WORDS: LazyLock<Vec<String>> = LazyLock::new(|| {
+        let reasons = Reason::ALL.iter().map(|reason| reason.name().to_owned());
+        let fields = Field::all().iter().filter(|field| field.section == "duty");
+        let fields = fields.flat_map(|field| [format!("{}_missing", field.name), format!("{}_refused", field.name)]);
+        let mut words: Vec<String> = reasons.collect();
+        for word in fields.chain(std::iter::once(REFUSED.to_owned())) {
+            if !words.contains(&word) {
+                words.push(word);
+            }
+        }
+        words
+    });
+    &WORDS
+}
+
+/// A row refused for what is no field of the duty.
+const REFUSED: &str = "refused";
+
+/// The code of the word that says why a row was refused.
+pub(super) fn status_of(error: &Error) -> u8 {
+    let field = error.field();
+    let field = field.strip_prefix("duty.").unwrap_or(field);
+    let end = if matches!(error, Error::Value(value) if value.value == "missing") { "missing" } else { "refused" };
+    let words = row_status_words();
+    // the field itself, or the one that it is a part of
+    let named = std::iter::successors(Some(field), |name| Some(name.rsplit_once('.')?.0))
+        .find_map(|name| words.iter().position(|word| word.strip_suffix(end) == Some(&format!("{name}_"))));
+    let code = named.or_else(|| words.iter().position(|word| word == REFUSED));
+    code.and_then(|code| u8::try_from(code).ok()).unwrap_or(u8::MAX)
+}
+
+/// Fields of a table that rows do not move by themselves: their distinct values, and which combination of them each
+/// row has.
+#[doc(hidden)]
+#[derive(Debug, Clone, Default)]
+pub struct Variants {
+    /// Which fields, each with its distinct cells.
+    columns: Vec<(&'static Field, Vec<Cell>)>,
+    /// A place in the cells of each column.
+    combinations: Vec<Vec<u32>>,
+    /// Which combination each row has; empty where all have the only one.
+    of_row: Vec<u32>,
+}
+
+/// A cell of such a field.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) enum Cell {
+    /// Nothing is said: the field is as the brief has it.
+    Empty,
+    /// What it says.
+    Value(Value),
+    /// What the field does not take, as it stands.
+    Unreadable(String),
+}
+
+impl Variants {
+    /// Of columns, each with its distinct cells and the place of each row's cell among them.
+    pub(crate) fn of(columns: Vec<(&'static Field, Vec<Cell>, Vec<u32>)>) -> Self {
+        let mut combinations: Vec<Vec<u32>> = vec![Vec::new()];
+        let mut of_row: Vec<u32> = Vec::new();
+        let mut named = Vec::with_capacity(columns.len());
+        for (field, cells, places) in columns {
+            let mut known = HashMap::new();
+            let mut next: Vec<Vec<u32>> = Vec::new();
+            of_row.resize(places.len(), 0);
+            for (before, place) in of_row.iter_mut().zip(places) {
+                *before = *known.entry((*before, place)).or_insert_with(|| {
+                    let mut combination = combinations.get(*before as usize).cloned().unwrap_or_default();
+                    combination.push(place);
+                    next.push(combination);
+                    u32::try_from(next.len() - 1).unwrap_or(u32::MAX)
+                });
+            }
+            combinations = next;
+            named.push((field, cells));
+        }
+        Self { columns: named, combinations, of_row }
+    }
+
+    fn values(&self, combination: &[u32]) -> Result<Vec<(&'static str, Value)>> {
+        let mut values = Vec::with_capacity(self.columns.len());
+        for ((field, cells), place) in self.columns.iter().zip(combination) {
+            match cells.get(*place as usize) {
+                Some(Cell::Value(value)) => values.push((field.name.as_str(), value.clone())),
+                Some(Cell::Unreadable(text)) => {
+                    let full = format!("{}.{}", field.section, field.name);
+                    return Err(invalid(&full, text, "a value of this field", "Write it as a brief does."));
+                }
+                Some(Cell::Empty) | None => {}
+            }
+        }
+        Ok(values)
+    }
+}
+
+/// Where the rows of a table come from.
+#[doc(hidden)]
+pub trait RowSource: Sync {
+    /// What a thread keeps between parts.
+    type Scratch: Default;
+
+    /// How many rows there are.
+    fn rows(&self) -> usize;
+
+    /// The end of the piece of memory in which a row lies: no part goes beyond it.
+    fn end_of_piece(&self, row: usize) -> usize;
+
+    /// The moved columns of some rows of one piece.
+    fn part<'a>(&'a self, rows: Range<usize>, scratch: &'a mut Self::Scratch) -> MovedColumns<'a>;
+
+    /// Which of the numbers and the shelter of [`ROW_FIELDS`] the table has.
+    fn has(&self, name: &str) -> bool;
+}
+
+/// A table and its builds, prepared.
+#[doc(hidden)]
+pub struct TableSweep<'a, S> {
+    source: &'a S,
+    of_row: Vec<u32>,
+    variants: Vec<Variant<'a>>,
+    builds: Vec<Build>,
+    currency: String,
+    best_only: bool,
+    strict: bool,
+    /// What blocks builds, by code.
+    blockers: Mutex<Vec<String>>,
+}
+
+/// The brief of rows that agree in all but what a row moves.
+struct Variant<'a> {
+    rows: std::result::Result<Rows<'a>, u8>,
+    /// The codes of its builds.
+    builds: Vec<u16>,
+    by_kernel: bool,
+}
+
+/// What is asked of a table.
+#[doc(hidden)]
+#[derive(Debug, Clone, Copy, Default)]
+pub struct Asked<'a> {
+    pub builds: Option<&'a [Build]>,
+    /// The best build of each row alone.
+    pub best_only: bool,
+    /// A value that a row cannot have is an error, not a row without a result.
+    pub strict: bool,
+}
+
+/// Memory for results, one element each; an empty column is not asked for.
+#[doc(hidden)]
+#[derive(Debug, Default)]
+pub struct ResultSlices<'a> {
+    /// Row of the table, from 0.
+    pub row: &'a mut [u32],
+    /// Code of the build; that of no build is one more than there are.
+    pub build: &'a mut [u16],
+    pub category: &'a mut [u8],
+    pub first_year_loss_um: &'a mut [f64],
+    pub median_years: &'a mut [f64],
+    pub p10_years: &'a mut [f64],
+    pub p90_years: &'a mut [f64],
+    pub probability_ok: &'a mut [f64],
+    pub cost_per_thousand: &'a mut [f64],
+    pub score: &'a mut [f64],
+    pub met: &'a mut [bool],
+    pub blocked: &'a mut [bool],
+    pub blocked_by: &'a mut [u16],
+    pub row_status: &'a mut [u8],
+}
+
+impl ResultSlices<'_> {
+    /// Takes the first `results` results out.
+    pub fn take(&mut self, results: usize) -> Self {
+        #[expect(clippy::mut_mut, reason = "the slice itself is shortened")]
+        fn front<'a, T>(column: &mut &'a mut [T], results: usize) -> &'a mut [T] {
+            let all = std::mem::take(column);
+            let (front, rest) = all.split_at_mut(results.min(all.len()));
+            *column = rest;
+            front
+        }
+        ResultSlices {
+            row: front(&mut self.row, results),
+            build: front(&mut self.build, results),
+            category: front(&mut self.category, results),
+            first_year_loss_um: front(&mut self.first_year_loss_um, results),
+            median_years: front(&mut self.median_years, results),
+            p10_years: front(&mut self.p10_years, results),
+            p90_years: front(&mut self.p90_years, results),
+            probability_ok: front(&mut self.probability_ok, results),
+            cost_per_thousand: front(&mut self.cost_per_thousand, results),
+            score: front(&mut self.score, results),
+            met: front(&mut self.met, results),
+            blocked: front(&mut self.blocked, results),
+            blocked_by: front(&mut self.blocked_by, results),
+            row_status: front(&mut self.row_status, results),
+        }
+    }
+}
+
+impl<'a, S: RowSource> TableSweep<'a, S> {
+    /// Prepares the variants of a table.
+    ///
+    /// Where the table has all four inputs of the air, they replace the brief's own ways to it.
+    pub fn new(
+        brief: &Brief,
+        source: &'a S,
+        variants: Variants,
+        asked: Asked<'_>,
+        catalog: &'a Catalog,
+    ) -> Result<Self> {
+        let mut base = brief.clone();
+        if let Some(builds) = asked.builds {
+            base.wants.builds = Some(builds.iter().map(wished).collect());
+        }
+        if ROW_FIELDS.iter().take(4).all(|name| source.has(name)) {
+            without_own_air(&mut base, catalog)?;
+        }
+        let mut builds: Vec<Build> = Vec::new();
+        let mut first_error = None;
+        let mut prepared = Vec::with_capacity(variants.combinations.len());
+        let no_rows = vec![Vec::new()];
+        let combinations = if variants.combinations.is_empty() { &no_rows } else { &variants.combinations };
+        for combination in combinations {
+            let made = variants.values(combination).and_then(|values| {
+                let brief = if values.is_empty() { base.clone() } else { base.replaced(values)? };
+                let (own, _) = candidates(&brief, catalog)?;
+                Rows::new(&brief, Some(&own), catalog)
+            });
+            let rows = match made {
+                Ok(rows) => Ok(rows),
+                // without a field that rows give, what is refused is the brief
+                Err(error) if asked.strict || variants.columns.is_empty() => return Err(error),
+                Err(error) => {
+                    let status = status_of(&error);
+                    first_error.get_or_insert(error);
+                    Err(status)
+                }
+            };
+            let own = rows.as_ref().map(|rows| codes_in(&mut builds, rows.builds())).unwrap_or_default();
+            let by_kernel = rows.as_ref().is_ok_and(|rows| rows.by_kernel(&source.part(0..0, &mut S::Scratch::default())));
+            prepared.push(Variant { rows, builds: own, by_kernel });
+        }
+        if builds.is_empty()
+            && let Some(error) = first_error
+        {
+            return Err(error);
+        }
+        if builds.len() >= usize::from(u16::MAX) {
+            return Err(invalid("builds", builds.len(), "less than 65535", "Ask in parts."));
+        }
+        let some = prepared.iter().find(|v| v.rows.is_ok()).map(|v| v.builds.clone()).unwrap_or_default();
+        for variant in prepared.iter_mut().filter(|variant| variant.rows.is_err()) {
+            variant.builds.clone_from(&some);
+        }
+        Ok(Self {
+            source,
+            of_row: variants.of_row,
+            variants: prepared,
+            builds,
+            currency: catalog.content().prices.currency.clone(),
+            best_only: asked.best_only,
+            strict: asked.strict,
+            blockers: Mutex::new(Vec::new()),
+        })
+    }
+
+    /// The builds, in the order of their codes.
+    pub fn builds(&self) -> &[Build] {
+        &self.builds
+    }
+
+    /// The currency of all costs.
+    pub fn currency(&self) -> &str {
+        &self.currency
+    }
+
+    /// What blocks builds, in the order of the codes.
+    pub fn blockers(&self) -> Vec<String> {
+        self.lock().clone()
+    }
+
+    fn lock(&self) -> MutexGuard<'_, Vec<String>> {
+        self.blockers.lock().unwrap_or_else(PoisonError::into_inner)
+    }
+
+    fn variant_of(&self, row: usize) -> usize {
+        self.of_row.get(row).map_or(0, |variant| *variant as usize)
+    }
+
+    fn results_of_row(&self, row: usize) -> usize {
+        if self.best_only {
+            return 1;
+        }
+        self.variants.get(self.variant_of(row)).map_or(0, |variant| variant.builds.len())
+    }
+
+    /// Whether all rows have one number of results.
+    pub fn results_each(&self) -> Option<usize> {
+        let mut lengths = self.variants.iter().map(|variant| variant.builds.len());
+        let first = lengths.next()?;
+        if self.best_only { Some(1) } else { lengths.all(|length| length == first).then_some(first) }
+    }
+
+    /// The number of results of some rows.
+    ///
+    /// # Errors
+    /// More than memory can hold.
+    pub fn results(&self, rows: Range<usize>) -> Result<usize> {
+        let count = rows.len();
+        let results = match self.results_each() {
+            Some(each) => count.checked_mul(each),
+            None => Some(rows.map(|row| self.results_of_row(row)).sum()),
+        };
+        results.filter(|results| fits_in_memory(*results)).ok_or_else(|| {
+            let reason = format!("{count} rows of {} builds are more than memory can hold", self.builds.len());
+            table_error("temperature_c", None, reason, "Sweep the table in parts.")
+        })
+    }
+
+    /// Rows that are computed between two looks at Ctrl-C: some tens of milliseconds.
+    pub fn rows_at_a_time(&self) -> usize {
+        let results = if self.variants.iter().all(|variant| variant.by_kernel) { 1_000_000 } else { 4_000 };
+        (results / self.builds.len().max(1)).max(1)
+    }
+
+    /// Computes some rows; `out` has room for exactly their results.
+    ///
+    /// # Errors
+    /// Where rows are judged strictly, what a row has that no place can have.
+    pub fn run(&self, rows: Range<usize>, mut out: ResultSlices<'_>, threads: usize) -> Result<()> {
+        let most = TASK_RESULTS.div_ceil(self.builds.len().max(1));
+        let mut tasks = Vec::new();
+        let mut start = rows.start;
+        while start < rows.end {
+            let end = self.source.end_of_piece(start).min(start + most).min(rows.end);
+            let results = (start..end).map(|row| self.results_of_row(row)).sum();
+            tasks.push((start..end, out.take(results)));
+            start = end;
+        }
+        let failure: Mutex<Option<(usize, Error)>> = Mutex::new(None);
+        run_tasks(tasks, threads, |(rows, out), scratch: &mut Scratch<S::Scratch>| {
+            let first = rows.start;
+            if let Err(error) = self.run_task(rows, out, scratch) {
+                let mut failure = failure.lock().unwrap_or_else(PoisonError::into_inner);
+                // the first row's, whatever thread was quicker
+                if failure.as_ref().is_none_or(|(row, _)| first < *row) {
+                    *failure = Some((first, error));
+                }
+            }
+        });
+        match failure.into_inner().unwrap_or_else(PoisonError::into_inner) {
+            Some((_, error)) => Err(error),
+            None => Ok(()),
+        }
+    }
+
+    fn run_task(
+        &self,
+        rows: Range<usize>,
+        mut out: ResultSlices<'_>,
+        scratch: &mut Scratch<S::Scratch>,
+    ) -> Result<()> {
+        let Scratch { input, part, answers } = scratch;
+        let mut start = rows.start;
+        while start < rows.end {
+            let code = self.variant_of(start);
+            let end = (start..rows.end).find(|row| self.variant_of(*row) != code).unwrap_or(rows.end);
+            let Some(variant) = self.variants.get(code) else { return Ok(()) };
+            let columns = self.source.part(start..end, input);
+            match &variant.rows {
+                Ok(of_variant) => of_variant.run_part(&columns, self.strict, part, answers)?,
+                Err(status) => answers.refuse(end - start, variant.builds.len(), *status),
+            }
+            let each = if self.best_only { 1 } else { variant.builds.len() };
+            let mut segment = out.take((end - start) * each);
+            self.emit(start, variant, &columns, answers, &mut segment);
+            start = end;
+        }
+        Ok(())
+    }
+
+    /// Copies what is asked for out of the answers of some rows of one variant.
+    fn emit(
+        &self,
+        first_row: usize,
+        variant: &Variant<'_>,
+        columns: &MovedColumns<'_>,
+        answers: &mut PartAnswers,
+        out: &mut ResultSlices<'_>,
+    ) {
+        let builds = variant.builds.len();
+        let rows = variant.rows.as_ref().ok();
+        let asks_cost = !out.cost_per_thousand.is_empty();
+        if let Some(rows) = rows
+            && asks_cost
+            && !self.best_only
+        {
+            rows.fill_costs(columns, answers);
+        }
+        let places: Vec<usize> = if self.best_only {
+            let best = |row| rows.map_or(0, |rows| rows.best_of(columns, row, answers));
+            (0..answers.status.len()).map(|row| row * builds + best(row)).collect()
+        } else {
+            Vec::new()
+        };
+        let place = |result: usize| places.get(result).copied().unwrap_or(result);
+        let output = &answers.output;
+        for (to, from) in [
+            (&mut out.first_year_loss_um, &output.first_year_loss_um),
+            (&mut out.median_years, &output.median_years),
+            (&mut out.p10_years, &output.p10_years),
+            (&mut out.p90_years, &output.p90_years),
+            (&mut out.probability_ok, &output.probability_ok),
+            (&mut out.score, &output.score),
+        ] {
+            if places.is_empty() && to.len() == from.len() {
+                to.copy_from_slice(from);
+                continue;
+            }
+            for (result, to) in to.iter_mut().enumerate() {
+                *to = from.get(place(result)).copied().unwrap_or(f64::NAN);
+            }
+        }
+        for (result, to) in out.cost_per_thousand.iter_mut().enumerate() {
+            let at = place(result);
+            *to = rows.map_or(f64::NAN, |r| r.cost_at(columns, at / builds.max(1), at % builds.max(1), answers));
+        }
+        let row_of = |result: usize| if self.best_only { result } else { result / builds.max(1) };
+        let has_result = |result: usize| has_result(answers.status.get(row_of(result)).copied().unwrap_or_default());
+        for (result, to) in out.row.iter_mut().enumerate() {
+            *to = u32::try_from(first_row + row_of(result)).unwrap_or(u32::MAX);
+        }
+        let none = u16::try_from(self.builds.len()).unwrap_or(u16::MAX);
+        for (result, to) in out.build.iter_mut().enumerate() {
+            // no build is the best of a row without a result
+            *to = if self.best_only && !has_result(result) {
+                none
+            } else {
+                variant.builds.get(place(result) % builds.max(1)).copied().unwrap_or(none)
+            };
+        }
+        for (result, to) in out.category.iter_mut().enumerate() {
+            *to = output.category.get(place(result)).copied().flatten().map_or(0, |category| category as u8);
+        }
+        for (result, to) in out.row_status.iter_mut().enumerate() {
+            *to = answers.status.get(row_of(result)).copied().unwrap_or_default();
+        }
+        for (result, to) in out.blocked.iter_mut().enumerate() {
+            *to = output.blocked.get(place(result)).copied().unwrap_or_default();
+        }
+        let target = rows.map_or(1.0, Rows::target);
+        for (result, to) in out.met.iter_mut().enumerate() {
+            let at = place(result);
+            let open = output.blocked.get(at) == Some(&false);
+            *to = open && output.probability_ok.get(at).is_some_and(|probability| *probability >= target);
+        }
+        let mut known: HashMap<usize, u16> = HashMap::new();
+        for (result, to) in out.blocked_by.iter_mut().enumerate() {
+            let at = place(result);
+            let (row, build) = (at / builds.max(1), at % builds.max(1));
+            *to = match (output.blocked.get(at), rows) {
+                (Some(true), Some(rows)) => {
+                    let code = || self.blocker_code(&rows.blocked_by(columns, row, build, answers));
+                    match rows.blocker_key(columns, row, build, answers) {
+                        Some(key) => *known.entry(key).or_insert_with(code),
+                        None => code(),
+                    }
+                }
+                _ => NOT_BLOCKED,
+            };
+        }
+    }
+
+    fn blocker_code(&self, blocker: &str) -> u16 {
+        let mut blockers = self.lock();
+        let place = blockers.iter().position(|known| known == blocker).unwrap_or_else(|| {
+            blockers.push(blocker.to_owned());
+            blockers.len() - 1
+        });
+        u16::try_from(place).unwrap_or(NOT_BLOCKED)
+    }
+}
+
+/// What a thread keeps from task to task.
+#[derive(Default)]
+struct Scratch<T> {
+    input: T,
+    part: PartScratch,
+    answers: PartAnswers,
+}
+
+/// Whether a row of this status has results.
+#[doc(hidden)]
+pub fn has_result(status: u8) -> bool {
+    Reason::ALL.get(usize::from(status)).is_some_and(|reason| reason.has_result())
+}
+
+/// The codes of builds in a list that takes up those that it lacks.
+fn codes_in(all: &mut Vec<Build>, own: &[Build]) -> Vec<u16> {
+    let mut codes = Vec::with_capacity(own.len());
+    for (index, build) in own.iter().enumerate() {
+        // mostly the same builds in the same order
+        let place = if all.get(index) == Some(build) { Some(index) } else { all.iter().position(|b| b == build) };
+        let place = place.unwrap_or_else(|| {
+            all.push(build.clone());
+            all.len() - 1
+        });
+        codes.push(u16::try_from(place).unwrap_or(u16::MAX));
+    }
+    codes
+}
+
+/// The brief without its own ways to the air; a described place leaves its shelter behind.
+fn without_own_air(brief: &mut Brief, catalog: &Catalog) -> Result<()> {
+    let duty = &mut brief.duty;
+    if let Some(name) = duty.place.take() {
+        let place = catalog.place(&name).map_err(|error| error.within("duty"))?;
+        duty.shelter = duty.shelter.or(Some(place.shelter));
+    }
+    duty.first_year_steel_loss_um = None;
+    Ok(())
+}
+
+/// Of the columns of a table, by place those that are fields of a brief and are obeyed; with `all` also fields of the
+/// part and the wants.
+///
+/// # Errors
+/// A column that is nearly a field of the duty; one that is named like a result or given twice.
+#[doc(hidden)]
+pub fn obeyed_columns(names: &[String], all: bool) -> Result<Vec<usize>> {
+    let mut obeyed: Vec<(usize, &'static Field)> = Vec::new();
+    for (place, name) in names.iter().enumerate() {
+        let field = Field::find(name).filter(|field| all || field.section == "duty");
+        if let Some(field) = field {
+            if obeyed.iter().any(|(_, known)| *known == field) {
+                return Err(table_error(name, None, "given twice", "Keep one of the two columns."));
+            }
+            obeyed.push((place, field));
+        } else if RESULT_COLUMNS.contains(&name.as_str()) {
+            let reason = "the results have a column of this name";
+            return Err(table_error(name, None, reason, "Rename yours, or leave it out."));
+        }
+    }
+    for name in names {
+        if Field::find(name).is_none()
+            && let Some(field) = Field::nearly(name)
+        {
+            let known = Field::all().iter().filter(|field| field.section == "duty").map(|f| f.name.as_str());
+            let Error::Name(mut error) = unknown(
+                name,
+                name,
+                known,
+                &format!("Rename the column to `{}` if it is meant, or to something else.", field.name),
+            ) else {
+                continue;
+            };
+            error.nearest = Some(field.name.clone());
+            return Err(error.into());
+        }
+    }
+    Ok(obeyed.into_iter().map(|(place, _)| place).collect())
+}

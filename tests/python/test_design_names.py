@@ -1,0 +1,319 @@
+"""The public names of the design, each called as an outsider guesses it."""
+
+import copy
+import inspect
+import json
+import pickle
+
+import numpy as np
+import pandas as pd
+import pint
+import polars as pl
+import pyarrow as pa
+import pytest
+
+import overcoat as oc
+
+COLUMNS = [
+    "build", "base_metal", "treatment", "films", "category", "first_year_loss_um", "median_years",
+    "p10_years", "p90_years", "probability_ok", "cost_per_thousand", "currency", "score", "met",
+    "blocked", "blocked_by", "row_status",
+]  # fmt: skip
+PART = {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}
+DUTY = {"place": "urban", "required_years": 3}
+BLACK = "steel_4_6 / hot_alkaline"
+WAX, POWDER = f"{BLACK} / hard_wax", f"{BLACK} / epoxy_electrocoat + polyester_powder"
+AIR = {
+    "temperature_c": [9.0, 12.0],
+    "relative_humidity_pct": [78.0, 80.0],
+    "so2_mg_m2_day": [3.0, 4.0],
+    "chloride_mg_m2_day": [2.0, 80.0],
+}
+UNITS = pint.UnitRegistry()
+
+
+@pytest.fixture(scope="module")
+def brief():
+    return oc.Brief(name="gate", part=PART, duty=DUTY, wants={"target_probability": 0.8})
+
+
+@pytest.fixture(scope="module")
+def ranking(brief):
+    return oc.rank(brief)
+
+
+def test_about_thirty_five_names_are_public_and_each_is_documented():
+    assert 30 <= len(oc.__all__) <= 40
+    for name in oc.__all__:
+        value = getattr(oc, name)
+        if callable(value):
+            assert inspect.getdoc(value), name
+
+
+# Briefs
+
+
+def test_a_brief_is_made_of_its_sections(brief):
+    assert brief.name == "gate"
+    assert brief == oc.Brief.from_dict(
+        {"name": "gate", "part": PART, "duty": DUTY, "wants": {"target_probability": 0.8}}
+    )
+    assert oc.Brief.from_dict(brief.to_dict()) == brief
+    assert oc.Brief.from_json(brief.to_json()) == brief
+    with pytest.raises(oc.OvercoatError, match="required_years"):
+        oc.Brief(part=PART, duty={"place": "urban", "requierd_years": 3})
+
+
+def test_sections_have_an_attribute_for_each_field(brief):
+    assert brief.duty.required_years == 3
+    assert brief.duty.place == "urban"
+    assert brief.duty.shelter is None
+    assert brief.part.base_metal == "steel_4_6"
+    assert brief.wants.target_probability == 0.8
+    assert {"required_years", "shelter", "heat_peak_c", "road_salt"} <= set(dir(brief.duty))
+    assert {"thread", "hardness_hv"} <= set(dir(brief.part))
+    assert oc.Brief(part=brief.part, duty=brief.duty, wants=brief.wants, name="gate") == brief
+    with pytest.raises(AttributeError, match="required_years"):
+        brief.duty.required_year  # noqa: B018
+    with pytest.raises(AttributeError, match="replace"):
+        brief.duty.required_years = 4
+    assert pickle.loads(pickle.dumps(brief.duty)) == brief.duty
+
+
+def test_replace_moves_fields_by_their_own_names(brief):
+    moved = brief.replace(required_years=5, place="rural")
+    assert (moved.duty.required_years, moved.duty.place) == (5, "rural")
+    assert brief.duty.required_years == 3
+    salted = brief.replace(**{"road_salt.months_per_year": 4})
+    assert salted.duty.road_salt.months_per_year == 4
+    assert brief.replace(target_probability=None).wants.target_probability is None
+    assert brief.replace(duty={"place": "rural", "required_years": 1}).duty.required_years == 1
+    with pytest.raises(oc.UnknownNameError, match="required_years"):
+        brief.replace(required_year=5)
+
+
+def test_quantities_are_converted_in_a_brief():
+    made = oc.Brief(part=PART, duty={"place": "rural", "required_years": UNITS.Quantity(18, "month")})
+    assert made.duty.required_years == pytest.approx(1.5)
+    hot = made.replace(heat_peak_c=UNITS.Quantity(285, "degF"))
+    assert hot.duty.heat_peak_c == pytest.approx(140.555, abs=0.01)
+    assert made.replace(heat_peak_c="285 °F").duty.heat_peak_c == pytest.approx(140.555, abs=0.01)
+
+
+# Catalogs and builds
+
+ENTRY = {
+    "schema": "overcoat.catalog.v1",
+    "name": "trial",
+    "sources": {"own": {"firmness": "own_records", "citation": "our cabinet"}},
+    "films": {"hard_wax": {"capacity_h": {"median": 120, "log_sd": 0.4, "source": "own"}}},
+}
+
+
+def test_catalogs_come_and_extend_each_other(tmp_path):
+    default = oc.Catalog.default()
+    trial = oc.Catalog.from_dict(ENTRY)
+    path = tmp_path / "trial.json"
+    path.write_text(json.dumps(ENTRY), encoding="utf-8")
+    assert trial == oc.Catalog.from_json(path) == default.extended(ENTRY) == default.extended(path)
+    again = default.extended(trial)
+    assert (
+        json.loads(again.to_json())["films"]["hard_wax"] == json.loads(trial.to_json())["films"]["hard_wax"]
+    )
+    fitted = oc.fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    learned = default.extended(fitted)
+    assert (
+        json.loads(learned.to_json())["films"]["hard_wax"]
+        != json.loads(default.to_json())["films"]["hard_wax"]
+    )
+
+
+def test_a_build_equals_its_text():
+    build = oc.Build("steel_4_6", "hot_alkaline", ["hard_wax"])
+    assert build == WAX and str(build) == WAX and build == WAX
+    assert build == oc.Build(WAX)
+    assert build in {WAX} and {build: 1}[WAX] == 1
+    assert oc.Build("steel_4_6", "hot_alkaline", []) == f"{BLACK} / no film"
+    assert build != oc.Build(POWDER) and build != "x"
+    assert pickle.loads(pickle.dumps(build)) == build
+
+
+# Rankings
+
+
+def test_rank_takes_a_brief_a_dictionary_json_and_a_path(brief, ranking, tmp_path):
+    path = tmp_path / "brief.json"
+    path.write_text(brief.to_json(), encoding="utf-8")
+    for given in (brief.to_dict(), brief.to_json(), path, str(path)):
+        assert oc.rank(given) == ranking
+    assert oc.rank(brief, oc.Catalog.default()) == ranking
+    assert oc.rank(brief, catalog=ENTRY) != ranking
+
+
+def test_a_ranking_is_a_sequence(brief, ranking):
+    assert len(ranking) == len(list(ranking)) > 3
+    assert [str(option.build) for option in ranking[:3]] == [str(ranking[i].build) for i in range(3)]
+    assert ranking[-1] == ranking[len(ranking) - 1]
+    assert [option.build for option in ranking[::-1]][0] == ranking[-1].build
+    assert WAX in ranking and oc.Build(WAX) in ranking and ranking[1] in ranking
+    assert "steel_4_6 / hot_alkaline / nothing" not in ranking
+    assert ranking[WAX].build == WAX and ranking[oc.Build(WAX)] == ranking[WAX]
+    with pytest.raises(IndexError):
+        ranking[len(ranking)]
+    with pytest.raises(KeyError, match="hard_wax"):
+        ranking[f"{BLACK} / hard_wacks"]
+    assert ranking.best == ranking[0]
+    assert isinstance(ranking.met, bool) and isinstance(ranking.verdict, str)
+    assert isinstance(ranking.assumed, list)
+    assert ranking.brief.duty.place == "urban"
+    assert ranking.atmosphere.category == ranking.category
+    assert ranking.atmosphere.first_year_steel_loss_um > 0
+
+
+def test_a_ranking_is_a_table_and_comes_back_from_json(ranking):
+    frame = ranking.to_pandas()
+    assert list(frame.columns[: len(COLUMNS)]) == COLUMNS
+    assert frame["build"].tolist() == [str(option.build) for option in ranking]
+    assert ranking.to_polars()["score"].to_list() == frame["score"].tolist()
+    assert ranking.to_arrow()["build"].to_pylist() == frame["build"].tolist()
+    assert oc.Ranking.from_json(ranking.to_json()) == ranking
+    assert "<" in ranking._repr_html_()
+
+
+def test_an_option_has_its_parts(ranking):
+    option = ranking.best
+    assert 0 <= option.score <= 1 and isinstance(option.met, bool) and option.blocked is False
+    assert option.blocked_by is None
+    blocked = next(option for option in ranking if option.blocked)
+    assert blocked.blocked_by.split(", ")[0] in [finding.rule for finding in blocked.findings]
+    finding = blocked.findings[0]
+    assert finding.kind == "blocks" and finding.rule and finding.message and finding.source
+    assert finding.remedy is None or isinstance(finding.remedy, str)
+    outlook = option.outlook
+    assert outlook.survival(outlook.median_years) == pytest.approx(0.5, abs=0.05)
+    assert list(outlook.survival([0.0, 1.0]))[0] == 1.0
+    assert 0 <= outlook.probability_ok <= 1
+    assert sum(outlook.variance_shares.values()) == pytest.approx(1.0)
+    assert float(option.cost) == option.cost.per_thousand
+    assert option.papers().to_text()
+
+
+def test_what_comes_back_pickles_copies_and_compares(ranking):
+    option = ranking.best
+    for value in (
+        ranking,
+        option,
+        option.outlook,
+        option.cost,
+        option.build,
+        option.papers(),
+        next(o for o in ranking if o.findings).findings[0],
+        ranking.brief,
+        ranking.atmosphere,
+    ):
+        assert pickle.loads(pickle.dumps(value)) == value, type(value)
+        assert copy.copy(value) == value and copy.deepcopy(value) == value, type(value)
+        assert repr(value)
+
+
+# Tables
+
+
+@pytest.mark.parametrize("kind", [dict, pd.DataFrame, pl.DataFrame, pa.table])
+def test_sweep_has_one_set_of_columns_after_those_that_came_in(brief, kind):
+    table = {"site": ["valley", "quay"], **AIR}
+    found = oc.sweep(kind(table), brief, builds=[WAX, oc.Build(POWDER)], threads=1)
+    names = list(found) if isinstance(found, dict) else list(getattr(found, "column_names", found.columns))
+    assert names == [*table, *COLUMNS]
+
+
+def test_best_only_and_columns_leave_out_the_rest(brief):
+    frame = pd.DataFrame({"site": ["valley", "quay"], **AIR}, index=["a", "b"])
+    whole = oc.sweep(frame, brief)
+    best = oc.sweep(frame, brief, best_only=True, columns=["build", "score"])
+    assert list(best.columns) == [*frame.columns, "build", "score"]
+    assert best.index.tolist() == ["a", "b"]
+    for name in ("a", "b"):
+        of_row = whole.loc[name]
+        first = oc.rank(
+            brief.replace(place=None, shelter="open", **frame.drop(columns="site").loc[name].to_dict())
+        )
+        assert best.loc[name, "build"] == str(first.best.build)
+        assert best.loc[name, "score"] == of_row.loc[~of_row["blocked"].astype(bool), "score"].max()
+    with pytest.raises(oc.UnknownNameError, match="score"):
+        oc.sweep(frame, brief, columns=["scores"])
+
+
+def test_grid_has_the_arguments_and_the_columns_of_sweep(brief):
+    made = oc.grid(brief, builds=[WAX, POWDER], catalog=oc.Catalog.default(), required_years=[2, 5])
+    frame = made.run(kind="pandas")
+    assert list(frame.columns) == ["required_years", *COLUMNS]
+    ranked = oc.rank(brief.replace(required_years=5))
+    assert frame.loc[2, "score"] == pytest.approx(ranked[WAX].score, rel=1e-12)
+    best = made.run(kind="dict", best_only=True, columns=["build"])
+    assert list(best) == ["required_years", "build"] and len(best["build"]) == 2
+
+
+def test_a_file_and_batches_take_the_same_arguments(brief, tmp_path):
+    sites = tmp_path / "sites.csv"
+    pd.DataFrame({"site": ["valley", "quay"], **AIR}).to_csv(sites, index=False)
+    done = oc.sweep_file(sites, tmp_path / "out.parquet", brief, builds=[WAX], threads=1, best_only=True)
+    assert (done.rows, done.results, done.bad_rows, done.extrapolated_rows) == (2, 2, 0, 0)
+    batch = pa.RecordBatch.from_pydict(AIR)
+    for given in ([batch], batch, pa.table(AIR), pd.DataFrame(AIR), pl.DataFrame(AIR)):
+        (found,) = oc.sweep_batches(given, brief, builds=[WAX], best_only=True, columns=["build", "score"])
+        assert found.schema.names == [*AIR, "build", "score"] and found.num_rows == 2
+
+
+# The air
+
+
+def test_losses_take_numbers_columns_arrays_and_quantities():
+    one = oc.first_year_loss(
+        "steel", temperature_c=10.0, relative_humidity_pct=80.0, so2_mg_m2_day=5.0, chloride_mg_m2_day=10.0
+    )
+    raster = np.full((2, 3), 10.0)
+    found = oc.first_year_loss("steel", raster, 80.0, np.full((3,), 5.0), 10.0)
+    assert found.shape == (2, 3) and (found == one).all()
+    fahrenheit = UNITS.Quantity(np.array([50.0, 50.0]), "degF")
+    per_year = UNITS.Quantity(3.6525, "g / m**2 / year")
+    assert oc.first_year_loss("steel", fahrenheit, 80.0, 5.0, per_year) == pytest.approx([one, one], rel=1e-9)
+    four = oc.first_year_losses(raster, 80.0, 5.0, 10.0)
+    assert set(four) == {"steel", "zinc", "copper", "aluminium"} and four["steel"].shape == (2, 3)
+    assert oc.corrosivity("steel", found).shape == (2, 3)
+    assert oc.corrosivity("steel", one) == "C3"
+    assert oc.long_term_loss("steel", found, 10.0, conservative=True).shape == (2, 3)
+    assert oc.time_of_wetness([12.0, 12.0], [90.0, 60.0]).counted_wet_hours == 1.0
+
+
+# What-ifs, records, pictures
+
+
+def test_what_ifs_take_a_brief_then_keywords(brief):
+    even = oc.break_even(brief, builds=[WAX, POWDER], required_years=(0.5, 20))
+    assert even.crossings is not None
+    found = oc.sensitivity(brief, WAX, catalog=None, points=16, chloride_mg_m2_day=(2, 60))
+    assert found.tornado
+
+
+def test_pictures_draw_into_axes_that_are_given(brief, ranking):
+    from matplotlib.figure import Figure
+
+    for draw in (
+        lambda ax: oc.plots.survival(ranking, ax=ax),
+        lambda ax: oc.plots.shares(ranking, ax=ax),
+        lambda ax: oc.plots.tornado(brief, ranking.best, ax=ax),
+        lambda ax: oc.plots.loss_growth(30.0, ax=ax),
+    ):
+        figure = Figure()
+        ax = figure.subplots()
+        assert draw(ax) is figure
+        assert ax.get_xlabel() and len(figure.axes) >= 1
+    for name in oc.plots.__all__:
+        assert "ax" in inspect.signature(getattr(oc.plots, name)).parameters, name
+
+
+def test_errors_are_value_errors():
+    for name in ("InvalidValueError", "UnknownNameError", "DocumentError", "BuildError", "TableError"):
+        assert issubclass(getattr(oc, name), oc.OvercoatError)
+    assert issubclass(oc.OvercoatError, ValueError)

@@ -1,0 +1,294 @@
+"""Tables that used to run and mislead: each is obeyed, refused with the remedy, or remarked on."""
+
+import os
+import stat
+import threading
+
+import numpy as np
+import pandas as pd
+import pint
+import polars as pl
+import pyarrow as pa
+import pytest
+
+import overcoat as oc
+
+BLACK = "steel_4_6 / hot_alkaline"
+WAX, POWDER = f"{BLACK} / hard_wax", f"{BLACK} / polyester_powder"
+AIR = {
+    "temperature_c": [9.0, 12.0, 15.0],
+    "relative_humidity_pct": [78.0, 80.0, 75.0],
+    "so2_mg_m2_day": [3.0, 4.0, 20.0],
+    "chloride_mg_m2_day": [2.0, 80.0, 5.0],
+}
+BRIEF = oc.Brief(part={"base_metal": "steel_4_6"}, duty={"required_years": 5})
+KINDS = {"dict": dict, "pandas": pd.DataFrame, "polars": pl.DataFrame, "arrow": pa.table}
+
+
+def row_brief(row, **duty):
+    return BRIEF.replace(shelter="open", **{name: column[row] for name, column in AIR.items()}, **duty)
+
+
+def values(table, name):
+    return table[name].to_pylist() if isinstance(table, pa.Table) else list(table[name])
+
+
+# 1: duty columns
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_every_column_that_is_a_field_of_the_duty_is_obeyed(kind):
+    moved = {
+        "heat_continuous_c": [20.0, 250.0, 60.0],
+        "handling": ["none", "frequent", "occasional"],
+        "rain_washed": [True, False, True],
+        "sunlight": ["none", "full", "partial"],
+        "failure": ["first_rust", '{"loss_um": 30}', "first_rust"],
+    }
+    found = oc.sweep(KINDS[kind]({**AIR, **moved}), BRIEF, builds=[WAX, POWDER])
+    for place, score in enumerate(values(found, "score")):
+        row = place // 2
+        duty = {name: column[row] for name, column in moved.items()}
+        duty["failure"] = {"loss_um": 30} if row == 1 else "first_rust"
+        option = oc.rank(row_brief(row, **duty))[values(found, "build")[place]]
+        assert score == pytest.approx(option.score, rel=1e-12)
+        assert values(found, "probability_ok")[place] == pytest.approx(
+            option.outlook.probability_ok, rel=1e-9
+        )
+        assert bool(values(found, "blocked")[place]) == option.blocked
+
+
+def test_polyester_powder_at_250_degrees_does_not_last():
+    hot = oc.sweep({**AIR, "heat_continuous_c": [250.0] * 3}, BRIEF, builds=[POWDER])
+    assert (hot["probability_ok"] < 1e-3).all()
+
+
+@pytest.mark.parametrize("name", ["place", "first_year_steel_loss_um"])
+def test_other_ways_to_the_air_are_obeyed_row_by_row(name):
+    column = {"place": ["rural", "coastal", "urban"], "first_year_steel_loss_um": [8.0, 40.0, 80.0]}[name]
+    found = oc.sweep({"site": ["a", "b", "c"], name: column}, BRIEF, builds=[WAX])
+    for row, value in enumerate(column):
+        option = oc.rank(BRIEF.replace(**{name: value}))[WAX]
+        assert found["score"][row] == option.score
+    assert list(found["site"]) == ["a", "b", "c"]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+@pytest.mark.parametrize(
+    ("column", "field"),
+    [("required_year", "required_years"), ("Shelter", "shelter"), ("heat_peak_f", "heat_peak_c")],
+)
+def test_a_near_miss_is_refused_with_the_nearest_name(kind, column, field):
+    with pytest.raises(oc.UnknownNameError, match=field) as caught:
+        oc.sweep(KINDS[kind]({**AIR, column: [1.0, 2.0, 3.0]}), BRIEF)
+    assert (caught.value.value, caught.value.nearest) == (column, field)
+
+
+def test_a_field_that_a_row_cannot_have_leaves_the_row_without_a_result():
+    found = oc.sweep({**AIR, "handling": ["none", "dayly", None]}, BRIEF, builds=[WAX])
+    assert list(found["row_status"]) == ["ok", "handling_refused", "ok"]
+    assert np.isnan(found["score"]).tolist() == [False, True, False]
+
+
+def test_in_a_file_words_and_numbers_of_any_field_are_read(tmp_path):
+    frame = pd.DataFrame({**AIR, "handling": ["none", "frequent", ""], "heat_continuous_c": ["", 120, 60]})
+    frame.to_csv(tmp_path / "in.csv", index=False)
+    oc.sweep_file(tmp_path / "in.csv", tmp_path / "out.parquet", BRIEF, builds=[WAX])
+    found = pd.read_parquet(tmp_path / "out.parquet")
+    for row, duty in enumerate(
+        [{}, {"handling": "frequent", "heat_continuous_c": 120}, {"heat_continuous_c": 60}]
+    ):
+        assert found["score"][row] == pytest.approx(oc.rank(row_brief(row, **duty))[WAX].score, rel=1e-12)
+
+
+# 2: batches
+
+
+@pytest.mark.parametrize("kind", ["pandas", "polars", "arrow"])
+def test_a_table_counts_as_its_batches(kind):
+    (found,) = oc.sweep_batches(KINDS[kind](AIR), BRIEF, builds=[WAX])
+    assert found.num_rows == 3
+
+
+# 3: clashes of names
+
+
+@pytest.mark.parametrize("name", ["category", "score", "build", "row_status"])
+@pytest.mark.parametrize("ask", ["sweep", "grid"])
+def test_a_column_named_like_a_result_is_refused(name, ask):
+    table = {**AIR, name: ["x", "y", "z"]}
+    with pytest.raises(oc.TableError, match=f"`{name}`"):
+        oc.sweep(table, BRIEF) if ask == "sweep" else oc.grid(BRIEF, sites=table).run()
+
+
+def test_a_column_row_is_carried_and_ten_sites_stay_ten():
+    sites = {"row": [7, 7, 8], **AIR}
+    found = oc.grid(BRIEF, builds=[WAX, POWDER], sites=sites).run(kind="dict")
+    assert list(found["row"]) == [7, 7, 7, 7, 8, 8] and len(found["score"]) == 6
+
+
+# 4: units
+
+
+@pytest.mark.parametrize("ask", ["loss", "sweep"])
+def test_arrays_with_units_are_converted(ask):
+    units = pint.UnitRegistry()
+    table = {
+        **AIR,
+        "temperature_c": units.Quantity(np.array(AIR["temperature_c"]) * 1.8 + 32, "degF"),
+        "chloride_mg_m2_day": units.Quantity(np.array(AIR["chloride_mg_m2_day"]) / 1000, "g/m**2/day"),
+    }
+    if ask == "loss":
+        assert oc.first_year_loss("steel", **table) == pytest.approx(
+            oc.first_year_loss("steel", **AIR), rel=1e-9
+        )
+    else:
+        found, wanted = (oc.sweep(t, BRIEF, builds=[WAX])["score"] for t in (table, AIR))
+        assert found == pytest.approx(wanted, rel=1e-9)
+    with pytest.raises(oc.InvalidValueError, match="°C"):
+        oc.first_year_loss("steel", units.Quantity(3.0, "kg"), 80.0, 5.0, 10.0)
+
+
+# 5: money
+
+
+def test_each_result_says_its_currency():
+    found = oc.sweep(AIR, BRIEF, builds=[WAX])
+    (currency,) = set(found["currency"])
+    assert currency == oc.rank(row_brief(0)).best.cost.currency
+    cents = {"schema": "overcoat.catalog.v1", "name": "elsewhere", "prices": {"currency": "XTS"}}
+    two = {"here": oc.Catalog.default(), "there": oc.Catalog.from_dict(cents)}
+    table = oc.grid(row_brief(0), builds=[WAX], catalog=two, required_years=[1, 5]).run(kind="dict")
+    assert list(zip(table["catalog"], table["currency"], strict=True)) == [
+        ("here", currency),
+        ("here", currency),
+        ("there", "XTS"),
+        ("there", "XTS"),
+    ]
+
+
+# 7 and 8: rows stay where they belong
+
+
+def test_a_filtered_frame_keeps_its_columns_and_its_index():
+    frame = pd.DataFrame(
+        {"site": list("abc"), "shelter": ["open", "indoor", "open"], **AIR}, index=[10, 20, 30]
+    )
+    found = oc.sweep(frame[frame["shelter"] == "open"], BRIEF, builds=[WAX, POWDER])
+    assert found.index.tolist() == [10, 10, 30, 30]
+    assert found["site"].tolist() == ["a", "a", "c", "c"]
+    assert "row" not in found.columns
+    whole = oc.sweep(frame, BRIEF, builds=[WAX, POWDER])
+    assert found["score"].tolist() == whole.loc[[10, 30], "score"].tolist()
+
+
+# 9: quotes
+
+
+@pytest.mark.parametrize("place", ["first", "last"])
+def test_a_quote_that_is_not_closed_is_refused(tmp_path, place):
+    lines = [f"s{i},9,78,3,2" for i in range(100)]
+    names = ["site", *AIR]
+    if place == "last":
+        lines = [f"9,78,3,2,s{i}" for i in range(100)]
+        names = [*AIR, "site"]
+    lines[3] = f'"{lines[3]}' if place == "first" else lines[3].replace("s3", '"s3')
+    path = tmp_path / "in.csv"
+    path.write_text("\n".join([",".join(names), *lines]) + "\n", encoding="utf-8")
+    with pytest.raises(oc.OvercoatError, match="quot"):
+        oc.sweep_file(path, tmp_path / "out.csv", BRIEF, builds=[WAX])
+    # closed again many rows below
+    lines[60] += '"'
+    path.write_text("\n".join([",".join(names), *lines]) + "\n", encoding="utf-8")
+    with pytest.raises(oc.OvercoatError, match="quot"):
+        oc.sweep_file(path, tmp_path / "out.csv", BRIEF, builds=[WAX])
+    assert [file.name for file in tmp_path.iterdir()] == ["in.csv"]
+
+
+# 10: reasons
+
+
+def test_a_blocked_row_says_what_blocks_it_and_the_status_is_of_the_row():
+    builds = [WAX, "steel_4_6 / fused_salt / hard_wax"]
+    found = oc.sweep(AIR, BRIEF, builds=builds)
+    rules = [option.blocked_by for option in (oc.rank(row_brief(0, wants={"builds": None}))[WAX],)]
+    assert found["blocked_by"][0] is None and rules == [None]
+    assert found["blocked_by"][1] == "substrate.class"
+    assert set(found["row_status"]) == {"ok"}
+    dear = BRIEF.replace(cost_limit_per_thousand=1.0)
+    assert set(oc.sweep(AIR, dear, builds=[WAX])["blocked_by"]) == {"cost.limit"}
+
+
+def test_humidity_in_fractions_is_counted(tmp_path):
+    frame = pd.DataFrame({**AIR, "relative_humidity_pct": [0.78, 0.8, 0.75]})
+    frame.to_csv(tmp_path / "in.csv", index=False)
+    done = oc.sweep_file(tmp_path / "in.csv", tmp_path / "out.csv", BRIEF, builds=[WAX])
+    assert (done.bad_rows, done.extrapolated_rows) == (0, 3)
+
+
+# 11: one order
+
+
+def test_the_best_is_the_same_by_every_way(tmp_path):
+    best = oc.sweep(AIR, BRIEF, best_only=True)
+    frame = pd.DataFrame(AIR)
+    frame.to_csv(tmp_path / "in.csv", index=False)
+    oc.sweep_file(tmp_path / "in.csv", tmp_path / "out.csv", BRIEF, best_only=True)
+    in_file = pd.read_csv(tmp_path / "out.csv")
+    by_grid = oc.grid(BRIEF, sites=AIR).run(kind="dict", best_only=True)
+    chosen = oc.best(oc.sweep(AIR, BRIEF))
+    for row in range(3):
+        wanted = str(oc.rank(row_brief(row)).best.build)
+        found = {best["build"][row], in_file["build"][row], by_grid["build"][row], chosen["build"][row]}
+        assert found == {wanted}
+
+
+# 12: rows that belong together
+
+
+@pytest.mark.parametrize("ask", ["loss", "sweep"])
+def test_series_of_different_rows_are_not_paired_by_place(ask):
+    series = {name: pd.Series(column, index=[1, 2, 3]) for name, column in AIR.items()}
+    series["chloride_mg_m2_day"].index = [3, 2, 1]
+    with pytest.raises(oc.TableError, match="index"):
+        oc.first_year_loss("steel", **series) if ask == "loss" else oc.sweep(series, BRIEF)
+
+
+# 15 and 20: files that are written
+
+
+@pytest.fixture
+def sites(tmp_path):
+    path = tmp_path / "in.csv"
+    pd.DataFrame(AIR).to_csv(path, index=False)
+    return path
+
+
+def test_the_mode_of_the_file_that_is_replaced_stays(tmp_path, sites):
+    out = tmp_path / "out.csv"
+    out.write_text("old", encoding="utf-8")
+    out.chmod(0o640)
+    oc.sweep_file(sites, out, BRIEF, builds=[WAX])
+    assert stat.S_IMODE(out.stat().st_mode) == 0o640
+
+
+def test_no_input_is_overwritten(tmp_path, sites):
+    brief = tmp_path / "brief.csv"
+    brief.write_text(BRIEF.to_json(), encoding="utf-8")
+    for out in (sites, brief):
+        before = out.read_bytes()
+        with pytest.raises(oc.InvalidValueError, match="out"):
+            oc.sweep_file(sites, out, brief, builds=[WAX])
+        assert out.read_bytes() == before
+
+
+def test_a_pipe_is_written_into(tmp_path, sites):
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    read = []
+    reader = threading.Thread(target=lambda: read.append(pipe.read_text("utf-8")))
+    reader.start()
+    oc.sweep_file(sites, pipe, BRIEF, builds=[WAX])
+    reader.join(timeout=30)
+    assert len(read[0].splitlines()) == 4
+    assert stat.S_ISFIFO(pipe.stat().st_mode)
