@@ -161,8 +161,28 @@ impl Field {
 fn nearness(given: &str, field: &str) -> f64 {
     // units that stand at the end of names, here and elsewhere
     const UNITS: [&str; 22] = [
-        "mg_m2_day", "mg_m2_d", "c", "f", "k", "degc", "degf", "pct", "percent", "um", "mil", "mils", "m", "km", "ft",
-        "miles", "mi", "a", "yr", "months", "years", "ug_m3",
+        "mg_m2_day",
+        "mg_m2_d",
+        "c",
+        "f",
+        "k",
+        "degc",
+        "degf",
+        "pct",
+        "percent",
+        "um",
+        "mil",
+        "mils",
+        "m",
+        "km",
+        "ft",
+        "miles",
+        "mi",
+        "a",
+        "yr",
+        "months",
+        "years",
+        "ug_m3",
     ];
     if given == field {
         return 1.0;
@@ -184,8 +204,9 @@ fn nearness(given: &str, field: &str) -> f64 {
 
 /// A number as JSON, a whole one as such: some fields take nothing else.
 fn number(x: f64) -> Value {
+    // whole numbers that a float64 tells apart
     if x.fract() == 0.0 && x.abs() < 9e15 {
-        return Value::from(x as i64);
+        return format!("{x:.0}").parse::<i64>().map_or_else(|_| Value::from(x), Value::from);
     }
     Value::from(x)
 }
@@ -312,7 +333,8 @@ mod tests {
                 "duty": {"place": "coastal", "required_years": 10}}"#,
         )
         .unwrap();
-        let moved = brief.replaced([("place", Value::Null), ("road_salt.months_per_year", 3.into())]).unwrap();
+        let moved =
+            brief.replaced([("place", Value::Null), ("road_salt.months_per_year", 3.into())]).unwrap();
         assert_eq!((moved.duty.place, moved.duty.road_salt.unwrap().months_per_year), (None, 3.0));
         assert_eq!(brief.replaced([("name", "y".into())]).unwrap().name, "y");
         assert!(brief.replaced([("required_years", (-1).into())]).is_err());

@@ -68,18 +68,20 @@ mod table;
 mod tasks;
 
 #[cfg(feature = "arrow")]
-pub use arrow::{TableRequest, output_schema, sweep_batches};
-#[cfg(feature = "arrow")]
 #[doc(hidden)]
 pub use arrow::{CheckedTable, ResultBuffers, Words, chosen, in_order};
+#[cfg(feature = "arrow")]
+pub use arrow::{TableRequest, output_schema, sweep_batches};
 pub use columns::Columns;
 pub use moved::{MovedColumns, RowAnswers, Rows};
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
 pub(crate) use reason::RowInputs;
-pub use table::{RESULT_COLUMNS, row_status_words};
 #[doc(hidden)]
-pub use table::{Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns};
+pub use table::{
+    Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
+};
+pub use table::{RESULT_COLUMNS, row_status_words};
 
 use crate::Result;
 use crate::brief::{Brief, WishedBuild};

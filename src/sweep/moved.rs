@@ -255,7 +255,9 @@ impl<'a> Rows<'a> {
         answers.output.resize(columns.rows * builds);
         run_rows(&self.sweep.plan, &plain, answers.output.slices(), &mut scratch.rows);
         answers.status.clear();
-        answers.status.extend(answers.output.reason.iter().step_by(builds.max(1)).map(|reason| *reason as u8));
+        answers
+            .status
+            .extend(answers.output.reason.iter().step_by(builds.max(1)).map(|reason| *reason as u8));
         Ok(())
     }
 
@@ -289,7 +291,8 @@ impl<'a> Rows<'a> {
         let exposure = Exposure::of(brief, self.catalog)?;
         let indoors = exposure.shelter == Shelter::Indoor && exposure.atmosphere.inputs.is_some();
         let question = Question::new(brief, &exposure, lot, self.catalog)?;
-        let options = self.builds().iter().map(|build| question.option(build.clone())).collect::<Result<Vec<_>>>()?;
+        let options =
+            self.builds().iter().map(|build| question.option(build.clone())).collect::<Result<Vec<_>>>()?;
         let output = &mut answers.output;
         for option in options {
             output.first_year_loss_um.push(exposure.atmosphere.first_year_steel_loss_um);
@@ -345,7 +348,11 @@ impl<'a> Rows<'a> {
         let at = |column: &[f64]| column.get(row).copied().unwrap_or(f64::NAN);
         let required_years = columns.required_years.map_or(self.brief.duty.required_years, at);
         let shelter = self.shelter_at(columns, row);
-        if median_years.is_nan() { f64::NAN } else { self.sweep.cost_of(build, shelter, required_years, median_years) }
+        if median_years.is_nan() {
+            f64::NAN
+        } else {
+            self.sweep.cost_of(build, shelter, required_years, median_years)
+        }
     }
 
     fn shelter_at(&self, columns: &MovedColumns<'_>, row: usize) -> Option<Shelter> {

@@ -64,7 +64,8 @@ pub fn row_status_words() -> &'static [String] {
     static WORDS: LazyLock<Vec<String>> = LazyLock::new(|| {
         let reasons = Reason::ALL.iter().map(|reason| reason.name().to_owned());
         let fields = Field::all().iter().filter(|field| field.section == "duty");
-        let fields = fields.flat_map(|field| [format!("{}_missing", field.name), format!("{}_refused", field.name)]);
+        let fields =
+            fields.flat_map(|field| [format!("{}_missing", field.name), format!("{}_refused", field.name)]);
         let mut words: Vec<String> = reasons.collect();
         for word in fields.chain(std::iter::once(REFUSED.to_owned())) {
             if !words.contains(&word) {
@@ -83,7 +84,8 @@ const REFUSED: &str = "refused";
 pub(super) fn status_of(error: &Error) -> u8 {
     let field = error.field();
     let field = field.strip_prefix("duty.").unwrap_or(field);
-    let end = if matches!(error, Error::Value(value) if value.value == "missing") { "missing" } else { "refused" };
+    let end =
+        if matches!(error, Error::Value(value) if value.value == "missing") { "missing" } else { "refused" };
     let words = row_status_words();
     // the field itself, or the one that it is a part of
     let named = std::iter::successors(Some(field), |name| Some(name.rsplit_once('.')?.0))
@@ -263,6 +265,9 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     /// Prepares the variants of a table.
     ///
     /// Where the table has all four inputs of the air, they replace the brief's own ways to it.
+    ///
+    /// # Errors
+    /// What [`rank`](crate::rank::rank()) refuses in the brief or a build; too many builds.
     pub fn new(
         brief: &Brief,
         source: &'a S,
@@ -299,7 +304,9 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
                 }
             };
             let own = rows.as_ref().map(|rows| codes_in(&mut builds, rows.builds())).unwrap_or_default();
-            let by_kernel = rows.as_ref().is_ok_and(|rows| rows.by_kernel(&source.part(0..0, &mut S::Scratch::default())));
+            let by_kernel = rows
+                .as_ref()
+                .is_ok_and(|rows| rows.by_kernel(&source.part(0..0, &mut S::Scratch::default())));
             prepared.push(Variant { rows, builds: own, by_kernel });
         }
         if builds.is_empty()
@@ -374,7 +381,8 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             None => Some(rows.map(|row| self.results_of_row(row)).sum()),
         };
         results.filter(|results| fits_in_memory(*results)).ok_or_else(|| {
-            let reason = format!("{count} rows of {} builds are more than memory can hold", self.builds.len());
+            let reason =
+                format!("{count} rows of {} builds are more than memory can hold", self.builds.len());
             table_error("temperature_c", None, reason, "Sweep the table in parts.")
         })
     }
@@ -485,10 +493,27 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         }
         for (result, to) in out.cost_per_thousand.iter_mut().enumerate() {
             let at = place(result);
-            *to = rows.map_or(f64::NAN, |r| r.cost_at(columns, at / builds.max(1), at % builds.max(1), answers));
+            *to = rows
+                .map_or(f64::NAN, |r| r.cost_at(columns, at / builds.max(1), at % builds.max(1), answers));
         }
+        self.emit_words(first_row, variant, columns, answers, &places, out);
+    }
+
+    /// The rest of [`emit`](Self::emit): what is no number.
+    fn emit_words(
+        &self,
+        first_row: usize,
+        variant: &Variant<'_>,
+        columns: &MovedColumns<'_>,
+        answers: &PartAnswers,
+        places: &[usize],
+        out: &mut ResultSlices<'_>,
+    ) {
+        let (builds, rows, output) = (variant.builds.len(), variant.rows.as_ref().ok(), &answers.output);
+        let place = |result: usize| places.get(result).copied().unwrap_or(result);
         let row_of = |result: usize| if self.best_only { result } else { result / builds.max(1) };
-        let has_result = |result: usize| has_result(answers.status.get(row_of(result)).copied().unwrap_or_default());
+        let has_result =
+            |result: usize| has_result(answers.status.get(row_of(result)).copied().unwrap_or_default());
         for (result, to) in out.row.iter_mut().enumerate() {
             *to = u32::try_from(first_row + row_of(result)).unwrap_or(u32::MAX);
         }
@@ -562,7 +587,8 @@ fn codes_in(all: &mut Vec<Build>, own: &[Build]) -> Vec<u16> {
     let mut codes = Vec::with_capacity(own.len());
     for (index, build) in own.iter().enumerate() {
         // mostly the same builds in the same order
-        let place = if all.get(index) == Some(build) { Some(index) } else { all.iter().position(|b| b == build) };
+        let place =
+            if all.get(index) == Some(build) { Some(index) } else { all.iter().position(|b| b == build) };
         let place = place.unwrap_or_else(|| {
             all.push(build.clone());
             all.len() - 1

@@ -27,6 +27,7 @@ mod root;
 mod sensitivity;
 mod sobol;
 
+pub use crate::sweep::{MovedColumns, RowAnswers, Rows};
 pub use break_even::{BreakEven, Contest, Crossing, CrossingKind, Leader, Stretch};
 pub use category_up::{CATEGORY_UP, category_up};
 #[cfg(feature = "report")]
@@ -37,6 +38,5 @@ pub use input::Input;
 pub use measure::Measure;
 pub use quasi::QUASI_RANDOM;
 pub use root::ROOT_FINDER;
-pub use crate::sweep::{MovedColumns, RowAnswers, Rows};
 pub use sensitivity::{EVEN_RANGE, SobolOutput, Study, TornadoBar};
 pub use sobol::{SOBOL_ESTIMATORS, SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};

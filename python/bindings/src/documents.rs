@@ -291,10 +291,9 @@ impl Brief {
     #[pyo3(signature = (**fields))]
     fn replace(&self, fields: Option<&Bound<'_, PyDict>>) -> PyResult<Self> {
         let Some(fields) = fields else { return Ok(self.clone()) };
-        let json: serde_json::Value = serde_json::from_str(&json_of(fields, "fields")?)
-            .map_err(json_error)?;
-        let mut document =
-            serde_json::to_value(&self.0).map_err(json_error)?;
+        let json: serde_json::Value =
+            serde_json::from_str(&json_of(fields, "fields")?).map_err(json_error)?;
+        let mut document = serde_json::to_value(&self.0).map_err(json_error)?;
         let mut moved = Vec::new();
         for (name, value) in json.as_object().into_iter().flatten() {
             match (name.as_str(), document.as_object_mut()) {
@@ -459,7 +458,9 @@ impl Catalog {
     fn extended(&self, further: &Bound<'_, PyAny>) -> PyResult<Self> {
         let text = if let Ok(catalog) = further.cast::<Self>() {
             let theirs = catalog.get().0.to_json();
-            helper(further.py(), "what_differs")?.call1((self.0.to_json(), theirs, catalog.get().0.name()))?.extract()?
+            helper(further.py(), "what_differs")?
+                .call1((self.0.to_json(), theirs, catalog.get().0.name()))?
+                .extract()?
         } else if further.hasattr("catalog_entry")? {
             helper(further.py(), "entry_of")?.call1((further,))?.extract()?
         } else {

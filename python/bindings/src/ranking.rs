@@ -9,9 +9,7 @@ use pyo3::types::{PySlice, PyString};
 
 use crate::arguments::{argument, count, list, text};
 use crate::certainty::{FirstShare, MeasureNext};
-use crate::documents::{
-    Brief, Catalog, Form, catalog_or_default, json_error, section, text_or_file,
-};
+use crate::documents::{Brief, Catalog, Form, catalog_or_default, json_error, section, text_or_file};
 use crate::papers::Papers;
 use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::check::Finding as CoreFinding;
@@ -78,7 +76,8 @@ impl Ranking {
                     let builds: Vec<String> =
                         self.ranking.options.iter().map(|option| option.build.to_string()).collect();
                     let known = builds.iter().map(String::as_str);
-                    let error = overcoat::error::unknown("build", &build, known, "Take a build of the ranking.");
+                    let error =
+                        overcoat::error::unknown("build", &build, known, "Take a build of the ranking.");
                     Err(PyKeyError::new_err(error.to_string()))
                 }
             };
@@ -136,10 +135,7 @@ impl Ranking {
     #[pyo3(signature = (text_or_path, catalog=None))]
     fn from_json(text_or_path: &Bound<'_, PyAny>, catalog: Option<Catalog>) -> PyResult<Self> {
         let text = text_or_file("text_or_path", text_or_path, "ranking", Form::Json)?;
-        Ok(Self {
-            ranking: Arc::new(CoreRanking::from_json(&text)?),
-            catalog: catalog_or_default(catalog),
-        })
+        Ok(Self { ranking: Arc::new(CoreRanking::from_json(&text)?), catalog: catalog_or_default(catalog) })
     }
 
     fn __eq__(&self, other: &Bound<'_, PyAny>) -> bool {

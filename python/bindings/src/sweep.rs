@@ -11,8 +11,8 @@ use crate::columns::{batches_of, empty, filled};
 use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
 use overcoat::atmosphere::Category;
 use overcoat::sweep::{
-    Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowSource, TableSweep, Words,
-    chosen, has_result, in_order, obeyed_columns, row_status_words,
+    Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowSource, TableSweep,
+    Words, chosen, has_result, in_order, obeyed_columns, row_status_words,
 };
 
 type Array<T> = Option<Py<PyArray1<T>>>;
@@ -204,6 +204,88 @@ fn result_columns() -> Vec<&'static str> {
     RESULT_COLUMNS.to_vec()
 }
 
+/// Memory of NumPy for the results that are asked for.
+struct Memory<'py> {
+    row: Option<PyReadwriteArray1<'py, u32>>,
+    build: Option<PyReadwriteArray1<'py, u16>>,
+    category: Option<PyReadwriteArray1<'py, u8>>,
+    first_year_loss_um: Option<PyReadwriteArray1<'py, f64>>,
+    median_years: Option<PyReadwriteArray1<'py, f64>>,
+    p10_years: Option<PyReadwriteArray1<'py, f64>>,
+    p90_years: Option<PyReadwriteArray1<'py, f64>>,
+    probability_ok: Option<PyReadwriteArray1<'py, f64>>,
+    cost_per_thousand: Option<PyReadwriteArray1<'py, f64>>,
+    score: Option<PyReadwriteArray1<'py, f64>>,
+    met: Option<PyReadwriteArray1<'py, bool>>,
+    blocked: Option<PyReadwriteArray1<'py, bool>>,
+    blocked_by: Option<PyReadwriteArray1<'py, u16>>,
+    row_status: PyReadwriteArray1<'py, u8>,
+}
+
+impl<'py> Memory<'py> {
+    fn new(py: Python<'py>, names: &[&str], row: bool, results: usize) -> PyResult<Self> {
+        let asks = |name: &str| names.contains(&name);
+        let of_build = ["build", "base_metal", "treatment", "films"].into_iter().any(asks);
+        Ok(Self {
+            row: some(py, row, results)?,
+            build: some(py, of_build, results)?,
+            category: some(py, asks("category"), results)?,
+            first_year_loss_um: some(py, asks("first_year_loss_um"), results)?,
+            median_years: some(py, asks("median_years"), results)?,
+            p10_years: some(py, asks("p10_years"), results)?,
+            p90_years: some(py, asks("p90_years"), results)?,
+            probability_ok: some(py, asks("probability_ok"), results)?,
+            cost_per_thousand: some(py, asks("cost_per_thousand"), results)?,
+            score: some(py, asks("score"), results)?,
+            met: some(py, asks("met"), results)?,
+            blocked: some(py, asks("blocked"), results)?,
+            blocked_by: some(py, asks("blocked_by"), results)?,
+            row_status: empty(py, results)?,
+        })
+    }
+
+    fn slices(&mut self) -> PyResult<ResultSlices<'_>> {
+        Ok(ResultSlices {
+            row: slice(self.row.as_mut())?,
+            build: slice(self.build.as_mut())?,
+            category: slice(self.category.as_mut())?,
+            first_year_loss_um: slice(self.first_year_loss_um.as_mut())?,
+            median_years: slice(self.median_years.as_mut())?,
+            p10_years: slice(self.p10_years.as_mut())?,
+            p90_years: slice(self.p90_years.as_mut())?,
+            probability_ok: slice(self.probability_ok.as_mut())?,
+            cost_per_thousand: slice(self.cost_per_thousand.as_mut())?,
+            score: slice(self.score.as_mut())?,
+            met: slice(self.met.as_mut())?,
+            blocked: slice(self.blocked.as_mut())?,
+            blocked_by: slice(self.blocked_by.as_mut())?,
+            row_status: self.row_status.as_slice_mut()?,
+        })
+    }
+
+    fn table(&self, words: Words, names: Vec<&'static str>, results: usize) -> SweptTable {
+        SweptTable {
+            words,
+            names,
+            results,
+            row: self.row.as_ref().map(filled),
+            build: self.build.as_ref().map(filled),
+            category: self.category.as_ref().map(filled),
+            first_year_loss_um: self.first_year_loss_um.as_ref().map(filled),
+            median_years: self.median_years.as_ref().map(filled),
+            p10_years: self.p10_years.as_ref().map(filled),
+            p90_years: self.p90_years.as_ref().map(filled),
+            probability_ok: self.probability_ok.as_ref().map(filled),
+            cost_per_thousand: self.cost_per_thousand.as_ref().map(filled),
+            score: self.score.as_ref().map(filled),
+            met: self.met.as_ref().map(filled),
+            blocked: self.blocked.as_ref().map(filled),
+            blocked_by: self.blocked_by.as_ref().map(filled),
+            row_status: filled(&self.row_status),
+        }
+    }
+}
+
 /// Sweeps a table: an object that exports an Arrow stream, or a dictionary of columns.
 #[pyfunction]
 #[expect(clippy::too_many_arguments, reason = "one argument per question, named in Python")]
@@ -231,76 +313,29 @@ fn sweep_table(
     let sweep = py.detach(|| TableSweep::new(&brief.0, &table, variants, asked, &catalog))?;
     let rows = table.rows();
     let results = sweep.results(0..rows)?;
-    let asks = |name: &str| names.contains(&name);
-    let of_build = ["build", "base_metal", "treatment", "films"].into_iter().any(asks);
-    let mut row = some::<u32>(py, sweep.results_each().is_none(), results)?;
-    let mut build = some::<u16>(py, of_build, results)?;
-    let mut category = some::<u8>(py, asks("category"), results)?;
-    let mut first_year_loss_um = some::<f64>(py, asks("first_year_loss_um"), results)?;
-    let mut median_years = some::<f64>(py, asks("median_years"), results)?;
-    let mut p10_years = some::<f64>(py, asks("p10_years"), results)?;
-    let mut p90_years = some::<f64>(py, asks("p90_years"), results)?;
-    let mut probability_ok = some::<f64>(py, asks("probability_ok"), results)?;
-    let mut cost_per_thousand = some::<f64>(py, asks("cost_per_thousand"), results)?;
-    let mut score = some::<f64>(py, asks("score"), results)?;
-    let mut met = some::<bool>(py, asks("met"), results)?;
-    let mut blocked = some::<bool>(py, asks("blocked"), results)?;
-    let mut blocked_by = some::<u16>(py, asks("blocked_by"), results)?;
-    let mut row_status = empty::<u8>(py, results)?;
-    {
-        let mut out = ResultSlices {
-            row: slice(row.as_mut())?,
-            build: slice(build.as_mut())?,
-            category: slice(category.as_mut())?,
-            first_year_loss_um: slice(first_year_loss_um.as_mut())?,
-            median_years: slice(median_years.as_mut())?,
-            p10_years: slice(p10_years.as_mut())?,
-            p90_years: slice(p90_years.as_mut())?,
-            probability_ok: slice(probability_ok.as_mut())?,
-            cost_per_thousand: slice(cost_per_thousand.as_mut())?,
-            score: slice(score.as_mut())?,
-            met: slice(met.as_mut())?,
-            blocked: slice(blocked.as_mut())?,
-            blocked_by: slice(blocked_by.as_mut())?,
-            row_status: row_status.as_slice_mut()?,
-        };
-        let step = sweep.rows_at_a_time();
-        for start in (0..rows).step_by(step) {
-            py.check_signals()?;
-            let part = start..rows.min(start + step);
-            let out = out.take(sweep.results(part.clone())?);
-            py.detach(|| sweep.run(part, out, threads))?;
-        }
+    let mut memory = Memory::new(py, &names, sweep.results_each().is_none(), results)?;
+    let mut rest = memory.slices()?;
+    let step = sweep.rows_at_a_time();
+    for start in (0..rows).step_by(step) {
+        py.check_signals()?;
+        let part = start..rows.min(start + step);
+        let out = rest.take(sweep.results(part.clone())?);
+        py.detach(|| sweep.run(part, out, threads))?;
     }
-    let blockers = match blocked_by.as_mut() {
-        Some(codes) => in_order(sweep.blockers(), codes.as_slice_mut()?),
+    let blockers = match memory.blocked_by.as_mut() {
+        Some(codes) => in_order(&sweep.blockers(), codes.as_slice_mut()?),
         None => Vec::new(),
     };
-    let words =
-        Words { builds: sweep.builds().to_vec(), blockers, currency: sweep.currency().to_owned() };
-    Ok(SweptTable {
-        words,
-        names,
-        results,
-        row: row.as_ref().map(filled),
-        build: build.as_ref().map(filled),
-        category: category.as_ref().map(filled),
-        first_year_loss_um: first_year_loss_um.as_ref().map(filled),
-        median_years: median_years.as_ref().map(filled),
-        p10_years: p10_years.as_ref().map(filled),
-        p90_years: p90_years.as_ref().map(filled),
-        probability_ok: probability_ok.as_ref().map(filled),
-        cost_per_thousand: cost_per_thousand.as_ref().map(filled),
-        score: score.as_ref().map(filled),
-        met: met.as_ref().map(filled),
-        blocked: blocked.as_ref().map(filled),
-        blocked_by: blocked_by.as_ref().map(filled),
-        row_status: filled(&row_status),
-    })
+    let words = Words { builds: sweep.builds().to_vec(), blockers, currency: sweep.currency().to_owned() };
+    Ok(memory.table(words, names, results))
 }
 
 /// Memory for a column that is asked for.
-fn some<T: Element>(py: Python<'_>, asked: bool, results: usize) -> PyResult<Option<PyReadwriteArray1<'_, T>>> {
+fn some<T: Element>(
+    py: Python<'_>,
+    asked: bool,
+    results: usize,
+) -> PyResult<Option<PyReadwriteArray1<'_, T>>> {
     asked.then(|| empty(py, results)).transpose()
 }
 

@@ -88,7 +88,10 @@ pub(super) fn check_air(schema: &Schema, brief: &Brief) -> Result<()> {
         "so2_mg_m2_day" => duty.so2_mg_m2_day.is_some(),
         _ => duty.chloride_mg_m2_day.is_some() || duty.sea_distance_m.is_some() || has("sea_distance_m"),
     };
-    if duty.place.is_some() || duty.first_year_steel_loss_um.is_some() || OTHER_WAYS.iter().any(|name| has(name)) {
+    if duty.place.is_some()
+        || duty.first_year_steel_loss_um.is_some()
+        || OTHER_WAYS.iter().any(|name| has(name))
+    {
         return Ok(());
     }
     let missing_one = NUMBER_COLUMNS.iter().take(4).find(|name| !has(name) && !in_brief(name));
@@ -142,7 +145,12 @@ impl Cells {
         }
         let numbers = Numbers::of(name, array).map_err(|_| {
             let remedy = "Write it as text: a word, a number or JSON, as a brief has it.";
-            table_error(name, None, format!("its type is {}; wanted: text or numbers", array.data_type()), remedy)
+            table_error(
+                name,
+                None,
+                format!("its type is {}; wanted: text or numbers", array.data_type()),
+                remedy,
+            )
         })?;
         let mut scratch = Vec::new();
         let numbers = numbers.part(&(0..array.len()), &mut scratch);
@@ -161,14 +169,13 @@ impl Cells {
         // batches share words: what was met in an earlier one is found again by its value
         let mut known: HashMap<Option<T>, u32> = HashMap::new();
         for cell in cells {
-            let place = match known.get(&cell) {
-                Some(place) => *place,
-                None => {
-                    let value = cell.as_ref().map_or(Cell::Empty, |cell| read(self.field, cell));
-                    let place = self.place_of(value)?;
-                    known.insert(cell, place);
-                    place
-                }
+            let place = if let Some(place) = known.get(&cell) {
+                *place
+            } else {
+                let value = cell.as_ref().map_or(Cell::Empty, |cell| read(self.field, cell));
+                let place = self.place_of(value)?;
+                known.insert(cell, place);
+                place
             };
             self.places.push(place);
         }
@@ -182,7 +189,12 @@ impl Cells {
         });
         if place >= MOST_VALUES {
             let reason = format!("it has more than {MOST_VALUES} different values");
-            return Err(table_error(&self.field.name, None, reason, "Round it, or sweep the table in parts."));
+            return Err(table_error(
+                &self.field.name,
+                None,
+                reason,
+                "Round it, or sweep the table in parts.",
+            ));
         }
         u32::try_from(place).map_err(|_| table_error(&self.field.name, None, "too many values", "Round it."))
     }
@@ -207,7 +219,9 @@ fn texts_of(array: &dyn Array) -> Option<Texts<'_>> {
         _ => {
             let dictionary = array.as_any_dictionary_opt()?;
             let values = dictionary.values();
-            if values.is_empty() && matches!(values.data_type(), DataType::Utf8 | DataType::LargeUtf8 | DataType::Utf8View) {
+            if values.is_empty()
+                && matches!(values.data_type(), DataType::Utf8 | DataType::LargeUtf8 | DataType::Utf8View)
+            {
                 return Some(Box::new(std::iter::repeat_n(None, array.len())));
             }
             let words: Vec<Option<&str>> = texts_of(values)?.collect();

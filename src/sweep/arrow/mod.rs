@@ -23,7 +23,9 @@ use crate::catalog::Catalog;
 use crate::error::{table_error, unknown};
 use crate::finish::Build;
 use crate::sweep::MovedColumns;
-use crate::sweep::table::{Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, obeyed_columns};
+use crate::sweep::table::{
+    Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, obeyed_columns,
+};
 use input::{CheckedBatch, InputScratch, check_air, variants_of};
 
 /// Batches of one table whose columns were found and are of types that can be read.
@@ -37,6 +39,9 @@ pub struct CheckedTable {
 
 impl CheckedTable {
     /// Finds and checks the columns that `brief` leaves to the rows; `all` also takes those of part and wants.
+    ///
+    /// # Errors
+    /// Those of [`sweep_batches`] for its columns.
     pub fn of(batches: &[RecordBatch], brief: &Brief, all: bool) -> Result<(Self, Variants)> {
         let names: Vec<String> = batches
             .first()
@@ -116,6 +121,9 @@ impl TableRequest<'_> {
 }
 
 /// The columns of results of some names, in their order.
+///
+/// # Errors
+/// A name that is none of [`RESULT_COLUMNS`].
 #[doc(hidden)]
 pub fn chosen(columns: Option<&[&str]>) -> Result<Vec<&'static str>> {
     let Some(columns) = columns else { return Ok(RESULT_COLUMNS.to_vec()) };
@@ -183,7 +191,8 @@ pub fn sweep_batches(
     let results = sweep.results(0..table.rows())?;
     let asks = |name: &str| if columns.contains(&name) { results } else { 0 };
     let numbers = |name: &str| vec![0.0; asks(name)];
-    let names_builds = ["build", "base_metal", "treatment", "films"].iter().any(|name| columns.contains(name));
+    let names_builds =
+        ["build", "base_metal", "treatment", "films"].iter().any(|name| columns.contains(name));
     let mut build = vec![0; if names_builds { results } else { 0 }];
     let mut category = vec![0; asks("category")];
     let mut first_year_loss_um = numbers("first_year_loss_um");
@@ -209,7 +218,7 @@ pub fn sweep_batches(
         row_status: &mut row_status,
     };
     sweep.run(0..table.rows(), out, request.threads)?;
-    let blockers = in_order(sweep.blockers(), &mut blocked_by);
+    let blockers = in_order(&sweep.blockers(), &mut blocked_by);
     let words = Words { builds: sweep.builds().to_vec(), blockers, currency: sweep.currency().to_owned() };
     let buffers = ResultBuffers {
         results,
@@ -449,7 +458,10 @@ mod tests {
         let results = layouts.map(|layout| {
             let batch = batch(vec![("shelter", layout)]);
             // the second and the third row alone: an offset in every layout
-            (run(std::slice::from_ref(&batch), 1).unwrap(), run(std::slice::from_ref(&batch.slice(1), 2), 1).unwrap())
+            (
+                run(std::slice::from_ref(&batch), 1).unwrap(),
+                run(std::slice::from_ref(&batch.slice(1), 2), 1).unwrap(),
+            )
         });
         assert!(results.windows(2).all(|pair| pair[0] == pair[1]));
         assert_eq!(results[0].0["score"].slice(2, 4).to_data(), results[0].1["score"].to_data());

@@ -72,8 +72,8 @@ impl Words {
 
 /// Words in their order, so that codes do not depend on which thread met a word first.
 #[doc(hidden)]
-pub fn in_order(words: Vec<String>, codes: &mut [u16]) -> Vec<String> {
-    let mut sorted = words.clone();
+pub fn in_order(words: &[String], codes: &mut [u16]) -> Vec<String> {
+    let mut sorted = words.to_vec();
     sorted.sort();
     let place = |word: &String| sorted.binary_search(word).ok().and_then(|place| u16::try_from(place).ok());
     let moved: Vec<u16> = words.iter().map(|word| place(word).unwrap_or(NOT_BLOCKED)).collect();
@@ -87,6 +87,9 @@ pub fn in_order(words: Vec<String>, codes: &mut [u16]) -> Vec<String> {
 
 impl ResultBuffers {
     /// The batch of the columns that were asked for, in their order.
+    ///
+    /// # Errors
+    /// Columns of unequal length.
     pub fn into_batch(self, words: &Words, columns: &[&str]) -> Result<RecordBatch> {
         let nulls = self.nulls();
         let (results, no_build) = (self.results, words.builds.len());
@@ -105,12 +108,16 @@ impl ResultBuffers {
                     let unnamed = self.build.iter().any(|build| usize::from(*build) >= no_build);
                     let nulls = unnamed.then(|| NullBuffer::from(named.collect::<BooleanBuffer>()));
                     let code = |build: &u16| codes.get(usize::from(*build)).copied().unwrap_or(0);
-                    let codes: ScalarBuffer<u16> =
-                        if name == "build" && !unnamed { self.build.clone() } else { self.build.iter().map(code).collect() };
+                    let codes: ScalarBuffer<u16> = if name == "build" && !unnamed {
+                        self.build.clone()
+                    } else {
+                        self.build.iter().map(code).collect()
+                    };
                     worded::<UInt16Type>(codes, nulls, &distinct)
                 }
                 "category" => {
-                    let categories: Vec<&str> = Category::ALL.iter().map(|category| category.name()).collect();
+                    let categories: Vec<&str> =
+                        Category::ALL.iter().map(|category| category.name()).collect();
                     worded::<UInt8Type>(self.category.clone(), nulls.clone(), &categories)
                 }
                 "first_year_loss_um" => number(&self.first_year_loss_um),
@@ -124,8 +131,10 @@ impl ResultBuffers {
                 "met" => flags(&self.met),
                 "blocked" => flags(&self.blocked),
                 "blocked_by" => {
-                    let blocked: BooleanBuffer = self.blocked_by.iter().map(|code| *code != NOT_BLOCKED).collect();
-                    let codes = self.blocked_by.iter().map(|code| if *code == NOT_BLOCKED { 0 } else { *code });
+                    let blocked: BooleanBuffer =
+                        self.blocked_by.iter().map(|code| *code != NOT_BLOCKED).collect();
+                    let codes =
+                        self.blocked_by.iter().map(|code| if *code == NOT_BLOCKED { 0 } else { *code });
                     worded::<UInt16Type>(codes.collect(), Some(NullBuffer::from(blocked)), &words.blockers)
                 }
                 _ => worded::<UInt8Type>(self.row_status.clone(), None, row_status_words()),
@@ -134,7 +143,9 @@ impl ResultBuffers {
         }
         let fields: Vec<Field> = made
             .iter()
-            .map(|(name, array)| Field::new(*name, array.data_type().clone(), !matches!(*name, "row_status" | "currency")))
+            .map(|(name, array)| {
+                Field::new(*name, array.data_type().clone(), !matches!(*name, "row_status" | "currency"))
+            })
             .collect();
         let options = arrow_array::RecordBatchOptions::new().with_row_count(Some(results));
         let arrays = made.into_iter().map(|(_, array)| array).collect();
@@ -146,7 +157,9 @@ impl ResultBuffers {
         if self.row_status.iter().all(|code| has_result(*code)) {
             return None;
         }
-        Some(NullBuffer::from(self.row_status.iter().map(|code| has_result(*code)).collect::<BooleanBuffer>()))
+        Some(NullBuffer::from(
+            self.row_status.iter().map(|code| has_result(*code)).collect::<BooleanBuffer>(),
+        ))
     }
 }
 

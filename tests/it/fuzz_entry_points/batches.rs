@@ -147,7 +147,8 @@ fn record_batches() {
         let rows = batch.num_rows();
         let builds = results.num_rows() / rows.max(1);
         assert_eq!(results.num_rows(), rows * builds);
-        for name in ["median_years", "p10_years", "p90_years", "probability_ok", "score", "cost_per_thousand"] {
+        for name in ["median_years", "p10_years", "p90_years", "probability_ok", "score", "cost_per_thousand"]
+        {
             let numbers = results[name].as_primitive::<Float64Type>();
             assert!(numbers.iter().flatten().all(|number| number.is_finite() && number >= 0.0), "{name}");
         }
@@ -164,7 +165,8 @@ fn record_batches() {
         let request = TableRequest { best_only: true, columns: Some(&["score"]), ..TableRequest::default() };
         let best = sweep_batches(&brief(), std::slice::from_ref(batch), Catalog::built_in(), &request)?;
         assert_eq!((best.num_rows(), best.num_columns()), (batch.num_rows(), 1));
-        let (best, all) = (best["score"].as_primitive::<Float64Type>(), results["score"].as_primitive::<Float64Type>());
+        let (best, all) =
+            (best["score"].as_primitive::<Float64Type>(), results["score"].as_primitive::<Float64Type>());
         for (row, best) in best.iter().enumerate() {
             let scores = all.slice(row * builds, builds);
             assert_eq!(best, scores.iter().flatten().reduce(f64::max));
