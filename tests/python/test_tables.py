@@ -113,8 +113,12 @@ def test_a_wrong_type_is_named_with_its_column_in_every_kind(kind, column, value
 @pytest.mark.parametrize("kind", KINDS)
 def test_a_missing_column_is_named_with_what_it_may_be_called_in_every_kind(kind):
     table = {name.replace("so2_mg_m2_day", "so2_mg_m2_d"): column for name, column in TABLE.items()}
-    with pytest.raises(overcoat.TableError, match="Is it `so2_mg_m2_d`") as caught:
+    with pytest.raises(overcoat.UnknownNameError, match="Rename the column to `so2_mg_m2_day`") as caught:
         overcoat.sweep(KINDS[kind](table), builds=BUILDS)
+    assert (caught.value.value, caught.value.nearest) == ("so2_mg_m2_d", "so2_mg_m2_day")
+    far = {name.replace("so2_mg_m2_day", "sulfur"): column for name, column in TABLE.items()}
+    with pytest.raises(overcoat.TableError, match="no such column") as caught:
+        overcoat.sweep(KINDS[kind](far), builds=BUILDS)
     assert caught.value.column == "so2_mg_m2_day"
 
 
