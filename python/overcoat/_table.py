@@ -353,13 +353,7 @@ def joined(tables: Sequence[Any], kind: str) -> Any:
         return polars.concat(tables)
     import pandas
 
-    words = {
-        name: pandas.api.types.union_categoricals([table[name] for table in tables], ignore_order=True)
-        for name in tables[0]
-        if isinstance(tables[0][name].dtype, pandas.CategoricalDtype) and name != "category"
-    }
-    whole = pandas.concat(tables, ignore_index=True)
-    return whole.assign(**words)[list(tables[0])]
+    return pandas.concat(tables, ignore_index=True)
 
 
 def names_of(table: Any) -> list[str]:

@@ -368,13 +368,17 @@ class Grid:
                 # no part goes beyond a catalog and change
                 stop = min(start + step, len(self), (start // maker.each + 1) * maker.each)
                 moved, swept = maker.part(start, stop)
-                table = Given.of(as_kind(moved, kind)).answer(swept)
-                if kind == "pandas":
-                    # a grid has no index of its own to carry
-                    table.index = range(len(table))
+                table = _as_table(moved, swept, kind)
                 advance(stop - start)
                 yield table
                 start = stop
+
+
+def _as_table(moved: dict[str, Any], swept: _core.SweptTable, kind: str) -> Any:
+    """The fields that move and the results beside them; in pandas words are plain text, ready to pivot."""
+    if kind in ("dict", "pandas"):
+        return as_kind(Given(moved).answer(swept), kind)
+    return Given.of(as_kind(moved, kind)).answer(swept)
 
 
 class _Maker:

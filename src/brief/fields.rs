@@ -149,8 +149,10 @@ impl Field {
         let mut document = serde_json::json!({
             "schema": super::BRIEF_SCHEMA, "name": "x", "part": {}, "duty": {"required_years": 1.0}
         });
-        if self.name.starts_with("road_salt.") {
-            document["duty"]["road_salt"] = serde_json::json!({"months_per_year": 1.0});
+        // what depends on the months of salted roads needs them
+        let months = Self::find("road_salt.months_per_year");
+        if let Some(months) = months.filter(|_| self.name.starts_with("road_salt.")) {
+            months.put(&mut document, Value::from(1.0));
         }
         self.put(&mut document, value.clone());
         serde_json::from_value::<Brief>(document).is_ok()

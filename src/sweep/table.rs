@@ -234,6 +234,7 @@ pub struct ResultSlices<'a> {
 
 impl ResultSlices<'_> {
     /// Takes the first `results` results out.
+    #[must_use]
     pub fn take(&mut self, results: usize) -> Self {
         #[expect(clippy::mut_mut, reason = "the slice itself is shortened")]
         fn front<'a, T>(column: &mut &'a mut [T], results: usize) -> &'a mut [T] {

@@ -243,7 +243,7 @@ def test_labels_and_rows_without_a_result_come_in_every_kind(kind):
     assert listed["code"] == [7, 7, 8, 8]
     assert listed["category"][0] == "C2"
     assert all(pd.isna(category) for category in listed["category"][2:])
-    assert np.isnan([score for score in listed["score"][2:]]).all()
+    assert all(pd.isna(score) for score in listed["score"][2:])
     assert listed["row_status"][2:] == ["chloride_missing"] * 2
 
 

@@ -237,7 +237,7 @@ def test_the_estimators_agree_with_a_library_and_so_do_the_errors():
 def test_a_bar_is_a_ranking_at_the_ends_of_its_range(measure):
     found = overcoat.sensitivity(brief(), PAINT, measure=measure, points=2, required_years=(2, 9))
     bar = next(bar for bar in found.tornado if bar.name == "required_years")
-    table = overcoat.grid(brief(), [PAINT], required_years=[2, 5, 9]).run(kind="dict")
+    table = overcoat.grid(brief(), builds=[PAINT], required_years=[2, 5, 9]).run(kind="dict")
     assert [bar.at_low, found.nominal, bar.at_high] == pytest.approx(table[measure].tolist(), rel=1e-12)
     reach = [abs(bar.at_high - bar.at_low) for bar in found.tornado]
     assert reach == sorted(reach, reverse=True)
