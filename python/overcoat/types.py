@@ -15,7 +15,7 @@ from overcoat._core import (
     MeasureNext,
     Wetness,
 )
-from overcoat._documents import Section
+from overcoat._documents import Section as Section
 from overcoat.files import SweptFile
 from overcoat.grids import Grid
 from overcoat.whatif import BreakEven, BreakEvenLine, Crossing, Sensitivity, SobolIndex, Stretch, TornadoBar
@@ -35,7 +35,6 @@ __all__ = [
     "Grid",
     "MeasureNext",
     "Measurement",
-    "Section",
     "Sensitivity",
     "SobolIndex",
     "Stretch",

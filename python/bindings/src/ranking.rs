@@ -70,17 +70,14 @@ impl Ranking {
         }
         if let Some(build) = build_text(key)? {
             let place = self.ranking.options.iter().position(|option| option.build.to_string() == build);
-            return match place {
-                Some(place) => Ok(Bound::new(py, self.option(place))?.into_any()),
-                None => {
-                    let builds: Vec<String> =
-                        self.ranking.options.iter().map(|option| option.build.to_string()).collect();
-                    let known = builds.iter().map(String::as_str);
-                    let error =
-                        overcoat::error::unknown("build", &build, known, "Take a build of the ranking.");
-                    Err(PyKeyError::new_err(error.to_string()))
-                }
-            };
+            if let Some(place) = place {
+                return Ok(Bound::new(py, self.option(place))?.into_any());
+            }
+            let builds: Vec<String> =
+                self.ranking.options.iter().map(|option| option.build.to_string()).collect();
+            let known = builds.iter().map(String::as_str);
+            let error = overcoat::error::unknown("build", &build, known, "Take a build of the ranking.");
+            return Err(PyKeyError::new_err(error.to_string()));
         }
         let index: isize = count_back("index", key)?;
         let position =
@@ -497,7 +494,7 @@ fn count_back(field: &str, value: &Bound<'_, PyAny>) -> PyResult<isize> {
 ///
 /// Examples
 /// --------
-/// >>> Build("steel_8_8", "hot_alkaline", ["hard_wax"]) == "steel_8_8 / hot_alkaline / hard_wax"
+/// >>> Build("steel_8_8", "hot_alkaline", ("hard_wax",)) == "steel_8_8 / hot_alkaline / hard_wax"
 /// True
 #[pyclass(frozen, module = "overcoat")]
 #[derive(Clone, PartialEq, Eq, Hash)]
