@@ -460,7 +460,7 @@ mod tests {
             // the second and the third row alone: an offset in every layout
             (
                 run(std::slice::from_ref(&batch), 1).unwrap(),
-                run(std::slice::from_ref(&batch.slice(1), 2), 1).unwrap(),
+                run(std::slice::from_ref(&batch.slice(1, 2)), 1).unwrap(),
             )
         });
         assert!(results.windows(2).all(|pair| pair[0] == pair[1]));
