@@ -33,7 +33,7 @@ PYTHON = VENV / ("Scripts/python.exe" if os.name == "nt" else "bin/python")
 DEMO = ROOT / "demo-data"
 CATALOG = DEMO / "workshop_catalog.json"
 ANSWERS = DEMO / "answers"
-DEMO_EXTRAS = ["plots", "frames"]
+DEMO_EXTRAS: list[str] = []
 
 
 class Trouble(Exception):
@@ -163,9 +163,9 @@ def install(extras: list[str], environment: dict[str, str]) -> None:
         return
 
     STAMP.write_text(json.dumps({"extras": had}), "utf-8")  # until it is done
-    say(f"Building and installing overcoat[{','.join(extras)}] (a few minutes the first time).")
-    target = f".[{','.join(extras)}]"
-    command = [PYTHON, "-m", "pip", "install", "--quiet", "--editable", target]
+    named = f"[{','.join(extras)}]" if extras else ""
+    say(f"Building and installing overcoat{named} (a few minutes the first time).")
+    command = [PYTHON, "-m", "pip", "install", "--quiet", "--editable", f".{named}"]
     run(command, environment, "Installing overcoat")
     STAMP.write_text(json.dumps(now | {"extras": extras}), "utf-8")
 
@@ -195,7 +195,7 @@ def rank(brief: Path, environment: dict[str, str]) -> None:
     """Print the ranking of `brief` and write it as a page and as JSON."""
     say(f"\n== {brief.stem}")
     command = [PYTHON, "-m", "overcoat", "rank", brief, "--catalog", CATALOG]
-    run([*command, "--top", "3"], environment, f"Ranking {brief.name}")
+    run(command, environment, f"Ranking {brief.name}")
     for form in ("html", "json"):
         answer = ANSWERS / f"{brief.stem}.{form}"
         with answer.open("wb") as file:

@@ -15,19 +15,18 @@ import json
 import math
 import os
 import re
+import subprocess
+import sys
 from collections import Counter
 from functools import cache
 from pathlib import Path
 from typing import Any
 
-from click import Context
-from click.core import Group
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 
 import overcoat
-from overcoat.command import main
 
 ROOT = Path(__file__).resolve().parents[2]
 KINDS = {
@@ -300,12 +299,16 @@ def sources_page() -> str:
 def command_page() -> str:
     """The help of each command."""
 
-    def help_of(command: Any, name: str) -> str:
-        with Context(command, info_name=name, max_content_width=100) as context:
-            return f"```text\n{command.get_help(context)}\n```"
+    def help_of(*words: str) -> str:
+        words = (sys.executable, "-m", "overcoat", *words, "--help")
+        done = subprocess.run(words, capture_output=True, encoding="utf-8", check=True)
+        return f"```text\n{done.stdout.rstrip()}\n```"
 
-    assert isinstance(main, Group)
-    lines = ["# Command line", "", help_of(main, "overcoat"), ""]
-    for name, command in main.commands.items():
-        lines += [f"## overcoat {name}", "", help_of(command, f"overcoat {name}"), ""]
+    general = help_of()
+    listed = general.partition("Commands:\n")[2].partition("\n\n")[0]
+    names = [line.split()[0] for line in listed.splitlines() if line.startswith("  ") and line[2] != " "]
+    lines = ["# Command line", "", general, ""]
+    for name in names:
+        if name != "help":
+            lines += [f"## overcoat {name}", "", help_of(name), ""]
     return "\n".join(lines)

@@ -48,6 +48,7 @@ from overcoat.atmosphere import (
     long_term_loss,
     time_of_wetness,
 )
+from overcoat.choices import chart
 from overcoat.field import backtest, update_field
 from overcoat.files import sweep_batches, sweep_file
 from overcoat.grids import grid, span
@@ -81,6 +82,7 @@ __all__ = [
     "backtest",
     "best",
     "break_even",
+    "chart",
     "corrosivity",
     "first_year_loss",
     "first_year_losses",

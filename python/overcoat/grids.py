@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib.util
 import json
 import math
 import sys
@@ -15,6 +16,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 from overcoat import _core
 from overcoat._builds import build_texts
 from overcoat._columns import as_column, is_column, is_number, table_error
+from overcoat._extras import needs
 from overcoat._refusal import (
     brief_of,
     check_called,
@@ -527,8 +529,11 @@ def _bar(total: int, progress: bool | None) -> Iterator[Callable[[int], None]]:
 
 
 def _new_bar(progress: bool | None) -> Any:
-    """A bar that has begun, or None where nobody looks on."""
-    from rich.console import Console
+    """A bar that has begun, or None where no one looks on or nothing draws it."""
+    if importlib.util.find_spec("rich") is None and not progress:
+        return None
+    with needs("notebook", "a bar of progress"):
+        from rich.console import Console
     from rich.progress import BarColumn, MofNCompleteColumn, Progress, TimeRemainingColumn
 
     console = Console(stderr=True)
@@ -544,8 +549,6 @@ def _new_bar(progress: bool | None) -> Any:
 
 
 def _has_widgets() -> bool:
-    import importlib.util
-
     return importlib.util.find_spec("ipywidgets") is not None
 
 

@@ -5,6 +5,7 @@ Needs ipywidgets: `pip install "overcoat[notebook]"`.
 
 from __future__ import annotations
 
+import html
 import json
 import math
 from typing import TYPE_CHECKING, Any
@@ -70,14 +71,7 @@ class Panel:
         self.brief = brief
         self.controls = self._make_controls()
         self._answer = ipywidgets.HTML()
-        self._picture = ipywidgets.HTML()
-        self.widget = ipywidgets.VBox(
-            [
-                ipywidgets.VBox(list(self.controls.values())),
-                self._answer,
-                self._picture,
-            ]
-        )
+        self.widget = ipywidgets.VBox([ipywidgets.VBox(list(self.controls.values())), self._answer])
         for control in self.controls.values():
             control.observe(self._moved, names="value")
         self._show()
@@ -151,21 +145,18 @@ class Panel:
         return duty
 
     def _show(self) -> None:
-        from overcoat.pages import ranking_fragment, refusal_fragment, survival_picture
-
         try:
             self.brief = _core.Brief.from_json(json.dumps({**self._asked, "duty": self._duty()}))
             self.ranking = _core.rank(self.brief, self._catalog)
         except _core.OvercoatError as error:
-            self._answer.value, self._picture.value = refusal_fragment(str(error)), ""
+            self._answer.value = f'<p role="alert"><strong>Invalid:</strong> {html.escape(str(error))}</p>'
             return
-        self._answer.value = ranking_fragment(self.ranking, self._top)
-        self._picture.value = survival_picture(self.ranking)
+        self._answer.value = self.ranking.fragment(self._top)
 
     def _repr_mimebundle_(self, **asked: Any) -> Any:
         """What a notebook shows: the widget, and where nothing runs it the answer as it stands."""
         bundle = self.widget._repr_mimebundle_(**asked)
-        return {**bundle, "text/html": self._answer.value + self._picture.value}
+        return {**bundle, "text/html": self._answer.value}
 
 
 def _unrounded(value: Any, known: tuple[float | None, ...]) -> Any:

@@ -9,14 +9,15 @@ use csv::{ByteRecord, ReaderBuilder, WriterBuilder};
 use serde_json::json;
 
 use crate::brief::Brief;
-use crate::catalog::Shelter;
+use crate::catalog::{Catalog, Shelter};
 use crate::command::answers::brief_in;
 use crate::command::arguments::SweepOf;
 use crate::command::files::{WholeFile, in_words};
 use crate::command::{Outcome, Streams, Trouble};
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::sweep::{Columns, Output, Reason, Sweep};
+use crate::rank::{RankedOption, USUAL_TARGET, rank};
+use crate::sweep::{Columns, Output, RESULT_COLUMNS, Reason, Sweep};
 
 /// Results of one batch, or about so many.
 const RESULTS_AT_A_TIME: usize = 500_000;
@@ -27,20 +28,8 @@ const NUMBERS: [&str; 5] =
     ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day", "required_years"];
 const NEEDED: usize = 4;
 const SHELTER: &str = "shelter";
-/// Columns of the results.
-const RESULTS: [&str; 11] = [
-    "row",
-    "build",
-    "first_year_loss_um",
-    "category",
-    "median_years",
-    "p10_years",
-    "p90_years",
-    "probability_ok",
-    "score",
-    "blocked",
-    "reason",
-];
+/// The column that counts the rows, from 0.
+const ROW: &str = "row";
 /// Words that stand for a gap.
 const GAPS: [&str; 4] = ["", "nan", "na", "null"];
 
@@ -90,8 +79,9 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     let table = TableColumns::of(&header, &asked.sites)?;
 
     let mut out = Sink::create(&asked.out)?;
-    let names: Vec<&[u8]> = RESULTS.iter().take(1).map(|name| name.as_bytes()).chain(header.iter()).collect();
-    out.write(names.into_iter().chain(RESULTS.iter().skip(1).map(|name| name.as_bytes())))?;
+    let found = RESULT_COLUMNS.iter().map(|name| name.as_bytes());
+    out.write(std::iter::once(ROW.as_bytes()).chain(header.iter()).chain(found))?;
+    let mut results = Results::new(&prepared, &brief, &catalog);
     let mut bad: Option<Sink> = None;
     let mut tally = Tally::default();
     let mut batch = Batch::default();
@@ -105,7 +95,8 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         let columns = batch.columns(&table);
         let mut output = Output::default();
         prepared.run(&columns, &mut output, threads)?;
-        write_results(&mut out, &batch, &output, &prepared, asked.best_only, &mut tally)?;
+        let costs = prepared.costs_per_thousand(&columns, &output)?;
+        results.write(&mut out, &batch, &columns, &output, &costs, asked.best_only, &mut tally)?;
         let each = output.reason.chunks(prepared.builds().len().max(1)).map(|of_row| of_row.first());
         for ((line, reason), unread) in batch.lines.iter().zip(each).zip(&batch.unread) {
             if let Some(reason) = reason.filter(|reason| !reason.has_result()) {
@@ -199,7 +190,7 @@ impl TableColumns {
                 )
                 .into());
             }
-            if RESULTS.contains(name) {
+            if *name == ROW || RESULT_COLUMNS.contains(name) {
                 return Err(table_error(
                     name,
                     None,
@@ -330,57 +321,102 @@ fn best_of(output: &Output, results: std::ops::Range<usize>) -> Option<usize> {
     })
 }
 
-fn write_results(
-    out: &mut Sink,
-    batch: &Batch,
-    output: &Output,
-    prepared: &Sweep,
-    best_only: bool,
-    tally: &mut Tally,
-) -> Result<(), Trouble> {
-    let names: Vec<String> = prepared.builds().iter().map(ToString::to_string).collect();
-    let builds = names.len();
-    for (place, (row, cells)) in batch.lines.iter().enumerate() {
-        let results = place * builds..(place + 1) * builds;
-        let chosen = if best_only { best_of(output, results).map(|at| at..at + 1) } else { Some(results) };
-        for at in chosen.into_iter().flatten() {
-            tally.results += 1;
-            let number = |column: &[f64]| {
-                column.get(at).copied().filter(|x| !x.is_nan()).map_or_else(String::new, |x| x.to_string())
-            };
-            let reason = output.reason.get(at).copied().unwrap_or(Reason::Ok);
-            let known = reason.has_result();
-            let build = if known || !best_only {
-                output
-                    .build
-                    .get(at)
-                    .and_then(|code| names.get(usize::from(*code)))
-                    .cloned()
-                    .unwrap_or_default()
-            } else {
-                String::new()
-            };
-            let category = output.category.get(at).copied().flatten();
-            let blocked = output.blocked.get(at).copied().unwrap_or(false);
-            let found = [
-                build,
-                number(&output.first_year_loss_um),
-                category.map_or_else(String::new, |category| category.to_string()),
-                number(&output.median_years),
-                number(&output.p10_years),
-                number(&output.p90_years),
-                number(&output.probability_ok),
-                number(&output.score),
-                if known { blocked.to_string() } else { String::new() },
-                reason.name().to_owned(),
-            ];
-            let row = row.to_string();
-            let own: Vec<Vec<u8>> = cells.iter().map(without_formula).collect();
-            let cells = std::iter::once(row.as_bytes()).chain(own.iter().map(Vec::as_slice));
-            out.write(cells.chain(found.iter().map(String::as_bytes)))?;
+/// What the columns of results need besides the numbers.
+struct Results<'a> {
+    prepared: &'a Sweep,
+    catalog: &'a Catalog,
+    names: Vec<String>,
+    currency: &'a str,
+    target: f64,
+    /// The rules that block each build, by shelter; empty for one that is open.
+    blocked_by: Vec<(Option<Shelter>, Vec<String>)>,
+}
+
+impl<'a> Results<'a> {
+    fn new(prepared: &'a Sweep, brief: &Brief, catalog: &'a Catalog) -> Self {
+        Self {
+            prepared,
+            catalog,
+            names: prepared.builds().iter().map(ToString::to_string).collect(),
+            currency: &catalog.content().prices.currency,
+            target: brief.wants.target_probability.unwrap_or(USUAL_TARGET),
+            blocked_by: Vec::new(),
         }
     }
-    Ok(())
+
+    /// The rules that block a build at a row; they hang on the shelter of the row and not on its numbers.
+    fn rules(&mut self, columns: &Columns, row: usize, code: usize) -> Result<String, Trouble> {
+        let shelter = columns.shelter.and_then(|column| column.get(row).copied().flatten());
+        if let Some((_, known)) = self.blocked_by.iter().find(|(under, _)| *under == shelter) {
+            return Ok(known.get(code).cloned().unwrap_or_default());
+        }
+        let ranking = rank(&self.prepared.row_brief(columns, row)?, self.catalog)?;
+        let rules = self.prepared.builds().iter().map(|build| {
+            let option = ranking.options.iter().find(|option| option.build == *build);
+            option.and_then(RankedOption::blocked_by).unwrap_or_default()
+        });
+        let rules: Vec<String> = rules.collect();
+        let found = rules.get(code).cloned().unwrap_or_default();
+        self.blocked_by.push((shelter, rules));
+        Ok(found)
+    }
+
+    #[expect(clippy::too_many_arguments, reason = "a batch and all that was found for it")]
+    fn write(
+        &mut self,
+        out: &mut Sink,
+        batch: &Batch,
+        columns: &Columns,
+        output: &Output,
+        costs: &[f64],
+        best_only: bool,
+        tally: &mut Tally,
+    ) -> Result<(), Trouble> {
+        let builds = self.names.len();
+        for (place, (row, cells)) in batch.lines.iter().enumerate() {
+            let results = place * builds..(place + 1) * builds;
+            let chosen = if best_only { best_of(output, results).map(|at| at..at + 1) } else { Some(results) };
+            for at in chosen.into_iter().flatten() {
+                tally.results += 1;
+                let number = |column: &[f64]| {
+                    column.get(at).copied().filter(|x| !x.is_nan()).map_or_else(String::new, |x| x.to_string())
+                };
+                let reason = output.reason.get(at).copied().unwrap_or(Reason::Ok);
+                let known = reason.has_result();
+                let code = output.build.get(at).map_or(0, |code| usize::from(*code));
+                let build = self.prepared.builds().get(code).filter(|_| known || !best_only);
+                let word = |of: fn(&Build) -> String| build.map_or_else(String::new, of);
+                let blocked = output.blocked.get(at).copied().unwrap_or(false);
+                let met = !blocked && output.probability_ok.get(at).is_some_and(|p| *p >= self.target);
+                let truth = |is: bool| if known { is.to_string() } else { String::new() };
+                let category = output.category.get(at).copied().flatten();
+                let found = [
+                    word(ToString::to_string),
+                    word(|build| build.base_metal.clone()),
+                    word(|build| build.treatment.clone()),
+                    word(|build| build.films.join(" + ")),
+                    category.map_or_else(String::new, |category| category.to_string()),
+                    number(&output.first_year_loss_um),
+                    number(&output.median_years),
+                    number(&output.p10_years),
+                    number(&output.p90_years),
+                    number(&output.probability_ok),
+                    number(costs),
+                    if known { self.currency.to_owned() } else { String::new() },
+                    number(&output.score),
+                    truth(met),
+                    truth(blocked),
+                    if known && blocked { self.rules(columns, place, code)? } else { String::new() },
+                    reason.name().to_owned(),
+                ];
+                let row = row.to_string();
+                let own: Vec<Vec<u8>> = cells.iter().map(without_formula).collect();
+                let cells = std::iter::once(row.as_bytes()).chain(own.iter().map(Vec::as_slice));
+                out.write(cells.chain(found.iter().map(String::as_bytes)))?;
+            }
+        }
+        Ok(())
+    }
 }
 
 /// A cell with an apostrophe before what a spreadsheet would run as a formula; numbers stay as they are.

@@ -9,6 +9,7 @@ import pandas as pd
 import polars as pl
 import pyarrow as pa
 import pytest
+from commanding import refuses, succeeds
 from scipy import stats
 
 import overcoat
@@ -179,23 +180,15 @@ def test_lots_of_one_panel_each_are_left_out_with_a_remark():
 
 
 def test_the_command_prints_the_three_ways(tmp_path):
-    from click.testing import CliRunner
-
-    from overcoat.command import main
-
-    done = CliRunner().invoke(main, ["backtest", str(LOG), "--picture", str(tmp_path / "c.png")])
-    assert done.exit_code == 0, done.output
+    said = succeeds("backtest", LOG)
     for words in ("outlook", "face value", "category alone", "162 rows from 18 sites"):
-        assert words in done.output
-    assert (tmp_path / "c.png").stat().st_size > 1000
-    done = CliRunner().invoke(main, ["backtest", str(LOG), "--json"])
-    assert len(json.loads(done.stdout)["parts"]) == 162
+        assert words in said
+    assert len(json.loads(succeeds("backtest", LOG, "--json"))["parts"]) == 162
     bad = tmp_path / "bad.csv"
     bad.write_text(
         "base_metal,treatment,films,years,failed\nsteel_8_8,hot_alkaline,hard_wax,x,yes\n", "utf-8"
     )
-    done = CliRunner().invoke(main, ["backtest", str(bad)])
-    assert done.exit_code == 2 and "row 1" in done.output
+    assert "row 1" in refuses("backtest", bad)
 
 
 def test_the_demo_logs_are_written_again_alike(tmp_path):

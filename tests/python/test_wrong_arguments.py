@@ -22,7 +22,7 @@ import overcoat
 
 DEMO = Path(__file__).resolve().parents[2] / "demo-data"
 # the command has tests of its own
-COMMANDS = {"command", "backtesting"}
+COMMANDS = {"__main__"}
 # What anybody may write by mistake. Each is right somewhere; an object of no kind is right nowhere.
 NOTHING_AT_ALL = object()
 WRONG = {
@@ -260,8 +260,7 @@ GOOD = {
     "overcoat.Papers.to_json": (RANKING.best.papers(), {}),
     "overcoat.panels.panel": {"brief": BRIEF, "catalog": CATALOG, "top": 3},
     "overcoat.atmosphere.corrosivity_by_mass": {"metal": "steel", "first_year_loss_g_m2": 100.0},
-    "overcoat.pages.answer_page": {"ranking": RANKING, "top": 2},
-    "overcoat.pages.papers_page": {"papers": RANKING.best.papers(), "ranking": RANKING},
+    "overcoat.chart": {"brief": BRIEF, "required_years": 5, "places": ["rural"]},
     "overcoat.panels.Panel": {"brief": BRIEF, "catalog": CATALOG, "top": 3},
     "overcoat.units.has_units": {"document": {}},
     "overcoat.units.to_core_units": {"brief_dict": {"duty": {"required_years": 2}}},

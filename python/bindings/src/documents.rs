@@ -340,8 +340,8 @@ impl Brief {
         format!("Brief({:?}, required_years={})", self.0.name, self.0.duty.required_years)
     }
 
-    fn _repr_html_(&self, py: Python<'_>) -> PyResult<Py<PyAny>> {
-        Ok(py.import("overcoat.pages")?.getattr("brief_fragment")?.call1((self.clone(),))?.unbind())
+    fn _repr_html_(&self) -> String {
+        overcoat::report::brief_fragment(&self.0)
     }
 }
 

@@ -7,6 +7,7 @@ mod atmosphere;
 mod capsule;
 mod certainty;
 mod columns;
+mod command;
 mod documents;
 mod learning;
 mod papers;
@@ -31,5 +32,6 @@ fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     sweep::register(module)?;
     whatif::register(module)?;
     certainty::register(module)?;
+    command::register(module)?;
     ranking::register(module)
 }

@@ -2,6 +2,7 @@
 
 use pyo3::prelude::*;
 
+use crate::ranking::page_options;
 use overcoat::papers::{OpenChoice, Papers as CorePapers, Units, papers as core_papers};
 
 /// Process route, order note and acceptance plan of one build.
@@ -45,6 +46,16 @@ impl Papers {
     /// All three as a fragment of HTML.
     fn to_html(&self) -> String {
         self.0.to_html()
+    }
+
+    /// All three as one self-contained HTML page; `date` defaults to today, `revision` is that of the inquiry.
+    #[pyo3(signature = (*, date=None, revision=None))]
+    fn page(
+        &self,
+        date: Option<&Bound<'_, PyAny>>,
+        revision: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<String> {
+        Ok(overcoat::report::papers_page(&self.0, &page_options(date, revision)?))
     }
 
     /// All three as JSON, schema `overcoat.papers.v2`.

@@ -15,6 +15,7 @@ use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::check::Finding as CoreFinding;
 use overcoat::outlook::Outlook as CoreOutlook;
 use overcoat::rank::certainty::Effort;
+use overcoat::report::{self, PageOptions, TerminalOptions};
 use overcoat::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
 
 /// The builds of a brief, best first; blocked ones at the end.
@@ -43,7 +44,7 @@ macro_rules! counts {
     };
 }
 
-counts! { among panels field_parts reference_specimens }
+counts! { among panels field_parts reference_specimens top }
 
 fn units(value: &Bound<'_, PyAny>) -> PyResult<String> {
     text("units", value)
@@ -270,9 +271,39 @@ impl Ranking {
         frame(slf, "to_polars")
     }
 
-    /// The answer as a fragment of HTML, for notebooks.
-    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
-        Ok(slf.py().import("overcoat.pages")?.getattr("ranking_fragment")?.call1((slf,))?.unbind())
+    /// The answer as lines for a terminal, at most 30 of 80 columns.
+    fn to_text(&self) -> String {
+        report::terminal(&self.ranking, &self.catalog, &TerminalOptions::default())
+    }
+
+    /// One self-contained HTML page: verdict, requirements, pictures, options, assumptions, what would change the
+    /// answer. `top` is the number of options in its table, `date` defaults to today, `revision` is that of the
+    /// inquiry.
+    #[pyo3(signature = (top=6, *, date=None, revision=None))]
+    fn page(
+        &self,
+        py: Python<'_>,
+        #[pyo3(from_py_with = top)] top: u32,
+        date: Option<&Bound<'_, PyAny>>,
+        revision: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<String> {
+        let options = PageOptions { top: Some(top as usize), ..page_options(date, revision)? };
+        Ok(py.detach(|| report::answer_page(&self.ranking, &self.catalog, &options))?)
+    }
+
+    /// The answer as a fragment of HTML, for notebooks; `top` is the number of options in its table.
+    #[pyo3(signature = (top=6))]
+    fn fragment(&self, #[pyo3(from_py_with = top)] top: u32) -> String {
+        report::ranking_fragment(&self.ranking, &self.catalog, top as usize)
+    }
+
+    fn _repr_html_(&self) -> String {
+        self.fragment(6)
+    }
+
+    /// As text.
+    fn __str__(&self) -> String {
+        self.to_text()
     }
 
     fn __repr__(&self) -> String {
@@ -452,8 +483,8 @@ impl RankedBuild {
         ))
     }
 
-    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
-        Ok(slf.py().import("overcoat.pages")?.getattr("option_fragment")?.call1((slf,))?.unbind())
+    fn _repr_html_(&self) -> PyResult<String> {
+        Ok(report::option_fragment(self.core()?, &self.catalog))
     }
 }
 
@@ -617,8 +648,8 @@ impl Finding {
         format!("Finding({} {}: {})", self.0.kind.word(), self.0.rule, self.0.message)
     }
 
-    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
-        Ok(slf.py().import("overcoat.pages")?.getattr("finding_fragment")?.call1((slf,))?.unbind())
+    fn _repr_html_(&self) -> String {
+        report::finding_fragment(&self.0)
     }
 }
 
@@ -738,8 +769,8 @@ impl Outlook {
         )
     }
 
-    fn _repr_html_(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
-        Ok(slf.py().import("overcoat.pages")?.getattr("outlook_fragment")?.call1((slf,))?.unbind())
+    fn _repr_html_(&self) -> String {
+        report::outlook_fragment(&self.0)
     }
 }
 
@@ -801,6 +832,16 @@ impl Cost {
     }
 }
 
+/// What a page says of itself, from the arguments that say so.
+pub(super) fn page_options(
+    date: Option<&Bound<'_, PyAny>>,
+    revision: Option<&Bound<'_, PyAny>>,
+) -> PyResult<PageOptions> {
+    let date = date.map(|date| text("date", date)).transpose()?;
+    let revision = revision.map(|revision| text("revision", revision)).transpose()?;
+    Ok(PageOptions { top: None, date: date.unwrap_or_else(report::today), revision })
+}
+
 /// The builds of a brief, ranked: each with its findings, its years with how sure they are, its cost and its score.
 ///
 /// Parameters
@@ -842,7 +883,7 @@ fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Rank
 /// A probability in percent; never a flat 0 or 100 % for what is merely near.
 #[pyfunction]
 fn percent_in_words(probability: f64) -> String {
-    overcoat::rank::percent_in_words(probability)
+    report::percent(probability)
 }
 
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
