@@ -50,11 +50,7 @@ impl Papers {
 
     /// All three as one self-contained HTML page; `date` defaults to today, `revision` is that of the inquiry.
     #[pyo3(signature = (*, date=None, revision=None))]
-    fn page(
-        &self,
-        date: Option<&Bound<'_, PyAny>>,
-        revision: Option<&Bound<'_, PyAny>>,
-    ) -> PyResult<String> {
+    fn page(&self, date: Option<&Bound<'_, PyAny>>, revision: Option<&Bound<'_, PyAny>>) -> PyResult<String> {
         Ok(overcoat::report::papers_page(&self.0, &page_options(date, revision)?))
     }
 

@@ -15,8 +15,8 @@ use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::check::Finding as CoreFinding;
 use overcoat::outlook::Outlook as CoreOutlook;
 use overcoat::rank::certainty::Effort;
-use overcoat::report::{self, PageOptions, TerminalOptions};
 use overcoat::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
+use overcoat::report::{self, PageOptions, TerminalOptions};
 
 /// The builds of a brief, best first; blocked ones at the end.
 #[pyclass(frozen, module = "overcoat")]
