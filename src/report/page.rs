@@ -126,7 +126,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "places": changes.as_ref().map(|changes| &changes.places),
             "table": changes.as_ref().map(|changes| &changes.table),
             "table_years": changes.as_ref().map(|changes| &changes.years),
-            "target_percent": (answer.target * 100.0).round(),
+            "target_percent": format!("{:.0}", answer.target * 100.0),
             "question": question(&ranking.brief),
             "criteria": best.map(criteria),
             "factors": best.map(|best| factors(&best.outlook, Some((best, catalog)))),
@@ -415,4 +415,117 @@ pub fn brief_fragment(brief: &Brief) -> String {
 /// A finding as an HTML fragment for a notebook.
 pub fn finding_fragment(finding: &Finding) -> String {
     render("finding", json!({"point": Point::of(finding)}))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::papers::{Units, papers};
+    use crate::rank::rank;
+    use crate::whatif::{chart, plain_brief};
+
+    const HOSTILE: &str =
+        "</title></style></script><script>alert(1)</script>\"><img src=x onerror='x'> {{ 7 * 7 }}";
+
+    fn ranking(name: &str, wants: &str) -> Ranking {
+        let document = serde_json::json!({
+            "schema": "overcoat.brief.v1", "name": name, "remarks": name,
+            "part": {"form": "bracket", "base_metal": "steel_5_8", "mass_g": 180, "surface_dm2": 1.3},
+            "duty": {"place": "coastal", "required_years": 5},
+            "wants": serde_json::from_str::<Json>(wants).unwrap(),
+        });
+        rank(&Brief::from_json(&document.to_string()).unwrap(), Catalog::built_in()).unwrap()
+    }
+
+    fn options() -> PageOptions {
+        PageOptions { top: None, date: "2026-11-27".to_owned(), revision: Some(HOSTILE.to_owned()) }
+    }
+
+    #[test]
+    fn every_page_and_fragment_escapes_what_a_user_wrote() {
+        let catalog = Catalog::built_in();
+        let (plain, hostile) = (ranking("words", "{}"), ranking(HOSTILE, "{}"));
+        let pages = |ranking: &Ranking| {
+            let best = ranking.best().unwrap();
+            let written = papers(&ranking.brief, best, catalog, Units::Metric).unwrap();
+            let chart = chart(&ranking.brief, None, None, catalog).unwrap();
+            vec![
+                answer_page(ranking, catalog, &options()).unwrap(),
+                papers_page(&written, &options()),
+                chart_page(&chart, &ranking.brief.name, catalog, &options()),
+                ranking_fragment(ranking, catalog, 6),
+                option_fragment(best, catalog),
+                outlook_fragment(&best.outlook),
+                brief_fragment(&ranking.brief),
+            ]
+        };
+        for (one, other) in pages(&plain).iter().zip(pages(&hostile)) {
+            assert_eq!(one.matches('<').count(), other.matches('<').count());
+            assert!(!other.contains("<img") && !other.contains("{{ 7") && !other.contains(" 49"), "{other}");
+        }
+    }
+
+    #[test]
+    fn a_page_fetches_nothing_and_has_no_catalog_key() {
+        let page = answer_page(&ranking("words", "{}"), Catalog::built_in(), &options()).unwrap();
+        assert!(page.contains("default-src 'none'"));
+        assert!(!page.replace("http://www.w3.org/2000/svg", "").contains("://"));
+        assert_eq!(page.matches("<svg").count(), 2);
+        let shown = page.split("<script").next().unwrap();
+        let shown = shown.split("</style>").nth(1).unwrap();
+        let keys: Vec<&str> =
+            shown.split(|c: char| !c.is_alphanumeric() && c != '_').filter(|w| w.contains('_')).collect();
+        assert_eq!(keys, [""; 0]);
+    }
+
+    #[test]
+    fn a_page_without_a_usable_option_says_why() {
+        let none = ranking("words", r#"{"builds": [{"treatment": "stainless_alkaline", "films": []}]}"#);
+        assert!(none.best().is_none());
+        let page = answer_page(&none, Catalog::built_in(), &options()).unwrap();
+        assert!(page.contains("No option is usable") && page.contains("Why not the others"));
+        assert!(!page.contains("<svg") && !page.contains("<script"));
+    }
+
+    /// What the controls look up is on the front of the ranking of the brief with these years.
+    #[test]
+    fn the_tables_of_a_page_are_rankings_of_moved_briefs() {
+        let catalog = Catalog::built_in();
+        let own = ranking("words", "{}");
+        let changes = Changes::of(&own, &Answer::of(&own, catalog), catalog).unwrap().unwrap();
+        let table: Json = serde_json::from_str(&changes.table).unwrap();
+        for (place, required_years) in [(0, 0.5), (5, 4.0), (10, 10.0)] {
+            let mut brief = own.brief.clone();
+            brief.duty.required_years = required_years;
+            let there = rank(&brief, catalog).unwrap();
+            assert_eq!(changes.years[place].words, years(required_years));
+            let front = table["fronts"][place].as_array().unwrap();
+            for target in [0.3, 0.6, 0.85] {
+                let reaching = |o: &&RankedOption| !o.blocked && o.outlook.probability_ok >= target;
+                let cheapest =
+                    there.options.iter().filter(reaching).map(|o| o.cost.per_thousand).reduce(f64::min);
+                let found = front.iter().find(|row| row[1].as_f64().unwrap() >= target);
+                match (cheapest, found) {
+                    (Some(cheapest), Some(row)) => {
+                        assert!(
+                            (row[2].as_f64().unwrap() - cheapest).abs() < 0.01,
+                            "{required_years} {target}"
+                        );
+                    }
+                    (None, None) => {}
+                    other => panic!("{required_years} {target}: {other:?}"),
+                }
+            }
+        }
+    }
+
+    #[test]
+    fn the_same_answer_gives_the_same_page() {
+        let own = ranking("words", "{}");
+        let page = || answer_page(&own, Catalog::built_in(), &options()).unwrap();
+        assert_eq!(page(), page());
+        let chart = chart(&plain_brief(5.0).unwrap(), None, None, Catalog::built_in()).unwrap();
+        let of_chart = chart_page(&chart, "chart", Catalog::built_in(), &options());
+        assert_eq!(of_chart.matches("class=\"heat heat").count(), chart.builds.len() * chart.places.len());
+    }
 }

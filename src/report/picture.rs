@@ -22,7 +22,7 @@ const MOST_YEARS: f64 = 100.0;
 /// Share of the required years below which a range is drawn as an arrow.
 const LEAST_SHARE: f64 = 0.04;
 /// Units between the labels of an axis, or more.
-const LABEL_DISTANCE: f64 = 36.0;
+const LABEL_DISTANCE: f64 = 50.0;
 
 /// A drawing under way.
 struct Drawing {
@@ -235,8 +235,10 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
     let within = |cost: f64| cost > 0.0 && cost.is_finite();
     let values: Vec<f64> = answer.rows.iter().map(|row| row.cost).filter(|cost| within(*cost)).collect();
     let low = values.iter().copied().fold(f64::INFINITY, f64::min);
-    // what costs hundreds of times the cheapest, for its replacements, is no choice
-    let high = values.iter().copied().fold(0.0, f64::max).min(low * 300.0).max(first.cost);
+    // what costs many times the cheapest, for its replacements, is not a choice
+    let picked_cost = |row: &&Row| answer.picks.iter().any(|pick| pick.number == Some(row.number));
+    let dearest_pick = answer.rows.iter().filter(picked_cost).map(|row| row.cost).fold(first.cost, f64::max);
+    let high = values.iter().copied().fold(0.0, f64::max).min(low * 30.0).max(dearest_pick);
     let axis = Axis { low: low * 0.9, high: high * 1.15 };
     let y = |probability: f64| bottom - probability.clamp(0.0, 1.0) * (bottom - top);
     let mut drawing = Drawing::new(bottom + 34.0);
@@ -292,7 +294,7 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
     }
     if beyond > 0 {
         let said = format!("{beyond} more cost over {}", amount(axis.high));
-        drawing.text("soft", (WIDTH - RIGHT, bottom - 5.0), "end", &said);
+        drawing.text("soft", (WIDTH - RIGHT, top - 14.0), "end", &said);
     }
     let reaching = answer.rows.iter().filter(|row| row.met).count();
     let title = match reaching {
