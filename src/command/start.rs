@@ -226,7 +226,7 @@ fn number_or_text(text: &str) -> Json {
 }
 
 /// A brief with these fields and nothing else to object to.
-fn document(name: &str, part: Map<String, Json>, duty: Map<String, Json>) -> Json {
+fn document(name: &str, part: &Map<String, Json>, duty: &Map<String, Json>) -> Json {
     json!({ "schema": BRIEF_SCHEMA, "name": name, "part": part, "duty": duty, "wants": {} })
 }
 
@@ -237,7 +237,7 @@ fn takes(section: &str, field: &str, value: &str) -> crate::Result<()> {
         Map::from_iter([("place".to_owned(), "urban".into()), ("required_years".to_owned(), 5.into())]);
     let into = if section == "part" { &mut part } else { &mut duty };
     into.insert(field.to_owned(), number_or_text(value));
-    let brief = Brief::from_json_with_units(&document("x", part, duty).to_string())?;
+    let brief = Brief::from_json_with_units(&document("x", &part, &duty).to_string())?;
     brief.part.thread_size().map(|_| ())
 }
 
@@ -260,12 +260,12 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
             "set --place and --years, or run it in a terminal, where it asks.".to_owned(),
         ));
     }
-    let mut said = by_options(asked, &catalog)?;
+    let mut said = by_options(asked, &catalog);
     if ask {
         by_questions(&mut said, &catalog, &mut Dialog { streams })?;
     }
     let name = said.name.unwrap_or_else(|| "first inquiry".to_owned());
-    let document = document(&name, said.part, said.duty);
+    let document = document(&name, &said.part, &said.duty);
     let text = serde_json::to_string_pretty(&document).unwrap_or_default() + "\n";
     let ranking = rank(&Brief::from_json_with_units(&text)?, &catalog)?;
     files::write(&asked.brief, &text)?;
@@ -280,7 +280,7 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
     Ok(0)
 }
 
-fn by_options(asked: &Start, catalog: &Catalog) -> Result<Said, Trouble> {
+fn by_options(asked: &Start, catalog: &Catalog) -> Said {
     let named = |choices: &[Choice], typed: &Option<String>| {
         // what is no known word goes into the brief as it is, which says what is wrong with it
         typed
@@ -303,7 +303,7 @@ fn by_options(asked: &Start, catalog: &Catalog) -> Result<Said, Trouble> {
     ];
     said.part.extend(part.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
     said.duty.extend(duty.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
-    Ok(said)
+    said
 }
 
 fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
@@ -315,7 +315,7 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
                 ("place".to_owned(), "urban".into()),
                 ("required_years".to_owned(), 5.into()),
             ]);
-            Brief::from_json_with_units(&document(name, Map::new(), duty).to_string()).map(|_| ())
+            Brief::from_json_with_units(&document(name, &Map::new(), &duty).to_string()).map(|_| ())
         };
         said.name = dialog.text("Name of the inquiry:", "Any text, for your files and the papers.", check)?;
     }

@@ -128,12 +128,9 @@ impl YearTable {
         };
         let year = |place: usize| self.years.get(place).copied().map(years);
         let mut said = match (low == 0, high + 1 == self.years.len()) {
-            (true, true) => {
-                format!("Required years: #1 has the best score from {} to {}", year(low)?, year(high)?)
-            }
             (true, false) => format!("Required years: #1 has the best score up to {}", year(high)?),
             (false, true) => format!("Required years: #1 has the best score from {} on", year(low)?),
-            (false, false) => {
+            (true, true) | (false, false) => {
                 format!("Required years: #1 has the best score from {} to {}", year(low)?, year(high)?)
             }
         };

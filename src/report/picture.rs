@@ -316,22 +316,22 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
 
 /// A table of probabilities as colored cells, each with its number.
 pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], description: &str) -> String {
-    let (top, left, step) = (92.0, 168.0, 22.0);
+    let (top, left, step) = (126.0, 150.0, 20.0);
     let cell = (WIDTH - left - 2.0) / columns.len().max(1) as f64;
     let mut drawing = Drawing::new(top + step * rows.len() as f64 + 4.0);
     for (place, name) in columns.iter().enumerate() {
         let x = left + cell * (place as f64 + 0.5);
         let _ = write!(
             drawing.body,
-            r#"<text class="ink" transform="translate({:.1} {:.1}) rotate(-60)">{}</text>"#,
-            x + 3.0,
-            top - 5.0,
-            escaped(&cut(name, 18))
+            r#"<text class="ink" transform="translate({:.1} {:.1}) rotate(-90)">{}</text>"#,
+            x + 4.0,
+            top - 4.0,
+            escaped(&cut(name, 24))
         );
     }
     for (place, (name, values)) in rows.iter().enumerate() {
         let y = top + step * place as f64;
-        drawing.text("ink", (2.0, y + 15.0), "start", &cut(name, 29));
+        drawing.text("ink", (2.0, y + 14.0), "start", &cut(name, 27));
         for (column, value) in values.iter().enumerate() {
             let x = left + cell * column as f64;
             let Some(value) = value else {
@@ -343,7 +343,7 @@ pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], 
             let style = format!(r#"class="heat heat{step_of:.0}""#);
             drawing.rectangle(&style, (x + 0.5, y + 0.5), (cell - 1.0, step - 1.0));
             let class = format!("heat-text{step_of:.0}");
-            drawing.text(&class, (x + cell / 2.0, y + 15.0), "middle", percent(*value).trim_end_matches('%'));
+            drawing.text(&class, (x + cell / 2.0, y + 14.0), "middle", percent(*value).trim_end_matches('%'));
         }
     }
     drawing.finish("chart", description)

@@ -21,7 +21,7 @@ pub struct Chart {
     pub failure: Failure,
     /// The places, mildest first.
     pub places: Vec<ChartPlace>,
-    /// The finishes, in the order of the rows.
+    /// The finishes, in the order of the rows: as named, else likeliest to last first.
     pub builds: Vec<Build>,
     /// A row per finish, a cell per place.
     pub cells: Vec<Vec<ChartCell>>,
@@ -72,7 +72,7 @@ pub fn plain_brief(required_years: f64) -> Result<Brief> {
 /// in place of its own site.
 ///
 /// `builds` defaults to every coat system of the catalog over the usual black oxide of the part's metal, and to blackened
-/// stainless steel without a coat; `places` to all of the catalog, mildest first.
+/// stainless steel without a coat, likeliest to last first; `places` to all of the catalog, mildest first.
 ///
 /// ```
 /// use overcoat::catalog::Catalog;
@@ -91,6 +91,7 @@ pub fn chart(
     places: Option<&[String]>,
     catalog: &Catalog,
 ) -> Result<Chart> {
+    let usual = builds.is_none();
     let builds = match builds {
         Some([]) => return Err(invalid("builds", "[]", "at least one build", "Name a build.")),
         Some(builds) => builds.to_vec(),
@@ -128,9 +129,14 @@ pub fn chart(
         found.sort_by(|(a, _), (b, _)| a.first_year_steel_loss_um.total_cmp(&b.first_year_steel_loss_um));
     }
     let (places, columns): (Vec<ChartPlace>, Vec<Vec<ChartCell>>) = found.into_iter().unzip();
-    let cells = (0..builds.len())
-        .map(|row| columns.iter().filter_map(|column| column.get(row).copied()).collect())
-        .collect();
+    let cells = |row: usize| columns.iter().filter_map(|column| column.get(row).copied()).collect::<Vec<_>>();
+    let mut rows: Vec<(Build, Vec<ChartCell>)> =
+        builds.into_iter().enumerate().map(|(row, build)| (build, cells(row))).collect();
+    if usual {
+        let total = |cells: &[ChartCell]| cells.iter().map(|cell| cell.probability_ok).sum::<f64>();
+        rows.sort_by(|(_, a), (_, b)| total(b).total_cmp(&total(a)));
+    }
+    let (builds, cells) = rows.into_iter().unzip();
     Ok(Chart {
         required_years: brief.duty.required_years,
         failure: brief.duty.failure,
