@@ -375,11 +375,16 @@ impl<'a> Results<'a> {
         let builds = self.names.len();
         for (place, (row, cells)) in batch.lines.iter().enumerate() {
             let results = place * builds..(place + 1) * builds;
-            let chosen = if best_only { best_of(output, results).map(|at| at..at + 1) } else { Some(results) };
+            let chosen =
+                if best_only { best_of(output, results).map(|at| at..at + 1) } else { Some(results) };
             for at in chosen.into_iter().flatten() {
                 tally.results += 1;
                 let number = |column: &[f64]| {
-                    column.get(at).copied().filter(|x| !x.is_nan()).map_or_else(String::new, |x| x.to_string())
+                    column
+                        .get(at)
+                        .copied()
+                        .filter(|x| !x.is_nan())
+                        .map_or_else(String::new, |x| x.to_string())
                 };
                 let reason = output.reason.get(at).copied().unwrap_or(Reason::Ok);
                 let known = reason.has_result();
