@@ -27,7 +27,7 @@
 //! | catalog: the numbers with their sources, user catalogs | [`catalog`] |
 //! | brief: part + duty + wants | [`brief`] |
 //! | finding: what blocks, what is needed | [`check`] |
-//! | outlook: years to first rust, and how sure | [`outlook`] |
+//! | outlook: years to first rust, and how sure | [`life`] |
 //! | ranking, score, cost | [`rank`] |
 //! | process route, order note, acceptance plan | [`papers`] |
 //! | records of salt-spray tests and of the field | [`records`] |
@@ -41,7 +41,7 @@
 //! # Cautions
 //!
 //! Salt-spray hours are no service life: they enter as a film's capacity for dose, with a field factor and wide
-//! spreads ([`outlook`]). Hard and safety-critical joints, hot caustic and acid baths belong in the hands of
+//! spreads ([`life`]). Hard and safety-critical joints, hot caustic and acid baths belong in the hands of
 //! qualified people; local codes go before anything said here.
 //!
 //! # Features
@@ -60,8 +60,9 @@ pub mod error;
 pub mod evidence;
 pub mod fastener;
 pub mod finish;
+pub mod life;
+mod math;
 pub mod metal;
-pub mod outlook;
 pub mod papers;
 pub mod quantity;
 pub mod rank;

@@ -25,7 +25,7 @@ use super::column::{at_row, same_length};
 use super::metal::StandardMetal;
 use crate::error::{Result, invalid, within};
 use crate::source::Source;
-use crate::sweep::kernel::{DoseLogs, count_outside, four_metals_into, one_metal_into, terms_um};
+use super::loss_lanes::{DoseLogs, count_outside, four_metals_into, one_metal_into, terms_um};
 
 /// The constants of one dose-response function; the letters are those of the formula in
 /// [the module](self).

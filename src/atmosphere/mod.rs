@@ -47,6 +47,7 @@ pub mod determination;
 pub mod dose_response;
 pub mod growth;
 pub mod indoor;
+mod loss_lanes;
 pub mod loss_range;
 pub mod metal;
 pub mod shelter;
@@ -76,6 +77,7 @@ pub use growth::{
     long_term_loss_um, loss_um, loss_um_into, steel_exponent_from_composition, years_to_loss,
 };
 pub use indoor::{INDOOR_SOURCE, IndoorClass, IndoorMetal, indoor_class_from_mg_m2, indoor_loss_range};
+pub(crate) use loss_lanes::{DoseLogs, steel_loss_um};
 pub use loss_range::{LOSS_RANGE_SOURCE, LossRange};
 pub use metal::{DENSITY_SOURCE, StandardMetal, g_m2_to_um, um_to_g_m2};
 pub use shelter::{

@@ -57,6 +57,9 @@ pub struct Duty {
     /// Highest temperature for minutes, °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heat_peak_c: Option<f64>,
+    /// Share of the year in which a part that is hot for long is cold, 0 to 1: water lies on it only then.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub cold_share: Option<f64>,
     /// Whether it is welded after finishing.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub welded_after_finishing: bool,
@@ -190,6 +193,14 @@ impl Duty {
             ("sea_distance_m", self.sea_distance_m, 0.0, 5e6, "m", "Give the distance to the shore in m."),
             ("heat_continuous_c", self.heat_continuous_c, -200.0, 1200.0, "°C", celsius),
             ("heat_peak_c", self.heat_peak_c, -200.0, 1600.0, "°C", celsius),
+            (
+                "cold_share",
+                self.cold_share,
+                0.0,
+                1.0,
+                "",
+                "Give the share of the year in which the part is cold, 0.1 for a tenth.",
+            ),
             (
                 "mating_area_ratio",
                 self.mating_area_ratio,

@@ -37,7 +37,7 @@ use serde::{Deserialize, Serialize};
 
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
 pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
-pub use exposure::{CHLORIDE_CLASS_TO_RISK, Exposure, YEAR_TO_YEAR};
+pub use exposure::{CHLORIDE_CLASS_TO_RISK, DESCRIBED_CHLORIDE, Exposure, SALT_BY_LOSS, YEAR_TO_YEAR};
 pub use fields::Field;
 pub use part::{Condition, Form, FunctionalSurface, Part, PresentFinish};
 pub use wants::{Criterion, Wants, WeightRange, WeightRanges, Weights, WishedBuild};

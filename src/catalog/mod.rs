@@ -610,7 +610,7 @@ mod tests {
             catalog.base_metal(metal).unwrap();
         }
         assert_eq!(catalog.content().treatments.len(), 16);
-        assert_eq!(catalog.content().films.len(), 14);
+        assert_eq!(catalog.content().films.len(), 17);
     }
 
     #[test]

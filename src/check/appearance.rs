@@ -24,8 +24,8 @@ const YELLOWING: Source =
     Source::common_practice("clear nitrocellulose and alkyd lacquers yellow and craze in sunlight");
 /// Desirability of black paint over bright metal (assumption).
 const BRIGHT_CHIPS: f64 = 0.8;
-/// Sunlight factor below which a clear film is said to yellow (assumption).
-const SUN_WEAK: f64 = 0.7;
+/// Years in full sun below which a clear film is said to yellow (assumption).
+const SUN_WEAK_YEARS: f64 = 3.0;
 
 /// Whether a treatment with films looks black: the outermost opaque film is black, or all films are clear and
 /// the treatment is.
@@ -115,7 +115,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         && film.kind == FilmKind::Lacquer
         && film.clear
         && case.exposure.sunlight != Sunlight::None
-        && film.sunlight_factor.value < SUN_WEAK
+        && film.ageing.sun_years.as_ref().is_some_and(|years| years.value < SUN_WEAK_YEARS)
     {
         found.push(
             finding(

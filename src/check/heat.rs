@@ -7,8 +7,8 @@ use crate::check::preparation::POLYMER_LIMIT_C;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::Thread;
 use crate::finish::Film;
+use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::{BaseMetal, Family, PropertyClass};
-use crate::outlook::{layers_left, treatment_is_lost};
 use crate::source::Source;
 
 const LOST: Source =

@@ -2,6 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
+use super::Ageing;
 use crate::catalog::GREATEST_PRICE;
 use crate::error::{Error, by_word};
 use crate::quantity::{Range, SourceKey, Spread, Value};
@@ -9,9 +10,9 @@ use crate::{Result, quantity};
 
 /// A film as a catalog describes it.
 ///
-/// `capacity_h` is what a cabinet measures, `field_factor` how much better or worse the film does outdoors
-/// than these hours promise, when sheltered from rain, sun and hands. The three factors that follow lower it
-/// where it is rained on, lies in the sun, or is handled.
+/// `capacity_h` is what a cabinet measures, `field_factor` how much better or worse the film does in the field than
+/// these hours promise; together they are the dose that it withstands. `ageing` says how long it lasts where nothing
+/// attacks it, and in weather, rain, sun and hands. All are stated at `reference_thickness_um`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -32,18 +33,18 @@ pub struct Film {
     pub thickness_um: Range,
     /// Hours in neutral salt spray (ISO 9227) to first red rust of this film over hot alkaline black oxide.
     pub capacity_h: Spread,
-    /// Field life over the life that equal dose promises, sheltered from rain, sun and hands.
+    /// Life against attack alone over the life that equal dose promises.
     pub field_factor: Spread,
-    /// Field factors by environment, in the place of `field_factor` where one is given; each is still that of the
-    /// film before rain, sun and hands.
+    /// Field factors by environment, in the place of `field_factor` where one is given.
     #[serde(default, skip_serializing_if = "FieldFactors::is_empty")]
     pub field_factors: FieldFactors,
-    /// Share of the field factor left where rain washes the film.
-    pub rain_wash_factor: Value,
-    /// Share left in full sunlight.
-    pub sunlight_factor: Value,
-    /// Share left where the part is handled or wiped often.
-    pub handling_factor: Value,
+    /// Thickness at which capacity and ageing are stated. The film counts as thick as the geometric mean of
+    /// `thickness_um`.
+    pub reference_thickness_um: Value,
+    /// Years that it lasts by age alone.
+    pub ageing: Ageing,
+    /// Longest life of such a film that anyone has observed, years; nothing is said beyond it.
+    pub horizon_years: Value,
     /// Highest temperature the film bears for long.
     pub continuous_limit_c: Value,
     /// Highest temperature the film bears for minutes.
@@ -141,6 +142,11 @@ impl FilmKind {
     pub fn can_be_coated(self) -> bool {
         !matches!(self, Self::Oil | Self::Wax)
     }
+
+    /// Whether it is paint of any kind, which holds by adhesion and ages in the weather.
+    pub fn is_paint(self) -> bool {
+        matches!(self, Self::Primer | Self::Paint | Self::Powder | Self::Electrocoat)
+    }
 }
 
 /// Gloss band.
@@ -185,19 +191,24 @@ impl std::str::FromStr for Gloss {
 }
 
 impl Film {
+    /// Dry thickness that the film counts with, µm: the geometric mean of its range.
+    pub(crate) fn usual_thickness_um(&self) -> f64 {
+        (self.thickness_um.low * self.thickness_um.high).sqrt()
+    }
+
     pub(crate) fn check(&self, path: &str) -> Result<()> {
         let at = |field: &str| format!("{path}.{field}");
-        self.thickness_um.check(&at("thickness_um"), 0.0, 1000.0, "µm")?;
-        self.capacity_h.check(&at("capacity_h"), 0.0, 20_000.0, "h")?;
-        self.field_factor.check(&at("field_factor"), 0.0, 100.0, "")?;
+        self.thickness_um.check(&at("thickness_um"), 0.01, 1000.0, "µm")?;
+        self.capacity_h.check(&at("capacity_h"), 1e-6, 20_000.0, "h")?;
+        self.field_factor.check(&at("field_factor"), 1e-6, 1000.0, "")?;
         for (word, spread) in self.field_factors.by_word() {
             if let Some(spread) = spread {
-                spread.check(&at(&format!("field_factors.{word}")), 0.0, 100.0, "")?;
+                spread.check(&at(&format!("field_factors.{word}")), 1e-6, 1000.0, "")?;
             }
         }
-        self.rain_wash_factor.check(&at("rain_wash_factor"), 0.0, 1.0, "")?;
-        self.sunlight_factor.check(&at("sunlight_factor"), 0.0, 1.0, "")?;
-        self.handling_factor.check(&at("handling_factor"), 0.0, 1.0, "")?;
+        self.reference_thickness_um.check(&at("reference_thickness_um"), 0.01, 1000.0, "µm")?;
+        self.ageing.check(&at("ageing"))?;
+        self.horizon_years.check(&at("horizon_years"), 0.01, 1000.0, "a")?;
         self.continuous_limit_c.check(&at("continuous_limit_c"), -50.0, 1200.0, "°C")?;
         self.short_limit_c.check(&at("short_limit_c"), self.continuous_limit_c.value, 1200.0, "°C")?;
         self.friction.check(&at("friction"), 0.01, 1.0, "")?;
@@ -213,15 +224,15 @@ impl Film {
             &self.thickness_um.source,
             &self.capacity_h.source,
             &self.field_factor.source,
-            &self.rain_wash_factor.source,
-            &self.sunlight_factor.source,
-            &self.handling_factor.source,
+            &self.reference_thickness_um.source,
+            &self.horizon_years.source,
             &self.continuous_limit_c.source,
             &self.short_limit_c.source,
             &self.gloss_source,
             &self.friction.source,
             &self.price_per_dm2.source,
         ];
+        keys.extend(self.ageing.source_keys());
         keys.extend(self.field_factors.by_word().into_iter().filter_map(|(_, spread)| Some(&spread?.source)));
         keys.extend(self.cure_temperature_c.iter().map(|cure| &cure.source));
         keys

@@ -5,13 +5,16 @@
 //! | `treatment` | the conversion coating: hot alkaline, alkaline-chromate, fused salt, ... |
 //! | `film` | one supplementary layer: oil, wax, lacquer, paint, ... |
 //! | `process` | steps, tests and order lines of a treatment or film, as data |
+//! | `ageing` | how a layer ages where nothing attacks it |
 //! | `build` | base metal + treatment + films in order of application, and which orders can be made |
 
+mod ageing;
 pub mod build;
 pub mod film;
 pub mod process;
 pub mod treatment;
 
+pub use ageing::Ageing;
 pub use build::{Build, Stack, check_film_order};
 pub use film::{FieldFactors, Film, FilmKind, Gloss};
 pub use process::Process;

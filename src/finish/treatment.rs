@@ -4,6 +4,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
+use super::{Ageing, Film};
 use crate::catalog::GREATEST_PRICE;
 use crate::error::within;
 use crate::finish::FilmKind;
@@ -41,11 +42,18 @@ pub struct Treatment {
     pub builds_up: bool,
     /// Hours in neutral salt spray (ISO 9227) to first red rust of the treatment alone on plain steel.
     pub capacity_h: Spread,
-    /// Field life over the life that equal dose promises.
+    /// Life against attack alone over the life that equal dose promises.
     pub field_factor: Spread,
-    /// How much of a film's life survives on this surface, 1 for hot alkaline black oxide, which holds oil
-    /// and gives paint a tooth.
+    /// Years that the treatment alone lasts by age.
+    pub ageing: Ageing,
+    /// Longest life of the bare treatment that anyone has observed, years; nothing is said beyond it.
+    pub horizon_years: Value,
+    /// What the innermost film withstands on this surface, if it is oil, wax or lacquer; 1 for hot alkaline black
+    /// oxide, which holds oil.
     pub film_hold_factor: Value,
+    /// The same of paint of any kind, for what it withstands and for how it ages in the weather; 1 for hot alkaline
+    /// black oxide, which gives paint a tooth.
+    pub paint_hold_factor: Value,
     /// Whether hydrogen enters the steel in the process itself: by current in electroplating, by acid in phosphating
     /// and room-temperature blackening.
     pub evolves_hydrogen: bool,
@@ -74,8 +82,8 @@ pub struct Treatment {
     /// Name of its process document; its own name without one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub process: Option<String>,
-    /// Corrosion resistance classes (EN 1993-1-4) that the treatment costs stainless steel.
-    pub passivity_loss_classes: Value,
+    /// Share that the treatment leaves of the salt that stainless steel withstands without staining.
+    pub stain_threshold_factor: Value,
     /// Whether the black rubs off, chips and scrapes.
     pub rubs_off: bool,
     /// How even the shade comes out, 0 to 1, on a grade that takes it fully.
@@ -165,6 +173,15 @@ pub enum Verdict {
 }
 
 impl Treatment {
+    /// What the treatment makes of what a film withstands on it: of the innermost film (place 0); 1 above it.
+    pub(crate) fn hold_on(&self, place: usize, film: &Film) -> f64 {
+        match (place, film.kind.is_paint()) {
+            (0, true) => self.paint_hold_factor.value,
+            (0, false) => self.film_hold_factor.value,
+            _ => 1.0,
+        }
+    }
+
     /// Whether it leaves no layer: the metal stays as it is.
     pub fn is_none(&self) -> bool {
         self.thickness_um.high == 0.0
@@ -183,13 +200,16 @@ impl Treatment {
     pub(crate) fn check(&self, path: &str) -> Result<()> {
         let at = |field: &str| format!("{path}.{field}");
         self.thickness_um.check(&at("thickness_um"), 0.0, 50.0, "µm")?;
-        self.capacity_h.check(&at("capacity_h"), 0.0, 1000.0, "h")?;
-        self.field_factor.check(&at("field_factor"), 0.0, 100.0, "")?;
+        self.capacity_h.check(&at("capacity_h"), 1e-6, 20_000.0, "h")?;
+        self.field_factor.check(&at("field_factor"), 1e-6, 1000.0, "")?;
         if let Some(range) = &self.friction {
             range.check(&at("friction"), 0.01, 1.0, "")?;
         }
-        self.film_hold_factor.check(&at("film_hold_factor"), 0.0, 3.0, "")?;
-        self.passivity_loss_classes.check(&at("passivity_loss_classes"), 0.0, 4.0, "")?;
+        self.film_hold_factor.check(&at("film_hold_factor"), 0.01, 3.0, "")?;
+        self.paint_hold_factor.check(&at("paint_hold_factor"), 0.01, 3.0, "")?;
+        self.ageing.check(&at("ageing"))?;
+        self.horizon_years.check(&at("horizon_years"), 0.01, 1000.0, "a")?;
+        self.stain_threshold_factor.check(&at("stain_threshold_factor"), 0.01, 10.0, "")?;
         self.shade_uniformity.check(&at("shade_uniformity"), 0.0, 1.0, "")?;
         self.price_per_kg.check(&at("price_per_kg"), 0.0, GREATEST_PRICE, "")?;
         if let Some(range) = &self.bath_temperature_c {
@@ -225,10 +245,13 @@ impl Treatment {
             &self.capacity_h.source,
             &self.field_factor.source,
             &self.film_hold_factor.source,
-            &self.passivity_loss_classes.source,
+            &self.paint_hold_factor.source,
+            &self.horizon_years.source,
+            &self.stain_threshold_factor.source,
             &self.shade_uniformity.source,
             &self.price_per_kg.source,
         ];
+        keys.extend(self.ageing.source_keys());
         keys.extend(self.bath_temperature_c.iter().chain(&self.bath_minutes).map(|range| &range.source));
         keys.extend(self.friction.iter().chain(&self.oven_temperature_c).map(|range| &range.source));
         keys.extend(self.standard_hours.iter().map(|hours| &hours.source));

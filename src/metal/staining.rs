@@ -24,7 +24,7 @@
 //! the others never do.
 
 use crate::atmosphere::shelter::salt_character;
-use crate::outlook::normal_cdf;
+use crate::math::normal_cdf_of as normal_cdf;
 use crate::source::Source;
 
 /// Where the form, the threshold and the spread come from.

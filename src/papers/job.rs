@@ -15,7 +15,7 @@ use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room, tolerance_t
 use crate::finish::process::{DefectClass, Process, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
 use crate::metal::{BaseMetal, Family};
-use crate::outlook::{layers_left, treatment_is_lost};
+use crate::life::{layers_left, treatment_is_lost};
 use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
 use crate::papers::route::{Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;

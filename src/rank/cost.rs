@@ -10,7 +10,7 @@ use crate::check::{Finding, Step};
 use crate::quantity::Value;
 use crate::rank::Lot;
 use crate::source::Source;
-use crate::sweep::kernel::replacements_of;
+use crate::math::{MOST_REPLACEMENTS, replacements_of};
 
 /// Cost of one build, line by line, per thousand pieces.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -47,6 +47,12 @@ pub(crate) fn log2_growth(prices: &Prices) -> f64 {
     (prices.discount_rate_pct.value / 100.0).ln_1p() * std::f64::consts::LOG2_E
 }
 
+/// Source of the most replacements that are counted.
+pub const FAILS_AT_ONCE: Source = Source::assumption(
+    "what would be replaced more than a hundred times within the required years fails at once: nobody buys it for that, \
+     and a hundred replacements show it",
+);
+
 /// Lines of most costs, or fewer.
 const USUAL_LINES: usize = 8;
 
@@ -60,7 +66,7 @@ const USUAL_LINES: usize = 8;
 /// ```
 ///
 /// Steps count where a finding asks for them. Without finishing there is no lot charge and no inspection. At most
-/// a million replacements are counted. The same lines without steps and replacements, for what the trade delivers
+/// a hundred replacements are counted: what would need more fails at once ([`FAILS_AT_ONCE`]). The same lines without steps and replacements, for what the trade delivers
 /// when nothing is said (oil, spun off, over the usual black of the first base metal), are the yardstick of the
 /// cost criterion.
 pub fn cost(
@@ -71,6 +77,17 @@ pub fn cost(
     required_years: f64,
     catalog: &Catalog,
 ) -> Cost {
+    let prices = &catalog.content().prices;
+    let bought = purchase(lot, build, findings, catalog);
+    let (replacements, discounted) =
+        replacements_of(required_years / median_years, log2_growth(prices) * median_years);
+    let each = bought.per_thousand + 1000.0 * prices.replacement_labour_per_piece.value;
+    let total = bought.per_thousand + discounted * each;
+    bought.replaced(replacements, total, catalog)
+}
+
+/// What a thousand pieces cost to buy, with the steps that findings add.
+pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], catalog: &Catalog) -> Cost {
     let ResolvedBuild { metal, treatment, films } = build;
     let prices = &catalog.content().prices;
     let mut lines = Vec::with_capacity(USUAL_LINES);
@@ -138,22 +155,30 @@ pub fn cost(
     }
     let purchase: f64 = lines.iter().map(|l| l.per_thousand).sum();
 
-    let (replacements, discounted) =
-        replacements_of(required_years / median_years, log2_growth(prices) * median_years);
-    let each = purchase + 1000.0 * prices.replacement_labour_per_piece.value;
-    if discounted > 0.0 {
-        lines.push(CostLine {
-            item: format!("{replacements} replacements with labour, discounted").into(),
-            per_thousand: discounted * each,
-            source: catalog.source(&prices.replacement_labour_per_piece.source),
-        });
-    }
     Cost {
         currency: prices.currency.clone(),
-        per_thousand: purchase + discounted * each,
+        per_thousand: purchase,
         purchase_per_thousand: purchase,
-        replacements,
+        replacements: 0.0,
         lines,
+    }
+}
+
+impl Cost {
+    /// The cost with so many replacements, which bring it to a total.
+    pub(crate) fn replaced(mut self, replacements: f64, total: f64, catalog: &Catalog) -> Self {
+        let follow_on = total - self.purchase_per_thousand;
+        if follow_on > 0.0 {
+            let item = if replacements >= MOST_REPLACEMENTS {
+                format!("fails at once; {MOST_REPLACEMENTS} replacements counted, with labour, discounted")
+            } else {
+                format!("{replacements} replacements with labour, discounted")
+            };
+            let labour = &catalog.content().prices.replacement_labour_per_piece;
+            let source = catalog.source(&labour.source);
+            self.lines.push(CostLine { item: item.into(), per_thousand: follow_on, source });
+        }
+        Self { per_thousand: total, replacements, ..self }
     }
 }
 
@@ -168,10 +193,10 @@ mod tests {
     /// Independent: the geometric series in 50 digits, a life of 30 seconds over 0.1 years at 3 %.
     #[test]
     fn replacements_of_very_short_lives_keep_their_digits() {
-        let (count, discounted) = replacements(1e-6, 0.1, 0.03);
-        // the hundred thousandth life ends with the last year
-        assert_eq!(count, 99_999.0);
-        assert!((discounted / 99_851.352_977_469_65 - 1.0).abs() < 1e-14, "{discounted:e}");
+        let (count, discounted) = replacements(1e-6, 5e-5, 0.03);
+        // the fiftieth life ends with the last year
+        assert_eq!(count, 49.0);
+        assert!((discounted / 48.999_963_790_484_914 - 1.0).abs() < 1e-14, "{discounted:e}");
     }
 
     #[test]
@@ -183,10 +208,9 @@ mod tests {
         // Present value of 1 after 4 and after 8 years at 5 %, by hand: 0.822702 + 0.676839.
         assert!((discounted - 1.499_542).abs() < 1e-5);
         assert_eq!(replacements(f64::INFINITY, 10.0, 0.05), (0.0, 0.0));
-        assert_eq!(replacements(0.0, 10.0, 0.05), (1e6, 1e6));
-        // A short life is replaced so often that the sum nears an annuity paid without pause, by hand:
-        // (1 - 1.05^-10) / ln 1.05 / 1e-4 = 79132.
-        let (_, discounted) = replacements(1e-4, 10.0, 0.05);
-        assert!((discounted / 79_132.0 - 1.0).abs() < 1e-4, "{discounted}");
+        assert_eq!(replacements(0.0, 10.0, 0.05), (100.0, 100.0));
+        // Independent: the geometric series in 50 digits.
+        let (_, discounted) = replacements(0.1, 10.0, 0.05);
+        assert!((discounted / 78.325286300588982 - 1.0).abs() < 1e-13, "{discounted}");
     }
 }

@@ -38,11 +38,12 @@ mod stability;
 
 pub use candidates::candidates;
 pub(crate) use cost::log2_growth;
-pub use cost::{Cost, CostLine, cost};
+pub(crate) use cost::purchase;
+pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
 pub use lot::Lot;
 pub(crate) use pareto::front;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
-pub(crate) use score::{CostScale, USUAL_TARGET, fixed_desirabilities};
+pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};
 pub use score::{DESIRABILITY, Score, Share};

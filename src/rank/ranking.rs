@@ -12,11 +12,14 @@ use crate::check::{
     Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
 };
 use crate::finish::Build;
-use crate::outlook::{ATMOSPHERE, NO_SERVICE_LIFE, Outlook, VarianceShare, outlook};
+use crate::life::{
+    ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs, VarianceShare,
+    outlook_of, site_of,
+};
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
-use crate::rank::score::{CostScale, USUAL_TARGET, score};
+use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::stability::{Contestant, first_place_holds};
-use crate::rank::{Cost, Lot, Score, candidates, cost, pareto};
+use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
 use crate::source::Source;
 
 /// The schema of a ranking written by this version.
@@ -234,7 +237,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     }
     let mut options = sorted(options);
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, references, assumed, question.target))
+    Ok(explain(brief, &exposure, catalog, options, references, assumed, question.scale.target))
 }
 
 /// What the trade delivers on the brief's first base metal when nothing is said; buying it is the yardstick of
@@ -249,7 +252,7 @@ fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
 /// What the trade's default costs to buy: the yardstick of the cost criterion.
 pub(crate) fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Result<f64> {
     let usual = trade_default(brief, catalog)?;
-    Ok(cost(lot, &catalog.resolve(&usual)?, &[], f64::INFINITY, 1.0, catalog).per_thousand)
+    Ok(purchase(lot, &catalog.resolve(&usual)?, &[], catalog).per_thousand)
 }
 
 /// The treatment that the trade delivers when nothing is said.
@@ -262,10 +265,11 @@ pub(crate) fn default_treatment(stainless: bool) -> &'static str {
 pub(crate) struct Question<'a> {
     inquiry: Inquiry<'a>,
     pub(crate) exposure: &'a Exposure,
+    /// What of the place counts, and the points of the curves there.
+    inputs: SiteInputs,
+    site: Site,
     lot: Lot,
-    target: f64,
-    weights: [f64; 6],
-    reference_cost: f64,
+    scale: ScoreScale,
 }
 
 impl<'a> Question<'a> {
@@ -275,11 +279,11 @@ impl<'a> Question<'a> {
         lot: Lot,
         catalog: &'a Catalog,
     ) -> Result<Self> {
-        let target = brief.wants.target_probability.unwrap_or(USUAL_TARGET);
-        let reference_cost = reference_cost(brief, &lot, catalog)?;
+        let scale =
+            ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, &catalog.content().prices);
+        let inputs = site_of(exposure);
         let inquiry = Inquiry::of(brief, catalog)?;
-        let weights = brief.wants.weights.clone().unwrap_or_default().normalised();
-        Ok(Self { inquiry, exposure, lot, target, weights, reference_cost })
+        Ok(Self { inquiry, exposure, inputs, site: Site::of(&inputs), lot, scale })
     }
 
     /// The brief.
@@ -289,28 +293,30 @@ impl<'a> Question<'a> {
 
     /// What a ranking says of one build.
     pub(crate) fn option(&self, build: Build) -> Result<RankedOption> {
-        self.option_with(build, |resolved| {
-            outlook(self.exposure, &self.brief().part, resolved, self.inquiry.catalog())
-        })
+        self.option_with(build, |_| {})
     }
 
-    /// As [`option`](Self::option), of a build whose outlook comes from elsewhere.
-    pub(crate) fn option_with(
-        &self,
-        build: Build,
-        outlook: impl FnOnce(&ResolvedBuild) -> Result<Outlook>,
-    ) -> Result<RankedOption> {
-        let Self { inquiry, exposure, lot, target, weights, reference_cost } = self;
+    /// As [`option`](Self::option), of a build whose life was changed.
+    pub(crate) fn option_with(&self, build: Build, change: impl FnOnce(&mut Life)) -> Result<RankedOption> {
+        let Self { inquiry, exposure, inputs, site, lot, scale } = self;
         let catalog = inquiry.catalog();
         let resolved = catalog.resolve(&build)?;
-        let outlook = outlook(&resolved)?;
+        let mut life = Life::of(exposure, &self.brief().part, &resolved, catalog)?;
+        change(&mut life);
+        let outlook = outlook_of(life, inputs, site, exposure.required_years);
         let ResolvedBuild { metal, treatment, films } = &resolved;
         let case = Case { inquiry, exposure, build: &build, metal, treatment, films };
         let mut findings = findings(&case)?;
-        let cost = cost(lot, &resolved, &findings, outlook.median_years, exposure.required_years, catalog);
+        let bought = purchase(lot, &resolved, &findings, catalog);
+        let fixed_desirabilities = fixed_desirabilities(&case)?;
+        let mut blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
+        let fixed = Fixed::new(fixed_desirabilities, scale, bought.per_thousand, blocked);
+        let scored = scale.scored_one(&fixed, &outlook.found(), exposure.required_years);
+        let cost = bought.replaced(scored.replacements, scored.cost, catalog);
         if let Some(limit) = case.brief().wants.cost_limit_per_thousand
-            && cost.per_thousand > limit
+            && scored.beyond_limit
         {
+            blocked = true;
             findings.push(Finding {
                 kind: FindingKind::Blocks,
                 rule: "cost.limit".into(),
@@ -325,11 +331,23 @@ impl<'a> Question<'a> {
             });
             findings.sort_by_key(|finding| finding.kind);
         }
-        let blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
-        let mut score = score(&case, &outlook, &cost, *reference_cost, *weights)?;
-        if blocked {
-            score.value = 0.0;
+        if exposure.required_years > outlook.horizon_years {
+            findings.push(Finding {
+                kind: FindingKind::Warns,
+                rule: "outlook.horizon".into(),
+                message: format!(
+                    "{} years are asked for and nobody has seen more than {:.0} of such a finish: no probability \
+                     can be stated",
+                    exposure.required_years, outlook.horizon_years
+                )
+                .into(),
+                remedy: Some("Plan to inspect and renew the finish within that time.".into()),
+                step: None,
+                source: outlook.horizon_source.clone(),
+            });
+            findings.sort_by_key(|finding| finding.kind);
         }
+        let score = score(&scored, fixed_desirabilities, outlook.confidence, scale);
         let mut name = [metal.name.as_str(), ", ", treatment.name.as_str(), ", "].concat();
         match films.as_slice() {
             [] => name.push_str("no film"),
@@ -344,7 +362,9 @@ impl<'a> Question<'a> {
         Ok(RankedOption {
             name,
             blocked,
-            met: !blocked && outlook.probability_ok >= *target,
+            met: !blocked
+                && outlook.probability_ok >= scale.target
+                && exposure.required_years <= outlook.horizon_years,
             trade_default: false,
             on_pareto_front: false,
             score,
@@ -395,8 +415,8 @@ fn stability(options: &[RankedOption], brief: &Brief, target: f64) -> Option<f64
             }
             Contestant {
                 desirabilities,
-                ln_median_years: o.outlook.median_years.ln(),
-                log_sd: o.outlook.log_sd,
+                ln_years: o.outlook.ln_years,
+                never_fails: o.outlook.never_fails,
             }
         })
         .collect();
@@ -449,7 +469,8 @@ fn explain(
 
 /// Every source of the options, once each.
 fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: Source) -> Vec<Source> {
-    let always = [NO_SERVICE_LIFE, super::DESIRABILITY, of_the_air];
+    let always =
+        [NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, super::DESIRABILITY, of_the_air];
     // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
     let mut sources: BTreeSet<&Source> = BTreeSet::new();
     let mut met_lately = [None; 256];
@@ -471,7 +492,7 @@ fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: S
     sources.into_iter().cloned().collect()
 }
 
-/// The least firm numbers behind an outlook: what the films withstand, or the class margin of a stainless grade;
+/// The least firm numbers behind an outlook: what the layers withstand and how they age, or the salt that a stainless grade withstands;
 /// and the air where it carries more.
 fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
     let of_the_air = |v: &&VarianceShare| v.factor == ATMOSPHERE;
@@ -634,8 +655,9 @@ mod tests {
     /// firm ones the one that carries more.
     #[test]
     fn the_weakest_link_weighs_the_air_against_the_finish() {
-        use crate::outlook::Basis;
+        use crate::life::{Basis, LogCubic};
         use crate::source::Firmness;
+        let guess = || Source::assumption("a guess");
         let link = |shares: &[(&'static str, f64, Source)]| {
             let shares = shares.iter().map(|(factor, share, source)| VarianceShare {
                 factor: (*factor).into(),
@@ -649,14 +671,19 @@ mod tests {
                 p90_years: 12.0,
                 log_sd: 0.7,
                 probability_ok: 0.5,
+                never_fails: 0.0,
+                horizon_years: 30.0,
+                horizon_source: guess(),
+                ln_years: LogCubic::default(),
+                confidence: 0.5,
                 variance_shares: shares.collect(),
                 lost_layers: Vec::new(),
-                basis: Basis::EqualDose,
+                basis: Basis::DoseAndAge,
                 weakest: Firmness::Assumption,
             };
             weakest_link(&outlook, str::to_owned)
         };
-        let (firm, guess) = (Source::standard("a standard"), Source::assumption("a guess"));
+        let (firm, guess) = (Source::standard("a standard"), guess());
         let finish = |of_wax: f64, of_oil: f64| {
             [
                 ("hours of wax", of_wax, guess.clone()),

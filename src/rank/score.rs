@@ -3,6 +3,13 @@
 //!
 //! No criterion looks at the other builds: adding or removing a build never changes the score of another.
 
+#![expect(
+    clippy::inline_always,
+    reason = "a function takes its caller's instruction set only by being inlined"
+)]
+
+use multiversion::multiversion;
+use multiversion::target::target_cfg_f;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
@@ -10,8 +17,10 @@ use crate::brief::{Brief, Criterion};
 use crate::check::{
     Case, appearance_desirability, friction_desirability, heat_desirability, thread_desirability,
 };
-use crate::outlook::Outlook;
-use crate::rank::Cost;
+use crate::catalog::Prices;
+use crate::life::Found;
+use crate::math::{exp2, fused, log2_of_normal, mul_add, replacements};
+use crate::rank::log2_growth;
 use crate::source::Source;
 
 /// Source of the form of the score: the weighted geometric mean of six desirabilities.
@@ -63,25 +72,149 @@ pub struct Share {
     pub share: f64,
 }
 
-/// Scores a build. `reference_cost` is what the trade's default costs to buy on the brief's first base metal.
-pub(super) fn score(
-    case: &Case,
-    outlook: &Outlook,
-    cost: &Cost,
-    reference_cost: f64,
-    weights: [f64; 6],
-) -> Result<Score> {
-    let target = case.brief().wants.target_probability.unwrap_or(USUAL_TARGET);
-    let [appearance, heat, assembly] = fixed_desirabilities(case)?;
-    let desirabilities = [
-        (outlook.probability_ok / target).min(1.0),
-        CostScale::of(case.brief(), reference_cost).desirability(cost.per_thousand),
-        appearance,
-        heat,
-        assembly,
-        confidence(outlook),
-    ];
-    Ok(combine(desirabilities, weights))
+/// What is the same at all places of a build: criteria that neither the outlook nor the cost moves, and what it
+/// costs to buy.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(crate) struct Fixed {
+    /// Weighted log2 of appearance, heat and assembly; -∞ for a blocked build.
+    pub(crate) log2: f64,
+    /// Cost of a thousand pieces, delivered once.
+    pub(crate) purchase: f64,
+}
+
+impl Fixed {
+    pub(crate) fn new(desirabilities: [f64; 3], scale: &ScoreScale, purchase: f64, blocked: bool) -> Self {
+        let [_, _, fixed @ .., _] = scale.weights;
+        let weighted = desirabilities.iter().zip(fixed).filter(|(_, weight)| *weight > 0.0);
+        let log2: f64 = weighted.map(|(desirability, weight)| weight * desirability.log2()).sum();
+        Self { log2: if blocked { f64::NEG_INFINITY } else { log2 }, purchase }
+    }
+}
+
+/// Constants of the score and the cost of a brief.
+#[derive(Debug, Clone, Copy)]
+pub(crate) struct ScoreScale {
+    pub(crate) weights: [f64; 6],
+    pub(crate) target: f64,
+    inverse_target: f64,
+    /// log2(1 + rate) of the yearly discount rate.
+    log2_growth: f64,
+    /// Labour to replace a thousand pieces.
+    labour: f64,
+    cost: CostScale,
+    /// 1 / log2 of the limit over the reference.
+    inverse_cost_span: f64,
+    /// Least desirability of a cost up to the limit.
+    cost_floor: f64,
+    /// Whether a cost beyond the limit blocks.
+    limited: bool,
+}
+
+/// Cost and score of a build at a place.
+#[derive(Debug, Clone, Copy, Default, PartialEq)]
+pub(crate) struct Scored {
+    /// Replacements within the required years, and the sum of their discount factors.
+    pub(crate) replacements: f64,
+    pub(crate) discounted: f64,
+    /// Cost of a thousand pieces over the required years.
+    pub(crate) cost: f64,
+    /// Whether it is beyond the limit of the brief.
+    pub(crate) beyond_limit: bool,
+    pub(crate) durability: f64,
+    pub(crate) cost_desirability: f64,
+    pub(crate) score: f64,
+}
+
+/// Stands for the logarithm of nothing, so that a weight of 0 leaves even that out.
+const LOG2_OF_NOTHING: f64 = -1e300;
+
+/// log2 of 0 or of a normal number.
+#[inline(always)]
+fn log2_floored<const FUSED: bool>(x: f64) -> f64 {
+    if x > 0.0 { log2_of_normal::<FUSED>(x) } else { LOG2_OF_NOTHING }
+}
+
+impl ScoreScale {
+    /// `reference_cost` is what the trade's default costs to buy on the brief's first base metal.
+    pub(crate) fn of(brief: &Brief, reference_cost: f64, prices: &Prices) -> Self {
+        let cost = CostScale::of(brief, reference_cost);
+        let target = brief.wants.target_probability.unwrap_or(USUAL_TARGET);
+        Self {
+            weights: brief.wants.weights.clone().unwrap_or_default().normalised(),
+            target,
+            inverse_target: target.recip(),
+            log2_growth: log2_growth(prices),
+            labour: 1000.0 * prices.replacement_labour_per_piece.value,
+            cost,
+            inverse_cost_span: (cost.limit / cost.reference).log2().recip(),
+            // a limit below the reference leaves nothing to weigh: within it the cost is no matter
+            cost_floor: if cost.reference >= cost.limit { 1.0 } else { cost.floor },
+            limited: brief.wants.cost_limit_per_thousand.is_some(),
+        }
+    }
+
+    /// The same where another probability is aimed at.
+    #[cfg(test)]
+    pub(crate) fn aiming_at(self, target: f64) -> Self {
+        Self { target, inverse_target: target.recip(), ..self }
+    }
+
+    /// Cost and score of a build at a place, the one code for a ranking and for tables.
+    #[inline(always)]
+    pub(crate) fn scored<const FUSED: bool>(
+        &self,
+        fixed: &Fixed,
+        found: &Found,
+        required_years: f64,
+    ) -> Scored {
+        let lives = required_years / found.median_years;
+        let (count, numerator, denominator) =
+            replacements::<FUSED>(lives, found.median_years * self.log2_growth);
+        let discounted = numerator / denominator;
+        let cost = mul_add::<FUSED>(discounted, fixed.purchase + self.labour, fixed.purchase);
+        let beyond_limit = cost > self.cost.limit;
+        let desirability = log2_of_normal::<FUSED>(self.cost.limit / cost) * self.inverse_cost_span;
+        let desirability = if desirability > self.cost_floor { desirability } else { self.cost_floor };
+        let desirability = if desirability < 1.0 { desirability } else { 1.0 };
+        let desirability = if beyond_limit { self.cost.floor } else { desirability };
+        let durability = found.probability_ok * self.inverse_target;
+        let durability = if durability < 1.0 { durability } else { 1.0 };
+        let [of_durability, of_cost, .., of_confidence] = self.weights;
+        let log2 = mul_add::<FUSED>(of_confidence, log2_floored::<FUSED>(found.confidence), fixed.log2);
+        let log2 = mul_add::<FUSED>(of_cost, log2_floored::<FUSED>(desirability), log2);
+        let log2 = mul_add::<FUSED>(of_durability, log2_floored::<FUSED>(durability), log2);
+        let score = exp2::<FUSED>(log2);
+        let blocked = beyond_limit && self.limited;
+        Scored {
+            replacements: count,
+            discounted,
+            cost,
+            beyond_limit: blocked,
+            durability,
+            cost_desirability: desirability,
+            score: if blocked { 0.0 } else { score },
+        }
+    }
+
+    /// [`scored`](Self::scored) of one build, with the bits of tables.
+    pub(crate) fn scored_one(&self, fixed: &Fixed, found: &Found, required_years: f64) -> Scored {
+        #[multiversion(targets(
+            "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+            "x86_64+avx+avx2+fma+bmi1+bmi2"
+        ))]
+        fn dispatch(scale: &ScoreScale, fixed: &Fixed, found: &Found, required_years: f64) -> Scored {
+            scale.scored::<{ fused!() }>(fixed, found, required_years)
+        }
+        dispatch(self, fixed, found, required_years)
+    }
+}
+
+/// Score of a build from its six desirabilities and the value that the columns work out.
+pub(super) fn score(scored: &Scored, fixed: [f64; 3], confidence: f64, scale: &ScoreScale) -> Score {
+    let [appearance, heat, assembly] = fixed;
+    let desirabilities =
+        [scored.durability, scored.cost_desirability, appearance, heat, assembly, confidence];
+    Score { value: scored.score, ..combine(desirabilities, scale.weights) }
 }
 
 /// Appearance, heat and assembly: the criteria that neither the outlook nor the cost moves.
@@ -143,25 +276,6 @@ impl CostScale {
         let falls = limit > reference && desirability > floor && desirability < 1.0;
         falls.then(|| limit * (reference / limit).powf(desirability))
     }
-
-    pub(crate) fn desirability(self, per_thousand: f64) -> f64 {
-        let Self { reference, limit, floor } = self;
-        if per_thousand > limit {
-            return floor;
-        }
-        if per_thousand <= reference {
-            return 1.0;
-        }
-        ((limit / per_thousand).ln() / (limit / reference).ln()).clamp(floor, 1.0)
-    }
-}
-
-/// Confidence in the sources of the outlook, weighted by the share of the variance that they carry.
-fn confidence(outlook: &Outlook) -> f64 {
-    if outlook.variance_shares.is_empty() {
-        return outlook.weakest.confidence();
-    }
-    outlook.variance_shares.iter().map(|v| v.share * v.source.firmness.confidence()).sum()
 }
 
 #[cfg(test)]
@@ -198,16 +312,30 @@ mod tests {
     /// Half as much again as the yardstick on a scale to twice it: ln(2/1.5)/ln 2 = 0.287682/0.693147 = 0.415037.
     #[test]
     fn the_desirability_of_a_cost() {
-        let scale = CostScale { reference: 100.0, limit: 200.0, floor: 0.0 };
+        use crate::catalog::Catalog;
+        let desirability = |limit: Option<f64>, reference: f64, cost: f64| {
+            let limit = limit.map_or(String::new(), |l| format!(r#""cost_limit_per_thousand": {l}"#));
+            let text = format!(
+                r#"{{"schema": "overcoat.brief.v1", "name": "x", "part": {{}},
+                    "duty": {{"place": "rural", "required_years": 1}}, "wants": {{{limit}}}}}"#
+            );
+            let brief = Brief::from_json(&text).unwrap();
+            let scale = ScoreScale::of(&brief, reference, &Catalog::built_in().content().prices);
+            let found = Found { median_years: 10.0, probability_ok: 1.0, confidence: 1.0, ..Found::default() };
+            scale.scored_one(&Fixed { log2: 0.0, purchase: cost }, &found, 1.0)
+        };
         for (cost, expected) in [(50.0, 1.0), (100.0, 1.0), (150.0, 0.415_037), (200.0, 0.0), (201.0, 0.0)] {
-            assert!((scale.desirability(cost) - expected).abs() < 1e-6, "{cost}");
+            let found = desirability(Some(200.0), 100.0, cost);
+            assert!((found.cost_desirability - expected).abs() < 1e-6, "{cost}");
+            assert_eq!(found.beyond_limit, cost > 200.0);
         }
         // a limit below the yardstick: all that it allows is as cheap as can be wished
-        let strict = CostScale { reference: 100.0, limit: 50.0, floor: 0.0 };
-        assert_eq!((strict.desirability(50.0), strict.desirability(50.1)), (1.0, 0.0));
+        let strict = |cost| desirability(Some(50.0), 100.0, cost).cost_desirability;
+        assert_eq!((strict(50.0), strict(50.1)), (1.0, 0.0));
         // without a limit the floor of 0.05 lies at 20 times the yardstick and beyond
-        let open = CostScale { reference: 100.0, limit: 2000.0, floor: 0.05 };
-        assert_eq!((open.desirability(1990.0), open.desirability(1e9)), (0.05, 0.05));
+        let open = |cost| desirability(None, 100.0, cost);
+        assert_eq!((open(1990.0).cost_desirability, open(1e9).cost_desirability), (0.05, 0.05));
+        assert!(!open(1e9).beyond_limit);
     }
 
     #[test]

@@ -1,17 +1,15 @@
 //! How often the first place holds when weights and spreads move.
 //!
 //! Each weight moves between half and twice its value, and all spreads together between half and twice theirs
-//! (ranges are an assumption). The points are a fixed quasi-random sequence, so the figure is the same every
-//! time: fractional parts of multiples of powers of the generalised golden ratio, the root of x⁸ = x + 1
-//! (additive recurrence; cf. H. Niederreiter, Random Number Generation and Quasi-Monte Carlo Methods, 1992,
-//! chapter 3).
+//! (ranges are an assumption). The points are those of a fixed lattice, so the figure is the same every time.
 
-use crate::outlook::Lognormal;
+use std::sync::LazyLock;
+
+use crate::math::cubic::LogCubic;
+use crate::math::lattice::Lattice;
 
 /// Points of the sequence.
 const POINTS: u32 = 128;
-/// Real root of x⁸ = x + 1, for seven dimensions.
-const GOLDEN_7: f64 = 1.096_981_557_798_559_8;
 /// Options that may come first; those further back cannot within the ranges moved.
 const FRONT_RUNNERS: usize = 16;
 
@@ -20,22 +18,21 @@ const FRONT_RUNNERS: usize = 16;
 pub(super) struct Contestant {
     /// Desirabilities in the order of the criteria, durability first.
     pub(super) desirabilities: [f64; 6],
-    /// Logarithm of the median years.
-    pub(super) ln_median_years: f64,
-    /// Spread of the years.
-    pub(super) log_sd: f64,
+    /// Logarithm of the years of those that fail.
+    pub(super) ln_years: LogCubic,
+    /// Share that never fails.
+    pub(super) never_fails: f64,
 }
 
-/// Factors of the point of this number, one for each weight and one for the spreads: powers of two with exponents
-/// from -1 to 1, of the fractional parts of 0.5 + number · ratio^-j with j from 1 to 7.
-fn factors(point: u32) -> [f64; 7] {
-    let mut power = 1.0;
-    [(); 7].map(|()| {
-        power /= GOLDEN_7;
-        let u = (0.5 + power * f64::from(point)).fract();
-        (2.0 * u - 1.0).exp2()
-    })
-}
+/// Factors of each point, one for each weight and one for the spreads: powers of two with exponents from -1 to 1,
+/// evenly spread.
+static FACTORS: LazyLock<Vec<[f64; 7]>> = LazyLock::new(|| {
+    let lattice = Lattice::new(POINTS, 7);
+    lattice
+        .shifted(0)
+        .map(|point| std::array::from_fn(|i| (2.0 * point.get(i).copied().unwrap_or(0.5) - 1.0).exp2()))
+        .collect()
+});
 
 /// Share of the points at which the first contestant keeps its place.
 pub(super) fn first_place_holds(
@@ -47,17 +44,17 @@ pub(super) fn first_place_holds(
     let runners = contestants.get(..FRONT_RUNNERS).unwrap_or(contestants);
     let logs: Vec<[f64; 6]> = runners.iter().map(|c| c.desirabilities.map(f64::ln)).collect();
     let mut held = 0_u32;
-    for point in 1..=POINTS {
-        let moved = factors(point);
+    for moved in FACTORS.iter() {
         let lack = |contestant: &Contestant, logs: &[f64; 6]| -> f64 {
-            let years =
-                Lognormal { ln_median: contestant.ln_median_years, log_sd: contestant.log_sd * moved[6] };
-            let durability = (years.probability_beyond(required_years) / target_probability).min(1.0).ln();
+            let fails = 1.0 - contestant.never_fails;
+            let years = contestant.ln_years.widened(moved[6]);
+            let kept = contestant.never_fails + fails * years.probability_beyond(required_years);
+            let durability = (kept / target_probability).min(1.0).ln();
             let others = logs.iter().skip(1);
             // A weight of zero leaves a criterion out even where its desirability is zero.
             std::iter::once(&durability)
                 .chain(others)
-                .zip(weights.iter().zip(&moved))
+                .zip(weights.iter().zip(moved))
                 .filter(|(_, (weight, _))| **weight > 0.0)
                 .map(|(log, (weight, factor))| weight * factor * log)
                 .sum()
@@ -76,30 +73,15 @@ pub(super) fn first_place_holds(
 mod tests {
     use super::*;
 
+    fn lognormal(ln_median: f64, log_sd: f64) -> LogCubic {
+        LogCubic { constant: ln_median, linear: log_sd, square: 0.0, cube: 0.0 }
+    }
+
     fn contestant(durability_years: f64, cost: f64) -> Contestant {
         Contestant {
             desirabilities: [1.0, cost, 1.0, 1.0, 1.0, 1.0],
-            ln_median_years: f64::ln(durability_years),
-            log_sd: 0.8,
-        }
-    }
-
-    #[test]
-    fn the_ratio_solves_its_equation() {
-        assert!((GOLDEN_7.powi(8) - GOLDEN_7 - 1.0).abs() < 1e-12);
-    }
-
-    /// Independent: the definition in 40 digits.
-    #[test]
-    fn points_are_those_of_the_sequence() {
-        for (point, first, third, last) in [
-            (1, 0.884_653_689_507_2, 0.714_530_559_523_7, 0.516_288_070_815_6),
-            (128, 0.645_121_360_425, 0.951_750_513_237, 0.945_903_983_658_3),
-        ] {
-            let found = factors(point);
-            for (found, expected) in [(found[0], first), (found[2], third), (found[6], last)] {
-                assert!((found - expected).abs() < 1e-12, "{point}: {found} for {expected}");
-            }
+            ln_years: lognormal(durability_years.ln(), 0.8),
+            never_fails: 0.0,
         }
     }
 
@@ -110,8 +92,8 @@ mod tests {
     fn weights_move_the_first_place_as_far_as_geometry_says() {
         let option = |lacks: [f64; 2]| Contestant {
             desirabilities: [1.0, (-lacks[0]).exp(), (-lacks[1]).exp(), 1.0, 1.0, 1.0],
-            ln_median_years: 20.0,
-            log_sd: 0.5,
+            ln_years: lognormal(20.0, 0.5),
+            never_fails: 0.0,
         };
         for (first, second, weights, expected) in [
             ([1.0, 0.0], [0.0, 1.0], [0.0, 0.5, 0.5, 0.0, 0.0, 0.0], 0.5),
@@ -135,8 +117,8 @@ mod tests {
     fn spreads_move_the_first_place_as_far_as_geometry_says() {
         let option = |ln_over: f64| Contestant {
             desirabilities: [1.0; 6],
-            ln_median_years: 5.0_f64.ln() + ln_over,
-            log_sd: 0.5,
+            ln_years: lognormal(5.0_f64.ln() + ln_over, 0.5),
+            never_fails: 0.0,
         };
         for (log2_c, expected) in [(0.5, 0.75), (-0.5, 0.25), (0.0, 0.5)] {
             let first = option(1.281_552 * 0.5 * f64::exp2(log2_c));
@@ -151,7 +133,7 @@ mod tests {
         let holds = |others: &[Contestant]| first_place_holds(others, weights, 5.0, 0.9);
         assert_eq!(holds(&[contestant(20.0, 1.0), contestant(5.0, 0.5)]), 1.0);
         assert_eq!(holds(&[contestant(20.0, 1.0)]), 1.0);
-        let tie = holds(&[contestant(6.0, 0.80), contestant(3.0, 1.0)]);
+        let tie = holds(&[contestant(6.0, 0.70), contestant(3.0, 1.0)]);
         assert!(tie > 0.2 && tie < 0.98, "{tie}");
     }
 }

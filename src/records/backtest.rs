@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 use super::distribution::Distribution;
 use super::field::FieldRecord;
 use crate::error::{invalid, within};
-use crate::outlook::Lognormal;
+use crate::math::Lognormal;
 use crate::source::Source;
 use crate::{Error, Result};
 
@@ -20,7 +20,7 @@ pub const SCORING: Source = Source::from_memory(
 /// A prediction and what became of the part.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PredictedRecord {
-    /// Years to failure as predicted, as an [`Outlook`](crate::outlook::Outlook) gives it.
+    /// Years to failure as predicted, as an [`Outlook`](crate::life::Outlook) gives it.
     pub predicted: Lognormal,
     /// What was seen.
     pub seen: FieldRecord,
@@ -68,7 +68,7 @@ pub struct CalibrationPoint {
 /// No case; years or weights out of range; a prediction without a finite median and a spread above 0.
 ///
 /// ```
-/// use overcoat::outlook::Lognormal;
+/// use overcoat::records::Lognormal;
 /// use overcoat::records::{backtest, PredictedRecord, FieldRecord};
 /// let with = |log_sd: f64| -> Vec<PredictedRecord> {
 ///     [2.0, 4.0, 5.0, 6.0, 12.0]
@@ -159,7 +159,7 @@ fn place(case: &PredictedRecord) -> Result<Placed> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::outlook::normal_quantile;
+    use crate::math::normal_quantile;
 
     fn cases(log_sd: f64, truth: f64) -> Vec<PredictedRecord> {
         (0..200)

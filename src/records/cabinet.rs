@@ -7,10 +7,10 @@ use serde::{Deserialize, Serialize};
 use super::record::{Record, check_records};
 use crate::Result;
 use crate::error::{invalid, within};
-use crate::outlook::CABINET_LOSS_G_M2;
+use crate::life::CABINET_LOSS_G_M2;
 use crate::source::Source;
 
-/// The window of the mass loss of reference specimens: see also [`CABINET_RATE`](crate::outlook::CABINET_RATE).
+/// The window of the mass loss of reference specimens: see also [`CABINET_RATE`](crate::life::CABINET_RATE).
 pub const CABINET_WINDOW: Source = Source::standard(
     "ISO 9227, reference specimens (steel CR4 of ISO 3574): 70 ± 20 g/m² in 48 h of neutral salt spray, by a reprint",
 );
@@ -215,7 +215,7 @@ mod tests {
         let log = [Record::between(24.0, 48.0).in_cabinet("1")];
         assert_eq!(correct_for_cabinets(&log, &[run(&[70.0])]).unwrap().records, log);
         assert!(
-            (check_cabinet(&run(&[70.0])).unwrap().rate_g_m2_h - crate::outlook::cabinet_rate_g_m2_h()).abs()
+            (check_cabinet(&run(&[70.0])).unwrap().rate_g_m2_h - crate::life::cabinet_rate_g_m2_h()).abs()
                 < 1e-12
         );
     }

@@ -11,9 +11,8 @@ use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::outlook::{
-    CABINET_LOG_SD, LEAST_LOSS_UM, Lognormal, Term, cabinet_rate_g_m2_h, layers_left, outlook, sum_of,
-};
+use crate::life::{CABINET_LOG_SD, LEAST_LOSS_UM, cabinet_rate_g_m2_h, layers_left, outlook};
+use crate::math::Lognormal;
 use crate::source::Source;
 
 /// The naive way that takes salt-spray hours at their face value.
@@ -110,7 +109,7 @@ pub fn backtest_parts(parts: &[FieldPart], catalog: &Catalog) -> Result<PartsBac
         let resolved = catalog.resolve(&part.build).map_err(in_row)?;
         let years = outlook(exposure, &Part::default(), &resolved, catalog).map_err(in_row)?;
         let predictions = [
-            Lognormal { ln_median: years.median_years.ln(), log_sd: years.log_sd },
+            Lognormal { ln_median: years.ln_years.constant, log_sd: years.log_sd },
             face_value(exposure, &resolved),
             category_alone(exposure, typical)?,
         ];
@@ -162,20 +161,18 @@ fn ln_years(hours: f64, loss_um: f64) -> f64 {
 fn face_value(exposure: &Exposure, build: &ResolvedBuild) -> Lognormal {
     let ResolvedBuild { treatment, films, .. } = build;
     let air = &exposure.atmosphere;
-    let mut spreads = vec![air.log_sd, CABINET_LOG_SD];
-    let mut terms = Vec::new();
-    let mut add = |hours: f64, log_sd: f64| {
-        spreads.push(log_sd);
-        terms.push(Term {
-            ln_median: ln_years(hours, air.first_year_steel_loss_um),
-            exponents: vec![(0, -1.0), (1, 1.0), (spreads.len() - 1, 1.0)],
-        });
-    };
-    for (_, film) in layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c).left {
-        add(film.capacity_h.median * treatment.film_hold_factor.value, film.capacity_h.log_sd);
+    let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c).left.iter();
+    let held = layers.enumerate().map(|(place, (_, film))| {
+        (film.capacity_h.median * treatment.hold_on(place, film), film.capacity_h.log_sd)
+    });
+    let hours: Vec<(f64, f64)> =
+        held.chain([(treatment.capacity_h.median, treatment.capacity_h.log_sd)]).collect();
+    let total: f64 = hours.iter().map(|(median, _)| median).sum();
+    let own: f64 = hours.iter().map(|(median, log_sd)| (median / total * log_sd).powi(2)).sum();
+    Lognormal {
+        ln_median: ln_years(total, air.first_year_steel_loss_um),
+        log_sd: air.log_sd.hypot(CABINET_LOG_SD).hypot(own.sqrt()),
     }
-    add(treatment.capacity_h.median, treatment.capacity_h.log_sd);
-    sum_of(&terms, &spreads).0
 }
 
 /// Mean of ln(capacity · field factor) over the films, and the spread of a film not known.
@@ -210,7 +207,7 @@ fn category_alone(exposure: &Exposure, typical: Lognormal) -> Result<Lognormal> 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::outlook::normal_quantile;
+    use crate::math::normal_quantile;
     use crate::records::parts_from_csv;
     use std::fmt::Write;
 
@@ -260,11 +257,11 @@ mod tests {
         (face_value(&exposure, &resolved).median(), resolved.treatment.film_hold_factor.value)
     }
 
-    /// By hand: hard wax, 60 h · 1.458 g/(m²·h) over 78.6 g/m² a year, and 2 h or so of the black oxide.
+    /// By hand: hard wax, 50 h · 1.458 g/(m²·h) over 78.6 g/m² a year, and 2 h or so of the black oxide.
     #[test]
     fn hours_at_face_value_leave_the_field_factor_out() {
         let (median, hold) = waxed_at_face_value("hot_alkaline");
-        let film_alone = 60.0 * hold * 70.0 / 48.0 / 78.6;
+        let film_alone = 50.0 * hold * 70.0 / 48.0 / 78.6;
         assert!(median > film_alone && median < 1.1 * film_alone, "{median} {film_alone}");
     }
 
@@ -273,7 +270,7 @@ mod tests {
     #[test]
     fn hours_at_face_value_count_what_the_treatment_lets_hold() {
         let (median, _) = waxed_at_face_value("zinc_phosphate");
-        let years = (60.0 * 2.5 + 2.0) * 70.0 / 48.0 / 78.6;
+        let years = (50.0 * 2.5 + 2.0) * 70.0 / 48.0 / 78.6;
         assert!((median / years - 1.0).abs() < 0.02, "{median} {years}");
     }
 

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::error::{Error, by_word};
-use crate::outlook::normal_quantile;
+use crate::math::normal_quantile;
 
 /// A distribution of hours `t` whose logarithm is `μ + σ z`.
 ///

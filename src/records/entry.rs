@@ -377,8 +377,8 @@ mod tests {
         let catalog = Catalog::from_json(&text).unwrap();
         let film = catalog.film("soft_wax").unwrap();
         let built_in = &Catalog::built_in().film("soft_wax").unwrap().field_factor;
-        assert_eq!(crate::outlook::field_factor_under(film, Shelter::Sheltered).median, 2.0);
-        assert_eq!(crate::outlook::field_factor_under(film, Shelter::Open), built_in);
+        assert_eq!(crate::life::field_factor_under(film, Shelter::Sheltered).median, 2.0);
+        assert_eq!(crate::life::field_factor_under(film, Shelter::Open), built_in);
         let source = catalog.source(&film.field_factors.sheltered.as_ref().unwrap().source);
         assert_eq!(source.firmness, Firmness::OwnRecords);
     }

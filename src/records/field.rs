@@ -7,21 +7,21 @@ use super::quadrature::lay;
 use super::record::Outcome;
 use super::sample::Row;
 use crate::Result;
-use crate::atmosphere::{StandardMetal, um_to_g_m2};
 use crate::brief::Exposure;
 use crate::catalog::Shelter;
 use crate::error::{invalid, within};
 use crate::finish::{Film, Treatment};
-use crate::outlook::{
-    CABINET_LOG_SD, LEAST_LOSS_UM, Lognormal, cabinet_rate_g_m2_h, exposure_share, field_factor_under,
+use crate::life::{
+    CABINET_LOG_SD, THICKNESS_EXPONENT, ageing_of_film, dose_um_per_hour, field_factor_under, rate_um, site_of,
 };
+use crate::math::Lognormal;
 use crate::quantity::Spread;
 use crate::source::Source;
 
 /// How years in the field are turned into what is known of a film.
 pub const FIELD_UPDATE: Source = Source::derived(
-    "logarithm of equal-dose life: ln years = ln capacity + ln field factor + ln cabinet rate - ln rate of the \
-     place, all normal with the catalog's spreads; updated by the first two moments of each place's likelihood \
+    "logarithm of the life by dose: ln years = ln capacity + ln field factor + ln cabinet rate - ln rate of the place, \
+     all normal with the catalog's spreads, once what the film ages by is taken off at the catalog's median; updated by the first two moments of each place's likelihood \
      (assumed-density filtering: Minka, Uncertainty in AI 17 (2001), from memory)",
 );
 
@@ -109,7 +109,7 @@ pub struct FilmBelief<'a> {
     pub treatment: &'a Treatment,
     /// Its capacity, hours: the catalog's, or what the shop's salt-spray records gave.
     pub capacity_h: Lognormal,
-    /// Its field factor before rain, sun and hands: the catalog's.
+    /// Its field factor: the catalog's.
     pub field_factor: Lognormal,
     /// Spread between parts of one place, as [`DEFAULT_PART_LOG_SD`].
     pub part_log_sd: f64,
@@ -154,7 +154,7 @@ pub struct Belief {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct FieldUpdate {
-    /// Field factor of the film, before rain, sun and hands, after.
+    /// Field factor of the film, after.
     pub field_factor: Belief,
     /// Capacity in hours after; take it along only where salt-spray records of one's own are in it.
     pub capacity_h: Belief,
@@ -175,11 +175,11 @@ pub struct FieldUpdate {
 pub struct PlaceFinding {
     /// Its class: shelter and corrosivity category, as in `sheltered C3`.
     pub environment: String,
-    /// Years that equal dose promises the film there with a field factor of 1, rain, sun and hands counted.
+    /// Years that equal dose promises the film there with a field factor of 1 and without ageing.
     pub equal_dose_years: f64,
     /// Spread that the place adds: its air and the parts.
     pub place_log_sd: f64,
-    /// Years over equal-dose years, median of the records that failed at a known time.
+    /// Years by dose over equal-dose years, median of the records that failed at a known time.
     pub implied_field_factor: Option<f64>,
 }
 
@@ -199,19 +199,33 @@ pub fn environment_class(exposure: &Exposure) -> String {
     format!("{shelter} {}", exposure.atmosphere.category)
 }
 
-/// Years that equal dose promises a film as outermost layer with a field factor of 1 when sheltered:
-/// `H · hold · k · φ_exposed/φ / r`, from the medians. The hours of the treatment beneath (under one) are left out.
+/// Years that equal dose promises a film as outermost layer with a field factor of 1 and without ageing:
+/// `H · hold · k · (d/d0)^0.75 / (c·s·r)`, from the medians. The treatment beneath (under one) is left out.
 fn equal_dose_years(belief: &FilmBelief, exposure: &Exposure) -> f64 {
     let film = belief.film;
-    let exposed = exposure_share(film, true, exposure);
-    let loss_um = exposure.atmosphere.first_year_steel_loss_um.max(LEAST_LOSS_UM);
-    belief.capacity_h.median() * belief.treatment.film_hold_factor.value * cabinet_rate_g_m2_h() * exposed
-        / um_to_g_m2(StandardMetal::Steel, loss_um)
+    let hold = belief.treatment.hold_on(0, film);
+    let thicker = (film.usual_thickness_um() / film.reference_thickness_um.value).powf(THICKNESS_EXPONENT);
+    belief.capacity_h.median() * hold * thicker * dose_um_per_hour() / rate_um(&site_of(exposure))
+}
+
+/// Share of its age alone from which the dose of a film can no longer be told from what was seen (assumption).
+const ALL_AGE: f64 = 0.9;
+
+/// A record without what the film aged by: 1/t = 1/t_dose + a. A part that failed near the age itself says of the dose
+/// only that it withstood more.
+fn without_age(row: &Row, ageing_per_year: f64) -> Row {
+    let by_dose = |ln_years: f64| {
+        let left = 1.0 - ln_years.exp() * ageing_per_year;
+        ln_years - left.max(1.0 - ALL_AGE).ln()
+    };
+    let told = row.high.exp() * ageing_per_year < ALL_AGE;
+    Row { low: by_dose(row.low), high: if told { by_dose(row.high) } else { f64::INFINITY }, weight: row.weight }
 }
 
 /// Updates field factor and capacity of a film from what became of its parts in the field.
 ///
-/// The logarithm of a life is `h + f + k - r`: capacity, field factor, cabinet rate, rate of the place. The parts of
+/// The logarithm of a life by dose is `h + f + k - r`: capacity, field factor, cabinet rate, rate of the place; what the
+/// film ages by is taken off each record first. The parts of
 /// one place share all four, so a thousand of them show their sum and no more; only places apart average `r` out.
 /// Each place's records, with the spread between parts, update the sum by its exact posterior mean and variance
 /// (censored records integrated numerically), and the rest follows by correlation ([`FIELD_UPDATE`]). A surprise is
@@ -235,7 +249,7 @@ fn equal_dose_years(belief: &FilmBelief, exposure: &Exposure) -> f64 {
 ///     "duty": {"first_year_steel_loss_um": 10, "shelter": "sheltered", "required_years": 5}}"#)?;
 /// let exposure = Exposure::of(&brief, catalog)?;
 /// let belief = FilmBelief::of(catalog.film("hard_wax")?, catalog.treatment("hot_alkaline")?);
-/// let seen = [FieldRecord::failed(9.0), FieldRecord::intact(10.0), FieldRecord::between(6.0, 8.0)];
+/// let seen = [FieldRecord::failed(1.5), FieldRecord::intact(2.0), FieldRecord::between(1.0, 1.5)];
 /// let update = update_field_factor(&belief, &[FieldPlace { exposure: &exposure, records: &seen }])?;
 /// assert!(update.field_factor.median > belief.field_factor.median());
 /// assert!(update.field_factor.log_sd < belief.field_factor.log_sd);
@@ -274,12 +288,14 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
             ));
         }
         let years = equal_dose_years(belief, place.exposure);
+        let ageing = ageing_of_film(belief.film, belief.treatment, place.exposure);
         let observed: Vec<Row> = place
             .records
             .iter()
             .enumerate()
             .map(|(j, record)| {
                 let row = record.row().map_err(|e| e.within(&format!("{path}.records[{j}]")))?;
+                let row = without_age(&row, ageing);
                 Ok(Row { low: row.low - years.ln(), high: row.high - years.ln(), weight: row.weight })
             })
             .collect::<Result<_>>()?;
@@ -338,7 +354,7 @@ pub struct ShelterUpdate {
 ///     Exposure::of(&Brief::from_json(&text)?, catalog)
 /// };
 /// let (roof, rain) = (under("sheltered")?, under("open")?);
-/// let (long, short) = ([FieldRecord::failed(9.0)], [FieldRecord::failed(1.0)]);
+/// let (long, short) = ([FieldRecord::failed(1.5)], [FieldRecord::failed(0.1)]);
 /// let places =
 ///     [FieldPlace { exposure: &roof, records: &long }, FieldPlace { exposure: &rain, records: &short }];
 /// let (film, treatment) = (catalog.film("hard_wax")?, catalog.treatment("hot_alkaline")?);
@@ -447,7 +463,31 @@ mod tests {
         FilmBelief::of(catalog.film("hard_wax").unwrap(), catalog.treatment("hot_alkaline").unwrap())
     }
 
-    /// The years are those of the outlook, but for the hours of the bare treatment.
+    fn ageing(exposure: &Exposure) -> f64 {
+        ageing_of_film(belief().film, belief().treatment, exposure)
+    }
+
+    /// Years by dose of years in the field: 1/(1/t - a), by hand.
+    fn by_dose(years: f64, exposure: &Exposure) -> f64 {
+        1.0 / (1.0 / years - ageing(exposure))
+    }
+
+    /// Hard wax lasts 2.7 years by age under a roof without handling. Nine tenths of that and more say of the dose
+    /// only that it withstood ten times as long.
+    #[test]
+    fn what_age_alone_explains_bounds_the_dose() {
+        let exposure = exposure(20.0);
+        assert!((ageing(&exposure) - 1.0 / 2.7).abs() < 1e-12);
+        let row = |record: FieldRecord| without_age(&record.row().unwrap(), ageing(&exposure));
+        let told = row(FieldRecord::failed(1.0));
+        assert!((told.low.exp() - 1.0 / (1.0 - 1.0 / 2.7)).abs() < 1e-12 && told.is_exact());
+        let bound = row(FieldRecord::failed(2.6));
+        assert!((bound.low.exp() - 26.0).abs() < 1e-9 && bound.high == f64::INFINITY);
+        let between = row(FieldRecord::between(1.0, 3.0));
+        assert!(between.low == told.low && between.high == f64::INFINITY);
+    }
+
+    /// The years are those of the outlook, but for those of the bare treatment.
     #[test]
     fn equal_dose_years_are_those_of_the_outlook() {
         let catalog = Catalog::built_in();
@@ -458,9 +498,9 @@ mod tests {
         let brief = Brief::from_json(text).unwrap();
         let build = crate::finish::Build::new("steel_8_8", "hot_alkaline", ["hard_wax"]);
         let outlook =
-            crate::outlook::outlook(&exposure, &brief.part, &catalog.resolve(&build).unwrap(), catalog)
-                .unwrap();
-        let years = equal_dose_years(&belief(), &exposure) * belief().field_factor.median();
+            crate::life::outlook(&exposure, &brief.part, &catalog.resolve(&build).unwrap(), catalog).unwrap();
+        let by_dose = equal_dose_years(&belief(), &exposure) * belief().field_factor.median();
+        let years = 1.0 / (1.0 / by_dose + ageing(&exposure));
         assert!((years / outlook.median_years - 1.0).abs() < 0.05, "{years} {}", outlook.median_years);
     }
 
@@ -468,11 +508,11 @@ mod tests {
     #[test]
     fn complete_records_have_the_closed_form() {
         let (belief, exposure) = (belief(), exposure(20.0));
-        let records = [2.0, 3.0, 4.5].map(FieldRecord::failed);
+        let records = [0.2, 0.3, 0.45].map(FieldRecord::failed);
         let update =
             update_field_factor(&belief, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
         let base = equal_dose_years(&belief, &exposure).ln();
-        let mean = records.iter().map(|r| r.years.ln() - base).sum::<f64>() / 3.0;
+        let mean = records.iter().map(|r| by_dose(r.years, &exposure).ln() - base).sum::<f64>() / 3.0;
         let f2 = belief.field_factor.log_sd.powi(2);
         let h2 = belief.capacity_h.log_sd.powi(2);
         let total = f2
@@ -489,26 +529,28 @@ mod tests {
         assert!((update.correlation - correlation).abs() < 1e-9);
     }
 
-    /// Two places: what is counted over both, and what each implies. Of 2, 3 and 4.5 years the middle one is 3, of 2, 3,
-    /// 4.5 and 9 the middle is √(3·4.5); a place where nothing failed at a known time implies nothing.
+    /// Two places: what is counted over both, and what each implies. Of 0.2, 0.3 and 0.45 years the middle one is 0.3,
+    /// of these and 0.9 the middle is that between 0.3 and 0.45; a place where nothing failed at a known time implies nothing.
     #[test]
     fn places_are_counted_and_say_what_they_imply() {
         let (belief, exposure) = (belief(), exposure(20.0));
-        let odd = [2.0, 4.5, 3.0].map(FieldRecord::failed);
-        let mut even = [9.0, 2.0, 4.5, 3.0].map(FieldRecord::failed).to_vec();
-        even.push(FieldRecord::intact(10.0));
-        let looked_at = [FieldRecord::between(1.0, 2.0), FieldRecord::intact(3.0)];
+        let odd = [0.2, 0.45, 0.3].map(FieldRecord::failed);
+        let mut even = [0.9, 0.2, 0.45, 0.3].map(FieldRecord::failed).to_vec();
+        even.push(FieldRecord::intact(1.0));
+        let looked_at = [FieldRecord::between(0.1, 0.2), FieldRecord::intact(0.3)];
         let places = [&odd[..], &even, &looked_at].map(|records| FieldPlace { exposure: &exposure, records });
         let update = update_field_factor(&belief, &places).unwrap();
         assert_eq!((update.rows, update.failed), (10, 8));
         let years = equal_dose_years(&belief, &exposure);
         let implied: Vec<Option<f64>> =
             update.places.iter().map(|place| place.implied_field_factor).collect();
-        assert!((implied[0].unwrap() - 3.0 / years).abs() < 1e-12);
-        assert!((implied[1].unwrap() - 13.5_f64.sqrt() / years).abs() < 1e-12);
+        let of = |t: f64| by_dose(t, &exposure);
+        assert!((implied[0].unwrap() - of(0.3) / years).abs() < 1e-12);
+        assert!((implied[1].unwrap() - (of(0.3) * of(0.45)).sqrt() / years).abs() < 1e-12);
         assert_eq!(implied[2], None);
+        let five = [0.2, 0.3, 0.4, 0.8, 0.9].map(FieldRecord::failed);
         for (seen, middle) in
-            [(&odd[..1], 2.0), (&odd[..2], 3.0), (&[2.0, 3.0, 4.0, 8.0, 9.0].map(FieldRecord::failed), 4.0)]
+            [(&odd[..1], of(0.2)), (&odd[..2], (of(0.2) * of(0.45)).sqrt()), (&five, of(0.4))]
         {
             let place = FieldPlace { exposure: &exposure, records: seen };
             let update = update_field_factor(&belief, &[place]).unwrap();
@@ -525,7 +567,7 @@ mod tests {
         let (film, treatment) =
             (catalog.film("hard_wax").unwrap(), catalog.treatment("hot_alkaline").unwrap());
         let exposure = exposure(20.0);
-        let records = [2.0, 3.0, 4.5].map(FieldRecord::failed);
+        let records = [0.2, 0.3, 0.45].map(FieldRecord::failed);
         let places = [FieldPlace { exposure: &exposure, records: &records }];
         let own = Lognormal { ln_median: 90.0_f64.ln(), log_sd: 0.1 };
         let found = update_by_shelter(film, treatment, Some(own), 0.3, &places).unwrap();
@@ -543,7 +585,7 @@ mod tests {
         let exposure = exposure(20.0);
         let mut sure = belief();
         sure.capacity_h.log_sd = 0.0;
-        let records = [FieldRecord::failed(9.0)];
+        let records = [FieldRecord::failed(0.9)];
         let update =
             update_field_factor(&sure, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
         assert_eq!((update.correlation, update.capacity_h.log_sd), (0.0, 0.0));
@@ -558,7 +600,7 @@ mod tests {
     #[test]
     fn the_capacity_takes_its_share_of_the_surprise() {
         let (belief, exposure) = (belief(), exposure(20.0));
-        let records = [FieldRecord::failed(9.0)];
+        let records = [FieldRecord::failed(0.9)];
         let update =
             update_field_factor(&belief, &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
         let by_factor = update.field_factor.median.ln() - belief.field_factor.ln_median;
@@ -568,17 +610,18 @@ mod tests {
     }
 
     /// By hand: 70/48 g/(m²·h) over the hours that hold, in g/m² a year at 7.86 g/cm³. Unphosphated steel holds 0.6 of
-    /// them; in the open rain, sun and no hands leave what the film's factors say.
+    /// them.
     #[test]
     fn equal_dose_years_are_a_dose_over_a_rate() {
         let catalog = Catalog::built_in();
         let film = catalog.film("hard_wax").unwrap();
         let belief = FilmBelief::of(film, catalog.treatment("none").unwrap());
-        let sheltered = 60.0 * 0.6 * 70.0 / 48.0 / (20.0 * 7.86);
-        assert!((equal_dose_years(&belief, &exposure(20.0)) / sheltered - 1.0).abs() < 1e-12);
+        let dose = 50.0 * 0.6 * 70.0 / 48.0 / (20.0 * 7.86);
+        assert!((equal_dose_years(&belief, &exposure(20.0)) / dose - 1.0).abs() < 1e-12);
+        // rain ages it and uses up none of the dose
         let open = Exposure { rain_washed: true, ..exposure(20.0) };
-        let washed = sheltered * film.rain_wash_factor.value;
-        assert!((equal_dose_years(&belief, &open) / washed - 1.0).abs() < 1e-12);
+        assert!((equal_dose_years(&belief, &open) / dose - 1.0).abs() < 1e-12);
+        assert!((ageing(&open) - 1.0 / 2.7 - 1.0 / 1.067).abs() < 1e-12);
     }
 
     #[test]
@@ -593,7 +636,7 @@ mod tests {
     #[test]
     fn a_capacity_known_well_leaves_the_surprise_to_the_field_factor() {
         let exposure = exposure(20.0);
-        let records = [FieldRecord::failed(8.0); 5];
+        let records = [FieldRecord::failed(0.8); 5];
         let place = [FieldPlace { exposure: &exposure, records: &records }];
         let loose = update_field_factor(&belief(), &place).unwrap();
         let mut known = belief();
@@ -606,7 +649,7 @@ mod tests {
     #[test]
     fn many_parts_of_one_place_leave_the_air_in_doubt() {
         let exposure = exposure(20.0);
-        let records = [FieldRecord { weight: 1e6, ..FieldRecord::failed(3.0) }];
+        let records = [FieldRecord { weight: 1e6, ..FieldRecord::failed(0.3) }];
         let update =
             update_field_factor(&belief(), &[FieldPlace { exposure: &exposure, records: &records }]).unwrap();
         assert!(update.field_factor.log_sd > 0.3, "{}", update.field_factor.log_sd);

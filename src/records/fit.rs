@@ -7,7 +7,7 @@ use super::record::{Outcome, Record};
 use super::sample::{Peak, Sample};
 use crate::Result;
 use crate::error::within;
-use crate::outlook::normal_quantile;
+use crate::math::normal_quantile;
 use crate::source::Source;
 
 /// Below how many failures the bounds are only rough.

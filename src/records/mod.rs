@@ -55,6 +55,7 @@ pub use cabinet::{
 };
 pub use comparison::{CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, backtest_parts};
 pub use distribution::Distribution;
+pub use crate::math::Lognormal;
 pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
 pub use field::{
     Belief, DEFAULT_PART_LOG_SD, FIELD_UPDATE, FieldPlace, FieldRecord, FieldUpdate, FilmBelief, PART_SPREAD,

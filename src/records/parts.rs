@@ -10,7 +10,7 @@ use crate::brief::{BRIEF_SCHEMA, Brief, Exposure};
 use crate::catalog::Catalog;
 use crate::error::{invalid, table_error};
 use crate::finish::Build;
-use crate::outlook::Lognormal;
+use crate::math::Lognormal;
 use crate::table::csv::parse_number;
 use crate::table::named::{NamedRows, yes_or_no};
 use crate::{Error, Result};

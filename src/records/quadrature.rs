@@ -97,7 +97,7 @@ impl Density {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::outlook::normal_cdf;
+    use crate::math::normal_cdf_of as normal_cdf;
 
     #[test]
     fn a_normal_density_is_exact() {

@@ -199,7 +199,7 @@ mod tests {
         for (panels, confidence) in [(1.0, 0.999_999), (1.0, 0.5), (1e4, 0.5), (1e6, 0.9)] {
             let log = [Record::intact(96.0).weighing(panels)];
             let bound = zero_failure_bound(&log, Distribution::Lognormal, 3.0, confidence).unwrap();
-            let z = crate::outlook::normal_quantile(-((-confidence).ln_1p() / panels).exp_m1());
+            let z = crate::math::normal_quantile(-((-confidence).ln_1p() / panels).exp_m1());
             let expected = (96.0_f64.ln() - 3.0 * z).min(96.0_f64.ln());
             assert!((bound.median_at_least_hours.ln() - expected).abs() < 1e-6, "{panels} {confidence}");
         }

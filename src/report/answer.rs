@@ -8,7 +8,7 @@ use crate::atmosphere::Determination;
 use crate::brief::{Brief, Criterion};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
-use crate::outlook::ATMOSPHERE;
+use crate::life::ATMOSPHERE;
 use crate::rank::{RankedOption, Ranking, USUAL_TARGET};
 use crate::report::words::{
     BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,

@@ -12,7 +12,7 @@ use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::Finding;
-use crate::outlook::Outlook;
+use crate::life::Outlook;
 use crate::papers::Papers;
 use crate::rank::{RankedOption, Ranking};
 use crate::report::answer::{Answer, Point, Reason, Row, factor_words, worst_first};

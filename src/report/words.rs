@@ -4,7 +4,7 @@ use crate::catalog::{Catalog, ResolvedBuild};
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
 
-/// Years beyond which no number is printed (see [`Outlook`](crate::outlook::Outlook)).
+/// Years beyond which no number is printed (see [`Outlook`](crate::life::Outlook)).
 const LONGEST_YEARS: f64 = 100.0;
 const MONTHS: f64 = 12.0;
 const DAYS: f64 = 365.25;

@@ -2,8 +2,7 @@
 
 use crate::Result;
 use crate::catalog::Shelter;
-use crate::sweep::kernel::replacements_of;
-use crate::sweep::plan::LANES;
+use crate::life::Found;
 use crate::sweep::{Columns, Output, Sweep};
 
 impl Sweep {
@@ -73,13 +72,11 @@ impl Sweep {
         median_years: f64,
     ) -> f64 {
         let plan = &self.plan;
-        // of the place only the shelter counts in a purchase, so any band will do
-        let table = plan.table(plan.key(shelter.unwrap_or(Shelter::Open), 0));
-        let purchase = table.and_then(|t| t.lanes.get(build / LANES)?.purchase.get(build % LANES));
-        purchase.map_or(f64::NAN, |purchase| {
-            let (_, discounted) =
-                replacements_of(required_years / median_years, median_years * plan.score.log2_growth);
-            purchase + discounted * (purchase + plan.score.labour)
-        })
+        // of the place only the shelter counts in a purchase
+        let under = plan.under(shelter.unwrap_or(Shelter::Open));
+        let found = Found { median_years, ..Found::default() };
+        under
+            .and_then(|under| under.builds.get(build))
+            .map_or(f64::NAN, |planned| plan.scale.scored_one(&planned.fixed, &found, required_years).cost)
     }
 }

@@ -6,18 +6,16 @@
 //! | `output` | what comes out: vectors with one element per row and build |
 //! | `reason` | why a row has no result, or a weaker one |
 //! | `plan` | what is the same for all rows of one shelter, computed once |
-//! | `mixture` | lives of two terms that answer differently to the rate |
 //! | `rows` | the loops over rows and builds |
 //! | `tasks` | parts of a table, in turn or on threads |
 //! | `moved` | rows that move some of a brief's inputs and leave others |
 //! | `table` | tables whose columns are any fields of the duty, the best build of each row, columns asked for |
 //! | `cost` | cost over the required years of each result |
-//! | `kernel` | the elementary functions |
 //! | `arrow` | record batches in and out (feature `arrow`) |
 //!
 //! A [`Sweep`] is prepared once from a brief, which brings the part, what is wanted and everything of the duty
 //! that is no column; the rows bring the air, and may bring the required years and the shelter. The results are
-//! those of [`rank`](crate::rank::rank()) for [`Sweep::row_brief`], to 12 figures. They are the same bits for any
+//! those of [`rank`](crate::rank::rank()) for [`Sweep::row_brief`], to the bit. They are the same bits for any
 //! number of threads and for any way of cutting the table into pieces, down to single rows.
 //!
 //! ```
@@ -57,8 +55,6 @@
 mod arrow;
 mod columns;
 mod cost;
-pub(crate) mod kernel;
-mod mixture;
 mod moved;
 mod output;
 mod plan;

@@ -14,7 +14,6 @@ use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
 use crate::error::invalid;
 use crate::finish::Build;
-use crate::outlook::required_class;
 use crate::rank::{Lot, Question, RankedOption};
 use crate::whatif::input::{Input, with_inputs};
 use crate::whatif::measure::Measure;
@@ -297,7 +296,6 @@ impl Contest<'_> {
         let first = question.option(self.first.clone())?;
         let second = question.option(self.second.clone())?;
         let mut state = DefaultHasher::new();
-        required_class(&exposure).to_bits().hash(&mut state);
         hash_steps(&first, &mut state);
         hash_steps(&second, &mut state);
         Ok(Sample {

@@ -38,6 +38,8 @@ pub enum Input {
     HeatContinuous,
     /// Highest temperature of the part for minutes, °C.
     HeatPeak,
+    /// Share of the year in which a hot part is cold.
+    ColdShare,
     /// Surface of the mating metal over that of the part.
     MatingAreaRatio,
     /// Years that it shall last.
@@ -58,6 +60,7 @@ impl Input {
         Self::SeasonChloride,
         Self::HeatContinuous,
         Self::HeatPeak,
+        Self::ColdShare,
         Self::MatingAreaRatio,
         Self::RequiredYears,
     ];
@@ -76,6 +79,7 @@ impl Input {
             Self::SeasonChloride => "road_salt.season_chloride_mg_m2_day",
             Self::HeatContinuous => "heat_continuous_c",
             Self::HeatPeak => "heat_peak_c",
+            Self::ColdShare => "cold_share",
             Self::MatingAreaRatio => "mating_area_ratio",
             Self::RequiredYears => "required_years",
         }
@@ -90,7 +94,7 @@ impl Input {
             Self::FirstYearSteelLoss => "µm",
             Self::SeaDistance | Self::RoadDistance => "m",
             Self::SaltMonths => "months",
-            Self::MatingAreaRatio => "",
+            Self::ColdShare | Self::MatingAreaRatio => "",
             Self::RequiredYears => "a",
         }
     }
@@ -111,6 +115,7 @@ impl Input {
                 | Self::RelativeHumidity
                 | Self::HeatContinuous
                 | Self::HeatPeak
+                | Self::ColdShare
                 | Self::SaltMonths
         )
     }
@@ -126,6 +131,7 @@ impl Input {
             Self::SeaDistance => duty.sea_distance_m = Some(value),
             Self::HeatContinuous => duty.heat_continuous_c = Some(value),
             Self::HeatPeak => duty.heat_peak_c = Some(value),
+            Self::ColdShare => duty.cold_share = Some(value),
             Self::MatingAreaRatio => duty.mating_area_ratio = Some(value),
             Self::RequiredYears => duty.required_years = value,
             Self::SaltMonths => {
@@ -181,17 +187,18 @@ mod tests {
     #[test]
     fn each_input_reaches_the_field_of_its_name() {
         for &input in Input::ALL {
-            let moved = with_inputs(&brief(), &[(input, 7.5)]).unwrap();
+            let value = if input == Input::ColdShare { 0.5 } else { 7.5 };
+            let moved = with_inputs(&brief(), &[(input, value)]).unwrap();
             let document: serde_json::Value = serde_json::from_str(&moved.to_json()).unwrap();
             let field = input.name().split('.').fold(&document["duty"], |at, name| &at[name]);
-            assert_eq!(field.as_f64(), Some(7.5), "{}", input.name());
+            assert_eq!(field.as_f64(), Some(value), "{}", input.name());
         }
     }
 
     #[test]
     fn each_input_has_its_unit_and_its_scale() {
         let units =
-            ["°C", "%", "mg/(m²·d)", "mg/(m²·d)", "µm", "m", "months", "m", "mg/(m²·d)", "°C", "°C", "", "a"];
+            ["°C", "%", "mg/(m²·d)", "mg/(m²·d)", "µm", "m", "months", "m", "mg/(m²·d)", "°C", "°C", "", "", "a"];
         assert_eq!(Input::ALL.iter().map(|input| input.unit()).collect::<Vec<_>>(), units);
         for input in [Input::Chloride, Input::SeaDistance, Input::MatingAreaRatio, Input::RequiredYears] {
             assert!(input.counts_by_ratio(), "{input:?}");

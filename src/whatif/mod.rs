@@ -10,7 +10,6 @@
 //! | `break_even` | where one build overtakes another |
 //! | `sensitivity` | what an answer hangs on: tornado, shares of variance |
 //! | `sobol` | Sobol indices of any model |
-//! | `quasi` | evenly spread points |
 //! | `root` | the places where a sign or a state changes |
 //!
 //! Every number is that of [`rank`](crate::rank::rank()) for the brief with the moved values put in.
@@ -21,7 +20,6 @@ mod chart;
 mod choice;
 mod input;
 mod measure;
-mod quasi;
 mod root;
 
 mod sensitivity;
@@ -36,7 +34,7 @@ pub use chart::{Chart, ChartCell, ChartPlace, chart, plain_brief};
 pub use choice::Results;
 pub use input::Input;
 pub use measure::Measure;
-pub use quasi::QUASI_RANDOM;
+pub use crate::math::lattice::QUASI_RANDOM;
 pub use root::ROOT_FINDER;
 pub use sensitivity::{EVEN_RANGE, SobolOutput, Study, TornadoBar};
 pub use sobol::{SOBOL_ESTIMATORS, SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};

@@ -8,7 +8,8 @@ use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
 use crate::error::{invalid, unknown, within};
 use crate::finish::Build;
-use crate::outlook::{BuildLife, VarianceShare, build_life, normal_quantile, outlook_of};
+use crate::life::{Life, SiteInputs, Terms, VarianceShare, rate_um, site_of};
+use crate::math::normal_quantile;
 use crate::rank::{Lot, Question, RankedOption};
 use crate::source::Source;
 use crate::whatif::input::{Input, with_inputs};
@@ -24,9 +25,9 @@ const RUNS_UNWATCHED: u32 = 1000;
 
 /// A build of a brief, with what is uncertain about its answer.
 ///
-/// Uncertain are the lognormal factors of the [`outlook`](mod@crate::outlook), each with the spread of its source
-/// (capacity `H` and field factor `φ` of each film and of the treatment, cabinet rate `k`, rate `r` of the
-/// atmosphere, class margin), and what of the duty is given as a range.
+/// Uncertain are the lognormal factors of the [outlook](crate::life), each with the spread of its source
+/// (capacity `H`, field factor `φ` and ageing of each film and of the treatment, cabinet rate `k`, rate `r` of the
+/// atmosphere, salt that a stainless grade withstands), and what of the duty is given as a range.
 ///
 /// ```
 /// use std::collections::BTreeMap;
@@ -94,7 +95,8 @@ impl TornadoBar {
 /// What the Sobol indices are of.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 pub enum SobolOutput {
-    /// Natural logarithm of the years to failure of one part, every factor as it falls: ln Σ `H·k·φ/r`.
+    /// Natural logarithm of the years to failure of one part, every factor as it falls; of a stainless part, of one
+    /// that stains.
     LogYears,
     /// A number of the answer, where the median of each factor falls as its source allows while the spread that
     /// the answer itself reckons with stays: how far the catalog's uncertainty reaches into it.
@@ -269,7 +271,7 @@ impl<'a> Study<'a> {
             _ => normal_quantile(share),
         };
         // without ranges the terms of the life are the same at every point
-        let still = if self.ranges.is_empty() { Some(self.terms(&[])?) } else { None };
+        let still = if self.ranges.is_empty() { Some(self.moving(&[])?) } else { None };
         let mut runs = 0_u32;
         sobol_indices(spread_count + self.ranges.len(), points, inverse, |values| {
             runs += 1;
@@ -281,8 +283,8 @@ impl<'a> Study<'a> {
             let settings: Vec<(Input, f64)> =
                 self.ranges.iter().zip(inputs).map(|((input, ..), value)| (*input, *value)).collect();
             match (output, &still) {
-                (SobolOutput::LogYears, Some(terms)) => Ok(log_years(terms, deviates)),
-                (SobolOutput::LogYears, None) => Ok(log_years(&self.terms(&settings)?, deviates)),
+                (SobolOutput::LogYears, Some(moving)) => Ok(self.log_years(moving, deviates)),
+                (SobolOutput::LogYears, None) => Ok(self.log_years(&self.moving(&settings)?, deviates)),
                 (SobolOutput::Answer(measure), _) => Ok(measure.value(&self.moved(&settings, deviates)?)),
             }
         })
@@ -294,57 +296,48 @@ impl<'a> Study<'a> {
         let exposure = Exposure::of(&brief, self.catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
         let question = Question::new(&brief, &exposure, lot, self.catalog)?;
-        question.option_with(self.build.clone(), |_| {
-            let (mut life, factors) = self.life(&brief, &exposure)?;
-            for term in &mut life.life.terms {
-                term.ln_median += self.shift(&factors, &term.exponents, deviates);
+        let factors = self.life(&brief, &exposure)?.1;
+        question.option_with(self.build.clone(), |life| {
+            for (factor, of_study) in life.factors.iter_mut().zip(&factors) {
+                factor.log_sd = of_study.log_sd;
             }
-            Ok(outlook_of(life, exposure.required_years))
+            life.shift(|factor| self.multiple(&factors, factor, deviates).ln());
         })
     }
 
-    /// The terms of the life with inputs set: logarithm of each median, and its answer to one spread of each factor
-    /// of the study.
-    fn terms(&self, settings: &[(Input, f64)]) -> Result<Vec<(f64, Vec<f64>)>> {
+    /// The life with inputs set.
+    fn moving(&self, settings: &[(Input, f64)]) -> Result<Moving> {
         let brief = with_inputs(self.brief, settings)?;
         let exposure = Exposure::of(&brief, self.catalog)?;
         let (life, factors) = self.life(&brief, &exposure)?;
-        let mut unit = vec![0.0; self.factors.len()];
-        let mut terms = Vec::with_capacity(life.life.terms.len());
-        for term in &life.life.terms {
-            let mut answers = Vec::with_capacity(unit.len());
-            for place in 0..unit.len() {
-                unit.fill(0.0);
-                if let Some(deviate) = unit.get_mut(place) {
-                    *deviate = 1.0;
-                }
-                answers.push(self.shift(&factors, &term.exponents, &unit));
-            }
-            terms.push((term.ln_median, answers));
-        }
-        Ok(terms)
+        let inputs = site_of(&exposure);
+        Ok(Moving { terms: life.terms(inputs.chloride_mg_m2_day), life, factors, inputs })
     }
 
-    /// How far the logarithm of a term moves where the factors move by so many spreads.
-    fn shift(&self, factors: &[UncertainFactor], exponents: &[(usize, f64)], deviates: &[f64]) -> f64 {
-        exponents
-            .iter()
-            .filter_map(|(index, exponent)| {
-                let factor = factors.get(*index)?;
-                let place = self.factors.iter().position(|known| known.name == factor.name)?;
-                Some(exponent * factor.log_sd * deviates.get(place)?)
-            })
-            .sum()
+    /// ln of the years of one part whose factors lie so many spreads from their medians.
+    fn log_years(&self, moving: &Moving, deviates: &[f64]) -> f64 {
+        let Moving { life, terms, factors, inputs } = moving;
+        let multiple = |factor: usize| self.multiple(factors, factor, deviates);
+        life.years_where(terms, rate_um(inputs), multiple).ln()
+    }
+
+    /// How many times its median a factor of a life is.
+    fn multiple(&self, factors: &[UncertainFactor], factor: usize, deviates: &[f64]) -> f64 {
+        let deviation = factors.get(factor).and_then(|factor| {
+            let place = self.factors.iter().position(|known| known.name == factor.name)?;
+            Some(factor.log_sd * deviates.get(place)?)
+        });
+        deviation.unwrap_or_default().exp()
     }
 
     /// The life of the build with the spreads of the study, and its factors by name; a name that comes twice gets
     /// a number.
-    fn life(&self, brief: &Brief, exposure: &Exposure) -> Result<(BuildLife<'_>, Vec<UncertainFactor>)> {
+    fn life(&self, brief: &Brief, exposure: &Exposure) -> Result<(Life, Vec<UncertainFactor>)> {
         let resolved = self.catalog.resolve(self.build)?;
-        let mut life = build_life(exposure, &brief.part, &resolved, self.catalog)?;
-        let mut factors: Vec<UncertainFactor> = Vec::with_capacity(life.life.factors.len());
-        let plain: Vec<Cow<str>> = life.life.factors.iter().map(|factor| factor.name.clone()).collect();
-        for (place, factor) in life.life.factors.iter_mut().enumerate() {
+        let mut life = Life::of(exposure, &brief.part, &resolved, self.catalog)?;
+        let mut factors: Vec<UncertainFactor> = Vec::with_capacity(life.factors.len());
+        let plain: Vec<Cow<str>> = life.factors.iter().map(|factor| factor.name.clone()).collect();
+        for (place, factor) in life.factors.iter_mut().enumerate() {
             let earlier = plain.iter().take(place).filter(|name| **name == factor.name).count();
             let name = match earlier {
                 0 => factor.name.to_string(),
@@ -359,25 +352,10 @@ impl<'a> Study<'a> {
     }
 }
 
-/// ln Σ of the terms, each moved by the deviates.
-fn log_years(terms: &[(f64, Vec<f64>)], deviates: &[f64]) -> f64 {
-    let moved: Vec<f64> = terms
-        .iter()
-        .map(|(ln_median, answers)| ln_median + answers.iter().zip(deviates).map(|(a, d)| a * d).sum::<f64>())
-        .collect();
-    let peak = moved.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-    peak + moved.iter().map(|term| (term - peak).exp()).sum::<f64>().ln()
-}
-
-#[cfg(test)]
-mod tests {
-    use super::*;
-
-    /// By hand: 2 and 3 years add up to 5; the first doubled, to 7.
-    #[test]
-    fn terms_add_up_as_years_and_not_as_logarithms() {
-        let terms = [(2.0_f64.ln(), vec![1.0, 0.0]), (3.0_f64.ln(), vec![0.0, 1.0])];
-        assert!((log_years(&terms, &[0.0, 0.0]) - 5.0_f64.ln()).abs() < 1e-14);
-        assert!((log_years(&terms, &[2.0_f64.ln(), 0.0]) - 7.0_f64.ln()).abs() < 1e-14);
-    }
+/// A life whose factors move.
+struct Moving {
+    life: Life,
+    terms: Terms,
+    factors: Vec<UncertainFactor>,
+    inputs: SiteInputs,
 }

@@ -3,7 +3,7 @@
 use crate::Result;
 use crate::error::{invalid, within};
 use crate::source::Source;
-use crate::whatif::quasi::Lattice;
+use crate::math::lattice::Lattice;
 
 /// Source of the estimators.
 pub const SOBOL_ESTIMATORS: Source = Source::from_memory(

@@ -13,7 +13,7 @@ use crate::documents::{Brief, Catalog, Form, catalog_or_default, json_error, sec
 use crate::papers::Papers;
 use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::check::Finding as CoreFinding;
-use overcoat::outlook::Outlook as CoreOutlook;
+use overcoat::life::Outlook as CoreOutlook;
 use overcoat::rank::certainty::Effort;
 use overcoat::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
 use overcoat::report::{self, PageOptions, TerminalOptions};
@@ -720,13 +720,28 @@ impl Outlook {
         self.0.lost_layers.clone()
     }
 
-    /// `equal dose` or `resistance class`.
+    /// Share that never fails: of stainless steel, the surfaces that never stain.
+    #[getter]
+    fn never_fails(&self) -> f64 {
+        self.0.never_fails
+    }
+
+    /// Longest life of such a build that anyone has observed, years; no years beyond it are given.
+    #[getter]
+    fn horizon_years(&self) -> f64 {
+        self.0.horizon_years
+    }
+
+    /// Share of the variance that rests on assumptions, 0 to 1.
+    #[getter]
+    fn assumed_share(&self) -> f64 {
+        self.0.assumed_share()
+    }
+
+    /// `dose and age` or `staining`.
     #[getter]
     fn basis(&self) -> &'static str {
-        match self.0.basis {
-            overcoat::outlook::Basis::EqualDose => "equal dose",
-            overcoat::outlook::Basis::ResistanceClass => "resistance class",
-        }
+        self.0.basis.words()
     }
 
     /// Firmness of the weakest source that matters.
@@ -735,7 +750,7 @@ impl Outlook {
         self.0.weakest.words()
     }
 
-    /// Probability of no failure within years.
+    /// Probability of no failure within years; not a number beyond the horizon, where nobody knows.
     ///
     /// Parameters
     /// ----------
@@ -752,14 +767,34 @@ impl Outlook {
     /// InvalidValueError
     ///     A time below 0.
     fn survival<'py>(&self, py: Python<'py>, years: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
+        let kept = |years: f64| Ok(self.0.survival(years)?.unwrap_or(f64::NAN));
         if years.len().is_err() {
-            let probability = self.0.survival(crate::arguments::number("years", years)?)?;
-            return Ok(probability.into_pyobject(py)?.into_any());
+            let probability: overcoat::Result<f64> = kept(crate::arguments::number("years", years)?);
+            return Ok(probability?.into_pyobject(py)?.into_any());
         }
         let years: Vec<f64> = list("years", years, "a number or a list of numbers", "Put them in brackets.")?;
-        let found: Vec<f64> =
-            years.into_iter().map(|t| self.0.survival(t)).collect::<overcoat::Result<_>>()?;
+        let found: Vec<f64> = years.into_iter().map(kept).collect::<overcoat::Result<_>>()?;
         found.into_pyobject(py)
+    }
+
+    /// Years that a share of the cases stays below, at most the horizon [a].
+    ///
+    /// Parameters
+    /// ----------
+    /// p : float
+    ///     Share of the cases, 0 to 1.
+    ///
+    /// Returns
+    /// -------
+    /// float
+    ///     Years [a].
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A share outside 0 to 1.
+    fn quantile(&self, p: &Bound<'_, PyAny>) -> PyResult<f64> {
+        Ok(self.0.quantile(crate::arguments::number("p", p)?)?)
     }
 
     fn __repr__(&self) -> String {

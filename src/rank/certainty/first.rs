@@ -7,7 +7,7 @@ use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::rank::Ranking;
 use crate::rank::certainty::contest::{Contest, ln_score};
-use crate::rank::certainty::lattice::{Lattice, POINTS, SHIFTS};
+use crate::rank::certainty::points::{POINTS, SHIFTS, even_points, normal};
 use crate::source::Source;
 
 /// The points at which the truth is tried.
@@ -74,28 +74,30 @@ impl Ranking {
     pub fn truly_first(&self, catalog: &Catalog) -> Result<TrulyFirst> {
         let contest = Contest::of(self, catalog, usize::MAX)?;
         let ends = self.brief.wants.weight_ends();
-        let counts: Vec<Counts> = Lattice::copies().map(|lattice| count(&contest, &ends, lattice)).collect();
+        let dimensions = ends.len() + contest.doubts.len();
+        let counts: Vec<Counts> =
+            (0..SHIFTS).map(|shift| count(&contest, &ends, &even_points(shift, dimensions))).collect();
         let open = self.options.iter().filter(|option| !option.blocked);
         let shares = open
             .enumerate()
             .map(|(contestant, option)| {
                 let share = |counted: &[u32]| {
-                    f64::from(counted.get(contestant).copied().unwrap_or(0)) / POINTS as f64
+                    f64::from(counted.get(contestant).copied().unwrap_or(0)) / f64::from(POINTS)
                 };
                 let copies: Vec<f64> = counts.iter().map(|c| share(&c.moved)).collect();
-                let mean = copies.iter().sum::<f64>() / SHIFTS as f64;
+                let mean = copies.iter().sum::<f64>() / f64::from(SHIFTS);
                 let square: f64 = copies.iter().map(|copy| (copy - mean).powi(2)).sum();
                 FirstShare {
                     build: option.build.clone(),
                     name: option.name.clone(),
                     probability: mean,
-                    probability_se: (square / (SHIFTS * (SHIFTS - 1)) as f64).sqrt(),
+                    probability_se: (square / f64::from(SHIFTS * (SHIFTS - 1))).sqrt(),
                     probability_at_given_weights: counts.iter().map(|c| share(&c.given)).sum::<f64>()
-                        / SHIFTS as f64,
+                        / f64::from(SHIFTS),
                 }
             })
             .collect();
-        Ok(TrulyFirst { shares, points: POINTS * SHIFTS })
+        Ok(TrulyFirst { shares, points: (POINTS * SHIFTS) as usize })
     }
 }
 
@@ -105,31 +107,37 @@ struct Counts {
     given: Vec<u32>,
 }
 
-fn count(contest: &Contest, ends: &[(f64, f64); 6], lattice: Lattice) -> Counts {
+fn count(contest: &Contest, ends: &[(f64, f64); 6], points: &[Vec<f64>]) -> Counts {
     let mut counts = Counts { moved: vec![0; contest.len()], given: vec![0; contest.len()] };
     let ln_ends = ends.map(|(low, high)| (low.ln(), high.ln()));
-    let mut deviations = vec![0.0; contest.doubts.len()];
-    for point in 0..POINTS {
-        let mut weights = [0.0; 6];
-        for (dimension, (weight, (low, high))) in weights.iter_mut().zip(ln_ends).enumerate() {
+    let mut weights = Vec::with_capacity(points.len());
+    let mut deviations = Vec::with_capacity(points.len());
+    for point in points {
+        let (for_weights, for_doubts) = point.split_at_checked(ends.len()).unwrap_or((point, &[]));
+        let mut moved = [0.0; 6];
+        for ((weight, (low, high)), even) in moved.iter_mut().zip(ln_ends).zip(for_weights) {
             // a weight of 0 stays 0
             if high > f64::NEG_INFINITY {
-                *weight = (low + (high - low) * lattice.even(point, dimension)).exp();
+                *weight = (low + (high - low) * even).exp();
             }
         }
-        for (i, (deviation, doubt)) in deviations.iter_mut().zip(&contest.doubts).enumerate() {
-            *deviation = doubt.log_sd * lattice.normal(point, weights.len() + i);
-        }
-        let mut best = [(f64::NEG_INFINITY, 0); 2];
-        for contestant in 0..contest.len() {
-            let ln_desirabilities = contest.ln_desirabilities(contestant, &deviations);
-            for ((highest, first), weights) in best.iter_mut().zip([&weights, &contest.weights]) {
-                let score = ln_score(&ln_desirabilities, weights);
+        weights.push(moved);
+        let doubts = for_doubts.iter().zip(&contest.doubts);
+        deviations.push(doubts.map(|(even, doubt)| doubt.log_sd * normal(*even)).collect::<Vec<f64>>());
+    }
+    let mut best = vec![[(f64::NEG_INFINITY, 0); 2]; points.len()];
+    for contestant in 0..contest.len() {
+        let found = contest.ln_desirabilities(contestant, &deviations);
+        for ((best, ln_desirabilities), moved) in best.iter_mut().zip(&found).zip(&weights) {
+            for ((highest, first), weights) in best.iter_mut().zip([moved, &contest.weights]) {
+                let score = ln_score(ln_desirabilities, weights);
                 if score > *highest {
                     (*highest, *first) = (score, contestant);
                 }
             }
         }
+    }
+    for best in best {
         for (counted, (_, first)) in [&mut counts.moved, &mut counts.given].into_iter().zip(best) {
             if let Some(counter) = counted.get_mut(first) {
                 *counter += 1;
@@ -142,7 +150,7 @@ fn count(contest: &Contest, ends: &[(f64, f64); 6], lattice: Lattice) -> Counts 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::outlook::normal_cdf;
+    use crate::math::normal_cdf_of as normal_cdf;
     use crate::rank::certainty::contest::tests::{duel, ranking, ranking_of_two_open_builds};
 
     /// Two builds of one term each, by durability alone: what they share cancels, and the first is first with
@@ -156,8 +164,8 @@ mod tests {
                 let contest = duel(medians, log_sds);
                 let [own, other, _] = log_sds;
                 let expected = normal_cdf((medians[0] / medians[1]).ln() / own.hypot(other));
-                let first: u32 = Lattice::copies().map(|l| count(&contest, &ends, l).moved[0]).sum();
-                let found = f64::from(first) / (POINTS * SHIFTS) as f64;
+                let first: u32 = (0..SHIFTS).map(|s| count(&contest, &ends, &even_points(s, 9)).moved[0]).sum();
+                let found = f64::from(first) / f64::from(POINTS * SHIFTS);
                 assert!((found - expected).abs() < 0.003, "{medians:?} {log_sds:?}: {found} {expected}");
             }
         }
@@ -184,9 +192,9 @@ mod tests {
         let still = (1.0, 1.0);
         let first = |appearance: (f64, f64), heat: (f64, f64)| {
             let ends = [still, still, appearance, heat, still, still];
-            Lattice::copies().map(|l| count(&contest, &ends, l).moved[0]).sum::<u32>()
+            (0..SHIFTS).map(|s| count(&contest, &ends, &even_points(s, 9)).moved[0]).sum::<u32>()
         };
-        let points = (POINTS * SHIFTS) as f64;
+        let points = f64::from(POINTS * SHIFTS);
         assert!((f64::from(first((0.5, 4.0), still)) / points - 1.0 / 3.0).abs() < 0.002);
         assert_eq!(first((0.0, 0.0), still), 4084);
         assert_eq!(first(still, still), 4084);
@@ -203,8 +211,9 @@ mod tests {
         assert_eq!(first.points, 4084);
         let contest = Contest::of(&ranking, Catalog::built_in(), usize::MAX).unwrap();
         let ends = ranking.brief.wants.weight_ends();
-        let parts: Vec<f64> = Lattice::copies()
-            .map(|lattice| f64::from(count(&contest, &ends, lattice).moved[0]) / 1021.0)
+        let dimensions = 6 + contest.doubts.len();
+        let parts: Vec<f64> = (0..SHIFTS)
+            .map(|s| f64::from(count(&contest, &ends, &even_points(s, dimensions)).moved[0]) / 1021.0)
             .collect();
         let mean = (parts[0] + parts[1] + parts[2] + parts[3]) / 4.0;
         let squares: f64 = parts.iter().map(|part| (part - mean) * (part - mean)).sum();

@@ -6,7 +6,7 @@ use crate::Result;
 use crate::atmosphere::{Determination, StandardMetal};
 use crate::brief::YEAR_TO_YEAR_LOG_SD;
 use crate::error::within;
-use crate::outlook::{FactorKind, Layer};
+use crate::life::{FactorKind, Layer};
 use crate::rank::certainty::contest::{Contest, Doubt};
 use crate::source::Source;
 
@@ -132,11 +132,11 @@ pub(super) fn designs(contest: &Contest, effort: Effort) -> Vec<Design> {
                 let answers = std::iter::once(place).chain(capacity).chain(cabinet);
                 found.push(field_years(doubt, answers.map(|p| (p, 1.0)).collect(), between, effort));
             }
-            FactorKind::ClassMargin => {
+            FactorKind::Ageing(_) | FactorKind::Salt => {
                 found.push(field_years(doubt, vec![(place, 1.0)], doubt.between_log_sd, effort));
             }
-            // no measurement of a year shows how the loss grows over many
-            FactorKind::Growth => {}
+            // no measurement of a year shows how the loss grows over many, and the years to a stain decide little
+            FactorKind::Growth | FactorKind::StainYears => {}
         }
     }
     found

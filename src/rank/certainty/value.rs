@@ -8,7 +8,7 @@ use crate::error::invalid;
 use crate::finish::Build;
 use crate::rank::Ranking;
 use crate::rank::certainty::contest::{Contest, ln_score};
-use crate::rank::certainty::lattice::{Lattice, POINTS};
+use crate::rank::certainty::points::{POINTS, even_points, normal};
 use crate::rank::certainty::measurement::{Design, Effort, Measurable, designs};
 use crate::rank::ranking::percent_in_words;
 use crate::source::Source;
@@ -115,7 +115,7 @@ impl Ranking {
     /// | steel specimens for one year | its loss | what leaves that of specimens and 0.17 between years |
     /// | reference specimens | the cabinet's attack | 0.1/√n ([`REFERENCE_SPECIMENS`](crate::rank::certainty::REFERENCE_SPECIMENS)) |
     /// | panels in the cabinet | capacity of a layer | spread between parts/√n |
-    /// | years of parts elsewhere | capacity, field factor and cabinet together; class margin | 0.17 and that of specimens; spread between parts/√n |
+    /// | years of parts elsewhere | capacity, field factor and cabinet together; ageing; salt that a grade withstands | 0.17 and that of specimens; spread between parts/√n |
     ///
     /// # Errors
     /// Fewer than two builds asked for; an effort of nothing; a catalog other than that of the ranking.
@@ -152,14 +152,14 @@ struct Draws {
 
 impl Draws {
     fn of(contest: &Contest) -> Self {
-        let lattice = Lattice { shift: 0 };
-        let deviations = (0..POINTS)
-            .map(|point| {
-                let doubts = contest.doubts.iter().enumerate();
-                doubts.map(|(d, doubt)| doubt.log_sd * lattice.normal(point, d + 1)).collect()
-            })
-            .collect();
-        Self { deviations, errors: (0..POINTS).map(|point| lattice.normal(point, 0)).collect() }
+        let mut deviations = Vec::with_capacity(POINTS as usize);
+        let mut errors = Vec::with_capacity(POINTS as usize);
+        for point in even_points(0, contest.doubts.len() + 1) {
+            let mut normals = point.into_iter().map(normal);
+            errors.push(normals.next().unwrap_or_default());
+            deviations.push(normals.zip(&contest.doubts).map(|(z, doubt)| doubt.log_sd * z).collect());
+        }
+        Self { deviations, errors }
     }
 }
 
@@ -177,28 +177,32 @@ impl Expected {
         Self { scores: vec![0.0; builds], best: vec![0.0; builds], highest: 0.0 }
     }
 
-    /// Adds the scores at one truth.
-    fn add(&mut self, contest: &Contest, deviations: &[f64]) {
-        let (mut highest, mut first) = (f64::NEG_INFINITY, 0);
-        for (contestant, sum) in self.scores.iter_mut().enumerate() {
-            let score = ln_score(&contest.ln_desirabilities(contestant, deviations), &contest.weights).exp();
-            *sum += score;
-            if score > highest {
-                (highest, first) = (score, contestant);
+    /// Means over truths.
+    fn over(contest: &Contest, truths: &[Vec<f64>]) -> Self {
+        let mut expected = Self::nothing(contest.len());
+        let mut best = vec![(f64::NEG_INFINITY, 0); truths.len()];
+        for (contestant, sum) in expected.scores.iter_mut().enumerate() {
+            let found = contest.ln_desirabilities(contestant, truths);
+            for (ln_desirabilities, (highest, first)) in found.iter().zip(&mut best) {
+                let score = ln_score(ln_desirabilities, &contest.weights).exp();
+                *sum += score;
+                if score > *highest {
+                    (*highest, *first) = (score, contestant);
+                }
             }
         }
-        self.highest += highest.max(0.0);
-        if let Some(best) = self.best.get_mut(first) {
-            *best += 1.0;
+        for (highest, first) in best {
+            expected.highest += highest.max(0.0);
+            if let Some(best) = expected.best.get_mut(first) {
+                *best += 1.0;
+            }
         }
-    }
-
-    /// The sums over all points of the lattice as means: a count divided once is never beyond 1.
-    fn into_means(mut self) -> Self {
-        for sum in self.scores.iter_mut().chain(&mut self.best).chain([&mut self.highest]) {
-            *sum /= POINTS as f64;
+        // a count divided once is never beyond 1
+        let sums = expected.scores.iter_mut().chain(&mut expected.best).chain([&mut expected.highest]);
+        for sum in sums {
+            *sum /= truths.len() as f64;
         }
-        self
+        expected
     }
 
     fn add_all(&mut self, other: &Self, weight: f64) {
@@ -227,11 +231,7 @@ fn values(contest: &Contest, choice: Vec<Build>, designs: &[Design]) -> MeasureN
         };
     }
     let draws = Draws::of(contest);
-    let mut now = Expected::nothing(contest.len());
-    for deviations in &draws.deviations {
-        now.add(contest, deviations);
-    }
-    let now = now.into_means();
+    let now = Expected::over(contest, &draws.deviations);
     let chance_wrong = (1.0 - largest(&now.best)).max(0.0);
     let score_at_stake = (now.highest - largest(&now.scores)).max(0.0);
     let mut measurements: Vec<Measurement> =
@@ -274,16 +274,14 @@ fn value(
     let density = |w: f64| (-0.5 * w * w).exp();
     let outcomes = || (-OUTCOMES..=OUTCOMES).map(|i| f64::from(i) * OUTCOME_STEP);
     let total: f64 = outcomes().map(density).sum();
-    let mut deviations = vec![0.0; contest.doubts.len()];
+    let mut truths = left.clone();
     for outcome in outcomes() {
-        let mut given = Expected::nothing(contest.len());
-        for point in &left {
-            for ((x, rest), shift) in deviations.iter_mut().zip(point).zip(&shifts) {
+        for (truth, point) in truths.iter_mut().zip(&left) {
+            for ((x, rest), shift) in truth.iter_mut().zip(point).zip(&shifts) {
                 *x = rest + shift * outcome;
             }
-            given.add(contest, &deviations);
         }
-        let given = given.into_means();
+        let given = Expected::over(contest, &truths);
         let weight = density(outcome) / total;
         score_after += weight * largest(&given.scores);
         right_after += weight * largest(&given.best);
@@ -306,7 +304,7 @@ fn value(
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::outlook::normal_cdf;
+    use crate::math::normal_cdf_of as normal_cdf;
     use crate::rank::certainty::contest::tests::{duel, ranking, ranking_of_two_open_builds};
 
     fn design(answers: Vec<(usize, f64)>, error_log_sd: f64) -> Design {
@@ -480,7 +478,8 @@ mod tests {
         let next = ranking.what_to_measure(2, Effort::default(), Catalog::built_in()).unwrap();
         let kinds = |kind| next.measurements.iter().filter(|m| m.kind == kind).count();
         assert_eq!(kinds(Measurable::Panels), 3);
-        assert_eq!(kinds(Measurable::FieldYears), 3);
+        // dose and age of each of three layers
+        assert_eq!(kinds(Measurable::FieldYears), 6);
         assert_eq!((kinds(Measurable::YearlyMeans), kinds(Measurable::SteelSpecimens)), (1, 1));
         let specimens = next.measurements.iter().find(|m| m.kind == Measurable::SteelSpecimens).unwrap();
         assert!((specimens.log_sd_after - 1.02_f64.ln().hypot(0.17)).abs() < 1e-12);

@@ -30,7 +30,7 @@ fn split(y: f64) -> (f64, f64) {
 
 /// 2^y for -1022 ≤ y ≤ 1023, unchecked. Relative error under 2e-15 plus that of `y` itself.
 #[inline(always)]
-pub(super) fn exp2_within<const FUSED: bool>(y: f64) -> f64 {
+pub(crate) fn exp2_within<const FUSED: bool>(y: f64) -> f64 {
     let (rounded, r) = split(y);
     let power = mul_add::<FUSED>(polynomial::<FUSED, 10>(r, &Q), r, 1.0);
     // adding to the exponent multiplies by a power of two and leaves the multipliers to the polynomial

@@ -1,11 +1,15 @@
-//! The elementary functions behind every row, written so that the compiler puts many rows into one instruction.
+//! Numerics, each once: elementary functions for many rows at a time, the normal distribution, sums of lognormal
+//! quantities, evenly spread points.
 //!
 //! | file | idea |
 //! | --- | --- |
 //! | `exp2` | powers of two |
 //! | `log2` | logarithms to base two |
-//! | `normal` | normal distribution function, accurate in both tails |
-//! | `dose` | first-year loss of a row, and of columns |
+//! | `lognormal` | a lognormal quantity |
+//! | `normal` | normal distribution function, accurate in both tails, and its inverse |
+//! | `sum` | moments of the logarithm of a sum of lognormal quantities |
+//! | `cubic` | a quantity whose logarithm is a cubic in a normal deviate: quantiles and probabilities |
+//! | `lattice` | points that fill a cube evenly |
 //! | `replacement` | replacements within the required years, discounted |
 //!
 //! Base two throughout: it spares the step between e and 2 on the way in and out, and lets every lognormal
@@ -32,20 +36,23 @@ macro_rules! fused {
 
 pub(crate) use fused;
 
-mod dose;
+pub(crate) mod cubic;
 mod exp2;
+pub(crate) mod lattice;
 mod log2;
+mod lognormal;
 mod normal;
 mod replacement;
+pub(crate) mod sum;
 
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
-pub(crate) use dose::{DoseLogs, count_outside, four_metals_into, one_metal_into, steel_loss_um, terms_um};
-pub(crate) use exp2::exp2;
+pub(crate) use exp2::{exp2, exp2_within};
 pub(crate) use log2::{log2, log2_of_normal};
-pub(crate) use normal::normal_cdf;
-pub(crate) use replacement::replacements;
+pub use lognormal::Lognormal;
+pub(crate) use normal::{Z90, normal_cdf, normal_quantile};
+pub(crate) use replacement::{MOST_REPLACEMENTS, replacements};
 
 /// a·b + c, in one rounding where the machine does it in one instruction.
 #[inline(always)]

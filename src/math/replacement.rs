@@ -4,8 +4,8 @@ use super::exp2::exp2_minus_one;
 
 /// A life that ends with the last year needs no replacement; this much beyond counts as ending with it.
 const ROUNDING: f64 = 1.0 - 1e-12;
-/// Count that means "always".
-const ALWAYS: f64 = 1e6;
+/// Replacements that are counted at most: what is replaced more often fails at once, and nobody buys it for that.
+pub(crate) const MOST_REPLACEMENTS: f64 = 100.0;
 /// Power of two that stands for any larger one, so that products with it stay finite.
 const LARGEST_POWER: f64 = 500.0;
 
@@ -19,7 +19,7 @@ const LARGEST_POWER: f64 = 500.0;
 pub(crate) fn replacements<const FUSED: bool>(lives: f64, log2_growth: f64) -> (f64, f64, f64) {
     let count = (lives * ROUNDING).ceil() - 1.0;
     let count = if count > 0.0 { count } else { 0.0 };
-    let count = if count < ALWAYS { count } else { ALWAYS };
+    let count = if count < MOST_REPLACEMENTS { count } else { MOST_REPLACEMENTS };
     let power = if log2_growth < LARGEST_POWER { log2_growth } else { LARGEST_POWER };
     let numerator = -exp2_minus_one::<FUSED>(-count * power);
     let denominator = exp2_minus_one::<FUSED>(power);

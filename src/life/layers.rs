@@ -1,6 +1,6 @@
 //! Which layers the heat of a duty leaves.
 
-use crate::finish::Film;
+use crate::finish::{Film, Treatment};
 
 /// Films that stay and films that the heat destroys, each innermost first.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -22,13 +22,18 @@ pub fn layers_left<'s, 'a>(
 ) -> Layers<'s, 'a> {
     let first_lost = films
         .iter()
-        .position(|(_, film)| !bears(film, heat_continuous_c, heat_peak_c))
+        .position(|(_, film)| !withstands(film, heat_continuous_c, heat_peak_c))
         .unwrap_or(films.len());
     let (left, lost) = films.split_at(first_lost);
     Layers { left, lost }
 }
 
-/// Whether a film bears both the lasting and the peak temperature.
-pub(crate) fn bears(film: &Film, heat_continuous_c: f64, heat_peak_c: f64) -> bool {
+/// Whether a film withstands both the lasting and the peak temperature.
+pub(crate) fn withstands(film: &Film, heat_continuous_c: f64, heat_peak_c: f64) -> bool {
     heat_continuous_c <= film.continuous_limit_c.value && heat_peak_c <= film.short_limit_c.value
+}
+
+/// Whether the heat takes the treatment's own layer.
+pub(crate) fn treatment_is_lost(treatment: &Treatment, heat_peak_c: f64) -> bool {
+    treatment.heat_limit_c.as_ref().is_some_and(|limit| heat_peak_c > limit.value)
 }

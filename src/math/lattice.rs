@@ -29,14 +29,16 @@ const SEED: u64 = 0x6f76_6572_636f_6174;
 
 /// A lattice.
 #[derive(Debug, Clone)]
-pub(super) struct Lattice {
+pub(crate) struct Lattice {
     points: u32,
     steps: Vec<u32>,
 }
 
 impl Lattice {
-    pub(super) fn new(points: u32, dimensions: usize) -> Self {
+    /// A lattice of so many points in so many dimensions.
+    pub(crate) fn new(points: u32, dimensions: usize) -> Self {
         let mut evenness = vec![1.0; points as usize];
+        let terms: Vec<f64> = (0..points).map(|k| term(f64::from(k) / f64::from(points))).collect();
         #[expect(
             clippy::cast_possible_truncation,
             clippy::cast_sign_loss,
@@ -45,13 +47,15 @@ impl Lattice {
         let spread = |k: u32| 1 + ((f64::from(k) * GOLDEN).fract() * f64::from(points - 1)) as u32;
         let mut candidates = (1_u32..).map(spread).filter(|z| is_coprime(*z, points));
         let steps = (0..dimensions).map(|_| {
+            let along = |z: u32| Along { step: z, points, at: 0 };
+            let term_at = |k: u32| terms.get(k as usize).copied().unwrap_or_default();
             let unevenness = |z: u32| -> f64 {
-                evenness.iter().zip(0_u32..).map(|(so_far, i)| so_far * term(place(i, z, points))).sum()
+                evenness.iter().zip(along(z)).map(|(so_far, k)| so_far * term_at(k)).sum()
             };
             let costed = candidates.by_ref().take(CANDIDATES).map(|z| (unevenness(z), z));
             let best = costed.min_by(|a, b| a.0.total_cmp(&b.0)).map_or(1, |(_, z)| z);
-            for (so_far, i) in evenness.iter_mut().zip(0_u32..) {
-                *so_far *= term(place(i, best, points));
+            for (so_far, k) in evenness.iter_mut().zip(along(best)) {
+                *so_far *= term_at(k);
             }
             best
         });
@@ -60,7 +64,7 @@ impl Lattice {
     }
 
     /// The points under the `number`th shift.
-    pub(super) fn shifted(&self, number: u32) -> impl Iterator<Item = Vec<f64>> {
+    pub(crate) fn shifted(&self, number: u32) -> impl Iterator<Item = Vec<f64>> {
         let mut state = SEED ^ u64::from(number).wrapping_mul(0x9e37_79b9_7f4a_7c15);
         let shifts: Vec<f64> = self.steps.iter().map(|_| uniform(&mut state)).collect();
         (0..self.points).map(move |i| {
@@ -76,6 +80,24 @@ impl Lattice {
 
 fn term(x: f64) -> f64 {
     1.0 + GAMMA * 2.0 * PI * PI * (x * x - x + 1.0 / 6.0)
+}
+
+/// i·z modulo N for i = 0, 1, ...
+struct Along {
+    step: u32,
+    points: u32,
+    at: u32,
+}
+
+impl Iterator for Along {
+    type Item = u32;
+
+    fn next(&mut self) -> Option<u32> {
+        let here = self.at;
+        let next = u64::from(here) + u64::from(self.step);
+        self.at = u32::try_from(next % u64::from(self.points)).unwrap_or_default();
+        Some(here)
+    }
 }
 
 /// frac(i·z/N)

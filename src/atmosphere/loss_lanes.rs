@@ -1,16 +1,20 @@
 //! First-year loss of a row, and of columns of rows.
 
+#![expect(
+    clippy::inline_always,
+    reason = "a function takes its caller's instruction set only by being inlined"
+)]
+
 use std::f64::consts::LOG2_E;
 use std::sync::LazyLock;
 
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
-use super::exp2::exp2_within;
-use super::{log2, mul_add};
 use crate::atmosphere::{
     DOSE_COEFFICIENTS, DoseCoefficients, DoseInputs, StandardMetal, VALIDITY, ValidityInterval,
 };
+use crate::math::{exp2_within, fused, log2, mul_add};
 
 /// The constants of a dose-response function on the scale of log2: each term is 2 to the power of a sum.
 #[derive(Debug, Clone, Copy)]

@@ -1,0 +1,514 @@
+//! What the life of a build in an exposure is made of: its layers, what is uncertain about them, what ends it.
+
+use std::borrow::Cow;
+
+use super::growth::{GROWTH_EXPONENT_LOG_SD, GROWTH_EXPONENT_SPREAD, Growth, Later, growth_exponent, later};
+use super::heat::hot_ageing;
+use super::layers::{layers_left, treatment_is_lost};
+use super::stain::{self, Stain};
+use super::{
+    ATMOSPHERE, BARE_STEEL, Basis, CABINET_LOG_SD, CABINET_RATE, THICKNESS_EXPONENT, dose_um_per_hour,
+    field_factor_under,
+};
+use crate::Result;
+use crate::atmosphere::{salt_character, sheltered_growth_exponent, weather_share};
+use crate::brief::{Exposure, Part};
+use crate::catalog::{Catalog, ResolvedBuild, Shelter};
+use crate::finish::{Ageing, Film, Treatment};
+use crate::math::sum::RateTerm;
+use crate::quantity::{Spread, Value};
+use crate::source::Source;
+
+/// What kind of uncertain factor it is; builds share those of the same kind and layer.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum FactorKind {
+    /// Loss of steel at the place.
+    Air,
+    /// Loss of steel in the cabinet.
+    Cabinet,
+    /// Cabinet hours of a layer.
+    Capacity(Layer),
+    /// Life of a layer against attack over what equal dose promises.
+    FieldFactor(Layer),
+    /// Life of a layer by age alone.
+    Ageing(Layer),
+    /// Exponent of the growth of the loss at the place.
+    Growth,
+    /// Salt that a stainless grade withstands, against the salt on its surface.
+    Salt,
+    /// Years to the stain of a stainless surface that stains.
+    StainYears,
+}
+
+/// The layer that a factor belongs to.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+pub(crate) enum Layer {
+    /// A film, which the factor names.
+    Film,
+    /// The treatment of the build.
+    Treatment,
+    /// What is left without it.
+    BareSteel,
+}
+
+/// An uncertain factor of the model.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Factor {
+    pub(crate) kind: FactorKind,
+    pub(crate) name: Cow<'static, str>,
+    pub(crate) log_sd: f64,
+    pub(crate) source: Source,
+}
+
+/// Places of the two factors of every life among its factors.
+pub(crate) const AIR: usize = 0;
+pub(crate) const CABINET: usize = 1;
+
+/// One layer: a dose that it withstands, µm of loss of bare steel, and an age.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct LifeLayer {
+    /// One over the dose, 1/µm; 0 where nothing uses it up.
+    pub(crate) per_um: f64,
+    /// Rate of ageing, 1/a: of itself, and by weather where it has all of it.
+    fixed_age: f64,
+    weather_age: f64,
+    heat_continuous_c: f64,
+    limit_c: Option<f64>,
+    /// Factors of the dose, and of the age.
+    pub(crate) dose_factors: Vec<usize>,
+    pub(crate) age_factor: usize,
+}
+
+impl LifeLayer {
+    /// Rate of ageing, 1/a, where so much of the weather reaches it.
+    pub(crate) fn age(&self, weather: f64) -> f64 {
+        hot_ageing(self.fixed_age + weather * self.weather_age, self.heat_continuous_c, self.limit_c)
+    }
+}
+
+/// The life of a build in an exposure.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Life {
+    pub(crate) factors: Vec<Factor>,
+    /// Films that are left, innermost first, then what lies beneath them.
+    pub(crate) layers: Vec<LifeLayer>,
+    /// Loss that counts as failure, and exponent of growth away from salt in the open.
+    growth: Option<(f64, f64)>,
+    growth_factor: usize,
+    /// Natural logarithm of what the failure adds to first rust.
+    pub(crate) ln_later: f64,
+    pub(crate) shelter: Shelter,
+    pub(crate) stain: Option<Stain>,
+    pub(crate) basis: Basis,
+    /// Longest life that anyone has observed; of a stainless grade away from salt, and how much less in salt.
+    pub(crate) horizon_years: f64,
+    pub(crate) horizon_lost_to_salt: f64,
+    pub(crate) horizon_source: Source,
+    pub(crate) lost: Vec<String>,
+}
+
+/// Uncertain factors of most builds, or fewer.
+const USUAL_FACTORS: usize = 12;
+
+impl Life {
+    fn factor(
+        &mut self,
+        kind: FactorKind,
+        name: impl Into<Cow<'static, str>>,
+        log_sd: f64,
+        source: Source,
+    ) -> usize {
+        self.factors.push(Factor { kind, name: name.into(), log_sd, source });
+        self.factors.len() - 1
+    }
+
+    /// The life of a build in an exposure.
+    ///
+    /// # Errors
+    /// A failure criterion that does not fit the part, as a loss of strength without a thread.
+    pub(crate) fn of(
+        exposure: &Exposure,
+        part: &Part,
+        build: &ResolvedBuild,
+        catalog: &Catalog,
+    ) -> Result<Self> {
+        let ResolvedBuild { metal, treatment, films } = build;
+        let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
+        let mut life = Self {
+            factors: Vec::with_capacity(USUAL_FACTORS),
+            layers: Vec::with_capacity(layers.left.len() + 1),
+            growth: None,
+            growth_factor: 0,
+            ln_later: 0.0,
+            shelter: exposure.shelter,
+            stain: None,
+            basis: Basis::DoseAndAge,
+            horizon_years: 0.0,
+            horizon_lost_to_salt: 0.0,
+            horizon_source: BARE_STEEL,
+            lost: layers.lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
+        };
+        let air = &exposure.atmosphere;
+        life.factor(FactorKind::Air, ATMOSPHERE, air.log_sd, air.determination.source());
+        life.factor(FactorKind::Cabinet, "loss rate in the cabinet", CABINET_LOG_SD, CABINET_RATE);
+        let lost = treatment_is_lost(treatment, exposure.heat_peak_c);
+        for (place, (name, film)) in layers.left.iter().enumerate() {
+            // what lies beneath the innermost film is the treatment, where it is left
+            let hold = if lost { 1.0 } else { treatment.hold_on(place, film) };
+            life.add_film(exposure, name, film, hold, catalog);
+        }
+        if metal.family.is_stainless() {
+            stain::add(&mut life, exposure, metal, treatment);
+            return Ok(life);
+        }
+        if lost {
+            life.add_bare_steel(exposure);
+        } else {
+            life.add_treatment(exposure, treatment, catalog);
+        }
+        match later(exposure.failure, part)? {
+            Later::Factor(factor) => life.ln_later = factor.ln(),
+            Later::Loss(loss_um) => {
+                life.growth = Some((loss_um, growth_exponent(metal)));
+                life.growth_factor = life.factor(
+                    FactorKind::Growth,
+                    "growth exponent",
+                    GROWTH_EXPONENT_LOG_SD,
+                    GROWTH_EXPONENT_SPREAD,
+                );
+            }
+        }
+        Ok(life)
+    }
+
+    fn add_film(&mut self, exposure: &Exposure, name: &str, film: &Film, hold: f64, catalog: &Catalog) {
+        let field = field_factor_under(film, exposure.shelter);
+        let thickness = film.usual_thickness_um() / film.reference_thickness_um.value;
+        let thicker = thickness.powf(THICKNESS_EXPONENT);
+        let dose_factors = self.dose_factors(
+            Layer::Film,
+            &["capacity of ", name].concat(),
+            &film.capacity_h,
+            &["field factor of ", name].concat(),
+            field,
+            catalog,
+        );
+        let weather_hold = if film.kind.is_paint() { hold } else { 1.0 };
+        let age = AgeRates::of(&film.ageing, exposure, thicker * weather_hold, thickness);
+        let age_factor = self.age_factor(Layer::Film, ["ageing of ", name].concat(), &film.ageing, &age, catalog);
+        self.layers.push(LifeLayer {
+            per_um: 1.0 / (film.capacity_h.median * field.median * dose_um_per_hour() * thicker * hold),
+            fixed_age: age.fixed,
+            weather_age: age.weather,
+            heat_continuous_c: exposure.heat_continuous_c,
+            limit_c: Some(film.continuous_limit_c.value),
+            dose_factors,
+            age_factor,
+        });
+        self.reach(film.horizon_years.value, catalog.source(&film.horizon_years.source));
+    }
+
+    fn add_treatment(&mut self, exposure: &Exposure, treatment: &Treatment, catalog: &Catalog) {
+        let (hours, field) = (&treatment.capacity_h, &treatment.field_factor);
+        let dose_factors = self.dose_factors(
+            Layer::Treatment,
+            "capacity of the treatment",
+            hours,
+            "field factor of the treatment",
+            field,
+            catalog,
+        );
+        let age = AgeRates::of(&treatment.ageing, exposure, 1.0, 1.0);
+        let age_factor =
+            self.age_factor(Layer::Treatment, "ageing of the treatment".into(), &treatment.ageing, &age, catalog);
+        self.layers.push(LifeLayer {
+            per_um: 1.0 / (hours.median * field.median * dose_um_per_hour()),
+            fixed_age: age.fixed,
+            weather_age: age.weather,
+            heat_continuous_c: exposure.heat_continuous_c,
+            limit_c: treatment.heat_limit_c.as_ref().map(|limit| limit.value),
+            dose_factors,
+            age_factor,
+        });
+        self.reach(treatment.horizon_years.value, catalog.source(&treatment.horizon_years.source));
+    }
+
+    fn add_bare_steel(&mut self, exposure: &Exposure) {
+        const HOURS: f64 = 0.1;
+        const INDOOR_YEARS: f64 = 0.5;
+        const HANDLED_YEARS: f64 = 0.1;
+        const HORIZON_YEARS: f64 = 5.0;
+        let capacity =
+            self.factor(FactorKind::Capacity(Layer::BareSteel), "capacity of bare steel", 0.7, BARE_STEEL);
+        let age_factor =
+            self.factor(FactorKind::Ageing(Layer::BareSteel), "ageing of bare steel", 0.8, BARE_STEEL);
+        self.layers.push(LifeLayer {
+            per_um: 1.0 / (HOURS * dose_um_per_hour()),
+            fixed_age: 1.0 / INDOOR_YEARS + exposure.handling.share() / HANDLED_YEARS,
+            weather_age: 0.0,
+            heat_continuous_c: exposure.heat_continuous_c,
+            limit_c: None,
+            dose_factors: vec![capacity],
+            age_factor,
+        });
+        self.reach(HORIZON_YEARS, BARE_STEEL);
+    }
+
+    /// Extends the horizon to the longest observed life of a layer.
+    pub(super) fn reach(&mut self, years: f64, source: Source) {
+        if years > self.horizon_years {
+            (self.horizon_years, self.horizon_source) = (years, source);
+        }
+    }
+
+    fn dose_factors(
+        &mut self,
+        layer: Layer,
+        capacity_name: &str,
+        hours: &Spread,
+        field_name: &str,
+        field: &Spread,
+        catalog: &Catalog,
+    ) -> Vec<usize> {
+        let capacity = self.factor(
+            FactorKind::Capacity(layer),
+            capacity_name.to_owned(),
+            hours.log_sd,
+            catalog.source(&hours.source),
+        );
+        let transfer = self.factor(
+            FactorKind::FieldFactor(layer),
+            field_name.to_owned(),
+            field.log_sd,
+            catalog.source(&field.source),
+        );
+        vec![capacity, transfer]
+    }
+
+    fn age_factor(
+        &mut self,
+        layer: Layer,
+        name: String,
+        ageing: &Ageing,
+        age: &AgeRates,
+        catalog: &Catalog,
+    ) -> usize {
+        let source = catalog.source(&age.fastest.source);
+        self.factor(FactorKind::Ageing(layer), name, ageing.log_sd.value, source)
+    }
+
+    /// A stain as the last layer: it ages and nothing uses it up.
+    pub(super) fn add_stain(
+        &mut self,
+        stain: Stain,
+        name: &'static str,
+        years: f64,
+        log_sd: f64,
+        source: Source,
+    ) {
+        let age_factor = self.factor(FactorKind::StainYears, name, log_sd, source);
+        self.layers.push(LifeLayer {
+            per_um: 0.0,
+            fixed_age: 1.0 / years,
+            weather_age: 0.0,
+            heat_continuous_c: 0.0,
+            limit_c: None,
+            dose_factors: Vec::new(),
+            age_factor,
+        });
+        self.stain = Some(stain);
+        self.basis = Basis::Staining;
+    }
+
+    pub(super) fn salt_factor(&mut self, name: &'static str, log_sd: f64, source: Source) -> usize {
+        self.factor(FactorKind::Salt, name, log_sd, source)
+    }
+
+    /// The factor of the exponent of growth, where a loss grows.
+    pub(crate) fn growth_factor(&self) -> Option<usize> {
+        self.growth.map(|_| self.growth_factor)
+    }
+
+    /// Standard deviation of the logarithm of the rate at the place over that in the cabinet.
+    pub(crate) fn rate_log_sd(&self) -> f64 {
+        self.log_sd(AIR).hypot(self.log_sd(CABINET))
+    }
+
+    pub(crate) fn log_sd(&self, factor: usize) -> f64 {
+        self.factors.get(factor).map_or(0.0, |f| f.log_sd)
+    }
+
+    /// Confidence in what the share that ever stains rests on; 1 where nothing stains.
+    pub(crate) fn confidence_of_salt(&self) -> f64 {
+        self.stain.map_or(1.0, |stain| stain.confidence)
+    }
+
+    /// Whether salt moves more than the rate: weather under a roof, and growth.
+    pub(crate) fn depends_on_salt(&self) -> bool {
+        self.shelter == Shelter::Sheltered && self.layers.iter().any(|layer| layer.weather_age > 0.0)
+            || self.growth.is_some() && self.shelter != Shelter::Indoor
+    }
+
+    /// Terms of the sum where so much chloride falls, mg/(m²·d).
+    pub(crate) fn terms(&self, chloride_mg_m2_day: f64) -> Terms {
+        let weather = weather_share(self.shelter, chloride_mg_m2_day);
+        let layers = self.layers.iter().map(|layer| {
+            let squares: f64 = layer.dose_factors.iter().map(|f| self.log_sd(*f).powi(2)).sum();
+            RateTerm::new(layer.per_um, layer.age(weather), squares.sqrt(), self.log_sd(layer.age_factor))
+        });
+        let growth = self.growth.map(|(loss_um, exponent)| {
+            let b = sheltered_growth_exponent(exponent, self.shelter, chloride_mg_m2_day);
+            Growth::new(loss_um, b, self.log_sd(self.growth_factor))
+        });
+        Terms { layers: layers.collect(), growth, ln_later: self.ln_later }
+    }
+
+    /// Horizon where so much chloride falls, years.
+    pub(crate) fn horizon_years(&self, chloride_mg_m2_day: f64) -> f64 {
+        self.horizon_years - self.horizon_lost_to_salt * salt_character(chloride_mg_m2_day)
+    }
+
+    /// Share of the variance of the logarithm of the years that each factor carries, at the medians; the shares sum to
+    /// 1, or are all 0 where nothing is uncertain. Squared answers to one spread of each factor.
+    pub(crate) fn variance_shares(&self, terms: &Terms, rate_um: f64) -> Vec<f64> {
+        let mut shares = vec![0.0; self.factors.len()];
+        let mut add = |factor: usize, answer: f64| {
+            if let Some(share) = shares.get_mut(factor) {
+                *share += answer;
+            }
+        };
+        let total = terms.years(rate_um, |_, _| (1.0, 1.0), 1.0);
+        let mut to_rate = 0.0;
+        for (layer, term) in self.layers.iter().zip(&terms.layers) {
+            let q = term.per_rate * rate_um;
+            let years = 1.0 / (q + term.age);
+            let (p, v) = (years / total, q * years);
+            to_rate -= p * v;
+            for factor in &layer.dose_factors {
+                add(*factor, p * v * self.log_sd(*factor));
+            }
+            add(layer.age_factor, p * (1.0 - v) * self.log_sd(layer.age_factor));
+        }
+        if let Some(growth) = &terms.growth {
+            let (years, answer, by_exponent) = growth.years_and_answers(rate_um);
+            to_rate += years / total * answer;
+            add(self.growth_factor, years / total * by_exponent);
+        }
+        add(AIR, to_rate * self.log_sd(AIR));
+        add(CABINET, to_rate * self.log_sd(CABINET));
+        for share in &mut shares {
+            *share *= *share;
+        }
+        let sum: f64 = shares.iter().sum();
+        if sum > 0.0 {
+            for share in &mut shares {
+                *share /= sum;
+            }
+        }
+        shares
+    }
+
+    /// Moves the median of each factor by the logarithm that `moved` gives; that of the rate moves all doses, that of
+    /// the stain its threshold.
+    pub(crate) fn shift(&mut self, moved: impl Fn(usize) -> f64) {
+        let of_rate = moved(AIR) - moved(CABINET);
+        for layer in &mut self.layers {
+            let of_dose: f64 = layer.dose_factors.iter().map(|factor| moved(*factor)).sum();
+            layer.per_um *= (of_rate - of_dose).exp();
+            let faster = (-moved(layer.age_factor)).exp();
+            layer.fixed_age *= faster;
+            layer.weather_age *= faster;
+        }
+        if let Some((loss_um, exponent)) = &mut self.growth {
+            *loss_um *= (-moved(AIR)).exp();
+            *exponent *= moved(self.growth_factor).exp();
+        }
+        if let Some(stain) = &mut self.stain {
+            stain.ln_threshold += moved(stain.factor);
+        }
+    }
+
+    /// Years to failure of one part whose factors are so many times their medians; of a stainless part, of one that
+    /// stains.
+    pub(crate) fn years_where(&self, terms: &Terms, rate_um: f64, multiple: impl Fn(usize) -> f64) -> f64 {
+        let moved = |place: usize, _: &RateTerm| {
+            self.layers.get(place).map_or((1.0, 1.0), |layer| {
+                let dose: f64 = layer.dose_factors.iter().map(|factor| multiple(*factor)).product();
+                (dose, multiple(layer.age_factor))
+            })
+        };
+        let rate = rate_um * multiple(AIR) / multiple(CABINET);
+        terms.years(rate, moved, multiple(self.growth_factor))
+    }
+}
+
+/// Rate of ageing of a film as innermost layer in an exposure, 1/a, at the medians.
+pub(crate) fn ageing_of_film(film: &Film, treatment: &Treatment, exposure: &Exposure) -> f64 {
+    let thickness = film.usual_thickness_um() / film.reference_thickness_um.value;
+    let hold = if film.kind.is_paint() { treatment.paint_hold_factor.value } else { 1.0 };
+    let age = AgeRates::of(&film.ageing, exposure, thickness.powf(THICKNESS_EXPONENT) * hold, thickness);
+    let weather = weather_share(exposure.shelter, exposure.salt_mg_m2_day);
+    hot_ageing(
+        age.fixed + weather * age.weather,
+        exposure.heat_continuous_c,
+        Some(film.continuous_limit_c.value),
+    )
+}
+
+/// Rates of ageing by cause in an exposure, 1/a.
+struct AgeRates<'a> {
+    fixed: f64,
+    weather: f64,
+    /// The life behind the fastest of them.
+    fastest: &'a Value,
+}
+
+impl<'a> AgeRates<'a> {
+    /// `in_weather` and `in_sun` are what thickness and hold make of the lives in weather and in the sun.
+    fn of(ageing: &'a Ageing, exposure: &Exposure, in_weather: f64, in_sun: f64) -> Self {
+        let rain = if exposure.rain_washed { 1.0 } else { 0.0 };
+        let causes = [
+            (Some(&ageing.indoor_years), 1.0),
+            (ageing.rain_years.as_ref(), rain),
+            (ageing.sun_years.as_ref(), exposure.sunlight.share() / in_sun),
+            (ageing.handling_years.as_ref(), exposure.handling.share()),
+        ];
+        let mut rates = Self { fixed: 0.0, weather: 0.0, fastest: &ageing.indoor_years };
+        let mut fastest = 0.0;
+        for (life, share) in causes {
+            let Some(life) = life else { continue };
+            let rate = share / life.value;
+            rates.fixed += rate;
+            if rate > fastest {
+                (fastest, rates.fastest) = (rate, life);
+            }
+        }
+        if let Some(life) = &ageing.weather_years {
+            rates.weather = 1.0 / (life.value * in_weather);
+            if exposure.shelter != Shelter::Indoor && rates.weather > fastest {
+                rates.fastest = life;
+            }
+        }
+        rates
+    }
+}
+
+/// The terms of a life at one deposition of salt, ready to be summed.
+#[derive(Debug, Clone, PartialEq)]
+pub(crate) struct Terms {
+    pub(crate) layers: Vec<RateTerm>,
+    pub(crate) growth: Option<Growth>,
+    pub(crate) ln_later: f64,
+}
+
+impl Terms {
+    /// Years where dose and age of each layer, and the exponent of growth, are so many times their medians.
+    fn years(&self, rate_um: f64, moved: impl Fn(usize, &RateTerm) -> (f64, f64), growth: f64) -> f64 {
+        let layers = self.layers.iter().enumerate().map(|(place, term)| {
+            let (dose, age) = moved(place, term);
+            1.0 / (term.per_rate * rate_um / dose + term.age / age)
+        });
+        let grown = self.growth.map_or(0.0, |curve| curve.years_moved(rate_um, growth));
+        (layers.sum::<f64>() + grown) * self.ln_later.exp()
+    }
+}
