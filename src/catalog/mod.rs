@@ -239,6 +239,7 @@ impl Catalog {
             }
             .into());
         };
+        refuse_removed_fields(sections)?;
         let mut document = self.document.clone();
         let mut found = Found::default();
         merge(&mut document, &user, &mut String::new(), &mut found);
@@ -513,6 +514,38 @@ pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -
         }
         .into()),
     }
+}
+
+/// Fields of earlier catalogs by section, and what says the same now.
+const REMOVED_FIELDS: [(&str, &str, &str); 4] = [
+    ("films", "rain_wash_factor", "the years that rain leaves the film as `ageing.rain_years`"),
+    ("films", "sunlight_factor", "the years that full sun leaves the film as `ageing.sun_years`"),
+    ("films", "handling_factor", "the years that daily handling leaves the film as `ageing.handling_years`"),
+    (
+        "treatments",
+        "passivity_loss_classes",
+        "the share of the salt that the grade still withstands as `stain_threshold_factor`",
+    ),
+];
+
+/// Refuses a field of an earlier catalog by its name, with the one that took its place.
+fn refuse_removed_fields(sections: &serde_json::Map<String, Json>) -> Result<()> {
+    for (section, field, instead) in REMOVED_FIELDS {
+        let entries = sections.get(section).and_then(Json::as_object).into_iter().flatten();
+        for (name, entry) in entries {
+            if entry.get(field).is_some() {
+                return Err(InvalidDocument {
+                    document: "catalog".into(),
+                    field: format!("{section}.{name}.{field}"),
+                    reason: format!("`{field}` was a share of the life and is no longer a field"),
+                    nearest: None,
+                    remedy: format!("Give {instead}."),
+                }
+                .into());
+            }
+        }
+    }
+    Ok(())
 }
 
 /// An incomplete entry that the catalog does not have may be a misspelt name of one that it has: asks so.

@@ -214,9 +214,11 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
         );
     }
     if case.metal.family.rusts_by_dose() && peak >= SCALING_C {
+        // where it scales for long, years to first rust mean nothing
+        let kind = if lasting >= SCALING_C { FindingKind::Blocks } else { FindingKind::Warns };
         found.push(
             finding(
-                FindingKind::Warns,
+                kind,
                 "heat.scaling",
                 format!("{} scales in air from {SCALING_C} °C and the part sees {peak} °C.", case.metal.name),
                 SCALING,

@@ -35,6 +35,7 @@ fn every_blocking_rule_has_a_demo_brief_that_it_blocks() {
         "welding.cadmium",
         "embrittlement.electroplate",
         "embrittlement.acid_bath",
+        "heat.scaling",
         "thread.room",
         "appearance.black",
         "cost.limit",

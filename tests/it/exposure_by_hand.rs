@@ -99,23 +99,6 @@ fn coast_and_spray_are_as_severe_as_the_standard_says() {
     assert!((ratio - (33.80 * 2.0_f64.powf(0.62) + 13.69) / (33.80 + 13.69)).abs() < 0.002, "{ratio}");
 }
 
-/// D = r·t^b with b = 0.523 reaches at 20 years the loss r·20^0.523 (ISO 9224): the remark is for losses that two
-/// spreads of the rate put on both sides of it.
-#[test]
-fn a_loss_about_twenty_years_is_remarked() {
-    let duty = |failure: &str| format!(r#""first_year_steel_loss_um": 20, "failure": {failure}"#);
-    let remarked =
-        |failure: &str| exposure(&duty(failure)).remarks.iter().any(|words| words.contains("20 years"));
-    let log_sd = exposure(&duty(r#""first_rust""#)).atmosphere.log_sd;
-    assert!(log_sd > 0.1 && log_sd < 0.5);
-    let bend_um = 20.0 * 20.0_f64.powf(0.523);
-    for (spreads, is_remarked) in [(0.0, true), (1.9, true), (-1.9, true), (2.1, false), (-2.1, false)] {
-        let loss_um = bend_um * (spreads * log_sd).exp();
-        assert_eq!(remarked(&format!(r#"{{"loss_um": {loss_um}}}"#)), is_remarked, "{spreads}");
-    }
-    assert!(!remarked(r#""first_rust""#));
-}
-
 #[test]
 fn what_was_assumed_of_the_shelter_says_why() {
     assert!(

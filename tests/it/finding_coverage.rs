@@ -184,6 +184,9 @@ fn rows() -> Vec<Row> {
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 151"#, ""),
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 150"#, "")),
         // the range is that of the classes of ISO 898-1, which stainless steel has none of
+        ("heat.scaling", Blocks, ask(BARE, "", r#""heat_continuous_c": 538"#, ""), ask(BARE, "", r#""heat_continuous_c": 537"#, "")),
+        // nobody has seen oil last longer than 5 years
+        ("outlook.horizon", Warns, ask(OILED, "", r#""required_years": 5.1"#, ""), ask(OILED, "", r#""required_years": 5"#, "")),
         ("heat.property_class", Warns,
             ask("steel_8_8 / none / ", "", r#""heat_continuous_c": 151"#, ""),
             ask("stainless_410 / none / ", "", r#""heat_continuous_c": 151"#, "")),
@@ -427,10 +430,10 @@ fn rules_of_what_the_built_in_catalog_does_not_hold() {
             ask("steel_4_6 / hot_alkaline / epoxy_electrocoat", "", r#""mating_metals": ["copper"]"#, "");
         assert_eq!(has(&answer(question, &own), "couple.isolated", Notes), separates, "{low} µm");
     }
-    // a clear lacquer yellows below a sunlight factor of 0.7, and friction scatters widely above 0.3
-    for (value, yellows) in [(0.69, true), (0.7, false)] {
+    // a clear lacquer yellows that full sun leaves less than 3 years, and friction scatters widely above 0.3
+    for (value, yellows) in [(2.99, true), (3.0, false)] {
         let own = Catalog::from_json(&crate::common::catalog_text(&format!(
-            r#""films": {{"alkyd_lacquer": {{"sunlight_factor": {{"value": {value}, "source": "sun"}}}}}}"#
+            r#""films": {{"alkyd_lacquer": {{"ageing": {{"sun_years": {{"value": {value}, "source": "age_alkyd"}}}}}}}}"#
         )))
         .unwrap();
         let question = ask("steel_4_6 / hot_alkaline / alkyd_lacquer", "", r#""sunlight": "partial""#, "");
@@ -465,7 +468,7 @@ fn rules_in_source() -> BTreeSet<String> {
         let text = std::fs::read_to_string(path).unwrap();
         for word in text.split('"') {
             if let Some((family, rule)) = word.split_once('.')
-                && (family == "cost" || families.iter().any(|known| known == family))
+                && (["cost", "outlook"].contains(&family) || families.iter().any(|known| known == family))
                 && !rule.is_empty()
                 && rule.chars().all(|c| c.is_ascii_lowercase() || c == '_')
             {

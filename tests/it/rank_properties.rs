@@ -8,7 +8,7 @@ use std::collections::BTreeSet;
 use crate::common::{DEMO_BRIEFS, brief, by_dose, catalog_text, demo, ranked};
 use overcoat::brief::{Brief, Criterion, Failure, WishedBuild};
 use overcoat::catalog::Catalog;
-use overcoat::outlook::NO_SERVICE_LIFE;
+use overcoat::life::{CUBIC_IN_Z, DAMAGE_ADDS_UP, NO_SERVICE_LIFE, SUM_OF_LIVES};
 use overcoat::rank::{DESIRABILITY, RankedOption, Ranking, rank};
 use proptest::prelude::*;
 use proptest::sample::{Index, select};
@@ -99,8 +99,8 @@ proptest! {
         let (mild, harsh) = (ranked(&mild), ranked(&harsh));
         prop_assert!(harsh.atmosphere.first_year_steel_loss_um >= mild.atmosphere.first_year_steel_loss_um);
         for (m, h) in pairs(&mild, &harsh).into_iter().filter(|(m, _)| by_dose(m)) {
-            prop_assert!(h.outlook.median_years <= m.outlook.median_years * (1.0 + 1e-12), "{}", m.build);
-            prop_assert!(h.outlook.probability_ok <= m.outlook.probability_ok + 1e-12, "{}", m.build);
+            prop_assert!(h.outlook.median_years <= m.outlook.median_years * (1.0 + 1e-6), "{}", m.build);
+            prop_assert!(h.outlook.probability_ok <= m.outlook.probability_ok + 1e-6, "{}", m.build);
         }
     }
 
@@ -202,9 +202,9 @@ fn check_numbers(ranking: &Ranking) {
         assert!((0.0..=1.0).contains(&outlook.probability_ok), "{build}");
         assert!(
             0.0 < outlook.p10_years
-                && outlook.p10_years < outlook.median_years
-                && outlook.median_years < outlook.p90_years
-                && outlook.p90_years.is_finite(),
+                && outlook.p10_years <= outlook.median_years
+                && outlook.median_years <= outlook.p90_years
+                && outlook.p90_years <= outlook.horizon_years,
             "{build}"
         );
 
@@ -224,7 +224,7 @@ fn every_source_is_listed_once() {
     for name in DEMO_BRIEFS {
         let ranking = ranked(&demo(name));
         let air = ranking.atmosphere.determination.source();
-        let mut expected = BTreeSet::from([NO_SERVICE_LIFE, DESIRABILITY, air]);
+        let mut expected = BTreeSet::from([NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, DESIRABILITY, air]);
         for option in ranking.options.iter().chain(&ranking.references) {
             expected.extend(option.outlook.variance_shares.iter().map(|share| share.source.clone()));
             expected.extend(option.findings.iter().map(|finding| finding.source.clone()));

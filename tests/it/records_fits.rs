@@ -5,7 +5,7 @@
 //! (90 %): Brent's methods of scipy on scipy's log-densities; standard errors: lifelines 0.30.3 (`LogNormalFitter`,
 //! `WeibullFitter`), whose own estimates agree with scipy's to 1e-6.
 
-use overcoat::outlook::normal_quantile;
+use crate::common::normal_quantile;
 use overcoat::records::Distribution::{Lognormal, Weibull};
 use overcoat::records::{
     Distribution, GoodnessOfFit, Prior, Record, fit, fit_with_prior, goodness_of_fit, lot_effect,

@@ -74,19 +74,18 @@ fn an_earlier_finish_has_its_own_friction() {
     assert!((of_zinc / of_phosphate / (0.20 / 0.14) - 1.0).abs() < 0.05, "{of_zinc} {of_phosphate}");
 }
 
-/// Where no chloride is known the class asked of stainless steel follows the category: a class more for C1, C2, C3
-/// and each class takes the twentieth part of the years.
+/// Where no chloride is known the loss of steel stands in for it: the milder the place, the fewer surfaces stain.
 #[test]
-fn mild_places_ask_less_of_stainless_steel() {
-    let median = |loss: f64| {
+fn mild_places_stain_less_of_stainless_steel() {
+    let never = |loss: f64| {
         let duty = format!(r#""first_year_steel_loss_um": {loss}, "required_years": 5"#);
         let part = r#""form": "bracket", "base_metal": "stainless_304", "mass_g": 300, "surface_dm2": 2.5"#;
         let wants = r#""builds": [{"treatment": "stainless_alkaline", "films": []}]"#;
         let ranking = ranked(&brief(part, &duty, wants));
-        option(&ranking, "stainless_304 / stainless_alkaline / no film").outlook.median_years
+        option(&ranking, "stainless_304 / stainless_alkaline / no film").outlook.never_fails
     };
-    let (c1, c2, c3) = (median(1.0), median(20.0), median(30.0));
-    assert!((c1 / c2 - 20.0).abs() < 1e-9 && (c2 / c3 - 20.0).abs() < 1e-6, "{c1} {c2} {c3}");
+    let (c1, c2, c3) = (never(1.0), never(20.0), never(30.0));
+    assert!(c1 > 0.95 && c1 > c2 + 0.1 && c2 > c3, "{c1} {c2} {c3}");
 }
 
 #[test]
@@ -142,10 +141,10 @@ fn weathering_steel_grows_by_its_composition() {
     for (metal, exponent) in [("steel_4_6", 0.523), ("weathering_steel", 0.523 + shift)] {
         let part =
             format!(r#""form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5"#);
-        let duty = r#""first_year_steel_loss_um": 30, "required_years": 5, "failure": {"loss_um": 60}"#;
+        let duty = r#""first_year_steel_loss_um": 30, "chloride_mg_m2_day": 0, "required_years": 5, "failure": {"loss_um": 60}"#;
         let ranking = ranked(&brief(&part, duty, r#""builds": [{"treatment": "none", "films": []}]"#));
         let years = ranking.options[0].outlook.median_years;
-        // the bare metal withstands days before it begins
-        assert!((years / 2_f64.powf(1.0 / exponent) - 1.0).abs() < 0.001, "{metal}: {years}");
+        // away from salt; the bare metal withstands days before it begins
+        assert!((years / 2_f64.powf(1.0 / exponent) - 1.0).abs() < 0.01, "{metal}: {years}");
     }
 }

@@ -9,7 +9,7 @@ use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind::{Blocks, Needs, Notes, Warns};
 use overcoat::check::Step;
 use overcoat::finish::FilmKind;
-use overcoat::rank::{RankedOption, rank};
+use overcoat::rank::{RankedOption, Ranking, rank};
 
 const OILED: &str = "steel_8_8 / hot_alkaline / displacing_oil";
 
@@ -306,23 +306,32 @@ fn paint_and_clear_lacquer_over_black_oxide_last_the_life_of_a_consumer_product(
 }
 
 #[test]
-fn blackened_316_holds_at_the_coast_and_costs_more_than_twice_the_painted_steel() {
+fn blackened_316_mostly_holds_at_the_coast_and_costs_more_than_twice_the_painted_steel() {
     let ranking = ranked(&demo("deck-fitting"));
     let painted = option(&ranking, "steel_5_8 / hot_alkaline / air_dry_paint + acrylic_lacquer");
     let stainless = option(&ranking, "stainless_316 / stainless_alkaline / no film");
-    assert!(stainless.outlook.probability_ok > 0.9, "{}", stainless.outlook.probability_ok);
+    // a minority stains, and early
+    assert!((0.6..0.9).contains(&stainless.outlook.probability_ok), "{}", stainless.outlook.probability_ok);
     assert!(stainless.cost.purchase_per_thousand > 2.0 * painted.cost.purchase_per_thousand);
 }
 
+/// Oil and wax drain and oxidize indoors too: enough for a year, and not for ten.
 #[test]
-fn indoors_an_oil_or_wax_over_hot_alkaline_black_is_enough() {
-    let ranking = ranked(&demo("indoor-machine"));
-    let best = ranking.best().unwrap();
-    assert!(best.met);
-    assert_eq!(best.build.treatment, "hot_alkaline");
-    let kinds: Vec<FilmKind> =
-        best.build.films.iter().map(|name| Catalog::built_in().film(name).unwrap().kind).collect();
-    assert!(matches!(kinds.as_slice(), [FilmKind::Oil | FilmKind::Wax]), "{}", best.build);
+fn indoors_a_wax_over_hot_alkaline_black_is_enough_for_a_year() {
+    let mut brief = demo("indoor-machine");
+    brief.duty.handling = None;
+    let waxed = |ranking: &Ranking| {
+        let only = |kind: FilmKind| matches!(kind, FilmKind::Oil | FilmKind::Wax);
+        let films = &Catalog::built_in().content().films;
+        ranking.options.iter().any(|option| {
+            option.met
+                && option.build.treatment == "hot_alkaline"
+                && option.build.films.iter().all(|name| only(films[name].kind))
+        })
+    };
+    assert!(!waxed(&ranked(&brief)));
+    brief.duty.required_years = 1.0;
+    assert!(waxed(&ranked(&brief)));
 }
 
 // Heat

@@ -136,9 +136,9 @@ fn a_crossing_a_jump_and_no_crossing_are_told_apart() {
     let score = contest(&brief, [PAINT, POWDER], Measure::Score, Input::RequiredYears, (0.1, 40.0));
     assert_eq!(kinds(&score), [CrossingKind::Crossing]);
     assert_eq!((score.crossings[0].below, score.crossings[0].above), (Leader::First, Leader::Second));
-    // the cheaper paint costs more once it must be replaced, and that is a jump
+    // each replacement of either is a jump
     let cost = contest(&brief, [PAINT, POWDER], Measure::CostPerThousand, Input::RequiredYears, (0.1, 40.0));
-    assert_eq!(kinds(&cost), [CrossingKind::Jump]);
+    assert!(cost.crossings.iter().all(|c| c.kind == CrossingKind::Jump) && !cost.crossings.is_empty());
     let years = contest(&brief, [PAINT, POWDER], Measure::MedianYears, Input::Chloride, (0.0, 300.0));
     assert_eq!((kinds(&years), years.stretches[0].leader), (vec![], Leader::Second));
 }
@@ -201,18 +201,13 @@ fn a_blocked_build_does_not_lead() {
     assert!(both.verdict().contains("both are blocked"));
 }
 
-/// Stainless steel loses a class where chloride passes 60 mg/(m²·d), and its years jump there.
+/// The share of stainless surfaces that stains rises with salt without a step.
 #[test]
-fn a_class_of_stainless_steel_is_a_step() {
+fn stainless_steel_has_no_step_in_salt() {
     let brief = brief(&open_air(), &json!({"other_base_metals": ["stainless_304"]}));
     let stainless = "stainless_304 / stainless_alkaline / no film";
-    let found = contest(&brief, [stainless, POWDER], Measure::MedianYears, Input::Chloride, (0.0, 300.0));
-    let jumps: Vec<f64> =
-        found.crossings.iter().filter(|c| c.kind == CrossingKind::Jump).map(|c| c.at).collect();
-    assert!(
-        jumps.iter().any(|at| [3.0, 60.0, 300.0].iter().any(|end| (at - end).abs() < 1e-9)),
-        "{found:#?}"
-    );
+    let found = contest(&brief, [stainless, POWDER], Measure::ProbabilityOk, Input::Chloride, (0.1, 300.0));
+    assert!(found.crossings.iter().all(|c| c.kind != CrossingKind::Jump), "{found:#?}");
 }
 
 #[test]
@@ -478,12 +473,12 @@ fn a_bar_of_a_tornado_is_a_ranking_with_the_input_at_its_ends() {
             assert!((found - wanted).abs() <= 1e-12 * wanted.abs());
         }
     }
-    // a capacity of one spread more gives a median of that factor for a film that carries all but all of the years
+    // more attack is a shorter life, and less than in proportion, since the film ages too
     let bars = study.tornado(Measure::MedianYears).unwrap();
     let rate = bars.iter().find(|bar| bar.name == "atmosphere").unwrap();
     let median = study.option().unwrap().outlook.median_years;
-    assert!((rate.at_low / median / rate.high - 1.0).abs() < 1e-12);
-    assert!((rate.at_high / median / rate.low - 1.0).abs() < 1e-12);
+    assert!(rate.at_low > median && rate.at_low < median * rate.high);
+    assert!(rate.at_high < median && rate.at_high > median * rate.low);
 }
 
 #[test]

@@ -7,7 +7,7 @@ use std::path::Path;
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::{Finding, FindingKind, Step};
-use overcoat::outlook::Basis;
+use overcoat::life::Basis;
 use overcoat::rank::{RankedOption, Ranking, rank};
 
 /// The demo briefs.
@@ -86,7 +86,22 @@ pub(crate) fn needs_step(option: &RankedOption, step: Step) -> bool {
     option.findings.iter().any(|f| f.kind == FindingKind::Needs && f.step == Some(step))
 }
 
-/// Whether the outlook rests on dose alone.
+/// Whether the outlook rests on dose and age.
 pub(crate) fn by_dose(option: &RankedOption) -> bool {
-    option.outlook.basis == Basis::EqualDose
+    option.outlook.basis == Basis::DoseAndAge
+}
+
+/// Cumulative distribution function of the standard normal distribution, by the complementary error function.
+pub(crate) fn normal_cdf(z: f64) -> f64 {
+    0.5 * libm::erfc(-z * std::f64::consts::FRAC_1_SQRT_2)
+}
+
+/// Its inverse, by bisection.
+pub(crate) fn normal_quantile(p: f64) -> f64 {
+    let (mut low, mut high) = (-40.0, 40.0);
+    for _ in 0..200 {
+        let middle = f64::midpoint(low, high);
+        if normal_cdf(middle) < p { low = middle } else { high = middle }
+    }
+    f64::midpoint(low, high)
 }
