@@ -45,5 +45,7 @@ pub(crate) use pareto::front;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
-pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};
+#[cfg(feature = "report")]
+pub(crate) use score::USUAL_TARGET;
+pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};
 pub use score::{DESIRABILITY, Score, Share};

@@ -342,7 +342,8 @@ mod tests {
     fn the_cost_of_a_desirability_has_it() {
         let scale = CostScale { reference: 100.0, limit: 2000.0, floor: 0.05 };
         for cost in [101.0, 300.0, 1600.0] {
-            let found = scale.cost_at(scale.desirability(cost)).unwrap();
+            let desirability = (2000.0_f64 / cost).ln() / 20.0_f64.ln();
+            let found = scale.cost_at(desirability).unwrap();
             assert!((found / cost - 1.0).abs() < 1e-12, "{cost} {found}");
         }
         for desirability in [0.05, 0.01, 1.0] {
