@@ -22,10 +22,10 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use super::column::{at_row, same_length};
+use super::loss_lanes::{DoseLogs, count_outside, four_metals_into, one_metal_into, terms_um};
 use super::metal::StandardMetal;
 use crate::error::{Result, invalid, within};
 use crate::source::Source;
-use super::loss_lanes::{DoseLogs, count_outside, four_metals_into, one_metal_into, terms_um};
 
 /// The constants of one dose-response function; the letters are those of the formula in
 /// [the module](self).

@@ -24,8 +24,9 @@ pub const YEAR_TO_YEAR: Source = Source::derived(
 pub(crate) const YEAR_TO_YEAR_LOG_SD: f64 = 0.17;
 
 /// Source of the spread of the chloride of a described place.
-pub const DESCRIBED_CHLORIDE: Source =
-    Source::assumption("the chloride deposition of a described place is off by a factor of two either way: log sd 0.7");
+pub const DESCRIBED_CHLORIDE: Source = Source::assumption(
+    "the chloride deposition of a described place is off by a factor of two either way: log sd 0.7",
+);
 const DESCRIBED_CHLORIDE_LOG_SD: f64 = 0.7;
 
 /// Source of the salt of a place of which the loss of steel alone is known.
@@ -159,10 +160,7 @@ impl Exposure {
         let chloride_mg_m2_day = chloride.map(|chloride| chloride.mg_m2_day);
         let (salt_mg_m2_day, chloride_log_sd) = match chloride {
             Some(chloride) => (chloride.mg_m2_day, chloride.log_sd),
-            None => (
-                3.0 * (atmosphere.first_year_steel_loss_um / 10.0).powf(1.75),
-                SALT_BY_LOSS_LOG_SD,
-            ),
+            None => (3.0 * (atmosphere.first_year_steel_loss_um / 10.0).powf(1.75), SALT_BY_LOSS_LOG_SD),
         };
         let climate_controlled = place.is_some_and(|p| p.climate_controlled);
         let so2 = duty.so2_mg_m2_day.or(place.map(|p| p.so2_mg_m2_day.value));

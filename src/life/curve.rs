@@ -101,12 +101,8 @@ impl Site {
         let character = salt_character(inputs.chloride_mg_m2_day);
         let y = log2::<FUSED>(1.0 + character);
         let salt_weights = [2.0 * (y - 0.5) * (y - 1.0), 4.0 * y * (1.0 - y), 2.0 * y * (y - 0.5)];
-        let ln_salt = ln_surface_salt::<FUSED>(
-            inputs.chloride_mg_m2_day,
-            character,
-            inputs.washed,
-            inputs.wet_share,
-        );
+        let ln_salt =
+            ln_surface_salt::<FUSED>(inputs.chloride_mg_m2_day, character, inputs.washed, inputs.wet_share);
         Self { first: below as usize - 1, rate_weights, salt_weights, ln_salt }
     }
 
@@ -149,10 +145,9 @@ impl Curves {
     /// The curves of a life; `weights` are those of the nodes of the rate.
     pub(crate) fn new(life: &Life, weights: [f64; 5]) -> Self {
         let salts: &[f64] = if life.depends_on_salt() { &SALT_STATES } else { &[0.0] };
-        let states = salts.iter().map(|character| State {
-            terms: life.terms(chloride_of(*character)),
-            chunks: Vec::new(),
-        });
+        let states = salts
+            .iter()
+            .map(|character| State { terms: life.terms(chloride_of(*character)), chunks: Vec::new() });
         let log_sd = life.rate_log_sd();
         Self { states: states.collect(), nodes: NODES.map(|node| (log_sd * node).exp()), weights }
     }

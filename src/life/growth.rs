@@ -7,7 +7,9 @@
 
 use crate::Result;
 use crate::atmosphere::growth::LINEAR_AFTER_YEARS;
-use crate::atmosphere::{GrowthCase, StandardMetal, SteelComposition, exponent, steel_exponent_from_composition};
+use crate::atmosphere::{
+    GrowthCase, StandardMetal, SteelComposition, exponent, steel_exponent_from_composition,
+};
 use crate::brief::{Failure, Part};
 use crate::error::invalid;
 use crate::math::sum::{LANES, Lanes, SQRT_3, TermLanes};
@@ -105,7 +107,7 @@ impl Growth {
 
     /// The years of growth as a term of the life, its one number the exponent.
     #[inline(always)]
-    #[expect(clippy::indexing_slicing, reason = "lanes of arrays of one length")]
+    #[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
     pub(super) fn at<const FUSED: bool>(&self, rates: &Lanes) -> TermLanes {
         let mut term = TermLanes::nothing();
         for i in 0..LANES {
@@ -163,8 +165,7 @@ impl GrowthCurve {
         let ln_20 = LINEAR_AFTER_YEARS.ln();
         let beyond = years - LINEAR_AFTER_YEARS;
         let multiple = self.multiple_at_20 + beyond / self.inverse_slope;
-        let to_exponent =
-            -(LINEAR_AFTER_YEARS * ln_20 + beyond * (1.0 + self.exponent * ln_20)) / years;
+        let to_exponent = -(LINEAR_AFTER_YEARS * ln_20 + beyond * (1.0 + self.exponent * ln_20)) / years;
         (-multiple * self.inverse_slope / years, to_exponent)
     }
 }
@@ -192,4 +193,3 @@ pub(super) fn growth_exponent(metal: &BaseMetal) -> f64 {
         _ => plain,
     }
 }
-

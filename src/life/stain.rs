@@ -1,5 +1,10 @@
 //! Stainless steel does not rust by dose: a share of its surfaces stains early, the others never do.
 
+#![expect(
+    clippy::inline_always,
+    reason = "a function takes its caller's instruction set only by being inlined"
+)]
+
 use super::terms::Life;
 use crate::brief::Exposure;
 use crate::finish::Treatment;
@@ -82,8 +87,13 @@ pub(super) fn add(life: &mut Life, exposure: &Exposure, metal: &BaseMetal, treat
 fn pren_of(metal: &BaseMetal) -> f64 {
     let by_class = || {
         let class = metal.resistance_class.as_ref().map_or(0.0, |class| class.value);
-        let at = |class: f64| PREN_BY_CLASS.iter().nth(class as usize).copied().unwrap_or(43.0);
-        at(class.floor()) + class.fract() * (at(class.floor() + 1.0) - at(class.floor()))
+        let classes = PREN_BY_CLASS.windows(2).zip(0_u32..);
+        let within = classes.filter_map(|(pair, lower)| {
+            let [low, high] = pair else { return None };
+            let share = class - f64::from(lower);
+            (0.0..=1.0).contains(&share).then_some(low + share * (high - low))
+        });
+        within.last().unwrap_or(43.0)
     };
     let Some(composition) = &metal.composition_pct else { return by_class() };
     let content = |element: &str| composition.elements.get(element).copied().unwrap_or(0.0);

@@ -195,7 +195,8 @@ impl Life {
         );
         let weather_hold = if film.kind.is_paint() { hold } else { 1.0 };
         let age = AgeRates::of(&film.ageing, exposure, thicker * weather_hold, thickness);
-        let age_factor = self.age_factor(Layer::Film, ["ageing of ", name].concat(), &film.ageing, &age, catalog);
+        let age_factor =
+            self.age_factor(Layer::Film, ["ageing of ", name].concat(), &film.ageing, &age, catalog);
         self.layers.push(LifeLayer {
             per_um: 1.0 / (film.capacity_h.median * field.median * dose_um_per_hour() * thicker * hold),
             fixed_age: age.fixed,
@@ -219,8 +220,13 @@ impl Life {
             catalog,
         );
         let age = AgeRates::of(&treatment.ageing, exposure, 1.0, 1.0);
-        let age_factor =
-            self.age_factor(Layer::Treatment, "ageing of the treatment".into(), &treatment.ageing, &age, catalog);
+        let age_factor = self.age_factor(
+            Layer::Treatment,
+            "ageing of the treatment".into(),
+            &treatment.ageing,
+            &age,
+            catalog,
+        );
         self.layers.push(LifeLayer {
             per_um: 1.0 / (hours.median * field.median * dose_um_per_hour()),
             fixed_age: age.fixed,

@@ -99,19 +99,12 @@ impl LogCubic {
 
     /// The sum of independent lognormal quantities, each by its median and the spread of its logarithm.
     pub(crate) fn of_sum(quantities: &[(f64, f64)]) -> Self {
-        #[multiversion(targets(
-            "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
-            "x86_64+avx+avx2+fma+bmi1+bmi2"
-        ))]
-        fn dispatch(terms: &[RateTerm]) -> MomentLanes {
-            let ones = [1.0; LANES];
-            moments::<{ fused!() }>(terms.len(), |number| {
-                terms.get(number).map_or_else(TermLanes::nothing, |term| term.at(&ones, &ones, &ones))
-            })
-        }
-        let terms: Vec<RateTerm> =
-            quantities.iter().map(|(median, log_sd)| RateTerm::new(0.0, 1.0 / median, 0.0, *log_sd)).collect();
-        let MomentLanes { mean: [mean, ..], variance: [variance, ..], third: [third, ..] } = dispatch(&terms);
+        let terms: Vec<RateTerm> = quantities
+            .iter()
+            .map(|(median, log_sd)| RateTerm::new(0.0, 1.0 / median, 0.0, *log_sd))
+            .collect();
+        let MomentLanes { mean: [mean, ..], variance: [variance, ..], third: [third, ..] } =
+            moments_of_sum(&terms);
         Self::of_mixture(&[Moments { mean, variance, third }], &[1.0])
     }
 
@@ -129,10 +122,8 @@ impl LogCubic {
     /// The logarithm at a deviate, less the constant, and its slope, where |z| is at most 3.
     #[inline(always)]
     fn within<const FUSED: bool>(&self, z: f64) -> (f64, f64) {
-        let value =
-            z * mul_add::<FUSED>(z, mul_add::<FUSED>(z, self.cube, self.square), self.linear);
-        let slope =
-            mul_add::<FUSED>(z, mul_add::<FUSED>(z, 3.0 * self.cube, 2.0 * self.square), self.linear);
+        let value = z * mul_add::<FUSED>(z, mul_add::<FUSED>(z, self.cube, self.square), self.linear);
+        let slope = mul_add::<FUSED>(z, mul_add::<FUSED>(z, 3.0 * self.cube, 2.0 * self.square), self.linear);
         (value, slope)
     }
 
@@ -177,30 +168,16 @@ impl LogCubic {
 
     /// The quantity that a share `p` of the cases stays below, 0 < p < 1.
     pub(crate) fn quantile(&self, p: f64) -> f64 {
-        #[multiversion(targets(
-            "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
-            "x86_64+avx+avx2+fma+bmi1+bmi2"
-        ))]
-        fn dispatch(curve: &LogCubic, z: f64) -> f64 {
-            curve.at::<{ fused!() }>(z)
-        }
         match p {
             p if p <= 0.0 => 0.0,
             p if p >= 1.0 => f64::INFINITY,
-            p => dispatch(self, normal_quantile(p)),
+            p => quantity_at(self, normal_quantile(p)),
         }
     }
 
     /// Probability that the quantity exceeds `threshold`.
     pub(crate) fn probability_beyond(&self, threshold: f64) -> f64 {
-        #[multiversion(targets(
-            "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
-            "x86_64+avx+avx2+fma+bmi1+bmi2"
-        ))]
-        fn dispatch(curve: &LogCubic, threshold: f64) -> f64 {
-            curve.beyond::<{ fused!() }>(log2::<{ fused!() }>(threshold) * LN_2)
-        }
-        if threshold <= 0.0 { 1.0 } else { dispatch(self, threshold) }
+        if threshold <= 0.0 { 1.0 } else { share_beyond(self, threshold) }
     }
 
     /// The same with a spread so many times as large about its median.
@@ -214,6 +191,33 @@ impl LogCubic {
         let Self { linear: b, square: c, cube: d, .. } = self;
         (b * b + 6.0 * b * d + 2.0 * c * c + 15.0 * d * d).sqrt()
     }
+}
+
+#[multiversion(targets(
+    "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+    "x86_64+avx+avx2+fma+bmi1+bmi2"
+))]
+fn moments_of_sum(terms: &[RateTerm]) -> MomentLanes {
+    let ones = [1.0; LANES];
+    moments::<{ fused!() }>(terms.len(), |number| {
+        terms.get(number).map_or_else(TermLanes::nothing, |term| term.at(&ones, &ones, &ones))
+    })
+}
+
+#[multiversion(targets(
+    "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+    "x86_64+avx+avx2+fma+bmi1+bmi2"
+))]
+fn quantity_at(curve: &LogCubic, z: f64) -> f64 {
+    curve.at::<{ fused!() }>(z)
+}
+
+#[multiversion(targets(
+    "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+    "x86_64+avx+avx2+fma+bmi1+bmi2"
+))]
+fn share_beyond(curve: &LogCubic, threshold: f64) -> f64 {
+    curve.beyond::<{ fused!() }>(log2::<{ fused!() }>(threshold) * LN_2)
 }
 
 /// Largest fall of 2cz + 3dz² over |z| ≤ 3.
@@ -254,22 +258,33 @@ fn fleishman(skewness: f64, excess: f64) -> [f64; 3] {
         c += dc;
         d += dd;
     }
-    if b.is_finite() && b > LEAST_SLOPE && c.is_finite() && d.is_finite() { [b, c, d] } else { [1.0, 0.0, 0.0] }
+    if b.is_finite() && b > LEAST_SLOPE && c.is_finite() && d.is_finite() {
+        [b, c, d]
+    } else {
+        [1.0, 0.0, 0.0]
+    }
 }
 
 /// The solution of three equations by Cramer's rule; none where they have none.
 fn solved(rows: [[f64; 3]; 3], right: [f64; 3]) -> Option<[f64; 3]> {
-    let determinant = |[[a, b, c], [d, e, f], [g, h, i]]: [[f64; 3]; 3]| {
-        a * (e * i - f * h) - b * (d * i - f * g) + c * (d * h - e * g)
+    let determinant = |columns: [[f64; 3]; 3]| {
+        let [first, second, third] = columns;
+        let cross = |place: usize, other: usize| {
+            let of = |column: [f64; 3], row: usize| column.get(row).copied().unwrap_or_default();
+            of(second, place) * of(third, other) - of(second, other) * of(third, place)
+        };
+        let [top, middle, bottom] = first;
+        top * cross(1, 2) - middle * cross(0, 2) + bottom * cross(0, 1)
     };
-    let [[a, b, c], [d, e, f], [g, h, i]] = rows;
-    let [x, y, z] = right;
-    let whole = determinant(rows);
+    let column = |place: usize| rows.map(|row| row.get(place).copied().unwrap_or_default());
+    let columns = [column(0), column(1), column(2)];
+    let [first, second, third] = columns;
+    let whole = determinant(columns);
     (whole.abs() > 1e-12).then(|| {
         [
-            determinant([[x, b, c], [y, e, f], [z, h, i]]) / whole,
-            determinant([[a, x, c], [d, y, f], [g, z, i]]) / whole,
-            determinant([[a, b, x], [d, e, y], [g, h, z]]) / whole,
+            determinant([right, second, third]) / whole,
+            determinant([first, right, third]) / whole,
+            determinant([first, second, right]) / whole,
         ]
     })
 }
@@ -306,22 +321,20 @@ mod tests {
     #[test]
     fn the_curve_has_the_moments_asked_for() {
         for (skewness, excess) in [(0.5, 0.6), (-0.8, 1.2), (0.0, -0.4), (1.2, 2.5), (-0.3, 0.0)] {
-            let [b, c, d] = fleishman(skewness, excess);
+            let curve = fleishman(skewness, excess);
             let mut moments = [0.0; 4];
             let (mut total, step) = (0.0, 0.01);
             for i in -900..=900 {
                 let z = f64::from(i) * step;
                 let weight = (-0.5 * z * z).exp();
-                let y = b * z + c * (z * z - 1.0) + d * z * z * z;
+                let value = curve[0] * z + curve[1] * (z * z - 1.0) + curve[2] * z * z * z;
                 total += weight;
                 for (power, moment) in moments.iter_mut().enumerate() {
-                    *moment += weight * y.powi(i32::try_from(power).unwrap() + 1);
+                    *moment += weight * value.powi(i32::try_from(power).unwrap() + 1);
                 }
             }
             let [mean, second, third, fourth] = moments.map(|m| m / total);
-            for (found, wanted) in
-                [(mean, 0.0), (second, 1.0), (third, skewness), (fourth - 3.0, excess)]
-            {
+            for (found, wanted) in [(mean, 0.0), (second, 1.0), (third, skewness), (fourth - 3.0, excess)] {
                 assert!((found - wanted).abs() < 1e-6, "{skewness} {excess}: {found} for {wanted}");
             }
         }

@@ -124,11 +124,8 @@ impl RateTerm {
 
 /// Moments of the logarithm of the sum of terms; `term` gives each of `terms` of them, and is asked twice.
 #[inline(always)]
-#[expect(clippy::indexing_slicing, reason = "lanes of arrays of one length")]
-pub(crate) fn moments<const FUSED: bool>(
-    terms: usize,
-    term: impl Fn(usize) -> TermLanes,
-) -> MomentLanes {
+#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
+pub(crate) fn moments<const FUSED: bool>(terms: usize, term: impl Fn(usize) -> TermLanes) -> MomentLanes {
     let zero = [0.0; LANES];
     let mut total = zero;
     for number in 0..terms {

@@ -3,8 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::{Catalog, ResolvedBuild};
-use crate::metal::Family;
 use crate::life::LogCubic;
+use crate::metal::Family;
 use crate::papers::Statement;
 use crate::source::Source;
 

@@ -47,5 +47,5 @@ pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
 pub(crate) use score::USUAL_TARGET;
-pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};
 pub use score::{DESIRABILITY, Score, Share};
+pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};

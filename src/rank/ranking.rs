@@ -13,8 +13,8 @@ use crate::check::{
 };
 use crate::finish::Build;
 use crate::life::{
-    ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs, VarianceShare,
-    outlook_of, site_of,
+    ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs,
+    VarianceShare, outlook_of, site_of,
 };
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
@@ -279,8 +279,7 @@ impl<'a> Question<'a> {
         lot: Lot,
         catalog: &'a Catalog,
     ) -> Result<Self> {
-        let scale =
-            ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, &catalog.content().prices);
+        let scale = ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, &catalog.content().prices);
         let inputs = site_of(exposure);
         let inquiry = Inquiry::of(brief, catalog)?;
         Ok(Self { inquiry, exposure, inputs, site: Site::of(&inputs), lot, scale })
@@ -413,11 +412,7 @@ fn stability(options: &[RankedOption], brief: &Brief, target: f64) -> Option<f64
             for (slot, share) in desirabilities.iter_mut().zip(&o.score.shares) {
                 *slot = share.desirability;
             }
-            Contestant {
-                desirabilities,
-                ln_years: o.outlook.ln_years,
-                never_fails: o.outlook.never_fails,
-            }
+            Contestant { desirabilities, ln_years: o.outlook.ln_years, never_fails: o.outlook.never_fails }
         })
         .collect();
     let weights = brief.wants.weights.clone().unwrap_or_default().normalised();
@@ -469,8 +464,7 @@ fn explain(
 
 /// Every source of the options, once each.
 fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: Source) -> Vec<Source> {
-    let always =
-        [NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, super::DESIRABILITY, of_the_air];
+    let always = [NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, super::DESIRABILITY, of_the_air];
     // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
     let mut sources: BTreeSet<&Source> = BTreeSet::new();
     let mut met_lately = [None; 256];

@@ -14,10 +14,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::brief::{Brief, Criterion};
+use crate::catalog::Prices;
 use crate::check::{
     Case, appearance_desirability, friction_desirability, heat_desirability, thread_desirability,
 };
-use crate::catalog::Prices;
 use crate::life::Found;
 use crate::math::{exp2, fused, log2_of_normal, mul_add, replacements};
 use crate::rank::log2_growth;
@@ -321,7 +321,8 @@ mod tests {
             );
             let brief = Brief::from_json(&text).unwrap();
             let scale = ScoreScale::of(&brief, reference, &Catalog::built_in().content().prices);
-            let found = Found { median_years: 10.0, probability_ok: 1.0, confidence: 1.0, ..Found::default() };
+            let found =
+                Found { median_years: 10.0, probability_ok: 1.0, confidence: 1.0, ..Found::default() };
             scale.scored_one(&Fixed { log2: 0.0, purchase: cost }, &found, 1.0)
         };
         for (cost, expected) in [(50.0, 1.0), (100.0, 1.0), (150.0, 0.415_037), (200.0, 0.0), (201.0, 0.0)] {

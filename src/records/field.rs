@@ -12,7 +12,8 @@ use crate::catalog::Shelter;
 use crate::error::{invalid, within};
 use crate::finish::{Film, Treatment};
 use crate::life::{
-    CABINET_LOG_SD, THICKNESS_EXPONENT, ageing_of_film, dose_um_per_hour, field_factor_under, rate_um, site_of,
+    CABINET_LOG_SD, THICKNESS_EXPONENT, ageing_of_film, dose_um_per_hour, field_factor_under, rate_um,
+    site_of,
 };
 use crate::math::Lognormal;
 use crate::quantity::Spread;
@@ -219,7 +220,11 @@ fn without_age(row: &Row, ageing_per_year: f64) -> Row {
         ln_years - left.max(1.0 - ALL_AGE).ln()
     };
     let told = row.high.exp() * ageing_per_year < ALL_AGE;
-    Row { low: by_dose(row.low), high: if told { by_dose(row.high) } else { f64::INFINITY }, weight: row.weight }
+    Row {
+        low: by_dose(row.low),
+        high: if told { by_dose(row.high) } else { f64::INFINITY },
+        weight: row.weight,
+    }
 }
 
 /// Updates field factor and capacity of a film from what became of its parts in the field.

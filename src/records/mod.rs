@@ -47,6 +47,7 @@ mod sample;
 mod shop_log;
 mod zero_failure;
 
+pub use crate::math::Lognormal;
 pub use backtest::{Backtest, CalibrationPoint, PredictedRecord, SCORING, backtest};
 pub use bounds::profile_bounds;
 pub use cabinet::{
@@ -55,7 +56,6 @@ pub use cabinet::{
 };
 pub use comparison::{CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, backtest_parts};
 pub use distribution::Distribution;
-pub use crate::math::Lognormal;
 pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
 pub use field::{
     Belief, DEFAULT_PART_LOG_SD, FIELD_UPDATE, FieldPlace, FieldRecord, FieldUpdate, FilmBelief, PART_SPREAD,

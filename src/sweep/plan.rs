@@ -51,9 +51,8 @@ impl Plan {
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
         let prices = &catalog.content().prices;
         let scale = ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, prices);
-        let road_chloride_mg_m2_day = Exposure::of(&row(brief, Shelter::Open, 0.0), catalog)?
-            .chloride_mg_m2_day
-            .unwrap_or_default();
+        let road_chloride_mg_m2_day =
+            Exposure::of(&row(brief, Shelter::Open, 0.0), catalog)?.chloride_mg_m2_day.unwrap_or_default();
         let inquiry = Inquiry::of(brief, catalog)?;
         let mut shelters = Vec::with_capacity(Shelter::ALL.len());
         for &shelter in Shelter::ALL {

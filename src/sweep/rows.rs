@@ -221,10 +221,7 @@ fn curves<const FUSED: bool>(plan: &Plan, scratch: &mut Scratch, out: &mut Outpu
                 .zip(scratch.horizon_years.chunks_exact_mut(builds)),
         )
         .zip(
-            scratch
-                .ln_required
-                .chunks_exact_mut(builds)
-                .zip(scratch.required_years.chunks_exact_mut(builds)),
+            scratch.ln_required.chunks_exact_mut(builds).zip(scratch.required_years.chunks_exact_mut(builds)),
         )
         .zip(scratch.fixed.chunks_exact_mut(builds).zip(out.blocked.chunks_exact_mut(builds)));
     for ((((&loss_um, &chloride), &shelter), reason), ((&required, &ln_required), result)) in

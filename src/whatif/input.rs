@@ -197,8 +197,22 @@ mod tests {
 
     #[test]
     fn each_input_has_its_unit_and_its_scale() {
-        let units =
-            ["°C", "%", "mg/(m²·d)", "mg/(m²·d)", "µm", "m", "months", "m", "mg/(m²·d)", "°C", "°C", "", "", "a"];
+        let units = [
+            "°C",
+            "%",
+            "mg/(m²·d)",
+            "mg/(m²·d)",
+            "µm",
+            "m",
+            "months",
+            "m",
+            "mg/(m²·d)",
+            "°C",
+            "°C",
+            "",
+            "",
+            "a",
+        ];
         assert_eq!(Input::ALL.iter().map(|input| input.unit()).collect::<Vec<_>>(), units);
         for input in [Input::Chloride, Input::SeaDistance, Input::MatingAreaRatio, Input::RequiredYears] {
             assert!(input.counts_by_ratio(), "{input:?}");

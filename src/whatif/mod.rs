@@ -25,6 +25,7 @@ mod root;
 mod sensitivity;
 mod sobol;
 
+pub use crate::math::lattice::QUASI_RANDOM;
 pub use crate::sweep::{MovedColumns, RowAnswers, Rows};
 pub use break_even::{BreakEven, Contest, Crossing, CrossingKind, Leader, Stretch};
 pub use category_up::{CATEGORY_UP, category_up};
@@ -34,7 +35,6 @@ pub use chart::{Chart, ChartCell, ChartPlace, chart, plain_brief};
 pub use choice::Results;
 pub use input::Input;
 pub use measure::Measure;
-pub use crate::math::lattice::QUASI_RANDOM;
 pub use root::ROOT_FINDER;
 pub use sensitivity::{EVEN_RANGE, SobolOutput, Study, TornadoBar};
 pub use sobol::{SOBOL_ESTIMATORS, SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};

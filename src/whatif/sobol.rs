@@ -2,8 +2,8 @@
 
 use crate::Result;
 use crate::error::{invalid, within};
-use crate::source::Source;
 use crate::math::lattice::Lattice;
+use crate::source::Source;
 
 /// Source of the estimators.
 pub const SOBOL_ESTIMATORS: Source = Source::from_memory(

@@ -174,7 +174,8 @@ fn the_spread_of_a_bare_build() {
 #[test]
 fn the_life_of_what_the_heat_leaves() {
     let years = |peak: u32| {
-        let duty = format!(r#""first_year_steel_loss_um": 300, "heat_continuous_c": 30, "heat_peak_c": {peak}"#);
+        let duty =
+            format!(r#""first_year_steel_loss_um": 300, "heat_continuous_c": 30, "heat_peak_c": {peak}"#);
         ask("steel_4_6 / zinc_plate_black / ", "", &duty, "").outlook.median_years
     };
     let bare = 0.1 * (70.0 / 48.0) / (300.0 * 7.86);

@@ -106,15 +106,17 @@ fn sampled(brief: &Brief, seed: u64) -> Sample {
     let mut layers = Vec::new();
     for (place, name) in wished.films.as_ref().unwrap().iter().enumerate() {
         let film = catalog.film(name).unwrap();
-        let paint =
-            matches!(film.kind, FilmKind::Primer | FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat);
+        let paint = matches!(
+            film.kind,
+            FilmKind::Primer | FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat
+        );
         let hold = match (place, paint) {
             (0, true) => treatment.paint_hold_factor.value,
             (0, false) => treatment.film_hold_factor.value,
             _ => 1.0,
         };
-        let thick = (film.thickness_um.low * film.thickness_um.high).sqrt()
-            / film.reference_thickness_um.value;
+        let thick =
+            (film.thickness_um.low * film.thickness_um.high).sqrt() / film.reference_thickness_um.value;
         let thicker = thick.powf(0.75);
         let dose = film.capacity_h.median * film.field_factor.median * UM_PER_HOUR * hold * thicker;
         let age = ageing(&film.ageing, &exposure, weather, thicker * if paint { hold } else { 1.0 });
@@ -259,8 +261,22 @@ fn practical_lives_are_reproduced() {
 fn facts_of_the_trade_hold() {
     let steel = "steel_4_6";
     for (what, treatment, films, duty, low, high) in [
-        ("oil in a heated room", "hot_alkaline", &["displacing_oil"][..], r#""place": "indoor_heated""#, 0.5, 3.0),
-        ("oil in an unheated building", "hot_alkaline", &["displacing_oil"], r#""place": "indoor_condensation""#, 0.17, 1.5),
+        (
+            "oil in a heated room",
+            "hot_alkaline",
+            &["displacing_oil"][..],
+            r#""place": "indoor_heated""#,
+            0.5,
+            3.0,
+        ),
+        (
+            "oil in an unheated building",
+            "hot_alkaline",
+            &["displacing_oil"],
+            r#""place": "indoor_condensation""#,
+            0.17,
+            1.5,
+        ),
         ("oil in town", "hot_alkaline", &["displacing_oil"], r#""place": "urban""#, 0.019, 0.155),
         ("oil at the sea", "hot_alkaline", &["displacing_oil"], r#""place": "coastal""#, 0.03, 0.25),
         ("oil on salted roads", "hot_alkaline", &["displacing_oil"], r#""place": "road_salt""#, 0.03, 0.25),
@@ -276,7 +292,8 @@ fn facts_of_the_trade_hold() {
         assert!((low..=high).contains(&found), "{what}: {found}");
     }
     // bare black oxide is indoors for a season at best
-    let bare = outlook(steel, "hot_alkaline", &[], r#""place": "indoor_condensation", "required_years": 0.25"#);
+    let bare =
+        outlook(steel, "hot_alkaline", &[], r#""place": "indoor_condensation", "required_years": 0.25"#);
     assert!(bare.probability_ok < 0.1, "{}", bare.probability_ok);
     // oil rusts within a season at the sea and on salted roads
     for place in ["coastal", "splash", "road_salt"] {
@@ -350,7 +367,8 @@ fn heat_dries_and_ages() {
         outlook("steel_4_6", "hot_alkaline", &[], &duty).median_years
     };
     // bare black has no limit: ten times the dose
-    let (cool, hot) = (median(r#""heat_continuous_c": 40"#), median(r#""heat_continuous_c": 200, "cold_share": 0.1"#));
+    let (cool, hot) =
+        (median(r#""heat_continuous_c": 40"#), median(r#""heat_continuous_c": 200, "cold_share": 0.1"#));
     assert!((hot / cool - 10.0).abs() < 2.0, "{cool} {hot}");
     assert!(median(r#""heat_continuous_c": 200, "cold_share": 0.3"#) < hot);
     let ranking = ranked(&ask(
@@ -359,7 +377,9 @@ fn heat_dries_and_ages() {
         &["silicone_heat_paint"],
         r#""place": "indoor_condensation", "required_years": 1, "heat_continuous_c": 538"#,
     ));
-    assert!(ranking.options[0].findings.iter().any(|f| f.rule == "heat.scaling") && ranking.options[0].blocked);
+    assert!(
+        ranking.options[0].findings.iter().any(|f| f.rule == "heat.scaling") && ranking.options[0].blocked
+    );
 }
 
 /// Values of a user catalog in the old form are refused, with the new field named.

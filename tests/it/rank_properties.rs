@@ -224,7 +224,8 @@ fn every_source_is_listed_once() {
     for name in DEMO_BRIEFS {
         let ranking = ranked(&demo(name));
         let air = ranking.atmosphere.determination.source();
-        let mut expected = BTreeSet::from([NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, DESIRABILITY, air]);
+        let mut expected =
+            BTreeSet::from([NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, DESIRABILITY, air]);
         for option in ranking.options.iter().chain(&ranking.references) {
             expected.extend(option.outlook.variance_shares.iter().map(|share| share.source.clone()));
             expected.extend(option.findings.iter().map(|finding| finding.source.clone()));

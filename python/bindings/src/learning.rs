@@ -8,9 +8,8 @@ use crate::arguments::{argument, cells, list, number, text};
 use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
 use overcoat::catalog::{Catalog as CoreCatalog, strict_json};
 use overcoat::records::{
-    Lognormal,
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
-    PartsBacktest as CoreParts, Provenance, ReferenceRun, ShelterUpdate, backtest_parts,
+    Lognormal, PartsBacktest as CoreParts, Provenance, ReferenceRun, ShelterUpdate, backtest_parts,
     check_cabinet as core_check_cabinet, merge_estimates as core_merge, parts_from_csv, parts_from_rows,
     update_from_parts,
 };

@@ -12,8 +12,8 @@ use crate::catalog::Catalog;
 use crate::error::invalid;
 use crate::finish::Build;
 use crate::life::{
-    AIR, CABINET, Factor, FactorKind, Found, Growth, Layer, Life, Point, Site, deviates_of, kept, rate_um, site_of,
-    years_at,
+    AIR, CABINET, Factor, FactorKind, Found, Growth, Layer, Life, Point, Site, deviates_of, kept, rate_um,
+    site_of, years_at,
 };
 use crate::math::cubic::{LogCubic, Moments};
 use crate::math::sum::{LANES, Lanes, RateTerm, TermLanes, moments};
@@ -105,8 +105,7 @@ impl Contest {
         let brief = &ranking.brief;
         let exposure = Exposure::of(brief, catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
-        let scale =
-            ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, &catalog.content().prices);
+        let scale = ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, &catalog.content().prices);
         let mut contest = Self {
             doubts: Vec::new(),
             contestants: Vec::new(),
@@ -217,9 +216,7 @@ impl Contest {
             let found = contestant.ln_moved(&self.scale, self.required_years, points);
             found.into_iter().take(points.len())
         });
-        moved
-            .map(|[durability, cost]| [durability, cost, appearance, heat, assembly, confidence])
-            .collect()
+        moved.map(|[durability, cost]| [durability, cost, appearance, heat, assembly, confidence]).collect()
     }
 }
 
@@ -252,11 +249,8 @@ impl Contestant {
             let ln_required = log2::<FUSED>(required_years) * LN_2;
             std::array::from_fn(|lane| {
                 let at = |lanes: &Lanes| lanes.get(lane).copied().unwrap_or_default();
-                let moments = Moments {
-                    mean: at(&found.mean),
-                    variance: at(&found.variance),
-                    third: at(&found.third),
-                };
+                let moments =
+                    Moments { mean: at(&found.mean), variance: at(&found.variance), third: at(&found.third) };
                 let mut curve = LogCubic::of_mixture(&[moments], &[1.0]);
                 curve.constant += of.ln_later;
                 let point = Point { curve, confidence: 1.0 };
@@ -283,9 +277,10 @@ impl Contestant {
         let doses = self.layers.iter().map(|layer| {
             lanes(&|lane| (-layer.dose.iter().map(|doubt| deviation(lane, *doubt)).sum::<f64>()).exp())
         });
-        let ages = self.layers.iter().map(|layer| {
-            lanes(&|lane| (-layer.age.map_or(0.0, |doubt| deviation(lane, doubt))).exp())
-        });
+        let ages = self
+            .layers
+            .iter()
+            .map(|layer| lanes(&|lane| (-layer.age.map_or(0.0, |doubt| deviation(lane, doubt))).exp()));
         let (doses, ages): (Vec<Lanes>, Vec<Lanes>) = (doses.collect(), ages.collect());
         let grown = self.growth.map_or([0.0; LANES], |(growth, doubt)| {
             let years = |lane: usize| {

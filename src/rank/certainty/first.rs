@@ -164,7 +164,8 @@ mod tests {
                 let contest = duel(medians, log_sds);
                 let [own, other, _] = log_sds;
                 let expected = normal_cdf((medians[0] / medians[1]).ln() / own.hypot(other));
-                let first: u32 = (0..SHIFTS).map(|s| count(&contest, &ends, &even_points(s, 9)).moved[0]).sum();
+                let first: u32 =
+                    (0..SHIFTS).map(|s| count(&contest, &ends, &even_points(s, 9)).moved[0]).sum();
                 let found = f64::from(first) / f64::from(POINTS * SHIFTS);
                 assert!((found - expected).abs() < 0.003, "{medians:?} {log_sds:?}: {found} {expected}");
             }

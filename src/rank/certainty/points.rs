@@ -13,7 +13,7 @@ pub(super) const SHIFTS: u32 = 4;
 pub(super) fn even_points(shift: u32, dimensions: usize) -> Vec<Vec<f64>> {
     let lattice = Lattice::new(POINTS, dimensions);
     let points = lattice.shifted(shift / 2);
-    if shift % 2 == 0 { points.collect() } else { points.map(mirrored).collect() }
+    if shift.is_multiple_of(2) { points.collect() } else { points.map(mirrored).collect() }
 }
 
 fn mirrored(point: Vec<f64>) -> Vec<f64> {

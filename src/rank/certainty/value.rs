@@ -8,8 +8,8 @@ use crate::error::invalid;
 use crate::finish::Build;
 use crate::rank::Ranking;
 use crate::rank::certainty::contest::{Contest, ln_score};
-use crate::rank::certainty::points::{POINTS, even_points, normal};
 use crate::rank::certainty::measurement::{Design, Effort, Measurable, designs};
+use crate::rank::certainty::points::{POINTS, even_points, normal};
 use crate::rank::ranking::percent_in_words;
 use crate::source::Source;
 
