@@ -5,6 +5,7 @@ use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::finish::{ChromateUse, Verdict};
 use crate::metal::Family;
 use crate::metal::composition::{WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, WEATHERING_CHLORIDE_SOURCE};
+use crate::metal::stainless::CLASS_SOURCE;
 use crate::source::Source;
 
 /// The line between class 2 and class 3: 900 °F.
@@ -35,6 +36,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     suits(case, found);
     process(case, found);
     passivity(case, found);
+    resistance_class(case, found);
     tempering(case, found);
     weathering_in_salt(case, found);
     if case.brief().wants.standard_specification
@@ -114,20 +116,39 @@ fn process(case: &Case, found: &mut Vec<Finding>) {
 
 /// Blackening undoes part of what the passive film gives.
 fn passivity(case: &Case, found: &mut Vec<Finding>) {
-    let loss = &case.treatment.passivity_loss_classes;
-    if case.metal.family.is_stainless() && loss.value > 0.0 {
+    let kept = &case.treatment.stain_threshold_factor;
+    if case.metal.family.is_stainless() && kept.value < 1.0 {
         found.push(
             finding(
                 FindingKind::Notes,
                 "substrate.passivity",
                 format!(
-                    "Blackening costs stainless steel {} of a corrosion resistance class: bare, it stays free of stain \
-                     longer.",
-                    loss.value
+                    "Blackening leaves {} of the salt that stainless steel withstands: bare, fewer parts stain.",
+                    kept.value
                 ),
-                case.catalog().source(&loss.source),
+                case.catalog().source(&kept.source),
             )
             .remedy("Order it bare and passivated where black is not needed."),
+        );
+    }
+}
+
+/// The class of EN 1993-1-4 beside the share of surfaces that stains.
+fn resistance_class(case: &Case, found: &mut Vec<Finding>) {
+    let (Some(class), Some(place)) = (&case.metal.resistance_class, &case.exposure.stainless) else { return };
+    let required = place.required_class;
+    if case.metal.family.is_stainless() && class.value < f64::from(required as u8) + 1.0 {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "substrate.resistance_class",
+                format!(
+                    "EN 1993-1-4 asks for corrosion resistance class {required} at this place; {} does not reach it.",
+                    case.metal.name
+                ),
+                CLASS_SOURCE,
+            )
+            .remedy("Order a higher grade where the part is structural or cannot be cleaned."),
         );
     }
 }
