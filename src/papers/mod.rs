@@ -67,7 +67,6 @@ use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::{Catalog, strict_json};
 use crate::finish::Build;
-use crate::life::NO_SERVICE_LIFE;
 use crate::papers::job::{Job, ordered_build};
 use crate::rank::RankedOption;
 use crate::source::Source;

@@ -45,7 +45,5 @@ pub(crate) use pareto::front;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
-#[cfg(feature = "report")]
-pub(crate) use score::USUAL_TARGET;
 pub use score::{DESIRABILITY, Score, Share};
-pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};
+pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};
