@@ -145,6 +145,6 @@ fn weathering_steel_grows_by_its_composition() {
         let ranking = ranked(&brief(&part, duty, r#""builds": [{"treatment": "none", "films": []}]"#));
         let years = ranking.options[0].outlook.median_years;
         // away from salt; the bare metal withstands days before it begins
-        assert!((years / 2_f64.powf(1.0 / exponent) - 1.0).abs() < 0.01, "{metal}: {years}");
+        assert!((years / 2_f64.powf(1.0 / exponent) - 1.0).abs() < 0.03, "{metal}: {years}");
     }
 }
