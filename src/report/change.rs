@@ -191,7 +191,7 @@ impl YearTable {
 /// How many years the first option reaches the target for.
 fn longest_at_target(best: &RankedOption, answer: &Answer) -> String {
     let look = &best.outlook;
-    let reaches = |t: f64| look.survival(t).is_ok_and(|p| p >= answer.target);
+    let reaches = |t: f64| look.survival(t).is_ok_and(|p| p.is_some_and(|p| p >= answer.target));
     let (mut low, mut high) = (0.0, look.median_years.max(look.p10_years).max(1e-6) * 4.0);
     for _ in 0..60 {
         let middle = 0.5 * (low + high);
