@@ -34,6 +34,12 @@ pub const GROWTH_EXPONENT_SPREAD: Source = Source::derived(
      1993, 403, table 2); the same taken for weathering steels",
 );
 
+/// Source of the longest growth of a loss that is tabulated.
+pub const GROWTH_HORIZON: Source = Source::standard(
+    "ISO 9224:2012, table 3: multiples of the first-year loss up to 100 years, by a transcription",
+);
+pub(super) const GROWTH_HORIZON_YEARS: f64 = 100.0;
+
 pub(super) const GROWTH_EXPONENT_LOG_SD: f64 = 0.26;
 const RUST_VISIBLE_PCT: f64 = 0.05;
 const PATCH_LOG_SD: f64 = 0.5;

@@ -2,7 +2,10 @@
 
 use std::borrow::Cow;
 
-use super::growth::{GROWTH_EXPONENT_LOG_SD, GROWTH_EXPONENT_SPREAD, Growth, Later, growth_exponent, later};
+use super::growth::{
+    GROWTH_EXPONENT_LOG_SD, GROWTH_EXPONENT_SPREAD, GROWTH_HORIZON, GROWTH_HORIZON_YEARS, Growth, Later,
+    growth_exponent, later,
+};
 use super::heat::hot_ageing;
 use super::layers::{layers_left, treatment_is_lost};
 use super::stain::{self, Stain};
@@ -170,6 +173,7 @@ impl Life {
             Later::Factor(factor) => life.ln_later = factor.ln(),
             Later::Loss(loss_um) => {
                 life.growth = Some((loss_um, growth_exponent(metal)));
+                life.reach(GROWTH_HORIZON_YEARS, GROWTH_HORIZON);
                 life.growth_factor = life.factor(
                     FactorKind::Growth,
                     "growth exponent",
