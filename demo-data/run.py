@@ -124,7 +124,7 @@ def prepare_virtual_environment(environment: dict[str, str]) -> None:
 
 def source_files() -> Iterator[Path]:
     """Everything that the installed package is made from."""
-    for name in ("Cargo.toml", "Cargo.lock", "pyproject.toml"):
+    for name in ("Cargo.toml", "Cargo.lock", "build.rs", "pyproject.toml"):
         yield ROOT / name
     for folder in ("src", "python"):
         for path in sorted((ROOT / folder).rglob("*")):
@@ -153,8 +153,9 @@ def install(extras: list[str], environment: dict[str, str]) -> None:
         stamp = {}
     had = stamp.get("extras", [])
     extras = sorted({*had, *extras})
-    if "dev" in extras:  # which includes those of the demo
-        extras = [extra for extra in extras if extra not in DEMO_EXTRAS]
+    for whole, parts in (("dev", DEMO_EXTRAS), ("release", ["dev", *DEMO_EXTRAS])):
+        if whole in extras:  # which includes the parts
+            extras = [extra for extra in extras if extra not in parts]
     # the folder counts too: an environment that was copied or moved along points to the old one
     now = {"folder": str(ROOT), "sources": source_hash()}
     same = {key: stamp.get(key) for key in now} == now

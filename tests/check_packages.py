@@ -1,14 +1,20 @@
 #!/usr/bin/env python3
 """Makes the wheel, the source distribution and the crate, and tries what came out as a user gets it.
 
-    python3 tests/check_packages.py
+    python3 tests/check_packages.py [--out FOLDER]
 
-Needs the environment of `tests/run.py` (maturin). Wheel and source distribution go one after the other into
-an empty environment without extras, thrown away at the end.
+Needs the environment of `tests/run.py --all`: maturin, and on Linux ziglang and auditwheel, with which the
+wheel is built for manylinux 2014 (glibc 2.17) and its tag is checked. No path of this machine may be
+inside. Wheel and source distribution go one after the other into an empty environment without extras,
+thrown away at the end.
 """
 
+import argparse
+import importlib.util
 import json
 import os
+import re
+import shutil
 import subprocess
 import sys
 import tarfile
@@ -24,6 +30,9 @@ ENVIRONMENT = os.environ | {
     ),  # the source distribution is built elsewhere, with the same dependencies
     "PIP_DISABLE_PIP_VERSION_CHECK": "1",
 }
+CARGO_HOME = Path(os.environ.get("CARGO_HOME") or Path.home() / ".cargo")
+# panics name the file of a dependency: without the folder in which this machine keeps it
+REMAP = f"--remap-path-prefix={CARGO_HOME}=cargo --remap-path-prefix={ROOT}=."
 # the crate is not optimised a second time for the source distribution: whether it builds is the question
 QUICK = "--config profile.release.package.overcoat.opt-level=0"
 
@@ -64,11 +73,11 @@ print(overcoat.__version__)
 """
 
 
-def run(*command: object, cwd: Path = ROOT) -> str:
+def run(*command: object, cwd: Path = ROOT, **variables: str) -> str:
     """What a command prints; its errors go to the screen, and a failure ends everything."""
     words = [str(word) for word in command]
     return subprocess.run(
-        words, cwd=cwd, env=ENVIRONMENT, check=True, stdout=subprocess.PIPE, encoding="utf-8"
+        words, cwd=cwd, env=ENVIRONMENT | variables, check=True, stdout=subprocess.PIPE, encoding="utf-8"
     ).stdout
 
 
@@ -78,14 +87,33 @@ def only(folder: Path, pattern: str) -> Path:
     return found
 
 
+def build_wheel(out: Path) -> Path:
+    """The wheel of a release; for every Linux where the tools for it are installed."""
+    command = [sys.executable, "-m", "maturin", "build", "--release", "--locked", "--quiet", "--out", out]
+    portable = sys.platform == "linux" and all(map(importlib.util.find_spec, ("ziglang", "auditwheel")))
+    run(*command, *(["--zig", "--compatibility", "manylinux2014"] if portable else []), RUSTFLAGS=REMAP)
+    wheel = only(out, "*.whl")
+    module = next(name for name in zipfile.ZipFile(wheel).namelist() if name.startswith("overcoat/_core."))
+    content = zipfile.ZipFile(wheel).read(module)
+    for folder in (ROOT, CARGO_HOME, Path.home() / ".rustup"):
+        assert f"{folder}{os.sep}".encode() not in content, f"the module names {folder}"
+    if portable:
+        said = run(sys.executable, "-m", "auditwheel", "show", wheel)
+        tags = re.findall(r'"(manylinux_\d+_\d+_\w+)"', " ".join(said.split()))
+        assert tags and tags[0] in wheel.name, f"{wheel.name}, but auditwheel says {said}"
+        print(f"auditwheel: {tags[0]}")
+    return wheel
+
+
 def check_wheel(wheel: Path) -> None:
-    """Stable interface, types and command inside, nothing that belongs to the repository alone."""
+    """Stable interface, types, command, licenses inside, nothing that belongs to the repository alone."""
     assert "-cp310-abi3-" in wheel.name, wheel.name
     names = zipfile.ZipFile(wheel).namelist()
     for needed in ("py.typed", "_core.pyi", "__main__.py"):
         assert f"overcoat/{needed}" in names, needed
     assert any(name.startswith("overcoat/_core.") and name.endswith((".so", ".pyd")) for name in names)
     assert sum("/licenses/LICENSE" in name for name in names) == 2
+    assert any(name.endswith("/licenses/THIRD_PARTY_LICENSES.txt") for name in names)
     strays = [name for name in names if not name.startswith(("overcoat/", "overcoat-"))]
     assert strays == [], strays
 
@@ -113,11 +141,18 @@ def try_installed(python: Path, folder: Path) -> str:
 
 
 def main() -> int:
+    parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("--out", type=Path, help="folder to keep wheel and source distribution in")
+    options = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         made = Path(name)
-        run(sys.executable, "-m", "maturin", "build", "--release", "--locked", "--quiet", "--out", made)
+        wheel = build_wheel(made)
         run(sys.executable, "-m", "maturin", "sdist", "--out", made)
-        wheel, archive = only(made, "*.whl"), only(made, "*.tar.gz")
+        archive = only(made, "*.tar.gz")
+        if options.out:
+            options.out.mkdir(parents=True, exist_ok=True)
+            for path in (wheel, archive):
+                shutil.copy(path, options.out)
         check_wheel(wheel)
         check_source(archive)
 

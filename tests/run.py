@@ -36,7 +36,7 @@ _spec.loader.exec_module(demo)
 
 PYTHON_FOLDERS = ["python", "tests", "benches", "demo-data"]
 PYTHON = str(demo.PYTHON)
-FEATURES = "schema,arrow,threads"
+FEATURES = "schema,arrow,threads,command"
 REFERENCE = "OVERCOAT_REFERENCE"
 LONG = "long: python3 tests/run.py --all"
 
@@ -99,7 +99,7 @@ def quick_steps(with_reference: bool) -> Iterator[Step]:
         "clippy", ["cargo", "clippy", "--workspace", "--all-targets", *features, "--", "-D", "warnings"]
     )
     # examples and benchmarks are compiled by clippy alone
-    yield Step("cargo test", ["cargo", "test", *features, "--lib", "--test", "it"], "cargo test")
+    yield Step("cargo test", ["cargo", "test", *features, "--lib", "--bins", "--test", "it"], "cargo test")
     yield Step("cargo test, documentation", ["cargo", "test", *features, "--doc"], "cargo test")
     if with_reference:
         yield Step(
@@ -107,7 +107,8 @@ def quick_steps(with_reference: bool) -> Iterator[Step]:
             ["cargo", "test", *features, "--test", "it", "reference::", "--", "--ignored"],
             "cargo test",
         )
-    yield Step("licences", [PYTHON, "tests/check_licences.py"])
+    yield Step("licenses", [PYTHON, "tests/check_licenses.py"])
+    yield Step("licenses handed on", [PYTHON, "tests/third_party.py"])
     yield Step("ruff check", [PYTHON, "-m", "ruff", "check", *PYTHON_FOLDERS])
     yield Step("ruff format", [PYTHON, "-m", "ruff", "format", "--check", *PYTHON_FOLDERS])
     yield Step("mypy", [PYTHON, "-m", "mypy"])
@@ -123,7 +124,7 @@ def long_steps() -> Iterator[Step]:
     yield Step(
         "cargo doc", ["cargo", "doc", "--no-deps", *features], "check", {"RUSTDOCFLAGS": "-D warnings"}
     )
-    for chosen in ("", *FEATURES.split(",")):
+    for chosen in ("", "schema", "arrow", "threads", "report", "command"):
         named = f"feature {chosen} alone" if chosen else "without features"
         yield Step(named, ["cargo", "check", "--no-default-features", "--features", chosen])
     yield Step("public API", [PYTHON, "tests/public_api.py"])
@@ -131,6 +132,8 @@ def long_steps() -> Iterator[Step]:
     yield Step("bill of materials", [PYTHON, "tests/sbom.py", "--out", "target/sbom.json"])
     yield Step("Spark", pytest("tests/spark", "spark"), "pytest")
     yield Step("wheel, source, crate", [PYTHON, "tests/check_packages.py"])
+    yield Step("lowest and newest versions", [PYTHON, "tests/check_versions.py"])
+    yield Step("workflows", [PYTHON, "-m", "actionlint"])
 
 
 def pytest(folder: str, report: str, *more: str) -> list[str]:
@@ -236,7 +239,7 @@ def main() -> int:
     find_reference(environment)
     with_reference = REFERENCE in environment
     tally = Tally()
-    passed = install_for_tests(["dev", "spark"] if options.all else ["dev"], environment)
+    passed = install_for_tests(["release"] if options.all else ["dev"], environment)
     times = [("environment", time.perf_counter() - start, passed)]
     if not passed:
         tally.failed.append("environment")

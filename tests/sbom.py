@@ -12,7 +12,7 @@ import argparse
 import sys
 from pathlib import Path
 
-from check_licences import EXTRAS, Package, python_packages, shipped_rust_packages
+from check_licenses import EXTRAS, Package, python_packages, shipped_rust_packages
 from cyclonedx.model import ExternalReference, ExternalReferenceType, XsUri
 from cyclonedx.model.bom import Bom
 from cyclonedx.model.component import Component, ComponentScope, ComponentType
@@ -26,7 +26,7 @@ KINDS = {"rust": "cargo", "python": "pypi"}
 
 
 def component(package: Package, scope: ComponentScope, repository: str | None = None) -> Component:
-    """One package with its address in the registry and its licence."""
+    """One package with its address in the registry and its license."""
     address = PackageURL(KINDS[package.kind], None, package.name, package.version)
     return Component(
         name=package.name,
@@ -35,7 +35,7 @@ def component(package: Package, scope: ComponentScope, repository: str | None = 
         scope=scope,
         purl=address,
         bom_ref=address.to_string(),
-        licenses=[LicenseExpression(package.licence.replace("/", " OR "))] if package.licence else [],
+        licenses=[LicenseExpression(package.license.replace("/", " OR "))] if package.license else [],
         external_references=[ExternalReference(type=ExternalReferenceType.VCS, url=XsUri(repository))]
         if repository
         else [],
@@ -54,7 +54,7 @@ def bill() -> Bom:
         made = component(package, ComponentScope.REQUIRED, one["repository"])
         if one["name"] == "overcoat":
             bom.metadata.component = made
-        else:
+        elif one["name"] != "overcoat-python":  # a part of the same release
             bom.components.add(made)
     bom.register_dependency(bom.metadata.component, bom.components)
     return bom

@@ -99,7 +99,10 @@ def test_bad_records_are_refused(hours, failed, words):
 
 
 def test_films_are_never_fitted_together_and_known_however_written():
-    log = [{"hours": h, "failed": True, "film": film} for h, film in ((40, "Hard_Wax"), (60, "hard wax"), (80, "hard_wax"))]
+    log = [
+        {"hours": h, "failed": True, "film": film}
+        for h, film in ((40, "Hard_Wax"), (60, "hard wax"), (80, "hard_wax"))
+    ]
     alone = overcoat.fit_records(log)
     assert (alone.film, alone.rows) == ("hard_wax", 3)
     mixed = [*log, {"hours": 20, "failed": True, "film": "displacing_oil"}]
@@ -131,7 +134,11 @@ def test_hours_typed_in_days_are_remarked():
 
 def test_a_film_of_ones_own_catalog_is_learned_into_it():
     built_in = json.loads(overcoat.Catalog.default().to_json())
-    own = {"schema": built_in["schema"], "name": "ours", "films": {"house_wax": built_in["films"]["hard_wax"]}}
+    own = {
+        "schema": built_in["schema"],
+        "name": "ours",
+        "films": {"house_wax": built_in["films"]["hard_wax"]},
+    }
     catalog = overcoat.Catalog.from_json(json.dumps(own))
     fitted = overcoat.fit_records([40.0, 60.0, 80.0], [True] * 3, film="house_wax", catalog=catalog)
     taught = catalog.extended(fitted.catalog_entry("cabinet", "2026-01", "2026-02"))

@@ -261,7 +261,9 @@ def years(reference: Path, out: Path | None) -> list[str]:
 
 
 # with all features, so that it is the program that the other tests use
-PUBLISHED_TABLES = "test --quiet --features schema,arrow,threads --test it published_tables -- --ignored"
+PUBLISHED_TABLES = (
+    "test --quiet --features schema,arrow,threads,command --test it published_tables -- --ignored"
+)
 
 
 def tables(reference: Path) -> list[str]:

@@ -85,7 +85,11 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     if part.get("polymer_insert", part.get("form") == "lock_nut"):
         bath, oven = treatment["bath_temperature_c"], treatment.get("oven_temperature_c")
         stoves = [catalog["films"][f]["cure_temperature_c"] for f in build["films"]]
-        heats = [bath["high"] if bath else 0.0, oven["high"] if oven else 0.0, 220.0 if "bake" in found else 0.0]
+        heats = [
+            bath["high"] if bath else 0.0,
+            oven["high"] if oven else 0.0,
+            220.0 if "bake" in found else 0.0,
+        ]
         hottest = max(heats + [s["value"] for s in stoves if s])
         if hottest >= 121:
             found.append("insert")

@@ -1,7 +1,7 @@
 #!/usr/bin/env python3
-"""Checks that everything overcoat is made from or needs to run is under a licence on the list below.
+"""Checks that everything overcoat is made from or needs to run is under a license on the list below.
 
-    python tests/check_licences.py
+    python tests/check_licenses.py
 
 Rust: every package that `cargo metadata` knows, with all features, for all platforms, tests included; of what
 ships, no package in two versions.
@@ -39,7 +39,7 @@ ALLOWED = {
     "Zlib",
 }
 
-# Python packages from before licence expressions say it in a classifier
+# Python packages from before license expressions say it in a classifier
 CLASSIFIERS = {
     "Apache Software License": "Apache-2.0",
     "BSD License": "BSD-3-Clause",
@@ -53,16 +53,16 @@ EXTRAS = ("plots", "frames", "units")
 
 
 class Package(NamedTuple):
-    """One package and the licence expression that it names, empty if none."""
+    """One package and the license expression that it names, empty if none."""
 
     kind: str
     name: str
     version: str
-    licence: str
+    license: str
 
 
 def satisfiable(expression: str) -> bool:
-    """Tell whether a choice within the SPDX `expression` leaves only allowed licences.
+    """Tell whether a choice within the SPDX `expression` leaves only allowed licenses.
 
     >>> satisfiable("MIT OR GPL-3.0-only"), satisfiable("MIT AND GPL-3.0-only")
     (True, False)
@@ -123,8 +123,8 @@ def rust_packages() -> list[Package]:
     return [Package("rust", one["name"], one["version"], one["license"] or "") for one in packages]
 
 
-def licence_of(about: metadata.PackageMetadata) -> str:
-    """The licence expression of an installed package: its own, or by classifiers or the licence's name."""
+def license_of(about: metadata.PackageMetadata) -> str:
+    """The license expression of an installed package: its own, or by classifiers or the license's name."""
     if expression := about.get("License-Expression"):
         return expression
     start = "License :: OSI Approved :: "
@@ -151,7 +151,9 @@ def shipped_rust_packages() -> list[dict]:
         for package in found["packages"]
         if any("proc-macro" in target["kind"] for target in package["targets"])
     }
-    waiting, shipped = [found["resolve"]["root"]], set()
+    # the module is a member of the workspace, and depends on the core
+    module = next(package["id"] for package in found["packages"] if package["name"] == "overcoat-python")
+    waiting, shipped = [module], set()
     while waiting:
         if (one := waiting.pop()) not in shipped | macros:
             shipped.add(one)
@@ -187,7 +189,7 @@ def python_packages(root: str = "overcoat", extras: tuple[str, ...] = EXTRAS) ->
             if marker:  # for another platform or Python
                 continue
             raise
-        found[key] = Package("python", name, package.version, licence_of(package.metadata))
+        found[key] = Package("python", name, package.version, license_of(package.metadata))
         waiting += [(further, ()) for further in package.requires or []]
     return [found[key] for key in sorted(found)]
 
@@ -196,21 +198,21 @@ def main() -> int:
     if doctest.testmod().failed:
         return 1
     packages = rust_packages() + python_packages()
-    offenders = [package for package in packages if not satisfiable(package.licence)]
+    offenders = [package for package in packages if not satisfiable(package.license)]
     for package in packages:
         mark = "NOT ALLOWED" if package in offenders else ""
         name = f"{package.name} {package.version}"
-        print(f"{package.kind:<7} {name:<36} {package.licence or '(none named)'} {mark}".rstrip())
+        print(f"{package.kind:<7} {name:<36} {package.license or '(none named)'} {mark}".rstrip())
     for package in offenders:
         print(
             f"error: {package.kind} package {package.name} {package.version} is under "
-            f"{package.licence or 'no named licence'}: replace it, or allow that licence in this script.",
+            f"{package.license or 'no named license'}: replace it, or allow that license in this script.",
             file=sys.stderr,
         )
     twice = doubled(shipped_rust_packages())
     if twice:
         print(f"error: in several versions: {', '.join(twice)}; see `cargo tree -d`.", file=sys.stderr)
-    print(f"{len(packages)} packages, {len(offenders)} under a licence that is not allowed")
+    print(f"{len(packages)} packages, {len(offenders)} under a license that is not allowed")
     return 1 if offenders or twice else 0
 
 
