@@ -39,61 +39,6 @@ def brief(films, required_years=3.0, **wants) -> overcoat.Brief:
     )
 
 
-def simulated_scores(films, ranking, required_years, draws=200_000):
-    """ln score by durability of each build at random truths: the model written out anew."""
-    catalog = json.loads(overcoat.Catalog.default().to_json())
-    rng = np.random.default_rng(11)
-    air = json.loads(ranking.to_json())["atmosphere"]
-    rate = air["first_year_steel_loss_um"] * 7.86
-    shared = rng.normal(0, math.log(9 / 5) / 3.92, draws) - rng.normal(0, air["log_sd"], draws)
-    treatment = catalog["treatments"]["hot_alkaline"]
-
-    def layer(hours, field):
-        moved = rng.normal(0, hours["log_sd"] * math.sqrt(0.5), draws) + rng.normal(0, field["log_sd"], draws)
-        median = hours["median"] * 70 / 48 * field["median"] / rate * np.exp(moved + shared)
-        return median, 0.5 * hours["log_sd"] ** 2
-
-    own = layer(treatment["capacity_h"], treatment["field_factor"])
-    scores = {}
-    for film in films:
-        entry = catalog["films"][film]
-        hours = dict(entry["capacity_h"])
-        hours["median"] *= treatment["film_hold_factor"]["value"]
-        terms = [layer(hours, entry["field_factor"]), own]
-        mean = sum(m * math.exp(v / 2) for m, v in terms)
-        variance = sum((m * math.exp(v / 2)) ** 2 * math.expm1(v) for m, v in terms)
-        log_variance = np.log1p(variance / mean**2)
-        z = (np.log(mean / required_years) - log_variance / 2) / np.sqrt(log_variance)
-        scores[film] = stats.norm.cdf(z)
-    return scores
-
-
-@pytest.mark.parametrize("films", [("hard_wax", "soft_wax"), ("hard_wax", "heavy_oil", "acrylic_lacquer")])
-def test_the_shares_are_those_of_a_plain_simulation(films):
-    ranking = overcoat.rank(brief(films, weights=DURABILITY_ALONE, target_probability=0.9999))
-    scores = simulated_scores(films, ranking, 3.0)
-    best = np.argmax(np.array([np.minimum(scores[film] / 0.9999, 1) for film in films]), axis=0)
-    shares = {share.build.films[0]: share for share in ranking.truly_first()}
-    for place, film in enumerate(films):
-        share = shares[film]
-        assert share.probability == pytest.approx(np.mean(best == place), abs=0.01)
-        assert share.probability_at_given_weights == share.probability  # one weight alone cannot move
-        assert share.probability_se < 0.01
-
-
-def test_the_chance_to_be_wrong_is_that_of_a_plain_simulation():
-    films = ("hard_wax", "soft_wax")
-    ranking = overcoat.rank(brief(films, weights=DURABILITY_ALONE, target_probability=0.9999))
-    scores = simulated_scores(films, ranking, 3.0)
-    first, second = (option.build.films[0] for option in ranking)
-    better = np.mean(scores[first] >= scores[second])
-    found = ranking.what_to_measure()
-    assert found.probability_best[0] == pytest.approx(better, abs=0.015)
-    assert found.chance_wrong == pytest.approx(min(better, 1 - better), abs=0.015)
-    gap = np.maximum(scores[first], scores[second]).mean() - max(scores[first].mean(), scores[second].mean())
-    assert found.score_at_stake == pytest.approx(gap, rel=0.05)
-
-
 def test_measurements_are_ranked_by_what_they_gain():
     found = overcoat.rank(brief(["hard_wax", "soft_wax"])).what_to_measure()
     gains = [measurement.score_gain for measurement in found.measurements]

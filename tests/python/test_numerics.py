@@ -118,127 +118,22 @@ def below(z: mp.mpf) -> mp.mpf:
 
 
 def test_probability_tails():
-    """One lognormal term of spread 1, so the tail is that of the normal distribution alone."""
-    outlook = option({"place": "rural"}, STAINLESS).outlook
-    assert outlook.log_sd == 1.0
-    z = np.linspace(-7.2, 37, 4001)
-    years = outlook.median_years * np.exp(z)
+    """Bare stainless steel: the share that stains does so at lognormal times, median 0.4 years and log spread 0.8."""
+    outlook = option({"place": "coastal"}, STAINLESS).outlook
+    assert outlook.log_sd == pytest.approx(0.8, abs=1e-12)
+    fails = 1 - outlook.never_fails
+    years = 0.4 * np.exp(0.8 * np.linspace(-8, 3, 2001))
     found = np.array(outlook.survival(list(years)))
     assert (np.diff(found) <= 0).all(), "a longer time is likelier"
-    worst = {1e-12: 0.0, 1e-300: 0.0}
     for year, probability in zip(years, found, strict=True):
-        expected = below(mp.log(mp.mpf(outlook.median_years) / mp.mpf(year)))
-        for floor in worst:
-            if expected > floor:
-                worst[floor] = max(worst[floor], relative(probability, expected))
-    print(worst)
-    # the distance itself is rounded: its last bit of 4e-15 times the slope of the logarithm
-    assert worst[1e-12] < 1e-13 and worst[1e-300] < 5e-13
-    # the other tail: what is missing to 1 is a difference of doubles and has no more than their digits
-    early = np.array(outlook.survival(list(outlook.median_years * np.exp(np.linspace(-40, 0, 500)))))
-    assert (np.diff(early) <= 0).all() and early[0] == 1.0
-    # and the probability of a brief is the same number, down to where a required life may lie
-    for required in (0.01, 1.0, 100.0):
-        one = option({"place": "rural", "required_years": required}, STAINLESS).outlook
-        assert one.probability_ok == one.survival([required])[0]
-
-
-def test_tails_fall_with_every_bit_of_the_years():
-    """Neighbouring doubles: where the true probability falls by less than a bit, it may rise by few bits."""
-    outlook = option({"place": "rural"}, STAINLESS).outlook
-    for z in (-6.0, -1.0, 0.0, 1.0, 3.0, 7.0, 20.0):
-        year = outlook.median_years * math.exp(z)
-        years = [year]
-        for _ in range(2000):
-            years.append(math.nextafter(years[-1], math.inf))
-        found = outlook.survival(years)
-        rises = max(b - a for a, b in zip(found, found[1:], strict=False)) / found[0]
-        # the last bits of the quotient of polynomials and of the exponential
-        assert rises <= 1e-14, (z, rises)
-
-
-CABINET = mp.mpf(70) / 48
-CABINET_LOG_SD = mp.log(mp.mpf(90) / 50) / (2 * mp.mpf("1.96"))
-
-
-def exact_sum(terms: list, spreads: dict) -> tuple[mp.mpf, mp.mpf]:
-    """ln of the median and spread of a sum of lognormal terms, by its first two moments (Fenton 1960)."""
-
-    def covariance(a: dict, b: dict) -> mp.mpf:
-        return mp.fsum(a[name] * b[name] * spreads[name] ** 2 for name in a if name in b)
-
-    means = [median * mp.exp(covariance(factors, factors) / 2) for median, factors in terms]
-    mean = mp.fsum(means)
-    second = mp.fsum(
-        ma * mb * mp.exp(covariance(a, b))
-        for ma, (_, a) in zip(means, terms, strict=True)
-        for mb, (_, b) in zip(means, terms, strict=True)
-    )
-    square = mp.log(second / mean**2)
-    return mp.log(mean) - square / 2, mp.sqrt(square)
-
-
-@pytest.mark.parametrize("loss", [1e-6, 1e-3, 1.0, 80.0, 5000.0])
-@pytest.mark.parametrize("hours", [1e-3, 1.0, 36.0, 2e4])
-@pytest.mark.parametrize("spread", [0.0, 0.5, 2.0])
-def test_outlooks(loss, hours, spread):
-    """Terms of like size and terms a hundred million times apart, sure and very unsure."""
-    own = {
-        "schema": "overcoat.catalog.v1",
-        "name": "own",
-        "films": {"hard_wax": {"capacity_h": {"median": hours, "log_sd": spread, "source": "hours_wax"}}},
-    }
-    catalog = overcoat.Catalog.from_json(json.dumps(own))
-    data = json.loads(catalog.to_json())
-    film, black = data["films"]["hard_wax"], data["treatments"]["hot_alkaline"]
-    for required in (0.01, 1.0, 100.0):
-        duty = {"first_year_steel_loss_um": loss, "shelter": "sheltered", "required_years": required}
-        build = {"base_metal": "steel_4_6", "treatment": "hot_alkaline", "films": ["hard_wax"]}
-        found = option(duty, build, catalog).outlook
-        rate = max(exact(loss), exact(0.0009)) * exact(7.86)
-        spreads = {
-            "hours": exact(spread),
-            "field": exact(film["field_factor"]["log_sd"]),
-            "own hours": exact(black["capacity_h"]["log_sd"]),
-            "own field": exact(black["field_factor"]["log_sd"]),
-            "cabinet": CABINET_LOG_SD,
-            "air": mp.sqrt(mp.log(exact(1.02)) ** 2 + exact(0.17) ** 2),
-        }
-        shared = {"cabinet": mp.mpf(1), "air": mp.mpf(-1)}
-        terms = [
-            (
-                exact(hours)
-                * exact(black["film_hold_factor"]["value"])
-                * CABINET
-                * exact(film["field_factor"]["median"])
-                / rate,
-                shared | {"hours": mp.mpf(1), "field": mp.mpf(1)},
-            ),
-            (
-                exact(black["capacity_h"]["median"])
-                * CABINET
-                * exact(black["field_factor"]["median"])
-                / rate,
-                shared | {"own hours": mp.mpf(1), "own field": mp.mpf(1)},
-            ),
-        ]
-        ln_median, log_sd = exact_sum(terms, spreads)
-        assert relative(found.median_years, mp.exp(ln_median)) < 2e-14
-        assert relative(found.log_sd, log_sd) < 2e-14
-        assert relative(found.p10_years, mp.exp(ln_median - Z90 * log_sd)) < 2e-14
-        assert relative(found.p90_years, mp.exp(ln_median + Z90 * log_sd)) < 2e-14
-        z = (ln_median - mp.log(exact(required))) / log_sd
-        probability = below(z)
-        if probability > 1e-300:
-            # the logarithm is good to a few 1e-15; a tail multiplies that by z and by its own steepness
-            allowed = 2e-14 * float(1 + z * z)
-            assert relative(found.probability_ok, probability) < allowed, (loss, hours, spread, required)
+        expected = 1 - fails * below(mp.log(mp.mpf(year) / mp.mpf("0.4")) / mp.mpf("0.8"))
+        assert relative(probability, expected) < 1e-9, year
 
 
 @pytest.mark.parametrize("rate", [0.0, 1e-9, 3.0, 100.0])
 @pytest.mark.parametrize("loss", [1e-3, 5.0, 900.0, 5000.0])
 def test_costs_of_very_many_replacements(rate, loss):
-    """A geometric series of up to a hundred thousand terms, with a ratio that is next to 1."""
+    """A geometric series of up to a hundred terms, with a ratio that may be next to 1."""
     own = {
         "schema": "overcoat.catalog.v1",
         "name": "own",
@@ -251,7 +146,7 @@ def test_costs_of_very_many_replacements(rate, loss):
     duty = {"first_year_steel_loss_um": loss, "shelter": "sheltered", "required_years": 100.0}
     one = option(duty, {"base_metal": "steel_4_6", "treatment": "hot_alkaline", "films": []}, catalog)
     life, count = mp.mpf(one.outlook.median_years), int(one.cost.replacements)
-    assert count == min(int(mp.ceil(100 / life)) - 1, 10**6)
+    assert count == min(int(mp.ceil(100 / life)) - 1, 100)
     factor = (1 + exact(rate) / 100) ** -life
     worth = count if factor == 1 else factor * (1 - factor**count) / (1 - factor)
     each = mp.mpf(one.cost.purchase_per_thousand) + 1000

@@ -167,17 +167,24 @@ def test_indices_of_a_life_agree_with_a_library_on_a_model_written_here():
         "capacity of air_dry_paint",
         "field factor of air_dry_paint",
         "loss rate in the cabinet",
+        "ageing of air_dry_paint",
         "capacity of the treatment",
         "field factor of the treatment",
+        "ageing of the treatment",
     }
     catalog = json.loads(overcoat.Catalog.default().to_json())
     film, treatment = catalog["films"]["air_dry_paint"], catalog["treatments"]["hot_alkaline"]
-    # open air: rain and full sun on the film; kg of hours times factors
-    on_film = film["rain_wash_factor"]["value"] * film["sunlight_factor"]["value"]
-    film_hours = (
-        film["capacity_h"]["median"] * treatment["film_hold_factor"]["value"] * film["field_factor"]["median"]
+    # open air: all of the weather on the paint; dose in µm of bare steel
+    um_per_hour = 70 / 48 / 7.86
+    film_um = (
+        film["capacity_h"]["median"]
+        * treatment["paint_hold_factor"]["value"]
+        * film["field_factor"]["median"]
+        * um_per_hour
     )
-    treatment_hours = treatment["capacity_h"]["median"] * treatment["field_factor"]["median"]
+    film_age = 1 / film["ageing"]["indoor_years"]["value"] + 1 / film["ageing"]["weather_years"]["value"]
+    treatment_um = treatment["capacity_h"]["median"] * treatment["field_factor"]["median"] * um_per_hour
+    treatment_age = 1 / treatment["ageing"]["indoor_years"]["value"]
     log_sd = {bar.name: np.log(bar.high) for bar in found.tornado if bar.name in factors}
 
     def log_years(values):
@@ -185,14 +192,16 @@ def test_indices_of_a_life_agree_with_a_library_on_a_model_written_here():
         chloride = values[:, -1]
         ones = np.ones_like(chloride)
         loss = overcoat.first_year_loss("steel", 11.0 * ones, 79.0 * ones, 4.0 * ones, chloride)
-        common = 70 / 48 / (loss * 7.86) * np.exp(z["loss rate in the cabinet"] - z["atmosphere"])
-        of_film = (
-            film_hours * on_film * np.exp(z["capacity of air_dry_paint"] + z["field factor of air_dry_paint"])
+        rate = loss * np.exp(z["atmosphere"] - z["loss rate in the cabinet"])
+
+        def years(dose_um, age, of):
+            dose = dose_um * np.exp(z[f"capacity of {of}"] + z[f"field factor of {of}"])
+            return 1 / (rate / dose + age * np.exp(-z[f"ageing of {of}"]))
+
+        return np.log(
+            years(film_um, film_age, "air_dry_paint")
+            + years(treatment_um, treatment_age, "the treatment")
         )
-        of_treatment = treatment_hours * np.exp(
-            z["capacity of the treatment"] + z["field factor of the treatment"]
-        )
-        return np.log(common * (of_film + of_treatment))
 
     bounds = [[0.0, 1.0]] * len(factors) + [list(salt)]
     agree(found, salib_indices(names, bounds, ["unif"] * len(names), log_years))
@@ -212,14 +221,14 @@ def test_indices_of_an_answer_agree_with_a_library_on_rankings():
 
     def median_years(values):
         table = dict(zip(ranges, values.T, strict=True)) | {"so2_mg_m2_day": np.full(len(values), 4.0)}
-        return overcoat.sweep(table, [PAINT], brief=brief())["median_years"]
+        return overcoat.sweep(table, brief(), builds=[PAINT])["median_years"]
 
-    # with the spreads of the catalog the median of the sum is higher by one factor everywhere: shares stay
+    # with the spreads of the catalog the median of the sum lies a little off, much alike everywhere
     wanted = salib_indices(list(ranges), list(map(list, ranges.values())), ["unif"] * 3, median_years)
     for index in moved:
         first, total, *_ = wanted[index.name]
-        assert index.first_order == pytest.approx(first, abs=0.03)
-        assert index.total == pytest.approx(total, abs=0.03)
+        assert index.first_order == pytest.approx(first, abs=0.06)
+        assert index.total == pytest.approx(total, abs=0.06)
 
 
 def test_the_estimators_agree_with_a_library_and_so_do_the_errors():
