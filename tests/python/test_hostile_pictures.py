@@ -9,7 +9,7 @@ import warnings
 import pytest
 
 import overcoat
-from overcoat import pages, plots
+from overcoat import plots
 
 NAMES = [
     "<script>alert(1)</script>",
@@ -77,9 +77,9 @@ def test_names_are_drawn_as_they_are_and_escaped_on_pages(name):
             assert all(len(label.get_text()) < 200 for label in axes.get_yticklabels())
     with warnings.catch_warnings():
         warnings.filterwarnings("ignore", "Glyph|Matplotlib currently", UserWarning)
-        page = pages.answer_page(ranking)
+        page = ranking.page()
         shown = ranking._repr_html_() + ranking.best._repr_html_() + ranking.best.papers().to_html()
-    for html in (page, shown, pages.papers_page(ranking.best.papers(), ranking)):
+    for html in (page, shown, ranking.best.papers().page()):
         assert "<script>alert" not in html
         assert "<script>" not in name or "&lt;script&gt;" in html
 
