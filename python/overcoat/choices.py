@@ -60,7 +60,9 @@ def chart(
         brief,
         required_years,
         build_texts(builds),
-        None if places is None else listed("places", places, "a list of places", "Put them in brackets.", 10_000),
+        None
+        if places is None
+        else listed("places", places, "a list of places", "Put them in brackets.", 10_000),
         catalog,
     )
     return dict(zip(NAMES, columns, strict=True))
