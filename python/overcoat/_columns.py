@@ -166,12 +166,13 @@ def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | No
     import numpy as np
 
     plain = {name: without_unit(name, value) for name, value in given.items()}
-    if all(getattr(value, "ndim", 0) < 2 for value in plain.values()):
+    # a frame has two dimensions too, and is no raster
+    if not any(isinstance(value, np.ndarray) and value.ndim > 1 for value in plain.values()):
         return plain, None
     try:
         spread = np.broadcast_arrays(*(np.asarray(value) for value in plain.values()))
     except ValueError as error:
-        name = next(name for name, value in plain.items() if getattr(value, "ndim", 0) > 1)
+        name = next(name for name, value in plain.items() if np.ndim(value) > 1)
         raise table_error(
             name, None, f"arrays of shapes that do not fit: {error}", "Give one shape."
         ) from error

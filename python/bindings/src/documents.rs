@@ -291,8 +291,10 @@ impl Brief {
     #[pyo3(signature = (**fields))]
     fn replace(&self, fields: Option<&Bound<'_, PyDict>>) -> PyResult<Self> {
         let Some(fields) = fields else { return Ok(self.clone()) };
-        let json: serde_json::Value =
-            serde_json::from_str(&json_of(fields, "fields")?).map_err(json_error)?;
+        let json: serde_json::Value = serde_json::from_str(&json_of(fields, "fields")?).map_err(|error| {
+            let remedy = "Give numbers that a float64 holds and text of Unicode characters.";
+            overcoat::error::invalid("fields", error, "values that JSON holds", remedy)
+        })?;
         let mut document = serde_json::to_value(&self.0).map_err(json_error)?;
         let mut moved = Vec::new();
         for (name, value) in json.as_object().into_iter().flatten() {
