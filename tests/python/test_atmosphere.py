@@ -14,10 +14,10 @@ import pyarrow as pa
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from overcoat._table import column_like
 
 import overcoat
 from overcoat._columns import as_column
+from overcoat._table import column_like
 from overcoat.atmosphere import corrosivity_by_mass
 
 METALS = ["steel", "zinc", "copper", "aluminium"]

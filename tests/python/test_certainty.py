@@ -1,11 +1,8 @@
 """Which build is truly first, and what to measure: against a plain simulation, and what a user sees."""
 
 import json
-import math
 
-import numpy as np
 import pytest
-from scipy import stats
 
 import overcoat
 

@@ -118,7 +118,7 @@ def below(z: mp.mpf) -> mp.mpf:
 
 
 def test_probability_tails():
-    """Bare stainless steel: the share that stains does so at lognormal times, median 0.4 years and log spread 0.8."""
+    """Bare stainless steel: stains at lognormal times, median 0.4 years and log spread 0.8."""
     outlook = option({"place": "coastal"}, STAINLESS).outlook
     assert outlook.log_sd == pytest.approx(0.8, abs=1e-12)
     fails = 1 - outlook.never_fails

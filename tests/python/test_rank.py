@@ -121,7 +121,9 @@ def test_the_probability_is_that_of_the_required_years(ranking):
     years = json.loads(ranking.to_json())["brief"]["duty"]["required_years"]
     for option in ranking:
         if years <= option.outlook.horizon_years:
-            assert option.outlook.survival([years]) == pytest.approx([option.outlook.probability_ok], abs=1e-9)
+            assert option.outlook.survival([years]) == pytest.approx(
+                [option.outlook.probability_ok], abs=1e-9
+            )
 
 
 def test_survival_of_not_a_number_is_no_certainty(ranking):

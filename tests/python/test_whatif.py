@@ -199,8 +199,7 @@ def test_indices_of_a_life_agree_with_a_library_on_a_model_written_here():
             return 1 / (rate / dose + age * np.exp(-z[f"ageing of {of}"]))
 
         return np.log(
-            years(film_um, film_age, "air_dry_paint")
-            + years(treatment_um, treatment_age, "the treatment")
+            years(film_um, film_age, "air_dry_paint") + years(treatment_um, treatment_age, "the treatment")
         )
 
     bounds = [[0.0, 1.0]] * len(factors) + [list(salt)]

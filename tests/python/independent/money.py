@@ -38,7 +38,7 @@ def class_hardness(part: dict, metal: dict) -> tuple[float, float] | None:
 
 
 def hardness_hv(part: dict, metal: dict) -> float | None:
-    """Hardness of the piece unless its class cannot have it, else the upper end of the class, else of the grade."""
+    """Hardness of the piece unless its class cannot have it; else the upper end of class or grade."""
     of_class = class_hardness(part, metal)
     own = part.get("hardness_hv")
     if own is not None and (of_class is None or own >= of_class[0]):
