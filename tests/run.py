@@ -133,7 +133,8 @@ def long_steps() -> Iterator[Step]:
     yield Step("Spark", pytest("tests/spark", "spark"), "pytest")
     yield Step("wheel, source, crate", [PYTHON, "tests/check_packages.py"])
     yield Step("lowest and newest versions", [PYTHON, "tests/check_versions.py"])
-    yield Step("workflows", [PYTHON, "-m", "actionlint"])
+    zizmor = ["zizmor", "--offline", "--no-progress", "--config", ".github/zizmor.yml"]
+    yield Step("workflows", [*zizmor, ".github/workflows"])
 
 
 def pytest(folder: str, report: str, *more: str) -> list[str]:
