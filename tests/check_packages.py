@@ -1,16 +1,14 @@
 #!/usr/bin/env python3
 """Makes the wheel, the source distribution and the crate, and tries what came out as a user gets it.
 
-    python3 tests/check_packages.py [--out FOLDER]
+    python3 tests/check_packages.py [--portable] [--out FOLDER]
 
-Needs the environment of `tests/run.py --all`: maturin, and on Linux ziglang and auditwheel, with which the
-wheel is built for manylinux 2014 (glibc 2.17) and its tag is checked. No path of this machine may be
-inside. Wheel and source distribution go one after the other into an empty environment without extras,
+Needs the environment of `tests/run.py --all`. With --portable the wheel is built for manylinux 2014 (glibc
+2.17) by ziglang, its tag is checked by auditwheel, and no path of this machine may be inside. Wheel and source distribution go one after the other into an empty environment without extras,
 thrown away at the end.
 """
 
 import argparse
-import importlib.util
 import json
 import os
 import re
@@ -87,21 +85,22 @@ def only(folder: Path, pattern: str) -> Path:
     return found
 
 
-def build_wheel(out: Path) -> Path:
-    """The wheel of a release; for every Linux where the tools for it are installed."""
+def build_wheel(out: Path, portable: bool) -> Path:
+    """The wheel, for this machine or for every Linux."""
     command = [sys.executable, "-m", "maturin", "build", "--release", "--locked", "--quiet", "--out", out]
-    portable = sys.platform == "linux" and all(map(importlib.util.find_spec, ("ziglang", "auditwheel")))
-    run(*command, *(["--zig", "--compatibility", "manylinux2014"] if portable else []), RUSTFLAGS=REMAP)
+    if not portable:
+        run(*command)
+        return only(out, "*.whl")
+    run(*command, "--zig", "--compatibility", "manylinux2014", RUSTFLAGS=REMAP)
     wheel = only(out, "*.whl")
     module = next(name for name in zipfile.ZipFile(wheel).namelist() if name.startswith("overcoat/_core."))
     content = zipfile.ZipFile(wheel).read(module)
     for folder in (ROOT, CARGO_HOME, Path.home() / ".rustup"):
         assert f"{folder}{os.sep}".encode() not in content, f"the module names {folder}"
-    if portable:
-        said = run(sys.executable, "-m", "auditwheel", "show", wheel)
-        tags = re.findall(r'"(manylinux_\d+_\d+_\w+)"', " ".join(said.split()))
-        assert tags and tags[0] in wheel.name, f"{wheel.name}, but auditwheel says {said}"
-        print(f"auditwheel: {tags[0]}")
+    said = run(sys.executable, "-m", "auditwheel", "show", wheel)
+    tags = re.findall(r'"(manylinux_\d+_\d+_\w+)"', " ".join(said.split()))
+    assert tags and tags[0] in wheel.name, f"{wheel.name}, but auditwheel says {said}"
+    print(f"auditwheel: {tags[0]}")
     return wheel
 
 
@@ -142,11 +141,12 @@ def try_installed(python: Path, folder: Path) -> str:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
+    parser.add_argument("--portable", action="store_true", help="a wheel for every Linux, by zig")
     parser.add_argument("--out", type=Path, help="folder to keep wheel and source distribution in")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         made = Path(name)
-        wheel = build_wheel(made)
+        wheel = build_wheel(made, options.portable)
         run(sys.executable, "-m", "maturin", "sdist", "--out", made)
         archive = only(made, "*.tar.gz")
         if options.out:
