@@ -4,8 +4,8 @@
     python3 tests/check_packages.py [--portable] [--out FOLDER]
 
 Needs the environment of `tests/run.py --all`. With --portable the wheel is built for manylinux 2014 (glibc
-2.17) by ziglang, its tag is checked by auditwheel, and no path of this machine may be inside. Wheel and source distribution go one after the other into an empty environment without extras,
-thrown away at the end.
+2.17) by ziglang, its tag is checked by auditwheel, and no path of this machine may be inside. Wheel and
+source distribution go one after the other into an empty environment without extras, thrown away at the end.
 """
 
 import argparse
