@@ -36,7 +36,7 @@ _spec.loader.exec_module(demo)
 
 PYTHON_FOLDERS = ["python", "tests", "benches", "demo-data"]
 PYTHON = str(demo.PYTHON)
-FEATURES = "schema,arrow,threads,command"
+FEATURES = "schema,arrow,threads"
 REFERENCE = "OVERCOAT_REFERENCE"
 LONG = "long: python3 tests/run.py --all"
 
@@ -232,6 +232,12 @@ def main() -> int:
     parser = argparse.ArgumentParser(description="Run the checks of the project.")
     parser.add_argument("--all", action="store_true", help="run the long checks too")
     parser.add_argument("--no-skips", action="store_true", help="fail where a test was skipped")
+    parser.add_argument(
+        "--only",
+        action="append",
+        metavar="NAME",
+        help="run this check alone (repeatable); the others count as skipped",
+    )
     parser.add_argument("--keep-going", action="store_true", help="run the remaining checks after a failure")
     options = parser.parse_args()
 
@@ -247,6 +253,9 @@ def main() -> int:
 
     waiting = steps(options.all, with_reference)
     for step in waiting:
+        if options.only and step.name not in options.only:
+            tally.skipped[step.name] = "not among the checks of --only"
+            continue
         if not (passed or options.keep_going):
             tally.skipped[step.name] = "a check before it failed"
             continue

@@ -218,7 +218,6 @@ def test_unequal_lengths_name_the_column():
         [1 + 2j, 3],
         np.array(["2024-01-01", "2024-01-02"], dtype="datetime64[D]"),
         [[9.0, 10.0]],
-        np.ones((2, 2)),
         {"a": 9.0, "b": 10.0},
     ],
     ids=lambda column: f"{type(column).__name__}",

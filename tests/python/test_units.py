@@ -241,4 +241,9 @@ def test_every_numeric_field_of_a_brief_has_a_unit_or_none_to_have():
     walk(json.loads(overcoat.schema("brief")))
     without = {name for name in numeric if not has_units({name: "1 x"})}
     weights = {"durability", "cost", "appearance", "heat", "assembly", "confidence", "low", "high"}
-    assert without - weights == {"mating_area_ratio", "cost_limit_per_thousand", "target_probability"}
+    assert without - weights == {
+        "mating_area_ratio",
+        "cost_limit_per_thousand",
+        "target_probability",
+        "cold_share",
+    }

@@ -256,7 +256,7 @@ def wetness_year(
                 month - 1.5,
                 month - 0.5,
                 facecolor="0.9",
-                label="roads salted" if month == salted[0] and axes is grid[0, 0] else None,
+                label="roads salted" if month == salted[0] and axes is grid[0] else None,
             )
         axes.bar(range(12), values, width=0.7, color=colour, hatch=hatch, edgecolor="white", zorder=2)
         axes.set_ylabel(label)
@@ -264,10 +264,10 @@ def wetness_year(
         axes.set_axisbelow(True)
         axes.set_xlim(-0.5, 11.5)
     for month in np.flatnonzero(np.isnan(wet)).tolist():
-        grid[0, 0].text(month, 1, "no\nreading", ha="center", va="bottom", fontsize=7)
-    grid[0, 0].set_ylim(0, 100)
-    grid[-1, 0].set_xticks(range(12), _MONTHS)
-    grid[-1, 0].set_xlabel("month of the year [-]; wet: above 0 °C and 80 % relative humidity")
+        grid[0].text(month, 1, "no\nreading", ha="center", va="bottom", fontsize=7)
+    grid[0].set_ylim(0, 100)
+    grid[-1].set_xticks(range(12), _MONTHS)
+    grid[-1].set_xlabel("month of the year [-]; wet: above 0 °C and 80 % relative humidity")
     if salted:
-        grid[0, 0].legend(fontsize=8, loc="upper center", frameon=False)
+        grid[0].legend(fontsize=8, loc="upper center", frameon=False)
     return figure
