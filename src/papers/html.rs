@@ -74,7 +74,7 @@ fn escape(text: &str) -> String {
 }
 
 /// The text with everything replaced that HTML reads as markup, in text and in quoted attributes.
-fn escaped(text: &str) -> String {
+pub(crate) fn escaped(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     for c in text.chars() {
         match c {

@@ -37,7 +37,7 @@
 
 mod acceptance;
 mod hazard;
-mod html;
+pub(crate) mod html;
 mod job;
 mod order;
 mod rework;

@@ -5,6 +5,7 @@
 
 use std::fmt::Write as _;
 
+use crate::papers::html::escaped;
 use crate::report::answer::{Answer, Row};
 use crate::report::words::{amount, percent, years, years_short};
 
@@ -90,23 +91,6 @@ impl Drawing {
             self.body
         )
     }
-}
-
-/// The text with everything replaced that markup would read.
-fn escaped(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    for c in text.chars() {
-        match c {
-            '&' => out.push_str("&amp;"),
-            '<' => out.push_str("&lt;"),
-            '>' => out.push_str("&gt;"),
-            '"' => out.push_str("&quot;"),
-            '\'' => out.push_str("&#39;"),
-            c if c.is_control() => out.push(' '),
-            c => out.push(c),
-        }
-    }
-    out
 }
 
 fn cut(text: &str, letters: usize) -> String {
