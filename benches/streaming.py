@@ -60,14 +60,14 @@ def since(start: tuple[float, float]) -> tuple[float, float]:
 
 def streamed(sites: Path, out: Path) -> tuple[float, float]:
     start = clocks()
-    overcoat.sweep_file(sites, out, [BUILD], threads=1)
+    overcoat.sweep_file(sites, out, builds=[BUILD], threads=1)
     return since(start)
 
 
 def in_memory(sites: Path, out: Path) -> tuple[float, float]:
     start = clocks()
     places = parquet.read_table(sites)
-    found = overcoat.sweep(places, [BUILD], threads=1)
+    found = overcoat.sweep(places, builds=[BUILD], threads=1)
     columns = [found["row"].cast(pa.int64()), *places.columns, *found.columns[1:]]
     table = pa.table(columns, names=["row", *places.column_names, *found.column_names[1:]])
     words = ["build", "category", "reason"]
@@ -80,7 +80,7 @@ def in_memory(sites: Path, out: Path) -> tuple[float, float]:
 def swept(sites: Path, out: Path) -> tuple[float, float]:
     places = parquet.read_table(sites)
     start = clocks()
-    overcoat.sweep(places, [BUILD], threads=1)
+    overcoat.sweep(places, builds=[BUILD], threads=1)
     return since(start)
 
 

@@ -25,6 +25,6 @@ class WordsOfTheCompiledModule(griffe.Extension):
                 continue
             words = getattr(true, "__doc__", None)
             if member.docstring is None and words and not isinstance(true, (str, int)):
-                member.docstring = griffe.Docstring(words, parent=member)
+                member.docstring = griffe.Docstring(words, parent=member, parser="numpy")
             if member.is_class:
                 self.add_words(member, true)

@@ -46,6 +46,9 @@ UNITS = {
     "minutes": "min",
     "mg_m2_day": "mg/(m²·d)",
     "months": "months",
+    "years": "years",
+    "hours": "h",
+    "mpa": "MPa",
 }
 FIRMNESS = {
     "standard": "read in the standard or a reprint of it",
@@ -176,22 +179,35 @@ def value_of(entry: dict[str, Any], unit: str) -> str:
         low, high = (entry["median"] * math.exp(z * 1.2816 * entry["log_sd"]) for z in (-1, 1))
         return (
             f"median {entry['median']:.4g}{unit}, log sd {entry['log_sd']:.4g}: "
-            f"80 % of cases {low:.3g} to {high:.3g}{unit}"
+            f"80% of cases {low:.3g} to {high:.3g}{unit}"
         )
     if "low" in entry:
         return f"{number(entry['low'])} to {number(entry['high'])}{unit}"
     if "elements" in entry:
         return ", ".join(f"{element} {share:g}" for element, share in entry["elements"].items())
-    return f"{number(entry['value'])}{unit}"
+    if "value" in entry:
+        return f"{number(entry['value'])}{unit}"
+    # several numbers of one source, as the hours to white and to red rust or the strengths of a class
+    said_of = []
+    for name, value in entry.items():
+        if name != "source":
+            field, own_unit = words(name)
+            own_unit = f" {own_unit}" if own_unit else unit if isinstance(value, (int, float)) else ""
+            said_of.append(f"{field} {number(value)}{own_unit}")
+    return ", ".join(said_of)
 
 
-def rows_of(entry: dict[str, Any]) -> list[tuple[str, str, str, str]]:
+def rows_of(entry: dict[str, Any], within: str = "") -> list[tuple[str, str, str, str]]:
     """Field, value with unit, firmness and citation of everything in an entry that has a source."""
     rows = []
     for name, value in entry.items():
-        if isinstance(value, dict) and "source" in value:
-            field, unit = words(name)
-            rows.append((field, value_of(value, unit), *cited(value["source"])))
+        if not isinstance(value, dict) or name == "substrates":
+            continue
+        field, unit = words(name)
+        if "source" in value:
+            rows.append((f"{within}{field}", value_of(value, unit), *cited(value["source"])))
+        else:
+            rows += rows_of(value, f"{within}{field}: ")
     for name, key in (("gloss", "gloss_source"), ("specifications", "specification_source")):
         if entry.get(name) and key in entry:
             rows.append((name, number(entry[name]), *cited(entry[key])))

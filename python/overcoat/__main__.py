@@ -10,8 +10,9 @@ from overcoat._core import run_command
 
 def main() -> int:
     """Run the words of the command line; the exit code."""
-    # Ctrl-C ends the program as it ends any other; files are whole or absent
-    signal.signal(signal.SIGINT, signal.SIG_DFL)
+    # Ctrl-C ends the program as it ends any other, unless whoever started it has it ignored
+    if signal.getsignal(signal.SIGINT) is signal.default_int_handler:
+        signal.signal(signal.SIGINT, signal.SIG_DFL)
     return run_command(["overcoat", *sys.argv[1:]])
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sys
 from typing import TYPE_CHECKING, Any
 
 from overcoat._core import TableError
@@ -17,11 +18,17 @@ _MOST_ROWS = 100_000_000
 
 def table_error(column: str, row: int | None, reason: str, remedy: str) -> TableError:
     """An error in the form of the core's own: column, row, reason, remedy."""
-    where = f"column `{column}`" + ("" if row is None else f", row {row}")
+    where = f"column `{column}`" if column else "a column without a name"
+    where += "" if row is None else f", row {row}"
     error = TableError(f"{where}: {reason}. {remedy}")
-    error.kind, error.field, error.column = "table", column, column
+    error.kind, error.field, error.column = "table", column or ".", column
     error.row, error.remedy = row, remedy
     return error
+
+
+def in_unicode(text: str) -> str:
+    """The text with what is no Unicode written out, which the core then refuses by name."""
+    return text.encode("utf-8", "backslashreplace").decode()
 
 
 def is_column(value: Any) -> bool:
@@ -163,11 +170,11 @@ def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
 
 def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | None]:
     """Arrays of more than one dimension as columns, and their common shape; None where there are none."""
-    import numpy as np
-
     plain = {name: without_unit(name, value) for name, value in given.items()}
+    # numbers alone do not load NumPy
+    np = sys.modules.get("numpy")
     # a frame has two dimensions too, and is no raster
-    if not any(isinstance(value, np.ndarray) and value.ndim > 1 for value in plain.values()):
+    if np is None or not any(isinstance(value, np.ndarray) and value.ndim > 1 for value in plain.values()):
         return plain, None
     try:
         spread = np.broadcast_arrays(*(np.asarray(value) for value in plain.values()))

@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from typing import Any
 
 from overcoat._columns import is_column, is_frame, table_error
-from overcoat._table import names_of
+from overcoat._table import Given
 
 
 def is_table(value: Any) -> bool:
@@ -22,8 +22,10 @@ def header_and_rows(table: Any) -> tuple[list[str], list[list[str]]]:
     if isinstance(table, list):
         names = list(dict.fromkeys(name for row in table for name in row))
         return [str(name) for name in names], [[_text(row.get(name)) for name in names] for row in table]
-    names = names_of(table)
-    columns = [_values(name, table[name]) for name in names]
+    # of a lazy frame, or what only exports Arrow, the whole table
+    given = Given.of(table)
+    names, columns_of = given.names, given.native
+    columns = [_values(name, columns_of[name]) for name in names]
     for name, column in zip(names, columns, strict=True):
         if len(column) != len(columns[0]):
             raise table_error(

@@ -7,7 +7,8 @@ from os import PathLike
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from overcoat import _core
-from overcoat._refusal import brief_of, listed
+from overcoat._columns import in_unicode
+from overcoat._refusal import brief_of, listed, one_of
 
 if TYPE_CHECKING:
     from overcoat._table import Given
@@ -26,10 +27,9 @@ def result_names(columns: Any) -> list[str] | None:
     """The columns of results asked for, as text."""
     if columns is None:
         return None
-    return [
-        str(name)
-        for name in listed("columns", columns, "a list of columns of results", "Put them in brackets.")
-    ]
+    remedy = "Put their names in brackets."
+    names = listed("columns", columns, "a list of columns of results", remedy)
+    return [in_unicode(one_of("columns", name, str, remedy)) for name in names]
 
 
 def swept_of(
@@ -42,5 +42,5 @@ def swept_of(
     columns: list[str] | None,
 ) -> _core.SweptTable:
     """The results of a table whose library is told already."""
-    obeyed = _core.obeyed([str(name) for name in given.names], False)
+    obeyed = _core.obeyed([in_unicode(str(name)) for name in given.names], False)
     return _core.sweep_table(brief, given.source(obeyed), builds, catalog, threads, best_only, columns)

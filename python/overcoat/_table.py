@@ -15,7 +15,15 @@ from typing import TYPE_CHECKING, Any
 import narwhals.stable.v2 as nw
 
 from overcoat import _core
-from overcoat._columns import as_array, as_numbers, check_indexes, is_column, table_error, without_unit
+from overcoat._columns import (
+    as_array,
+    as_numbers,
+    check_indexes,
+    in_unicode,
+    is_column,
+    table_error,
+    without_unit,
+)
 from overcoat._extras import needs
 from overcoat._refusal import ranking_of, unknown, wrong
 
@@ -92,6 +100,11 @@ class Given:
         """The names of the columns."""
         return list(self.columns) if isinstance(self.columns, Mapping) else list(self.columns.columns)
 
+    @property
+    def native(self) -> Any:
+        """The dictionary, or the whole frame as its own library has it."""
+        return self.columns if isinstance(self.columns, Mapping) else self.columns.to_native()
+
     def __len__(self) -> int:
         """The number of rows."""
         if not isinstance(self.columns, Mapping):
@@ -129,7 +142,7 @@ class Given:
         import numpy as np
 
         each = len(swept) // max(len(self), 1)
-        places = swept.row
+        places: NDArray[np.integer[Any]] | None = swept.row
         if places is None and each != 1:
             places = np.repeat(np.arange(len(self)), each)
         if isinstance(self.columns, Mapping):
@@ -156,7 +169,7 @@ def _one_batch(table: Any) -> Any:
     )
 
 
-def _taken(column: Any, places: NDArray[np.int64] | None) -> Any:
+def _taken(column: Any, places: NDArray[np.integer[Any]] | None) -> Any:
     """A column of a dictionary as an array of NumPy, or a quantity as it is; some of its rows."""
     import numpy as np
 
@@ -187,8 +200,13 @@ def _column_of(name: str, value: Any) -> Any:
     cells = value.tolist() if hasattr(value, "tolist") else list(value)
     if name.removeprefix("duty.") == "shelter":
         # a word, or nothing: what else it may be is told with its row
+        cells = [in_unicode(cell) if isinstance(cell, str) else cell for cell in cells]
         return [None if _is_missing(cell) else cell for cell in cells]
-    return [_text(cell) for cell in cells]
+    try:
+        return [_text(cell) for cell in cells]
+    except (TypeError, ValueError, RecursionError) as error:
+        reason = f"a cell is no text, number or JSON: {' '.join(str(error).split())}"
+        raise table_error(name, None, reason, "Enter what a brief has in this field.") from error
 
 
 def _exports(value: Any) -> bool:
@@ -230,7 +248,7 @@ def _text(cell: Any) -> str | None:
     if _is_missing(cell):
         return None
     if isinstance(cell, str):
-        return cell
+        return in_unicode(cell)
     if hasattr(cell, "tolist"):
         cell = cell.tolist()
     if isinstance(cell, (list, tuple, Mapping, bool)):

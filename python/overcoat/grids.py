@@ -656,8 +656,7 @@ def grid(
         one_of("catalog", one, _core.Catalog, "Read one with `Catalog.from_json`.")
     single: _core.Catalog | None = None
     if named is None and catalog is not None:
-        is_document = isinstance(catalog, Mapping)
-        read = _core.Catalog.from_dict(catalog) if is_document else catalog
+        read = _core.Catalog.from_dict(catalog) if isinstance(catalog, Mapping) else catalog
         single = one_of("catalog", read, _core.Catalog, "Read one with `Catalog.from_json`.")
     for name, change in (changes or {}).items():
         if not isinstance(change, Mapping):

@@ -216,7 +216,7 @@ def break_even(
     ...     "duty": {"place": "rural", "required_years": 5}}''')
     >>> black = "steel_4_6 / hot_alkaline"
     >>> builds = [f"{black} / air_dry_paint", f"{black} / epoxy_electrocoat + polyester_powder"]
-    >>> found = overcoat.break_even(brief, builds, chloride_mg_m2_day=(0, 100))
+    >>> found = overcoat.break_even(brief, builds, required_years=(1, 20))
     >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
     ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
     """
@@ -476,7 +476,7 @@ def _rows_of(table: Any) -> NDArray[np.int64]:
     names = names_of(table)
     keys = [_numbered(column_of(table, name, "")) for name in names if name not in results]
     index = getattr(table, "index", None)
-    if hasattr(index, "is_unique") and not index.is_unique:
+    if index is not None and hasattr(index, "is_unique") and not index.is_unique:
         keys.append(_numbered(np.asarray(index)))
     rows = np.zeros(len(column_of(table, "score", _REMEDY)), dtype=np.int64)
     for key in keys:
@@ -513,9 +513,10 @@ def _results(table: Any) -> tuple[Any, ...]:
 
     remedy = _REMEDY
     if "row" in names_of(table):
-        row = as_column("row", column_of(table, "row", remedy))
-        if (row != np.floor(row)).any() or (abs(row) > _MOST_ROWS).any():
+        numbers = as_column("row", column_of(table, "row", remedy))
+        if (numbers != np.floor(numbers)).any() or (abs(numbers) > _MOST_ROWS).any():
             raise table_error("row", None, "numbers that are no numbers of rows", remedy)
+        row = numbers.astype(np.int64)
     else:
         row = _rows_of(table)
     score = as_column("score", column_of(table, "score", remedy), gaps=True)
@@ -529,7 +530,7 @@ def _results(table: Any) -> tuple[Any, ...]:
         if not all(value is True or value is False or _is_missing(value) for value in blocked.tolist()):
             raise table_error("blocked", None, f"expected truth values, found {blocked.dtype}", remedy)
         blocked = np.array([value is not False for value in blocked.tolist()])
-    return row.astype(np.int64), score, probability, cost, np.ascontiguousarray(blocked)
+    return row, score, probability, cost, np.ascontiguousarray(blocked)
 
 
 def _is_missing(value: Any) -> bool:

@@ -43,20 +43,34 @@ def text_of(path: Path) -> str:
     return re.sub(r"\s+", " ", re.sub(r"<[^>]*>", "", path.read_text("utf-8")))
 
 
+def with_a_source(entry: dict) -> list[dict]:
+    """Everything in an entry of the catalog that has a source, at any depth."""
+    found = [entry] if "source" in entry else []
+    return found + [
+        inner for value in entry.values() if isinstance(value, dict) for inner in with_a_source(value)
+    ]
+
+
 def test_each_entry_of_the_catalog_has_a_page_with_its_numbers_and_sources(site):
     catalog = json.loads(overcoat.Catalog.default().to_json())
     for kind in ("films", "base_metals", "treatments", "places"):
         for name, entry in catalog[kind].items():
             text = text_of(site / kind / f"{name}.html")
-            for value in entry.values():
-                if isinstance(value, dict) and "source" in value:
-                    source = catalog["sources"][value["source"]]
-                    assert source["firmness"].replace("_", " ") in text
-                    cited = " ".join(source["citation"].replace("&", "&amp;").replace("<", "&lt;").split())
-                    assert cited.replace(">", "&gt;") in text, (kind, name, cited)
-                    if "median" in value:
-                        assert f"median {value['median']:.4g}" in text
-    assert "60 h" in text_of(site / "films" / "hard_wax.html")
+            for value in with_a_source(entry):
+                source = catalog["sources"][value["source"]]
+                assert source["firmness"].replace("_", " ") in text
+                cited = " ".join(source["citation"].replace("&", "&amp;").replace("<", "&lt;").split())
+                assert cited.replace(">", "&gt;") in text, (kind, name, cited)
+                if "median" in value:
+                    assert f"median {value['median']:.4g}" in text
+                elif "high" in value:
+                    assert f"{value['low']:.4g} to {value['high']:.4g}" in text
+                elif isinstance(value.get("value"), (int, float)):
+                    assert f"{value['value']:.4g}" in text
+    wax = catalog["films"]["hard_wax"]
+    page = text_of(site / "films" / "hard_wax.html")
+    assert f"median {wax['capacity_h']['median']:.4g} h" in page
+    assert f"{wax['ageing']['indoor_years']['value']:.4g} years" in page
 
 
 def test_every_source_is_listed(site):

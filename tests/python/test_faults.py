@@ -3,6 +3,7 @@
 import os
 import re
 import resource
+import shlex
 import shutil
 import signal
 import subprocess
@@ -37,11 +38,38 @@ def places(folder: Path, rows: int) -> Path:
     return path
 
 
-def command(sites: Path, out: Path, *words: str) -> list[str]:
+# How a file of places is swept: by the command, which knows CSV alone, or by the library in its own process.
+WAYS = ["command.csv", "library.csv", "library.parquet"]
+IN_PYTHON = """
+import sys
+import overcoat
+sites, out, build, rows = sys.argv[1:]
+try:
+    overcoat.sweep_file(sites, out, builds=[build], batch_rows=int(rows))
+except OSError as error:
+    sys.exit(f"{error.filename}: {error.strerror}")
+"""
+
+
+def words(way: str, sites: Path, out: Path, batch_rows: int = 500) -> list[str]:
+    """The command line of a sweep."""
+    if way.startswith("library"):
+        return [sys.executable, "-c", IN_PYTHON, str(sites), str(out), BUILD, str(batch_rows)]
     return [
         *(sys.executable, "-m", "overcoat", "sweep", str(sites)),
-        *("--out", str(out), "--build", BUILD, *words),
+        *("--out", str(out), "--build", BUILD, "--batch-rows", str(batch_rows)),
     ]
+
+
+def told(way: str, done: subprocess.CompletedProcess, fault: str, remedy: str) -> None:
+    """A fault is told in one line; the command adds what to do and has an exit code of its own."""
+    assert done.returncode == (2 if way.startswith("command") else 1), done.stderr
+    assert_says(way, done.stderr, fault, remedy)
+
+
+def assert_says(way: str, said: str, fault: str, remedy: str) -> None:
+    assert fault in said and said.count("\n") == 1, said
+    assert remedy in said or way.startswith("library"), said
 
 
 def files_of(folder: Path) -> list[str]:
@@ -49,16 +77,16 @@ def files_of(folder: Path) -> list[str]:
 
 
 class Started:
-    """A sweep that would take minutes, in the middle of its work."""
+    """A sweep that would take long, in the middle of its work."""
 
-    def __init__(self, folder: Path, ending: str) -> None:
+    def __init__(self, folder: Path, way: str) -> None:
         self.sites = places(folder, 400_000)
-        self.out = folder / "results" / f"out.{ending}"
+        self.out = folder / "results" / f"out.{way.split('.')[1]}"
         self.out.parent.mkdir()
         self.out.write_text(OF_YESTERDAY, encoding="utf-8")
         self.process = subprocess.Popen(
             # a row at a time is slow
-            command(self.sites, self.out, "--batch-rows", "1"),
+            words(way, self.sites, self.out, 1),
             stdout=subprocess.PIPE,
             stderr=subprocess.PIPE,
             encoding="utf-8",
@@ -81,72 +109,116 @@ class Started:
         return self.process.returncode, said
 
 
-@pytest.mark.parametrize("ending", ["csv", "parquet"])
 @pytest.mark.parametrize(
-    ("number", "code"), [(signal.SIGINT, 130), (signal.SIGTERM, 143), (signal.SIGHUP, 129)]
+    ("way", "number", "code"),
+    [
+        ("command.csv", signal.SIGINT, 130),
+        ("command.csv", signal.SIGTERM, 143),
+        ("command.csv", signal.SIGHUP, 129),
+        # of Python: a KeyboardInterrupt that nobody caught
+        ("library.csv", signal.SIGINT, -signal.SIGINT),
+        ("library.parquet", signal.SIGINT, -signal.SIGINT),
+    ],
 )
-def test_interrupted_it_leaves_what_was_there(tmp_path, ending, number, code):
-    started = Started(tmp_path, ending)
+def test_interrupted_it_leaves_what_was_there(tmp_path, way, number, code):
+    started = Started(tmp_path, way)
     found, said = started.end(number)
     assert found == code, said
-    assert "Traceback" not in said and "ignored" not in said
-    if number == signal.SIGINT:
-        assert "interrupted" in said and "as it was before" in said
+    if way.startswith("command"):
+        assert said == f"Interrupted: {started.out} is as it was before.\n"
+    else:
+        assert "ignored" not in said
     assert files_of(started.out.parent) == [started.out.name]
     assert started.out.read_text("utf-8") == OF_YESTERDAY
 
 
-@pytest.mark.parametrize("ending", ["csv", "parquet"])
-def test_killed_it_leaves_a_part_that_the_next_run_removes(tmp_path, ending):
-    started = Started(tmp_path, ending)
+def test_a_signal_that_whoever_started_it_has_it_ignore_does_not_end_it(tmp_path):
+    out = tmp_path / "out.csv"
+    script = (
+        "import os, signal, sys; signal.signal(signal.SIGHUP, signal.SIG_IGN);"
+        "signal.signal(signal.SIGINT, signal.SIG_IGN); os.execv(sys.argv[1], sys.argv[1:])"
+    )
+    line = words("command.csv", places(tmp_path, 20_000), out, 1)
+    with subprocess.Popen([sys.executable, "-c", script, *line], stderr=subprocess.DEVNULL) as process:
+        while not (parts := list(tmp_path.glob(".out.csv.part-*"))):
+            assert process.poll() is None
+            time.sleep(0.02)
+        for number in (signal.SIGHUP, signal.SIGINT):
+            process.send_signal(number)
+        assert process.wait(timeout=120) == 0
+    assert parts and out.read_text("utf-8").count("\n") == 20_001
+
+
+@pytest.mark.parametrize("way", WAYS)
+def test_killed_it_leaves_a_part_that_the_next_run_removes(tmp_path, way):
+    started = Started(tmp_path, way)
     folder = started.out.parent
     assert started.end(signal.SIGKILL)[0] == -signal.SIGKILL
     assert started.out.read_text("utf-8") == OF_YESTERDAY
     assert files_of(folder) == [f".{started.out.name}.part-{started.process.pid}", started.out.name]
     # a run to another place leaves it alone, one to the same place takes it away
     sites = places(tmp_path, 10)
-    overcoat.sweep_file(sites, folder / f"other.{ending}", [BUILD])
+    other = folder / f"other{started.out.suffix}"
+    subprocess.run(words(way, sites, other), check=True, capture_output=True, timeout=120)
     assert len(started.under_way()) == 1
-    done = overcoat.sweep_file(sites, started.out, [BUILD])
-    assert files_of(folder) == [f"other.{ending}", started.out.name]
-    assert done.results == 10 and OF_YESTERDAY.encode() not in started.out.read_bytes()
+    subprocess.run(words(way, sites, started.out), check=True, capture_output=True, timeout=120)
+    assert files_of(folder) == [other.name, started.out.name]
+    assert started.out.read_bytes() == other.read_bytes()
 
 
-def test_a_part_that_another_run_is_writing_is_left_alone(tmp_path):
-    started = Started(tmp_path, "csv")
+@pytest.mark.parametrize("way", ["command.csv", "library.csv"])
+def test_a_part_that_another_run_is_writing_is_left_alone(tmp_path, way):
+    started = Started(tmp_path, way)
     try:
         short = tmp_path / "short"
         short.mkdir()
-        overcoat.sweep_file(places(short, 10), started.out, [BUILD])
-        assert len(started.under_way()) == 1
+        sites = places(short, 10)
+        for other in ("command.csv", "library.csv"):
+            subprocess.run(words(other, sites, started.out), check=True, capture_output=True, timeout=120)
+            assert len(started.under_way()) == 1
+            assert started.out.read_text("utf-8").count("\n") == 11
     finally:
-        assert started.end(signal.SIGTERM)[0] == 143
+        started.end(signal.SIGINT)
     assert started.out.read_text("utf-8").count("\n") == 11
 
 
-@pytest.mark.parametrize("ending", ["csv", "parquet"])
+def test_the_command_keeps_what_the_file_was(tmp_path):
+    """A link keeps pointing where it points, and mode of a file and what is no file stay."""
+    sites, real, link = places(tmp_path, 3), tmp_path / "real.csv", tmp_path / "link.csv"
+    real.write_text(OF_YESTERDAY, encoding="utf-8")
+    real.chmod(0o640)
+    link.symlink_to(real)
+    subprocess.run(words("command.csv", sites, link), check=True, capture_output=True, timeout=120)
+    assert link.is_symlink() and real.read_text("utf-8").count("\n") == 4
+    assert real.stat().st_mode & 0o777 == 0o640
+    pipe = tmp_path / "pipe.csv"
+    os.mkfifo(pipe)
+    with subprocess.Popen(words("command.csv", sites, pipe), stderr=subprocess.DEVNULL) as process:
+        assert pipe.read_text("utf-8") == real.read_text("utf-8")
+        assert process.wait(timeout=120) == 0
+    assert pipe.is_fifo()
+
+
+@pytest.mark.parametrize("way", WAYS)
 @pytest.mark.parametrize("bytes_allowed", [0, 5000, 200_000])
-def test_a_limit_on_the_size_of_files_is_told(tmp_path, ending, bytes_allowed):
-    out = tmp_path / f"out.{ending}"
-    rows = 20_000
+def test_a_limit_on_the_size_of_files_is_told(tmp_path, way, bytes_allowed):
+    out = tmp_path / f"out.{way.split('.')[1]}"
     done = subprocess.run(
-        command(places(tmp_path, rows), out, "--batch-rows", "500"),
+        words(way, places(tmp_path, 20_000), out),
         capture_output=True,
         encoding="utf-8",
         timeout=120,
         preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_FSIZE, (bytes_allowed, bytes_allowed)),
     )
-    assert done.returncode == 2, done.stderr
-    assert f"{out}: File too large" in done.stderr and "ulimit -f" in done.stderr
-    assert "Traceback" not in done.stderr and "ignored" not in done.stderr
+    told(way, done, f"{out}: File too large", "ulimit -f")
     assert files_of(tmp_path) == ["sites.csv"]
 
 
-def on_a_small_disk(folder: Path, options: str, words: list[str]) -> subprocess.CompletedProcess:
+def on_a_small_disk(folder: Path, options: str, line: list[str]) -> subprocess.CompletedProcess:
     """A command with `folder` as a disk of its own; prints the exit code and what is on the disk after it."""
     if shutil.which("unshare") is None:
         pytest.skip("no unshare to mount a disk with")
-    quoted = " ".join(f"'{word}'" for word in words)
+    quoted = " ".join(shlex.quote(word) for word in line)
     # where it cannot be mounted, say so by a code that the command never has
     script = (
         f"mount -t tmpfs -o size=200k none '{folder}' && touch '{folder}/kept.txt' && {options} || exit 77; "
@@ -163,40 +235,42 @@ def on_a_small_disk(folder: Path, options: str, words: list[str]) -> subprocess.
     return done
 
 
-@pytest.mark.parametrize("ending", ["csv", "parquet"])
-def test_a_full_disk_is_told(tmp_path, ending):
+@pytest.mark.parametrize("way", WAYS)
+def test_a_full_disk_is_told(tmp_path, way):
     disk = tmp_path / "disk"
     disk.mkdir()
-    out = disk / f"out.{ending}"
-    done = on_a_small_disk(disk, "true", command(places(tmp_path, 20_000), out, "--batch-rows", "500"))
-    assert done.stdout.split() == ["code", "2", "kept.txt"]
-    assert f"{out}: No space left on device. Make room" in done.stderr
-    assert "Traceback" not in done.stderr and "ignored" not in done.stderr
+    out = disk / f"out.{way.split('.')[1]}"
+    done = on_a_small_disk(disk, "true", words(way, places(tmp_path, 20_000), out))
+    assert done.stdout.split() == ["code", "2" if way.startswith("command") else "1", "kept.txt"]
+    assert_says(way, done.stderr, f"{out}: No space left on device", "Make space")
 
 
-def test_a_disk_too_full_for_the_bad_rows_is_told(tmp_path):
+@pytest.mark.parametrize("way", WAYS)
+def test_a_disk_too_full_for_the_bad_rows_is_told(tmp_path, way):
     disk = tmp_path / "disk"
     disk.mkdir()
     sites = tmp_path / "sites.csv"
     # results of bad rows are short in Parquet, their cells in the side file are long
     sites.write_text(HEADER + f"{'q' * 400},warm,78,3,2\n" * 2000, encoding="utf-8")
-    done = on_a_small_disk(disk, "true", command(sites, disk / "out.parquet", "--batch-rows", "100"))
-    assert done.stdout.split() == ["code", "2", "kept.txt"]
-    assert "out.parquet.bad-rows.csv: No space left on device" in done.stderr
+    out = disk / f"out.{way.split('.')[1]}"
+    done = on_a_small_disk(disk, "true", words(way, sites, out, 100))
+    assert done.stdout.split() == ["code", "2" if way.startswith("command") else "1", "kept.txt"]
+    named = out if way.endswith("csv") else f"{out}.bad-rows.csv"
+    assert_says(way, done.stderr, f"{named}: No space left on device", "Make space")
 
 
-@pytest.mark.parametrize("ending", ["csv", "parquet"])
-def test_a_read_only_disk_is_told(tmp_path, ending):
+@pytest.mark.parametrize("way", WAYS)
+def test_a_read_only_disk_is_told(tmp_path, way):
     disk = tmp_path / "disk"
     disk.mkdir()
-    out = disk / f"out.{ending}"
-    words = command(places(tmp_path, 10), out)
-    done = on_a_small_disk(disk, f"mount -o remount,ro none '{disk}'", words)
-    assert done.stdout.split() == ["code", "2", "kept.txt"]
-    assert f"{out}: Read-only file system. Name a place" in done.stderr
+    out = disk / f"out.{way.split('.')[1]}"
+    done = on_a_small_disk(disk, f"mount -o remount,ro none '{disk}'", words(way, places(tmp_path, 10), out))
+    assert done.stdout.split() == ["code", "2" if way.startswith("command") else "1", "kept.txt"]
+    assert_says(way, done.stderr, f"{out}: Read-only file system", "Name a folder")
 
 
-def test_a_folder_without_the_right_to_write_is_told(tmp_path):
+@pytest.mark.parametrize("way", WAYS)
+def test_a_folder_without_the_right_to_write_is_told(tmp_path, way):
     folder = tmp_path / "folder"
     folder.mkdir()
     folder.chmod(0o555)
@@ -204,12 +278,21 @@ def test_a_folder_without_the_right_to_write_is_told(tmp_path):
         folder = Path("/sys")  # where not even root can make a file
         if not folder.is_dir():
             pytest.skip("nothing is forbidden here")
+    out = folder / f"out.{way.split('.')[1]}"
     done = subprocess.run(
-        command(places(tmp_path, 10), folder / "out.csv"), capture_output=True, encoding="utf-8", timeout=120
+        words(way, places(tmp_path, 10), out), capture_output=True, encoding="utf-8", timeout=120
     )
-    assert done.returncode == 2
-    assert f"{folder / 'out.csv'}: " in done.stderr and "Traceback" not in done.stderr
+    told(way, done, f"{out}: ", "")
     assert "denied" in done.stderr or "not permitted" in done.stderr
+
+
+def test_the_command_refuses_an_input_that_changes_underneath(tmp_path):
+    started = Started(tmp_path, "command.csv")
+    os.truncate(started.sites, started.sites.stat().st_size // 20)
+    _, said = started.process.communicate(timeout=120)
+    assert started.process.returncode == 2 and "changed" in said, said
+    assert files_of(started.out.parent) == [started.out.name]
+    assert started.out.read_text("utf-8") == OF_YESTERDAY
 
 
 @pytest.mark.parametrize("change", ["grown", "cut", "touched", "replaced", "removed"])
@@ -246,7 +329,7 @@ def test_an_input_that_changes_underneath_is_refused(tmp_path, ending, change):
     out = tmp_path / "out.csv"
     out.write_text(OF_YESTERDAY, encoding="utf-8")
     with pytest.raises(overcoat.InvalidValueError, match="It changed: sweep it again"):
-        overcoat.sweep_file(sites, out, [BUILD], batch_rows=10_000, progress=meddle)
+        overcoat.sweep_file(sites, out, builds=[BUILD], batch_rows=10_000, progress=meddle)
     assert changed and changed[0] < 100_000
     assert out.read_text("utf-8") == OF_YESTERDAY
     assert not [name for name in files_of(tmp_path) if name.startswith(".") or "bad-rows" in name]
@@ -257,7 +340,7 @@ def test_an_error_of_the_caller_leaves_what_was_there(tmp_path):
         raise RuntimeError("enough")
 
     with pytest.raises(RuntimeError, match="enough"):
-        overcoat.sweep_file(places(tmp_path, 10), tmp_path / "out.parquet", [BUILD], progress=stop)
+        overcoat.sweep_file(places(tmp_path, 10), tmp_path / "out.parquet", builds=[BUILD], progress=stop)
     assert files_of(tmp_path) == ["sites.csv"]
 
 
@@ -271,7 +354,7 @@ def measured(folder: Path, sites: Path, ending: str = "parquet") -> tuple[float,
     # not ru_maxrss, which a process inherits from the one that started it
     script = (
         "import re, sys, time, overcoat; start = time.perf_counter();"
-        "overcoat.sweep_file(sys.argv[1], sys.argv[2], [sys.argv[3]], threads=1, batch_rows=20_000);"
+        "overcoat.sweep_file(sys.argv[1], sys.argv[2], builds=[sys.argv[3]], threads=1, batch_rows=20_000);"
         "print(re.search(r'VmHWM:\\s+(\\d+) kB', open('/proc/self/status').read())[1],"
         " time.perf_counter() - start)"
     )
@@ -343,7 +426,7 @@ def test_many_threads_at_once_get_the_same_bits(demo):
     }
 
     def bits(_: int) -> tuple[str, bytes]:
-        found = overcoat.sweep(table, [BUILD], threads=2)
+        found = overcoat.sweep(table, builds=[BUILD], threads=2)
         return overcoat.rank(brief).to_json(), np.asarray(found["score"]).tobytes()
 
     with ThreadPoolExecutor(8) as pool:
@@ -356,7 +439,7 @@ def test_many_threads_may_write_files_at_once(tmp_path):
 
     def write(number: int) -> bytes:
         out = tmp_path / f"out-{number}.csv"
-        overcoat.sweep_file(sites, out, [BUILD], batch_rows=300)
+        overcoat.sweep_file(sites, out, builds=[BUILD], batch_rows=300)
         return out.read_bytes()
 
     with ThreadPoolExecutor(6) as pool:
@@ -367,7 +450,7 @@ def test_many_threads_may_write_files_at_once(tmp_path):
 
     def write_same(_: int) -> type[Exception] | None:
         try:
-            overcoat.sweep_file(sites, out, [BUILD], batch_rows=300)
+            overcoat.sweep_file(sites, out, builds=[BUILD], batch_rows=300)
         except FileExistsError as error:
             return type(error)
         return None

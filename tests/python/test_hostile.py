@@ -238,8 +238,8 @@ def test_documents_and_answers(a, b, c):
     attempt(RANKING.best.papers, b)
     attempt(RANKING.best.outlook.survival, c)
     for index in (a, c):
-        # as a list says it
-        with contextlib.suppress(IndexError, TypeError, OverflowError):
+        # as a list says it, or of a build as a dictionary does
+        with contextlib.suppress(IndexError, TypeError, OverflowError, KeyError):
             attempt(RANKING.__getitem__, index)
     # arrays and frames compare entry by entry, or not at all
     if not hasattr(a, "__array__"):
@@ -254,7 +254,7 @@ def test_grids_and_what_ifs(data):
     attempt(overcoat.span, data.draw(ANYTHING), 10.0, data.draw(st.integers(-5, 5)))
     asked, field = brief(), data.draw(st.sampled_from([*AIR, "required_years", "shelter", "place", "more"]))
     for values in (data.draw(st.lists(NUMBERS, max_size=4)), data.draw(st.lists(WORDS, max_size=4))):
-        made = attempt(overcoat.grid, asked, [BUILD], fields={field: values})
+        made = attempt(overcoat.grid, asked, builds=[BUILD], fields={field: values})
         if made is not None:
             attempt(made.run)
     ends = data.draw(st.tuples(NUMBERS, NUMBERS))
@@ -270,8 +270,8 @@ def test_files_of_tables(tmp_path_factory, a, b):
     folder = tmp_path_factory.mktemp("hostile")
     sites = folder / "sites.csv"
     sites.write_text(",".join(AIR) + "\n9,70,3,2\n")
-    attempt(overcoat.sweep_file, sites, folder / "out.csv", [a])
-    attempt(overcoat.sweep_file, sites, folder / "out.csv", [BUILD], batch_rows=b)
+    attempt(overcoat.sweep_file, sites, folder / "out.csv", builds=[a])
+    attempt(overcoat.sweep_file, sites, folder / "out.csv", builds=[BUILD], batch_rows=b)
 
 
 def test_rows_that_memory_does_not_hold():
@@ -284,18 +284,19 @@ def test_rows_that_memory_does_not_hold():
         for treatment in overcoat.Catalog.default().treatments
         for film in overcoat.Catalog.default().films
     ]
-    makeable = [build for build in builds if attempt(overcoat.sweep, dict.fromkeys(AIR, [9.0]), [build])]
+    place = dict.fromkeys(AIR, [9.0])
+    makeable = [build for build in builds if attempt(overcoat.sweep, place, builds=[build])]
     assert len(makeable) > 1000
     start = time.perf_counter()
     with pytest.raises(overcoat.TableError, match="memory"):
-        overcoat.sweep(dict.fromkeys(AIR, column), makeable)
+        overcoat.sweep(dict.fromkeys(AIR, column), builds=makeable)
     assert time.perf_counter() - start < 60
 
 
 def test_more_threads_than_any_machine_has():
     columns = dict.fromkeys(AIR, np.full(40_000, 10.0))
-    few = overcoat.sweep(columns, [BUILD], threads=1)
-    many = overcoat.sweep(columns, [BUILD], threads=10**9)
+    few = overcoat.sweep(columns, builds=[BUILD], threads=1)
+    many = overcoat.sweep(columns, builds=[BUILD], threads=10**9)
     assert (few["score"] == many["score"]).all()
 
 

@@ -43,15 +43,15 @@ def record(demo):
 
 
 def even():
-    """Paint and powder by salt, over the required years."""
+    """Paint and powder by the required years, over salt: the longer, the better the dearer one."""
     brief = overcoat.Brief.from_json(
         """{"schema": "overcoat.brief.v1", "name": "gate", "part": {"form": "bracket", "mass_g": 300,
         "surface_dm2": 2.5, "base_metal": "steel_4_6"}, "duty": {"place": "rural", "required_years": 5}}"""
     )
     black = "steel_4_6 / hot_alkaline"
     builds = [f"{black} / air_dry_paint", f"{black} / epoxy_electrocoat + polyester_powder"]
-    over = {"required_years": [1, 2, 4, 8, 16]}
-    return overcoat.break_even(brief, builds, chloride_mg_m2_day=(0, 100), over=over)
+    over = {"chloride_mg_m2_day": [2, 10, 30, 100]}
+    return overcoat.break_even(brief, builds, required_years=(1, 20), over=over)
 
 
 def hangs_on(brief, ranking):
@@ -256,12 +256,12 @@ def test_the_line_passes_through_the_crossings():
     dots = next(drawn for drawn in axes.lines if drawn.get_linestyle() == "None")
     drawn = list(zip(dots.get_xdata().tolist(), dots.get_ydata().tolist(), strict=True))
     found = [
-        (point.settings["required_years"], crossing.at)
+        (point.settings["chloride_mg_m2_day"], crossing.at)
         for point in line.points
         for crossing in point.crossings
     ]
     assert drawn == found
-    assert len(drawn) == 2
+    assert len(drawn) >= 2
     with pytest.raises(overcoat.InvalidValueError, match="one further input"):
         plots.break_even_line(type(line)({}, line.points[:1]))
 

@@ -497,8 +497,10 @@ def test_own_catalogs_are_refused_by_field():
 def test_rank_takes_a_brief_and_a_catalog():
     with pytest.raises(FileNotFoundError, match="brief.json"):
         overcoat.rank("brief.json")
-    with pytest.raises(overcoat.InvalidValueError, match="`catalog` is"):
+    with pytest.raises(overcoat.DocumentError, match="missing field `schema`"):
         overcoat.rank(brief_like(), {"prices": {}})
+    with pytest.raises(overcoat.InvalidValueError, match="`catalog` is"):
+        overcoat.rank(brief_like(), 3)
     with pytest.raises(overcoat.DocumentError, match="required_years"):
         overcoat.Brief()
     for name in ("Catalog", "Ranking", "Option", "Outlook"):

@@ -24,11 +24,12 @@ SHELL_LINES = [
 ]
 COMMANDS = [words for words in SHELL_LINES if words[0].endswith("overcoat")]
 SCRIPTS = [words for words in SHELL_LINES if words[0] == "python3"]
+NATIVE = [words for words in SHELL_LINES if words[0] == "cargo"]
 
 
 def test_there_is_something_to_run():
-    assert PYTHON and COMMANDS
-    assert len(SCRIPTS) == 2
+    assert PYTHON and COMMANDS and SCRIPTS
+    assert {words[1] for words in NATIVE} == {"run", "install"}
 
 
 @pytest.mark.parametrize("snippet", PYTHON)
@@ -54,6 +55,19 @@ def test_a_command_line_names_what_exists(words):
 @pytest.mark.parametrize("words", SCRIPTS, ids=" ".join)
 def test_a_script_is_there(words):
     assert (ROOT / words[1]).is_file()
+
+
+@pytest.mark.parametrize("words", NATIVE, ids=" ".join)
+def test_what_cargo_is_given_is_there(words):
+    feature = words[words.index("--features") + 1]
+    assert re.search(rf"^{feature} = \[", (ROOT / "Cargo.toml").read_text("utf-8"), re.MULTILINE)
+    for word in words:
+        if "/" in word:
+            assert list(ROOT.glob(word)), word
+    if "--" in words:
+        command, *given = words[words.index("--") + 1 :]
+        known = set(re.findall(r"--[a-z-]+", succeeds(command, "--help")))
+        assert {word for word in given if word.startswith("--")} <= known
 
 
 def test_links_and_pictures_are_there():

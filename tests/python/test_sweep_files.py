@@ -539,7 +539,7 @@ def test_the_command_writes_the_file_and_says_so(demo, tmp_path):
     assert (done.returncode, done.stdout) == (0, "")
     assert "320 rows, 640 results" in done.stderr and f"written: {out}" in done.stderr
     # the native sweep from CSV to CSV and that of Python agree in every cell
-    overcoat.sweep_file(demo / "sites.csv", same, [BUILDS[0], BUILDS[2]])
+    overcoat.sweep_file(demo / "sites.csv", same, builds=[BUILDS[0], BUILDS[2]])
     assert_same_cells(rows_of(out), rows_of(same))
 
 

@@ -349,12 +349,12 @@ def _without_result(batch: Batch, unread: dict[str, Any], status: Any) -> tuple[
     )
 
 
-def _check_places(sites: Path, out: Path, side: Path, documents: list[Any]) -> None:
+def _check_places(sites: Path, out: Path, side: Path, documents: list[str | os.PathLike[str]]) -> None:
     for field, path in (("sites", sites), ("out", out)):
         if path.suffix.lower() not in _SINKS:
             raise invalid(field, path, "a file that ends in .csv or .parquet", "Convert or rename it.")
     for path in (out, side):
-        for read in (sites, *map(os.fspath, documents)):
+        for read in [sites, *documents]:
             if same_file(path, read):
                 raise invalid(
                     "out", out, "a place of its own", f"{path.name} is a file to read: name another."

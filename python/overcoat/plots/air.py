@@ -6,7 +6,7 @@ from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from overcoat import atmosphere
-from overcoat._refusal import invalid, listed, number, whole_number
+from overcoat._refusal import invalid, listed, number, one_of, whole_number
 from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
 
 if TYPE_CHECKING:
@@ -147,8 +147,8 @@ def wetness_year(
         Months in which roads are salted, 1 to 12.
     chloride_mg_m2_day : sequence of 12 floats, optional
         Chloride deposition by month [mg/(m²·d)], January first.
-    ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+    ax : matplotlib.axes.Axes or two of them, optional
+        Axes to draw into, the second for the chloride where it is given; a figure of its own by default.
 
     Returns
     -------
@@ -178,6 +178,7 @@ def wetness_year(
     >>> figure = plots.wetness_year(record.month, record.temperature_c, record.relative_humidity_pct)
     """
     import numpy as np
+    from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
     from overcoat._columns import as_column, table_error
@@ -241,12 +242,12 @@ def wetness_year(
             figure.subplots(panels, 1, sharex=True, squeeze=False, height_ratios=[2, 1][:panels])[:, 0]
         )
     else:
-        grid = list(ax) if isinstance(ax, Iterable) else [ax]
+        remedy = "Enter one for the wet hours, and one for the chloride where it is given."
+        grid = [ax] if isinstance(ax, Axes) else listed("ax", ax, "axes of matplotlib", remedy, 100)
         if len(grid) != panels:
-            remedy = "Give one for the wet hours, and one for the chloride where it is given."
             raise invalid("ax", f"{len(grid)} axes", f"{panels} axes", remedy)
         for one in grid:
-            figure, _ = single(ax=one)
+            figure, _ = single(ax=one_of("ax", one, Axes, remedy))
     rows = [(grid[0], wet, "share of hours wet [%]", COLOURS[0], HATCHES[0])]
     if chloride_mg_m2_day is not None:
         rows.append((grid[1], salt, "chloride\n[mg/(m²·d)]", COLOURS[1], HATCHES[1]))

@@ -98,7 +98,8 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     axes.set_ylabel("no failure so far [%]")
     axes.set_ylim(0, 101)
     axes.grid(color="0.9")
-    figure.legend(fontsize=7, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
+    if options:
+        figure.legend(fontsize=7, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
     return figure
 
 
@@ -188,8 +189,8 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
     ...     "duty": {"place": "rural", "required_years": 5}}''')
     >>> figure = plots.tornado(brief, overcoat.rank(brief).best)
-    >>> figure.axes[0].get_yticklabels()[0].get_text()
-    'atmosphere'
+    >>> "atmosphere" in [label.get_text() for label in figure.axes[0].get_yticklabels()]
+    True
     """
     import math
 
