@@ -4,7 +4,7 @@
 //! use overcoat::{brief::Brief, catalog::Catalog, rank::rank};
 //! let brief = Brief::from_json(r#"{
 //!     "schema": "overcoat.brief.v1",
-//!     "name": "cap screws in a salt-water harbour",
+//!     "name": "cap screws in a salt-water harbor",
 //!     "part": {"form": "socket_cap_screw", "thread": "M6", "length_mm": 20},
 //!     "duty": {"place": "coastal", "required_years": 5}
 //! }"#)?;

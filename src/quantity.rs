@@ -20,7 +20,7 @@ pub struct Value {
 
 /// A lognormal quantity: its median and the standard deviation of its natural logarithm.
 ///
-/// A `log_sd` of 0.5 means that 80 % of cases lie within a factor `exp(1.28 · 0.5) = 1.9` of the median.
+/// A `log_sd` of 0.5 means that 80% of cases lie within a factor `exp(1.28 · 0.5) = 1.9` of the median.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]

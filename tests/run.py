@@ -36,7 +36,7 @@ _spec.loader.exec_module(demo)
 
 PYTHON_FOLDERS = ["python", "tests", "benches", "demo-data"]
 PYTHON = str(demo.PYTHON)
-FEATURES = "schema,arrow,threads"
+FEATURES = "schema,arrow,threads,command"
 REFERENCE = "OVERCOAT_REFERENCE"
 LONG = "long: python3 tests/run.py --all"
 

@@ -117,7 +117,7 @@ def number(field: str, value: Any, allowed: str = "a finite number", remedy: str
 
 
 def _is_no_number(value: Any) -> bool:
-    """Whether it is what `float` would take all the same; of complex numbers it takes a part and warns."""
+    """Whether it is what `float` would take even so; of complex numbers it takes a part and warns."""
     complex_of_numpy = getattr(getattr(value, "dtype", None), "kind", "") == "c"
     return complex_of_numpy or isinstance(value, (bool, str, bytes, bytearray))
 

@@ -105,7 +105,7 @@ def first_year_loss(
     Warns
     -----
     ExtrapolationWarning
-        An input outside the interval it was fitted for; the result is computed all the same.
+        An input outside the interval it was fitted for; the result is computed even so.
 
     Examples
     --------
@@ -343,7 +343,7 @@ def long_term_loss(
 
 
 def time_of_wetness(temperature_c: Any, relative_humidity_pct: Any) -> _core.Wetness:
-    """Hours a year in which a surface is wet: T > 0 °C and RH > 80 % (ISO 9223:2012, from memory).
+    """Hours a year in which a surface is wet: T > 0 °C and RH > 80% (ISO 9223:2012, from memory).
 
     Parameters
     ----------

@@ -318,9 +318,9 @@ class Grid:
         threads : int, optional
             Threads to use; all processors by default. The results are the same bits for any number.
         best_only : bool
-            Keep the best build of each brief, as in `sweep`.
+            Keep the best build of each brief, for example `sweep`.
         columns : sequence of str, optional
-            Columns of results to compute and return, as in `sweep`; all by default.
+            Columns of results to compute and return, for example `sweep`; all by default.
         progress : bool, optional
             Whether to show a bar; by default where a terminal or notebook looks on and it takes more than
             half a second.
@@ -584,15 +584,15 @@ def grid(
         brief move together, all others are carried along as labels; one that is nearly a field, or named like
         a result, is refused.
     fields : dict, optional
-        Fields by names that are no Python words, as in `{"road_salt.months_per_year": [0, 4]}`.
+        Fields by names that are no Python words, for example `{"road_salt.months_per_year": [0, 4]}`.
     paired : bool
         Whether the fields move together, first with first, instead of each with each.
     changes : dict, optional
         Changes of the air and the years by name. Each is None (as it is), a dictionary with a factor or a
-        function for each column, as in `{"chloride_mg_m2_day": 2.0}`, or a function of a dictionary of
+        function for each column, for example `{"chloride_mg_m2_day": 2.0}`, or a function of a dictionary of
         columns, as `category_up`. The table shows the values after the change.
     **more_fields : list or span
-        Fields of duty, part or wants by their names, as in `required_years=[5, 10, 15]`.
+        Fields of duty, part or wants by their names, for example `required_years=[5, 10, 15]`.
 
     Returns
     -------

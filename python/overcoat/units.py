@@ -12,7 +12,7 @@ that can be read in two ways is refused. The fields, by the end of their names:
 | `_g` | g | "0.4 lb", "6 oz" |
 | `_years`, `months_per_year` | a of 365.25 d; months in a year | "18 months"; "20 weeks" |
 | `_mg_m2_day` | mg/(m²·d) | "3 g/(m²·a)", "80 mg/m2/day" |
-| `_pct` | % | "80 %" |
+| `_pct` | % | "80%" |
 | `_hv` | HV | "320 HV" |
 
 Needs pint: `pip install "overcoat[units]"`.

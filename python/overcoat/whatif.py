@@ -416,7 +416,7 @@ def sensitivity(
         Points of each of 16 independent estimates of the indices, 2 to 65536. With 512 errors are about 0.01;
         each index carries its own.
     **ranges : tuple of float
-        Inputs of the duty with the ends of their range, as in `chloride_mg_m2_day=(10, 100)`.
+        Inputs of the duty with the ends of their range, for example `chloride_mg_m2_day=(10, 100)`.
 
     Returns
     -------

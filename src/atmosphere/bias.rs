@@ -2,7 +2,7 @@
 //!
 //! [`first_year_loss_um()`](super::first_year_loss_um()) is the standard's. An outlook takes it times the bias, so that
 //! as many measured sites lie above its median as below, with a spread by which a tenth of them lie on each side of
-//! its 80 % band:
+//! its 80% band:
 //!
 //! | annual mean temperature (°C) | -5 and below | 5 | 11 | 23 and above |
 //! | --- | --- | --- | --- | --- |
@@ -17,8 +17,8 @@ use crate::source::Source;
 pub const BIAS_SOURCE: Source = Source::derived(
     "95 steel sites of ISO CORRAG (24 of 26 with humidity estimated from wetness), ICP Materials, MICAT and the \
      Russian network of Mikhailov, Strekalov & Panchenko (2008), years of a site averaged: straight lines over \
-     temperature fitted to ln(measured/computed) and to the residuals, each drawn towards its mean over all sites; 8 % \
-     of the sites lie above the 80 % band and 6 % below",
+     temperature fitted to ln(measured/computed) and to the residuals, each drawn towards its mean over all sites; 8% \
+     of the sites lie above the 80% band and 6% below",
 );
 
 /// Annual mean temperature (°C), bias, log sd.

@@ -60,7 +60,7 @@ impl fmt::Display for ChlorideClass {
     }
 }
 
-/// Class of the time of wetness, the hours of a year with T > 0 °C and RH > 80 %.
+/// Class of the time of wetness, the hours of a year with T > 0 °C and RH > 80%.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]

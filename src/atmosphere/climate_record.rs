@@ -1,8 +1,8 @@
 //! Time of wetness from a record of air temperature and humidity.
 //!
-//! A surface counts as wet in every hour with an air temperature above 0 °C and a relative humidity above 80 %
-//! (ISO 9223:2012). Both limits are strict: an hour of exactly 80 % is dry. That matters, since weather files
-//! round humidity to whole percents: counting 80 % as wet would add up to some 200 h a year.
+//! A surface counts as wet in every hour with an air temperature above 0 °C and a relative humidity above 80%
+//! (ISO 9223:2012). Both limits are strict: an hour of exactly 80% is dry. That matters, since weather files
+//! round humidity to whole percents: counting 80% as wet would add up to some 200 h a year.
 //!
 //! Gaps are kept as gaps. They are counted, reported and scaled over: an hour without a reading is neither wet
 //! nor dry. Give whole years where you can, because part of a year carries the bias of its season.
@@ -11,7 +11,7 @@
 //! use overcoat::atmosphere::climate_record::ClimateRecord;
 //! let record = ClimateRecord::from_arrays(&[12.0, 9.5, -1.0, 8.0], &[75.0, 91.0, 96.0, f64::NAN])?;
 //! let wetness = record.wetness()?;
-//! assert_eq!(wetness.counted_wet_hours, 1.0); // 91 % at 9.5 °C; the frosty hour does not count
+//! assert_eq!(wetness.counted_wet_hours, 1.0); // 91% at 9.5 °C; the frosty hour does not count
 //! assert_eq!(wetness.valid_hours, 3.0);
 //! assert_eq!(wetness.hours_per_year, 8760.0 / 3.0);
 //! # Ok::<(), overcoat::Error>(())
@@ -38,12 +38,12 @@ pub const WET_ABOVE_TEMPERATURE_C: f64 = 0.0;
 pub const WET_ABOVE_HUMIDITY_PCT: f64 = 80.0;
 /// Source of the wetness criterion.
 pub const WETNESS_CRITERION: Source =
-    Source::from_memory("ISO 9223:2012, time of wetness: hours with T > 0 °C and RH > 80 %");
+    Source::from_memory("ISO 9223:2012, time of wetness: hours with T > 0 °C and RH > 80%");
 
 /// The year to which counted hours are scaled, h.
 ///
 /// 365 days, so that a complete ordinary year is reported as counted. The mean Gregorian year (8766 h) would
-/// give 0.07 % more, far below what the criterion itself can tell.
+/// give 0.07% more, far below what the criterion itself can tell.
 pub const HOURS_PER_YEAR: f64 = 8760.0;
 
 /// Share of valid hours under which a record draws a finding.
@@ -54,7 +54,7 @@ pub const MONTH_COVERAGE_WANTED: f64 = 0.75;
 pub const COVERAGE_SOURCE: Source =
     Source::assumption("no published limit found; set so that no season can go missing unnoticed");
 
-/// Magnus formula for the saturation vapour pressure over water:
+/// Magnus formula for the saturation vapor pressure over water:
 /// e = 6.112 hPa · exp(17.62·T / (243.12 + T)), T in °C.
 pub const MAGNUS_SOURCE: Source =
     Source::handbook("WMO-No. 8, Guide to Instruments (2008), Annex 4.B, over water, after Sonntag (1990)");
@@ -66,7 +66,7 @@ const MAGNUS_OFFSET_C: f64 = 243.12;
 /// Dew points this far above the air temperature still count as rounding, °C: half of a whole degree, since
 /// weather reports round the dew point to whole degrees (assumption).
 const DEW_POINT_ROUNDING_C: f64 = 0.5;
-/// Readings up to here are a sensor at saturation and count as 100 % (assumption).
+/// Readings up to here are a sensor at saturation and count as 100% (assumption).
 const HUMIDITY_READING_MAX_PCT: f64 = 105.0;
 const TEMPERATURE_RANGE_C: (f64, f64) = (-90.0, 60.0);
 /// Longer steps average over day and night, and the criterion loses its meaning (assumption).
@@ -161,7 +161,7 @@ impl Readings {
             return Err(table_error(
                 "relative_humidity_pct",
                 Some(row),
-                format!("{humidity_pct} is not within 0 to 100 % (sensors: to {HUMIDITY_READING_MAX_PCT} %)"),
+                format!("{humidity_pct} is not within 0 to 100% (sensors: to {HUMIDITY_READING_MAX_PCT}%)"),
                 "Give percent, 0 to 100; leave a missing reading empty or NaN instead of a mark such as -999.",
             ));
         } else if humidity_pct > 100.0 {
@@ -199,11 +199,11 @@ impl Readings {
 impl ClimateRecord {
     /// A record without times, one row per hour, from air temperature in °C and relative humidity in %.
     ///
-    /// NaN marks a gap. Humidity readings above 100 and up to 105 % are a sensor at saturation: they count as
+    /// NaN marks a gap. Humidity readings above 100 and up to 105% are a sensor at saturation: they count as
     /// 100 and draw a finding. Without times a missing row cannot be seen, only a NaN.
     ///
     /// # Errors
-    /// Unequal or zero lengths, infinities, temperature outside -90 to 60 °C, humidity outside 0 to 105 %, or no
+    /// Unequal or zero lengths, infinities, temperature outside -90 to 60 °C, humidity outside 0 to 105%, or no
     /// humidity above 1 (a fraction).
     ///
     /// ```
@@ -225,8 +225,8 @@ impl ClimateRecord {
     /// A record without times, one row per hour, from air temperature and dew point, both in °C.
     ///
     /// RH = 100 · exp(m·Td/(c + Td) - m·T/(c + T)) with m = 17.62 and c = 243.12 °C, the Magnus form over water,
-    /// given for -45 to 60 °C ([`MAGNUS_SOURCE`]); colder rows are computed all the same and draw a finding. A
-    /// dew point above the air temperature by up to 0.5 °C is rounding and counts as 100 %.
+    /// given for -45 to 60 °C ([`MAGNUS_SOURCE`]); colder rows are computed even so and draw a finding. A
+    /// dew point above the air temperature by up to 0.5 °C is rounding and counts as 100%.
     ///
     /// # Errors
     /// As [`ClimateRecord::from_arrays`]; also a dew point further above the air temperature.
@@ -525,7 +525,7 @@ fn same_length(temperature_c: &[f64], column: &str, other: &[f64]) -> Result<()>
 /// ```
 /// use overcoat::atmosphere::climate_record::time_of_wetness;
 /// let wetness = time_of_wetness(&[15.0; 4], &[60.0, 85.0, 80.0, 81.0])?;
-/// assert_eq!(wetness.hours_per_year, 4380.0); // 80 % is dry
+/// assert_eq!(wetness.hours_per_year, 4380.0); // 80% is dry
 /// assert_eq!(wetness.wetness_class.to_string(), "tau4");
 /// # Ok::<(), overcoat::Error>(())
 /// ```
@@ -567,7 +567,7 @@ pub struct Wetness {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case", tag = "kind", deny_unknown_fields)]
 pub enum RecordFinding {
-    /// Under 90 % of the hours are valid.
+    /// Under 90% of the hours are valid.
     LowCoverage {
         /// Valid over expected hours.
         coverage: f64,
@@ -576,15 +576,15 @@ pub enum RecordFinding {
     ShorterThanYear {
         /// Hours spanned.
         hours: f64,
-        /// Calendar months of which at least 75 % is recorded; `None` without times.
+        /// Calendar months of which at least 75% is recorded; `None` without times.
         months_covered: Option<usize>,
     },
-    /// Calendar months with under 75 % of their hours in the record's span.
+    /// Calendar months with under 75% of their hours in the record's span.
     SparseMonths {
         /// Months, 1 to 12.
         months: Vec<u8>,
     },
-    /// Readings above saturation, counted as 100 %.
+    /// Readings above saturation, counted as 100%.
     AboveSaturation {
         /// How many.
         rows: usize,
@@ -601,7 +601,7 @@ impl fmt::Display for RecordFinding {
         match self {
             Self::LowCoverage { coverage } => write!(
                 f,
-                "only {:.1} % of the hours are valid (wanted: {:.0} %); the rest is taken to be alike",
+                "only {:.1}% of the hours are valid (wanted: {:.0}%); the rest is taken to be alike",
                 100.0 * coverage,
                 100.0 * COVERAGE_WANTED
             ),
@@ -613,12 +613,12 @@ impl fmt::Display for RecordFinding {
                 }
             }
             Self::SparseMonths { months } => {
-                write!(f, "under {:.0} % of the hours are valid in month ", 100.0 * MONTH_COVERAGE_WANTED)?;
+                write!(f, "under {:.0}% of the hours are valid in month ", 100.0 * MONTH_COVERAGE_WANTED)?;
                 let names: Vec<String> = months.iter().map(u8::to_string).collect();
                 f.write_str(&names.join(", "))
             }
             Self::AboveSaturation { rows } => {
-                write!(f, "{rows} humidity readings above saturation count as 100 %")
+                write!(f, "{rows} humidity readings above saturation count as 100%")
             }
             Self::DewPointExtrapolated { rows } => write!(
                 f,

@@ -2,7 +2,7 @@
 //!
 //! Losses are log-normal, so a spread is the standard deviation s of the natural logarithm of the loss. ISO
 //! 9223:2012, A.2 states its uncertainty levels as that standard deviation, printed as the factors e^-s to
-//! e^+s: s = 0.7 reads "-50 to +100 %", s = 0.01 reads "±1 %". A level is thus one standard deviation: about
+//! e^+s: s = 0.7 reads "-50 to +100%", s = 0.01 reads "±1%". A level is thus one standard deviation: about
 //! a third of all places lie outside it.
 
 use std::fmt;
@@ -74,7 +74,7 @@ impl Determination {
     }
 
     /// The same as the standard states it: ln 1.5 for the dose response of steel, zinc and copper
-    /// (-33 to +50 %), ln 2 for that of aluminium (-50 to +100 %); `None` for a description, for which it
+    /// (-33 to +50%), ln 2 for that of aluminium (-50 to +100%); `None` for a description, for which it
     /// gives no number.
     ///
     /// Source: ISO 9223:2012, table A.1 (from memory).
@@ -107,7 +107,7 @@ impl Determination {
             ),
             Self::DoseResponse => Source::derived(
                 "residuals of the steel function at some 250 inland first-year exposures of ISO CORRAG, ICP \
-                 Materials and MICAT: log sd 0.5, two thirds of them within -33 to +50 %; ISO 9223:2012, \
+                 Materials and MICAT: log sd 0.5, two thirds of them within -33 to +50%; ISO 9223:2012, \
                  table A.1 states 0.41; zinc and copper as steel, aluminium as the standard states it",
             ),
             Self::Description => Source::assumption(
@@ -146,7 +146,7 @@ mod tests {
 
     #[test]
     fn the_standards_levels_come_back_as_percentages() {
-        // printed examples of A.2: s = 0.7 is -50 to +100 %
+        // printed examples of A.2: s = 0.7 is -50 to +100%
         assert!(((-0.7_f64).exp() - 0.5).abs() < 0.005 && (0.7_f64.exp() - 2.0).abs() < 0.02);
         let s = Determination::DoseResponse.standard_log_sd(StandardMetal::Aluminium).unwrap();
         assert!(((-s).exp() - 0.5).abs() < 1e-12);

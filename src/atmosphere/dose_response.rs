@@ -216,7 +216,7 @@ impl DoseInputs {
     /// [`extrapolations`](Self::extrapolations).
     ///
     /// # Errors
-    /// A humidity outside 0 to 100 %, a negative or non-finite deposition, an annual mean temperature
+    /// A humidity outside 0 to 100%, a negative or non-finite deposition, an annual mean temperature
     /// outside [`TEMPERATURE_RANGE_C`]; the remedy says when a temperature looks like Fahrenheit or kelvin.
     ///
     /// ```
@@ -328,7 +328,7 @@ impl fmt::Display for Extrapolation {
         let Self { field, value, low, high } = self;
         write!(f, "`{field}` is {value}, outside the validity interval {low} to {high}")?;
         if *field == "relative_humidity_pct" && *value > 0.0 && *value <= 1.0 {
-            write!(f, "; it looks like a fraction: {:.0} %?", value * 100.0)?;
+            write!(f, "; it looks like a fraction: {:.0}%?", value * 100.0)?;
         }
         Ok(())
     }
@@ -485,7 +485,7 @@ mod tests {
     #[test]
     fn every_metal_agrees_with_fifty_digits_in_the_cold_and_in_the_warm() {
         use StandardMetal::{Aluminium, Copper, Steel, Zinc};
-        // independent: mpmath 1.4 from the printed coefficients; RH 75 %, Pd 12, Sd 40; at 2 and at 24 °C
+        // independent: mpmath 1.4 from the printed coefficients; RH 75%, Pd 12, Sd 40; at 2 and at 24 °C
         for (metal, cold_um, warm_um) in [
             (Steel, 21.625_389_668_031_655, 44.725_936_530_667_13),
             (Zinc, 1.204_257_793_196_730_8, 2.456_739_107_223_12),
@@ -513,7 +513,7 @@ mod tests {
         }
     }
 
-    /// Two of three rows lie outside: one too dry (below 34 %), one too warm (above 28.7 °C). A row that is refused is
+    /// Two of three rows lie outside: one too dry (below 34%), one too warm (above 28.7 °C). A row that is refused is
     /// named, and columns give what single rows do.
     #[test]
     fn columns_say_what_single_rows_do() {
@@ -545,8 +545,8 @@ mod tests {
     #[test]
     fn a_humidity_that_looks_like_a_fraction_is_asked_about() {
         let said = |humidity: f64| inputs(10.0, humidity, 5.0, 5.0).extrapolations()[0].to_string();
-        assert!(said(0.8).ends_with("it looks like a fraction: 80 %?"));
-        assert!(said(1.0).ends_with("100 %?"));
+        assert!(said(0.8).ends_with("it looks like a fraction: 80%?"));
+        assert!(said(1.0).ends_with("100%?"));
         for plain in [0.0, 1.1, 20.0, 99.0] {
             assert!(said(plain).ends_with("34 to 93"), "{}", said(plain));
         }
@@ -554,7 +554,7 @@ mod tests {
 
     #[test]
     fn at_ten_degrees_and_unit_doses_only_the_humidity_terms_remain() {
-        // independent: the formula by hand at T = 10 °C, RH = 80 %, Pd = Sd = 1
+        // independent: the formula by hand at T = 10 °C, RH = 80%, Pd = Sd = 1
         for c in &DOSE_COEFFICIENTS {
             let by_hand = c.so2_factor * (c.so2_humidity_per_pct * 80.0).exp()
                 + c.chloride_factor

@@ -234,7 +234,7 @@ pub struct SteelComposition {
 /// Where the reference composition comes from.
 pub const REFERENCE_STEEL_SOURCE: Source = Source::assumption(
     "a plain carbon steel within the limits that ISO 9226 sets for its steel specimens, as recalled: C \
-     0.05, P 0.01, S 0.02, Si 0.02, Ni 0.02, Cr 0.03, Cu 0.05 %",
+     0.05, P 0.01, S 0.02, Si 0.02, Ni 0.02, Cr 0.03, Cu 0.05%",
 );
 
 impl Default for SteelComposition {
@@ -261,7 +261,7 @@ pub const COMPOSITION_SOURCE: Source = Source::from_memory(
 
 /// Where the largest contents and the range of exponents come from.
 pub const COMPOSITION_RANGE_SOURCE: Source = Source::assumption(
-    "Cu 0.51, Ni 1.1, Cr 1.3, Si 0.64, P 0.12 % as recalled of ASTM G101; carbon 0.60 and sulfur 0.06 % \
+    "Cu 0.51, Ni 1.1, Cr 1.3, Si 0.64, P 0.12% as recalled of ASTM G101; carbon 0.60 and sulfur 0.06% \
      cover quenched and tempered grades and leave out free-machining ones, for which the coefficient of \
      sulfur is an extrapolation; an exponent of 0.2 is that of the most protective rust",
 );

@@ -273,7 +273,7 @@ mod tests {
         }
     }
 
-    /// A row counts once, however many of its values lie outside (ISO 9223: -17.1 to 28.7 °C, 34 to 93 %, 0.7 to
+    /// A row counts once, however many of its values lie outside (ISO 9223: -17.1 to 28.7 °C, 34 to 93%, 0.7 to
     /// 150.4 of SO2, 0.4 to 760.5 mg/(m²·d) of chloride).
     #[test]
     fn a_row_outside_the_validity_counts_once() {

@@ -5,16 +5,16 @@ use serde::{Deserialize, Serialize};
 use crate::error::{Result, invalid, within};
 use crate::source::Source;
 
-/// 90 % point of the standard normal distribution.
+/// 90% point of the standard normal distribution.
 const Z_90: f64 = 1.281_551_565_544_600_4;
 
 /// How a range becomes a distribution.
 pub const LOSS_RANGE_SOURCE: Source = Source::assumption(
-    "the ends of a stated range of losses are the 10 and 90 % points of a log-normal distribution; a range \
+    "the ends of a stated range of losses are the 10 and 90% points of a log-normal distribution; a range \
      that starts at nothing starts at a tenth of its upper end",
 );
 
-/// A range of first-year losses whose ends are taken as the 10 and 90 % points of a log-normal distribution
+/// A range of first-year losses whose ends are taken as the 10 and 90% points of a log-normal distribution
 /// (source: [`LOSS_RANGE_SOURCE`]).
 ///
 /// ```
@@ -27,9 +27,9 @@ pub const LOSS_RANGE_SOURCE: Source = Source::assumption(
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case", deny_unknown_fields)]
 pub struct LossRange {
-    /// 10 % point of the first-year loss (µm); more than 0.
+    /// 10% point of the first-year loss (µm); more than 0.
     pub low_um: f64,
-    /// 90 % point of the first-year loss (µm); at least `low_um`.
+    /// 90% point of the first-year loss (µm); at least `low_um`.
     pub high_um: f64,
 }
 

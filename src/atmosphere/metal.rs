@@ -22,11 +22,11 @@ use crate::source::Source;
 pub enum StandardMetal {
     /// Unalloyed carbon steel.
     Steel,
-    /// Zinc, at least 98.5 %.
+    /// Zinc, at least 98.5%.
     Zinc,
-    /// Copper, at least 99.5 %.
+    /// Copper, at least 99.5%.
     Copper,
-    /// Aluminium, at least 99.5 %.
+    /// Aluminium, at least 99.5%.
     Aluminium,
 }
 

@@ -194,7 +194,7 @@ impl Atmosphere {
     }
 
     /// From a described range of the loss of bare steel in the first year (µm), its ends taken as the 10 and
-    /// 90 % points ([`LossRange`]), as in "C3" or "IC2".
+    /// 90% points ([`LossRange`]), as in "C3" or "IC2".
     ///
     /// # Errors
     /// Those of [`LossRange::new`].

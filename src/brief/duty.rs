@@ -159,9 +159,9 @@ impl std::fmt::Display for Failure {
     fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
         match self {
             Self::FirstRust => f.write_str("first rust"),
-            Self::RustedAreaPct(share) => write!(f, "{share} % of the surface rusted"),
+            Self::RustedAreaPct(share) => write!(f, "{share}% of the surface rusted"),
             Self::LossUm(loss) => write!(f, "{loss} µm of metal lost"),
-            Self::StrengthLossPct(share) => write!(f, "{share} % of the thread's strength lost"),
+            Self::StrengthLossPct(share) => write!(f, "{share}% of the thread's strength lost"),
         }
     }
 }

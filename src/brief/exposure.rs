@@ -149,7 +149,7 @@ impl Exposure {
         let heat_peak_c = duty.heat_peak_c.unwrap_or(heat_continuous_c);
         let cold_share = duty.cold_share.unwrap_or_else(|| {
             if heat_continuous_c > AMBIENT_C {
-                assumed.push(format!("cold for {:.0} % of the year", 100.0 * USUAL_COLD_SHARE));
+                assumed.push(format!("cold for {:.0}% of the year", 100.0 * USUAL_COLD_SHARE));
             }
             USUAL_COLD_SHARE
         });

@@ -18,7 +18,7 @@ use crate::error::{invalid, unknown};
 /// A field of the part, the duty or the wants.
 #[derive(Debug, Clone, PartialEq, Eq)]
 pub struct Field {
-    /// Its name without the section, as in `required_years` or `road_salt.months_per_year`.
+    /// Its name without the section, for example `required_years` or `road_salt.months_per_year`.
     pub name: String,
     /// `part`, `duty` or `wants`.
     pub section: &'static str,

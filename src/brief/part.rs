@@ -23,10 +23,10 @@ pub struct Part {
     /// without it, the base metal named is what another one is held against.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub property_class: Option<String>,
-    /// Thread, as in `M8`, `M10x1.25`, `1/4-20 UNC`; none for a part without thread.
+    /// Thread, for example `M8`, `M10x1.25`, `1/4-20 UNC`; none for a part without thread.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub thread: Option<String>,
-    /// Thread tolerance before finishing, as in `6g`, `6e`, `2A`.
+    /// Thread tolerance before finishing, for example `6g`, `6e`, `2A`.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tolerance: Option<String>,
     /// Length of a screw under the head, mm.

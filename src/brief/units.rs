@@ -360,7 +360,7 @@ mod tests {
             ("chloride_mg_m2_day", "80 mg/m2/day", 80.0),
             ("chloride_mg_m2_day", "80 mg/(m²·d)", 80.0),
             ("so2_mg_m2_day", "3.6525 g/(m²·a)", 10.0),
-            ("relative_humidity_pct", "80 %", 80.0),
+            ("relative_humidity_pct", "80%", 80.0),
             ("hardness_hv", "320 HV", 320.0),
         ] {
             let found = read(field, text).unwrap();

@@ -73,7 +73,7 @@ pub enum Criterion {
     Durability,
     /// Cost over the required years.
     Cost,
-    /// Gloss, shade and colour asked for.
+    /// Gloss, shade and color asked for.
     Appearance,
     /// Distance to the heat limits of the layers.
     Heat,
@@ -110,7 +110,7 @@ pub struct Weights {
     pub durability: f64,
     /// Cost over the required years.
     pub cost: f64,
-    /// Gloss, shade and colour asked for.
+    /// Gloss, shade and color asked for.
     pub appearance: f64,
     /// Distance to the heat limits of the layers.
     pub heat: f64,
@@ -161,7 +161,7 @@ pub struct WeightRanges {
     /// Of the cost over the required years.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub cost: Option<WeightRange>,
-    /// Of gloss, shade and colour.
+    /// Of gloss, shade and color.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub appearance: Option<WeightRange>,
     /// Of the distance to the heat limits.
@@ -210,7 +210,7 @@ impl Wants {
                 0.01,
                 0.9999,
                 "",
-                "Give a probability, as in 0.9 for 90 %.",
+                "Give a probability, as in 0.9 for 90%.",
             )?;
         }
         if let Some(weights) = &self.weights {

@@ -149,7 +149,7 @@ pub struct Content {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Override {
-    /// Path of the value, as in `films.hard_wax.capacity_h.median`.
+    /// Path of the value, for example `films.hard_wax.capacity_h.median`.
     pub path: String,
     /// Name of the catalog that brought it.
     pub catalog: String,

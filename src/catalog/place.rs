@@ -66,7 +66,7 @@ pub struct Place {
     pub so2_mg_m2_day: Value,
     /// Annual mean chloride deposition.
     pub chloride_mg_m2_day: Value,
-    /// First-year loss of plain steel, 10 to 90 % points, where the dose-response function does not apply.
+    /// First-year loss of plain steel, 10 to 90% points, where the dose-response function does not apply.
     pub first_year_steel_loss_um: Option<Range>,
     /// Whether temperature and humidity are controlled.
     pub climate_controlled: bool,

@@ -32,7 +32,7 @@ pub struct Prices {
     pub inspection_per_lot: Value,
     /// Least that a finisher charges for a lot.
     pub minimum_lot_charge: Value,
-    /// Labour to replace one piece in service.
+    /// Labor to replace one piece in service.
     pub replacement_labour_per_piece: Value,
     /// Rate at which later cost is discounted, per year.
     pub discount_rate_pct: Value,

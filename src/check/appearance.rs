@@ -19,7 +19,7 @@ const SHADE: Source = Source::common_practice(
      scratches; large and small parts of one family can differ; reprocessing is usual",
 );
 const RUB_OFF: Source =
-    Source::common_practice("room-temperature black rubs off, chips and scrapes and varies in colour");
+    Source::common_practice("room-temperature black rubs off, chips and scrapes and varies in color");
 const YELLOWING: Source =
     Source::common_practice("clear nitrocellulose and alkyd lacquers yellow and craze in sunlight");
 /// Desirability of black paint over bright metal (assumption).

@@ -259,7 +259,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 ),
                 AREA,
             )
-            .remedy("In salt, separate the metals with a washer or sealant all the same."),
+            .remedy("In salt, separate the metals with a washer or sealant even so."),
         });
         if black {
             found.push(finding(

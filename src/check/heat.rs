@@ -1,4 +1,4 @@
-//! The heat of the duty and of every oven of the route against layers, colour, property class and tempering.
+//! The heat of the duty and of every oven of the route against layers, color, property class and tempering.
 
 use std::borrow::Cow;
 
@@ -14,7 +14,7 @@ use crate::source::Source;
 const LOST: Source =
     Source::assumption("a film past its heat limit is lost; the build is judged by what remains");
 const COLOUR: Source = Source::handbook(
-    "heat-treating and finishing journals: black oxide changes colour from about 900 °F (482 °C); other \
+    "heat-treating and finishing journals: black oxide changes color from about 900 °F (482 °C); other \
      texts say 300 °C and 427 °C, so a note is given from 300 °C",
 );
 const COLOUR_NOTE_C: f64 = 300.0;
@@ -78,7 +78,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         );
     }
     treatment(case, peak, found);
-    colour(case, peak, found);
+    color(case, peak, found);
     base_metal(case, lasting, peak, found);
     ovens_against_tempering(case, found);
     if peak >= POLYMER_LIMIT_C && case.brief().part.has_polymer_insert() {
@@ -145,7 +145,7 @@ fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     }
 }
 
-fn colour(case: &Case, peak: f64, found: &mut Vec<Finding>) {
+fn color(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     let Some(limit) = &case.treatment.colour_change_c else { return };
     if peak >= limit.value {
         found.push(finding(

@@ -8,7 +8,7 @@
 //! | `strength` | a metal that is weaker or softer than the one named, heads, nuts and set screws |
 //! | `safety` | what a safety-critical part asks for, whatever it is made of |
 //! | `embrittlement` | hydrogen in hard steel: acid, plating, service |
-//! | `heat` | layers, colour, property class and tempering against the heat of the duty and of ovens |
+//! | `heat` | layers, color, property class and tempering against the heat of the duty and of ovens |
 //! | `welding` | what burns and fumes where the finished part is welded |
 //! | `thread` | thread room for the films |
 //! | `fit` | fits, seats, ports and clamped faces under a film |
@@ -154,7 +154,7 @@ impl<'a> Case<'a> {
 pub struct Finding {
     /// How grave it is.
     pub kind: FindingKind,
-    /// The rule, as in `substrate.class`.
+    /// The rule, for example `substrate.class`.
     pub rule: Cow<'static, str>,
     /// What was found, one sentence with its numbers.
     pub message: Cow<'static, str>,

@@ -17,7 +17,7 @@ const CRACKS: Source = Source::common_practice(
      after acid; supplier advice on eyebolts: no paint, it hides flaws",
 );
 const ZERO: Source = Source::standard(
-    "MIL-STD-1916: critical characteristics are inspected 100 % and accepted on zero; ISO 3269:2019, scope: not for \
+    "MIL-STD-1916: critical characteristics are inspected 100% and accepted on zero; ISO 3269:2019, scope: not for \
      special-purpose fasteners (both by reports)",
 );
 const NO_RELEASE: Source =

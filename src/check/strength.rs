@@ -18,7 +18,7 @@ const SWAP: Source = Source::common_practice(
 const NOT_STATED: Source =
     Source::common_practice("the class of a safety-critical fastener is stated in the order");
 const HEAD: Source = Source::from_memory(
-    "ISO 7380-1, ISO 7380-2:2022 and ISO 10642: the head limits the load to 80 % of the thread's; the class is marked \
+    "ISO 7380-1, ISO 7380-2:2022 and ISO 10642: the head limits the load to 80% of the thread's; the class is marked \
      with a leading zero",
 );
 const HARDER: Source = Source::common_practice(
@@ -433,12 +433,12 @@ fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
                     FindingKind::Notes,
                     "strength.head",
                     format!(
-                        "The head limits the load to 80 % of a full-strength screw: order class {}.",
+                        "The head limits the load to 80% of a full-strength screw: order class {}.",
                         own.class
                     ),
                     HEAD,
                 )
-                .remedy("Check the joint with 80 % of the tensile and proof load."),
+                .remedy("Check the joint with 80% of the tensile and proof load."),
             );
             return;
         }

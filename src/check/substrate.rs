@@ -22,7 +22,7 @@ const CLASS_4: Source = Source::standard(
     "MIL-C-13924C:1980, scope by a reprint: class 4 for the 300 series, without a chromate bath",
 );
 const SPECIFICATION: Source = Source::common_practice(
-    "room-temperature blackening rubs off, chips and scrapes, varies in colour and meets no government \
+    "room-temperature blackening rubs off, chips and scrapes, varies in color and meets no government \
      specification",
 );
 const REVIEW: Source = Source::common_practice(

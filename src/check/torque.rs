@@ -22,7 +22,7 @@ const DRY_BLACK: Source = Source::assumption(
     "dry black oxide is in none of the friction classes of VDI 2230: taken as class C to D",
 );
 const FORMULA: Source = Source::handbook(
-    "VDI 2230 (2001/2003) form, 90 % of yield, fully plastic torsion; tables of the 1986 edition lie about 8 % \
+    "VDI 2230 (2001/2003) form, 90% of yield, fully plastic torsion; tables of the 1986 edition lie about 8% \
      lower",
 );
 const TABLES: Source = Source::common_practice(
@@ -128,7 +128,7 @@ impl Joint {
         Some(Self { thread, bearing_mm, strength })
     }
 
-    /// Preload (kN) and torque (Nm) at 90 % of a yield strength and the lowest friction.
+    /// Preload (kN) and torque (Nm) at 90% of a yield strength and the lowest friction.
     fn assembly(&self, friction: f64, yield_mpa: f64) -> Result<(f64, f64)> {
         let model = TorsionModel::FullyPlastic;
         let preload_kn = assembly_preload_kn(&self.thread, yield_mpa, friction, UTILISATION, model)?;
@@ -136,7 +136,7 @@ impl Joint {
         Ok((preload_kn, torque_nm))
     }
 
-    /// ` (18.5 N·m in M8 8.8: preload 18.6 kN at most, at 90 % of yield and friction 0.08, 10.4 kN at least, at
+    /// ` (18.5 N·m in M8 8.8: preload 18.6 kN at most, at 90% of yield and friction 0.08, 10.4 kN at least, at
     /// friction 0.16)`, where the strength is known.
     fn assembly_in_words(&self, friction: FrictionRange, yield_ratio: f64) -> Result<Option<String>> {
         let (Some((class, yield_mpa)), Some(highest)) = (&self.strength, friction.highest) else {
@@ -148,7 +148,7 @@ impl Joint {
         let least_kn = preload_from_torque_kn(torque_nm, &self.thread, highest, highest, self.bearing_mm)?;
         let thread = &self.thread;
         Ok(Some(format!(
-            "{torque_nm:.1} N·m ({thread} {class}: preload {most_kn:.1} kN at most, at 90 % of the yield strength and \
+            "{torque_nm:.1} N·m ({thread} {class}: preload {most_kn:.1} kN at most, at 90% of the yield strength and \
              friction {lowest:.2}; {least_kn:.1} kN at least, at friction {highest:.2})"
         )))
     }
@@ -213,7 +213,7 @@ fn is_lubricated(case: &Case) -> bool {
     }
 }
 
-/// A set screw or pin of a metal that galls: nothing is tightened to a preload, but it seizes all the same.
+/// A set screw or pin of a metal that galls: nothing is tightened to a preload, but it seizes even so.
 fn seizing(case: &Case, found: &mut Vec<Finding>) {
     let what = match case.brief().part.form {
         Some(Form::SetScrew) => "A set screw",
@@ -350,7 +350,7 @@ fn new_torque(
         Some(old_yield_mpa) => joint
             .utilisation_at_old_torque(old_yield_mpa, low, friction.lowest)?
             .filter(|utilisation| *utilisation > 1.0)
-            .map_or_else(String::new, |u| format!(", {:.0} % of the yield strength with torsion", u * 100.0)),
+            .map_or_else(String::new, |u| format!(", {:.0}% of the yield strength with torsion", u * 100.0)),
         None => String::new(),
     };
     let least = change
@@ -418,7 +418,7 @@ fn least_preload(
     }
     let kind = if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
     let falls = if least > 0.0 {
-        format!("falls to {:.0} % of", 100.0 * least)
+        format!("falls to {:.0}% of", 100.0 * least)
     } else {
         "has no lower limit, against".to_owned()
     };

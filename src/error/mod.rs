@@ -56,7 +56,7 @@ impl Display for OneLine<'_> {
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("`{}` is {}; allowed: {allowed}. {remedy}", OneLine(.field), OneLine(.value))]
 pub struct InvalidValue {
-    /// Path of the field, as in `duty.required_years`.
+    /// Path of the field, for example `duty.required_years`.
     pub field: String,
     /// The value as it was met.
     pub value: String,
@@ -91,7 +91,7 @@ pub struct UnknownName {
 pub struct InvalidDocument {
     /// Which document: `brief`, `catalog`, or a file name.
     pub document: String,
-    /// Path inside the document, as in `duty.atmosphere.place`; `.` for the document itself.
+    /// Path inside the document, for example `duty.atmosphere.place`; `.` for the document itself.
     pub field: String,
     /// What is wrong there.
     pub reason: String,

@@ -122,7 +122,7 @@ impl Observation {
         self.build.split([' ', '/', '+']).any(|name| name == entry)
     }
 
-    /// Its figures with their unit, as in `24 to 70 h` or `at least 72 h`.
+    /// Its figures with their unit, for example `24 to 70 h` or `at least 72 h`.
     pub fn figures(&self) -> String {
         let unit = if matches!(self.unit.as_str(), "ratio" | "share" | "exponent") {
             String::new()

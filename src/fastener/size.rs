@@ -1,13 +1,13 @@
 //! Surface and mass of standard parts: what a bath, a film and a price per kilogram act on.
 //!
 //! The parts are put together from simple bodies with the nominal dimensions of their standards: prisms,
-//! cylinders, cones and caps; chamfers, radii and under-head fillets are left out. Expect masses within 10 % and
-//! surfaces within 10 % of a finished part (an assumption; masses are tested against trade charts).
+//! cylinders, cones and caps; chamfers, radii and under-head fillets are left out. Expect masses within 10% and
+//! surfaces within 10% of a finished part (an assumption; masses are tested against trade charts).
 //!
 //! A thread has more surface than a cylinder. Per pitch P of an external thread, unrolled: crest 1/8·P on d, root
 //! 1/6·P on d3, two flanks of together 17/12·P on (d + d3)/2; so the surface of a length l is
 //! π·l·(d/8 + d3/6 + (17/12)·(d + d3)/2), about 1.54 times π·d·l for M8. Internal thread: P/4 on D1, P/8 on d and
-//! flanks of together 5/4·P. The helix adds less than 1 % and is left out.
+//! flanks of together 5/4·P. The helix adds less than 1% and is left out.
 
 use std::f64::consts::{FRAC_PI_4, PI};
 use std::fmt;

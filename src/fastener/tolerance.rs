@@ -482,7 +482,7 @@ mod tests {
                 assert!((value - constant - 11.0 * pitch).abs() <= 5.5, "{pitch}");
             }
         }
-        // independent: the table is the formula rounded to preferred numbers; the printed row furthest off has 4.2 %
+        // independent: the table is the formula rounded to preferred numbers; the printed row furthest off has 4.2%
         for (to, pitch, width, _) in WIDTHS {
             let over = DIAMETER_STEPS[DIAMETER_STEPS.iter().position(|s| s == to).unwrap() - 1];
             let formula = 90.0 * pitch.powf(0.4) * (over * to).sqrt().powf(0.1);

@@ -1,7 +1,7 @@
 //! Torque and preload of a threaded joint in the form of VDI 2230.
 //!
 //! Editions differ: tables since VDI 2230-1:2001/2003 allow the shank to yield fully in torsion
-//! ([`TorsionModel::FullyPlastic`]); tables of the 1986 edition are about 8 % lower, which
+//! ([`TorsionModel::FullyPlastic`]); tables of the 1986 edition are about 8% lower, which
 //! [`TorsionModel::Elastic`] reproduces. State which one a torque was taken from.
 
 use std::f64::consts::PI;
@@ -17,11 +17,11 @@ use crate::source::Source;
 
 /// Where the torque formula comes from.
 pub const TORQUE_SOURCE: Source = Source::derived(
-    "VDI 2230-1:2003, tightening torque in numerical form; reproduces its printed fine-thread torques within 1.1 %",
+    "VDI 2230-1:2003, tightening torque in numerical form; reproduces its printed fine-thread torques within 1.1%",
 );
 /// Where the preload formula comes from.
 pub const PRELOAD_SOURCE: Source = Source::derived(
-    "VDI 2230-1:2003, assembly preload; reproduces its printed fine-thread preloads within 0.4 %",
+    "VDI 2230-1:2003, assembly preload; reproduces its printed fine-thread preloads within 0.4%",
 );
 /// Where the inverse for the total coefficient of friction comes from.
 pub const TOTAL_FRICTION_SOURCE: Source = Source::derived(
@@ -32,7 +32,7 @@ const BEARING_TABLE: Source = Source::derived(
     "mean of the least bearing face of ISO 4014/4017 and the medium hole of ISO 273, as VDI 2230-1 takes it",
 );
 const BEARING_RULE: Source =
-    Source::assumption("1.26 times the diameter: the mean of hexagon screws M4 to M24, which spread by 3 %");
+    Source::assumption("1.26 times the diameter: the mean of hexagon screws M4 to M24, which spread by 3%");
 
 /// (diameter, least bearing face diameter dw, medium hole diameter dh) in mm; source: `BEARING_TABLE`.
 const BEARING: &[(f64, f64, f64)] = &[
@@ -149,7 +149,7 @@ fn checked_strength(rp02_mpa: f64) -> Result<f64> {
         50.0,
         2500.0,
         "MPa",
-        "Give the 0.2 % proof strength, as 640 MPa for class 8.8.",
+        "Give the 0.2% proof strength, as 640 MPa for class 8.8.",
     )
 }
 
@@ -405,7 +405,7 @@ mod tests {
 
     #[test]
     fn printed_fine_thread_values_are_met() {
-        // printed: VDI 2230 (2001/2003) table, 90 % of Rp0.2: thread, friction, Rp0.2 MPa, FM kN, MA N·m
+        // printed: VDI 2230 (2001/2003) table, 90% of Rp0.2: thread, friction, Rp0.2 MPa, FM kN, MA N·m
         for (text, friction, rp02, preload, torque) in [
             ("M8x1", 0.10, 640.0, 20.7, 22.8),
             ("M8x1", 0.14, 1100.0, 33.9, 50.1),

@@ -90,7 +90,7 @@ const MOST_FILMS: usize = 20;
 
 /// Refuses films in an order that nobody can make.
 ///
-/// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a stoved film would burn a layer
+/// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a cured film would burn a layer
 /// beneath it that does not bear the stove; a primer is no outermost layer. Common practice. More than 20 films
 /// are refused too.
 ///
@@ -129,7 +129,7 @@ pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
         {
             return refuse(
                 format!(
-                    "{above} is stoved at {} °C and {burnt} bears {} °C",
+                    "{above} is cured at {} °C and {burnt} bears {} °C",
                     cure.value, film.short_limit_c.value
                 ),
                 "Use a layer that bears the stove, or one that dries in air above it.",

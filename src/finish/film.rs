@@ -49,7 +49,7 @@ pub struct Film {
     pub continuous_limit_c: Value,
     /// Highest temperature the film bears for minutes.
     pub short_limit_c: Value,
-    /// Stoving temperature, for a film that is stoved.
+    /// Curing temperature, for a film that is cured.
     pub cure_temperature_c: Option<Value>,
     /// Gloss band it comes out in.
     pub gloss: Gloss,
@@ -118,9 +118,9 @@ pub enum FilmKind {
     Primer,
     /// Paint brushed, sprayed or dipped.
     Paint,
-    /// Electrostatically sprayed powder, stoved.
+    /// Electrostatically sprayed powder, cured.
     Powder,
-    /// Electrophoretic paint, stoved.
+    /// Electrophoretic paint, cured.
     Electrocoat,
 }
 

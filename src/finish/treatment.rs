@@ -65,7 +65,7 @@ pub struct Treatment {
     pub bath_temperature_c: Option<Range>,
     /// Time in the bath.
     pub bath_minutes: Option<Range>,
-    /// Surface temperature from which the black begins to change colour.
+    /// Surface temperature from which the black begins to change color.
     pub colour_change_c: Option<Value>,
     /// Temperature beyond which the layer protects no longer; none for oxide.
     pub heat_limit_c: Option<Value>,

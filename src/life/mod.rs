@@ -45,8 +45,8 @@
 //! **How sure.** r and k are one uncertain number each, shared by all layers, every H·φ and every age one of its own,
 //! b one: all lognormal, so that ln t is not quite normal. At five points of ln(r/k) its mean, variance and third
 //! cumulant follow from [`SUM_OF_LIVES`]; the mixture's four moments give a cubic in a normal deviate ([`CUBIC_IN_Z`]),
-//! from which quantiles and probabilities are explicit. Against 200 000 samples: median to 2 %, 10 and 90 % points to
-//! 6 %, probabilities to 0.02.
+//! from which quantiles and probabilities are explicit. Against 200 000 samples: median to 2%, 10 and 90% points to
+//! 6%, probabilities to 0.02.
 //!
 //! **Horizon.** Each kind of film, treatment and metal has the longest life that anyone has observed, a build the
 //! longest of its layers. No years beyond it are given.
@@ -90,14 +90,14 @@ pub const NO_SERVICE_LIFE: Source = Source::standard(
 
 /// Source of the linear damage rule: parts of a life used up by dose and by age add up.
 pub const DAMAGE_ADDS_UP: Source = Source::derived(
-    "1/t = r/D + 1/A reproduces practical lives of coating systems in C2, C3 and C5 within 10 %, dose alone only within \
+    "1/t = r/D + 1/A reproduces practical lives of coating systems in C2, C3 and C5 within 10%, dose alone only within \
      a factor of 2.5 (Roberge, Corrosion Engineering: Principles and Practice, 2008, table 14.2)",
 );
 
 /// Source of the loss rate of reference steel in the neutral salt-spray cabinet.
 pub const CABINET_RATE: Source = Source::derived(
     "ISO 9227, reference specimens (steel CR4 of ISO 3574): 70 ± 20 g/m² in 48 h of neutral salt spray, by a \
-     reprint; the spread follows if ± 20 is the 95 % range of a lognormal",
+     reprint; the spread follows if ± 20 is the 95% range of a lognormal",
 );
 
 /// Source of how thickness counts.
@@ -117,7 +117,7 @@ pub const BARE_STEEL: Source = Source::assumption(
 pub(crate) const CABINET_LOSS_G_M2: f64 = 70.0;
 /// Length of the test, h.
 const CABINET_HOURS: f64 = 48.0;
-/// ln(90/50) / (2 · 1.96): the window 70 ± 20 as 95 % range.
+/// ln(90/50) / (2 · 1.96): the window 70 ± 20 as 95% range.
 pub(crate) const CABINET_LOG_SD: f64 = 0.149_945_577_781_152_83;
 
 /// Loss below which no air is taken to fall, µm in the first year: a tenth of the upper bound of ISO 11844-1

@@ -20,7 +20,7 @@ use crate::source::{Firmness, Source};
 
 /// Time to failure of one build in one duty.
 ///
-/// No years lie beyond [`horizon_years`](Self::horizon_years): a median, a 10 or a 90 % point that is the horizon says
+/// No years lie beyond [`horizon_years`](Self::horizon_years): a median, a 10 or a 90% point that is the horizon says
 /// "more than that, beyond the evidence", or never.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -28,9 +28,9 @@ use crate::source::{Firmness, Source};
 pub struct Outlook {
     /// Years that half of the cases exceed.
     pub median_years: f64,
-    /// Years that 90 % of the cases exceed.
+    /// Years that 90% of the cases exceed.
     pub p10_years: f64,
-    /// Years that 10 % of the cases exceed.
+    /// Years that 10% of the cases exceed.
     pub p90_years: f64,
     /// Standard deviation of the natural logarithm of the years of those that fail.
     pub log_sd: f64,
@@ -141,7 +141,7 @@ impl Basis {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct VarianceShare {
-    /// The factor in words, as in `capacity of hard_wax`.
+    /// The factor in words, for example `capacity of hard_wax`.
     pub factor: Cow<'static, str>,
     /// Its share, 0 to 1.
     pub share: f64,
@@ -252,7 +252,7 @@ pub(crate) fn said_of_one(
     dispatch(point, numbers, deviates_of(stains))
 }
 
-/// Normal deviates at which 10, 50 and 90 % of the cases have failed where a share ever stains.
+/// Normal deviates at which 10, 50 and 90% of the cases have failed where a share ever stains.
 pub(crate) fn deviates_of(stains: f64) -> [f64; 3] {
     if stains >= 1.0 {
         return [-Z90, 0.0, Z90];

@@ -25,12 +25,12 @@ impl Lognormal {
         self.ln_median.exp()
     }
 
-    /// The value that 90 % of the cases exceed.
+    /// The value that 90% of the cases exceed.
     pub fn quantile_10(self) -> f64 {
         (self.ln_median - Z90 * self.log_sd).exp()
     }
 
-    /// The value that 10 % of the cases exceed.
+    /// The value that 10% of the cases exceed.
     pub fn quantile_90(self) -> f64 {
         (self.ln_median + Z90 * self.log_sd).exp()
     }

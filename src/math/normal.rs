@@ -47,7 +47,7 @@ pub(crate) fn normal_cdf<const FUSED: bool>(z: f64) -> f64 {
     if z < 0.0 { tail } else { 1.0 - tail }
 }
 
-/// 90 % point of the standard normal distribution.
+/// 90% point of the standard normal distribution.
 pub(crate) const Z90: f64 = 1.281_551_565_544_600_4;
 
 /// Inverse of the distribution function for `p` in 0..1.

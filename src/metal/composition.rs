@@ -153,7 +153,7 @@ pub struct StainlessComposition {
 /// Source: [`PREN_SOURCE`].
 ///
 /// # Errors
-/// Contents outside 0 to 100 % or together above 100 %; martensitic and precipitation-hardening steels, whose
+/// Contents outside 0 to 100% or together above 100%; martensitic and precipitation-hardening steels, whose
 /// structure the number does not describe; the nitrogen factor 30 for a duplex steel.
 ///
 /// ```
@@ -239,12 +239,12 @@ pub struct IndexResult {
 ///
 /// I = 26.01 Cu + 3.88 Ni + 1.20 Cr + 1.49 Si + 17.28 P - 7.29 Cu·Ni - 9.10 Ni·P - 33.39 Cu², in % by mass.
 ///
-/// Fitted to losses after 15.5 years for Cu to 0.51, Ni to 1.1, Cr to 1.3, Si to 0.64 and P to 0.12 %. Outside,
+/// Fitted to losses after 15.5 years for Cu to 0.51, Ni to 1.1, Cr to 1.3, Si to 0.64 and P to 0.12%. Outside,
 /// the index is computed and the fields are named, since the square makes it fall again: without nickel from
-/// 0.39 % Cu on. Coefficients, range and acceptance are from memory ([`INDEX_SOURCE`]).
+/// 0.39% Cu on. Coefficients, range and acceptance are from memory ([`INDEX_SOURCE`]).
 ///
 /// # Errors
-/// Contents outside 0 to 100 % or together above 100 %.
+/// Contents outside 0 to 100% or together above 100%.
 ///
 /// ```
 /// use overcoat::metal::{LowAlloyComposition, atmospheric_corrosion_index};
@@ -303,7 +303,7 @@ fn check_contents(contents: &[(&str, f64)]) -> Result<()> {
         return Err(invalid(
             "composition",
             sum,
-            "100 % by mass or less in all",
+            "100% by mass or less in all",
             "Give each content in % by mass.",
         ));
     }

@@ -134,7 +134,7 @@ pub struct StrengthClass {
     pub class: String,
     /// Lowest tensile strength, MPa.
     pub tensile_mpa: f64,
-    /// Lowest yield strength (0.2 % proof strength), MPa.
+    /// Lowest yield strength (0.2% proof strength), MPa.
     pub yield_mpa: f64,
     /// Key of the source of both.
     pub source: SourceKey,

@@ -54,7 +54,7 @@ pub const SULFIDE_SOURCE: Source = Source::assumption(
 pub const STAINING_YEARS_SOURCE: Source = Source::derived(
     "severe rust stains of most grades within two years of a ten-year marine exposure (Muto, Sato & Ito, \
      Zairyo-to-Kankyo 42, 1993, 211, abstract), all grades without molybdenum tarnished after one (Kearns, Johnson & \
-     Pavik 1987, abstract): median 0.4 years and log sd 0.8, by which 98 % of those that stain do so within two years",
+     Pavik 1987, abstract): median 0.4 years and log sd 0.8, by which 98% of those that stain do so within two years",
 );
 
 /// Deposition of chloride per day that is one gram of sea salt per square metre, mg/g: the share of chloride.
@@ -119,8 +119,8 @@ pub fn staining_threshold_g_m2(pren: f64) -> f64 {
 /// ```
 /// use overcoat::metal::staining::{staining_share, staining_threshold_g_m2, surface_salt_g_m2};
 /// let threshold = staining_threshold_g_m2(24.13);
-/// let harbour = staining_share(surface_salt_g_m2(80.0, 1.0, 1.0), threshold, 0.0);
-/// assert!((harbour - 0.21).abs() < 0.01);
+/// let harbor = staining_share(surface_salt_g_m2(80.0, 1.0, 1.0), threshold, 0.0);
+/// assert!((harbor - 0.21).abs() < 0.01);
 /// ```
 pub fn staining_share(salt_g_m2: f64, threshold_g_m2: f64, salt_log_sd: f64) -> f64 {
     normal_cdf((salt_g_m2 / threshold_g_m2).ln() / STAINING_LOG_SD.hypot(salt_log_sd))
@@ -209,7 +209,7 @@ mod tests {
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(64))]
 
-        /// More salt, less washing, less alloy: never fewer stains; a percent of salt never moves the share by 3 %.
+        /// More salt, less washing, less alloy: never fewer stains; a percent of salt never moves the share by 3%.
         #[test]
         fn the_share_is_monotone_and_without_steps(
             pren in 10.0..45.0_f64, chloride in 0.1..1000.0_f64, washed in 0.0..1.0_f64, sd in 0.0..1.0_f64,

@@ -79,11 +79,11 @@ impl Plan {
 ///
 /// ```
 /// use overcoat::papers::sampling::{CodeLetter, InspectionLevel, plan};
-/// // 1000 screws, level II, AQL 1.0 %: letter J, 80 parts, 2 defective ones are accepted.
+/// // 1000 screws, level II, AQL 1.0%: letter J, 80 parts, 2 defective ones are accepted.
 /// let usual = plan(1000, InspectionLevel::II, 1.0)?;
 /// assert_eq!((usual.sample_size, usual.accept, usual.reject), (80, 2, 3));
 ///
-/// // 100 screws: letter F, whose arrow at 1.0 % leads up to E.
+/// // 100 screws: letter F, whose arrow at 1.0% leads up to E.
 /// let arrow = plan(100, InspectionLevel::II, 1.0)?;
 /// assert_eq!(arrow.code_letter, Some(CodeLetter::F));
 /// assert_eq!(arrow.effective_code_letter, Some(CodeLetter::E));
@@ -96,7 +96,7 @@ pub fn plan(lot_size: u32, level: InspectionLevel, aql_pct: f64) -> Result<Plan>
         invalid(
             "aql_pct",
             aql_pct,
-            "0.65, 1.0, 1.5, 2.5, 4.0 or 6.5 %",
+            "0.65, 1.0, 1.5, 2.5, 4.0 or 6.5%",
             "Give one of these, in per cent: 2.5, not 0.025.",
         )
     })?;

@@ -62,7 +62,7 @@ const USUAL_LINES: usize = 8;
 /// purchase  = blanks + max(finishing, 1000/N · least lot charge) + 1000/N · inspection     N pieces in the lot
 /// blanks    = M · price per kg · factor of the grade                                      M, A: kg and dm² of 1000
 /// finishing = M · (strip + pickle + blast + bake + treatment) + A · Σ films + 1000 · (mask + insert)
-/// total     = purchase + (purchase + 1000 · labour) · Σ (1 + i)^(-j·t50),  j = 1 … ceil(T/t50) - 1
+/// total     = purchase + (purchase + 1000 · labor) · Σ (1 + i)^(-j·t50),  j = 1 … ceil(T/t50) - 1
 /// ```
 ///
 /// Steps count where a finding asks for them. Without finishing there is no lot charge and no inspection. At most
@@ -170,12 +170,12 @@ impl Cost {
         let follow_on = total - self.purchase_per_thousand;
         if follow_on > 0.0 {
             let item = if replacements >= MOST_REPLACEMENTS {
-                format!("fails at once; {MOST_REPLACEMENTS} replacements counted, with labour, discounted")
+                format!("fails at once; {MOST_REPLACEMENTS} replacements counted, with labor, discounted")
             } else {
-                format!("{replacements} replacements with labour, discounted")
+                format!("{replacements} replacements with labor, discounted")
             };
-            let labour = &catalog.content().prices.replacement_labour_per_piece;
-            let source = catalog.source(&labour.source);
+            let labor = &catalog.content().prices.replacement_labour_per_piece;
+            let source = catalog.source(&labor.source);
             self.lines.push(CostLine { item: item.into(), per_thousand: follow_on, source });
         }
         Self { per_thousand: total, replacements, ..self }
@@ -190,7 +190,7 @@ mod tests {
         replacements_of(required_years / median_years, rate.ln_1p() * std::f64::consts::LOG2_E * median_years)
     }
 
-    /// Independent: the geometric series in 50 digits, a life of 30 seconds over 0.1 years at 3 %.
+    /// Independent: the geometric series in 50 digits, a life of 30 seconds over 0.1 years at 3%.
     #[test]
     fn replacements_of_very_short_lives_keep_their_digits() {
         let (count, discounted) = replacements(1e-6, 5e-5, 0.03);
@@ -205,7 +205,7 @@ mod tests {
         assert_eq!(replacements(4.0, 10.0, 0.0), (2.0, 2.0));
         let (count, discounted) = replacements(4.0, 10.0, 0.05);
         assert_eq!(count, 2.0);
-        // Present value of 1 after 4 and after 8 years at 5 %, by hand: 0.822702 + 0.676839.
+        // Present value of 1 after 4 and after 8 years at 5%, by hand: 0.822702 + 0.676839.
         assert!((discounted - 1.499_542).abs() < 1e-5);
         assert_eq!(replacements(f64::INFINITY, 10.0, 0.05), (0.0, 0.0));
         assert_eq!(replacements(0.0, 10.0, 0.05), (100.0, 100.0));

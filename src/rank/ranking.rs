@@ -203,7 +203,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     let lot = Lot::of(&brief.part, &mut assumed)?;
     let question = Question::new(brief, &exposure, lot, catalog)?;
     if brief.wants.target_probability.is_none() {
-        assumed.push(format!("met when {:.0} % sure of the required years", USUAL_TARGET * 100.0));
+        assumed.push(format!("met when {:.0}% sure of the required years", USUAL_TARGET * 100.0));
     }
     if brief.wants.black.is_none() {
         assumed.push("black is wanted".to_owned());
@@ -499,12 +499,12 @@ fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<
     let finish = 100.0 * (1.0 - air);
     let air = 100.0 * air;
     let more = if air > finish {
-        format!("; the air carries {air:.0} %, so measured inputs would firm the answer most")
+        format!("; the air carries {air:.0}%, so measured inputs would firm the answer most")
     } else {
         String::new()
     };
     Some(format!(
-        "what the finish withstands carries {finish:.0} % of the uncertainty; least firm is the {}, which rests \
+        "what the finish withstands carries {finish:.0}% of the uncertainty; least firm is the {}, which rests \
          on: {}{more}",
         in_words(&weakest.factor),
         weakest.source
@@ -535,7 +535,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
         }),
         Some(best) => {
             let outlook = format!(
-                "{} sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
+                "{} sure of {years} years to {until} (median {}, 80% of cases {} to {})",
                 percent_in_words(best.outlook.probability_ok),
                 years_in_words(best.outlook.median_years),
                 years_in_words(best.outlook.p10_years),
@@ -545,7 +545,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
                 sentences.push(format!("Order: {}. It is {outlook}.", best.name));
             } else if let Some(surer) = ranking.iter().find(|option| option.met) {
                 sentences.push(format!(
-                    "First by score: {}; it is {outlook}, less than the {:.0} % asked for. The first that reaches \
+                    "First by score: {}; it is {outlook}, less than the {:.0}% asked for. The first that reaches \
                      them: {}, {} sure.",
                     best.name,
                     target * 100.0,
@@ -554,7 +554,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
                 ));
             } else {
                 sentences.push(format!(
-                    "No {scope} is {:.0} % sure of {years} years to {until}. The best that can be had: {}; it is \
+                    "No {scope} is {:.0}% sure of {years} years to {until}. The best that can be had: {}; it is \
                      {outlook}.",
                     target * 100.0,
                     best.name
@@ -600,12 +600,12 @@ fn common_reason(ranking: &[RankedOption]) -> Option<String> {
     Some(format!("{start} {message}.{remedy}"))
 }
 
-/// A probability in percent, never a flat 0 or 100 % for what is merely near.
+/// A probability in percent, never a flat 0 or 100% for what is merely near.
 pub fn percent_in_words(probability: f64) -> String {
     match probability {
-        p if (0.995..1.0).contains(&p) => "over 99 %".to_owned(),
-        p if p <= 0.005 && p > 0.0 => "under 1 %".to_owned(),
-        p => format!("{:.0} %", p * 100.0),
+        p if (0.995..1.0).contains(&p) => "over 99%".to_owned(),
+        p if p <= 0.005 && p > 0.0 => "under 1%".to_owned(),
+        p => format!("{:.0}%", p * 100.0),
     }
 }
 
@@ -628,18 +628,18 @@ mod tests {
     #[test]
     fn probabilities_are_never_a_flat_nothing_or_everything() {
         for (probability, words) in [
-            (0.0, "0 %"),
-            (1e-9, "under 1 %"),
-            (0.0049, "under 1 %"),
-            (0.005, "under 1 %"),
-            (0.0051, "1 %"),
-            (0.01, "1 %"),
-            (0.5, "50 %"),
-            (0.99, "99 %"),
-            (0.9949, "99 %"),
-            (0.995, "over 99 %"),
-            (0.9951, "over 99 %"),
-            (1.0, "100 %"),
+            (0.0, "0%"),
+            (1e-9, "under 1%"),
+            (0.0049, "under 1%"),
+            (0.005, "under 1%"),
+            (0.0051, "1%"),
+            (0.01, "1%"),
+            (0.5, "50%"),
+            (0.99, "99%"),
+            (0.9949, "99%"),
+            (0.995, "over 99%"),
+            (0.9951, "over 99%"),
+            (1.0, "100%"),
         ] {
             assert_eq!(percent_in_words(probability), words);
         }
@@ -685,12 +685,12 @@ mod tests {
                 (ATMOSPHERE, 1.0 - of_wax - of_oil, firm.clone()),
             ]
         };
-        let more = "; the air carries 65 %, so measured inputs would firm the answer most";
+        let more = "; the air carries 65%, so measured inputs would firm the answer most";
         for (shares, carries, factor, ends) in [
-            (finish(0.25, 0.1), "35 %", "hours of wax", more),
-            (finish(0.1, 0.25), "35 %", "hours of oil", more),
-            (finish(0.25, 0.25), "50 %", "hours of oil", "a guess (assumption)"),
-            (finish(0.5, 0.25), "75 %", "hours of wax", "a guess (assumption)"),
+            (finish(0.25, 0.1), "35%", "hours of wax", more),
+            (finish(0.1, 0.25), "35%", "hours of oil", more),
+            (finish(0.25, 0.25), "50%", "hours of oil", "a guess (assumption)"),
+            (finish(0.5, 0.25), "75%", "hours of wax", "a guess (assumption)"),
         ] {
             let said = link(&shares).unwrap();
             let starts = format!(

@@ -99,8 +99,8 @@ pub(crate) struct ScoreScale {
     inverse_target: f64,
     /// log2(1 + rate) of the yearly discount rate.
     log2_growth: f64,
-    /// Labour to replace a thousand pieces.
-    labour: f64,
+    /// Labor to replace a thousand pieces.
+    labor: f64,
     cost: CostScale,
     /// 1 / log2 of the limit over the reference.
     inverse_cost_span: f64,
@@ -144,7 +144,7 @@ impl ScoreScale {
             target,
             inverse_target: target.recip(),
             log2_growth: log2_growth(prices),
-            labour: 1000.0 * prices.replacement_labour_per_piece.value,
+            labor: 1000.0 * prices.replacement_labour_per_piece.value,
             cost,
             inverse_cost_span: (cost.limit / cost.reference).log2().recip(),
             // a limit below the reference leaves nothing to weigh: within it the cost is no matter
@@ -171,7 +171,7 @@ impl ScoreScale {
         let (count, numerator, denominator) =
             replacements::<FUSED>(lives, found.median_years * self.log2_growth);
         let discounted = numerator / denominator;
-        let cost = mul_add::<FUSED>(discounted, fixed.purchase + self.labour, fixed.purchase);
+        let cost = mul_add::<FUSED>(discounted, fixed.purchase + self.labor, fixed.purchase);
         let beyond_limit = cost > self.cost.limit;
         let desirability = log2_of_normal::<FUSED>(self.cost.limit / cost) * self.inverse_cost_span;
         let desirability = if desirability > self.cost_floor { desirability } else { self.cost_floor };

@@ -111,7 +111,7 @@ mod tests {
     }
 
     /// The first is sure enough of 5 years while its spread is at most c times its own, with ln(median/5) =
-    /// 1.281552·0.5·c (1.281552: the 90 % point of the normal distribution); the second always is. The exponent of
+    /// 1.281552·0.5·c (1.281552: the 90% point of the normal distribution); the second always is. The exponent of
     /// the factor lies evenly between -1 and 1, so (log2 c + 1)/2 of it leave the first its place.
     #[test]
     fn spreads_move_the_first_place_as_far_as_geometry_says() {

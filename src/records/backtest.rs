@@ -35,7 +35,7 @@ pub struct Backtest {
     pub rows: usize,
     /// How many of them failed.
     pub failed: usize,
-    /// Share of outcomes within the 10 to 90 % range; 0.8 is honest, more is timid, less is rash.
+    /// Share of outcomes within the 10 to 90% range; 0.8 is honest, more is timid, less is rash.
     pub coverage_80: f64,
     /// Standard error of that share.
     pub coverage_80_se: f64,

@@ -137,7 +137,7 @@ mod tests {
 
     #[test]
     fn a_side_without_a_bound_is_empty() {
-        // 2 of 10 rusted at 24 h, 4 of 10 at 60 h: no growth at all is well within the bounds, and then 30 % may be
+        // 2 of 10 rusted at 24 h, 4 of 10 at 60 h: no growth at all is well within the bounds, and then 30% may be
         // reached never.
         let log = [
             Record::between(0.0, 24.0).weighing(2.0),

@@ -57,9 +57,9 @@ pub struct PredictedPart {
     pub site: Option<String>,
     /// Years that half of the cases exceed, as predicted.
     pub median_years: f64,
-    /// Years that 90 % of the cases exceed.
+    /// Years that 90% of the cases exceed.
     pub p10_years: f64,
-    /// Years that 10 % of the cases exceed.
+    /// Years that 10% of the cases exceed.
     pub p90_years: f64,
     /// What was seen.
     pub seen: FieldRecord,

@@ -174,7 +174,7 @@ pub struct FieldUpdate {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct PlaceFinding {
-    /// Its class: shelter and corrosivity category, as in `sheltered C3`.
+    /// Its class: shelter and corrosivity category, for example `sheltered C3`.
     pub environment: String,
     /// Years that equal dose promises the film there with a field factor of 1 and without ageing.
     pub equal_dose_years: f64,

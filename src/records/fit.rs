@@ -282,7 +282,7 @@ mod tests {
     }
 
     /// The rest of complete lognormal data in closed form. With `Σz² = n` at the top, `ln L = -n/2 - n ln σ - n ln √2π -
-    /// Σ ln t`; the criteria are `4 - 2 ln L` and `2 ln n - 2 ln L`; the 90 % quantile lies at `μ + 1.2816 σ`, and its
+    /// Σ ln t`; the criteria are `4 - 2 ln L` and `2 ln n - 2 ln L`; the 90% quantile lies at `μ + 1.2816 σ`, and its
     /// variance is `σ²/n + (1.2816 σ)²/(2n)`.
     #[test]
     fn likelihood_criteria_and_quantiles_have_the_closed_form() {

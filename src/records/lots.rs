@@ -126,7 +126,7 @@ pub fn lot_effect(records: &[Record]) -> Result<LotEffect> {
     let mut remarks = Vec::new();
     if lots.len() < 10 {
         remarks.push(format!(
-            "{} lots: the variance between lots is known roughly and comes out low by about {:.0} %",
+            "{} lots: the variance between lots is known roughly and comes out low by about {:.0}%",
             lots.len(),
             100.0 / lots.len() as f64
         ));
@@ -459,7 +459,7 @@ mod tests {
         assert!((effect.predictive_log_sd() - next).abs() < 1e-10);
         assert_eq!((effect.lots, effect.rows, effect.failed), (5, 15, 15));
         assert!(
-            effect.remarks.len() == 1 && effect.remarks[0].contains("by about 20 %"),
+            effect.remarks.len() == 1 && effect.remarks[0].contains("by about 20%"),
             "{:?}",
             effect.remarks
         );

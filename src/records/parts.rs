@@ -201,7 +201,7 @@ pub(super) fn sites_of(parts: &[FieldPart], catalog: &Catalog) -> Result<Vec<(Ex
                     "site",
                     Some(i + 1),
                     format!("{:?} has another duty in a row before", part.site.as_deref().unwrap_or("")),
-                    "Give each duty a site name of its own, as in `depot, roof` and `depot, yard`.",
+                    "Give each duty a site name of its own, for example `depot, roof` and `depot, yard`.",
                 ));
             }
             None => {

@@ -43,7 +43,7 @@ pub struct LogOptions<'a> {
 }
 
 impl<'a> LogOptions<'a> {
-    /// A lognormal fit with 90 % bounds, no film named, cabinets not checked.
+    /// A lognormal fit with 90% bounds, no film named, cabinets not checked.
     pub const fn new(catalog: &'a Catalog) -> Self {
         Self { film: None, distribution: Distribution::Lognormal, confidence: 0.9, cabinets: &[], catalog }
     }

@@ -55,7 +55,7 @@ pub struct ZeroFailureBound {
 /// let log = vec![Record::intact(96.0); 22];
 /// let bound = zero_failure_bound(&log, Distribution::Lognormal, 0.5, 0.9)?;
 /// assert_eq!(bound.median_at_least_hours, 96.0);
-/// // Success run: 22 of 22 show 90 % reliability with 90 % confidence.
+/// // Success run: 22 of 22 show 90% reliability with 90% confidence.
 /// assert!((bound.reliability_at_least - 0.9006).abs() < 1e-4);
 /// # Ok::<(), overcoat::Error>(())
 /// ```
@@ -116,7 +116,7 @@ pub fn zero_failure_bound(
         shortest_hours: records.iter().map(|r| r.hours).fold(f64::INFINITY, f64::min),
         rows: records.len(),
         remark: format!(
-            "no failure in {} records: a lower bound at {:.0} % confidence with an assumed {distribution} scale of \
+            "no failure in {} records: a lower bound at {:.0}% confidence with an assumed {distribution} scale of \
              {assumed_scale}, no estimate",
             records.len(),
             100.0 * confidence

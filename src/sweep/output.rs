@@ -19,9 +19,9 @@ pub struct Output {
     pub category: Vec<Option<Category>>,
     /// Years that half of the cases exceed.
     pub median_years: Vec<f64>,
-    /// Years that 90 % of the cases exceed.
+    /// Years that 90% of the cases exceed.
     pub p10_years: Vec<f64>,
-    /// Years that 10 % of the cases exceed.
+    /// Years that 10% of the cases exceed.
     pub p90_years: Vec<f64>,
     /// Probability of no failure within the required years.
     pub probability_ok: Vec<f64>,

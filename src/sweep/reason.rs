@@ -39,7 +39,7 @@ pub enum Reason {
     TemperatureOutOfRange,
     /// No humidity.
     HumidityMissing,
-    /// A humidity outside 0 to 100 %.
+    /// A humidity outside 0 to 100%.
     HumidityOutOfRange,
     /// No SO2 deposition.
     So2Missing,

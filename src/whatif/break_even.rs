@@ -22,7 +22,7 @@ use crate::whatif::root::{end_of, least, sign_change};
 /// Pieces of a range that are looked at one by one. Two changes of the lead less than a piece apart are both
 /// missed unless the difference dips between three samples.
 const SAMPLES: u32 = 64;
-/// Replacements up to which each further one is a step of its own; later ones move the cost by less than 2 %.
+/// Replacements up to which each further one is a step of its own; later ones move the cost by less than 2%.
 const REPLACEMENTS_APART: f64 = 64.0;
 /// Steps that are told apart between two samples.
 const STEPS_PER_PIECE: usize = 80;

@@ -70,7 +70,7 @@ struct UncertainFactor {
 /// One bar of a tornado: an uncertain factor or a range moved alone.
 #[derive(Debug, Clone, PartialEq)]
 pub struct TornadoBar {
-    /// The factor, as in `capacity of hard_wax`, or the input, as in `chloride_mg_m2_day`.
+    /// The factor, for example `capacity of hard_wax`, or the input, for example `chloride_mg_m2_day`.
     pub name: String,
     /// What it is moved to: for a factor the multiples e^-σ and e^σ of its median, for an input the ends of its
     /// range.

@@ -221,8 +221,8 @@ fn fahrenheit_given_as_celsius_is_recognised() {
 #[test]
 fn air_that_no_place_has_is_refused() {
     for (field, value, allowed) in [
-        ("relative_humidity_pct", "140", "0 to 100 %"),
-        ("relative_humidity_pct", "-1", "0 to 100 %"),
+        ("relative_humidity_pct", "140", "0 to 100%"),
+        ("relative_humidity_pct", "-1", "0 to 100%"),
         ("so2_mg_m2_day", "-3", "0 to 5000 mg/(m²·d)"),
         ("chloride_mg_m2_day", "-3", "0 to 20000 mg/(m²·d)"),
         ("first_year_steel_loss_um", "0", "µm"),
@@ -299,7 +299,7 @@ fn impossible_failures_are_refused() {
         &failing(r#"{"rusted_area_pct": 80}"#),
         "value",
         "duty.failure.rusted_area_pct",
-        &["80", "0.05 to 50 %"],
+        &["80", "0.05 to 50%"],
     );
     check_duty(&failing(r#"{"loss_mm": 1}"#), "document", "duty.failure", &["`loss_um`"]);
 }
@@ -416,7 +416,7 @@ fn weights_must_weigh_something() {
     let zero = r#""weights": {"durability": 0, "cost": 0, "appearance": 0, "heat": 0, "assembly": 0, "confidence": 0}"#;
     check_wants(zero, "value", "wants.weights", &["all zero", "at least one above 0"]);
     check_wants(r#""weights": {"cost": -1}"#, "value", "wants.weights.cost", &["-1", "0 to 1000000"]);
-    check_wants(r#""target_probability": 90"#, "value", "wants.target_probability", &["90", "0.9 for 90 %"]);
+    check_wants(r#""target_probability": 90"#, "value", "wants.target_probability", &["90", "0.9 for 90%"]);
     check_wants(r#""cost_limit_per_thousand": 0"#, "value", "wants.cost_limit_per_thousand", &["positive"]);
 }
 
@@ -429,8 +429,8 @@ fn films_that_cannot_be_made_in_this_order_are_refused() {
         (r#"["air_dry_paint", "epoxy_electrocoat"]"#, "drawn on by current"),
         (r#"["zinc_phosphate_primer"]"#, "no outermost layer"),
         (r#"["epoxy_electrocoat", "zinc_phosphate_primer"]"#, "no outermost layer"),
-        (r#"["air_dry_paint", "polyester_powder"]"#, "stoved at 190 °C and air_dry_paint bears 120 °C"),
-        (r#"["acrylic_lacquer", "stoved_epoxy"]"#, "stoved at 180 °C"),
+        (r#"["air_dry_paint", "polyester_powder"]"#, "cured at 190 °C and air_dry_paint bears 120 °C"),
+        (r#"["acrylic_lacquer", "stoved_epoxy"]"#, "cured at 180 °C"),
     ] {
         let text = brief_text("", DUTY, &format!(r#""builds": [{{"films": {films}}}]"#));
         check(&refused(&text), "build", "wants.builds[0].films", &[" cannot be made", why]);
@@ -450,11 +450,11 @@ fn a_layer_may_bear_just_the_stove() {
     let catalog = |bears: f64| {
         Catalog::from_json(&catalog_text(&format!(
             r#""films": {{"air_dry_paint": {{"short_limit_c": {{"value": {bears}, "source": "usual_stack"}}}}}},
-               "stacks": {{"stoved": {{"films": ["air_dry_paint", "polyester_powder"], "source": "usual_stack"}}}}"#
+               "stacks": {{"cured": {{"films": ["air_dry_paint", "polyester_powder"], "source": "usual_stack"}}}}"#
         )))
     };
     assert!(catalog(190.0).is_ok());
-    assert_eq!(catalog(189.0).unwrap_err().field(), "stacks.stoved");
+    assert_eq!(catalog(189.0).unwrap_err().field(), "stacks.cured");
 }
 
 /// The stove heats all that lies beneath, also under a layer that bears it.

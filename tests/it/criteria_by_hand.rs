@@ -161,7 +161,7 @@ fn the_spread_of_a_bare_build() {
         let share = outlook.variance_shares.iter().find(|share| share.factor == factor).unwrap();
         assert!((share.share - square / variance).abs() < 1e-9, "{factor}: {}", share.share);
     }
-    // half of the parts outlive the median, nine tenths the 10 % life, all of them nothing
+    // half of the parts outlive the median, nine tenths the 10% life, all of them nothing
     let years = [(outlook.median_years, 0.5), (outlook.p10_years, 0.9), (outlook.p90_years, 0.1), (0.0, 1.0)];
     for (years, share) in years {
         assert!((outlook.survival(years).unwrap().unwrap() - share).abs() < 1e-9, "{years}");
@@ -261,9 +261,9 @@ fn limits_of_a_couple() {
 
 /// M8 of class 8.8 (640 MPa, 36.6 mm²), phosphated before at 0.14 to 0.24, now oiled at 0.08 to 0.16. Lever
 /// C(µ) = 0.16·1.25 + (0.58·7.188 + 10.3/2)·µ: 0.9455 mm at 0.08, 1.5047 mm at 0.14, 1.6911 mm at 0.16, 2.4366 mm at
-/// 0.24; equivalent over tension stress by VDI 2230 1.0786 and 1.1630. At 90 % of yield 0.9·640·36.61/1.0786 = 19.55 kN
+/// 0.24; equivalent over tension stress by VDI 2230 1.0786 and 1.1630. At 90% of yield 0.9·640·36.61/1.0786 = 19.55 kN
 /// and 18.49 N·m, before 18.13 kN and 27.28 N·m (the tables print 18.5 and 27.3 N·m; from memory). The old torque gives
-/// 27.28/0.9455 = 28.85 kN, which with torsion is 28 850/36.61·1.0786/640 = 133 % of yield; the ratio of the levers is
+/// 27.28/0.9455 = 28.85 kN, which with torsion is 28 850/36.61·1.0786/640 = 133% of yield; the ratio of the levers is
 /// 1.59, its inverse 0.63. The lowest preload goes with 2.4366/1.6911 = 1.44, at 0.63 of the torque 0.91; 18.49 N·m at
 /// 0.16 leave 18.49/1.6911 = 10.9 kN.
 #[test]
@@ -278,13 +278,13 @@ fn a_tightened_joint_in_numbers() {
     assert_eq!(
         message,
         "Friction 0.08 to 0.16; the present phosphate coating 0.14 to 0.24. At an unchanged torque the highest preload \
-         becomes 1.59 times the highest of before, 133 % of the yield strength with torsion, the lowest 1.44 times the \
+         becomes 1.59 times the highest of before, 133% of the yield strength with torsion, the lowest 1.44 times the \
          lowest."
     );
     assert_eq!(
         remedy,
         "Tighten with 0.63 times the present torque: the highest preload is then 1.00 times and the lowest 0.91 times \
-         the present; by the strength of the screw 18.5 N·m (M8 8.8: preload 19.6 kN at most, at 90 % of the yield \
+         the present; by the strength of the screw 18.5 N·m (M8 8.8: preload 19.6 kN at most, at 90% of the yield \
          strength and friction 0.08; 10.9 kN at least, at friction 0.16). Confirm it on the real joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
@@ -298,7 +298,7 @@ fn a_tightened_joint_in_numbers() {
     assert!(remedy.starts_with("Tighten with 1.59 times the present torque"), "{remedy}");
     assert!(remedy.contains("27.3 N·m (M8 8.8: preload 18.1 kN at most"), "{remedy}");
     let (message, _) = said("steel_8_8 / hot_alkaline / ", "black_oxide", "torque.least_preload");
-    assert!(message.starts_with("The lowest preload falls to 78 % of"), "{message}");
+    assert!(message.starts_with("The lowest preload falls to 78% of"), "{message}");
     // malleable iron as cast, 200 MPa: 18.49·200/640 = 5.8 N·m
     let (_, remedy) =
         said("malleable_iron / hot_alkaline / displacing_oil", "phosphate", "torque.new_torque");
@@ -472,7 +472,7 @@ fn every_step_has_its_line() {
     check("steel_4_6 / none / ", r#""form": "bracket""#, &[(low, 250.0)]);
 }
 
-/// Each replacement j comes after j medians and costs the purchase and 0.5 of labour a piece, at 3 % a year.
+/// Each replacement j comes after j medians and costs the purchase and 0.5 of labor a piece, at 3% a year.
 #[test]
 fn replacements_are_discounted() {
     let duty = r#""first_year_steel_loss_um": 30, "required_years": 5"#;
@@ -486,7 +486,7 @@ fn replacements_are_discounted() {
     let later: f64 = ends.map(|end| each * 1.03_f64.powf(-end)).sum();
     assert!((cost.per_thousand / (cost.purchase_per_thousand + later) - 1.0).abs() < 1e-12);
     let line = cost.lines.last().unwrap();
-    assert_eq!(line.item, format!("{count} replacements with labour, discounted"));
+    assert_eq!(line.item, format!("{count} replacements with labor, discounted"));
     assert!((line.per_thousand / later - 1.0).abs() < 1e-12, "{}", line.per_thousand);
 }
 
@@ -560,7 +560,7 @@ fn the_words_of_a_verdict() {
         {"treatment": "hot_alkaline", "films": ["displacing_oil"]}, {"treatment": "hot_alkaline", "films": []}]"#;
     let rural = ask(r#""first_year_steel_loss_um": 5, "required_years": 20"#, builds);
     let usual = rural.options.iter().find(|option| option.trade_default).unwrap();
-    assert!(rural.verdict.starts_with("No black build is 90 % sure of 20 years to "), "{}", rural.verdict);
+    assert!(rural.verdict.starts_with("No black build is 90% sure of 20 years to "), "{}", rural.verdict);
     let months = usual.outlook.median_years * 12.0;
     assert!((1.5..12.0).contains(&months), "{months}");
     let default = format!(

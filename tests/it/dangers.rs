@@ -220,7 +220,7 @@ fn a_safety_critical_part_without_a_strength_is_refused() {
     assert!(ranking.verdict.contains("part.property_class"), "{}", ranking.verdict);
 }
 
-/// ISO 7380-2:2022 and ISO 10642 (from memory): the head carries 80 %, the class has a leading zero.
+/// ISO 7380-2:2022 and ISO 10642 (from memory): the head carries 80%, the class has a leading zero.
 #[test]
 fn button_and_countersunk_heads_are_tightened_as_reduced_heads() {
     let preload = |form: &str| {

@@ -81,7 +81,7 @@ fn indoors_the_outdoor_function_is_not_trusted() {
 }
 
 /// Table C.1 of ISO 9223:2012 puts the coast outside spray into C4 and contact with salt spray into CX. What a single
-/// input moves, it moves from there: 160 for 80 mg/(m²·d) of chloride at the coast's 12 °C and 79 % raises the chloride
+/// input moves, it moves from there: 160 for 80 mg/(m²·d) of chloride at the coast's 12 °C and 79% raises the chloride
 /// term 0.102·80^0.62·exp(0.033·79 + 0.040·12) = 33.80 by 2^0.62, the SO2 term 1.77·3^0.52·exp(0.020·79 - 0.054·2) =
 /// 13.69 stays.
 #[test]
@@ -132,9 +132,9 @@ fn weights_reach_from_half_to_twice() {
 fn ends_are_said_in_words() {
     for (failure, words) in [
         (Failure::FirstRust, "first rust"),
-        (Failure::RustedAreaPct(5.0), "5 % of the surface rusted"),
+        (Failure::RustedAreaPct(5.0), "5% of the surface rusted"),
         (Failure::LossUm(80.0), "80 µm of metal lost"),
-        (Failure::StrengthLossPct(10.0), "10 % of the thread's strength lost"),
+        (Failure::StrengthLossPct(10.0), "10% of the thread's strength lost"),
     ] {
         assert_eq!(failure.to_string(), words);
     }

@@ -166,8 +166,8 @@ const BUILDS: [(&str, &[&str]); 13] = [
     ("zinc_flake_black", &["acrylic_lacquer"]),
 ];
 
-/// Required: median 2 %, 10 and 90 % points 6 %, probability 0.02, at seven levels of it. A quantile of 200 000 samples
-/// is itself off by up to 0.6 %.
+/// Required: median 2%, 10 and 90% points 6%, probability 0.02, at seven levels of it. A quantile of 200 000 samples
+/// is itself off by up to 0.6%.
 #[test]
 fn the_curve_agrees_with_sampling_on_the_catalog() {
     let mut worst = [0.0_f64; 4];
@@ -205,7 +205,7 @@ fn the_sampler_is_normal() {
     }
 }
 
-/// Published practical lives to 5 to 10 % breakdown: Roberge, Corrosion Engineering: Principles and Practice (2008),
+/// Published practical lives to 5 to 10% breakdown: Roberge, Corrosion Engineering: Principles and Practice (2008),
 /// table 14.2, read from page scans, its thickness column read as tenths of a millimetre; categories as the geometric
 /// middle of their losses (ISO 9223). The first maintenance is from a specification table of a building weekly.
 /// System, thickness in µm, preparation (hand-cleaned 1, blasted 2.1, against a small shop-finished part 3.6), first-year
@@ -253,7 +253,7 @@ fn practical_lives_are_reproduced() {
     }
     let rms = (squares / PRACTICAL_LIVES.len() as f64).sqrt();
     assert!(rms < 0.15, "{rms}");
-    println!("rms {rms:.3}; {:.2} from first rust to 7.5 %", patch_factor(7.5));
+    println!("rms {rms:.3}; {:.2} from first rust to 7.5%", patch_factor(7.5));
 }
 
 /// Facts of the trade (common practice, no page): median years of a build at a place within a range.
@@ -417,7 +417,7 @@ fn probabilities(duty: &str) -> Vec<f64> {
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(12))]
 
-    /// More salt, sun, rain, hands, years and heat: never surer, and no jump of more than 3 % for 1 % of salt.
+    /// More salt, sun, rain, hands, years and heat: never surer, and no jump of more than 3% for 1% of salt.
     #[test]
     fn what_is_worse_is_never_surer(
         t in -5.0..25.0_f64, rh in 50.0..90.0_f64, so2 in 1.0..80.0_f64, ln_salt in -1.0..6.5_f64,

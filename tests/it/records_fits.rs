@@ -2,7 +2,7 @@
 //!
 //! Expected values are independent of this crate. Location, scale, log-likelihood: scipy 1.17.1, `CensoredData` with
 //! `lognorm.fit` and `weibull_min.fit` at `floc=0`, optimiser tightened to 1e-13; bounds of the median by the profile
-//! (90 %): Brent's methods of scipy on scipy's log-densities; standard errors: lifelines 0.30.3 (`LogNormalFitter`,
+//! (90%): Brent's methods of scipy on scipy's log-densities; standard errors: lifelines 0.30.3 (`LogNormalFitter`,
 //! `WeibullFitter`), whose own estimates agree with scipy's to 1e-6.
 
 use crate::common::normal_quantile;
@@ -272,7 +272,7 @@ fn profile_bounds_of_the_median_are_those_of_brent() {
     }
 }
 
-/// scipy 1.17.1 as above: 10 % life of the fans.
+/// scipy 1.17.1 as above: 10% life of the fans.
 #[test]
 fn profile_bounds_of_a_low_quantile_are_those_of_brent() {
     let log = diesel_fans();
@@ -414,7 +414,7 @@ impl Sequence {
     }
 }
 
-/// How often 90 % bounds of the median enclose it, with the standard error of that share. Run it with
+/// How often 90% bounds of the median enclose it, with the standard error of that share. Run it with
 /// `cargo test --release --test it records_fits -- --ignored --nocapture`.
 #[test]
 #[ignore = "long: python3 tests/run.py --all"]

@@ -9,8 +9,8 @@ use overcoat::papers::{Units, papers};
 
 const WAX: &str = r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]}]"#;
 
-/// ISO 9223:2012, table A.1 (from memory): 2 % for specimens of steel and copper, 5 % for zinc and aluminium; the
-/// dose response -33 to +50 %, of aluminium -50 to +100 %. A description has no number there.
+/// ISO 9223:2012, table A.1 (from memory): 2% for specimens of steel and copper, 5% for zinc and aluminium; the
+/// dose response -33 to +50%, of aluminium -50 to +100%. A description has no number there.
 #[test]
 fn each_metal_has_its_uncertainty_in_each_way_to_an_atmosphere() {
     use Determination::{Description, DoseResponse, Specimens};

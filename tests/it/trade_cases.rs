@@ -335,7 +335,7 @@ fn a_bracket_welded_on_site() {
     }
 }
 
-/// Inch button head: the head carries 80 % (ISO 7380-1, from memory), zinc of 8 µm needs a thinner class in 2A
+/// Inch button head: the head carries 80% (ISO 7380-1, from memory), zinc of 8 µm needs a thinner class in 2A
 /// (ASTM F1941), socket screws temper from 343 °C (ASTM A574, from memory).
 #[test]
 fn inch_button_heads_of_a_console() {

@@ -124,8 +124,8 @@ fn a_polymer_insert_is_fitted_after_the_hot_bath_and_not_after_a_cold_one() {
     assert!(needs_step(hot, Step::InsertAfterwards) && pays_for(hot, "fitting inserts"));
     let cold = option(&ranking, "steel_8_8 / room_temperature / displacing_oil");
     assert_eq!(kind(cold, "preparation.polymer_insert"), None);
-    let stoved = option(&ranking, "steel_8_8 / room_temperature / stoved_epoxy");
-    assert_eq!(kind(stoved, "preparation.polymer_insert"), Some(Needs), "the stove is hot too");
+    let cured = option(&ranking, "steel_8_8 / room_temperature / stoved_epoxy");
+    assert_eq!(kind(cured, "preparation.polymer_insert"), Some(Needs), "the stove is hot too");
 }
 
 #[test]
@@ -346,7 +346,7 @@ fn beside_the_furnace_silicone_paint_wins_and_oil_wax_and_lacquer_are_lost() {
     }
 }
 
-/// Handbooks: black oxide changes colour from about 900 °F (482 °C).
+/// Handbooks: black oxide changes color from about 900 °F (482 °C).
 #[test]
 fn the_black_changes_colour_from_482_c() {
     let at = |peak_c: u32| {
@@ -478,7 +478,7 @@ fn what_was_assumed_is_said() {
         "no heat",
         "lot: 1000 pieces",
         "one piece:",
-        "90 % sure",
+        "90% sure",
         "black is wanted",
         "parts arrive oily",
         "usual weights",

@@ -431,7 +431,7 @@ def test_growth_of_columns_has_the_bits_of_the_scalar():
 
 def test_copper_and_chromium_slow_the_rust_of_steel():
     # effects on the exponent from memory (ISO 9224:2012, annex C): Cu -0.069, Cr -0.124 per mass %,
-    # from the 0.05 % Cu and 0.03 % Cr assumed of plain steel
+    # from the 0.05% Cu and 0.03% Cr assumed of plain steel
     b = 0.523 - 0.069 * (0.35 - 0.05) - 0.124 * (0.53 - 0.03)
     found = overcoat.long_term_loss("steel", 50.0, 10.0, composition={"Cu": 0.35, "Cr": 0.53})
     assert found == pytest.approx(50 * 10**b, rel=1e-12)
@@ -461,7 +461,7 @@ def test_compositions_that_the_rule_does_not_cover_are_refused():
 
 
 def wet_hours(readings):
-    """Hours with T > 0 °C and RH > 80 %, and hours with both readings."""
+    """Hours with T > 0 °C and RH > 80%, and hours with both readings."""
     valid = [(t, rh) for t, rh in readings if not (math.isnan(t) or math.isnan(rh))]
     return sum(t > 0 and rh > 80 for t, rh in valid), len(valid)
 
@@ -563,7 +563,7 @@ def typical_year_fixed_width(path: Path) -> list[tuple[float, float]]:
     return [(int(line[67:71]) / 10, float(line[79:82])) for line in lines]
 
 
-# Hourly records in the wheel of pvlib (0.16.1), wet hours counted apart from this project. Counting 80 %
+# Hourly records in the wheel of pvlib (0.16.1), wet hours counted apart from this project. Counting 80%
 # as wet too would give 3134, 2917 and 2803.
 @pytest.mark.parametrize(
     ("name", "read", "expected"),

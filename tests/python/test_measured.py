@@ -9,7 +9,7 @@ import pytest
 
 import overcoat
 
-# -33 to +50 %, the uncertainty of the function for steel: ISO 9223:2012, from memory.
+# -33 to +50%, the uncertainty of the function for steel: ISO 9223:2012, from memory.
 WITHIN = math.log(1.5)
 
 
@@ -36,7 +36,7 @@ def sites(reference: Path) -> dict[str, list[float]]:
 
 
 def test_most_rows_lie_within_the_uncertainty_of_the_standard(sites):
-    # Found: 168 rows, log sd 0.53, mean 0.08, 63 % within.
+    # Found: 168 rows, log sd 0.53, mean 0.08, 63% within.
     ratios = [ratio for site in sites.values() for ratio in site]
     assert len(ratios) > 50
     assert statistics.stdev(ratios) < 0.65
@@ -45,7 +45,7 @@ def test_most_rows_lie_within_the_uncertainty_of_the_standard(sites):
 
 
 def test_sites_count_once_each(sites):
-    # Years of one site are not independent. Found: 34 sites, log sd 0.46, 62 % within.
+    # Years of one site are not independent. Found: 34 sites, log sd 0.46, 62% within.
     means = [statistics.fmean(site) for site in sites.values()]
     assert statistics.stdev(means) < 0.65
     assert sum(abs(mean) <= WITHIN for mean in means) / len(means) >= 0.55

@@ -1,4 +1,4 @@
-"""Pictures: each draws, names the unit of every axis, and says the same in grey as in colour."""
+"""Pictures: each draws, names the unit of every axis, and says the same in grey as in color."""
 
 import csv
 import io

@@ -90,7 +90,7 @@ def test_right_censored_fits(name, distribution):
 
 @pytest.mark.parametrize("distribution", ["lognormal", "weibull"])
 def test_interval_censored_fits(distribution):
-    """Onset of nephropathy in 731 diabetics between two visits, 81 % of them known exactly."""
+    """Onset of nephropathy in 731 diabetics between two visits, 81% of them known exactly."""
     frame = datasets.load_diabetes()
     theirs = lifelines.LogNormalFitter() if distribution == "lognormal" else lifelines.WeibullFitter()
     with warnings.catch_warnings():

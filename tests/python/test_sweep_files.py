@@ -576,7 +576,7 @@ def test_the_command_for_machines(tmp_path):
         "extrapolated_rows": 0,
     }
     assert "1 bad rows" in done.stderr
-    # told to be strict it says so by its exit code, and has written all the same
+    # told to be strict it says so by its exit code, and has written even so
     out.unlink()
     assert run(*words, "--strict").returncode == 3
     assert out.exists()

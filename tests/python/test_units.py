@@ -84,10 +84,10 @@ def converted(path: str, text: str) -> float:
         ("duty.chloride_mg_m2_day", "80 mg m-2 d-1", 80),
         ("duty.chloride_mg_m2_day", "36.525 g/(m²·a)", 100),
         ("duty.road_salt.season_chloride_mg_m2_day", "0.1 g/m^2/d", 100),
-        ("duty.relative_humidity_pct", "80 %", 80),
+        ("duty.relative_humidity_pct", "80%", 80),
         ("duty.relative_humidity_pct", "80%", 80),
         ("duty.failure.loss_um", "1 mil", 25.4),
-        ("duty.failure.rusted_area_pct", "1 %", 1),
+        ("duty.failure.rusted_area_pct", "1%", 1),
     ],
 )
 def test_text_becomes_a_number_in_the_unit_of_the_name(path, text, value):

@@ -203,7 +203,7 @@ struct Wetness(CoreWetness);
 
 #[pymethods]
 impl Wetness {
-    /// Hours a year with T > 0 °C and RH > 80 %, missing hours scaled.
+    /// Hours a year with T > 0 °C and RH > 80%, missing hours scaled.
     #[getter]
     fn hours_per_year(&self) -> f64 {
         self.0.hours_per_year

@@ -162,7 +162,7 @@ impl Brief {
     ///     What the inquiry is called.
     /// part, duty, wants : dict
     ///     Fields of each section, as in the JSON document (`overcoat.schema("brief")` lists them with their units).
-    ///     A number may be a pint quantity or, where pint is installed, text with a unit, as in `"285 °F"`.
+    ///     A number may be a pint quantity or, where pint is installed, text with a unit, for example `"285 °F"`.
     /// remarks : str, optional
     ///     Remarks for the reader.
     ///
@@ -230,7 +230,7 @@ impl Brief {
     /// Parameters
     /// ----------
     /// document : dict
-    ///     As the JSON document; numbers may be quantities with units, as in `Brief(...)`.
+    ///     As the JSON document; numbers may be quantities with units, for example `Brief(...)`.
     ///
     /// Returns
     /// -------
@@ -268,7 +268,7 @@ impl Brief {
     /// Parameters
     /// ----------
     /// **fields
-    ///     Fields of the part, the duty or the wants by their own names, as in `required_years=5, place="rural"`; a
+    ///     Fields of the part, the duty or the wants by their own names, for example `required_years=5, place="rural"`; a
     ///     nested one by `**{"road_salt.months_per_year": 4}`; `name` and `remarks`; or `part`, `duty` and `wants` as
     ///     dictionaries that replace the whole section. None takes a field out.
     ///

@@ -349,7 +349,7 @@ impl BacktestScore {
         self.0.failed
     }
 
-    /// Share of outcomes within the 10 to 90 % range.
+    /// Share of outcomes within the 10 to 90% range.
     #[getter]
     fn coverage_80(&self) -> f64 {
         self.0.coverage_80

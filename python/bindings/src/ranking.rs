@@ -620,7 +620,7 @@ impl Finding {
         self.0.kind.word()
     }
 
-    /// The rule, as in `substrate.class`.
+    /// The rule, for example `substrate.class`.
     #[getter]
     fn rule(&self) -> &str {
         &self.0.rule
@@ -678,13 +678,13 @@ impl Outlook {
         self.0.median_years
     }
 
-    /// Years that 90 % of the cases exceed.
+    /// Years that 90% of the cases exceed.
     #[getter]
     fn p10_years(&self) -> f64 {
         self.0.p10_years
     }
 
-    /// Years that 10 % of the cases exceed.
+    /// Years that 10% of the cases exceed.
     #[getter]
     fn p90_years(&self) -> f64 {
         self.0.p90_years
@@ -915,7 +915,7 @@ fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Rank
     Ok(Ranking { ranking: Arc::new(ranking), catalog })
 }
 
-/// A probability in percent; never a flat 0 or 100 % for what is merely near.
+/// A probability in percent; never a flat 0 or 100% for what is merely near.
 #[pyfunction]
 fn percent_in_words(probability: f64) -> String {
     report::percent(probability)

@@ -1,6 +1,6 @@
-"""What the pictures share: colours, dashes, hatches and the short name of a build.
+"""What the pictures share: colors, dashes, hatches and the short name of a build.
 
-Colours after Okabe and Ito, Color Universal Design (2008).
+Colors after Okabe and Ito, Color Universal Design (2008).
 """
 
 from __future__ import annotations
@@ -69,7 +69,7 @@ def short_name(build: Build) -> str:
 
 
 def dash(i: int) -> Any:
-    """The dashes of line `i`; with its colour they come again after 36 lines only."""
+    """The dashes of line `i`; with its color they come again after 36 lines only."""
     return DASHES[(i + i // len(COLOURS)) % len(DASHES)]
 
 

@@ -134,7 +134,7 @@ def wetness_year(
     """Wet hours by month, with the months of salted roads and the chloride deposition.
 
     Corrosion needs water and salt at once: a place whose salt falls into its wet months is harder than the
-    yearly means say. Hours are counted as in `time_of_wetness` (T > 0 °C and RH > 80 %); where readings of a
+    yearly means say. Hours are counted as in `time_of_wetness` (T > 0 °C and RH > 80%); where readings of a
     month are missing, its count is scaled over the gaps.
 
     Parameters
@@ -251,7 +251,7 @@ def wetness_year(
     rows = [(grid[0], wet, "share of hours wet [%]", COLOURS[0], HATCHES[0])]
     if chloride_mg_m2_day is not None:
         rows.append((grid[1], salt, "chloride\n[mg/(m²·d)]", COLOURS[1], HATCHES[1]))
-    for axes, values, label, colour, hatch in rows:
+    for axes, values, label, color, hatch in rows:
         for month in salted:
             axes.axvspan(
                 month - 1.5,
@@ -259,7 +259,7 @@ def wetness_year(
                 facecolor="0.9",
                 label="roads salted" if month == salted[0] and axes is grid[0] else None,
             )
-        axes.bar(range(12), values, width=0.7, color=colour, hatch=hatch, edgecolor="white", zorder=2)
+        axes.bar(range(12), values, width=0.7, color=color, hatch=hatch, edgecolor="white", zorder=2)
         axes.set_ylabel(label)
         axes.grid(axis="y", color="0.85", zorder=0)
         axes.set_axisbelow(True)
@@ -268,7 +268,7 @@ def wetness_year(
         grid[0].text(month, 1, "no\nreading", ha="center", va="bottom", fontsize=7)
     grid[0].set_ylim(0, 100)
     grid[-1].set_xticks(range(12), _MONTHS)
-    grid[-1].set_xlabel("month of the year [-]; wet: above 0 °C and 80 % relative humidity")
+    grid[-1].set_xlabel("month of the year [-]; wet: above 0 °C and 80% relative humidity")
     if salted:
         grid[0].legend(fontsize=8, loc="upper center", frameon=False)
     return figure

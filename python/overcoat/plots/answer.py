@@ -206,13 +206,13 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     for row, (share, _) in enumerate(factors):
         reach = math.sqrt(share) * outlook.log_sd
         ends = (median * math.exp(-reach), median * math.exp(reach))
-        for (label, (colour, hatch)), end in zip(words.items(), ends, strict=True):
+        for (label, (color, hatch)), end in zip(words.items(), ends, strict=True):
             axes.barh(
                 row,
                 end - median,
                 left=median,
                 height=0.6,
-                color=colour,
+                color=color,
                 hatch=hatch,
                 edgecolor="white",
                 label=f"one standard deviation {label}" if row == 0 else None,

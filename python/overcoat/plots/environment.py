@@ -204,9 +204,9 @@ def environment_map(
     return figure
 
 
-def _tint(colour: str) -> tuple[float, float, float]:
-    """A colour mixed with white, so that lines and hatches stand out on it."""
+def _tint(color: str) -> tuple[float, float, float]:
+    """A color mixed with white, so that lines and hatches stand out on it."""
     from matplotlib.colors import to_rgb
 
-    red, green, blue = (0.45 * part + 0.55 for part in to_rgb(colour))
+    red, green, blue = (0.45 * part + 0.55 for part in to_rgb(color))
     return red, green, blue

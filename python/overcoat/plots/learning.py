@@ -71,7 +71,7 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
         color=COLOURS[5],
         alpha=0.3,
         linewidth=0,
-        label=f"{100 * fitted.confidence:.0f} % bounds",
+        label=f"{100 * fitted.confidence:.0f}% bounds",
     )
     axes.plot(line, y, color=COLOURS[0], linewidth=2, label=f"{name}, median {fitted.median_hours:.0f} h")
     axes.plot(

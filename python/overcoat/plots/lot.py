@@ -50,11 +50,11 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
         plan, curve = entry["plan"], entry["operating_characteristic"]
         defective = [100 * point["fraction_defective"] for point in curve]
         accepted = [100 * point["lot_acceptance_probability"] for point in curve]
-        colour = COLOURS[i % len(COLOURS)]
+        color = COLOURS[i % len(COLOURS)]
         axes.plot(
             defective,
             accepted,
-            color=colour,
+            color=color,
             linestyle=DASHES[i % len(DASHES)],
             linewidth=2,
             label=f"{entry['name'].replace('_', ' ')}: {plan['sample_size']} pieces, "
@@ -62,14 +62,14 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
         )
         tenth = entry["risks"]["consumer_fraction_defective"]
         if tenth is not None:
-            axes.plot(100 * tenth, 10, "o", color=colour, markerfacecolor="white", markersize=7, zorder=3)
+            axes.plot(100 * tenth, 10, "o", color=color, markerfacecolor="white", markersize=7, zorder=3)
         if plan["aql_pct"] is not None:
             limits.add(plan["aql_pct"])
         end = max(end, *(x for x, y in zip(defective, accepted, strict=True) if y >= 1), 0.0)
     for limit in sorted(limits):
         axes.axvline(limit, color="0.3", linewidth=1, linestyle=":")
         axes.annotate(
-            f"AQL {limit:g} %",
+            f"AQL {limit:g}%",
             (limit, 101),
             textcoords="offset points",
             xytext=(0, 3),

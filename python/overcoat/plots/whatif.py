@@ -60,7 +60,7 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     """Which of two builds leads over two inputs, and the line on which they are even.
 
     Dots are the exact crossings at each value of the further input; a full line joins them where neighbouring
-    values have the same leaders in the same order, else colours change halfway.
+    values have the same leaders in the same order, else colors change halfway.
 
     Parameters
     ----------
@@ -193,13 +193,13 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
     looks = {"low": (COLOURS[1], HATCHES[1]), "high": (COLOURS[0], HATCHES[0])}
     for row, bar in enumerate(bars):
         for which, end in (("low", bar.at_low), ("high", bar.at_high)):
-            colour, hatch = looks[which]
+            color, hatch = looks[which]
             axes.barh(
                 row,
                 end - found.nominal,
                 left=found.nominal,
                 height=0.6,
-                color=colour,
+                color=color,
                 hatch=hatch,
                 edgecolor="white",
                 label=f"at the {which} end" if row == 0 else None,
@@ -277,7 +277,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
     indices = sorted((i for i in found.sobol if i.total >= least), key=lambda i: -i.total)
     check_bars("found", len(indices))
     figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1), ax=ax)
-    for offset, name, colour, hatch in (
+    for offset, name, color, hatch in (
         (-0.2, "first_order", COLOURS[0], HATCHES[0]),
         (0.2, "total", COLOURS[1], HATCHES[1]),
     ):
@@ -286,7 +286,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
             [getattr(index, name) for index in indices],
             xerr=[getattr(index, f"{name}_error") for index in indices],
             height=0.36,
-            color=colour,
+            color=color,
             hatch=hatch,
             edgecolor="white",
             error_kw={"elinewidth": 1, "capsize": 2},

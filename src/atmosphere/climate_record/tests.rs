@@ -17,13 +17,13 @@ fn two_days() -> ClimateRecord {
         (6, 2.0, 90.0),  // wet
         (3, 0.0, 95.0),  // exactly 0 °C is dry
         (9, 10.0, 60.0), // dry
-        (2, 5.0, 80.0),  // exactly 80 % is dry
+        (2, 5.0, 80.0),  // exactly 80% is dry
         (4, 1.0, 81.0),  // wet
         (4, -3.0, 100.0),
         (6, 0.1, 80.1), // wet
         (8, 4.0, NAN),
         (1, NAN, 90.0),
-        (1, 3.0, 102.0), // wet, counts as 100 %
+        (1, 3.0, 102.0), // wet, counts as 100%
         (3, 3.0, 50.0),
         (1, 3.0, NAN),
     ]);
@@ -365,7 +365,7 @@ fn epw(rows: &[&str]) -> Result<ClimateRecord> {
 fn epw_reads_missing_marks_and_typical_years() {
     let record = epw(&[
         "1995,1,31,23,60,?,5.0,4.5,91,100100",
-        "1995,1,31,24,60,?,5.0,5.0,999,100100", // humidity from the dew point: 100 %
+        "1995,1,31,24,60,?,5.0,5.0,999,100100", // humidity from the dew point: 100%
         "1983,2,1,1,60,?,99.9,99.9,999,100100", // gap; an earlier year in a typical year is fine
         "1983,2,1,2,60,?,5.0,99.9,999,100100",  // gap
         "1983,2,1,5,60,?,5.0,1.0,70,100100",    // hours 3 and 4 are missing

@@ -275,7 +275,7 @@ pub fn operating_characteristic(plan: &Plan, lot_size: u32) -> Result<Vec<Operat
 pub struct Risks {
     /// Probability that a lot exactly at the AQL is refused; absent where the plan has no AQL.
     pub producer_risk: Option<f64>,
-    /// Fraction defective, 0 to 1, of lots that are still accepted in 10 % of cases.
+    /// Fraction defective, 0 to 1, of lots that are still accepted in 10% of cases.
     pub consumer_fraction_defective: f64,
     /// Where the numbers come from.
     pub source: Source,
@@ -285,12 +285,12 @@ pub struct Risks {
 /// 1 - P(AQL / 100), and the p at which P(p) = 0.10, with P from [`acceptance_probability_binomial`].
 ///
 /// # Errors
-/// A plan with no sample, one that cannot refuse, or an AQL outside 0 to 100 %.
+/// A plan with no sample, one that cannot refuse, or an AQL outside 0 to 100%.
 ///
 /// ```
 /// use overcoat::papers::sampling::{InspectionLevel, plan, risks};
 /// let risks = risks(&plan(1000, InspectionLevel::II, 1.0)?)?;
-/// // One lot in twenty at the AQL is refused; one in ten with 6.5 % of bad parts is accepted.
+/// // One lot in twenty at the AQL is refused; one in ten with 6.5% of bad parts is accepted.
 /// assert!((risks.producer_risk.unwrap() - 0.0466).abs() < 1e-4);
 /// assert!((risks.consumer_fraction_defective - 0.0652).abs() < 1e-4);
 /// # Ok::<(), overcoat::Error>(())

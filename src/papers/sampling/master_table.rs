@@ -117,7 +117,7 @@ mod tests {
                     None => V,
                     Some(step) => diagonal.get(step).copied().unwrap_or(U),
                 };
-                assert_eq!(*printed, expected, "{} at {} %", row.letter, AQLS_PCT[c]);
+                assert_eq!(*printed, expected, "{} at {}%", row.letter, AQLS_PCT[c]);
             }
         }
     }

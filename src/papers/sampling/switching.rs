@@ -7,7 +7,7 @@ use crate::source::Source;
 /// The switching rules of a running series of lots, counted over lots at their first inspection.
 ///
 /// A plan for normal inspection protects the purchaser only together with them: at twice the AQL, nearly four
-/// lots in five still pass letter J at 1.0 %; a series of them does not go unnoticed.
+/// lots in five still pass letter J at 1.0%; a series of them does not go unnoticed.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]

@@ -73,7 +73,7 @@ impl MeasureNext {
     }
 
     /// The most valuable measurement in words; says so where nothing is worth measuring: where the best of all
-    /// gains less than 2 % of what is at stake, or hardly anything is.
+    /// gains less than 2% of what is at stake, or hardly anything is.
     pub fn sentence(&self) -> String {
         let Some(first) = self.probability_best.first().filter(|_| self.choice.len() > 1) else {
             return "nothing: there is no second build to choose".to_owned();
@@ -86,7 +86,7 @@ impl MeasureNext {
         let worth = |m: &&Measurement| m.share_of_stake >= LEAST_SHARE && self.score_at_stake >= LEAST_STAKE;
         match self.measurements.first().filter(worth) {
             Some(best) => format!(
-                "{}; it gains {:.0} % of what full knowledge would for the choice among the first {builds}, and {sure}",
+                "{}; it gains {:.0}% of what full knowledge would for the choice among the first {builds}, and {sure}",
                 best.what,
                 100.0 * best.share_of_stake
             ),
@@ -408,7 +408,7 @@ mod tests {
         assert_eq!(own.share_of_stake, own.score_gain / next.score_at_stake);
     }
 
-    /// Named from 2 % of the stake on, where at least 0.001 of the score is at stake.
+    /// Named from 2% of the stake on, where at least 0.001 of the score is at stake.
     #[test]
     fn the_sentence_names_what_is_worth_measuring() {
         let said = |share_of_stake: f64, score_at_stake: f64| {
@@ -432,11 +432,11 @@ mod tests {
             assert_eq!(serde_json::from_str::<MeasureNext>(&next.to_json()).unwrap(), next);
             next.sentence()
         };
-        let sure = "the first is the best of the first 2 with a probability of 70 %";
+        let sure = "the first is the best of the first 2 with a probability of 70%";
         let nothing = format!("nothing would move the choice among the first 2 by much; {sure}");
         let worth = |percent: u32| {
             format!(
-                "10 panels; it gains {percent} % of what full knowledge would for the choice among the first 2, and {sure}"
+                "10 panels; it gains {percent}% of what full knowledge would for the choice among the first 2, and {sure}"
             )
         };
         assert_eq!(said(0.4, 0.01), worth(40));

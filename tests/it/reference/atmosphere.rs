@@ -154,7 +154,7 @@ fn class_bounds() {
     }
 }
 
-/// The spread claimed for the dose response: log sd 0.5, some two thirds within -33 to +50 %.
+/// The spread claimed for the dose response: log sd 0.5, some two thirds within -33 to +50%.
 #[test]
 #[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn the_steel_function_at_inland_sites() {
