@@ -204,14 +204,7 @@ impl Wants {
             within("cost_limit_per_thousand", limit, f64::MIN_POSITIVE, 1e12, "", "Give a positive amount.")?;
         }
         if let Some(target) = self.target_probability {
-            within(
-                "target_probability",
-                target,
-                0.01,
-                0.9999,
-                "",
-                "Give a probability, as in 0.9 for 90%.",
-            )?;
+            within("target_probability", target, 0.01, 0.9999, "", "Give a probability, as in 0.9 for 90%.")?;
         }
         if let Some(weights) = &self.weights {
             for (criterion, weight) in Criterion::ALL.iter().zip(weights.in_order()) {

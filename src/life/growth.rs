@@ -18,8 +18,7 @@ use crate::metal::{BaseMetal, Family};
 use crate::source::Source;
 
 /// Share of the surface that counts as first visible rust.
-pub const RUST_VISIBLE: Source =
-    Source::from_memory("ISO 4628-3, degree of rusting Ri 1: 0.05% of the area");
+pub const RUST_VISIBLE: Source = Source::from_memory("ISO 4628-3, degree of rusting Ri 1: 0.05% of the area");
 
 /// Spread of the time to rust between patches of one part.
 pub const PATCH_SPREAD: Source = Source::assumption(
