@@ -41,7 +41,7 @@ def is_column(value: Any) -> bool:
 
 
 def is_frame(value: Any) -> bool:
-    """Whether a value is a table of a library; its columns are not asked for, which may cost or warn."""
+    """Whether a value is a table of a library; its columns are not read, which may cost or warn."""
     return hasattr(type(value), "columns") or hasattr(type(value), "column_names")
 
 

@@ -21,7 +21,7 @@ def _names(title: str) -> tuple[str, ...]:
 
 
 class Section(Mapping[str, Any]):
-    """Part, duty or wants of a brief, or the air of a ranking: an attribute for each field.
+    """Part, duty or wants of a brief, or the atmosphere of a ranking: an attribute for each field.
 
     A field that is left out is None. As a mapping it has the fields that are given, so that
     `dict(brief.duty)` is what `Brief(duty=...)` takes. It does not change; `Brief.replace` makes a brief with

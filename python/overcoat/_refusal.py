@@ -34,7 +34,7 @@ def _one_line(value: object) -> str:
 
 
 def invalid(field: str, value: object, allowed: str, remedy: str) -> InvalidValueError:
-    """An error that names field, value, what is allowed and the mend."""
+    """An error that names field, value, what is allowed and the remedy."""
     shown = _one_line(value)
     error = InvalidValueError(f"`{field}` is {shown}; allowed: {allowed}. {remedy}")
     error.kind, error.field, error.value = "value", field, shown
@@ -168,7 +168,7 @@ def threads_of(value: Any) -> int:
 
 
 def unknown(field: str, value: str, known: Iterable[str], remedy: str) -> UnknownNameError:
-    """An error that names field, value, the nearest known name and the mend."""
+    """An error that names field, value, the nearest known name and the remedy."""
     import difflib
 
     names = list(known)

@@ -1,4 +1,4 @@
-"""The air at a place: loss in the first year, corrosivity category, loss over years, time of wetness.
+"""The atmosphere of a site: loss in the first year, corrosivity category, loss over years, time of wetness.
 
 Each function takes floats, or columns of equal length: NumPy, pyarrow, polars or pandas. A float beside
 columns counts for every row. The answer is a column of the kind of the first one; lists give NumPy arrays.
@@ -150,7 +150,7 @@ def first_year_losses(
     Parameters
     ----------
     temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day : float or column
-        As in `first_year_loss`.
+        See `first_year_loss`.
 
     Returns
     -------
@@ -160,7 +160,7 @@ def first_year_losses(
     Raises
     ------
     InvalidValueError, TableError
-        As in `first_year_loss`.
+        See `first_year_loss`.
 
     Warns
     -----
@@ -208,7 +208,7 @@ def corrosivity(metal: str, first_year_loss_um: Any) -> Any:
 
     Upper bounds belong to the class, lower ones do not (ISO 9223:2012, Table 2). Steel bounds are rounded
     separately in µm and g/m²: this function classifies by thickness, `corrosivity_by_mass` by mass. The
-    aluminium table is in g/m² alone, so aluminium is converted by its density first.
+    aluminium table is in g/m² alone, so aluminum is converted by its density first.
 
     Parameters
     ----------
@@ -326,7 +326,7 @@ def long_term_loss(
     >>> round(long_term_loss("steel", 50.0, 10.0), 1)
     166.7
     """
-    remedy = 'Give it as in {"Cu": 0.3, "Cr": 0.5}.'
+    remedy = 'Write it like {"Cu": 0.3, "Cr": 0.5}.'
     elements = mapped("composition", composition, "mass % by element symbol", remedy)
     chosen = None if composition is None else dict(elements)
     plain, shape = raveled({"first_year_loss_um": first_year_loss_um, "years": years})

@@ -75,7 +75,7 @@ def update_field(
 
 
 def backtest(records: Any, *, catalog: _core.Catalog | None = None) -> _core.Backtest:
-    """What the outlook foretold against what became of parts in the field, beside two naive ways to foretell.
+    """What the outlook foretold against what became of parts in the field, beside two naive ways to predict it.
 
     The naive ways: salt-spray hours at their face value (no field factor, no rain, sun or hands), and the
     corrosivity category alone (one life per category for all finishes).
@@ -83,7 +83,7 @@ def backtest(records: Any, *, catalog: _core.Catalog | None = None) -> _core.Bac
     Parameters
     ----------
     records : table or path to a CSV file
-        As in `update_field`; any build of the catalog.
+        See `update_field`; any build of the catalog.
     catalog : Catalog, optional
         The built-in one by default.
 

@@ -147,7 +147,7 @@ def _column(name: str, values: Any) -> NDArray[Any]:
     try:
         json.dumps(plain).encode()
     except (TypeError, ValueError, RecursionError) as error:
-        raise wrong(name, values, f"{allowed} that a brief takes", f"Mend the values ({error}).") from error
+        raise wrong(name, values, f"{allowed} that a brief takes", f"Correct the values ({error}).") from error
     column = np.empty(len(plain), dtype=object)
     for place, value in enumerate(plain):
         column[place] = value
@@ -230,7 +230,7 @@ class Grid:
         columns: Sequence[str] | None = None,
         progress: bool | None = None,
     ) -> Iterator[Any]:
-        """The table in parts, each made when it is asked for.
+        """The table in parts, each made when it is requested.
 
         Memory stays that of one part whatever the length. Ctrl-C ends the part in hand within tens of
         milliseconds; parts handed out before stay whole.
@@ -240,7 +240,7 @@ class Grid:
         rows : int, optional
             Rows of a part; as many as give about half a million results by default.
         kind, threads, best_only, columns, progress
-            As in `run`.
+            See `run`.
 
         Yields
         ------
@@ -329,7 +329,7 @@ class Grid:
         -------
         table
             `catalog` and `change` where named, labels of the sites, each field that moves, then the columns
-            of results as in `sweep`. Each number is that of `rank` for the brief of the row. A row with a
+            of results of `sweep`. Each number is that of `rank` for the brief of the row. A row with a
             missing or impossible value has NaN and a `row_status` that says why.
 
         Raises
@@ -566,7 +566,7 @@ def grid(
     """A what-if grid: a brief with fields moved, every build at each, as one long table ready to pivot.
 
     Rows are all combinations of catalogs, changes, sites and fields, in this order, the last fastest. The
-    engine is that of `sweep`. Where all four inputs of the air are numbers of the brief, the sites or the
+    engine is that of `sweep`. Where all four inputs of the atmosphere are numbers of the brief, the sites or the
     fields, a million rows take seconds; where a described place, a measured loss or a distance to the sea
     still speaks, rows are ranked one by one, which is far slower.
 
@@ -588,7 +588,7 @@ def grid(
     paired : bool
         Whether the fields move together, first with first, instead of each with each.
     changes : dict, optional
-        Changes of the air and the years by name. Each is None (as it is), a dictionary with a factor or a
+        Changes of the atmosphere and the years by name. Each is None (as it is), a dictionary with a factor or a
         function for each column, for example `{"chloride_mg_m2_day": 2.0}`, or a function of a dictionary of
         columns, as `category_up`. The table shows the values after the change.
     **more_fields : list or span

@@ -37,7 +37,7 @@ _WIDE = {"description_width": "11rem"}
 class Panel:
     """Sliders and lists for the duty of a brief over its answer; a notebook shows it as a cell's last value.
 
-    The place fills the four numbers of the air. One that is moved away from the place's goes into the brief
+    The place fills the four numbers of the atmosphere. One that is moved away from the place's goes into the brief
     and overrides it there, as `overcoat.rank` would read it from a file; without a place all four do. A brief
     with a measured first-year loss has a slider for that instead.
 
@@ -122,7 +122,7 @@ class Panel:
         self._show()
 
     def _fill_air(self) -> None:
-        """Puts the sliders of the air where the place has them."""
+        """Puts the sliders of the atmosphere where the place has them."""
         self._filling = True
         try:
             for name in _AIR:

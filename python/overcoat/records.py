@@ -76,7 +76,7 @@ def fit_records(
     >>> fit_records([{"hours": 48, "failed": True}, {"hours": 72, "failed": True}]).rows
     2
     """
-    runs = list(mapped("cabinets", cabinets, "losses by cabinet", 'Give them as in {"2": [83, 85]}.').items())
+    runs = list(mapped("cabinets", cabinets, "losses by cabinet", 'Write them like {"2": [83, 85]}.').items())
     if is_table(hours):
         header, rows = header_and_rows(hours)
         return _core.fit_records_rows(header, rows, runs, distribution, film, catalog, confidence)

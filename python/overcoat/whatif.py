@@ -195,7 +195,7 @@ def break_even(
     over : dict of sequences, optional
         Further inputs of the duty with their values: the break-even for each combination.
     **ends : tuple of float
-        The input that moves, by its name in the duty, with the ends of its range in its own unit, as in
+        The input that moves, by its name in the duty, with the ends of its range in its own unit, for example
         `chloride_mg_m2_day=(0, 300)`.
 
     Returns
@@ -230,7 +230,7 @@ def break_even(
     ((name, pair),) = ends.items()
     low, high = _pair(name, pair)
     inputs = mapped(
-        "over", over, "inputs with lists of values", 'Give them as in {"required_years": [2, 5]}.'
+        "over", over, "inputs with lists of values", 'Write them like {"required_years": [2, 5]}.'
     )
     further = {key: as_column(key, values).tolist() for key, values in inputs.items()}
     combinations = math.prod(map(len, further.values()))
@@ -264,7 +264,7 @@ def break_even(
 def _pair(name: str, pair: Any) -> tuple[float, float]:
     """The ends of a range as numbers."""
     if not is_column(pair) or len(pair) != 2:
-        raise invalid(name, pair, "the two ends of a range", "Give them as in (0, 300).")
+        raise invalid(name, pair, "the two ends of a range", "Write them like (0, 300).")
     low, high = (float(end) for end in as_column(name, pair))
     return low, high
 
@@ -276,7 +276,7 @@ class TornadoBar:
     Attributes
     ----------
     name : str
-        The factor, as in "capacity of hard_wax", or the input, as in "chloride_mg_m2_day".
+        The factor, for example "capacity of hard_wax", or the input, for example "chloride_mg_m2_day".
     low, high : float
         What it is moved to: multiples of its median for a factor (one log standard deviation either way),
         ends of its range for an input.
@@ -448,7 +448,7 @@ def sensitivity(
     """
     brief = brief_of(brief)
     pairs = [(name, *_pair(name, pair)) for name, pair in ranges.items()]
-    spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Give them as in {"cabinet": 0.1}.'))
+    spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Write them like {"cabinet": 0.1}.'))
     text = build_text(build)
     found = _core.sensitivity_columns(brief, text, measure, output, pairs, spreads, points, catalog)
     return Sensitivity(

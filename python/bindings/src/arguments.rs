@@ -7,7 +7,7 @@ use pyo3::types::PyFloat;
 
 use overcoat::error::invalid;
 
-/// Entries of a list (an assumption about what nobody needs).
+/// Entries of a list (an assumption about what no user needs).
 const MOST_ENTRIES: usize = 10_000_000;
 
 /// Characters of a value that a message shows.

@@ -128,7 +128,7 @@ pub(super) fn buffer_of<T: Element>(array: &Bound<'_, PyArray1<T>>) -> PyResult<
 /// Keeps a NumPy array alive.
 struct NumpyOwner(Option<Py<PyAny>>);
 
-/// The array is never reached through the owner, so nobody can see it in a state that a panic left behind.
+/// The array is never reached through the owner, so no one can see it in a state that a panic left behind.
 impl RefUnwindSafe for NumpyOwner {}
 
 impl Drop for NumpyOwner {

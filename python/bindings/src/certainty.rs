@@ -1,4 +1,4 @@
-//! How firm the first place is, and what to measure next.
+//! How well supported #1 is, and what to measure next.
 
 use pyo3::prelude::*;
 
@@ -7,7 +7,7 @@ use overcoat::rank::certainty::{
     FirstShare as CoreShare, MeasureNext as CoreNext, Measurement as CoreMeasurement,
 };
 
-/// How sure it is that one build is first.
+/// How uncertain it is that one build is first.
 #[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
 pub(super) struct FirstShare(pub(super) CoreShare);
@@ -77,7 +77,7 @@ impl MeasureNext {
         self.0.chance_wrong
     }
 
-    /// Score that would be gained on average if all that is doubtful were known.
+    /// Score that would be gained on average if every uncertain value were known.
     #[getter]
     fn score_at_stake(&self) -> f64 {
         self.0.score_at_stake
@@ -154,7 +154,7 @@ impl Measurement {
         self.0.chance_wrong_after
     }
 
-    /// What its error rests on.
+    /// What its error is based on.
     #[getter]
     fn source(&self) -> String {
         self.0.source.to_string()

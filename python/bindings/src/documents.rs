@@ -161,7 +161,7 @@ impl Brief {
     /// name : str
     ///     What the inquiry is called.
     /// part, duty, wants : dict
-    ///     Fields of each section, as in the JSON document (`overcoat.schema("brief")` lists them with their units).
+    ///     Fields of each section, named like those of the JSON document (`overcoat.schema("brief")` lists them with their units).
     ///     A number may be a pint quantity or, where pint is installed, text with a unit, for example `"285 °F"`.
     /// remarks : str, optional
     ///     Remarks for the reader.

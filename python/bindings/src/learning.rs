@@ -58,7 +58,7 @@ impl Estimate {
         self.0.log_sd()
     }
 
-    /// How many records it rests on.
+    /// How many records it is based on.
     #[getter]
     fn rows(&self) -> usize {
         self.0.rows
@@ -112,7 +112,7 @@ pub(super) fn provenance_of(
     first_date: &Bound<'_, PyAny>,
     last_date: &Bound<'_, PyAny>,
 ) -> PyResult<Provenance> {
-    let date = |name, value| argument(name, value, "a date as text", "Write it as in \"2026-03-31\".");
+    let date = |name, value| argument(name, value, "a date as text", "Write it like \"2026-03-31\".");
     Ok(Provenance {
         catalog: text("catalog_name", catalog_name)?,
         from: date("first_date", first_date)?,

@@ -105,7 +105,7 @@ impl Ranking {
         Brief(self.ranking.brief.clone())
     }
 
-    /// The air at the place: an object with `first_year_steel_loss_um` [µm], `category`, `determination` (how it was
+    /// The atmosphere of the site: an object with `first_year_steel_loss_um` [µm], `category`, `determination` (how it was
     /// found), `log_sd`, `chloride_mg_m2_day` and `extrapolated`.
     #[getter]
     fn atmosphere<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
@@ -188,14 +188,14 @@ impl Ranking {
         self.ranking.remarks.clone()
     }
 
-    /// Share of moved weights and spreads at which the first place holds.
+    /// Share of moved weights and spreads at which #1 stays first.
     #[getter]
     fn stability(&self) -> Option<f64> {
         self.ranking.stability
     }
 
-    /// How sure it is that each open build is truly first, in the order of the ranking: probability that it has
-    /// the highest score if all that is doubtful were known, all spreads and the weights moving.
+    /// How uncertain it is that each open build is truly first, in the order of the ranking: probability that it has
+    /// the highest score if every uncertain value were known, all spreads and the weights moving.
     fn truly_first(&self, py: Python<'_>) -> PyResult<Vec<FirstShare>> {
         let first = py.detach(|| self.ranking.truly_first(&self.catalog))?;
         Ok(first.shares.into_iter().map(FirstShare).collect())
@@ -227,7 +227,7 @@ impl Ranking {
         self.ranking.cautions.clone()
     }
 
-    /// Every source that the answer rests on.
+    /// Every source that the answer is based on.
     #[getter]
     fn sources(&self) -> Vec<String> {
         self.ranking.sources.iter().map(ToString::to_string).collect()
@@ -732,7 +732,7 @@ impl Outlook {
         self.0.horizon_years
     }
 
-    /// Share of the variance that rests on assumptions, 0 to 1.
+    /// Share of the variance that is based on assumptions, 0 to 1.
     #[getter]
     fn assumed_share(&self) -> f64 {
         self.0.assumed_share()
@@ -750,7 +750,7 @@ impl Outlook {
         self.0.weakest.words()
     }
 
-    /// Probability of no failure within years; not a number beyond the horizon, where nobody knows.
+    /// Probability of no failure within years; not a number beyond the horizon, where no evidence reaches.
     ///
     /// Parameters
     /// ----------
@@ -899,7 +899,7 @@ pub(super) fn page_options(
 /// InvalidValueError, DocumentError
 ///     A value out of range, a contradiction, an unknown field.
 /// BuildError
-///     Films in an order that nobody can make.
+///     Films in an order that cannot be made.
 ///
 /// Examples
 /// --------

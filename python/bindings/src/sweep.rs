@@ -204,7 +204,7 @@ fn result_columns() -> Vec<&'static str> {
     RESULT_COLUMNS.to_vec()
 }
 
-/// Memory of NumPy for the results that are asked for.
+/// Memory of NumPy for the results that are requested.
 struct Memory<'py> {
     row: Option<PyReadwriteArray1<'py, u32>>,
     build: Option<PyReadwriteArray1<'py, u16>>,
@@ -330,7 +330,7 @@ fn sweep_table(
     Ok(memory.table(words, names, results))
 }
 
-/// Memory for a column that is asked for.
+/// Memory for a column that is requested.
 fn some<T: Element>(
     py: Python<'_>,
     asked: bool,

@@ -49,7 +49,7 @@ fn category_up_columns<'py>(
         };
         category_up(&air).map_err(|error| {
             let column = error.field().to_owned();
-            table_error(&column, Some(row + 1), error.to_string(), "Mend the row or leave it out.")
+            table_error(&column, Some(row + 1), error.to_string(), "Correct the row or leave it out.")
         })
     });
     let worse: Vec<DoseInputs> = worse.collect::<overcoat::Result<_>>()?;
@@ -121,7 +121,7 @@ fn sensitivity_columns<'py>(
         "log_sds",
         log_sds,
         "numbers by the names of factors",
-        "Give them as in {\"cabinet\": 0.1}.",
+        "Write them like {\"cabinet\": 0.1}.",
     )?;
     let points = count("points", points)?;
     let ranges: Vec<(Input, f64, f64)> = ranges

@@ -73,7 +73,7 @@ def sweep_batches(
     batches : iterable of pyarrow.RecordBatch, or a table
         With the columns of `sweep`. A pyarrow.Table, a RecordBatch or a data frame counts as its batches.
     brief, builds, catalog, best_only, columns
-        As in `sweep`. Briefs and catalogs can be pickled, so that they reach the workers.
+        See `sweep`. Briefs and catalogs can be pickled, so that they reach the workers.
     threads : int
         Threads to use within a batch: one by default, since engines run one task per processor.
 
@@ -160,7 +160,7 @@ def sweep_file(
         `sweep`. In CSV, text that a spreadsheet would run as a formula (it begins with `=`, `+`, `-`, `@`, a
         tab or a line break, and is no number) gets an apostrophe before it.
     brief, builds, catalog, threads, best_only, columns
-        As in `sweep`.
+        See `sweep`.
     batch_rows : int, optional
         Rows at a time; by default as many as give half a million results. No result depends on it.
     progress : callable, optional

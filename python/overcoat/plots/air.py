@@ -1,4 +1,4 @@
-"""The air at a place: how loss grows over the years, and when in the year surfaces are wet and salted."""
+"""The atmosphere of a site: how loss grows over the years, and when in the year surfaces are wet and salted."""
 
 from __future__ import annotations
 
@@ -134,13 +134,13 @@ def wetness_year(
     """Wet hours by month, with the months of salted roads and the chloride deposition.
 
     Corrosion needs water and salt at once: a place whose salt falls into its wet months is harder than the
-    yearly means say. Hours are counted as in `time_of_wetness` (T > 0 °C and RH > 80%); where readings of a
+    yearly means say. Hours are counted by `time_of_wetness` (T > 0 °C and RH > 80%); where readings of a
     month are missing, its count is scaled over the gaps.
 
     Parameters
     ----------
     time : column of dates and times, or of months
-        Of each reading: datetimes, text as in 2023-01-01T00:00, or the month, 1 to 12.
+        Of each reading: datetimes, text like 2023-01-01T00:00, or the month, 1 to 12.
     temperature_c, relative_humidity_pct : column
         Hourly air temperature [°C] and relative humidity [%]; NaN or null is a gap.
     salt_months : iterable of int

@@ -25,7 +25,7 @@ _USUAL = {"temperature_c": (-5.0, 28.0), "so2_mg_m2_day": (1.0, 150.0)}
 def _question(
     brief: Brief, catalog: Catalog | None, builds: Sequence[dict[str, Any]] | None
 ) -> dict[str, Any]:
-    """The brief with all four inputs of the air written out, so that each can be replaced."""
+    """The brief with all four inputs of the atmosphere written out, so that each can be replaced."""
     question: dict[str, Any] = json.loads(brief_of(brief).to_json())
     duty = question["duty"]
     known = Catalog.default() if catalog is None else one_of("catalog", catalog, Catalog, "Read one.")
@@ -40,7 +40,7 @@ def _question(
         # the axis is the whole chloride; that the road is near still counts for stainless steel
         duty["road_salt"]["season_chloride_mg_m2_day"] = 0.0
     if builds is not None:
-        allowed, remedy = "a list of builds as in a brief", 'Give them as in {"treatment": "hot_alkaline"}.'
+        allowed, remedy = "a list of builds like that of a brief", 'Write them like {"treatment": "hot_alkaline"}.'
         asked = listed("builds", builds, allowed, remedy, 65_535)
         try:
             json.dumps(asked).encode()
@@ -53,7 +53,7 @@ def _question(
 def _ends(name: str, given: Any, logarithmic: bool) -> tuple[float, float]:
     """The ends of an axis, from low to high; of a logarithmic one above 0."""
     allowed = "two finite numbers, the lower first" + (", both above 0" if logarithmic else "")
-    remedy = "Give the ends as in (1, 300)."
+    remedy = "Write the ends like (1, 300)."
     ends = [number(name, end, allowed, remedy) for end in listed(name, given, allowed, remedy, 2)]
     if len(ends) != 2 or ends[0] >= ends[1] or (logarithmic and ends[0] <= 0):
         raise invalid(name, given, allowed, remedy)
@@ -73,8 +73,8 @@ def environment_map(
 ) -> Figure:
     """Which build is first over chloride and temperature (or SO2), with lines of how sure the first one is.
 
-    The brief is ranked once per cell of a grid, its chloride and one other input of the air replaced; all
-    else stays. What the brief does not say of the air is taken from its place.
+    The brief is ranked once per cell of a grid, its chloride and one other input of the atmosphere replaced; all
+    else stays. What the brief does not say of the atmosphere is taken from its place.
 
     Parameters
     ----------
