@@ -178,7 +178,7 @@ def value_of(entry: dict[str, Any], unit: str) -> str:
     if "median" in entry:
         low, high = (entry["median"] * math.exp(z * 1.2816 * entry["log_sd"]) for z in (-1, 1))
         return (
-            f"median {entry['median']:.4g}{unit}, log sd {entry['log_sd']:.4g}: "
+            f"median {entry['median']:.4g}{unit}, log-SD {entry['log_sd']:.4g}: "
             f"80% of cases {low:.3g} to {high:.3g}{unit}"
         )
     if "low" in entry:
@@ -279,7 +279,7 @@ def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
 
 
 def overview(kind: str) -> str:
-    """All entries of a kind, with the share of their numbers that somebody published."""
+    """All entries of a kind, with the share of their numbers that are published."""
     title, one = KINDS[kind]
     lines = [f"# {title}", "", f"Every {one} of the built-in catalog, and how firm its numbers are.", ""]
     lines += [f"| name | {one} | numbers | assumed | from memory |", "| --- | --- | --- | --- | --- |"]

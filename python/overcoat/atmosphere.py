@@ -208,7 +208,7 @@ def corrosivity(metal: str, first_year_loss_um: Any) -> Any:
 
     Upper bounds belong to the class, lower ones do not (ISO 9223:2012, Table 2). Steel bounds are rounded
     separately in µm and g/m²: this function classifies by thickness, `corrosivity_by_mass` by mass. The
-    aluminium table is in g/m² alone, so aluminum is converted by its density first.
+    aluminum table is in g/m² alone, so aluminum is converted by its density first.
 
     Parameters
     ----------

@@ -7,7 +7,7 @@
 //! | annual mean temperature (°C) | -5 and below | 5 | 11 | 23 and above |
 //! | --- | --- | --- | --- | --- |
 //! | ln(measured/computed) | 0.32 | 0.50 | -0.12 | 0.24 |
-//! | log sd of sites | 0.42 | 0.36 | 0.38 | 0.54 |
+//! | ln SD of sites | 0.42 | 0.36 | 0.38 | 0.54 |
 //!
 //! Between these both are straight lines. The function peaks about 10 °C; sites do so less.
 
@@ -21,7 +21,7 @@ pub const BIAS_SOURCE: Source = Source::derived(
      of the sites lie above the 80% band and 6% below",
 );
 
-/// Annual mean temperature (°C), bias, log sd.
+/// Annual mean temperature (°C), bias, ln SD.
 const KNOTS: [(f64, f64, f64); 4] =
     [(-5.0, 0.32, 0.42), (5.0, 0.50, 0.36), (11.0, -0.12, 0.38), (23.0, 0.24, 0.54)];
 

@@ -94,7 +94,7 @@ pub struct CategoryBounds {
 
 /// The bounds of ISO 9223:2012, table 2.
 ///
-/// Aluminium: the standard calls C1 negligible, taken here as exactly no loss (assumption), and leaves CX
+/// Aluminum: the standard calls C1 negligible, taken here as exactly no loss (assumption), and leaves CX
 /// open.
 ///
 /// ```
@@ -150,7 +150,7 @@ fn classify(uppers: &[f64; 6], loss: f64) -> Category {
 
 /// Category by loss of thickness in the first year (µm).
 ///
-/// A loss above the upper bound of CX is still CX; [`above_table`] tells. Aluminium, whose bounds are in
+/// A loss above the upper bound of CX is still CX; [`above_table`] tells. Aluminum, whose bounds are in
 /// g/m² only, is converted by its density first. Source: [`CATEGORY_BOUNDS`].
 ///
 /// # Errors
@@ -226,7 +226,7 @@ pub fn category_from_um_into(
 }
 
 /// Whether a loss (µm) lies above the upper bound of CX: such rates exist in the field, beyond the standard's
-/// table. Never so for aluminium, whose CX is open.
+/// table. Never so for aluminum, whose CX is open.
 ///
 /// ```
 /// use overcoat::atmosphere::{StandardMetal, above_table};
@@ -240,7 +240,7 @@ pub fn above_table(metal: StandardMetal, first_year_loss_um: f64) -> bool {
 /// The losses (µm) of a place of which only the category is known: from its lower to its upper bound.
 ///
 /// C1 starts at a tenth of its upper bound (see [`LOSS_RANGE_SOURCE`](super::LOSS_RANGE_SOURCE)). `None` for
-/// C1 and CX of aluminium, which have no finite range.
+/// C1 and CX of aluminum, which have no finite range.
 ///
 /// ```
 /// use overcoat::atmosphere::{Category, StandardMetal, category_loss_range};
@@ -319,7 +319,7 @@ mod tests {
         assert!(category_loss_range(aluminium, Category::C2).is_some());
     }
 
-    /// C1 of steel ends at 1.3 µm and so starts at 0.13; aluminium has no C1 to speak of, so C2 (0.6 g/m², 0.222 µm of
+    /// C1 of steel ends at 1.3 µm and so starts at 0.13; aluminum has no C1 to speak of, so C2 (0.6 g/m², 0.222 µm of
     /// 2.70 g/cm³) starts at a tenth of its own end.
     #[test]
     fn the_mildest_range_starts_at_a_tenth_of_its_end() {

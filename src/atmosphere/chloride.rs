@@ -1,4 +1,4 @@
-//! Chloride deposition where nobody measured it: from the distance to the sea and to a salted road.
+//! Chloride deposition where it was not measured: from the distance to the sea and to a salted road.
 //!
 //! Both are medians of places at that distance with a wide spread, which goes on into the spread of the loss
 //! by [`loss_log_sd_from_chloride`].
@@ -21,7 +21,7 @@ pub const SEA_CHLORIDE_LOG_SD: f64 = 0.87;
 pub const SEA_CHLORIDE_SOURCE: Source = Source::derived(
     "least squares of ln deposition on ln distance over 144 stations 10 m to 900 km from the sea (geometric means of \
      the yearly values of ISO CORRAG, MICAT and national programmes; those of ISO CORRAG were stored as sodium \
-     chloride and are divided by 1.65): 26.9 mg/(m2 d) at 1 km, exponent 0.376 with a standard error of 0.027, log sd \
+     chloride and are divided by 1.65): 26.9 mg/(m2 d) at 1 km, exponent 0.376 with a standard error of 0.027, ln SD \
      0.87; the 33 stations beyond 50 km lie 1.13 times above it. The exponent 0.6 of Japanese coasts, from memory, is \
      steeper",
 );
@@ -88,7 +88,7 @@ pub const ROAD_CHLORIDE_LOG_SD: f64 = 1.0;
 
 /// Where the decline beside roads comes from.
 pub const ROAD_SALT_SOURCE: Source = Source::assumption(
-    "two terms, splash and spray, as in Lundmark and Olofsson (2007), by whom most of the salt lands within \
+    "two terms, splash and spray, following Lundmark and Olofsson (2007), by whom most of the salt lands within \
      10 m; others found some of it several hundred metres away. The exponentials and their sizes are ours, \
      set so that a busy salted road puts steel at its edge into C4 in a cool damp climate, where ISO \
      9223:2012, table C.1 names strong de-icing salt; the spread is a factor of e either way",

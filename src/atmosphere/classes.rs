@@ -98,7 +98,7 @@ impl fmt::Display for WetnessClass {
 pub const SO2_DEPOSITION_BOUNDS_MG_M2_DAY: [f64; 4] = [4.0, 24.0, 80.0, 200.0];
 /// Source of [`SO2_DEPOSITION_BOUNDS_MG_M2_DAY`].
 pub const SO2_DEPOSITION_SOURCE: Source = Source::standard(
-    "ISO 9223:2012, annex B: bounds of P0 and P1; those of P2 and P3 as in ISO 9223:1992, unchanged since",
+    "ISO 9223:2012, annex B: bounds of P0 and P1; those of P2 and P3 from ISO 9223:1992, unchanged since",
 );
 /// Upper bounds, inclusive, of P0 to P3 by concentration (µg/m³).
 pub const SO2_CONCENTRATION_BOUNDS_UG_M3: [f64; 4] = [5.0, 30.0, 90.0, 250.0];

@@ -1,4 +1,4 @@
-//! A scalar rule's refusal as the error of a table: the column, the row, the mend.
+//! A scalar rule's refusal as the error of a table: the column, the row, the remedy.
 
 use crate::error::{Error, InvalidTable, Result};
 

@@ -49,14 +49,14 @@ impl Determination {
 
     /// Standard deviation of the logarithm of the first-year loss that the crate uses.
     ///
-    /// | way | steel | zinc | copper | aluminium |
+    /// | way | steel | zinc | copper | aluminum |
     /// | --- | --- | --- | --- | --- |
     /// | specimens | ln 1.02 | ln 1.05 | ln 1.02 | ln 1.05 |
     /// | dose response | 0.5 | 0.5 | 0.5 | ln 2 |
     /// | description | 0.7 | 0.7 | 0.7 | 0.7 |
     ///
     /// Specimens speak for their own year only: at one place the yearly losses of steel differ from year to
-    /// year with a log sd of about 0.17 (one-year exposures of ISO CORRAG, 27 sites), which averages out
+    /// year with an ln SD of about 0.17 (one-year exposures of ISO CORRAG, 27 sites), which averages out
     /// over a long service. Source: [`source`](Self::source).
     ///
     /// ```
@@ -74,7 +74,7 @@ impl Determination {
     }
 
     /// The same as the standard states it: ln 1.5 for the dose response of steel, zinc and copper
-    /// (-33 to +50%), ln 2 for that of aluminium (-50 to +100%); `None` for a description, for which it
+    /// (-33 to +50%), ln 2 for that of aluminum (-50 to +100%); `None` for a description, for which it
     /// gives no number.
     ///
     /// Source: ISO 9223:2012, table A.1 (from memory).
@@ -107,8 +107,8 @@ impl Determination {
             ),
             Self::DoseResponse => Source::derived(
                 "residuals of the steel function at some 250 inland first-year exposures of ISO CORRAG, ICP \
-                 Materials and MICAT: log sd 0.5, two thirds of them within -33 to +50%; ISO 9223:2012, \
-                 table A.1 states 0.41; zinc and copper as steel, aluminium as the standard states it",
+                 Materials and MICAT: ln SD 0.5, two thirds of them within -33 to +50%; ISO 9223:2012, \
+                 table A.1 states 0.41; zinc and copper as steel, aluminum as the standard states it",
             ),
             Self::Description => Source::assumption(
                 "a description may mislead by a whole category, and the bounds of categories lie about a \

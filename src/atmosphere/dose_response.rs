@@ -60,7 +60,7 @@ pub struct DoseCoefficients {
 /// Where the constants of [`DOSE_COEFFICIENTS`] come from.
 pub const DOSE_SOURCE: Source = Source::from_memory("ISO 9223:2012, 8.2, equations 1 to 4");
 
-/// The constants for steel, zinc, copper and aluminium (equations 1 to 4); source: [`DOSE_SOURCE`].
+/// The constants for steel, zinc, copper and aluminum (equations 1 to 4); source: [`DOSE_SOURCE`].
 ///
 /// ```
 /// use overcoat::atmosphere::{DOSE_COEFFICIENTS, DOSE_SOURCE};
@@ -202,7 +202,7 @@ pub const VALIDITY: [ValidityInterval; 4] = [
     ValidityInterval { field: "chloride_mg_m2_day", low: 0.4, high: 760.5, unit: "mg/(m2 d)" },
 ];
 
-/// Annual means that no place on earth leaves, used to catch wrong units (°C).
+/// Annual means that every site is within, used to catch wrong units (°C).
 pub const TEMPERATURE_RANGE_C: (f64, f64) = (-60.0, 40.0);
 
 /// Where [`TEMPERATURE_RANGE_C`] comes from.
@@ -391,7 +391,7 @@ pub fn first_year_loss_um_into(
     if one_metal_into(DoseLogs::of(metal), columns, out) { check_rows(columns) } else { Ok(()) }
 }
 
-/// [`first_year_loss_um`] of each row for steel, zinc, copper and aluminium (`out`, in this order), which share
+/// [`first_year_loss_um`] of each row for steel, zinc, copper and aluminum (`out`, in this order), which share
 /// the logarithms of a row; the results have the same bits as the scalar ones.
 ///
 /// # Errors
@@ -400,8 +400,8 @@ pub fn first_year_loss_um_into(
 /// ```
 /// use overcoat::atmosphere::{DoseInputs, StandardMetal, first_year_loss_um, first_year_losses_um_into};
 /// let mut out = [[0.0; 1]; 4];
-/// let [steel, zinc, copper, aluminium] = &mut out;
-/// first_year_losses_um_into(&[9.0], &[78.0], &[5.0], &[3.0], [steel, zinc, copper, aluminium])?;
+/// let [steel, zinc, copper, aluminum] = &mut out;
+/// first_year_losses_um_into(&[9.0], &[78.0], &[5.0], &[3.0], [steel, zinc, copper, aluminum])?;
 /// let row = DoseInputs {
 ///     temperature_c: 9.0,
 ///     relative_humidity_pct: 78.0,

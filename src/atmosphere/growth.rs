@@ -71,7 +71,7 @@ pub const GROWTH_SOURCE: Source = Source::standard(
 pub const GROWTH_EXPONENT_LOG_SD: f64 = 0.26;
 /// Where the spread of the exponent comes from.
 pub const GROWTH_SPREAD_SOURCE: Source = Source::derived(
-    "log sd of the exponents of steel at 29 open sites in Europe and the United States, 0.256 (Benarie & Lipfert, \
+    "ln SD of the exponents of steel at 29 open sites in Europe and the United States, 0.256 (Benarie & Lipfert, \
      Atmos. Environ. 20, 1986, 1947, table 2), and of the world survey of Feliu, Morcillo & Feliu (Corros. Sci. 34, \
      1993, 403, table 2), 0.24, both read in a public transcription",
 );
@@ -83,7 +83,7 @@ pub const GROWTH_SPREAD_SOURCE: Source = Source::derived(
 /// | steel | 0.523 | 0.575 |
 /// | zinc | 0.813 | 0.873 |
 /// | copper | 0.667 | 0.726 |
-/// | aluminium | 0.728 | 0.807 |
+/// | aluminum | 0.728 | 0.807 |
 ///
 /// Source: [`GROWTH_SOURCE`].
 ///

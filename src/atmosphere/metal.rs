@@ -26,13 +26,13 @@ pub enum StandardMetal {
     Zinc,
     /// Copper, at least 99.5%.
     Copper,
-    /// Aluminium, at least 99.5%.
+    /// Aluminum, at least 99.5%.
     Aluminium,
 }
 
 /// Where the densities come from.
 pub const DENSITY_SOURCE: Source = Source::from_memory(
-    "densities used with ISO 9223 and ISO 9226: steel 7.86, zinc 7.14, copper 8.96, aluminium 2.70 g/cm3 \
+    "densities used with ISO 9223 and ISO 9226: steel 7.86, zinc 7.14, copper 8.96, aluminum 2.70 g/cm3 \
      (ASTM G1 gives copper as 8.94)",
 );
 

@@ -1,4 +1,4 @@
-//! The air at a place, told by what it does to bare metal.
+//! The atmosphere at a place, told by what it does to bare metal.
 //!
 //! An atmosphere is known by the loss of bare steel in the first year, with a spread. There are three ways to
 //! it, from firm to weak ([`Determination`]): specimens exposed at the place; the yearly means of
@@ -102,7 +102,7 @@ pub struct Atmosphere {
     /// The four yearly means, where it was found from them.
     pub inputs: Option<DoseInputs>,
     /// Inputs outside the validity of the dose response. They are flagged only: the spread is not widened,
-    /// because nobody has published by how much.
+    /// because no publication says by how much.
     pub extrapolations: Vec<Extrapolation>,
 }
 
@@ -194,7 +194,7 @@ impl Atmosphere {
     }
 
     /// From a described range of the loss of bare steel in the first year (µm), its ends taken as the 10 and
-    /// 90% points ([`LossRange`]), as in "C3" or "IC2".
+    /// 90% points ([`LossRange`]), for example "C3" or "IC2".
     ///
     /// # Errors
     /// Those of [`LossRange::new`].

@@ -1,4 +1,4 @@
-//! What the part meets.
+//! What the part sees in service.
 
 use serde::{Deserialize, Serialize};
 

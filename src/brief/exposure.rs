@@ -25,14 +25,14 @@ pub(crate) const YEAR_TO_YEAR_LOG_SD: f64 = 0.17;
 
 /// Source of the spread of the chloride of a described place.
 pub const DESCRIBED_CHLORIDE: Source = Source::assumption(
-    "the chloride deposition of a described place is off by a factor of two either way: log sd 0.7",
+    "the chloride deposition of a described place is off by a factor of two either way: ln SD 0.7",
 );
 const DESCRIBED_CHLORIDE_LOG_SD: f64 = 0.7;
 
 /// Source of the salt of a place of which the loss of steel alone is known.
 pub const SALT_BY_LOSS: Source = Source::assumption(
     "where only the loss of steel is known, salt is taken to cause it: 3 mg/(m²·d) of chloride at 10 µm in the first \
-     year, in proportion to the loss to the power 1.75, which gives 80 at 65 µm; log sd 1.5",
+     year, in proportion to the loss to the power 1.75, which gives 80 at 65 µm; ln SD 1.5",
 );
 const SALT_BY_LOSS_LOG_SD: f64 = 1.5;
 
@@ -42,7 +42,7 @@ const USUAL_COLD_SHARE: f64 = crate::life::USUAL_COLD_SHARE;
 /// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun).
 const AMBIENT_C: f64 = 40.0;
 
-/// What the part meets, complete.
+/// What the part sees in service, complete.
 ///
 /// What the duty leaves out, each said in [`assumed`](Self::assumed):
 ///
@@ -56,20 +56,20 @@ const AMBIENT_C: f64 = 40.0;
 /// | peak heat | the lasting heat |
 /// | cold share of the year of a part hotter than 40 °C | 0.1 |
 ///
-/// The air, firmest first: a measured loss (log sd ln 1.02, and 0.17 between years); all four inputs, also beside
-/// a place (dose response, log sd 0.5); a place with a range of loss of its own, if no input, sea distance or road
-/// salt is given; the place's inputs with single ones replaced (description, log sd 0.7). An estimated chloride
+/// The atmosphere, firmest first: a measured loss (ln SD ln 1.02, and 0.17 between years); all four inputs, also beside
+/// a place (dose response, ln SD 0.5); a place with a range of loss of its own, if no input, sea distance or road
+/// salt is given; the place's inputs with single ones replaced (description, ln SD 0.7). An estimated chloride
 /// adds its spread by [`loss_log_sd_from_chloride`].
 ///
 /// The stainless class follows [`corrosion_resistance_factor`] with M = 20, 5, 0.5 or 0.1 km for chloride to 3, 60,
 /// 300 or more mg/(m²·d), the nearer of it and the given sea distance, SO2 in µg/m³ = deposition/0.8, and washing
-/// by rain or none; where neither chloride nor salt nor climate is known, no class is asked for. The share of
-/// stainless surfaces that stains goes by the chloride itself; of a described place it has a log sd of 0.7
+/// by rain or none; where neither chloride nor salt nor climate is known, no class is requested. The share of
+/// stainless surfaces that stains goes by the chloride itself; of a described place it has an ln SD of 0.7
 /// ([`DESCRIBED_CHLORIDE`]), of a sea distance that of the estimate, measured none; where it is not known the loss
 /// stands in ([`SALT_BY_LOSS`]).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Exposure {
-    /// The air, as a first-year loss of plain steel with its spread.
+    /// The atmosphere, as a first-year loss of plain steel with its spread.
     pub atmosphere: Atmosphere,
     /// Catalog name of the place, if one was named.
     pub place: Option<String>,
@@ -210,7 +210,7 @@ impl Chloride {
     }
 }
 
-/// The air by the firmest way that the duty offers, and its chloride deposition where known.
+/// The atmosphere by the firmest way that the duty offers, and its chloride deposition where known.
 fn air(
     duty: &Duty,
     place: Option<&Place>,
@@ -311,7 +311,7 @@ fn widened(atmosphere: Atmosphere, inputs: &DoseInputs, chloride_log_sd: f64) ->
     atmosphere.widened(loss_log_sd_from_chloride(StandardMetal::Steel, inputs, chloride_log_sd)?)
 }
 
-/// Annual mean chloride deposition with its log spread: measured, or the place's background with what sea and
+/// Annual mean chloride deposition with its ln SD: measured, or the place's background with what sea and
 /// road add.
 fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Result<Option<Chloride>> {
     let sea = match (duty.chloride_mg_m2_day, duty.sea_distance_m) {

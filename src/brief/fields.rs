@@ -244,14 +244,14 @@ impl Brief {
     }
 }
 
-/// The names of the fields of a struct, as it asks for them when it is read.
+/// The names of the fields of a struct, as it requires them when it is read.
 fn names_of<'de, T: Deserialize<'de>>() -> &'static [&'static str] {
     struct Names<'a>(&'a mut &'static [&'static str]);
     impl<'de> Deserializer<'de> for Names<'_> {
         type Error = SerdeError;
 
         fn deserialize_any<V: Visitor<'de>>(self, _: V) -> std::result::Result<V::Value, SerdeError> {
-            Err(serde::de::Error::custom("only names are asked for"))
+            Err(serde::de::Error::custom("only names are requested"))
         }
 
         fn deserialize_struct<V: Visitor<'de>>(

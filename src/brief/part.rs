@@ -42,7 +42,7 @@ pub struct Part {
     /// piece (tempering, present finish, condition) it counts for the base metal named, not for others compared.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub hardness_hv: Option<f64>,
-    /// Tempering or ageing temperature, where it differs from the grade's.
+    /// Tempering or aging temperature, where it differs from the grade's.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub tempering_temperature_c: Option<f64>,
     /// Whether it carries a polymer insert or patch; a lock nut is taken to have one unless this says `false`.
@@ -83,21 +83,21 @@ pub struct Part {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum Form {
-    /// Hexagon head screw or bolt.
+    /// Hex cap screw or bolt.
     HexagonHeadScrew,
-    /// Hexagon socket head cap screw.
+    /// Socket head cap screw.
     SocketCapScrew,
-    /// Hexagon socket button head screw.
+    /// Button head socket cap screw.
     ButtonHeadScrew,
-    /// Hexagon socket countersunk head screw.
+    /// Flat head socket cap screw.
     CountersunkScrew,
     /// Set screw.
     SetScrew,
-    /// Hexagon nut.
+    /// Hex nut.
     HexagonNut,
     /// Self-locking nut.
     LockNut,
-    /// Plain washer.
+    /// Flat washer.
     PlainWasher,
     /// Pin or clip.
     Pin,
@@ -114,7 +114,7 @@ pub enum Form {
 pub enum FunctionalSurface {
     /// Fitted or load-carrying diameter: pin, dowel, bore, bearing seat.
     Fit,
-    /// Seat or cone that must slide or wedge, as in an expansion anchor.
+    /// Seat or cone that must slide or wedge, for example an expansion anchor.
     Seat,
     /// Port or sealing face.
     Port,

@@ -42,7 +42,7 @@ pub struct Wants {
     /// What matters how much.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weights: Option<Weights>,
-    /// How far each weight may be off, for the question how firm the first place is; what is left out moves
+    /// How far each weight may be off, for the question how well supported #1 is; what is left out moves
     /// between half and twice its weight (assumption).
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weight_ranges: Option<WeightRanges>,
@@ -204,7 +204,14 @@ impl Wants {
             within("cost_limit_per_thousand", limit, f64::MIN_POSITIVE, 1e12, "", "Give a positive amount.")?;
         }
         if let Some(target) = self.target_probability {
-            within("target_probability", target, 0.01, 0.9999, "", "Give a probability, as in 0.9 for 90%.")?;
+            within(
+                "target_probability",
+                target,
+                0.01,
+                0.9999,
+                "",
+                "Give a probability, for example 0.9 for 90%.",
+            )?;
         }
         if let Some(weights) = &self.weights {
             for (criterion, weight) in Criterion::ALL.iter().zip(weights.in_order()) {

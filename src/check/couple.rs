@@ -1,6 +1,6 @@
 //! Contact with other metals: potential difference, its limit by severity, area ratio.
 //!
-//! One table only, never mixed with others: anodic indices in volts against gold = 0, groups as in reprints of
+//! One table only, never mixed with others: anodic indices in volts against gold = 0, groups from reprints of
 //! the couples table of MIL-DTL-14072. Black oxide is no barrier: the metal under it counts.
 
 use crate::Result;
@@ -14,7 +14,7 @@ use crate::source::Source;
 /// Anodic indices against gold.
 pub const ANODIC_INDEX: Source = Source::common_practice(
     "anodic index, volts against gold = 0 in sea water, reprints of the couples table of MIL-DTL-14072F \
-     (austenitic stainless beside copper, 0.35, as in the reprint; web tables give 0.50); zinc and cadmium \
+     (austenitic stainless beside copper, 0.35 in the reprint; web tables give 0.50); zinc and cadmium \
      from memory",
 );
 
@@ -314,7 +314,7 @@ mod tests {
         assert_eq!(apart(index(Family::Aluminium), index(Family::Austenitic)), 0.55);
     }
 
-    /// MIL-STD-1250A: stainless screws in aluminium sheet are tolerable, aluminium rivets in stainless are not.
+    /// MIL-STD-1250A: stainless screws in aluminum sheet are tolerable, aluminum rivets in stainless are not.
     #[test]
     fn the_area_rule_tells_screws_in_sheet_from_the_reverse() {
         let (stainless, aluminium) = (0.35, 0.90);

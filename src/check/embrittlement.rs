@@ -20,7 +20,7 @@ const SAFETY: Source = Source::common_practice(
 /// Hardness from which electroplating and acid baths are ruled out without consent, and from which a wet part is in
 /// danger in service.
 pub(super) const VERY_HARD_HV: f64 = 390.0;
-/// ISO 4042:2018: hardness from which baking or proof is asked for after acid.
+/// ISO 4042:2018: hardness from which baking or proof is requested after acid.
 const ACID_FORBIDDEN_ABOVE_HV: f64 = 390.0;
 const ACID_FORBIDDEN: Source = Source::standard(
     "ISO 4042:2018: specified maximum hardness above 390 HV calls for baking; acid is avoided there altogether \
@@ -182,7 +182,7 @@ fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Find
     }
 }
 
-/// Hydrogen is driven out: by the usual bake, or below the limit of the coating.
+/// Hydrogen is driven out: by a relief bake, or below the limit of the coating.
 fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -> Result<()> {
     let Some(hours) = bake_hours(hardness_hv)? else { return Ok(()) };
     let phosphate = case.treatment.kind == TreatmentKind::Phosphate;

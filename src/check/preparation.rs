@@ -34,12 +34,12 @@ const BAKE_C: f64 = 220.0;
 /// Heat above which a polymer insert stops locking.
 pub(super) const POLYMER_LIMIT_C: f64 = 121.0;
 const CAUSTIC: Source = Source::common_practice(
-    "aluminium and zinc dissolve in the hot caustic bath with hydrogen and spatter: danger of fire and burns",
+    "aluminum and zinc dissolve in the hot caustic bath with hydrogen and spatter: danger of fire and burns",
 );
 const COPPER: Source =
     Source::common_practice("copper alloys discolor in the bath and copper may deposit on the steel");
 const TRAPPED: Source = Source::common_practice(
-    "blind holes, lap joints and porous castings hold bath, which bleeds out white and rusts later; trapped \
+    "blind holes, lap joints and porous castings hold bath, which bleeds out and rusts later; trapped \
      water flashes to steam in the bath",
 );
 

@@ -42,7 +42,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                     NOT_FLAGGED,
                 )
                 .remedy(
-                    "Set `part.safety_critical` to true, or reword the brief if nobody depends on the part.",
+                    "Set `part.safety_critical` to true, or reword the brief if no one depends on the part.",
                 ),
             );
         }

@@ -9,7 +9,7 @@ use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
 use crate::fastener::{
     FrictionRange, PreloadChange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter,
-    preload_change, preload_from_torque_kn, prevailing_torque_max_nm, strength_utilisation,
+    preload_change, preload_from_torque_kn, prevailing_torque_max_nm, strength_utilization,
     tightening_torque_nm,
 };
 use crate::finish::{FilmKind, TreatmentKind};
@@ -44,7 +44,7 @@ const LEAST_PRELOAD: f64 = 0.85;
 const UTILISATION: f64 = 0.9;
 /// Yield strength of property class 10.9, ISO 898-1.
 const HIGH_STRENGTH_MPA: f64 = 940.0;
-/// Change of the tightening torque from which a new one is asked for (assumption: within the scatter of torque
+/// Change of the tightening torque from which a new one is requested (assumption: within the scatter of torque
 /// wrenches).
 const TORQUE_TOLERANCE: f64 = 0.15;
 
@@ -128,7 +128,7 @@ impl Joint {
         Some(Self { thread, bearing_mm, strength })
     }
 
-    /// Preload (kN) and torque (Nm) at 90% of a yield strength and the lowest friction.
+    /// Preload (kN) and torque (N·m) at 90% of a yield strength and the lowest friction.
     fn assembly(&self, friction: f64, yield_mpa: f64) -> Result<(f64, f64)> {
         let model = TorsionModel::FullyPlastic;
         let preload_kn = assembly_preload_kn(&self.thread, yield_mpa, friction, UTILISATION, model)?;
@@ -153,7 +153,7 @@ impl Joint {
         )))
     }
 
-    /// Greatest over least preload of one finish at one torque; none where the friction has no upper end.
+    /// Highest over least preload of one finish at one torque; none where the friction has no upper end.
     fn scatter(&self, friction: FrictionRange) -> Result<Option<f64>> {
         let Some(highest) = friction.highest else { return Ok(None) };
         let (low, high) = (range(friction.lowest, friction.lowest), range(highest, highest));
@@ -162,12 +162,12 @@ impl Joint {
 
     /// Share of the yield strength, torsion included, when a torque that suited the strength and friction of before is
     /// kept.
-    fn utilisation_at_old_torque(&self, old_yield_mpa: f64, before: f64, now: f64) -> Result<Option<f64>> {
+    fn utilization_at_old_torque(&self, old_yield_mpa: f64, before: f64, now: f64) -> Result<Option<f64>> {
         let Some((_, yield_mpa)) = self.strength else { return Ok(None) };
         let (_, torque_nm) = self.assembly(before, old_yield_mpa)?;
         let preload_kn = preload_from_torque_kn(torque_nm, &self.thread, now, now, self.bearing_mm)?;
         let model = TorsionModel::FullyPlastic;
-        strength_utilisation(preload_kn, &self.thread, yield_mpa, now, model).map(Some)
+        strength_utilization(preload_kn, &self.thread, yield_mpa, now, model).map(Some)
     }
 }
 
@@ -348,8 +348,8 @@ fn new_torque(
     let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
     let yielding = match stated_yield_mpa(case).or(own_yield_mpa) {
         Some(old_yield_mpa) => joint
-            .utilisation_at_old_torque(old_yield_mpa, low, friction.lowest)?
-            .filter(|utilisation| *utilisation > 1.0)
+            .utilization_at_old_torque(old_yield_mpa, low, friction.lowest)?
+            .filter(|utilization| *utilization > 1.0)
             .map_or_else(String::new, |u| format!(", {:.0}% of the yield strength with torsion", u * 100.0)),
         None => String::new(),
     };
@@ -446,10 +446,10 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
     let thread = &joint.thread;
     let message = match prevailing_torque_max_nm(thread, high_strength) {
         Some(most_nm) => format!(
-            "the locking feature takes up to {most_nm} Nm by itself at the first assembly ({thread}), which stretches \
-             nothing"
+            "the locking feature takes up to {most_nm} N·m by itself at the first assembly ({thread}); it adds no \
+             preload"
         ),
-        None => "the locking feature takes a torque of its own, which stretches nothing".to_owned(),
+        None => "the locking feature takes a torque of its own; it adds no preload".to_owned(),
     };
     let remedy = "Measure it on the first joints and add it to the tightening torque; take a new nut at each assembly.";
     Some(finding(FindingKind::Notes, "torque.prevailing", message, PREVAILING_TORQUE).remedy(remedy))
@@ -458,7 +458,7 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
 /// Desirability of the friction, 0 to 1: 1 up to 0.16, 0.85 up to 0.24, 0.6 above (steps are an assumption); 1
 /// where nothing is tightened: no thread, or a bracket, pin, washer, set screw or other part.
 ///
-/// The greatest friction is that of the outermost film, on stainless steel, titanium and aluminum 0.35 for oil and 0.24 for wax; without
+/// The highest friction is that of the outermost film, on stainless steel, titanium and aluminum 0.35 for oil and 0.24 for wax; without
 /// a film the treatment's own, else without limit on those metals, 0.35 on black, 0.24 on bright steel.
 ///
 /// # Errors

@@ -101,7 +101,7 @@ pub struct InvalidDocument {
     pub remedy: String,
 }
 
-/// A build that nobody can make: films in an impossible order.
+/// A build that cannot be made: films in an impossible order.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
 #[error("`{}`: the build {} cannot be made: {}. {remedy}", OneLine(.field), OneLine(.build), OneLine(.reason))]
 pub struct ImpossibleBuild {

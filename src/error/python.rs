@@ -18,7 +18,7 @@ create_exception!(
 create_exception!(overcoat, InvalidValueError, OvercoatError, "A value that a field cannot take.");
 create_exception!(overcoat, UnknownNameError, OvercoatError, "A name that is not known; see `nearest`.");
 create_exception!(overcoat, DocumentError, OvercoatError, "A malformed JSON document; see `nearest`.");
-create_exception!(overcoat, BuildError, OvercoatError, "A build that nobody can make.");
+create_exception!(overcoat, BuildError, OvercoatError, "A build that cannot be made.");
 create_exception!(overcoat, TableError, OvercoatError, "A table or column that cannot be used.");
 
 impl From<Error> for PyErr {

@@ -1,7 +1,7 @@
 //! Where a number comes from, and how firm it is.
 //!
 //! Every number in the crate stands beside a [`Source`]: a rule's constant in Rust, a catalog value in JSON.
-//! A source that was not checked against its text says `from memory`; what nobody has published says
+//! A source that was not checked against its text says `from memory`; what is unpublished says
 //! `assumption`. Neither is ever presented as a standard.
 
 use std::borrow::Cow;
@@ -82,7 +82,7 @@ impl fmt::Display for Firmness {
 pub struct Source {
     /// How firm it is.
     pub firmness: Firmness,
-    /// The standard with edition and clause, the paper or handbook, or what an assumption rests on.
+    /// The standard with edition and clause, the paper or handbook, or what an assumption is based on.
     pub citation: Cow<'static, str>,
 }
 

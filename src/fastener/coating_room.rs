@@ -50,11 +50,11 @@ pub fn pitch_diameter_growth_um(thickness_um: f64) -> Result<f64> {
 pub struct CoatingRoom {
     /// Fundamental deviation in µm: negative outside, positive inside, 0 for no room.
     pub deviation_um: f64,
-    /// Greatest thickness at any point of the thread in µm: a quarter of the deviation.
+    /// Highest thickness at any point of the thread in µm: a quarter of the deviation.
     pub max_local_thickness_um: f64,
-    /// The greatest nominal thickness of ISO 4042 (3, 5, 8, 10, 12, 15, 20, 25, 30 µm) that fits; `None` if none.
+    /// The highest nominal thickness of ISO 4042 (3, 5, 8, 10, 12, 15, 20, 25, 30 µm) that fits; `None` if none.
     pub preferred_step_um: Option<f64>,
-    /// Greatest mean thickness of a batch in µm, by the length of the part; `None` without a length, and beyond
+    /// Highest mean thickness of a batch in µm, by the length of the part; `None` without a length, and beyond
     /// 15 diameters, where the standard gives no factor.
     pub max_batch_mean_thickness_um: Option<f64>,
     /// Where the deviation comes from; the factors are of [`GROWTH_SOURCE`] and [`BATCH_MEAN_SOURCE`].

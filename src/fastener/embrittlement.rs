@@ -24,7 +24,7 @@ pub const BAKE_START_SOURCE: Source = Source::common_practice(
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 pub enum EmbrittlementEdition {
-    /// ISO 4042:2018: verify the process from 360 HV, bake above 390 HV (specified greatest hardness). The edition in
+    /// ISO 4042:2018: verify the process from 360 HV, bake above 390 HV (specified highest hardness). The edition in
     /// force is that of 2022, which revises nuts, flat washers and case-hardened screws; its text was not read.
     #[serde(rename = "iso_4042_2018")]
     Iso4042Edition2018,
@@ -48,7 +48,7 @@ impl EmbrittlementEdition {
         }
     }
 
-    /// The Vickers hardness from which the edition asks for something, and that from which it asks for more.
+    /// The Vickers hardness from which the edition asks for something, and that from which it requires more.
     ///
     /// ```
     /// use overcoat::fastener::EmbrittlementEdition;
@@ -139,7 +139,7 @@ impl fmt::Display for Susceptibility {
     }
 }
 
-/// What an edition asks for a fastener of `hardness_hv` (50 to 1200 HV; give the specified greatest hardness).
+/// What an edition asks for a fastener of `hardness_hv` (50 to 1200 HV; give the specified highest hardness).
 ///
 /// ISO 4042:2018: from 360 HV verify the process, above 390 HV bake. ISO 4042:1999: above 320 HV test the
 /// process, above 365 HV agree on the risk as well. ASTM F1941: from 40 HRC (about 392 HV) clean without acid.
@@ -253,7 +253,7 @@ mod tests {
     fn editions_disagree_and_are_kept_apart() {
         use EmbrittlementEdition::{AstmF1941, Iso4042Edition1999, Iso4042Edition2018};
         use Susceptibility::{AgreeRisk, Bake, CleanWithoutAcid, NotSusceptible, VerifyProcess};
-        // printed: limits of the editions; greatest hardness of 8.8, 10.9 and 12.9 by ISO 898-1
+        // printed: limits of the editions; highest hardness of 8.8, 10.9 and 12.9 by ISO 898-1
         for (hv, edition, expected) in [
             (320.0, Iso4042Edition2018, NotSusceptible),
             (360.0, Iso4042Edition2018, VerifyProcess),

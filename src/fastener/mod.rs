@@ -22,5 +22,5 @@ pub use thread::{InchSeries, InchThread, MetricThread, Thread};
 pub use tolerance::{Deviation, Tolerance, ToleranceWidth, fundamental_deviation, pitch_diameter_tolerance};
 pub use torque::{
     BearingDiameter, PreloadChange, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
-    preload_from_torque_kn, strength_utilisation, tightening_torque_nm, total_friction_from_torque,
+    preload_from_torque_kn, strength_utilization, tightening_torque_nm, total_friction_from_torque,
 };

@@ -3,9 +3,9 @@
 use super::thread::{Thread, same};
 use crate::source::Source;
 
-/// Where the greatest prevailing torques come from.
+/// Where the highest prevailing torques come from.
 pub const PREVAILING_TORQUE: Source = Source::from_memory(
-    "ISO 2320, greatest prevailing torque at the first assembly of self-locking nuts, classes 5, 6 and 8, classes \
+    "ISO 2320, highest prevailing torque at the first assembly of self-locking nuts, classes 5, 6 and 8, classes \
      10 and 12",
 );
 
@@ -30,7 +30,7 @@ const FIRST_ASSEMBLY: &[(f64, f64, f64)] = &[
     (36.0, 136.0, 180.0),
 ];
 
-/// Greatest prevailing torque of a self-locking nut at its first assembly, in N·m.
+/// Highest prevailing torque of a self-locking nut at its first assembly, in N·m.
 ///
 /// It turns the nut before any preload is there, so it adds to the tightening torque and stretches nothing. Metric
 /// M3 to M36; `high_strength` takes the column of nuts of classes 10 and 12, which belong to screws 10.9 and 12.9.

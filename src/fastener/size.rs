@@ -40,17 +40,17 @@ pub const DIMENSION_SOURCE: Source = Source::from_memory(
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
 pub enum PartForm {
-    /// Hexagon head screw, thread to the head (ISO 4017), M3 to M24.
+    /// Hex cap screw, thread to the head (ISO 4017), M3 to M24.
     HexagonScrew,
-    /// Hexagon socket head cap screw (ISO 4762), M3 to M24 without M18 and M22.
+    /// Socket head cap screw (ISO 4762), M3 to M24 without M18 and M22.
     SocketCapScrew,
-    /// Hexagon socket button head screw (ISO 7380-1), M3 to M16 without M14.
+    /// Button head socket cap screw (ISO 7380-1), M3 to M16 without M14.
     ButtonHeadScrew,
-    /// Hexagon socket countersunk head screw (ISO 10642), M3 to M20 without M14 and M18.
+    /// Flat head socket cap screw (ISO 10642), M3 to M20 without M14 and M18.
     CountersunkSocketScrew,
-    /// Hexagon nut, style 1 (ISO 4032), M3 to M24.
+    /// Hex nut, style 1 (ISO 4032), M3 to M24.
     HexagonNut,
-    /// Plain washer, normal series (ISO 7089), for M3 to M24.
+    /// Flat washer, normal series (ISO 7089), for M3 to M24.
     PlainWasher,
 }
 

@@ -25,9 +25,8 @@ pub const INCH_SERIES_SOURCE: Source = Source::from_memory(
     "ASME B1.1-2003, table 1, series UNC, UNF and UNEF; number sizes 0.060 in + 0.013 in·n",
 );
 /// Where the geometry of metric threads comes from.
-pub const METRIC_GEOMETRY_SOURCE: Source = Source::derived(
-    "ISO 68-1:1998 basic profile, root at 17/24 H; stress area as in ISO 898-1:2013, 9.1.6.1",
-);
+pub const METRIC_GEOMETRY_SOURCE: Source =
+    Source::derived("ISO 68-1:1998 basic profile, root at 17/24 H; stress area by ISO 898-1:2013, 9.1.6.1");
 /// Where the geometry of inch threads comes from.
 pub const INCH_GEOMETRY_SOURCE: Source =
     Source::derived("ASME B1.1-2003 basic profile; stress area (π/4)·(D - 0.9743/n)², recalled");
@@ -198,7 +197,7 @@ impl MetricThread {
                 "thread",
                 format!("M{diameter_mm}"),
                 "a diameter with a coarse pitch, M1 to M64 of ISO 261",
-                "Give the pitch too, as in M8x1.",
+                "Give the pitch too, for example M8x1.",
             )
         })
     }
@@ -237,7 +236,7 @@ impl FromStr for MetricThread {
             invalid(
                 "thread",
                 format!("{text:?}"),
-                "M and a diameter, with or without a pitch, as in M8 or M8x1",
+                "M and a diameter, with or without a pitch, for example M8 or M8x1",
                 "Write decimals with a point; give the tolerance in its own field.",
             )
         };
@@ -433,7 +432,7 @@ impl FromStr for InchThread {
             invalid(
                 "thread",
                 format!("{text:?}"),
-                "a diameter, threads per inch and a series, as in 1/4-20 UNC or #10-32 UNF",
+                "a diameter, threads per inch and a series, for example 1/4-20 UNC or #10-32 UNF",
                 "Give the tolerance class in its own field.",
             )
         };

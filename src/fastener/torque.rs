@@ -225,8 +225,8 @@ fn stress_ratio(thread: &Thread, thread_friction: f64, model: TorsionModel) -> f
 
 /// Assembly preload in kN that uses a share of the proof strength.
 ///
-/// FM = ν·Rp0.2·As/√(1 + 3·[k·(d2/d0)·(P/(π·d2) + 1.155·µG)]²) with Rp0.2 in MPa (50 to 2500), stress area As in
-/// mm², d0 = (d2 + d3)/2, utilisation ν (more than 0, at most 1; tables use 0.9), k = 3/2 or 2 by the torsion
+/// FM = ν·Rp0.2·As/√(1 + 3·[k·(d2/d0)·(P/(π·d2) + 1.155·µG)]²) with Rp0.2 in MPa (50 to 2500), stress area `As` in
+/// mm², d0 = (d2 + d3)/2, utilization ν (more than 0, at most 1; tables use 0.9), k = 3/2 or 2 by the torsion
 /// model. Shank no thinner than the thread. Source: [`PRELOAD_SOURCE`].
 ///
 /// # Errors
@@ -242,13 +242,13 @@ pub fn assembly_preload_kn(
     thread: &Thread,
     rp02_mpa: f64,
     thread_friction: f64,
-    utilisation: f64,
+    utilization: f64,
     model: TorsionModel,
 ) -> Result<f64> {
     checked_strength(rp02_mpa)?;
     checked_friction("thread_friction", thread_friction)?;
-    within("utilisation", utilisation, 1e-3, 1.0, "", "Give the share of the proof strength, usually 0.9.")?;
-    let tension_mpa = utilisation * rp02_mpa / stress_ratio(thread, thread_friction, model);
+    within("utilization", utilization, 1e-3, 1.0, "", "Give the share of the proof strength, usually 0.9.")?;
+    let tension_mpa = utilization * rp02_mpa / stress_ratio(thread, thread_friction, model);
     Ok(tension_mpa * thread.stress_area_mm2() / 1000.0)
 }
 
@@ -260,12 +260,12 @@ pub fn assembly_preload_kn(
 /// When a number is out of its range.
 ///
 /// ```
-/// use overcoat::fastener::{strength_utilisation, TorsionModel};
-/// let share = strength_utilisation(31.6, &"M10x1.25".parse()?, 640.0, 0.12, TorsionModel::FullyPlastic)?;
+/// use overcoat::fastener::{strength_utilization, TorsionModel};
+/// let share = strength_utilization(31.6, &"M10x1.25".parse()?, 640.0, 0.12, TorsionModel::FullyPlastic)?;
 /// assert!((share - 0.9).abs() < 0.005);
 /// # Ok::<(), overcoat::Error>(())
 /// ```
-pub fn strength_utilisation(
+pub fn strength_utilization(
     preload_kn: f64,
     thread: &Thread,
     rp02_mpa: f64,
@@ -316,17 +316,17 @@ pub fn total_friction_from_torque(
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct PreloadChange {
-    /// Least preload of the new finish over the greatest of the present one; 0 when the new range is open.
+    /// Least preload of the new finish over the highest of the present one; 0 when the new range is open.
     pub lowest_ratio: f64,
-    /// Greatest preload of the new finish over the least of the present one; `None` when the present range is
+    /// Highest preload of the new finish over the least of the present one; `None` when the present range is
     /// open.
     pub highest_ratio: Option<f64>,
-    /// Greatest preload of the new finish over the greatest of the present one: what may overload the screw.
+    /// Highest preload of the new finish over the highest of the present one: what may overload the screw.
     pub greatest_preload_ratio: f64,
     /// Least preload of the new finish over the least of the present one: what may let the joint slip; `None`
     /// when either range is open.
     pub least_preload_ratio: Option<f64>,
-    /// Factor on the torque that gives the same greatest preload as before (VDI 2230 sets the torque by the
+    /// Factor on the torque that gives the same highest preload as before (VDI 2230 sets the torque by the
     /// lowest friction).
     pub torque_factor: f64,
     /// Where it comes from.
@@ -484,7 +484,7 @@ mod tests {
             assert_eq!(preload_from_torque_kn(bad, &m8, 0.1, 0.1, 10.3).unwrap_err().field(), "torque_nm");
             assert!(assembly_preload_kn(&m8, bad, 0.1, 0.9, TorsionModel::Elastic).is_err());
             assert!(assembly_preload_kn(&m8, 640.0, 0.1, bad, TorsionModel::Elastic).is_err());
-            assert!(strength_utilisation(bad, &m8, 640.0, 0.1, TorsionModel::Elastic).is_err());
+            assert!(strength_utilization(bad, &m8, 640.0, 0.1, TorsionModel::Elastic).is_err());
             assert!(total_friction_from_torque(10.0, bad, &m8, 10.3).is_err());
             assert!(preload_change(&m8, bad, FrictionClass::A.range(), FrictionClass::B.range()).is_err());
         }
@@ -523,7 +523,7 @@ mod tests {
             let total = total_friction_from_torque(torque, preload, &m16, 20.0).unwrap();
             prop_assert!((total - friction).abs() < 0.002);
             let fm = assembly_preload_kn(&m16, 640.0, friction, share, TorsionModel::Elastic).unwrap();
-            let used = strength_utilisation(fm, &m16, 640.0, friction, TorsionModel::Elastic).unwrap();
+            let used = strength_utilization(fm, &m16, 640.0, friction, TorsionModel::Elastic).unwrap();
             prop_assert!((used / share - 1.0).abs() < 1e-12);
         }
     }

@@ -85,13 +85,13 @@ pub struct Stack {
     pub source: SourceKey,
 }
 
-/// Most films of one build; every pair of layers is looked at.
+/// Most films of one build; every pair of layers is checked.
 const MOST_FILMS: usize = 20;
 
-/// Refuses films in an order that nobody can make.
+/// Refuses films in an order that cannot be made.
 ///
 /// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a cured film would burn a layer
-/// beneath it that does not bear the stove; a primer is no outermost layer. Common practice. More than 20 films
+/// beneath it that does not withstand its cure; a primer is no outermost layer. Common practice. More than 20 films
 /// are refused too.
 ///
 /// # Errors
@@ -119,7 +119,7 @@ pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
         }
         if upper.kind == FilmKind::Electrocoat {
             return refuse(
-                format!("{above} is drawn on by current and {below} insulates"),
+                format!("{above} is electrodeposited and {below} insulates"),
                 "Put the electrocoat first.",
             );
         }
@@ -129,10 +129,10 @@ pub fn check_film_order(field: &str, films: &[(&str, &Film)]) -> Result<()> {
         {
             return refuse(
                 format!(
-                    "{above} is cured at {} °C and {burnt} bears {} °C",
+                    "{above} is cured at {} °C and {burnt} withstands {} °C",
                     cure.value, film.short_limit_c.value
                 ),
-                "Use a layer that bears the stove, or one that dries in air above it.",
+                "Use a layer that withstands the cure, or one that dries in air above it.",
             );
         }
     }

@@ -38,16 +38,16 @@ pub struct Film {
     /// Field factors by environment, in the place of `field_factor` where one is given.
     #[serde(default, skip_serializing_if = "FieldFactors::is_empty")]
     pub field_factors: FieldFactors,
-    /// Thickness at which capacity and ageing are stated. The film counts as thick as the geometric mean of
+    /// Thickness at which capacity and aging are stated. The film counts as thick as the geometric mean of
     /// `thickness_um`.
     pub reference_thickness_um: Value,
     /// Years that it lasts by age alone.
     pub ageing: Ageing,
     /// Longest life of such a film that anyone has observed, years; nothing is said beyond it.
     pub horizon_years: Value,
-    /// Highest temperature the film bears for long.
+    /// Highest temperature the film withstands for long.
     pub continuous_limit_c: Value,
-    /// Highest temperature the film bears for minutes.
+    /// Highest temperature the film withstands for minutes.
     pub short_limit_c: Value,
     /// Curing temperature, for a film that is cured.
     pub cure_temperature_c: Option<Value>,
@@ -61,7 +61,7 @@ pub struct Film {
     pub friction: Range,
     /// Whether it fills threads: paint does, oil and wax are displaced when the nut is run on.
     pub fills_threads: bool,
-    /// Whether it is brought on with organic solvent.
+    /// Whether it is applied with organic solvent.
     pub solvent_borne: bool,
     /// Price per square decimetre covered, in the catalog's currency.
     pub price_per_dm2: Value,
@@ -73,7 +73,7 @@ pub struct Film {
 /// Field factors that differ with the shelter of the part.
 ///
 /// The classes are those of the shelter because a sweep knows them before it meets a row, and because the corrosivity
-/// of the air is in the rate already; field records of one class teach its entry alone.
+/// of the atmosphere is in the rate already; field records of one class teach its entry alone.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields, default)]

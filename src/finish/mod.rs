@@ -1,4 +1,4 @@
-//! What is put on the base metal: a treatment that blackens it and the films over it.
+//! What is applied to the base metal: a treatment that blackens it and the films over it.
 //!
 //! | file | idea |
 //! | --- | --- |

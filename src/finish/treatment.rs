@@ -54,7 +54,7 @@ pub struct Treatment {
     /// The same of paint of any kind, for what it withstands and for how it ages in the weather; 1 for hot alkaline
     /// black oxide, which gives paint a tooth.
     pub paint_hold_factor: Value,
-    /// Whether hydrogen enters the steel in the process itself: by current in electroplating, by acid in phosphating
+    /// Whether hydrogen enters the steel in the process itself: from the current in electroplating, by acid in phosphating
     /// and room-temperature blackening.
     pub evolves_hydrogen: bool,
     /// The metal that the surface consists of afterwards, where it is not the base metal.
@@ -108,13 +108,13 @@ pub enum TreatmentKind {
     RoomTemperature,
     /// Phosphate coating from an acid bath.
     Phosphate,
-    /// Metal deposited by current.
+    /// Electrodeposited metal.
     Electroplate,
     /// Zinc and aluminum flakes in a binder, cured.
     ZincFlake,
     /// Nitrogen and carbon diffused in, then oxidized.
     Nitrocarburize,
-    /// Oxide of aluminum grown by current, dyed.
+    /// Oxide of aluminum grown anodically, dyed.
     Anodize,
     /// The metal stays as it is.
     None,

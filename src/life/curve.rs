@@ -39,7 +39,7 @@ const CHUNK: usize = 8;
 /// States of salt at which curves are worked out, as the salt character x.
 const SALT_STATES: [f64; 3] = [0.0, 0.414_213_562_373_095_05, 1.0];
 
-/// A curve with the confidence in what it rests on.
+/// A curve with the confidence in what it is based on.
 #[derive(Debug, Clone, Copy, Default, PartialEq)]
 pub(crate) struct Point {
     pub(crate) curve: LogCubic,

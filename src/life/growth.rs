@@ -22,13 +22,13 @@ pub const RUST_VISIBLE: Source = Source::from_memory("ISO 4628-3, degree of rust
 
 /// Spread of the time to rust between patches of one part.
 pub const PATCH_SPREAD: Source = Source::assumption(
-    "patches of one part rust at lognormal times with a log spread of 0.5; the rusted share is their \
+    "patches of one part rust at lognormal times with a ln SD of 0.5; the rusted share is their \
      distribution function",
 );
 
 /// Spread of the exponent of growth from place to place.
 pub const GROWTH_EXPONENT_SPREAD: Source = Source::derived(
-    "29 exposures of steel in Europe and the USA, log sd 0.26 about a geometric mean of 0.565 (Benarie & Lipfert, \
+    "29 exposures of steel in Europe and the USA, ln SD 0.26 about a geometric mean of 0.565 (Benarie & Lipfert, \
      Atmos. Environ. 20, 1986, 1947, table 2); a survey of the world 0.24 (Feliu, Morcillo & Feliu, Corros. Sci. 34, \
      1993, 403, table 2); the same taken for weathering steels",
 );

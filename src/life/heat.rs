@@ -41,7 +41,7 @@ pub fn wet_share(heat_continuous_c: f64, cold_share: f64) -> f64 {
     cold_share + (1.0 - cold_share) * wet * wet * (3.0 - 2.0 * wet)
 }
 
-/// Rate of ageing, 1/a, at a temperature, from that up to 40 °C, for a layer with a limit for long
+/// Rate of aging, 1/a, at a temperature, from that up to 40 °C, for a layer with a limit for long
 /// ([`AGEING_IN_HEAT`]).
 pub(super) fn hot_ageing(per_year: f64, heat_continuous_c: f64, limit_c: Option<f64>) -> f64 {
     let Some(limit_c) = limit_c.filter(|_| heat_continuous_c > AMBIENT_C) else { return per_year };

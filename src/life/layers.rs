@@ -5,7 +5,7 @@ use crate::finish::{Film, Treatment};
 /// Films that stay and films that the heat destroys, each innermost first.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Layers<'s, 'a> {
-    /// Films that bear the heat.
+    /// Films that withstand the heat.
     pub left: &'s [(&'a str, &'a Film)],
     /// Films beyond their limit, and films above one that is.
     pub lost: &'s [(&'a str, &'a Film)],

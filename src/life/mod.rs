@@ -40,9 +40,9 @@
 //! spread of the patches ([`patch_factor`]).
 //!
 //! **Stainless steel.** A share P of surfaces ever stains ([`staining`](crate::metal::staining)); those that do take
-//! 0.4 years (log spread 0.8) once the films above are gone. The rest never fails.
+//! 0.4 years (ln SD 0.8) once the films above are gone. The rest never fails.
 //!
-//! **How sure.** r and k are one uncertain number each, shared by all layers, every H·φ and every age one of its own,
+//! **Uncertainty.** r and k are one uncertain number each, shared by all layers, every H·φ and every age one of its own,
 //! b one: all lognormal, so that ln t is not quite normal. At five points of ln(r/k) its mean, variance and third
 //! cumulant follow from [`SUM_OF_LIVES`]; the mixture's four moments give a cubic in a normal deviate ([`CUBIC_IN_Z`]),
 //! from which quantiles and probabilities are explicit. Against 200 000 samples: median to 2%, 10 and 90% points to
@@ -124,7 +124,7 @@ pub(crate) const CABINET_LOG_SD: f64 = 0.149_945_577_781_152_83;
 /// IC1 (assumption). Keeps the years finite where both depositions are given as zero.
 pub(crate) const LEAST_LOSS_UM: f64 = 0.000_9;
 
-/// Name of the factor that stands for the air at the place.
+/// Name of the factor that stands for the atmosphere at the place.
 pub const ATMOSPHERE: &str = "atmosphere";
 
 /// Loss rate of reference steel in the neutral salt-spray cabinet, g/(m²·h): 70 g/m² in 48 h (ISO 9227).

@@ -80,7 +80,7 @@ impl Outlook {
         Ok(years.min(self.horizon_years))
     }
 
-    /// Probability of no failure within `years`; none beyond the horizon, where nobody knows.
+    /// Probability of no failure within `years`; none beyond the horizon, where no evidence reaches.
     ///
     /// # Errors
     /// Years that are negative or not a number.
@@ -108,14 +108,14 @@ impl Outlook {
         years >= self.horizon_years
     }
 
-    /// Share of the variance that rests on assumptions, 0 to 1.
+    /// Share of the variance that is based on assumptions, 0 to 1.
     pub fn assumed_share(&self) -> f64 {
         let shares = self.variance_shares.iter();
         shares.filter(|v| v.source.firmness == Firmness::Assumption).map(|v| v.share).sum()
     }
 }
 
-/// What an outlook rests on.
+/// What an outlook is based on.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]

@@ -72,7 +72,7 @@ pub(crate) const CABINET: usize = 1;
 pub(crate) struct LifeLayer {
     /// One over the dose, 1/µm; 0 where nothing uses it up.
     pub(crate) per_um: f64,
-    /// Rate of ageing, 1/a: of itself, and by weather where it has all of it.
+    /// Rate of aging, 1/a: of itself, and by weather where it has all of it.
     fixed_age: f64,
     weather_age: f64,
     heat_continuous_c: f64,
@@ -83,7 +83,7 @@ pub(crate) struct LifeLayer {
 }
 
 impl LifeLayer {
-    /// Rate of ageing, 1/a, where so much of the weather reaches it.
+    /// Rate of aging, 1/a, where so much of the weather reaches it.
     pub(crate) fn age(&self, weather: f64) -> f64 {
         hot_ageing(self.fixed_age + weather * self.weather_age, self.heat_continuous_c, self.limit_c)
     }
@@ -200,7 +200,7 @@ impl Life {
         let weather_hold = if film.kind.is_paint() { hold } else { 1.0 };
         let age = AgeRates::of(&film.ageing, exposure, thicker * weather_hold, thickness);
         let age_factor =
-            self.age_factor(Layer::Film, ["ageing of ", name].concat(), &film.ageing, &age, catalog);
+            self.age_factor(Layer::Film, ["aging of ", name].concat(), &film.ageing, &age, catalog);
         self.layers.push(LifeLayer {
             per_um: 1.0 / (film.capacity_h.median * field.median * dose_um_per_hour() * thicker * hold),
             fixed_age: age.fixed,
@@ -226,7 +226,7 @@ impl Life {
         let age = AgeRates::of(&treatment.ageing, exposure, 1.0, 1.0);
         let age_factor = self.age_factor(
             Layer::Treatment,
-            "ageing of the treatment".into(),
+            "aging of the treatment".into(),
             &treatment.ageing,
             &age,
             catalog,
@@ -251,7 +251,7 @@ impl Life {
         let capacity =
             self.factor(FactorKind::Capacity(Layer::BareSteel), "capacity of bare steel", 0.7, BARE_STEEL);
         let age_factor =
-            self.factor(FactorKind::Ageing(Layer::BareSteel), "ageing of bare steel", 0.8, BARE_STEEL);
+            self.factor(FactorKind::Ageing(Layer::BareSteel), "aging of bare steel", 0.8, BARE_STEEL);
         self.layers.push(LifeLayer {
             per_um: 1.0 / (HOURS * dose_um_per_hour()),
             fixed_age: 1.0 / INDOOR_YEARS + exposure.handling.share() / HANDLED_YEARS,
@@ -348,7 +348,7 @@ impl Life {
         self.factors.get(factor).map_or(0.0, |f| f.log_sd)
     }
 
-    /// Confidence in what the share that ever stains rests on; 1 where nothing stains.
+    /// Confidence in what the share that ever stains is based on; 1 where nothing stains.
     pub(crate) fn confidence_of_salt(&self) -> f64 {
         self.stain.map_or(1.0, |stain| stain.confidence)
     }
@@ -452,7 +452,7 @@ impl Life {
     }
 }
 
-/// Rate of ageing of a film as innermost layer in an exposure, 1/a, at the medians.
+/// Rate of aging of a film as innermost layer in an exposure, 1/a, at the medians.
 pub(crate) fn ageing_of_film(film: &Film, treatment: &Treatment, exposure: &Exposure) -> f64 {
     let thickness = film.usual_thickness_um() / film.reference_thickness_um.value;
     let hold = if film.kind.is_paint() { treatment.paint_hold_factor.value } else { 1.0 };
@@ -465,7 +465,7 @@ pub(crate) fn ageing_of_film(film: &Film, treatment: &Treatment, exposure: &Expo
     )
 }
 
-/// Rates of ageing by cause in an exposure, 1/a.
+/// Rates of aging by cause in an exposure, 1/a.
 struct AgeRates<'a> {
     fixed: f64,
     weather: f64,

@@ -4,7 +4,7 @@ use super::exp2::exp2_minus_one;
 
 /// A life that ends with the last year needs no replacement; this much beyond counts as ending with it.
 const ROUNDING: f64 = 1.0 - 1e-12;
-/// Replacements that are counted at most: what is replaced more often fails at once, and nobody buys it for that.
+/// Replacements that are counted at most: what is replaced more often fails at once, and no one buys it for that.
 pub(crate) const MOST_REPLACEMENTS: f64 = 100.0;
 /// Power of two that stands for any larger one, so that products with it stay finite.
 const LARGEST_POWER: f64 = 500.0;

@@ -34,7 +34,7 @@ pub enum Family {
     Duplex,
     /// Brass, bronze, copper.
     CopperAlloy,
-    /// Aluminium and its alloys.
+    /// Aluminum and its alloys.
     Aluminium,
     /// Zinc and zinc die casting.
     Zinc,
@@ -60,7 +60,7 @@ impl Family {
         matches!(self, Self::CarbonSteel | Self::AlloySteel | Self::WeatheringSteel | Self::CastIron)
     }
 
-    /// Whether quenching and tempering, or ageing, hardens it: what embrittles by hydrogen, and softens by heat.
+    /// Whether quenching and tempering, or aging, hardens it: what embrittles by hydrogen, and softens by heat.
     pub(crate) fn is_hardenable(self) -> bool {
         self.rusts_by_dose() || matches!(self, Self::Martensitic | Self::PrecipitationHardening)
     }
@@ -106,7 +106,7 @@ pub struct BaseMetal {
     pub composition_pct: Option<Composition>,
     /// Vickers hardness as delivered.
     pub hardness_hv: Option<Range>,
-    /// Usual tempering or ageing temperature.
+    /// Usual tempering or aging temperature.
     pub tempering_temperature_c: Option<Value>,
     /// Least strength of a fastener of it, where no class of ISO 898-1 says it.
     #[serde(default, skip_serializing_if = "Option::is_none")]

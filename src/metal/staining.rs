@@ -18,7 +18,7 @@
 //! | c | share of the time in which water can lie on the part | |
 //! | PREN | pitting resistance equivalent number, Cr + 3.3 Mo + 16 N | % |
 //! | β | what the surface condition leaves of W*: 1, and 0.75 when blackened | |
-//! | σ | spread: 1.23, joined in squares with the log sd of Sd | |
+//! | σ | spread: 1.23, joined in squares with the ln SD of Sd | |
 //!
 //! All is continuous in salt, washing and alloy. A surface that stains does so early, with a median of 0.4 years;
 //! the others never do.
@@ -54,7 +54,7 @@ pub const SULFIDE_SOURCE: Source = Source::assumption(
 pub const STAINING_YEARS_SOURCE: Source = Source::derived(
     "severe rust stains of most grades within two years of a ten-year marine exposure (Muto, Sato & Ito, \
      Zairyo-to-Kankyo 42, 1993, 211, abstract), all grades without molybdenum tarnished after one (Kearns, Johnson & \
-     Pavik 1987, abstract): median 0.4 years and log sd 0.8, by which 98% of those that stain do so within two years",
+     Pavik 1987, abstract): median 0.4 years and ln SD 0.8, by which 98% of those that stain do so within two years",
 );
 
 /// Deposition of chloride per day that is one gram of sea salt per square metre, mg/g: the share of chloride.

@@ -223,7 +223,7 @@ pub struct Crf {
 }
 
 impl Crf {
-    /// What the result rests on, firmest first.
+    /// What the result is based on, firmest first.
     ///
     /// ```
     /// use overcoat::metal::ResistanceClass;
@@ -258,7 +258,7 @@ const ROAD_BOUNDS_M: [f64; 2] = [100.0, 10.0];
 const SO2_BOUNDS_UG_M3: [f64; 2] = [10.0, 90.0];
 const SO2_MAX_UG_M3: f64 = 250.0;
 
-/// Corrosion resistance factor of a place and the class it asks for.
+/// Corrosion resistance factor of a place and the class it requires.
 ///
 /// CRF = F1 + F2 + F3, with M the distance to the sea and S to a road with de-icing salt:
 ///
@@ -397,7 +397,7 @@ const GRADES: [(ResistanceClass, &[&str]); 5] = [
 
 /// Corrosion resistance class of a stainless steel by its EN number; `None` for a grade in no class.
 ///
-/// A grade without a class is not thereby bad or good: free-machining and hardenable grades such as 1.4305 and
+/// A grade without a class is not bad or good for that reason: free-machining and hardenable grades such as 1.4305 and
 /// 1.4542 are outside the standard's choice. From memory ([`GRADE_SOURCE`]).
 ///
 /// ```

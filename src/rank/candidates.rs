@@ -18,7 +18,7 @@ pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 /// The candidate builds of a brief, and what was assumed to find them.
 ///
 /// # Errors
-/// An unknown base metal, treatment or film, films in an order that nobody can make, more than 65 535 builds.
+/// An unknown base metal, treatment or film, films in an order that cannot be made, more than 65 535 builds.
 pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<String>)> {
     let mut assumed = Vec::new();
     let mut metals: Vec<String> = Vec::new();

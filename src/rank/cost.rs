@@ -49,7 +49,7 @@ pub(crate) fn log2_growth(prices: &Prices) -> f64 {
 
 /// Source of the most replacements that are counted.
 pub const FAILS_AT_ONCE: Source = Source::assumption(
-    "what would be replaced more than a hundred times within the required years fails at once: nobody buys it for that, \
+    "what would be replaced more than a hundred times within the required years fails at once: no one buys it for that, \
      and a hundred replacements show it",
 );
 

@@ -7,7 +7,7 @@
 //! | `cost` | purchase, preparation, replacement over the required years |
 //! | `score` | desirability of each criterion and their weighted geometric mean |
 //! | `pareto` | builds that no other beats in both cost and probability |
-//! | `stability` | how often the first place holds when weights and spreads move |
+//! | `stability` | how often #1 stays first when weights and spreads move |
 //! | `ranking` | the answer |
 //! | `certainty` | which build is truly first, and what to measure next |
 //!

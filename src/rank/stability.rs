@@ -1,4 +1,4 @@
-//! How often the first place holds when weights and spreads move.
+//! How often #1 stays first when weights and spreads move.
 //!
 //! Each weight moves between half and twice its value, and all spreads together between half and twice theirs
 //! (ranges are an assumption). The points are those of a fixed lattice, so the figure is the same every time.
@@ -34,7 +34,7 @@ static FACTORS: LazyLock<Vec<[f64; 7]>> = LazyLock::new(|| {
         .collect()
 });
 
-/// Share of the points at which the first contestant keeps its place.
+/// Share of the points at which the first option keeps its place.
 pub(super) fn first_place_holds(
     contestants: &[Contestant],
     weights: [f64; 6],

@@ -65,12 +65,12 @@ pub struct PredictedPart {
     pub seen: FieldRecord,
 }
 
-/// Fewer sites than this say little of the air.
+/// Fewer sites than this say little of the atmosphere.
 const FEW_SITES: usize = 10;
 
 /// Compares the outlook's predictions with what became of parts in the field, and two naive ways with the same.
 ///
-/// For each way coverage of the 80 % range, calibration and log score, as [`backtest`](super::backtest()) gives them;
+/// For each way coverage of the 80% range, calibration and log score, as [`backtest`](super::backtest()) gives them;
 /// the error of the coverage counts the rows of one site as one, since they share its air. The naive ways: salt-spray
 /// hours at face value, `t = Σ H·k / r`; and the category alone, `t = exp(mean ln(H·φ))·k / r_mid`. Compare the log
 /// scores: the outlook earns its keep where its score is the highest.
@@ -129,7 +129,7 @@ pub fn backtest_parts(parts: &[FieldPart], catalog: &Catalog) -> Result<PartsBac
     let mut remarks = Vec::new();
     if sites.len() < FEW_SITES {
         remarks.push(format!(
-            "{} sites: the air of a site is common to its parts, so the coverage is known roughly however many parts \
+            "{} sites: the atmosphere of a site is common to its parts, so the coverage is known roughly however many parts \
              there are",
             sites.len()
         ));

@@ -32,7 +32,7 @@ pub struct Estimate {
     pub median_log_se: f64,
     /// Spread of the logarithm between panels and lots.
     pub between_log_sd: f64,
-    /// How many records it rests on.
+    /// How many records it is based on.
     pub rows: usize,
     /// How many of them failed.
     pub failed: usize,
@@ -292,7 +292,7 @@ pub fn merge_estimates(estimates: &[Estimate]) -> Result<Estimate> {
         failed: estimates.iter().map(|e| e.failed).sum(),
         lots: estimates.iter().map(|e| e.lots).sum(),
         fit: format!(
-            "merged of {} shops by precision, log spread between shops {:.2}",
+            "merged of {} shops by precision, ln SD between shops {:.2}",
             estimates.len(),
             between_shops.sqrt()
         ),

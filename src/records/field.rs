@@ -28,7 +28,7 @@ pub const FIELD_UPDATE: Source = Source::derived(
 
 /// Spread between parts of one place where nothing else is known.
 pub const PART_SPREAD: Source =
-    Source::assumption("parts alike at one place rust at lognormal times with a log spread of 0.5");
+    Source::assumption("parts alike at one place rust at lognormal times with an ln SD of 0.5");
 
 /// [`PART_SPREAD`] as a number.
 pub const DEFAULT_PART_LOG_SD: f64 = 0.5;
@@ -176,7 +176,7 @@ pub struct FieldUpdate {
 pub struct PlaceFinding {
     /// Its class: shelter and corrosivity category, for example `sheltered C3`.
     pub environment: String,
-    /// Years that equal dose promises the film there with a field factor of 1 and without ageing.
+    /// Years that equal dose promises the film there with a field factor of 1 and without aging.
     pub equal_dose_years: f64,
     /// Spread that the place adds: its air and the parts.
     pub place_log_sd: f64,
@@ -200,7 +200,7 @@ pub fn environment_class(exposure: &Exposure) -> String {
     format!("{shelter} {}", exposure.atmosphere.category)
 }
 
-/// Years that equal dose promises a film as outermost layer with a field factor of 1 and without ageing:
+/// Years that equal dose promises a film as outermost layer with a field factor of 1 and without aging:
 /// `H · hold · k · (d/d0)^0.75 / (c·s·r)`, from the medians. The treatment beneath (under one) is left out.
 fn equal_dose_years(belief: &FilmBelief, exposure: &Exposure) -> f64 {
     let film = belief.film;

@@ -12,7 +12,7 @@ use crate::source::Source;
 /// Where the points come from.
 pub const PLOTTING_POSITIONS: Source = Source::from_memory(
     "Kaplan, E. L., Meier, P.: J. Am. Stat. Assoc. 53 (1958) 457-481; with intervals Turnbull, B. W.: J. R. Stat. \
-     Soc. B 38 (1976) 290-295; points at the middle of each step as in Meeker & Escobar, Statistical Methods for \
+     Soc. B 38 (1976) 290-295; points at the middle of each step following Meeker & Escobar, Statistical Methods for \
      Reliability Data (1998), 6.4",
 );
 
@@ -53,7 +53,7 @@ pub enum GoodnessOfFit {
     AndersonDarling {
         /// `A²`, corrected.
         statistic: f64,
-        /// Under 0.05 the distribution is doubtful.
+        /// Under 0.05 the data do not support the distribution.
         probability: f64,
     },
     /// Censored or weighted data: the largest distance between the fitted distribution and the steps of the plot.

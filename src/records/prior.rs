@@ -14,8 +14,8 @@ use crate::source::Source;
 
 /// How many panels a catalog value counts for.
 pub const PRIOR_PANELS: Source = Source::assumption(
-    "a catalog capacity counts for five panels of the shop's own, in its median as in its spread: three panels \
-     then carry 3/8 of the answer and thirty 6/7",
+    "a catalog capacity counts for five panels of the shop's own, in its median and its spread: three panels \
+     then have 3/8 of the answer and thirty 6/7",
 );
 
 /// Where the closed form of complete data comes from.

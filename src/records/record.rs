@@ -24,7 +24,7 @@ use crate::table::named::{NamedRows, yes_or_no};
 pub enum Outcome {
     /// First red rust at the hours given.
     Failed,
-    /// Still without rust when it was last looked at (right-censored).
+    /// Still without rust when it was last inspected (right-censored).
     Intact,
     /// Without rust at one inspection, with rust at the next (interval-censored); from 0 h where rust was found
     /// at the first inspection (left-censored).
@@ -98,7 +98,7 @@ pub struct Record {
     /// Cabinet, or run of a cabinet, that it was tested in.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cabinet: Option<String>,
-    /// How many panels the record counts for: 1, more for panels alike, less for a doubtful one.
+    /// How many panels the record counts for: 1, more for panels alike, less for an uncertain one.
     #[serde(default = "one")]
     pub weight: f64,
 }

@@ -17,7 +17,7 @@ use crate::source::Source;
 
 /// Spread between panels taken where nothing failed and no film is named.
 pub const USUAL_SPREAD: Source =
-    Source::assumption("log sd of 0.6 between panels, that of most films of the catalog");
+    Source::assumption("ln SD of 0.6 between panels, that of most films of the catalog");
 const USUAL_LOG_SD: f64 = 0.6;
 
 /// From where on records contradict the catalog.
@@ -117,12 +117,12 @@ impl fmt::Display for LearnedCapacity {
             None => writeln!(f, "{rows} records, no film named")?,
         }
         if let Some(prior) = &self.prior {
-            writeln!(f, "before: {:.4} h, log sd {:.2} (catalog)", Short(prior.median_hours), prior.log_sd)?;
+            writeln!(f, "before: {:.4} h, ln SD {:.2} (catalog)", Short(prior.median_hours), prior.log_sd)?;
         }
         match &self.fitted {
             Fitted::Estimate(fit) => writeln!(
                 f,
-                "records alone: {:.4} h, log sd {:.2}, {} failed",
+                "records alone: {:.4} h, ln SD {:.2}, {} failed",
                 Short(fit.median_hours()),
                 fit.log_sd(),
                 fit.failed + fit.between
@@ -136,7 +136,7 @@ impl fmt::Display for LearnedCapacity {
         if let Ok(estimate) = self.estimate() {
             writeln!(
                 f,
-                "after: {:.4} h, log sd {:.2} ({})",
+                "after: {:.4} h, ln SD {:.2} ({})",
                 Short(estimate.median),
                 estimate.log_sd(),
                 estimate.fit

@@ -2,7 +2,7 @@
 
 use std::time::{SystemTime, UNIX_EPOCH};
 
-/// Today in UTC, as in 2026-11-27; empty where the clock stands before 1970.
+/// Today in UTC, for example 2026-11-27; empty where the clock stands before 1970.
 pub fn today() -> String {
     let Ok(since) = SystemTime::now().duration_since(UNIX_EPOCH) else { return String::new() };
     date_of(since.as_secs() / 86_400)

@@ -163,7 +163,7 @@ fn shown_rows(answer: &Answer, top: usize) -> Vec<ShownRow<'_>> {
         .collect()
 }
 
-/// The one statement of how well supported the first place is.
+/// The one statement of how well supported #1 is.
 fn firm(ranking: &Ranking, catalog: &Catalog) -> Result<Option<String>> {
     if ranking.options.iter().filter(|option| !option.blocked).count() < 2 {
         return Ok(None);

@@ -14,7 +14,7 @@
 //! | `arrow` | record batches in and out (feature `arrow`) |
 //!
 //! A [`Sweep`] is prepared once from a brief, which brings the part, what is wanted and everything of the duty
-//! that is no column; the rows bring the air, and may bring the required years and the shelter. The results are
+//! that is no column; the rows bring the atmosphere, and may bring the required years and the shelter. The results are
 //! those of [`rank`](crate::rank::rank()) for [`Sweep::row_brief`], to the bit. They are the same bits for any
 //! number of threads and for any way of cutting the table into pieces, down to single rows.
 //!
@@ -105,7 +105,7 @@ impl Sweep {
     ///
     /// Of the duty, the rows replace the described place, a measured first-year loss and the four inputs. A
     /// place still brings its shelter where neither the brief nor the table has one, and salted roads add their
-    /// chloride to every row, as in a ranking.
+    /// chloride to every row, like in a ranking.
     ///
     /// # Errors
     /// What [`rank`](crate::rank::rank()) refuses in a brief or a build; more than 65 535 builds.
@@ -299,7 +299,7 @@ mod tests {
             .unwrap()
     }
 
-    /// More than any machine holds is refused before memory is asked for; some millions more than are taken without
+    /// More than any machine holds is refused before memory is requested; some millions more than are taken without
     /// asking are still taken.
     #[test]
     fn results_beyond_memory_are_refused() {

@@ -1,7 +1,7 @@
 //! Every build at every row of a table that moves some of a brief's inputs, with the answer of a ranking of that
 //! row's brief.
 //!
-//! Where all four inputs of the air are known at each row, the kernel of the sweep does it; where a described place,
+//! Where all four inputs of the atmosphere are known at each row, the kernel of the sweep does it; where a described place,
 //! a measured loss or a distance to the sea still speaks, each row is ranked.
 
 use std::cmp::Ordering;
@@ -84,7 +84,7 @@ pub struct Rows<'a> {
 #[derive(Debug, Default)]
 pub(super) struct PartAnswers {
     pub(super) output: Output,
-    /// Cost of each result where it was asked for, else nothing.
+    /// Cost of each result where it was requested, else nothing.
     pub(super) cost_per_thousand: Vec<f64>,
     /// Why each row has no result, or a weaker one.
     pub(super) status: Vec<u8>,
@@ -213,7 +213,7 @@ impl<'a> Rows<'a> {
         Ok(RowAnswers { output, cost_per_thousand })
     }
 
-    /// Probability that is asked for.
+    /// Probability that is requested.
     pub(super) fn target(&self) -> f64 {
         self.brief.wants.target_probability.unwrap_or(USUAL_TARGET)
     }

@@ -36,7 +36,7 @@ pub struct Output {
 /// The columns of an [`Output`] as slices, for memory that the caller owns.
 ///
 /// Fresh memory of many megabytes costs more than the sweep: the system clears it page by page. Use it again, or
-/// take it where large pages are asked for.
+/// take it where large pages are requested.
 #[derive(Debug, Default)]
 pub struct OutputSlices<'a> {
     /// As [`Output::build`].

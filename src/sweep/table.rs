@@ -1,9 +1,9 @@
 //! Tables whose columns are any fields of the duty: every build at every row, or the best of each row, and only the
-//! columns that are asked for.
+//! columns that are requested.
 //!
-//! The numbers of the air, the required years and the shelter move by row. All other fields that a table has make a
+//! The numbers of the atmosphere, the required years and the shelter move by row. All other fields that a table has make a
 //! brief of their own for each combination of their values (a *variant*). Rows go in runs of one variant through the
-//! kernel where the four inputs of the air are known, and are ranked one by one where a described place, a measured
+//! kernel where the four inputs of the atmosphere are known, and are ranked one by one where a described place, a measured
 //! loss or a distance to the sea still speaks. Results are computed in memory that stays in the cache; what is asked
 //! for is copied out of it, so that nothing else is ever written.
 
@@ -210,7 +210,7 @@ pub struct Asked<'a> {
     pub strict: bool,
 }
 
-/// Memory for results, one element each; an empty column is not asked for.
+/// Memory for results, one element each; an empty column is not requested.
 #[doc(hidden)]
 #[derive(Debug, Default)]
 pub struct ResultSlices<'a> {
@@ -265,7 +265,7 @@ impl ResultSlices<'_> {
 impl<'a, S: RowSource> TableSweep<'a, S> {
     /// Prepares the variants of a table.
     ///
-    /// Where the table has all four inputs of the air, they replace the brief's own ways to it.
+    /// Where the table has all four inputs of the atmosphere, they replace the brief's own ways to it.
     ///
     /// # Errors
     /// What [`rank`](crate::rank::rank()) refuses in the brief or a build; too many builds.
@@ -450,7 +450,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         Ok(())
     }
 
-    /// Copies what is asked for out of the answers of some rows of one variant.
+    /// Copies what is requested out of the answers of some rows of one variant.
     fn emit(
         &self,
         first_row: usize,
@@ -599,7 +599,7 @@ fn codes_in(all: &mut Vec<Build>, own: &[Build]) -> Vec<u16> {
     codes
 }
 
-/// The brief without its own ways to the air; a described place leaves its shelter behind.
+/// The brief without its own ways to the atmosphere; a described place leaves its shelter behind.
 fn without_own_air(brief: &mut Brief, catalog: &Catalog) -> Result<()> {
     let duty = &mut brief.duty;
     if let Some(name) = duty.place.take() {

@@ -19,7 +19,7 @@ use crate::whatif::input::{Input, with_inputs};
 use crate::whatif::measure::Measure;
 use crate::whatif::root::{end_of, least, sign_change};
 
-/// Pieces of a range that are looked at one by one. Two changes of the lead less than a piece apart are both
+/// Pieces of a range that are checked one by one. Two changes of the lead less than a piece apart are both
 /// missed unless the difference dips between three samples.
 const SAMPLES: u32 = 64;
 /// Replacements up to which each further one is a step of its own; later ones move the cost by less than 2%.
@@ -77,7 +77,7 @@ pub enum Leader {
     Second,
     /// Neither: the two agree to 12 figures.
     Neither,
-    /// Nobody: both builds are blocked.
+    /// Neither: both builds are blocked.
     BothBlocked,
 }
 

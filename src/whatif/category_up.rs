@@ -19,7 +19,7 @@ pub const CATEGORY_UP: Source = Source::assumption(
 const SO2_BOUND: f64 = 5000.0;
 const CHLORIDE_BOUND: f64 = 20_000.0;
 
-/// The air with both depositions multiplied so that steel falls into the next category ([`CATEGORY_UP`]).
+/// The atmosphere with both depositions multiplied so that steel falls into the next category ([`CATEGORY_UP`]).
 ///
 /// ```
 /// use overcoat::atmosphere::{Category, DoseInputs, StandardMetal, category_from_um, first_year_loss_um};

@@ -68,7 +68,7 @@ pub fn plain_brief(required_years: f64) -> Result<Brief> {
     Ok(brief)
 }
 
-/// The probabilities of finishes at places, each as in the [`rank`](crate::rank::rank())ing of the brief with that place
+/// The probabilities of finishes at places, each that of the [`rank`](crate::rank::rank())ing of the brief with that place
 /// in place of its own site.
 ///
 /// `builds` defaults to every coat system of the catalog over the usual black oxide of the part's metal, and to blackened

@@ -26,7 +26,7 @@ const RUNS_UNWATCHED: u32 = 1000;
 /// A build of a brief, with what is uncertain about its answer.
 ///
 /// Uncertain are the lognormal factors of the [outlook](crate::life), each with the spread of its source
-/// (capacity `H`, field factor `φ` and ageing of each film and of the treatment, cabinet rate `k`, rate `r` of the
+/// (capacity `H`, field factor `φ` and aging of each film and of the treatment, cabinet rate `k`, rate `r` of the
 /// atmosphere, salt that a stainless grade withstands), and what of the duty is given as a range.
 ///
 /// ```

@@ -152,7 +152,7 @@ fn the_spread_of_a_bare_build() {
     let squares = [
         ("capacity of the treatment", (v * black.capacity_h.log_sd).powi(2)),
         ("field factor of the treatment", (v * black.field_factor.log_sd).powi(2)),
-        ("ageing of the treatment", (rest * black.ageing.log_sd.value).powi(2)),
+        ("aging of the treatment", (rest * black.ageing.log_sd.value).powi(2)),
         ("loss rate in the cabinet", (v * (90.0_f64 / 50.0).ln() / 3.92).powi(2)),
         ("atmosphere", (v * v) * (1.02_f64.ln().powi(2) + 0.17_f64.powi(2))),
     ];

@@ -167,10 +167,10 @@ def test_indices_of_a_life_agree_with_a_library_on_a_model_written_here():
         "capacity of air_dry_paint",
         "field factor of air_dry_paint",
         "loss rate in the cabinet",
-        "ageing of air_dry_paint",
+        "aging of air_dry_paint",
         "capacity of the treatment",
         "field factor of the treatment",
-        "ageing of the treatment",
+        "aging of the treatment",
     }
     catalog = json.loads(overcoat.Catalog.default().to_json())
     film, treatment = catalog["films"]["air_dry_paint"], catalog["treatments"]["hot_alkaline"]
@@ -196,7 +196,7 @@ def test_indices_of_a_life_agree_with_a_library_on_a_model_written_here():
 
         def years(dose_um, age, of):
             dose = dose_um * np.exp(z[f"capacity of {of}"] + z[f"field factor of {of}"])
-            return 1 / (rate / dose + age * np.exp(-z[f"ageing of {of}"]))
+            return 1 / (rate / dose + age * np.exp(-z[f"aging of {of}"]))
 
         return np.log(
             years(film_um, film_age, "air_dry_paint") + years(treatment_um, treatment_age, "the treatment")

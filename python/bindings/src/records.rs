@@ -179,7 +179,7 @@ impl FittedRecords {
         Ok(points.iter().map(|point| (point.hours, point.probability)).collect())
     }
 
-    /// The catalog's value before the records: (median hours, log SD of ln hours), or None where no film was named.
+    /// The catalog's value before the records: (median hours, standard deviation of ln hours), or None where no film was named.
     #[getter]
     fn prior(&self) -> Option<(f64, f64)> {
         self.learned.prior.as_ref().map(|prior| (prior.median_hours, prior.log_sd))

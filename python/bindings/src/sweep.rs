@@ -17,7 +17,7 @@ use overcoat::sweep::{
 
 type Array<T> = Option<Py<PyArray1<T>>>;
 
-/// Results of a table, one row per row of it and build, as columns of NumPy and of Arrow; what was not asked for is
+/// Results of a table, one row per row of it and build, as columns of NumPy and of Arrow; columns not requested are
 /// not there.
 #[pyclass(frozen, module = "overcoat._core")]
 struct SweptTable {

@@ -92,7 +92,7 @@ fn check_header(text: &str) -> Result<()> {
     }
 }
 
-/// Field `field`, counted from 1 as in the file's description.
+/// Field `field`, counted from 1 like the file's description.
 fn parse<T: std::str::FromStr>(row: usize, column: &str, fields: &[&str], field: usize) -> Result<T> {
     let text = fields.get(field.saturating_sub(1)).copied().unwrap_or_default();
     text.parse().map_err(|_| {

@@ -1,4 +1,4 @@
-//! The score of each build if all that is doubtful were known.
+//! The score of each build if every uncertain value were known.
 
 use std::f64::consts::LN_2;
 
@@ -23,7 +23,7 @@ use crate::source::Source;
 
 /// What of a spread can be known, and what remains from part to part.
 pub const BETWEEN_PARTS: Source = Source::assumption(
-    "half of the variance of what a layer withstands and how it ages (its capacity, its ageing, the salt that a \
+    "half of the variance of what a layer withstands and how it ages (its capacity, its aging, the salt that a \
      stainless surface withstands) lies between parts and stays however much one learns; the other half, and all of the \
      other spreads, is doubt about one number",
 );

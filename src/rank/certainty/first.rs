@@ -45,7 +45,7 @@ pub struct FirstShare {
 }
 
 impl Ranking {
-    /// Probability that each open build is truly first: has the highest score, if all that is doubtful were known.
+    /// Probability that each open build is truly first: has the highest score, if every uncertain value were known.
     ///
     /// Every uncertain factor takes a true value, the same for all builds that share it; see the
     /// [module](crate::rank::certainty) for what stays from part to part. Each weight moves over its range (`wants.weight_ranges`),
@@ -101,7 +101,7 @@ impl Ranking {
     }
 }
 
-/// How often each contestant came first, with moved weights and with those given.
+/// How often each option came first, with moved weights and with those given.
 struct Counts {
     moved: Vec<u32>,
     given: Vec<u32>,

@@ -12,7 +12,7 @@ use crate::source::Source;
 
 /// How well reference specimens tell the attack of a cabinet.
 pub const REFERENCE_SPECIMENS: Source = Source::assumption(
-    "mass losses of reference specimens in one cabinet differ with a log spread of 0.1, so that four tell its rate \
+    "mass losses of reference specimens in one cabinet differ with a ln SD of 0.1, so that four tell its rate \
      to 5%",
 );
 const SPECIMEN_LOG_SD: f64 = 0.1;
@@ -32,7 +32,7 @@ const PANELS: Source = Source::derived(
 pub struct Effort {
     /// Panels in the salt-spray cabinet.
     pub panels: u32,
-    /// Parts looked at in the field, at one place whose loss is measured.
+    /// Parts inspected in the field, at one place whose loss is measured.
     pub field_parts: u32,
     /// Reference specimens in the cabinet.
     pub reference_specimens: u32,
@@ -169,7 +169,7 @@ fn measured_log_sd() -> f64 {
     Determination::Specimens.log_sd(StandardMetal::Steel).hypot(YEAR_TO_YEAR_LOG_SD)
 }
 
-/// A firmer way to the air leaves the spread that the crate gives to that way.
+/// A firmer way to the atmosphere leaves the spread that the crate gives to that way.
 fn of_the_air(found: &mut Vec<Design>, place: usize, doubt: &Doubt, determination: Determination) {
     let ways = [
         (
@@ -244,7 +244,7 @@ mod tests {
         }
     }
 
-    /// Annual means leave 0.5, specimens √(ln 1.02² + 0.17²) = 0.1711: worth making where the air is known less firmly
+    /// Annual means leave 0.5, specimens √(ln 1.02² + 0.17²) = 0.1711: worth making where the atmosphere is known less firmly
     /// and less well, and not where nothing would be gained.
     #[test]
     fn the_air_is_measured_by_a_firmer_way_that_narrows_it() {

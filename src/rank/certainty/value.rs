@@ -37,7 +37,7 @@ pub struct MeasureNext {
     pub probability_best: Vec<f64>,
     /// Probability that the likeliest of them is not.
     pub chance_wrong: f64,
-    /// Score that would be gained on average if all that is doubtful were known.
+    /// Score that would be gained on average if every uncertain value were known.
     pub score_at_stake: f64,
     /// What could be measured, the most valuable first.
     pub measurements: Vec<Measurement>,
@@ -62,7 +62,7 @@ pub struct Measurement {
     pub share_of_stake: f64,
     /// Probability, on average, that the likeliest build is not the best after it.
     pub chance_wrong_after: f64,
-    /// What its error rests on.
+    /// What its error is based on.
     pub source: Source,
 }
 
@@ -98,8 +98,8 @@ impl MeasureNext {
 impl Ranking {
     /// What to measure next: the value of each measurement for the choice among the first `among` open builds.
     ///
-    /// A measurement sees a sum of doubtful logarithms with an error, `y = Σ a·x + e`. For each outcome of it, the
-    /// scores of the builds are averaged over what is still doubtful; one then orders the best. The gain over
+    /// A measurement sees a sum of uncertain logarithms with an error, `y = Σ a·x + e`. For each outcome of it, the
+    /// scores of the builds are averaged over what is still uncertain; one then orders the best. The gain over
     /// ordering now what is best on average is its value ([`INFORMATION`]):
     ///
     /// `gain = E_y max_i E(S_i | y) - max_i E(S_i)`, never negative, and at most `E max_i S_i - max_i E(S_i)`.
@@ -115,7 +115,7 @@ impl Ranking {
     /// | steel specimens for one year | its loss | what leaves that of specimens and 0.17 between years |
     /// | reference specimens | the cabinet's attack | 0.1/√n ([`REFERENCE_SPECIMENS`](crate::rank::certainty::REFERENCE_SPECIMENS)) |
     /// | panels in the cabinet | capacity of a layer | spread between parts/√n |
-    /// | years of parts elsewhere | capacity, field factor and cabinet together; ageing; salt that a grade withstands | 0.17 and that of specimens; spread between parts/√n |
+    /// | years of parts elsewhere | capacity, field factor and cabinet together; aging; salt that a grade withstands | 0.17 and that of specimens; spread between parts/√n |
     ///
     /// # Errors
     /// Fewer than two builds asked for; an effort of nothing; a catalog other than that of the ranking.
@@ -468,7 +468,7 @@ mod tests {
         assert_eq!(ranking.what_to_measure(2, nothing, Catalog::built_in()).unwrap_err().field(), "panels");
     }
 
-    /// Years elsewhere tell of capacity and field factor together, and the air of the place can be measured twice.
+    /// Years elsewhere tell of capacity and field factor together, and the atmosphere of the place can be measured twice.
     #[test]
     fn what_can_be_measured_follows_from_what_is_doubtful() {
         let ranking = ranking(

@@ -76,7 +76,7 @@ fn column<'a>(batch: &'a RecordBatch, name: &str) -> Option<&'a ArrayRef> {
     batch.column_by_name(name).or_else(|| batch.column_by_name(&format!("duty.{name}")))
 }
 
-/// Refuses a table that, with the brief, leaves the air of its rows open.
+/// Refuses a table that, with the brief, leaves the atmosphere of its rows open.
 pub(super) fn check_air(schema: &Schema, brief: &Brief) -> Result<()> {
     let has = |name: &str| {
         schema.fields().iter().any(|field| field.name().strip_prefix("duty.").unwrap_or(field.name()) == name)
@@ -98,7 +98,7 @@ pub(super) fn check_air(schema: &Schema, brief: &Brief) -> Result<()> {
     missing_one.map_or(Ok(()), |name| Err(missing(name, schema)))
 }
 
-/// Columns that say the air of a row without the four inputs.
+/// Columns that say the atmosphere of a row without the four inputs.
 const OTHER_WAYS: [&str; 3] = ["place", "first_year_steel_loss_um", "corrosivity"];
 
 /// The columns of a table that make briefs of their own, by their distinct values.
