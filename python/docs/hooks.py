@@ -2,7 +2,11 @@
 
 - a page for each film, metal, treatment and place of the built-in catalog, with the firmness of each number;
 - a page of all sources by firmness;
+- a page for each public name of the Python package, listed by pages/api.md;
+- the notebooks, with their outputs;
 - what the command says of itself;
+- formulas between dollar signs as MathML, which browsers typeset without any script;
+- blocks fenced as ```python picture NAME: run too, their `figure` shown beneath;
 - blocks fenced as ```python run: run in the order of the page, their output printed beneath;
 - blocks fenced as ```python file PATH: the file of the repository.
 """
@@ -10,6 +14,8 @@
 from __future__ import annotations
 
 import contextlib
+import importlib
+import inspect
 import io
 import json
 import math
@@ -22,9 +28,12 @@ from functools import cache
 from pathlib import Path
 from typing import Any
 
+import nbformat
+from latex2mathml.converter import convert
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
+from nbconvert import MarkdownExporter
 
 import overcoat
 
@@ -79,12 +88,69 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     entries.append({"Sources": "sources.md"})
     after = next(i for i, entry in enumerate(config.nav) if "Where this model is weak" in entry)
     config.nav = [*config.nav[:after], {"Catalog": entries}, *config.nav[after:]]
+    for entry in config.nav:
+        if "Python" in entry:
+            described = {group: [{n: page_of(n)} for n in names] for group, names in public_names().items()}
+            entry["Python"] = [{"All names": "api.md"}, *({g: pages} for g, pages in described.items() if pages)]
+    config.nav.insert(-1, {"Notebooks": [{title: f"notebooks/{p.stem}.md"} for p, title in notebooks()]})
     return config
+
+
+@cache
+def public_names() -> dict[str, dict[str, str]]:
+    """Group, name and directive of each public name that pages/api.md lists."""
+    groups: dict[str, dict[str, str]] = {}
+    text = (Path(__file__).parent / "pages" / "api.md").read_text("utf-8")
+    for part in re.split(r"^## ", text, flags=re.MULTILINE)[1:]:
+        title, _, body = part.partition("\n")
+        directives = re.findall(r"^::: (\S+)\n((?:    .*\n?)*)", body, flags=re.MULTILINE)
+        groups[title] = {name: f"::: {name}\n{options}" for name, options in directives}
+    return groups
+
+
+def page_of(name: str) -> str:
+    """Path of the page of a public name."""
+    return f"api/{name.removeprefix('overcoat.')}.md"
+
+
+def first_sentence(name: str) -> str:
+    """What a public name is, in the first sentence of its own words."""
+    module, _, attribute = name.rpartition(".")
+    try:
+        thing = importlib.import_module(name)
+    except ImportError:
+        thing = getattr(importlib.import_module(module), attribute)
+    return said((inspect.getdoc(thing) or "").partition("\n\n")[0].replace("\n", " "))
+
+
+@cache
+def notebooks() -> list[tuple[Path, str]]:
+    """The notebooks, each with its title."""
+    found = []
+    for path in sorted((ROOT / "notebooks").glob("*.ipynb")):
+        first = json.loads(path.read_text("utf-8"))["cells"][0]["source"]
+        found.append((path, "".join(first).partition("\n")[0].lstrip("# ")))
+    return found
+
+
+def notebook_page(path: Path, files: Files, config: MkDocsConfig) -> str:
+    """A notebook with its stored outputs; its pictures become files."""
+    exporter = MarkdownExporter()
+    body, resources = exporter.from_notebook_node(nbformat.read(path, as_version=4))
+    for name, content in resources["outputs"].items():
+        files.append(File.generated(config, f"notebooks/{path.stem}-{name}", content=content))
+        body = body.replace(f"]({name})", f"]({path.stem}-{name})")
+    # styles of a table for a notebook's own page
+    return str(re.sub(r"<style.*?</style>", "", body, flags=re.DOTALL))
 
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
     """Adds the pages that are made."""
     pages = {"sources.md": sources_page(), "command.md": command_page()}
+    for name, directive in (pair for group in public_names().values() for pair in group.items()):
+        pages[page_of(name)] = f"# {name}\n\n{directive}"
+    for path, _ in notebooks():
+        pages[f"notebooks/{path.stem}.md"] = notebook_page(path, files, config)
     for kind in KINDS:
         pages[f"{kind}/index.md"] = overview(kind)
         for name in catalog()[kind]:
@@ -98,23 +164,57 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
     """Runs the blocks that say so; one that fails stops the build."""
     space: dict[str, Any] = {}
 
-    def run(block: re.Match[str]) -> str:
+    def run(code: str) -> str:
         printed = io.StringIO()
         before = Path.cwd()
         os.chdir(ROOT)
         try:
             with contextlib.redirect_stdout(printed):
-                exec(compile(block[1], page.file.src_uri, "exec"), space)
+                exec(compile(code, page.file.src_uri, "exec"), space)
         finally:
             os.chdir(before)
         output = f"\n\n```text\n{printed.getvalue().rstrip()}\n```" if printed.getvalue() else ""
-        return f"```python\n{block[1]}```{output}"
+        return f"```python\n{code}```{output}"
 
     def content(block: re.Match[str]) -> str:
         return f"```python\n{(ROOT / block[1]).read_text('utf-8')}```"
 
+    def picture(name: str, code: str) -> str:
+        here = Path.cwd()
+        os.chdir(ROOT)
+        try:
+            exec(compile(code, page.file.src_uri, "exec"), space)
+        finally:
+            os.chdir(here)
+        drawn = io.BytesIO()
+        space["figure"].savefig(drawn, format="png", dpi=120, bbox_inches="tight")
+        files.append(File.generated(config, f"pictures/{name}.png", content=drawn.getvalue()))
+        alt = space.get("alt", name.replace("-", " "))
+        return f"```python\n{code}```\n\n![{alt}](pictures/{name}.png){{ .picture }}"
+
+    def listed(directive: re.Match[str]) -> str:
+        name = directive[1]
+        return f"- [`{name}`]({page_of(name)}): {first_sentence(name)}\n"
+
+    if page.file.src_uri == "api.md":
+        return re.sub(r"^::: (\S+)\n(?:    .*\n?)*", listed, markdown, flags=re.MULTILINE)
+    markdown = typeset(markdown)
     markdown = re.sub(r"^```python file (\S+)\n```$", content, markdown, flags=re.MULTILINE)
-    return re.sub(r"^```python run\n(.*?)^```$", run, markdown, flags=re.MULTILINE | re.DOTALL)
+    return re.sub(
+        r"^```python (run|picture (\S+))\n(.*?)^```$",
+        lambda block: picture(block[2], block[3]) if block[2] else run(block[3]),
+        markdown,
+        flags=re.MULTILINE | re.DOTALL,
+    )
+
+
+def typeset(markdown: str) -> str:
+    """Formulas outside code as MathML."""
+    parts = re.split(r"(^```.*?^```$|`[^`\n]*`)", markdown, flags=re.MULTILINE | re.DOTALL)
+    for i in range(0, len(parts), 2):
+        parts[i] = re.sub(r"\$\$(.+?)\$\$", lambda m: convert(m[1], display="block"), parts[i], flags=re.DOTALL)
+        parts[i] = re.sub(r"(?<![\\$\w])\$([^$\n]+)\$(?![\d$])", lambda m: convert(m[1]), parts[i])
+    return "".join(parts)
 
 
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
@@ -131,11 +231,6 @@ def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -
         flags=re.DOTALL,
     )
     return html.replace("<pre>", '<pre tabindex="0">')
-
-
-def on_post_page(output: str, page: Page, config: MkDocsConfig) -> str:
-    """The bar at the top is a part of the page that a screen reader finds by name."""
-    return output.replace('<div class="navbar fixed-top', '<div role="banner" class="navbar fixed-top', 1)
 
 
 def said(text: str) -> str:
@@ -187,7 +282,7 @@ def value_of(entry: dict[str, Any], unit: str) -> str:
         return ", ".join(f"{element} {share:g}" for element, share in entry["elements"].items())
     if "value" in entry:
         return f"{number(entry['value'])}{unit}"
-    # several numbers of one source, as the hours to white and to red rust or the strengths of a class
+    # several numbers of one source, such as the hours to white and to red rust or the strengths of a class
     said_of = []
     for name, value in entry.items():
         if name != "source":
