@@ -228,6 +228,8 @@ pub(crate) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str, r
     }
     let allowed = if high == f64::INFINITY {
         format!("{low} {unit} or more")
+    } else if unit == "%" {
+        format!("{low} to {high}%")
     } else {
         format!("{low} to {high} {unit}")
     };

@@ -367,7 +367,7 @@ fn a_malformed_thread_is_refused() {
         r#""thread": "M8x""#,
         "value",
         "part.thread",
-        &["M8x", "as in M8 or M8x1", "decimals with a point"],
+        &["M8x", "for example M8 or M8x1", "decimals with a point"],
     );
     check_part(r#""thread": "M5000x2""#, "value", "part.thread.diameter_mm", &["5000", "1 to 300 mm"]);
     check_part(r#""thread": "M8x7""#, "value", "part.thread.pitch_mm", &["7"]);
@@ -426,10 +426,10 @@ fn films_that_cannot_be_made_in_this_order_are_refused() {
         (r#"["displacing_oil", "air_dry_paint"]"#, "does not hold on displacing_oil"),
         (r#"["heavy_oil", "polyester_powder"]"#, "does not hold on heavy_oil"),
         (r#"["hard_wax", "acrylic_lacquer"]"#, "does not hold on hard_wax"),
-        (r#"["air_dry_paint", "epoxy_electrocoat"]"#, "drawn on by current"),
+        (r#"["air_dry_paint", "epoxy_electrocoat"]"#, "is electrodeposited"),
         (r#"["zinc_phosphate_primer"]"#, "no outermost layer"),
         (r#"["epoxy_electrocoat", "zinc_phosphate_primer"]"#, "no outermost layer"),
-        (r#"["air_dry_paint", "polyester_powder"]"#, "cured at 190 °C and air_dry_paint bears 120 °C"),
+        (r#"["air_dry_paint", "polyester_powder"]"#, "cured at 190 °C and air_dry_paint withstands 120 °C"),
         (r#"["acrylic_lacquer", "stoved_epoxy"]"#, "cured at 180 °C"),
     ] {
         let text = brief_text("", DUTY, &format!(r#""builds": [{{"films": {films}}}]"#));
@@ -444,7 +444,7 @@ fn films_that_cannot_be_made_in_this_order_are_refused() {
     assert!(answer(&brief_text("", DUTY, &format!(r#""builds": [{{"films": [{twenty}]}}]"#))).is_ok());
 }
 
-/// A layer that bears just what the stove has is not burnt.
+/// A layer that withstands just what the stove has is not burnt.
 #[test]
 fn a_layer_may_bear_just_the_stove() {
     let catalog = |bears: f64| {
@@ -457,7 +457,7 @@ fn a_layer_may_bear_just_the_stove() {
     assert_eq!(catalog(189.0).unwrap_err().field(), "stacks.cured");
 }
 
-/// The stove heats all that lies beneath, also under a layer that bears it.
+/// The stove heats all that lies beneath, also under a layer that withstands it.
 #[test]
 fn the_stove_burns_a_layer_further_down() {
     let error = refused_catalog(
@@ -465,7 +465,7 @@ fn the_stove_burns_a_layer_further_down() {
            "stacks": {"burnt": {"films": ["zinc_phosphate_primer", "air_dry_paint", "polyester_powder"],
                                 "source": "usual_stack"}}"#,
     );
-    check(&error, "build", "stacks.burnt", &["zinc_phosphate_primer bears 150 °C"]);
+    check(&error, "build", "stacks.burnt", &["zinc_phosphate_primer withstands 150 °C"]);
 }
 
 // The catalog
