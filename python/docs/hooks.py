@@ -91,7 +91,10 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     for entry in config.nav:
         if "Python" in entry:
             described = {group: [{n: page_of(n)} for n in names] for group, names in public_names().items()}
-            entry["Python"] = [{"All names": "api.md"}, *({g: pages} for g, pages in described.items() if pages)]
+            entry["Python"] = [
+                {"All names": "api.md"},
+                *({g: pages} for g, pages in described.items() if pages),
+            ]
     config.nav.insert(-1, {"Notebooks": [{title: f"notebooks/{p.stem}.md"} for p, title in notebooks()]})
     return config
 
@@ -212,7 +215,9 @@ def typeset(markdown: str) -> str:
     """Formulas outside code as MathML."""
     parts = re.split(r"(^```.*?^```$|`[^`\n]*`)", markdown, flags=re.MULTILINE | re.DOTALL)
     for i in range(0, len(parts), 2):
-        parts[i] = re.sub(r"\$\$(.+?)\$\$", lambda m: convert(m[1], display="block"), parts[i], flags=re.DOTALL)
+        parts[i] = re.sub(
+            r"\$\$(.+?)\$\$", lambda m: convert(m[1], display="block"), parts[i], flags=re.DOTALL
+        )
         parts[i] = re.sub(r"(?<![\\$\w])\$([^$\n]+)\$(?![\d$])", lambda m: convert(m[1]), parts[i])
     return "".join(parts)
 

@@ -75,7 +75,7 @@ def update_field(
 
 
 def backtest(records: Any, *, catalog: _core.Catalog | None = None) -> _core.Backtest:
-    """What the outlook foretold against what became of parts in the field, beside two naive ways to predict it.
+    """What the outlook predicted against what became of parts in the field, beside two naive predictions.
 
     The naive ways: salt-spray hours at their face value (no field factor, no rain, sun or hands), and the
     corrosivity category alone (one life per category for all finishes).

@@ -147,7 +147,9 @@ def _column(name: str, values: Any) -> NDArray[Any]:
     try:
         json.dumps(plain).encode()
     except (TypeError, ValueError, RecursionError) as error:
-        raise wrong(name, values, f"{allowed} that a brief takes", f"Correct the values ({error}).") from error
+        raise wrong(
+            name, values, f"{allowed} that a brief takes", f"Correct the values ({error})."
+        ) from error
     column = np.empty(len(plain), dtype=object)
     for place, value in enumerate(plain):
         column[place] = value
@@ -566,8 +568,8 @@ def grid(
     """A what-if grid: a brief with fields moved, every build at each, as one long table ready to pivot.
 
     Rows are all combinations of catalogs, changes, sites and fields, in this order, the last fastest. The
-    engine is that of `sweep`. Where all four inputs of the atmosphere are numbers of the brief, the sites or the
-    fields, a million rows take seconds; where a described place, a measured loss or a distance to the sea
+    engine is that of `sweep`. Where all four inputs of the atmosphere are numbers of the brief, the sites or
+    the fields, a million rows take seconds; where a described place, a measured loss or a distance to the sea
     still speaks, rows are ranked one by one, which is far slower.
 
     Parameters
@@ -588,7 +590,8 @@ def grid(
     paired : bool
         Whether the fields move together, first with first, instead of each with each.
     changes : dict, optional
-        Changes of the atmosphere and the years by name. Each is None (as it is), a dictionary with a factor or a
+        Changes of the atmosphere and the years by name. Each is None (as it is), a dictionary with a factor
+        or a
         function for each column, for example `{"chloride_mg_m2_day": 2.0}`, or a function of a dictionary of
         columns, as `category_up`. The table shows the values after the change.
     **more_fields : list or span

@@ -37,7 +37,8 @@ _WIDE = {"description_width": "11rem"}
 class Panel:
     """Sliders and lists for the duty of a brief over its answer; a notebook shows it as a cell's last value.
 
-    The place fills the four numbers of the atmosphere. One that is moved away from the place's goes into the brief
+    The place fills the four numbers of the atmosphere. One that is moved away from the place's goes into the
+    brief
     and overrides it there, as `overcoat.rank` would read it from a file; without a place all four do. A brief
     with a measured first-year loss has a slider for that instead.
 

@@ -46,8 +46,8 @@ def fit_records(
     lot : column of str, optional
         Lots; from four named lots on, the spread between lots is fitted.
     cabinets : dict, optional
-        Losses of reference specimens [g/m² in 48 h] by cabinet, for example `{"2": [83, 85]}`: hours of a cabinet
-        are corrected to 70 g/m², and records of one outside 70 ± 20 g/m² count half.
+        Losses of reference specimens [g/m² in 48 h] by cabinet, for example `{"2": [83, 85]}`: hours of a
+        cabinet are corrected to 70 g/m², and records of one outside 70 ± 20 g/m² count half.
     distribution : {"lognormal", "weibull"}
         The distribution to fit.
     film : str, optional

@@ -84,8 +84,8 @@ def sweep(
         along.
     brief : Brief, dict, str or path, optional
         Brings the part, the wants and everything of the duty that is no column; by default a plain part of
-        low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they take the place
-        of the brief's.
+        low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they take the
+        place of the brief's.
     builds : iterable of Build or str, optional
         The builds; those that `rank` would try by default.
     catalog : Catalog, optional

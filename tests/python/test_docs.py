@@ -118,7 +118,17 @@ def test_nothing_is_fetched_from_elsewhere(site):
 
 @pytest.mark.parametrize("width", WIDTHS.values(), ids=WIDTHS)
 @pytest.mark.parametrize(
-    "name", ["index", "method", "api", "api/rank", "gallery", "films/hard_wax", "base_metals/index", "treatments/hot_alkaline"]
+    "name",
+    [
+        "index",
+        "method",
+        "api",
+        "api/rank",
+        "gallery",
+        "films/hard_wax",
+        "base_metals/index",
+        "treatments/hot_alkaline",
+    ],
 )
 def test_axe_finds_nothing_on_a_page(name, width, site, browser):
     pytest.importorskip("axe_playwright_python.sync_playwright")

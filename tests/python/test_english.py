@@ -85,7 +85,11 @@ def texts() -> Iterator[tuple[Path, str]]:
                 yield from ((path, each) for each in json_texts(json.loads(path.read_text("utf-8"))))
     for path in sorted((ROOT / "notebooks").glob("*.ipynb")):
         yield from ((path, each) for each in notebook_texts(path.read_text("utf-8")))
-    pages = [*ROOT.glob("*.md"), *(ROOT / "python" / "docs").rglob("*.md"), *(ROOT / "demo-data").rglob("*.md")]
+    pages = [
+        *ROOT.glob("*.md"),
+        *(ROOT / "python" / "docs").rglob("*.md"),
+        *(ROOT / "demo-data").rglob("*.md"),
+    ]
     pages += [*(ROOT / "tests").glob("*.md"), *(ROOT / "benches").glob("*.md")]
     pages += [path for path in (ROOT / "src").rglob("*") if path.suffix in (".html", ".txt", ".js", ".jinja")]
     for path in sorted(pages):
@@ -112,7 +116,9 @@ def test_words_to_avoid_are_not_written() -> None:
 
 
 def test_the_reader_of_texts_sees_what_is_written() -> None:
-    assert list(rust_texts('/// The colour.\nlet a = "one \\\n   two";\n#[cfg(test)]\nmod tests { "no" }')) == [
+    assert list(
+        rust_texts('/// The colour.\nlet a = "one \\\n   two";\n#[cfg(test)]\nmod tests { "no" }')
+    ) == [
         "The colour.",
         "one two",
     ]

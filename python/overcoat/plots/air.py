@@ -1,4 +1,4 @@
-"""The atmosphere of a site: how loss grows over the years, and when in the year surfaces are wet and salted."""
+"""The atmosphere of a site: growth of the loss, and months in which surfaces are wet and salted."""
 
 from __future__ import annotations
 

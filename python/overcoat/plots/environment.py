@@ -40,7 +40,10 @@ def _question(
         # the axis is the whole chloride; that the road is near still counts for stainless steel
         duty["road_salt"]["season_chloride_mg_m2_day"] = 0.0
     if builds is not None:
-        allowed, remedy = "a list of builds like that of a brief", 'Write them like {"treatment": "hot_alkaline"}.'
+        allowed, remedy = (
+            "a list of builds like that of a brief",
+            'Write them like {"treatment": "hot_alkaline"}.',
+        )
         asked = listed("builds", builds, allowed, remedy, 65_535)
         try:
             json.dumps(asked).encode()
@@ -73,8 +76,8 @@ def environment_map(
 ) -> Figure:
     """Which build is first over chloride and temperature (or SO2), with lines of how sure the first one is.
 
-    The brief is ranked once per cell of a grid, its chloride and one other input of the atmosphere replaced; all
-    else stays. What the brief does not say of the atmosphere is taken from its place.
+    The brief is ranked once per cell of a grid, its chloride and one other input of the atmosphere replaced;
+    all else stays. What the brief does not say of the atmosphere is taken from its place.
 
     Parameters
     ----------
