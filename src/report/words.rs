@@ -301,7 +301,7 @@ mod tests {
     #[test]
     fn money_has_commas_and_cents_below_a_hundred() {
         for (value, words) in
-            [(0.5, "0.50"), (99.994, "99.99"), (100.0, "100"), (999.6, "1,000"), (1234567.0, "1.2 million")]
+            [(0.5, "0.50"), (99.994, "99.99"), (100.0, "100"), (999.6, "1,000"), (1_234_567.0, "1.2 million")]
         {
             assert_eq!(amount(value), words);
         }

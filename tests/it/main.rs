@@ -1,6 +1,14 @@
 //! The integration tests, one program: each file is a module, so that they link once.
 //!
 //! Run one file by its name: `cargo test --test it finding_coverage`.
+// the whole program is tests: a panic is how one fails
+#![allow(
+    clippy::unwrap_used,
+    clippy::expect_used,
+    clippy::panic,
+    clippy::indexing_slicing,
+    clippy::needless_pass_by_value
+)]
 
 mod bad_input;
 mod blocked_demos;
