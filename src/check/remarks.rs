@@ -201,7 +201,7 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     let mut said = Vec::new();
     if part.form == Some(Form::LockNut) && part.polymer_insert.is_none() {
         said.push(
-            "lock nut: taken to have a polymer insert, which withstands 121 °C; enter part.polymer_insert"
+            "lock nut: taken to have a polymer insert, which withstands 121 °C; enter it where it has none"
                 .to_owned(),
         );
     }
@@ -213,7 +213,7 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
         if let Some(usual_c) = usual_c.filter(|_| !stated && metal.family.is_hardenable()) {
             let editions = heat::tempering_by_edition(metal, part, inquiry.thread().map(|t| t.thread));
             said.push(format!(
-                "tempering of {}: not stated, taken at {usual_c} °C{editions}; enter part.tempering_temperature_c",
+                "tempering of {}: not stated, taken at {usual_c} °C{editions}; enter the tempering temperature of the part",
                 metal.name
             ));
         }

@@ -4,7 +4,7 @@ use std::fs::{self, File};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
-use crate::command::Trouble;
+use crate::command::{Trouble, interrupt};
 
 /// Longest text that is read, bytes: more than any document or log takes.
 const MOST_BYTES: u64 = 512 << 20;
@@ -44,36 +44,76 @@ pub(super) fn read(path: &Path) -> Result<String, Trouble> {
 }
 
 /// A file under way: written beside its place, which it takes only when it is whole.
+///
+/// It is locked for as long as it is under way, so that a later run can tell what a killed one left from what another
+/// writes. A device or a pipe is written into as it is.
 pub(super) struct WholeFile {
     place: PathBuf,
-    part: PathBuf,
+    part: Option<PathBuf>,
     file: Option<File>,
 }
 
 impl WholeFile {
-    pub(super) fn create(place: &Path) -> Result<Self, Trouble> {
+    pub(super) fn create(named: &Path) -> Result<Self, Trouble> {
+        // a link keeps pointing where it points
+        let place = named.canonicalize().unwrap_or_else(|_| named.to_owned());
         let name = place.file_name().map(|name| name.to_string_lossy().into_owned());
         let Some(name) = name.filter(|_| !place.is_dir()) else {
-            return Err(Trouble::Refused(format!("{}: a folder. Name a file in it.", place.display())));
+            return Err(Trouble::Refused(format!("{}: a folder. Name a file in it.", named.display())));
         };
-        let folder = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+        let before = fs::metadata(&place).ok();
+        if before.as_ref().is_some_and(|before| !before.is_file()) {
+            let file = File::options().write(true).open(&place).map_err(|error| refused(named, &error))?;
+            return Ok(Self { place, part: None, file: Some(file) });
+        }
+        let folder = folder_of(&place);
         remove_leftovers(folder, &format!(".{name}.part-"));
         let part = folder.join(format!(".{name}.part-{}", std::process::id()));
-        let file = File::create(&part).map_err(|error| refused(place, &error))?;
-        Ok(Self { place: place.to_owned(), part, file: Some(file) })
+        interrupt::watch();
+        let mut parts = interrupt::under_way();
+        let file = File::create_new(&part).map_err(|error| refused(named, &error))?;
+        parts.push((part.clone(), named.to_owned()));
+        drop(parts);
+        // some file systems have no locks, or no owners
+        let _ = file.try_lock();
+        if let Some(before) = before {
+            let _ = file.set_permissions(before.permissions());
+            #[cfg(unix)]
+            {
+                use std::os::unix::fs::{MetadataExt, fchown};
+                let _ = fchown(&file, Some(before.uid()), Some(before.gid()));
+            }
+        }
+        Ok(Self { place, part: Some(part), file: Some(file) })
     }
 
     /// Puts the file into its place.
     pub(super) fn keep(mut self) -> Result<(), Trouble> {
-        let kept = match self.file.take() {
-            Some(file) => file.sync_all().and_then(|()| fs::rename(&self.part, &self.place)),
-            None => Ok(()),
+        let Some(file) = self.file.take() else { return Ok(()) };
+        let Some(part) = self.part.take() else {
+            return file.sync_all().or_else(of_a_pipe).map_err(|error| refused(&self.place, &error));
         };
-        kept.map_err(|error| {
-            let _ = fs::remove_file(&self.part);
-            refused(&self.place, &error)
-        })
+        let synced = file.sync_all();
+        drop(file);
+        let mut parts = interrupt::under_way();
+        let kept = synced.and_then(|()| fs::rename(&part, &self.place)).inspect_err(|_| {
+            let _ = fs::remove_file(&part);
+        });
+        parts.retain(|(known, _)| *known != part);
+        drop(parts);
+        // the name too is to outlast a power cut, where the file system can do that
+        let _ = File::open(folder_of(&self.place)).and_then(|folder| folder.sync_all());
+        kept.map_err(|error| refused(&self.place, &error))
     }
+}
+
+/// A pipe has nothing to put on a disk.
+fn of_a_pipe(error: io::Error) -> io::Result<()> {
+    if error.kind() == io::ErrorKind::InvalidInput { Ok(()) } else { Err(error) }
+}
+
+fn folder_of(place: &Path) -> &Path {
+    place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."))
 }
 
 impl Write for WholeFile {
@@ -88,21 +128,23 @@ impl Write for WholeFile {
 
 impl Drop for WholeFile {
     fn drop(&mut self) {
-        if self.file.take().is_some() {
-            let _ = fs::remove_file(&self.part);
+        drop(self.file.take());
+        if let Some(part) = self.part.take() {
+            let _ = fs::remove_file(&part);
+            interrupt::under_way().retain(|(known, _)| *known != part);
         }
     }
 }
 
-/// Removes what killed runs left beside a place.
+/// Removes what killed runs left beside a place: what no run has locked.
 fn remove_leftovers(folder: &Path, start: &str) {
     let Ok(entries) = fs::read_dir(folder) else { return };
     for entry in entries.flatten() {
-        let name = entry.file_name();
-        let Some(process) = name.to_str().and_then(|name| name.strip_prefix(start)) else { continue };
-        let runs = Path::new("/proc").is_dir() && Path::new("/proc").join(process).exists();
-        if process.parse::<u32>().is_ok() && Path::new("/proc").is_dir() && !runs {
-            let _ = fs::remove_file(entry.path());
+        if entry.file_name().to_str().is_some_and(|name| name.starts_with(start)) {
+            let locked = File::open(entry.path()).is_ok_and(|file| file.try_lock().is_ok());
+            if locked {
+                let _ = fs::remove_file(entry.path());
+            }
         }
     }
 }

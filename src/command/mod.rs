@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | `arguments` | what can be typed, with its help |
 //! | `files` | files that are read whole, and written whole or not at all |
+//! | `interrupt` | what a signal leaves |
 //! | `answers` | ranking, papers |
 //! | `start` | a first brief from a few questions |
 //! | `chart` | the chart of choices |
@@ -18,6 +19,7 @@ mod arguments;
 mod chart;
 mod data;
 mod files;
+mod interrupt;
 mod start;
 mod sweep;
 
@@ -77,7 +79,7 @@ impl Streams<'_> {
 
 /// Runs a command line, its first word being the program, and returns the exit code.
 pub fn run(words: impl IntoIterator<Item = OsString>) -> u8 {
-    let (input, output, errors) = (io::stdin(), io::stdout(), io::stderr());
+    let (input, output, mut errors) = (io::stdin(), io::stdout(), io::stderr());
     let plain = std::env::var_os("NO_COLOR").is_some_and(|value| !value.is_empty());
     let mut streams = Streams {
         input_is_terminal: input.is_terminal(),
@@ -85,7 +87,8 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> u8 {
         errors_are_terminal: errors.is_terminal(),
         input: &mut input.lock(),
         output: &mut output.lock(),
-        errors: &mut errors.lock(),
+        // not locked: an interruption is said by another thread
+        errors: &mut errors,
     };
     run_in(words, &mut streams)
 }
@@ -297,6 +300,23 @@ mod tests {
         }
         assert!(refuses(&["rank", &deck, "--out", &folder.at("")]).contains("folder"));
         assert!(refuses(&["rank", &deck, "--out", &folder.at("absent/answer.txt")]).contains("absent"));
+    }
+
+    #[test]
+    fn in_a_terminal_it_asks_until_an_answer_can_be_used() {
+        let folder = Folder::new("asked");
+        let brief = folder.at("mine.json");
+        let typed = "rail\n?\nbolt\n8.8\nM8\n30\n1.5\n1500\nsea\n18 months\n";
+        let (code, output, errors) = ran(&["start", &brief], typed, true);
+        assert_eq!(code, 0, "{output}{errors}");
+        assert!(output.contains("hex head screw or bolt") && output.contains("Pieces in the lot: "));
+        let written: serde_json::Value =
+            serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap();
+        let part = serde_json::json!({
+            "form": "hexagon_head_screw", "base_metal": "steel_8_8", "thread": "M8", "length_mm": 30, "lot_pieces": 1500,
+        });
+        assert_eq!(written["part"], part);
+        assert_eq!(written["duty"], serde_json::json!({"place": "coastal", "required_years": "18 months"}));
     }
 
     #[test]

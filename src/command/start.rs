@@ -222,6 +222,10 @@ impl Dialog<'_, '_> {
 
 /// A number, or text that may be a number with a unit.
 fn number_or_text(text: &str) -> Json {
+    // pieces are a whole number
+    if let Ok(number) = text.parse::<u64>() {
+        return number.into();
+    }
     text.parse::<f64>().ok().filter(|number| number.is_finite()).map_or_else(|| text.into(), Json::from)
 }
 

@@ -73,7 +73,8 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
 
     let file = File::open(&asked.sites)
         .map_err(|error| Trouble::Refused(in_words(&asked.sites.display().to_string(), &error)))?;
-    let length = file.metadata().map_or(0, |metadata| metadata.len()).max(1);
+    let before = state(&asked.sites);
+    let length = before.map_or(0, |(length, _)| length).max(1);
     let mut reader = ReaderBuilder::new().flexible(true).from_reader(BufReader::new(file));
     let header = reader.byte_headers().map_err(|error| unreadable(&asked.sites, &error))?.clone();
     let table = TableColumns::of(&header, &asked.sites)?;
@@ -99,6 +100,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         results.write(&mut out, &batch, &columns, &output, &costs, asked.best_only, &mut tally)?;
         let each = output.reason.chunks(prepared.builds().len().max(1)).map(|of_row| of_row.first());
         for ((line, reason), unread) in batch.lines.iter().zip(each).zip(&batch.unread) {
+            tally.extrapolated += usize::from(reason == Some(&Reason::Extrapolated));
             if let Some(reason) = reason.filter(|reason| !reason.has_result()) {
                 tally.bad_rows += 1;
                 let said = unread
@@ -119,6 +121,12 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     if streams.errors_are_terminal {
         streams.say("");
     }
+    if state(&asked.sites) != before {
+        return Err(Trouble::Refused(format!(
+            "{}: changed while it was read. Sweep it again when nothing writes to it.",
+            asked.sites.display()
+        )));
+    }
     // the side file first: where there is a new output, its bad rows are there too
     let has_bad = bad.is_some();
     match bad {
@@ -130,15 +138,25 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     if asked.json {
         let answer = json!({
             "out": asked.out, "rows": tally.rows, "results": tally.results, "bad_rows": tally.bad_rows,
-            "bad_rows_file": has_bad.then_some(&side), "seconds": (seconds * 1000.0).round() / 1000.0,
+            "bad_rows_file": has_bad.then_some(&side), "extrapolated_rows": tally.extrapolated, "seconds": (seconds * 1000.0).round() / 1000.0,
         });
         streams.print(&format!("{answer}\n"))?;
     }
-    let said =
+    let mut said =
         if has_bad { format!("; {} bad rows: {}", tally.bad_rows, side.display()) } else { String::new() };
+    if tally.extrapolated > 0 {
+        said =
+            format!("{said}; {} rows outside the validity of the dose-response function", tally.extrapolated);
+    }
     streams.say(&format!("{} rows, {} results in {seconds:.1} s{said}", tally.rows, tally.results));
     streams.say(&format!("written: {}", asked.out.display()));
     Ok(if asked.strict && tally.bad_rows > 0 { 3 } else { 0 })
+}
+
+/// Length and time of a file, which tell whether another program wrote to it.
+fn state(path: &Path) -> Option<(u64, std::time::SystemTime)> {
+    let found = std::fs::metadata(path).ok().filter(std::fs::Metadata::is_file)?;
+    Some((found.len(), found.modified().ok()?))
 }
 
 #[derive(Default)]
@@ -146,6 +164,8 @@ struct Tally {
     rows: usize,
     results: usize,
     bad_rows: usize,
+    /// Rows whose air lies outside the validity of the dose-response function.
+    extrapolated: usize,
 }
 
 fn unreadable(path: &Path, error: &csv::Error) -> Trouble {

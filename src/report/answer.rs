@@ -509,6 +509,8 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
         /// Metal and process, with the coat systems.
         what: Vec<(String, usize)>,
         options: usize,
+        /// Whether their figures differ.
+        differ: bool,
     }
     let mut groups: Vec<Group> = Vec::new();
     for option in ranking.options.iter().filter(|option| option.blocked) {
@@ -516,32 +518,38 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
         let words = BuildWords::of(&option.build, catalog);
         let what = BuildWords { coats: "none".to_owned(), ..words }.line();
         let what = what.strip_suffix(", no coat").unwrap_or(&what).to_owned();
-        // a cost differs from option to option
+        // costs and thicknesses differ from option to option
         let same = |group: &&mut Group| {
             group.finding.rule == finding.rule
-                && (finding.rule == "cost.limit" || group.finding.message == finding.message)
+                && without_digits(&group.finding.message).eq(without_digits(&finding.message))
         };
         match groups.iter_mut().find(same) {
             Some(group) => {
                 group.options += 1;
+                group.differ |= group.finding.message != finding.message;
                 match group.what.iter_mut().find(|(known, _)| *known == what) {
                     Some((_, coats)) => *coats += 1,
                     None => group.what.push((what, 1)),
                 }
             }
-            None => groups.push(Group { finding, what: vec![(what, 1)], options: 1 }),
+            None => groups.push(Group { finding, what: vec![(what, 1)], options: 1, differ: false }),
         }
     }
     groups.sort_by_key(|group| std::cmp::Reverse(group.options));
     groups
         .into_iter()
-        .map(|Group { finding, what, options }| Reason {
-            text: sentence(&finding.message),
+        .map(|Group { finding, what, options, differ }| Reason {
+            text: sentence(&finding.message) + if differ { " Figures differ by option." } else { "" },
             remedy: finding.remedy.as_deref().map(sentence),
             options,
             what: what.into_iter().map(|(what, coats)| coat_systems(&what, coats)).collect(),
         })
         .collect()
+}
+
+/// A message without its figures.
+fn without_digits(message: &str) -> impl Iterator<Item = char> {
+    message.chars().filter(|letter| !letter.is_ascii_digit() && !matches!(letter, '.' | ',' | '-'))
 }
 
 fn coat_systems(what: &str, coats: usize) -> String {

@@ -1,5 +1,6 @@
 //! The answer as one self-contained page, the papers as another, and fragments for notebooks.
 
+use std::collections::HashSet;
 use std::sync::LazyLock;
 
 use minijinja::syntax::SyntaxConfig;
@@ -23,6 +24,8 @@ use crate::whatif::Chart;
 
 /// Options in the table of a page where nothing else is requested.
 const USUAL_ROWS: usize = 6;
+/// Least share of the spread that is listed.
+const SHARE_SHOWN: f64 = 0.01;
 /// Metals and processes named under a reason.
 const WHAT_SHOWN: usize = 3;
 /// Replaced values that are named.
@@ -34,6 +37,7 @@ const CONTROLS: &str = include_str!("templates/controls.js");
 static TEMPLATES: LazyLock<Environment<'static>> = LazyLock::new(|| {
     let mut environment = Environment::new();
     environment.set_auto_escape_callback(|_| AutoEscape::Html);
+    environment.add_filter("in_words", fields_in_words);
     if let Ok(syntax) = SyntaxConfig::builder().trim_blocks(true).lstrip_blocks(true).build() {
         environment.set_syntax(syntax);
     }
@@ -131,7 +135,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "criteria": best.map(criteria),
             "factors": best.map(|best| factors(&best.outlook, Some((best, catalog)))),
             "cost_lines": best.map(cost_lines),
-            "reasons": answer.why_not.iter().map(ReasonWords::of).collect::<Vec<_>>(),
+            "reasons": reasons(&answer.why_not),
             "sources": sources,
             "replaced": ranking.overrides.iter().take(PATHS_SHOWN).map(|one| &one.path).collect::<Vec<_>>(),
             "answer": answer,
@@ -216,9 +220,34 @@ const UNITS: [(&str, &str); 10] = [
 
 /// A field of a brief with its value: words, number, unit.
 fn field_in_words(field: &str, value: &Json) -> String {
+    let (name, unit) = without_unit(field);
+    format!("{name}: {}{unit}", value_in_words(value))
+}
+
+/// A remedy with the fields of the brief in words, for those who read a page and not the brief.
+fn fields_in_words(text: &str) -> String {
+    let is_field = |word: &str| {
+        word.contains('_')
+            && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "_.".contains(c))
+    };
+    if text.matches('`').count() % 2 == 1 {
+        return text.to_owned();
+    }
+    let in_words = |(place, piece): (usize, &str)| match piece {
+        field if place % 2 == 1 && is_field(field) => {
+            without_unit(field.rsplit('.').next().unwrap_or(field)).0
+        }
+        code if place % 2 == 1 => format!("`{code}`"),
+        plain => plain.to_owned(),
+    };
+    text.split('`').enumerate().map(in_words).collect()
+}
+
+/// The name of a field without its unit, in words, and the unit.
+fn without_unit(field: &str) -> (String, &'static str) {
     let unit = UNITS.iter().find(|(end, _)| field.ends_with(end));
     let name = unit.map_or(field, |(end, _)| field.strip_suffix(end).unwrap_or(field)).replace('_', " ");
-    format!("{name}: {}{}", value_in_words(value), unit.map_or("", |(_, unit)| unit))
+    (name, unit.map_or("", |(_, unit)| unit))
 }
 
 fn value_in_words(value: &Json) -> String {
@@ -273,6 +302,7 @@ fn factors(outlook: &Outlook, of: Option<(&RankedOption, &Catalog)>) -> Vec<Fact
     };
     shares
         .into_iter()
+        .filter(|share| share.share >= SHARE_SHOWN)
         .map(|share| FactorWords {
             name: name(&share.factor),
             share: percent(share.share),
@@ -304,6 +334,14 @@ struct ReasonWords<'a> {
     remedy: Option<&'a str>,
     options: usize,
     what: String,
+}
+
+/// The reasons; what to order in their place is said once where several have it in common.
+fn reasons(why_not: &[Reason]) -> Vec<ReasonWords<'_>> {
+    let mut told = HashSet::new();
+    let said = why_not.iter().map(ReasonWords::of);
+    said.map(|reason| ReasonWords { remedy: reason.remedy.filter(|remedy| told.insert(*remedy)), ..reason })
+        .collect()
 }
 
 impl<'a> ReasonWords<'a> {
@@ -476,6 +514,15 @@ mod tests {
         let keys: Vec<&str> =
             shown.split(|c: char| !c.is_alphanumeric() && c != '_').filter(|w| w.contains('_')).collect();
         assert_eq!(keys, [""; 0]);
+    }
+
+    #[test]
+    fn a_remedy_on_a_page_names_fields_in_words() {
+        let said = fields_in_words("Enter `part.tempering_temperature_c` from the certificate.");
+        assert_eq!(said, "Enter tempering temperature from the certificate.");
+        for kept in ["Set `wants.black` to false.", "a `single mark of_someone", "[] for none"] {
+            assert_eq!(fields_in_words(kept), kept);
+        }
     }
 
     #[test]

@@ -259,7 +259,10 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
             beyond += 1;
             continue;
         }
-        let said = format!("#{} {}: {}, {}", row.number, row.line, row.chance, row.money);
+        // what stands in the table beside it is named; a hundred names more would be a page of their own
+        let named = row.number <= RANGES || picked.contains(&row.number);
+        let name = if named { format!(" {}", row.line) } else { String::new() };
+        let said = format!("#{}{name}: {}, {}", row.number, row.chance, row.money);
         let class = if row.met { "good" } else { "bad" };
         let radius = if picked.contains(&row.number) { 6.0 } else { 2.5 };
         drawing.dot(class, (axis.at(row.cost), y(row.probability)), radius, &said);

@@ -7,13 +7,12 @@ import os
 import pickle
 import random
 import re
-import subprocess
 import sys
 
 import numpy as np
 import pyarrow as pa
 import pytest
-from commanding import ran
+from commanding import in_a_terminal, ran
 from hypothesis import given
 from hypothesis import strategies as st
 from pyarrow import csv as pa_csv
@@ -603,23 +602,9 @@ def test_the_command_refuses_with_returncode_2(tmp_path, words):
 
 @pytest.mark.skipif(os.name == "nt", reason="no such terminal")
 def test_a_terminal_gets_a_bar_and_a_pipe_does_not(demo, tmp_path):
-    import pty
-
-    words = [sys.executable, "-m", "overcoat", "sweep", str(demo / "sites.csv"), "--build", BUILDS[0]]
-    words += ["--out", str(tmp_path / "out.csv"), "--batch-rows", "20"]
-    piped = subprocess.run(words, capture_output=True, encoding="utf-8", timeout=120)
+    words = ["sweep", demo / "sites.csv", "--build", BUILDS[0], "--batch-rows", 20]
+    words += ["--out", tmp_path / "out.csv"]
+    piped = ran(*words)
     assert piped.returncode == 0 and "\x1b" not in piped.stderr and "%" not in piped.stderr
-
-    ours, theirs = pty.openpty()
-    environment = {**os.environ, "TERM": "xterm-256color", "COLUMNS": "100"}
-    with subprocess.Popen(words, stdin=theirs, stdout=theirs, stderr=theirs, env=environment) as running:
-        os.close(theirs)
-        seen = b""
-        try:
-            while chunk := os.read(ours, 65536):
-                seen += chunk
-        except OSError:  # the other end is closed
-            pass
-        assert running.wait(timeout=120) == 0
-    os.close(ours)
-    assert b"%, " in seen and b" rows" in seen and b"320 results" in seen
+    seen = in_a_terminal(words, TERM="xterm-256color", COLUMNS="100")
+    assert "%, " in seen and " rows" in seen and "320 results" in seen
