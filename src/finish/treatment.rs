@@ -79,6 +79,9 @@ pub struct Treatment {
     /// Kinds of film that it accepts; all without a list.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub accepts: Option<Vec<FilmKind>>,
+    /// Why it accepts no other kind.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_films: Option<Reason>,
     /// Name of its process document; its own name without one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub process: Option<String>,
@@ -144,6 +147,17 @@ pub enum ChromateUse {
     Rinse,
     /// In the bath itself.
     Bath,
+}
+
+/// A fact in one clause, with its source.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Reason {
+    /// The fact.
+    pub why: String,
+    /// Key of its source.
+    pub source: SourceKey,
 }
 
 /// How a treatment takes a family of base metals.
@@ -258,6 +272,7 @@ impl Treatment {
         keys.extend(self.heat_limit_c.iter().map(|value| &value.source));
         keys.extend(self.colour_change_c.iter().map(|value| &value.source));
         keys.extend(self.substrates.values().map(|substrate| &substrate.source));
+        keys.extend(self.other_films.iter().map(|reason| &reason.source));
         keys
     }
 }

@@ -191,6 +191,13 @@ fn rows() -> Vec<Row> {
             ask("steel_8_8 / none / ", "", r#""heat_continuous_c": 151"#, ""),
             ask("stainless_410 / none / ", "", r#""heat_continuous_c": 151"#, "")),
         ("heat.sensitisation", Warns, ask(STAINLESS, "", r#""heat_peak_c": 425"#, ""), ask(STAINLESS, "", r#""heat_peak_c": 424"#, "")),
+        // 304 of class 70 is cold worked; 300 °C is where it may soften
+        ("heat.cold_work", Warns,
+            ask("stainless_304 / none / ", SCREW, r#""heat_peak_c": 301"#, ""),
+            ask("stainless_304 / none / ", SCREW, r#""heat_peak_c": 300"#, "")),
+        ("heat.cold_work", Notes,
+            ask("stainless_304 / none / epoxy_electrocoat", SCREW, "", ""),
+            ask("stainless_304 / none / displacing_oil", SCREW, "", "")),
         ("heat.bath", Blocks, ask(OILED, r#""tempering_temperature_c": 146"#, "", ""), ask(OILED, r#""tempering_temperature_c": 147"#, "", "")),
         // the bath runs up to 146.1 °C; only a warmer one softens
         ("heat.bath", Blocks,
@@ -242,6 +249,10 @@ fn rows() -> Vec<Row> {
         ("safety.heat", Warns,
             ask("steel_4_6 / none / polyester_powder", CRITICAL, "", ""),
             ask(PAINTED, CRITICAL, "", "")),
+        // a bath counts above 204 °C: molten salt at 399 °C does, hot caustic at 149 °C does not
+        ("safety.heat", Warns,
+            ask("stainless_430 / fused_salt / ", CRITICAL, "", ""),
+            ask("stainless_430 / alkaline_chromate / ", CRITICAL, "", "")),
 
         ("fit.mask", Needs,
             ask(PAINTED, r#""functional_surfaces": ["port"]"#, "", ""),
