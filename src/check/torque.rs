@@ -446,10 +446,10 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
     let thread = &joint.thread;
     let message = match prevailing_torque_max_nm(thread, high_strength) {
         Some(most_nm) => format!(
-            "the locking feature takes up to {most_nm} N·m by itself at the first assembly ({thread}); it adds no \
+            "The locking feature takes up to {most_nm} N·m by itself at the first assembly ({thread}), which adds no \
              preload"
         ),
-        None => "the locking feature takes a torque of its own; it adds no preload".to_owned(),
+        None => "The locking feature takes a torque of its own, which adds no preload".to_owned(),
     };
     let remedy = "Measure it on the first joints and add it to the tightening torque; take a new nut at each assembly.";
     Some(finding(FindingKind::Notes, "torque.prevailing", message, PREVAILING_TORQUE).remedy(remedy))

@@ -424,6 +424,12 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             }
         }
     }
+    if best.outside_blackening
+        && let Some(at) = ranking.options.iter().position(|o| !o.blocked && !o.outside_blackening)
+        && choice.cheapest != Some(at)
+    {
+        picks.extend(pick("Best within blackening", at, None));
+    }
     if let Some(usual) =
         choice.usual.filter(|at| *at > 0).and_then(|at| ranking.options.get(at)).filter(|usual| !usual.met)
     {
@@ -437,7 +443,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     }
     if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
         picks.push(Pick {
-            label: "Outside black oxide".to_owned(),
+            label: "For reference".to_owned(),
             number: None,
             build: BuildWords::of(&other.build, catalog).line(),
             figures: short_figures(other),
