@@ -3,6 +3,7 @@
 use crate::Result;
 use crate::brief::{Condition, Form, Part};
 use crate::check::preparation::renews_zinc;
+use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
 use crate::finish::TreatmentKind;
@@ -14,6 +15,11 @@ const FOUR_TIMES: Source = Source::standard(
 const PHOSPHATE: Source = Source::common_practice(
     "MIL-DTL-16232G asks for an allowance for the build-up of phosphate on close fits",
 );
+const DIPPED: Source = Source::common_practice(
+    "ASTM F3393, scope (read): zinc flake on metric threads from 6 mm; platers: finer threads and small recesses clog",
+);
+/// Smallest thread that is dipped and spun without a trial.
+const SMALLEST_DIPPED_MM: f64 = 6.0;
 const NO_SIZE: Source = Source::common_practice(
     "black oxide grows into the metal as much as out of it: no size change that a thread gauge shows; oil and \
      wax are displaced when the nut is run on",
@@ -165,9 +171,9 @@ fn has_internal_thread(part: &Part) -> bool {
     matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
 }
 
-/// What the findings depend on and the builds of a brief differ in: least and highest filling, black or not, kind and
-/// thickness of the treatment.
-pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64));
+/// What the findings depend on and the builds of a brief differ in: least and greatest filling, black or not, kind and
+/// thickness of the treatment, whether a film is dipped and spun.
+pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool);
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let own = &case.treatment.thickness_um;
@@ -177,6 +183,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         case.treatment.black,
         case.treatment.kind,
         (own.low, own.high),
+        case.films.iter().any(|(_, film)| is_made_for_fasteners(film)),
     );
     case.inquiry.of_thread.add(found, differs, |found| word(case, found))
 }
@@ -213,6 +220,20 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 PHOSPHATE,
             )
             .remedy("Order the thread to pass the GO gauge after phosphating, with the coating weight limited."),
+        );
+    }
+    let clogs = case.treatment.kind == TreatmentKind::ZincFlake
+        || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
+    if clogs && is_fastener(part.form) && case.diameter_mm().is_some_and(|mm| mm < SMALLEST_DIPPED_MM) {
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "thread.clogged",
+                "Dip-spun coatings clog threads and drives below M6 (1/4 in).",
+                DIPPED,
+            )
+            .step(Step::TrialPiece)
+            .remedy("Run a trial and gauge thread and drive, or compare electroplated zinc."),
         );
     }
     match verdict {

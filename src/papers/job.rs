@@ -539,7 +539,7 @@ impl<'a> Job<'a> {
         json!({
             "name": metal.name, "text": text, "family": word(metal.family),
             "stainless": metal.family.is_stainless(), "hardenable": metal.family.is_hardenable(),
-            "cast": metal.family == Family::CastIron, "cast_aluminum": false,
+            "cast": metal.family == Family::CastIron,
             "free_machining": metal.free_machining, "magnetic": !not_magnetic,
             "unnamed": named.is_none(),
             "changed": named.is_some_and(|named| named != self.build.base_metal),
@@ -724,7 +724,7 @@ fn form_words(form: Form) -> &'static str {
         Form::PlainWasher => "flat washer",
         Form::Pin => "pin",
         Form::Bracket => "bracket or fitting",
-        Form::Other => "part",
+        Form::Other => "part as drawn",
     }
 }
 

@@ -126,7 +126,8 @@ pub(crate) fn reference_builds(brief: &Brief, builds: &[Build], catalog: &Catalo
             Build::new(&first.base_metal, name, films.iter().copied())
         })
         .collect();
-    let higher = HIGHER_GRADES.iter().filter(|grade| catalog.base_metal(grade).is_ok());
+    let is_steel = family.is_ok_and(|family| family.is_stainless() || family.rusts_by_dose());
+    let higher = HIGHER_GRADES.iter().filter(|grade| is_steel && catalog.base_metal(grade).is_ok());
     references.extend(higher.map(|grade| Build::new(*grade, "stainless_alkaline", Vec::<String>::new())));
     references.retain(|build| !builds.contains(build));
     references
@@ -147,13 +148,9 @@ fn wished(
         }
         None => metals,
     };
-    let treatments: Vec<&String> = match &wish.treatment {
-        Some(name) => {
-            catalog.treatment(name).map_err(|e| e.within(field))?;
-            vec![name]
-        }
-        None => treatments_in_scope(brief, catalog).collect(),
-    };
+    if let Some(name) = &wish.treatment {
+        catalog.treatment(name).map_err(|e| e.within(field))?;
+    }
     let films = wish.films.clone().unwrap_or_else(|| {
         let line = "supplementary finish: none named, so the trade's default: oil, spun off";
         if !assumed.iter().any(|known| known == line) {
@@ -162,10 +159,18 @@ fn wished(
         vec![DEFAULT_FILM.to_owned()]
     });
     check_film_order(&format!("{field}.films"), &catalog.films(field, &films)?)?;
-    Ok(metals
-        .iter()
-        .flat_map(|metal| {
-            treatments.iter().map(|t| Build::new(metal, t.as_str(), &films)).collect::<Vec<_>>()
-        })
-        .collect())
+    let mut builds = Vec::new();
+    for metal in metals {
+        match &wish.treatment {
+            Some(treatment) => builds.push(Build::new(metal, treatment.as_str(), &films)),
+            None => {
+                for treatment in treatments_in_scope(brief, catalog) {
+                    if proposed(catalog, metal, treatment, &films)? {
+                        builds.push(Build::new(metal, treatment.as_str(), &films));
+                    }
+                }
+            }
+        }
+    }
+    Ok(builds)
 }

@@ -454,7 +454,7 @@ fn explain(
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
-    let verdict = verdict(&options, &references, brief, target);
+    let verdict = verdict(&options, &references, brief, target, catalog);
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
     let sources = sources_of(options.iter().chain(&references), air.determination.source());
@@ -543,7 +543,21 @@ fn in_words(factor: &str, build: &Build, catalog: &Catalog) -> String {
     }
 }
 
-fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief, target: f64) -> String {
+/// Place of the first open option that is blackened, and not merely painted or finished by another family.
+pub(crate) fn first_blackened(options: &[RankedOption], catalog: &Catalog) -> Option<usize> {
+    options.iter().position(|option| {
+        let treated = catalog.treatment(&option.build.treatment).is_ok_and(|treatment| !treatment.is_none());
+        !option.blocked && !option.outside_blackening && treated
+    })
+}
+
+fn verdict(
+    ranking: &[RankedOption],
+    references: &[RankedOption],
+    brief: &Brief,
+    target: f64,
+    catalog: &Catalog,
+) -> String {
     let years = brief.duty.required_years;
     let until = brief.duty.failure;
     let black = brief.wants.black.unwrap_or(true);
@@ -584,7 +598,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
                 ));
             }
             if best.outside_blackening
-                && let Some(black) = ranking.iter().find(|o| !o.blocked && !o.outside_blackening)
+                && let Some(black) = first_blackened(ranking, catalog).and_then(|at| ranking.get(at))
             {
                 sentences.push(format!(
                     "Best within blackening: {}, {} sure.",
@@ -626,7 +640,9 @@ fn common_reason(ranking: &[RankedOption]) -> Option<String> {
     let blocking = |option: &RankedOption, rule: &str| {
         option.findings.iter().any(|f| f.kind == FindingKind::Blocks && f.rule == rule)
     };
-    let black: Vec<&RankedOption> = ranking.iter().filter(|o| !blocking(o, "appearance.black")).collect();
+    let mut black: Vec<&RankedOption> = ranking.iter().filter(|o| !blocking(o, "appearance.black")).collect();
+    // the reason is told of a blackened one, if there is one
+    black.sort_by_key(|option| option.outside_blackening);
     let wanted = if black.is_empty() { ranking.iter().collect() } else { black };
     let (first, others) = wanted.split_first()?;
     let shared = first

@@ -9,7 +9,7 @@ use crate::brief::{Brief, Criterion};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, USUAL_TARGET};
+use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened};
 use crate::report::words::{
     BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,
     years_range, years_range_short, years_short,
@@ -425,10 +425,10 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         }
     }
     if best.outside_blackening
-        && let Some(at) = ranking.options.iter().position(|o| !o.blocked && !o.outside_blackening)
-        && choice.cheapest != Some(at)
+        && let Some(at) = first_blackened(&ranking.options, catalog)
+        && !picks.iter().any(|picked| picked.number == Some(at + 1))
     {
-        picks.extend(pick("Best within blackening", at, None));
+        picks.extend(pick("Best blackening", at, None));
     }
     if let Some(usual) =
         choice.usual.filter(|at| *at > 0).and_then(|at| ranking.options.get(at)).filter(|usual| !usual.met)

@@ -258,6 +258,13 @@ fn rows() -> Vec<Row> {
         ("thread.limited", Needs,
             ask("steel_8_8 / hot_alkaline / dip_spin_topcoat", SCREW, "", ""),
             ask("steel_8_8 / hot_alkaline / dip_spin_topcoat", r#""form": "hexagon_head_screw", "thread": "M20""#, "", "")),
+        // ASTM F3393 begins at 6 mm
+        ("thread.clogged", Needs,
+            ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M5""#, "", ""),
+            ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M6""#, "", "")),
+        ("preparation.joined_metals", Warns,
+            ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["aluminium"]"#, "", ""),
+            ask("steel_4_6 / zinc_flake_black / ", r#""joined_metals": ["aluminium"]"#, "", "")),
         ("fit.mask", Needs,
             ask(PAINTED, r#""functional_surfaces": ["port"]"#, "", ""),
             ask(PAINTED, r#""functional_surfaces": []"#, "", "")),
