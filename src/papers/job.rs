@@ -359,10 +359,13 @@ impl<'a> Job<'a> {
 
     /// The tests that are due and those that the order can add, and the samples.
     pub(super) fn know_tests(&mut self, plan: &AcceptancePlan) {
-        self.templates.know(
-            "tests",
-            &json!({"due": plan.names(false).join(", "), "optional": plan.names(true).join(", ")}),
-        );
+        // critical ones are named under acceptance
+        let is_critical = |name: &&str| {
+            plan.characteristics.iter().any(|c| c.name == **name && c.class == DefectClass::Critical)
+        };
+        let due: Vec<&str> = plan.names(false).into_iter().filter(|name| !is_critical(name)).collect();
+        self.templates
+            .know("tests", &json!({"due": due.join(", "), "optional": plan.names(true).join(", ")}));
         let by_attributes = |sample: &SamplePlan| {
             let Plan { level: Some(level), aql_pct: Some(aql), sample_size, accept, .. } = &sample.plan
             else {
@@ -611,7 +614,7 @@ impl<'a> Job<'a> {
         let treatment = self.treatment();
         let mut layers = Vec::new();
         if self.renews {
-            layers.push("new black passivate on the present zinc".to_owned());
+            layers.push(format!("{} (the present zinc, with a new passivate)", treatment.name));
         } else if !treatment.is_none() {
             match treatment.specifications.first() {
                 Some(specification) => layers.push(format!("{} to {specification}", treatment.name)),

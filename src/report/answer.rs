@@ -428,7 +428,12 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         && let Some(at) = first_blackened(&ranking.options, catalog)
         && !picks.iter().any(|picked| picked.number == Some(at + 1))
     {
-        picks.extend(pick("Best blackening", at, None));
+        // one line: the table has no space for another row
+        picks.extend(pick("Best blackening", at, None).map(|pick| Pick {
+            build: format!("#{} {}", at + 1, pick.build),
+            number: None,
+            ..pick
+        }));
     }
     if let Some(usual) =
         choice.usual.filter(|at| *at > 0).and_then(|at| ranking.options.get(at)).filter(|usual| !usual.met)

@@ -332,7 +332,7 @@ fn texts_are_whole_and_of_one_page_for_the_order() {
             .skip_while(|line| *line != "ORDER NOTE")
             .take_while(|line| *line != "ROUTE CARD")
             .collect();
-        assert!(order.len() <= 60, "{}: {} lines\n{}", option.build, order.len(), order.join("\n"));
+        assert!(order.len() <= 62, "{}: {} lines\n{}", option.build, order.len(), order.join("\n"));
         assert!(
             order.iter().all(|line| !line.contains("memory") && !line.contains("assumption")),
             "{order:?}"
@@ -383,7 +383,15 @@ fn wax_lacquer_and_paint_go_on_dry_parts() {
 /// hazards.csv: every hazard of the table acts at a step of some route.
 #[test]
 fn each_hazard_has_its_step() {
-    let met: BTreeSet<&str> = EVERY.iter().flat_map(|(_, _, papers)| hazards(papers)).collect();
+    let strips: Vec<Papers> = ["paint", "nickel_plate", "cadmium_plate", "phosphate", "black_oxide"]
+        .map(|present| {
+            oiled(&format!(
+                r#"{{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5, "present_finish": "{present}"}}"#
+            ))
+        })
+        .into();
+    let every = EVERY.iter().map(|(_, _, papers)| papers).chain(&strips);
+    let met: BTreeSet<&str> = every.flat_map(hazards).collect();
     // the gas process is not among the routes
     let not_met = ["ammonia"];
     for code in Catalog::built_in().content().hazards.keys() {
