@@ -56,6 +56,7 @@ pub mod catalog;
 pub mod check;
 #[cfg(feature = "command")]
 pub mod command;
+mod customary;
 pub mod error;
 pub mod evidence;
 pub mod fastener;

@@ -500,6 +500,7 @@ def rows(ranking: Ranking) -> dict[str, list[Any]]:
         "name": [o.name for o in options],
         "on_pareto_front": [o.on_pareto_front for o in options],
         "trade_default": [o.trade_default for o in options],
+        "outside_blackening": [o.outside_blackening for o in options],
         "first_reason": [o.first_reason for o in options],
     }
     shares = [o.shares for o in options]

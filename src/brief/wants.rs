@@ -36,9 +36,10 @@ pub struct Wants {
     /// The builds to compare, where not all of the catalog's are of interest.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub builds: Option<Vec<WishedBuild>>,
-    /// Whether finishes outside blackening, as zinc plating, are ranked too.
-    #[serde(skip_serializing_if = "std::ops::Not::not")]
-    pub outside_blackening: bool,
+    /// Whether black finishes outside blackening, for example black zinc, are compared too and marked; yes unless said
+    /// otherwise.
+    #[serde(skip_serializing_if = "Option::is_none")]
+    pub outside_blackening: Option<bool>,
     /// What matters how much.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub weights: Option<Weights>,
@@ -197,6 +198,11 @@ impl Wants {
             }
         }
         ends
+    }
+
+    /// Whether finishes outside blackening are compared.
+    pub fn looks_outside_blackening(&self) -> bool {
+        self.outside_blackening.unwrap_or(true)
     }
 
     pub(super) fn check(&self) -> Result<()> {

@@ -4,6 +4,7 @@
 use crate::Result;
 use crate::brief::{Form, PresentFinish};
 use crate::check::couple::CoupleMetal;
+use crate::check::preparation::renews_zinc;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
 use crate::finish::{FilmKind, TreatmentKind};
@@ -72,6 +73,11 @@ fn bake_hours(hardness_hv: f64) -> Result<Option<f64>> {
     Ok(baking(tensile_from_hardness_mpa(hardness_hv).min(1800.0))?.map(|bake| bake.hours))
 }
 
+/// Whether the process charges steel with hydrogen; renewing the passivate of a plating that stays does not.
+fn charges(case: &Case) -> bool {
+    case.treatment.evolves_hydrogen && !renews_zinc(case)
+}
+
 /// Whether the part is baked at 190 to 220 °C: hard steel in tension, charged by acid or by the process. Phosphate does
 /// not withstand the bake and is relieved below it.
 pub(super) fn is_baked(case: &Case, acid: bool) -> Result<bool> {
@@ -79,7 +85,7 @@ pub(super) fn is_baked(case: &Case, acid: bool) -> Result<bool> {
     if !acid_is_watched(case)? {
         return Ok(false);
     }
-    let charged = acid || case.treatment.evolves_hydrogen && case.treatment.kind != TreatmentKind::Phosphate;
+    let charged = acid || charges(case) && case.treatment.kind != TreatmentKind::Phosphate;
     let in_tension = case.brief().part.form != Some(Form::SetScrew);
     Ok(charged && in_tension && bake_hours(hardness_hv)?.is_some())
 }
@@ -106,7 +112,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     if case.is_very_hard() && case.treatment.evolves_hydrogen {
         charged(case, hardness_hv, in_tension, found);
     }
-    if susceptible && in_tension && (acid || case.treatment.evolves_hydrogen) {
+    if susceptible && in_tension && (acid || charges(case)) {
         relief(case, hardness_hv, acid, found)?;
     }
     if case.is_very_hard() && in_tension {

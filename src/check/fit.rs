@@ -2,8 +2,8 @@
 
 use crate::brief::{Form, FunctionalSurface};
 use crate::check::remarks::words_of;
+use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
-use crate::finish::FilmKind;
 use crate::source::Source;
 
 const SIZE: Source = Source::common_practice(
@@ -108,9 +108,7 @@ fn layers_um(case: &Case) -> (f64, f64) {
 
 /// Paint under a tightened head or in a clamped joint.
 fn clamped_face(case: &Case, found: &mut Vec<Finding>) {
-    let soft = case.films.iter().find(|(_, film)| {
-        matches!(film.kind, FilmKind::Paint | FilmKind::Powder | FilmKind::Electrocoat | FilmKind::Primer)
-    });
+    let soft = case.films.iter().find(|(_, film)| film.kind.is_paint() && !is_made_for_fasteners(film));
     let Some((_, film)) = soft else { return };
     let part = &case.brief().part;
     let (kind, face) = match part.form {

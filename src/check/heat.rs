@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use crate::brief::{Form, Part};
 use crate::check::preparation::POLYMER_LIMIT_C;
+use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::Thread;
 use crate::finish::Film;
@@ -54,6 +55,12 @@ const LOWEST_TEMPERING: Source = Source::from_memory(
 );
 const A574_TEMPERING_C: f64 = 343.0;
 const MARTENSITIC_TEMPERING_C: f64 = 150.0;
+const COLD_WORK: Source = Source::from_memory(
+    "ISO 3506-1: classes 70 and 80 of austenitic steel get their strength from cold work, class 50 is soft; handbooks: \
+     cold work begins to recover at about 400 °C; 300 °C leaves a margin for the oven",
+);
+/// Metal temperature up to which cold work keeps its strength.
+const COLD_WORK_C: f64 = 300.0;
 const INSERT: Source = Source::common_practice("nylon inserts lose their locking above 250 °F (121 °C)");
 /// Distance to a limit from which heat no longer weighs (assumption).
 const COMFORT_K: f64 = 30.0;
@@ -81,6 +88,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     color(case, peak, found);
     base_metal(case, lasting, peak, found);
     ovens_against_tempering(case, found);
+    cold_work(case, peak, found);
     if peak >= POLYMER_LIMIT_C && case.brief().part.has_polymer_insert() {
         found.push(
             finding(
@@ -274,6 +282,50 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
 /// Where the lowest tempering temperature comes from.
 fn tempering_source(case: &Case) -> Source {
     if lowest_tempering_c(case) == Some(A574_TEMPERING_C) { A574 } else { LOWEST_TEMPERING }
+}
+
+/// Strength by cold work, which heat takes from austenitic fasteners for good.
+fn cold_work(case: &Case, peak: f64, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    let soft = part.property_class.as_deref().is_some_and(|class| class.ends_with("-50"));
+    if case.metal.family != Family::Austenitic || soft || !is_fastener(part) {
+        return;
+    }
+    let service = Some(("the service", peak)).filter(|(_, c)| *c > COLD_WORK_C);
+    let bath = case.treatment.bath_temperature_c.as_ref().map(|bath| ("the bath", bath.high));
+    let ovens = ovens(case, found);
+    let hottest = ovens
+        .iter()
+        .map(|oven| (oven.name.as_ref(), oven.high_c))
+        .chain(bath.filter(|(_, c)| *c > COLD_WORK_C))
+        .chain(service)
+        .max_by(|(_, a), (_, b)| a.total_cmp(b));
+    let Some((where_it_is, hottest)) = hottest else { return };
+    found.push(if hottest > COLD_WORK_C {
+        finding(
+            FindingKind::Warns,
+            "heat.cold_work",
+            format!(
+                "{} gets its strength from cold work, and {where_it_is} heats it to {hottest:.0} °C: above \
+                 {COLD_WORK_C:.0} °C it can soften for good.",
+                case.metal.name
+            ),
+            COLD_WORK,
+        )
+        .remedy("Order a process below 300 °C, or have the strength confirmed after it by a tensile test (ISO 3506-1).")
+    } else {
+        finding(
+            FindingKind::Notes,
+            "heat.cold_work",
+            format!(
+                "{} gets its strength from cold work, which {where_it_is} at {hottest:.0} °C leaves; above \
+                 {COLD_WORK_C:.0} °C it can soften for good.",
+                case.metal.name
+            ),
+            COLD_WORK,
+        )
+        .remedy("Limit the metal temperature in the oven to 300 °C in writing.")
+    });
 }
 
 /// An oven or hot bath that the part goes through, with the lowest and highest metal temperature.

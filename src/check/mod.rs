@@ -44,6 +44,7 @@ use serde::{Deserialize, Serialize};
 use crate::Result;
 use crate::brief::{Brief, Exposure, Part};
 use crate::catalog::Catalog;
+use crate::customary::in_customary_units;
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
 use crate::source::Source;
@@ -54,6 +55,7 @@ pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use heat::heat_desirability;
 pub use inquiry::Inquiry;
+pub(crate) use preparation::renews_zinc;
 pub(crate) use remarks::{not_judged, taken_for_granted};
 pub(crate) use strength::FIRST_BASE_METAL;
 pub use thread::{PartThread, thread_desirability};
@@ -277,6 +279,12 @@ impl Finding {
     fn remedy(mut self, remedy: impl Into<Cow<'static, str>>) -> Self {
         self.remedy = Some(remedy.into());
         self
+    }
+
+    /// The sentences with their quantities in US customary units, for an inquiry in inches.
+    pub(crate) fn use_customary_units(&mut self) {
+        self.message = in_customary_units(&self.message).into();
+        self.remedy = self.remedy.as_deref().map(|remedy| in_customary_units(remedy).into());
     }
 
     fn step(mut self, step: Step) -> Self {

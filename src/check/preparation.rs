@@ -21,6 +21,12 @@ const UNDERSIZE: Source = Source::from_memory(
      more",
 );
 const KEEP: Source = Source::common_practice("black passivates and topcoats over zinc");
+const RENEW: Source = Source::from_memory(
+    "plating practice: an old passivate comes off zinc in dilute nitric acid in seconds, and the zinc takes a new one; \
+     where too little zinc is left, the parts are stripped and plated again",
+);
+const PRICES: Source =
+    Source::derived("prices of the catalog: stripping a kilogram against a kilogram of blanks");
 const OUTGASSING: Source = Source::common_practice("castings are outgassed before powder coating");
 const ACTIVATION: Source = Source::from_memory(
     "martensitic and precipitation-hardening stainless steel is activated by bead blasting or as the anode, not in acid",
@@ -38,6 +44,13 @@ const CAUSTIC: Source = Source::common_practice(
 );
 const COPPER: Source =
     Source::common_practice("copper alloys discolor in the bath and copper may deposit on the steel");
+const HOT_SALT: Source = Source::common_practice(
+    "light metals, zinc, brass and brazed joints melt or dissolve in molten salt at 350 to 580 °C",
+);
+const ACID_STEPS: Source =
+    Source::common_practice("pickling, plating and phosphating baths are acid and attack zinc and aluminum");
+/// A bath above it is a salt bath.
+const BOILING_C: f64 = 100.0;
 const TRAPPED: Source = Source::common_practice(
     "blind holes, lap joints and porous castings hold bath, which bleeds out and rusts later; trapped \
      water flashes to steam in the bath",
@@ -120,6 +133,9 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     if present.is_none() {
         return Ok(());
     }
+    if present == PresentFinish::ZincPlate && keeps_zinc(case, found) {
+        return Ok(());
+    }
     let hard = acid_is_watched(case)?;
     let (step, how) = way_to_strip(present, hard);
     found.push(
@@ -153,10 +169,75 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 "The zinc that is stripped protects the steel longer than black oxide with oil does.",
                 KEEP,
             )
-            .remedy("Ask for a black passivate or a black topcoat over the present zinc."),
+            .remedy("Compare a new black passivate on the present zinc: black zinc of the thickness that is there."),
+        );
+    }
+    let prices = &case.catalog().content().prices;
+    let share = prices.strip_per_kg.value / (prices.blank_per_kg.value * case.metal.price_factor.value);
+    if share.is_finite() {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "preparation.buy_unplated",
+                format!("Stripping costs about {:.0} % of new unplated blanks.", 100.0 * share),
+                PRICES,
+            )
+            .remedy("Ask for unplated parts where the lot is not worth its stripping: no strip, no acid, threads as made."),
         );
     }
     Ok(())
+}
+
+/// Whether the treatment renews the passivate on the present zinc plating and leaves the zinc where it is.
+pub(crate) fn renews_zinc(case: &Case) -> bool {
+    case.treatment.renews_zinc_plate
+        && case.piece_at_hand().is_some_and(|part| {
+            part.present_finish == PresentFinish::ZincPlate
+                && matches!(part.condition, None | Some(Condition::Clean | Condition::Oiled))
+        })
+}
+
+/// A present zinc plating that stays: with a new passivate, or beneath a film alone.
+fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
+    if renews_zinc(case) {
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "preparation.renew",
+                format!(
+                    "The present zinc plating stays and gets a new black passivate, if {:.0} µm or more are left.",
+                    case.treatment.thickness_um.low
+                ),
+                RENEW,
+            )
+            .step(Step::TrialPiece)
+            .remedy(
+                "Measure the zinc on 5 pieces or more and run them first; where less is left, compare a thinner class or \
+                 order new parts.",
+            ),
+        );
+        return true;
+    }
+    if case.is_treated() {
+        return false;
+    }
+    found.push(match case.films.first() {
+        Some((_, film)) if film.kind.is_paint() => finding(
+            FindingKind::Needs,
+            "preparation.zinc_stays",
+            "The present zinc plating stays beneath the paint; its own years are not counted.",
+            KEEP,
+        )
+        .step(Step::TrialPiece)
+        .remedy("Prove the adhesion on the present passivate by cross-cut before the lot; no oven above 120 °C without it."),
+        _ => finding(
+            FindingKind::Notes,
+            "preparation.zinc_stays",
+            "The present zinc plating stays; its own years are not counted.",
+            KEEP,
+        ),
+    });
+    true
 }
 
 /// Passive stainless steel blackens only activated; where acid is ruled out, another way is named.
@@ -236,11 +317,49 @@ fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
+/// Whether a treatment outside blackening goes through acid.
+fn is_acid(case: &Case) -> bool {
+    matches!(
+        case.treatment.kind,
+        TreatmentKind::Electroplate | TreatmentKind::Phosphate | TreatmentKind::Anodize
+    )
+}
+
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     for (i, name) in case.brief().part.joined_metals.iter().enumerate() {
         let metal = case.catalog().base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
+        let hottest = case.treatment.bath_temperature_c.as_ref().map_or(0.0, |bath| bath.high);
         match metal.family {
-            _ if !case.is_treated() || case.treatment.outside_blackening => {}
+            _ if !case.is_treated() => {}
+            Family::Aluminium | Family::Zinc | Family::CopperAlloy
+                if case.treatment.outside_blackening && hottest > BOILING_C =>
+            {
+                found.push(
+                    finding(
+                        FindingKind::Blocks,
+                        "preparation.joined_metals",
+                        format!(
+                            "{} joined to the part does not withstand the bath at {hottest:.0} °C.",
+                            metal.name
+                        ),
+                        HOT_SALT,
+                    )
+                    .remedy("Finish the part before joining."),
+                );
+            }
+            Family::Aluminium | Family::Zinc if is_acid(case) => found.push(
+                finding(
+                    FindingKind::Warns,
+                    "preparation.joined_metals",
+                    format!(
+                        "The acid steps of {} attack {} joined to the part.",
+                        case.treatment.name, metal.name
+                    ),
+                    ACID_STEPS,
+                )
+                .remedy("Finish the part before joining."),
+            ),
+            _ if case.treatment.outside_blackening => {}
             Family::Aluminium | Family::Zinc => found.push(
                 finding(
                     FindingKind::Blocks,

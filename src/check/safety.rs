@@ -25,6 +25,8 @@ const NO_RELEASE: Source =
 const HEAT: Source = Source::common_practice(
     "ASME B30.26 (by extracts): above 204 °C rigging hardware is used only after asking the maker",
 );
+/// 400 °F: a bath up to it is no oven.
+const MAKER_LIMIT_C: f64 = 204.0;
 const NOT_FLAGGED: Source =
     Source::assumption("these words usually go with a part on which life or limb depends");
 
@@ -92,7 +94,12 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             .remedy("Prefer black oxide with oil or wax, or agree how the part is inspected under the film."),
         );
     }
-    let hottest = ovens(case, found).iter().map(|oven| oven.high_c).fold(f64::NEG_INFINITY, f64::max);
+    let bath = case.treatment.bath_temperature_c.as_ref().map(|bath| bath.high);
+    let hottest = ovens(case, found)
+        .iter()
+        .map(|oven| oven.high_c)
+        .chain(bath.filter(|c| *c > MAKER_LIMIT_C))
+        .fold(f64::NEG_INFINITY, f64::max);
     if hottest.is_finite() {
         found.push(
             finding(

@@ -61,6 +61,11 @@ fn kind_of(part: &Part) -> Kind {
     }
 }
 
+/// Whether it is a bolt, screw, nut or set screw.
+pub(super) fn is_fastener(part: &Part) -> bool {
+    kind_of(part) != Kind::Other
+}
+
 /// Share of the thread's strength that the head of the part carries: 0.8 for button and countersunk heads.
 pub(crate) fn head_share(part: &Part) -> f64 {
     if matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew)) { WEAK_HEAD } else { 1.0 }

@@ -14,10 +14,8 @@ const TEMPERING: Source = Source::standard(
     "MIL-DTL-13924D:1999, 1.2: class 2 for corrosion-resistant steel tempered below 900 °F (482 °C), class 3 \
      at or above it",
 );
-const PAINT_BASE: Source = Source::common_practice(
-    "MIL-DTL-16232G: heavy phosphate is a base for oil, paint base is TT-C-490; an arsenal report: heavy phosphate failed \
-     under epoxy primer",
-);
+const NOT_ACCEPTED: Source =
+    Source::assumption("the catalog lists the films that the treatment accepts, without the reason");
 const CLASS_4: Source = Source::standard(
     "MIL-C-13924C:1980, scope by a reprint: class 4 for the 300 series, without a chromate bath",
 );
@@ -81,17 +79,24 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
 /// Films that the treatment is no base for, and a hexavalent bath where one without chromium does the same.
 fn process(case: &Case, found: &mut Vec<Finding>) {
     if let Some((_, film)) = case.films.iter().find(|(_, film)| !case.treatment.accepts(film.kind)) {
+        let treatment = case.treatment;
+        let (why, source) = match &treatment.other_films {
+            Some(reason) => (format!(": {}", reason.why), case.catalog().source(&reason.source)),
+            None => (String::new(), NOT_ACCEPTED),
+        };
+        let kinds: Vec<&str> = treatment.accepts.iter().flatten().map(|kind| kind.word()).collect();
         found.push(
             finding(
                 FindingKind::Blocks,
                 "substrate.film_base",
-                format!(
-                    "{} is not a base for {}: its coarse crystals hold oil and break under paint.",
-                    case.treatment.name, film.name
-                ),
-                PAINT_BASE,
+                format!("{} is not a base for {}{why}.", treatment.name, film.name),
+                source,
             )
-            .remedy("Order light zinc phosphate under paint, or oil and wax on the heavy coat."),
+            .remedy(if kinds.is_empty() {
+                format!("Order it without a film, or another treatment under {}.", film.name)
+            } else {
+                format!("Order {} on it, or another treatment under {}.", kinds.join(" or "), film.name)
+            }),
         );
     }
     let class_4 = case.catalog().content().treatments.values().any(|other| {

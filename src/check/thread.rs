@@ -2,6 +2,8 @@
 
 use crate::Result;
 use crate::brief::{Condition, Form, Part};
+use crate::check::preparation::renews_zinc;
+use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
 use crate::finish::TreatmentKind;
@@ -13,6 +15,11 @@ const FOUR_TIMES: Source = Source::standard(
 const PHOSPHATE: Source = Source::common_practice(
     "MIL-DTL-16232G asks for an allowance for the build-up of phosphate on close fits",
 );
+const DIPPED: Source = Source::common_practice(
+    "ASTM F3393, scope (read): zinc flake on metric threads from 6 mm; platers: finer threads and small recesses clog",
+);
+/// Smallest thread that is dipped and spun without a trial.
+const SMALLEST_DIPPED_MM: f64 = 6.0;
 const NO_SIZE: Source = Source::common_practice(
     "black oxide grows into the metal as much as out of it: no size change that a thread gauge shows; oil and \
      wax are displaced when the nut is run on",
@@ -27,6 +34,8 @@ enum Room {
     Fits(f64),
     /// It fits if the thread is cut to another tolerance before finishing.
     OtherTolerance(Tolerance),
+    /// It fits another tolerance if the layers are limited to so many µm, no thinner than they are counted on here.
+    Limited(Tolerance, f64),
     /// It does not fit any tolerance, but the part is no fastener: mask the thread.
     Mask,
     /// It does not fit.
@@ -44,16 +53,21 @@ pub(crate) fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
     part.tolerance.as_deref().unwrap_or(usual).parse().map_err(|e: crate::Error| e.within("part"))
 }
 
+/// Whether the treatment adds to the thread: a plating that is there already has its allowance.
+fn builds_up(case: &Case) -> bool {
+    case.treatment.builds_up && !renews_zinc(case)
+}
+
 /// Thickest that the layers come out in the thread, µm.
 pub(crate) fn filling_um(case: &Case) -> f64 {
-    let plating = if case.treatment.builds_up { case.treatment.thickness_um.high } else { 0.0 };
+    let plating = if builds_up(case) { case.treatment.thickness_um.high } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
     plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
 }
 
 /// Thinnest that the layers come out in the thread, µm.
 fn least_filling_um(case: &Case) -> f64 {
-    let plating = if case.treatment.builds_up { case.treatment.thickness_um.low } else { 0.0 };
+    let plating = if builds_up(case) { case.treatment.thickness_um.low } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
     plating + films.map(|(_, film)| film.thickness_um.low).sum::<f64>()
 }
@@ -100,6 +114,11 @@ impl PartThread {
         Ok(Some(Self { thread, room }))
     }
 
+    /// The thread.
+    pub fn thread(&self) -> Thread {
+        self.thread
+    }
+
     /// Room for layers; none on a washer.
     pub fn room(&self) -> Option<&CoatingRoom> {
         self.room.as_ref().map(|(_, room)| room)
@@ -122,9 +141,20 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
     } else if has_internal_thread(&case.brief().part) {
         nut_tolerance_that_fits(thread, filling)?.map_or(Room::None, Room::OtherTolerance)
     } else {
-        tolerance_that_fits(thread, filling)?.map_or(Room::None, Room::OtherTolerance)
+        match tolerance_that_fits(thread, filling)? {
+            Some(other) => Room::OtherTolerance(other),
+            None => limited(case, thread)?,
+        }
     };
     Ok((verdict, Some((available, *tolerance))))
+}
+
+/// A tolerance that the thinner half of the range fits: its geometric mean is what the years count on.
+fn limited(case: &Case, thread: &Thread) -> Result<Room> {
+    let counted_um = (least_filling_um(case) * filling_um(case)).sqrt();
+    let Some(other) = tolerance_that_fits(thread, counted_um)? else { return Ok(Room::None) };
+    let limit_um = coating_room(thread, &other, None)?.max_local_thickness_um.floor();
+    Ok(if limit_um >= counted_um { Room::Limited(other, limit_um) } else { Room::None })
 }
 
 /// The tolerance of a metric nut with room: 6G has the deviation of g. Inch nuts have none.
@@ -141,9 +171,9 @@ fn has_internal_thread(part: &Part) -> bool {
     matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
 }
 
-/// What the findings depend on and the builds of a brief differ in: least and highest filling, black or not, kind and
-/// thickness of the treatment.
-pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64));
+/// What the findings depend on and the builds of a brief differ in: least and greatest filling, black or not, kind and
+/// thickness of the treatment, whether a film is dipped and spun.
+pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool);
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let own = &case.treatment.thickness_um;
@@ -153,6 +183,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         case.treatment.black,
         case.treatment.kind,
         (own.low, own.high),
+        case.films.iter().any(|(_, film)| is_made_for_fasteners(film)),
     );
     case.inquiry.of_thread.add(found, differs, |found| word(case, found))
 }
@@ -191,6 +222,20 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Order the thread to pass the GO gauge after phosphating, with the coating weight limited."),
         );
     }
+    let clogs = case.treatment.kind == TreatmentKind::ZincFlake
+        || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
+    if clogs && is_fastener(part.form) && case.diameter_mm().is_some_and(|mm| mm < SMALLEST_DIPPED_MM) {
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "thread.clogged",
+                "Dip-spun coatings clog threads and drives below M6 (1/4 in).",
+                DIPPED,
+            )
+            .step(Step::TrialPiece)
+            .remedy("Run a trial and gauge thread and drive, or compare electroplated zinc."),
+        );
+    }
     match verdict {
         Room::Free => {
             if case.treatment.black && case.treatment.kind != TreatmentKind::Phosphate {
@@ -214,6 +259,21 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                     format!("Order the thread cut to {other} before finishing.")
                 }),
         ),
+        Room::Limited(other, limit_um) => found.push(
+            finding(FindingKind::Needs, "thread.limited", numbers(), FOUR_TIMES)
+                .step(Step::OtherTolerance)
+                .remedy(if finished {
+                    format!(
+                        "Order new parts with the thread at {other} before finishing and layers of {limit_um:.0} µm at \
+                         most; do not recut finished threads."
+                    )
+                } else {
+                    format!(
+                        "Order the thread cut to {other} before finishing, and layers of {limit_um:.0} µm at most in the \
+                         thread."
+                    )
+                }),
+        ),
         Room::Mask => found.push(
             finding(FindingKind::Needs, "thread.mask", numbers(), FOUR_TIMES)
                 .step(Step::MaskThread)
@@ -235,15 +295,15 @@ fn no_room(case: &Case, inch: bool) -> &'static str {
     } else if case.treatment.is_zinc() {
         "Order a thinner coating, or the pitch diameter undersize by agreement; no standard tolerance has the space."
     } else {
-        "Order a thinner film, oil or wax, or paint the head only with the thread masked; no standard tolerance has \
-         the space."
+        "Order a thinner film, oil or wax, or paint the head only, thread and bearing face masked and waxed: the drive \
+         chips when tightened, so touch it up, and count no years for the thread. No standard tolerance has the space."
     }
 }
 
 /// Desirability of the thread fit, 0 to 1 (steps are an assumption): 1 without thread, as on a washer, or without
 /// filling layers; else with
 /// `u` = upper thickness of the layers that fill over the room, 1 - 0.3·u to `u` = 1; beyond it 0.5 where another
-/// tolerance has the room or the thread of a bracket, pin or other part can be masked, 0.1 where nothing fits.
+/// tolerance has the room, for the whole range or for its thinner half, or the thread of a bracket, pin or other part can be masked, 0.1 where nothing fits.
 ///
 /// Layers that fill are films so marked and treatments that build up. Nuts have no other tolerance.
 ///
@@ -253,7 +313,7 @@ pub fn thread_desirability(case: &Case) -> Result<f64> {
     Ok(match room(case)?.0 {
         Room::Free => 1.0,
         Room::Fits(used) => 1.0 - 0.3 * used,
-        Room::OtherTolerance(_) | Room::Mask => 0.5,
+        Room::OtherTolerance(_) | Room::Limited(..) | Room::Mask => 0.5,
         Room::None => 0.1,
     })
 }

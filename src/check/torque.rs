@@ -12,7 +12,7 @@ use crate::fastener::{
     preload_change, preload_from_torque_kn, prevailing_torque_max_nm, strength_utilization,
     tightening_torque_nm,
 };
-use crate::finish::{FilmKind, TreatmentKind};
+use crate::finish::{Film, FilmKind, TreatmentKind};
 use crate::metal::Family;
 use crate::quantity::{Range, SourceKey};
 use crate::source::Source;
@@ -205,10 +205,15 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     case.inquiry.of_torque.add(found, differs, |found| word(case, &joint, friction, source, found))
 }
 
+/// Whether the film is a thin coat with its lubricant in it, as its friction of class B or lower says.
+pub(super) fn is_made_for_fasteners(film: &Film) -> bool {
+    film.kind == FilmKind::Paint && film.friction.high <= 0.16
+}
+
 /// Whether oil or wax lies outermost, or a lubricant is part of the coating.
 fn is_lubricated(case: &Case) -> bool {
     match case.films.last() {
-        Some((_, film)) => matches!(film.kind, FilmKind::Oil | FilmKind::Wax),
+        Some((_, film)) => matches!(film.kind, FilmKind::Oil | FilmKind::Wax) || is_made_for_fasteners(film),
         None => case.treatment.kind == TreatmentKind::ZincFlake,
     }
 }
@@ -446,10 +451,10 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
     let thread = &joint.thread;
     let message = match prevailing_torque_max_nm(thread, high_strength) {
         Some(most_nm) => format!(
-            "the locking feature takes up to {most_nm} N·m by itself at the first assembly ({thread}); it adds no \
+            "The locking feature takes up to {most_nm} N·m by itself at the first assembly ({thread}), which adds no \
              preload"
         ),
-        None => "the locking feature takes a torque of its own; it adds no preload".to_owned(),
+        None => "The locking feature takes a torque of its own, which adds no preload".to_owned(),
     };
     let remedy = "Measure it on the first joints and add it to the tightening torque; take a new nut at each assembly.";
     Some(finding(FindingKind::Notes, "torque.prevailing", message, PREVAILING_TORQUE).remedy(remedy))

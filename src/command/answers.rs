@@ -94,20 +94,15 @@ pub(super) fn papers(asked: &Papers, streams: &mut Streams) -> Outcome {
     let ranking = rank_brief(&brief_in(&asked.brief)?, &catalog)?;
     let option = chosen(&ranking, asked.build.as_deref())?;
     let units = match asked.units {
-        UnitSystem::Metric => Units::Metric,
-        UnitSystem::Inch => Units::Inch,
+        None => Units::of(&ranking.brief),
+        Some(UnitSystem::Metric) => Units::Metric,
+        Some(UnitSystem::Inch) => Units::Inch,
     };
-    let papers = papers_of(&ranking.brief, option, &catalog, units)?;
+    let papers = papers_of(&ranking.brief, option, &catalog, units)?
+        .dated(asked.date.as_deref(), asked.revision.as_deref());
     let text = match form {
         PapersForm::Json => papers.to_json() + "\n",
-        PapersForm::Html => papers_page(
-            &papers,
-            &PageOptions {
-                top: None,
-                date: asked.date.clone().unwrap_or_else(today),
-                revision: asked.revision.clone(),
-            },
-        ),
+        PapersForm::Html => papers_page(&papers, &PageOptions { top: None, date: today(), revision: None }),
         PapersForm::Text => papers.to_text() + "\n",
     };
     deliver(&text, asked.out.as_deref(), streams)

@@ -164,9 +164,9 @@ pub(super) struct Papers {
     pub(super) build: Option<String>,
     #[command(flatten)]
     pub(super) catalogs: Catalogs,
-    /// Units of the papers.
-    #[arg(long, value_enum, default_value = "metric")]
-    pub(super) units: UnitSystem,
+    /// Units of the papers [default: those of the thread]
+    #[arg(long, value_enum)]
+    pub(super) units: Option<UnitSystem>,
     /// Text to read, JSON (overcoat.papers.v2), or one self-contained page [default: text]
     #[arg(long, value_enum, value_name = "FORM")]
     pub(super) format: Option<PapersForm>,
@@ -176,10 +176,10 @@ pub(super) struct Papers {
     /// Write to this file.
     #[arg(long, value_name = "FILE")]
     pub(super) out: Option<PathBuf>,
-    /// Revision of the inquiry, for the page.
+    /// Revision that the papers carry.
     #[arg(long, value_name = "TEXT")]
     pub(super) revision: Option<String>,
-    /// Date of the page [default: today]
+    /// Date that the papers carry [default: today on a page, left open in text and JSON]
     #[arg(long, value_name = "YYYY-MM-DD")]
     pub(super) date: Option<String>,
 }

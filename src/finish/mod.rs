@@ -18,4 +18,4 @@ pub use ageing::Ageing;
 pub use build::{Build, Stack, check_film_order};
 pub use film::{FieldFactors, Film, FilmKind, Gloss};
 pub use process::Process;
-pub use treatment::{ChromateUse, StandardHours, Substrate, Treatment, TreatmentKind, Verdict};
+pub use treatment::{ChromateUse, Reason, StandardHours, Substrate, Treatment, TreatmentKind, Verdict};

@@ -340,6 +340,8 @@ words! {
         Spot = "spot",
         /// Few pieces that are destroyed, none may fail.
         Cabinet = "cabinet",
+        /// Pieces tightened in a friction test, none may fall out of the window.
+        Friction = "friction",
         /// Pieces tested for delayed failure, none may fail.
         Embrittlement = "embrittlement",
     }
@@ -357,7 +359,7 @@ words! {
         /// Finish by standard and edition.
         Treatment = "finish",
         /// Supplementary finish.
-        SupplementaryFinish = "supplementary finish",
+        SupplementaryFinish = "coats",
         /// Thickness and where.
         Thickness = "thickness",
         /// Masking.
@@ -375,7 +377,7 @@ words! {
         /// Sampling.
         Acceptance = "acceptance",
         /// Lot and certificates.
-        Certificate = "lot and certificates",
+        Certificate = "lot, records",
         /// Color, gloss, shade.
         Appearance = "appearance",
         /// Assembly.

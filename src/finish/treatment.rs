@@ -22,8 +22,8 @@ use crate::{Result, quantity};
 pub struct Treatment {
     /// The name an order uses.
     pub name: String,
-    /// Whether it belongs to another family than blackening; such treatments are compared only when the brief
-    /// asks for them, or as reference lines when no blackened build meets it.
+    /// Whether it belongs to another family than blackening; such treatments are compared on the metals that they
+    /// suit and marked, unless the brief leaves them out.
     pub outside_blackening: bool,
     /// What kind of process it is; black oxide unless the catalog says otherwise.
     #[serde(default)]
@@ -38,6 +38,10 @@ pub struct Treatment {
     pub black: bool,
     /// Thickness of the conversion layer; it grows into the metal, so the size change is less.
     pub thickness_um: Range,
+    /// Whether it can be done over a present zinc plating of unknown thickness, whose passivate alone is renewed: the
+    /// thinnest class, since no more is known to be there.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub renews_zinc_plate: bool,
     /// Whether the layer builds up on the thread instead of growing into the metal.
     pub builds_up: bool,
     /// Hours in neutral salt spray (ISO 9227) to first red rust of the treatment alone on plain steel.
@@ -79,6 +83,9 @@ pub struct Treatment {
     /// Kinds of film that it accepts; all without a list.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub accepts: Option<Vec<FilmKind>>,
+    /// Why it accepts no other kind.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub other_films: Option<Reason>,
     /// Name of its process document; its own name without one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub process: Option<String>,
@@ -144,6 +151,17 @@ pub enum ChromateUse {
     Rinse,
     /// In the bath itself.
     Bath,
+}
+
+/// A fact in one clause, with its source.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(deny_unknown_fields)]
+pub struct Reason {
+    /// The fact.
+    pub why: String,
+    /// Key of its source.
+    pub source: SourceKey,
 }
 
 /// How a treatment takes a family of base metals.
@@ -258,6 +276,7 @@ impl Treatment {
         keys.extend(self.heat_limit_c.iter().map(|value| &value.source));
         keys.extend(self.colour_change_c.iter().map(|value| &value.source));
         keys.extend(self.substrates.values().map(|substrate| &substrate.source));
+        keys.extend(self.other_films.iter().map(|reason| &reason.source));
         keys
     }
 }

@@ -32,6 +32,10 @@ const CABINET_PIECES: u32 = 3;
 const CABINET_CHOICE: Source = Source::assumption(
     "3 pieces, accept on 0, at most a hundredth of the lot: proposed, the pieces are destroyed",
 );
+const FRICTION_PIECES: u32 = 10;
+const FRICTION_CHOICE: Source = Source::from_memory(
+    "ISO 16047: 10 to 12 pieces of a lot are usual, each within the window; the number is agreed",
+);
 const EMBRITTLEMENT_PIECES: u32 = 8;
 const EMBRITTLEMENT_CHOICE: Source =
     Source::from_memory("preloading test on 5 to 8 pieces or more, no fracture; the number is agreed");
@@ -132,11 +136,13 @@ impl AcceptancePlan {
 
     /// Names of the characteristics that are due, or of those that the order can add; each once.
     pub fn names(&self, optional: bool) -> Vec<&str> {
-        self.characteristics
-            .iter()
-            .filter(|c| c.only_if_ordered == optional)
-            .map(|c| c.name.as_str())
-            .collect()
+        let mut names: Vec<&str> = Vec::new();
+        for c in self.characteristics.iter().filter(|c| c.only_if_ordered == optional) {
+            if !names.contains(&c.name.as_str()) {
+                names.push(&c.name);
+            }
+        }
+        names
     }
 }
 
@@ -228,6 +234,7 @@ fn sample(job: &Job, rule: SampleRule) -> Result<Option<SamplePlan>> {
         SampleRule::Minor => (by_attributes(MINOR_AQL_PCT)?, PROPOSED_AQL),
         SampleRule::Spot => (zero(SPOT_PIECES, 50, in_standard)?, SPOT_CHOICE),
         SampleRule::Cabinet => (zero(CABINET_PIECES, 100, false)?, CABINET_CHOICE),
+        SampleRule::Friction => (zero(FRICTION_PIECES, 10, false)?, FRICTION_CHOICE),
         SampleRule::Embrittlement => (zero(EMBRITTLEMENT_PIECES, 10, false)?, EMBRITTLEMENT_CHOICE),
     };
     Ok(Some(SamplePlan {

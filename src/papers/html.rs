@@ -10,9 +10,13 @@ pub(super) fn html(blocks: &[Block]) -> String {
     for block in blocks {
         match block {
             Block::Heading(level, heading) => {
-                // The page around the fragment has the first level.
+                // The page around the fragment has the first level; the parts are told apart for its pages.
+                let class = match level {
+                    2 => format!(" class=\"{}\"", slug(heading)),
+                    _ => String::new(),
+                };
                 let level = level + 1;
-                let _ = writeln!(out, "<h{level}>{}</h{level}>", escape(heading));
+                let _ = writeln!(out, "<h{level}{class}>{}</h{level}>", escape(heading));
             }
             Block::Paragraph(paragraph) => {
                 let _ = writeln!(out, "<p>{}</p>", escape(paragraph));
@@ -43,6 +47,10 @@ pub(super) fn html(blocks: &[Block]) -> String {
                 }
                 out.push_str("</tbody>\n</table>\n");
             }
+            Block::Signatures(people) => {
+                let lines = people.iter().map(|who| format!("<span>{}</span><span>Date</span>", escape(who)));
+                let _ = writeln!(out, "<p class=\"signatures\">{}</p>", lines.collect::<String>());
+            }
             Block::Sources(sources) => {
                 let items: Vec<String> =
                     sources.iter().map(|s| format!("<li>{}</li>\n", escape(s))).collect();
@@ -52,6 +60,11 @@ pub(super) fn html(blocks: &[Block]) -> String {
     }
     out.push_str("</article>\n");
     out
+}
+
+/// Lowercase letters with hyphens between words.
+fn slug(heading: &str) -> String {
+    heading.split(|c: char| !c.is_ascii_alphanumeric()).collect::<Vec<_>>().join("-").to_ascii_lowercase()
 }
 
 /// A description list; lines of one label stand under one term.
@@ -121,6 +134,7 @@ mod tests {
             Block::Labelled(vec![(bad(), bad())]),
             Block::Table(vec!["<b>"], vec![vec![bad()]]),
             Block::Sources(vec![bad()]),
+            Block::Signatures(vec![bad()]),
         ]);
         assert!(!out.contains("<b>"), "{out}");
         assert!(out.contains("<ol start=\"3\">"));

@@ -8,7 +8,7 @@ use crate::brief::{Brief, Condition, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, filling_um,
-    friction_window, tolerance_of,
+    friction_window, renews_zinc, tolerance_of,
 };
 use crate::error::invalid;
 use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room, tolerance_that_fits};
@@ -19,6 +19,7 @@ use crate::metal::{BaseMetal, Family};
 use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
 use crate::papers::route::{Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
+use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
 use crate::papers::units::{number, time};
 use crate::papers::{Statement, Units, capital};
@@ -74,6 +75,8 @@ pub(super) struct Job<'a> {
     pub(super) susceptible: bool,
     /// Whether hydrogen calls for a verified process, a product test or a bake (ISO 4042:2018: from 360 HV).
     pub(super) watched: bool,
+    /// Whether the present zinc stays and gets a new passivate.
+    renews: bool,
     /// What was assumed for the lot.
     pub(super) assumed: Vec<String>,
     pub(super) templates: Templates,
@@ -176,6 +179,7 @@ impl<'a> Job<'a> {
             bake,
             susceptible,
             watched: acid_is_watched(&case)?,
+            renews: renews_zinc(&case),
             assumed,
             templates: Templates::new(units, &Map::new()),
         };
@@ -265,7 +269,8 @@ impl<'a> Job<'a> {
     pub(super) fn because(&self, words: &[&String]) -> Vec<Statement> {
         let mut said: Vec<Statement> = Vec::new();
         for finding in self.asking(words) {
-            let statement = Statement::new(capital(&finding.message), finding.source.clone());
+            let message = self.units.sentence(&finding.message);
+            let statement = Statement::new(capital(&message), finding.source.clone());
             if !said.contains(&statement) {
                 said.push(statement);
             }
@@ -282,7 +287,7 @@ impl<'a> Job<'a> {
                 said.push(remedy);
             }
         }
-        said.join(" ")
+        self.units.sentence(&said.join(" "))
     }
 
     /// The findings of the option.
@@ -314,6 +319,7 @@ impl<'a> Job<'a> {
                 "cure_c": film.cure_temperature_c.as_ref().map(|cure| cure.value),
                 "solvent": film.solvent_borne,
                 "number": document.layer,
+                "total": self.total_thickness(document.layer),
                 "layers": self.films().len(),
             })
         });
@@ -353,29 +359,37 @@ impl<'a> Job<'a> {
 
     /// The tests that are due and those that the order can add, and the samples.
     pub(super) fn know_tests(&mut self, plan: &AcceptancePlan) {
-        self.templates.know(
-            "tests",
-            &json!({"due": plan.names(false).join(", "), "optional": plan.names(true).join(", ")}),
-        );
-        let in_words = |sample: &SamplePlan| {
-            let pieces = sample.plan.sample_size;
-            let by = match (sample.plan.level, sample.plan.aql_pct) {
-                (Some(level), Some(aql)) => {
-                    format!("general inspection level {level}, AQL {aql:.1}, ")
-                }
-                _ => String::new(),
-            };
-            format!("{} {by}{pieces} pieces, accept on {}", sample.name.words(), sample.plan.accept)
+        // critical ones are named under acceptance
+        let is_critical = |name: &&str| {
+            plan.characteristics.iter().any(|c| c.name == **name && c.class == DefectClass::Critical)
         };
-        let plans: Vec<String> = plan.plans.iter().map(in_words).collect();
+        let due: Vec<&str> = plan.names(false).into_iter().filter(|name| !is_critical(name)).collect();
+        self.templates
+            .know("tests", &json!({"due": due.join(", "), "optional": plan.names(true).join(", ")}));
+        let by_attributes = |sample: &SamplePlan| {
+            let Plan { level: Some(level), aql_pct: Some(aql), sample_size, accept, .. } = &sample.plan
+            else {
+                return None;
+            };
+            Some(format!(
+                "{} level {level}, AQL {aql:.1}, {sample_size} pieces, accept on {accept}",
+                sample.name.words()
+            ))
+        };
+        let mut plans: Vec<String> = plan.plans.iter().filter_map(by_attributes).collect();
+        let zero = plan.plans.iter().filter(|sample| sample.plan.aql_pct.is_none());
+        let zero: Vec<String> =
+            zero.map(|sample| format!("{} {}", sample.name.words(), sample.plan.sample_size)).collect();
+        if !zero.is_empty() {
+            plans.push(format!("accept on 0 of: {} pieces", zero.join(", ")));
+        }
         let critical: Vec<&str> = plan
             .characteristics
             .iter()
             .filter(|c| c.class == DefectClass::Critical && !c.only_if_ordered)
             .map(|c| c.name.as_str())
             .collect();
-        let critical =
-            if critical.is_empty() { String::new() } else { format!("Critical: {}.", critical.join(", ")) };
+        let critical = if critical.is_empty() { String::new() } else { critical.join(", ") };
         self.templates.know("acceptance", &json!({"plan": plans.join("; "), "critical": critical}));
     }
 
@@ -425,6 +439,7 @@ impl<'a> Job<'a> {
         know("hard_to_relieve", json!(above(hardness_low, RELIEVED_HV)));
         know("hard_phosphate", json!(above(case.hardness_hv(), HARD_PHOSPHATE_HV)));
         know("tempering", json!(tempering));
+        know("renews", json!(renews_zinc(case)));
         know("treatment", self.treatment_facts());
         know("films", self.films_facts());
         know("film", no_film());
@@ -486,6 +501,7 @@ impl<'a> Job<'a> {
             "fastener": is_tightened(part.form),
             "recessed": part.traps_liquid || socket,
             "safety_critical": part.safety_critical,
+            "reference_area": reference_area(part.form),
             "polymer_insert": part.has_polymer_insert(),
             "maker_consent": part.maker_consent,
             "bulk": self.in_bulk(),
@@ -526,7 +542,7 @@ impl<'a> Job<'a> {
         json!({
             "name": metal.name, "text": text, "family": word(metal.family),
             "stainless": metal.family.is_stainless(), "hardenable": metal.family.is_hardenable(),
-            "cast": metal.family == Family::CastIron, "cast_aluminum": false,
+            "cast": metal.family == Family::CastIron,
             "free_machining": metal.free_machining, "magnetic": !not_magnetic,
             "unnamed": named.is_none(),
             "changed": named.is_some_and(|named| named != self.build.base_metal),
@@ -538,9 +554,11 @@ impl<'a> Job<'a> {
         json!({
             "name": treatment.name,
             "class": treatment.class.unwrap_or(0),
+            "kind": word(treatment.kind),
             "spec": treatment.specifications.first().map_or("", String::as_str),
             "also": treatment.specifications.get(1..).unwrap_or_default().join(" or "),
             "thickness": self.thickness(&treatment.thickness_um),
+            "thickness_low": self.units.thickness(treatment.thickness_um.low, treatment.thickness_um.low),
             "none": treatment.is_none(),
             "black": treatment.black,
             "builds_up": treatment.builds_up,
@@ -595,7 +613,9 @@ impl<'a> Job<'a> {
     fn finish_words(&self) -> String {
         let treatment = self.treatment();
         let mut layers = Vec::new();
-        if !treatment.is_none() {
+        if self.renews {
+            layers.push(format!("{} (the present zinc, with a new passivate)", treatment.name));
+        } else if !treatment.is_none() {
             match treatment.specifications.first() {
                 Some(specification) => layers.push(format!("{} to {specification}", treatment.name)),
                 None => layers.push(treatment.name.clone()),
@@ -605,6 +625,13 @@ impl<'a> Job<'a> {
             self.films().iter().map(|(_, f)| format!("{} ({})", f.name, self.thickness(&f.thickness_um))),
         );
         if layers.is_empty() { "none".to_owned() } else { layers.join(", then ") }
+    }
+
+    /// The films up to a layer, from 1, in all: what a gauge on the base metal reads.
+    fn total_thickness(&self, layer: usize) -> String {
+        let films = self.films().iter().take(layer).map(|(_, film)| &film.thickness_um);
+        let (low, high) = films.fold((0.0, 0.0), |(low, high), range| (low + range.low, high + range.high));
+        self.units.thickness(low, high)
     }
 
     /// Whether parts are finished in bulk and not racked.
@@ -635,7 +662,7 @@ fn word<T: serde::Serialize>(value: T) -> String {
 }
 
 fn no_film() -> Json {
-    json!({"name": "", "thickness": "", "cure_c": null, "solvent": false, "number": 0, "layers": 0})
+    json!({"name": "", "thickness": "", "total": "", "cure_c": null, "solvent": false, "number": 0, "layers": 0})
 }
 
 fn left_out_words(left_out: &[String]) -> String {
@@ -658,7 +685,7 @@ fn friction_facts(window: Option<(f64, Option<f64>)>) -> Json {
 
 fn hardness_words(at_hand: Option<&Part>, metal: &BaseMetal) -> String {
     match (at_hand.and_then(|part| part.hardness_hv), &metal.hardness_hv) {
-        (Some(hv), _) => format!("{} HV max.", number(hv, 0)),
+        (Some(hv), _) => format!("{} HV", number(hv, 0)),
         (None, Some(range)) => format!("{} to {} HV", number(range.low, 0), number(range.high, 0)),
         (None, None) => String::new(),
     }
@@ -676,6 +703,18 @@ fn is_tightened(form: Option<Form>) -> bool {
     !matches!(form, None | Some(Form::PlainWasher | Form::Pin | Form::Bracket | Form::Other | Form::SetScrew))
 }
 
+/// Where a thickness is measured: ISO 4042 and ISO 10683 take the head or the shank end of a screw, never the thread.
+fn reference_area(form: Option<Form>) -> &'static str {
+    match form {
+        Some(Form::SetScrew) => "the flat end, not on the thread or in the drive",
+        Some(Form::HexagonNut | Form::LockNut) => "a hex face, not on the thread",
+        Some(Form::PlainWasher) => "a flat face",
+        Some(Form::Pin) => "the cylinder or an end face",
+        Some(Form::Bracket | Form::Other) | None => "flats, 5 mm (0.2 in) or more from edges",
+        Some(_) => "the head, top or side, or the shank end, not on the thread or in the drive",
+    }
+}
+
 fn form_words(form: Form) -> &'static str {
     match form {
         Form::HexagonHeadScrew => "hex cap screw",
@@ -688,7 +727,7 @@ fn form_words(form: Form) -> &'static str {
         Form::PlainWasher => "flat washer",
         Form::Pin => "pin",
         Form::Bracket => "bracket or fitting",
-        Form::Other => "part",
+        Form::Other => "part as drawn",
     }
 }
 

@@ -26,7 +26,7 @@
 //! let best = ranking.best().unwrap();
 //! let papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
 //! assert!(papers.to_text().contains("HOLD POINT"));
-//! assert!(papers.to_text().contains("Packaging. To be agreed"));
+//! assert!(papers.to_text().contains("Open, packaging: dry"));
 //!
 //! // A blocked build has no papers, and the error says why.
 //! let blocked = ranking.options.last().unwrap();
@@ -76,8 +76,8 @@ pub const PAPERS_SCHEMA: &str = "overcoat.papers.v2";
 
 /// Order note, route card and acceptance plan of one build for one brief.
 ///
-/// The data are metric whatever the units; the sentences and [`Papers::to_text`] are in the units asked for,
-/// except what is quoted from findings.
+/// The data are metric whatever the units; the sentences and [`Papers::to_text`] are in the units asked for. Findings of
+/// a brief with an inch thread are in US customary units from the start.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -166,7 +166,7 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
         route,
         acceptance,
         cautions,
-        assumed: job.assumed,
+        assumed: job.assumed.iter().map(|line| units.sentence(line)).collect(),
         sources: Vec::new(),
     };
     papers.sources = papers.named_sources();
@@ -179,7 +179,10 @@ fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
     for finding in job.warnings() {
         let sentences = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
         let said = sentences.into_iter().flatten().map(|said| format!("{}.", said.trim_end_matches('.')));
-        cautions.push(Caution::general(capital(&said.collect::<Vec<_>>().join(" ")), finding.source.clone()));
+        cautions.push(Caution::general(
+            capital(&job.units.sentence(&said.collect::<Vec<_>>().join(" "))),
+            finding.source.clone(),
+        ));
     }
     for document in job.documents() {
         job.know_film(&document);

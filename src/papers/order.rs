@@ -4,6 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::finish::process::Subject;
+use crate::papers::capital;
 use crate::papers::job::Job;
 use crate::source::Source;
 
@@ -76,8 +77,8 @@ impl OpenChoice {
     /// The question with the answer, or with the proposal while it is open.
     pub fn in_words(&self) -> String {
         match &self.answer {
-            Some(answer) => format!("{}: {answer}.", self.question),
-            None => format!("{}. To be agreed; proposed: {}.", self.question, self.proposed),
+            Some(answer) => format!("{}: {answer}.", capital(&self.question)),
+            None => format!("Open, {}: {}.", self.question, self.proposed),
         }
     }
 }

@@ -227,7 +227,8 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
         if let Some(note) = job.catalog.content().hazards.get(code)
             && job.templates.holds(note.when.as_deref())?
         {
-            hazards.push(Caution::of(code, note, job.source(&note.source)));
+            let caution = Caution::of(code, note, job.source(&note.source));
+            hazards.push(Caution { text: job.units.sentence(&caution.text), ..caution });
         }
     }
     Ok(RouteStep {

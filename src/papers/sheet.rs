@@ -3,7 +3,7 @@
 use std::fmt::Write as _;
 
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
-use crate::papers::order::OrderNote;
+use crate::papers::order::{OpenChoice, OrderNote};
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::units::{number, time};
 use crate::papers::{DefectClass, Papers, RouteStep, Stage, Subject, Units, capital};
@@ -25,6 +25,8 @@ pub(super) enum Block {
     Table(Vec<&'static str>, Vec<Vec<String>>),
     /// Numbered sources.
     Sources(Vec<String>),
+    /// Who signs, each with a date.
+    Signatures(Vec<String>),
 }
 
 /// A step as a reader sees it.
@@ -34,6 +36,8 @@ pub(super) struct Item {
     pub(super) lines: Vec<(String, String)>,
 }
 
+/// What an order says of a subject of which nothing is due.
+const NOTHING: &str = "None.";
 /// Acceptance probabilities at which the table of the operating characteristic has its rows.
 const SHOWN_PROBABILITIES: [f64; 6] = [0.99, 0.95, 0.75, 0.5, 0.25, 0.1];
 
@@ -48,7 +52,7 @@ pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
     let date = papers.date.as_deref().unwrap_or("__________");
     let mut blocks = vec![
         Block::Heading(1, format!("Papers: {}", papers.inquiry)),
-        Block::Paragraph(format!("{}.", capital(&papers.finish))),
+        Block::Paragraph(format!("{}.", capital(&w.units.sentence(&papers.finish)))),
         Block::Paragraph(format!(
             "Revision {revision}, {date}. Numbers in brackets name the source at the end."
         )),
@@ -73,26 +77,33 @@ impl Writer<'_> {
         format!("[{number}]")
     }
 
-    /// The order, without marks of evidence: a supplier needs values and standards.
+    /// The order, without marks of evidence: a supplier needs values and standards. A subject is one paragraph; those of
+    /// which nothing is due share one.
     fn order(order: &OrderNote, blocks: &mut Vec<Block>) {
         blocks.push(Block::Heading(2, "Order note".to_owned()));
-        blocks.push(Block::Labelled(vec![("Drawing note".to_owned(), order.drawing_note.clone())]));
-        let mut lines = Vec::new();
+        let mut lines = vec![("Drawing note".to_owned(), order.drawing_note.clone())];
+        let mut nothing: Vec<&str> = Vec::new();
         for subject in Subject::ALL {
-            let label = capital(subject.words());
             let clauses = order.clauses.iter().filter(|clause| clause.subject == *subject);
-            let said: Vec<&str> = clauses.map(|clause| clause.text.as_str()).collect();
-            if !said.is_empty() {
-                lines.push((label.clone(), said.join(" ")));
-            }
+            let mut said: Vec<String> = clauses.map(|clause| clause.text.clone()).collect();
             let open = order.open.iter().filter(|open| open.subject == *subject);
-            lines.extend(open.map(|open| (label.clone(), open.in_words())));
+            said.extend(open.map(OpenChoice::in_words));
+            match said.as_slice() {
+                [] => {}
+                [one] if one == NOTHING => nothing.push(subject.words()),
+                said => lines.push((capital(subject.words()), said.join(" "))),
+            }
+        }
+        if !nothing.is_empty() {
+            lines.push(("Not due".to_owned(), format!("{}.", capital(&nothing.join(", ")))));
         }
         blocks.push(Block::Labelled(lines));
-        blocks.push(Block::Paragraph(
-            "Buyer: ____________________ Date: __________   Supplier: ____________________ Date: __________"
-                .to_owned(),
-        ));
+        if !order.is_complete() {
+            blocks.push(Block::Paragraph(
+                "Open: proposed here, to be agreed; in force once both have signed.".to_owned(),
+            ));
+        }
+        blocks.push(Block::Signatures(vec!["Buyer".to_owned(), "Supplier".to_owned()]));
     }
 
     fn route(&self, papers: &Papers, blocks: &mut Vec<Block>) {
@@ -192,10 +203,14 @@ impl Writer<'_> {
                 format!("{hours:.0} h is the minimum that the standard of the treatment sets.")
             } else {
                 format!(
-                    "Half of such finishes withstand {:.0} h, 9 in 10 {:.0} h; {:.0}% pass the test.",
+                    "Half of such finishes withstand {:.0} h, 9 in 10 {:.0} h; {} pass the test.",
                     plan.salt_spray.median_hours,
                     plan.salt_spray.lower_hours,
-                    passed * 100.0
+                    if passed < 0.995 {
+                        format!("{:.0}%", passed * 100.0)
+                    } else {
+                        "more than 99%".to_owned()
+                    }
                 )
             };
             blocks.push(Block::Paragraph(format!(
@@ -309,7 +324,10 @@ impl Writer<'_> {
         let lines: Vec<String> = pass
             .lines
             .iter()
-            .map(|line| self.cite(&format!("{} {}", line.item, number(line.per_thousand, 1)), &line.source))
+            .map(|line| {
+                let item = self.units.sentence(&line.item);
+                self.cite(&format!("{item} {}", number(line.per_thousand, 1)), &line.source)
+            })
             .collect();
         let unit = if pass.currency == "relative" {
             "in relative prices, blackening 1 kg of carbon steel = 1".to_owned()

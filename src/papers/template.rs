@@ -17,6 +17,7 @@ pub(super) struct Templates {
     environment: Environment<'static>,
     facts: BTreeMap<String, Value>,
     context: Value,
+    units: Units,
 }
 
 impl Templates {
@@ -34,7 +35,7 @@ impl Templates {
         let facts: BTreeMap<String, Value> =
             facts.iter().map(|(name, fact)| (name.clone(), Value::from(Serde(fact)))).collect();
         let context = Value::from(facts.clone());
-        Self { environment, facts, context }
+        Self { environment, facts, context, units }
     }
 
     /// Adds a fact or replaces it.
@@ -49,7 +50,7 @@ impl Templates {
             .environment
             .render_str(template, self.context.clone())
             .map_err(|error| wrong(template, &error))?;
-        Ok(filled.split_whitespace().collect::<Vec<_>>().join(" "))
+        Ok(self.units.sentence(&filled.split_whitespace().collect::<Vec<_>>().join(" ")))
     }
 
     /// Whether a condition holds; none always does.

@@ -4,7 +4,7 @@ use crate::papers::sheet::Block;
 use crate::papers::units::held_together;
 
 /// Width of a line, in characters.
-const WIDTH: usize = 88;
+const WIDTH: usize = 80;
 /// Width of a label.
 const LABEL: usize = 14;
 
@@ -42,6 +42,10 @@ pub(super) fn text(blocks: &[Block]) -> String {
             }
             Block::Labelled(lines) => labelled(&mut out, lines, ""),
             Block::Table(head, rows) => table(&mut out, head, rows),
+            Block::Signatures(people) => {
+                let lines = people.iter().map(|who| format!("{who}: ______________ Date: ________"));
+                wrap(&mut out, &lines.collect::<Vec<_>>().join(" "), "", "");
+            }
             Block::Sources(sources) => {
                 for (number, source) in (1..).zip(sources) {
                     wrap(&mut out, source, &format!("{:>5} ", format!("[{number}]")), "      ");

@@ -6,7 +6,10 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::brief::Brief;
+use crate::customary::in_customary_units;
 use crate::error::{Error, unknown};
+use crate::fastener::Thread;
 
 /// The units in which papers are written. Data fields stay metric; only the words change.
 ///
@@ -71,6 +74,31 @@ impl Units {
         }
     }
 
+    /// The units of a brief: inch where its thread is an inch thread.
+    ///
+    /// ```
+    /// use overcoat::{brief::Brief, papers::Units};
+    /// let brief = |thread| Brief::from_json(&format!(r#"{{"schema": "overcoat.brief.v1", "name": "screws",
+    ///     "part": {{"form": "socket_cap_screw", "thread": "{thread}"}}, "duty": {{"required_years": 5}}}}"#));
+    /// assert_eq!(Units::of(&brief("1/4-20 UNC")?), Units::Inch);
+    /// assert_eq!(Units::of(&brief("M8")?), Units::Metric);
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn of(brief: &Brief) -> Self {
+        match brief.part.thread_size() {
+            Ok(Some(Thread::Inch(_))) => Self::Inch,
+            _ => Self::Metric,
+        }
+    }
+
+    /// A sentence with its quantities in these units.
+    pub(super) fn sentence(self, text: &str) -> String {
+        match self {
+            Self::Metric => text.to_owned(),
+            Self::Inch => in_customary_units(text),
+        }
+    }
+
     /// A length given in mm: 1 inch = 25.4 mm.
     ///
     /// ```
@@ -123,8 +151,10 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
 }
 
 /// Units that stand behind a number in papers.
-const BEHIND_A_NUMBER: [&str; 16] =
-    ["%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "HV", "N·m", "kN", "V", "g", "dm²", "pieces"];
+const BEHIND_A_NUMBER: [&str; 20] = [
+    "%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "HV", "N·m", "kN", "V", "g", "dm²", "pieces",
+    "lbf·in", "lbf·ft", "lbf", "ksi",
+];
 
 /// The text with a space that does not break between a number and its unit, and inside the mark of a source.
 pub(super) fn held_together(text: &str) -> String {

@@ -7,11 +7,14 @@ use crate::catalog::Catalog;
 use crate::check::FIRST_BASE_METAL;
 use crate::error::{at_most, invalid};
 use crate::finish::{Build, FilmKind, Treatment, Verdict, check_film_order};
+use crate::metal::Family;
 
 /// Base metals compared where the brief names none.
 const USUAL_BASE_METALS: [&str; 3] = [FIRST_BASE_METAL, "stainless_304", "stainless_316"];
 /// Stainless grades shown as reference lines.
 const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
+/// What a base for paint is shown with.
+const PAINTED: [&str; 2] = ["epoxy_electrocoat", "polyester_powder"];
 /// The trade's default where no supplementary finish is named.
 pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 
@@ -52,7 +55,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         for metal in &metals {
             for treatment in treatments_in_scope(brief, catalog) {
                 for stack in catalog.content().stacks.values() {
-                    if proposed(catalog, treatment, &stack.films)? {
+                    if proposed(catalog, metal, treatment, &stack.films)? {
                         builds.push(Build::new(metal, treatment, &stack.films));
                     }
                 }
@@ -75,43 +78,56 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
     Ok((builds, assumed))
 }
 
-/// Treatments of the catalog; those outside blackening only when the brief asks for them.
+/// Treatments of the catalog; those outside blackening unless the brief leaves them out.
 fn treatments_in_scope<'a>(brief: &Brief, catalog: &'a Catalog) -> impl Iterator<Item = &'a String> {
-    let outside = brief.wants.outside_blackening;
+    let outside = brief.wants.looks_outside_blackening();
     let treatments = catalog.content().treatments.iter();
     treatments.filter(move |(_, t)| outside || !t.outside_blackening).map(|(name, _)| name)
 }
 
 /// Whether a stack is tried on a treatment. Black oxide is tried with all, so that the answer can say why not; other
-/// families only with films that they accept. What a brief names is blocked by a check instead.
-fn proposed(catalog: &Catalog, treatment: &str, films: &[String]) -> Result<bool> {
+/// families only on metals that they suit and with films that they accept. What a brief names is blocked by a check
+/// instead.
+fn proposed(catalog: &Catalog, metal: &str, treatment: &str, films: &[String]) -> Result<bool> {
     let treatment = catalog.treatment(treatment)?;
+    if !treatment.outside_blackening {
+        return Ok(true);
+    }
     let films = catalog.films("stacks", films)?;
-    Ok(!treatment.outside_blackening || films.iter().all(|(_, film)| treatment.accepts(film.kind)))
+    Ok(suits(treatment, catalog.base_metal(metal)?.family)
+        && films.iter().all(|(_, film)| treatment.accepts(film.kind)))
 }
 
-/// Builds outside the ranking, shown when no blackened build meets the brief: the other families on the first
-/// base metal, and higher stainless grades, blackened.
-pub(crate) fn reference_builds(builds: &[Build], catalog: &Catalog) -> Vec<Build> {
+/// Whether a treatment is done on a family of metals.
+fn suits(treatment: &Treatment, family: Family) -> bool {
+    treatment.substrates.get(&family).is_some_and(|substrate| substrate.verdict != Verdict::Refused)
+}
+
+/// Builds outside the ranking, shown when no build of it meets the brief: the other families on the first base metal
+/// where the brief leaves them out, and higher stainless grades, blackened.
+pub(crate) fn reference_builds(brief: &Brief, builds: &[Build], catalog: &Catalog) -> Vec<Build> {
     let Some(first) = builds.first() else { return Vec::new() };
+    let left_out = !brief.wants.looks_outside_blackening();
     let family = catalog.base_metal(&first.base_metal).map(|metal| metal.family);
-    let suits = |treatment: &Treatment| {
-        let substrate = family.as_ref().ok().and_then(|family| treatment.substrates.get(family));
-        substrate.is_some_and(|substrate| substrate.verdict != Verdict::Refused)
-    };
     let mut references: Vec<Build> = catalog
         .content()
         .treatments
         .iter()
-        .filter(|(_, treatment)| treatment.outside_blackening && suits(treatment))
-        // A coating that holds oil better than black oxide is sold for that, oiled.
+        .filter(|(_, treatment)| left_out && treatment.outside_blackening)
+        .filter(|(_, treatment)| family.as_ref().is_ok_and(|family| suits(treatment, *family)))
+        // A coating that holds oil better than black oxide is sold for that, oiled; a base for paint, painted.
         .map(|(name, treatment)| {
-            let oiled = treatment.film_hold_factor.value > 1.0 && treatment.accepts(FilmKind::Oil);
-            let films: &[&str] = if oiled { &[DEFAULT_FILM] } else { &[] };
+            let holds = treatment.film_hold_factor.value > 1.0;
+            let films: &[&str] = match () {
+                () if holds && treatment.accepts(FilmKind::Oil) => &[DEFAULT_FILM],
+                () if treatment.accepts(FilmKind::Powder) => &PAINTED,
+                () => &[],
+            };
             Build::new(&first.base_metal, name, films.iter().copied())
         })
         .collect();
-    let higher = HIGHER_GRADES.iter().filter(|grade| catalog.base_metal(grade).is_ok());
+    let is_steel = family.is_ok_and(|family| family.is_stainless() || family.rusts_by_dose());
+    let higher = HIGHER_GRADES.iter().filter(|grade| is_steel && catalog.base_metal(grade).is_ok());
     references.extend(higher.map(|grade| Build::new(*grade, "stainless_alkaline", Vec::<String>::new())));
     references.retain(|build| !builds.contains(build));
     references
@@ -132,13 +148,9 @@ fn wished(
         }
         None => metals,
     };
-    let treatments: Vec<&String> = match &wish.treatment {
-        Some(name) => {
-            catalog.treatment(name).map_err(|e| e.within(field))?;
-            vec![name]
-        }
-        None => treatments_in_scope(brief, catalog).collect(),
-    };
+    if let Some(name) = &wish.treatment {
+        catalog.treatment(name).map_err(|e| e.within(field))?;
+    }
     let films = wish.films.clone().unwrap_or_else(|| {
         let line = "supplementary finish: none named, so the trade's default: oil, spun off";
         if !assumed.iter().any(|known| known == line) {
@@ -147,10 +159,18 @@ fn wished(
         vec![DEFAULT_FILM.to_owned()]
     });
     check_film_order(&format!("{field}.films"), &catalog.films(field, &films)?)?;
-    Ok(metals
-        .iter()
-        .flat_map(|metal| {
-            treatments.iter().map(|t| Build::new(metal, t.as_str(), &films)).collect::<Vec<_>>()
-        })
-        .collect())
+    let mut builds = Vec::new();
+    for metal in metals {
+        match &wish.treatment {
+            Some(treatment) => builds.push(Build::new(metal, treatment.as_str(), &films)),
+            None => {
+                for treatment in treatments_in_scope(brief, catalog) {
+                    if proposed(catalog, metal, treatment, &films)? {
+                        builds.push(Build::new(metal, treatment.as_str(), &films));
+                    }
+                }
+            }
+        }
+    }
+    Ok(builds)
 }

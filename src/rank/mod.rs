@@ -42,6 +42,8 @@ pub(crate) use cost::purchase;
 pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
 pub use lot::Lot;
 pub(crate) use pareto::front;
+#[cfg(feature = "report")]
+pub(crate) use ranking::first_blackened;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};

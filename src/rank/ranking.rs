@@ -1,5 +1,6 @@
 //! The answer to a brief.
 
+use std::borrow::Cow;
 use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
@@ -11,6 +12,7 @@ use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
 };
+use crate::fastener::Thread;
 use crate::finish::Build;
 use crate::life::{
     ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs,
@@ -61,8 +63,8 @@ pub struct Ranking {
     pub remarks: Vec<String>,
     /// The builds.
     pub options: Vec<RankedOption>,
-    /// Where no blackened build meets the brief: finishes outside blackening and higher stainless grades, by the
-    /// same outlook and checks. They are outside the scope of the ranking.
+    /// Where no build meets the brief: higher stainless grades, and finishes outside blackening where the brief leaves
+    /// them out, by the same outlook and checks. They are outside the scope of the ranking.
     pub references: Vec<RankedOption>,
     /// Share of moved weights and spreads at which the first place holds; none without an open build.
     pub stability: Option<f64>,
@@ -113,6 +115,9 @@ pub struct RankedOption {
     pub met: bool,
     /// Whether it is what the trade delivers on the first base metal when nothing is said.
     pub trade_default: bool,
+    /// Whether its treatment belongs to another family than blackening, for example black zinc.
+    #[serde(default)]
+    pub outside_blackening: bool,
     /// Whether no other open build is both cheaper and likelier.
     pub on_pareto_front: bool,
     /// Score; 0 for a blocked build.
@@ -216,6 +221,9 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     }
 
     assumed.extend(taken_for_granted(&question.inquiry, &builds));
+    if brief.wants.builds.is_none() {
+        assumed.push(scope(brief));
+    }
 
     let usual = trade_default(brief, catalog)?;
     let mut options = Vec::with_capacity(builds.len());
@@ -225,12 +233,9 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         options.push(RankedOption { trade_default, ..option });
     }
     let mut references = Vec::new();
-    if !options.iter().any(|option| option.met)
-        && brief.wants.builds.is_none()
-        && !brief.wants.outside_blackening
-    {
+    if !options.iter().any(|option| option.met) && brief.wants.builds.is_none() {
         let builds: Vec<Build> = options.iter().map(|option| option.build.clone()).collect();
-        for build in reference_builds(&builds, catalog) {
+        for build in reference_builds(brief, &builds, catalog) {
             references.push(question.option(build)?);
         }
         references = sorted(references);
@@ -238,6 +243,20 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     let mut options = sorted(options);
     mark_front(&mut options);
     Ok(explain(brief, &exposure, catalog, options, references, assumed, question.scale.target))
+}
+
+/// What is compared besides black oxide, and what no catalog entry describes.
+fn scope(brief: &Brief) -> String {
+    let outside = if brief.wants.looks_outside_blackening() {
+        "black zinc, zinc-nickel, zinc flake, phosphate, nitrocarburizing and anodizing are compared where they suit the \
+         metal, marked as outside blackening"
+    } else {
+        "other black finishes than black oxide are left out, as the brief says"
+    };
+    format!(
+        "scope: {outside}; black chromium, black nickel, vapor-deposited (PVD, DLC), enamel, galvanizing under paint and \
+         colored stainless are not in the catalog"
+    )
 }
 
 /// What the trade delivers on the brief's first base metal when nothing is said; buying it is the yardstick of
@@ -346,6 +365,9 @@ impl<'a> Question<'a> {
             });
             findings.sort_by_key(|finding| finding.kind);
         }
+        if matches!(inquiry.thread().map(|thread| thread.thread()), Some(Thread::Inch(_))) {
+            findings.iter_mut().for_each(Finding::use_customary_units);
+        }
         let score = score(&scored, fixed_desirabilities, outlook.confidence, scale);
         let mut name = [metal.name.as_str(), ", ", treatment.name.as_str(), ", "].concat();
         match films.as_slice() {
@@ -365,6 +387,7 @@ impl<'a> Question<'a> {
                 && outlook.probability_ok >= scale.target
                 && exposure.required_years <= outlook.horizon_years,
             trade_default: false,
+            outside_blackening: treatment.outside_blackening,
             on_pareto_front: false,
             score,
             findings,
@@ -431,7 +454,7 @@ fn explain(
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
-    let verdict = verdict(&options, &references, brief, target);
+    let verdict = verdict(&options, &references, brief, target, catalog);
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
     let sources = sources_of(options.iter().chain(&references), air.determination.source());
@@ -520,10 +543,24 @@ fn in_words(factor: &str, build: &Build, catalog: &Catalog) -> String {
     }
 }
 
-fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief, target: f64) -> String {
+/// Place of the first open option that is blackened, and not merely painted or finished by another family.
+pub(crate) fn first_blackened(options: &[RankedOption], catalog: &Catalog) -> Option<usize> {
+    options.iter().position(|option| {
+        let treated = catalog.treatment(&option.build.treatment).is_ok_and(|treatment| !treatment.is_none());
+        !option.blocked && !option.outside_blackening && treated
+    })
+}
+
+fn verdict(
+    ranking: &[RankedOption],
+    references: &[RankedOption],
+    brief: &Brief,
+    target: f64,
+    catalog: &Catalog,
+) -> String {
     let years = brief.duty.required_years;
     let until = brief.duty.failure;
-    let black = !brief.wants.outside_blackening && brief.wants.black.unwrap_or(true);
+    let black = brief.wants.black.unwrap_or(true);
     let scope = if black { "black build" } else { "build" };
     let mut sentences = Vec::new();
     match ranking.first().filter(|option| !option.blocked) {
@@ -542,14 +579,14 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
                 years_in_words(best.outlook.p90_years),
             );
             if best.met {
-                sentences.push(format!("Order: {}. It is {outlook}.", best.name));
+                sentences.push(format!("Order: {}. It is {outlook}.", marked(best)));
             } else if let Some(surer) = ranking.iter().find(|option| option.met) {
                 sentences.push(format!(
                     "First by score: {}; it is {outlook}, less than the {:.0}% asked for. The first that reaches \
                      them: {}, {} sure.",
-                    best.name,
+                    marked(best),
                     target * 100.0,
-                    surer.name,
+                    marked(surer),
                     percent_in_words(surer.outlook.probability_ok)
                 ));
             } else {
@@ -557,7 +594,16 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
                     "No {scope} is {:.0}% sure of {years} years to {until}. The best that can be had: {}; it is \
                      {outlook}.",
                     target * 100.0,
-                    best.name
+                    marked(best)
+                ));
+            }
+            if best.outside_blackening
+                && let Some(black) = first_blackened(ranking, catalog).and_then(|at| ranking.get(at))
+            {
+                sentences.push(format!(
+                    "Best within blackening: {}, {} sure.",
+                    black.name,
+                    percent_in_words(black.outlook.probability_ok)
                 ));
             }
         }
@@ -579,13 +625,24 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
     sentences.join(" ")
 }
 
+/// The name of an option, marked where its treatment belongs to another family.
+fn marked(option: &RankedOption) -> Cow<'_, str> {
+    if option.outside_blackening {
+        format!("{} (outside blackening)", option.name).into()
+    } else {
+        Cow::Borrowed(&option.name)
+    }
+}
+
 /// The finding of the rule that blocks every option, with its remedy; none where reasons differ. What is not black is
 /// left out, unless nothing is.
 fn common_reason(ranking: &[RankedOption]) -> Option<String> {
     let blocking = |option: &RankedOption, rule: &str| {
         option.findings.iter().any(|f| f.kind == FindingKind::Blocks && f.rule == rule)
     };
-    let black: Vec<&RankedOption> = ranking.iter().filter(|o| !blocking(o, "appearance.black")).collect();
+    let mut black: Vec<&RankedOption> = ranking.iter().filter(|o| !blocking(o, "appearance.black")).collect();
+    // the reason is told of a blackened one, if there is one
+    black.sort_by_key(|option| option.outside_blackening);
     let wanted = if black.is_empty() { ranking.iter().collect() } else { black };
     let (first, others) = wanted.split_first()?;
     let shared = first

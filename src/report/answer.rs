@@ -9,7 +9,7 @@ use crate::brief::{Brief, Criterion};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, USUAL_TARGET};
+use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened};
 use crate::report::words::{
     BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,
     years_range, years_range_short, years_short,
@@ -424,6 +424,17 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             }
         }
     }
+    if best.outside_blackening
+        && let Some(at) = first_blackened(&ranking.options, catalog)
+        && !picks.iter().any(|picked| picked.number == Some(at + 1))
+    {
+        // one line: the table has no space for another row
+        picks.extend(pick("Best blackening", at, None).map(|pick| Pick {
+            build: format!("#{} {}", at + 1, pick.build),
+            number: None,
+            ..pick
+        }));
+    }
     if let Some(usual) =
         choice.usual.filter(|at| *at > 0).and_then(|at| ranking.options.get(at)).filter(|usual| !usual.met)
     {
@@ -437,7 +448,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     }
     if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
         picks.push(Pick {
-            label: "Outside black oxide".to_owned(),
+            label: "For reference".to_owned(),
             number: None,
             build: BuildWords::of(&other.build, catalog).line(),
             figures: short_figures(other),

@@ -6,6 +6,8 @@ use std::sync::LazyLock;
 use minijinja::syntax::SyntaxConfig;
 use minijinja::value::Serde;
 use minijinja::{AutoEscape, Environment};
+use std::fmt::Write as _;
+
 use serde::Serialize;
 use serde_json::{Value as Json, json};
 
@@ -358,20 +360,45 @@ impl<'a> ReasonWords<'a> {
     }
 }
 
-/// Route, order note and acceptance plan as one self-contained HTML page.
+/// Route, order note and acceptance plan as one self-contained HTML page, to be read or printed: each begins on a new
+/// page, and every page has inquiry, revision and date at its head. Papers without a date or revision of their own get
+/// those of the options.
 pub fn papers_page(papers: &Papers, options: &PageOptions) -> String {
+    let date = papers.date.as_deref().unwrap_or(&options.date);
+    let revision = papers.revision.as_deref().or(options.revision.as_deref());
+    let papers = papers.clone().dated(Some(date), revision);
+    let running = match &papers.revision {
+        Some(revision) => format!("Revision {revision}, {}", papers.date.as_deref().unwrap_or_default()),
+        None => format!("Revision ____, {}", papers.date.as_deref().unwrap_or_default()),
+    };
     render(
         "papers",
         json!({
             "style": STYLE,
             "name": papers.inquiry,
-            "date": options.date,
-            "revision": options.revision,
+            "date": papers.date,
+            "revision": papers.revision,
             "version": papers.version,
+            "head": css_string(&papers.inquiry),
+            "running": css_string(&running),
             // the papers escape what a user wrote
             "papers": papers.to_html(),
         }),
     )
+}
+
+/// A string of a style sheet: all but letters, digits and spaces escaped by number.
+fn css_string(text: &str) -> String {
+    let mut out = String::from("\"");
+    for letter in text.chars() {
+        if letter.is_alphanumeric() || letter == ' ' {
+            out.push(letter);
+        } else {
+            let _ = write!(out, "\\{:x} ", u32::from(letter));
+        }
+    }
+    out.push('"');
+    out
 }
 
 /// A chart of choices as one self-contained HTML page.

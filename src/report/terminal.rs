@@ -222,7 +222,7 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, rows: usize, style: &Sty
         .set_width(u16::try_from(WIDTH).unwrap_or(u16::MAX));
     let cost = if answer.relative { "cost/1000".to_owned() } else { format!("{}/1000", answer.cost_heading) };
     let mut cells =
-        vec![["#", "prob.", "median", "80% range", &cost, "metal", "oxide", "coats"].map(str::to_owned)];
+        vec![["#", "prob.", "median", "80% range", &cost, "metal", "process", "coats"].map(str::to_owned)];
     cells.extend(shown.iter().map(|row| {
         [
             row.number.to_string(),
@@ -231,7 +231,7 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, rows: usize, style: &Sty
             row.range.clone(),
             row.money.clone(),
             row.words.metal.clone(),
-            row.words.oxide.clone(),
+            format!("{}{}", row.words.oxide, if row.words.outside { "*" } else { "" }),
             row.words.coats.clone(),
         ]
     }));
@@ -287,6 +287,9 @@ fn push_counts(lines: &mut Vec<String>, answer: &Answer, rows: usize, options: &
     if answer.ruled_out > 0 {
         let how = if options.why_not { "" } else { " (--why-not)" };
         said.push(format!("{} ruled out{how}", answer.ruled_out));
+    }
+    if shown_rows(answer, rows).iter().any(|row| row.words.outside) {
+        said.push("* outside blackening".to_owned());
     }
     if answer.relative {
         said.push("costs in relative units".to_owned());

@@ -190,6 +190,8 @@ pub struct BuildWords {
     pub metal: String,
     /// The class of black oxide, or the process where it has none.
     pub oxide: String,
+    /// Whether the process belongs to another family than blackening.
+    pub outside: bool,
     /// The films, innermost first.
     pub coats: String,
 }
@@ -201,11 +203,13 @@ impl BuildWords {
             Ok(ResolvedBuild { metal, treatment, films }) => Self {
                 metal: metal_short(metal),
                 oxide: oxide_short(treatment),
+                outside: treatment.outside_blackening,
                 coats: coats(&films.iter().map(|(_, film)| *film).collect::<Vec<_>>()),
             },
             Err(_) => Self {
                 metal: build.base_metal.clone(),
                 oxide: build.treatment.clone(),
+                outside: false,
                 coats: if build.films.is_empty() { "none".to_owned() } else { build.films.join(" + ") },
             },
         }
@@ -213,10 +217,11 @@ impl BuildWords {
 
     /// The whole build in a line: "steel 5.8, black oxide class 1, epoxy electrocoat".
     pub fn line(&self) -> String {
-        let Self { metal, oxide, coats } = self;
+        let Self { metal, oxide, outside, coats } = self;
         let oxide = match oxide.strip_prefix("class ") {
             Some(class) => format!("black oxide class {class}"),
             None if oxide == "none" => "no black oxide".to_owned(),
+            None if *outside => format!("{oxide} (outside blackening)"),
             None => oxide.clone(),
         };
         let coats = if coats == "none" { "no coat" } else { coats };
@@ -240,6 +245,11 @@ fn oxide_short(treatment: &Treatment) -> String {
     match treatment.class {
         Some(class) => format!("class {class}"),
         None if treatment.bath_temperature_c.is_none() && !treatment.outside_blackening => "none".to_owned(),
+        None if treatment.outside_blackening => {
+            let name = treatment.name.strip_prefix("electroplated ").unwrap_or(&treatment.name);
+            let end = [" with ", " ("].iter().filter_map(|mark| name.find(mark)).min();
+            end.and_then(|end| name.get(..end)).unwrap_or(name).to_owned()
+        }
         None => treatment.name.replace("room-temperature", "room-temp."),
     }
 }

@@ -541,14 +541,14 @@ fn the_words_of_a_verdict() {
         let text = brief_text(r#""base_metal": "steel_4_6", "mass_g": 100, "surface_dm2": 1"#, duty, wants);
         rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap()
     };
-    // every build costs more than 1; who asks for no black or for more than blackening hears of builds at large
+    // every build costs more than 1; who asks for no black hears of builds at large
     let indoors = r#""place": "indoor_heated", "required_years": 0.01"#;
     for (wants, scope) in [
         ("", "black build"),
         (r#", "black": true"#, "black build"),
         (r#", "black": false"#, "build"),
-        (r#", "outside_blackening": true"#, "build"),
-        (r#", "outside_blackening": true, "black": true"#, "build"),
+        (r#", "outside_blackening": true"#, "black build"),
+        (r#", "outside_blackening": false, "black": false"#, "build"),
     ] {
         let blocked = ask(indoors, &format!(r#""cost_limit_per_thousand": 1{wants}"#));
         assert!(blocked.verdict.starts_with(&format!("No {scope} can be used: ")), "{}", blocked.verdict);

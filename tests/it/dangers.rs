@@ -617,6 +617,19 @@ fn heavy_phosphate_is_no_paint_base_and_a_hexavalent_bath_is_told() {
         kind(&plate("steel_4_6 / zinc_phosphate / displacing_oil", "", ""), "substrate.film_base"),
         None
     );
+    // each process has a reason of its own: crystals are those of phosphate
+    for (build, word) in [
+        ("zinc_phosphate / polyester_powder", "coarse crystals"),
+        ("zinc_phosphate_light / displacing_oil", "too little oil"),
+        ("zinc_plate_black / epoxy_electrocoat", "passivate"),
+        ("zinc_flake_black / displacing_oil", "lubricant"),
+        ("nitrocarburize_oxidize / polyester_powder", "pores"),
+    ] {
+        let option = plate(&format!("steel_4_6 / {build}"), "", "");
+        let said = &finding(&option, "substrate.film_base").unwrap().message;
+        assert!(said.contains(word), "{build}: {said}");
+        assert_eq!(said.contains("crystals"), build.starts_with("zinc_phosphate /"), "{build}: {said}");
+    }
     let class_2 = plate("stainless_316 / alkaline_chromate / epoxy_electrocoat", "", "");
     assert_eq!(kind(&class_2, "substrate.hexavalent"), Some(Warns));
     assert_eq!(

@@ -191,6 +191,13 @@ fn rows() -> Vec<Row> {
             ask("steel_8_8 / none / ", "", r#""heat_continuous_c": 151"#, ""),
             ask("stainless_410 / none / ", "", r#""heat_continuous_c": 151"#, "")),
         ("heat.sensitisation", Warns, ask(STAINLESS, "", r#""heat_peak_c": 425"#, ""), ask(STAINLESS, "", r#""heat_peak_c": 424"#, "")),
+        // 304 of class 70 is cold worked; 300 °C is where it may soften
+        ("heat.cold_work", Warns,
+            ask("stainless_304 / none / ", SCREW, r#""heat_peak_c": 301"#, ""),
+            ask("stainless_304 / none / ", SCREW, r#""heat_peak_c": 300"#, "")),
+        ("heat.cold_work", Notes,
+            ask("stainless_304 / none / epoxy_electrocoat", SCREW, "", ""),
+            ask("stainless_304 / none / displacing_oil", SCREW, "", "")),
         ("heat.bath", Blocks, ask(OILED, r#""tempering_temperature_c": 146"#, "", ""), ask(OILED, r#""tempering_temperature_c": 147"#, "", "")),
         // the bath runs up to 146.1 °C; only a warmer one softens
         ("heat.bath", Blocks,
@@ -242,7 +249,22 @@ fn rows() -> Vec<Row> {
         ("safety.heat", Warns,
             ask("steel_4_6 / none / polyester_powder", CRITICAL, "", ""),
             ask(PAINTED, CRITICAL, "", "")),
+        // a bath counts above 204 °C: molten salt at 399 °C does, hot caustic at 149 °C does not
+        ("safety.heat", Warns,
+            ask("stainless_430 / fused_salt / ", CRITICAL, "", ""),
+            ask("stainless_430 / alkaline_chromate / ", CRITICAL, "", "")),
 
+        // 10 to 20 µm: M8 in 6e takes 15.75 µm, M20 in 6e takes all of 20
+        ("thread.limited", Needs,
+            ask("steel_8_8 / hot_alkaline / dip_spin_topcoat", SCREW, "", ""),
+            ask("steel_8_8 / hot_alkaline / dip_spin_topcoat", r#""form": "hexagon_head_screw", "thread": "M20""#, "", "")),
+        // ASTM F3393 begins at 6 mm
+        ("thread.clogged", Needs,
+            ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M5""#, "", ""),
+            ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M6""#, "", "")),
+        ("preparation.joined_metals", Warns,
+            ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["aluminium"]"#, "", ""),
+            ask("steel_4_6 / zinc_flake_black / ", r#""joined_metals": ["aluminium"]"#, "", "")),
         ("fit.mask", Needs,
             ask(PAINTED, r#""functional_surfaces": ["port"]"#, "", ""),
             ask(PAINTED, r#""functional_surfaces": []"#, "", "")),
@@ -257,6 +279,17 @@ fn rows() -> Vec<Row> {
             ask("malleable_iron / hot_alkaline / displacing_oil", "", "", ""),
             ask("malleable_iron / none / displacing_oil", "", "", "")),
         ("preparation.strip", Needs, ask(OILED, r#""present_finish": "zinc_plate""#, "", ""), ask(OILED, "", "", "")),
+        ("preparation.buy_unplated", Notes, ask(OILED, r#""present_finish": "zinc_plate""#, "", ""), ask(OILED, "", "", "")),
+        // zinc plating stays beneath a new passivate, and where nothing is done to it; hot-dip zinc does not
+        ("preparation.renew", Needs,
+            ask("steel_4_6 / zinc_plate_black_5 / ", r#""present_finish": "zinc_plate""#, "", ""),
+            ask("steel_4_6 / zinc_plate_black_5 / ", r#""present_finish": "hot_dip_zinc""#, "", "")),
+        ("preparation.zinc_stays", Needs,
+            ask("steel_4_6 / none / epoxy_electrocoat", r#""present_finish": "zinc_plate""#, "", ""),
+            ask("steel_4_6 / hot_alkaline / epoxy_electrocoat", r#""present_finish": "zinc_plate""#, "", "")),
+        ("preparation.zinc_stays", Notes,
+            ask("steel_4_6 / none / displacing_oil", r#""present_finish": "zinc_plate""#, "", r#""black": false"#),
+            ask(OILED, r#""present_finish": "zinc_plate""#, "", "")),
         // the finish and hardness of the piece at hand are not those of one made anew in another base metal
         ("preparation.strip", Needs,
             ask(STAINLESS, r#""base_metal": "stainless_304", "present_finish": "zinc_plate""#, "", ""),
@@ -520,7 +553,7 @@ fn every_gravity_met_has_a_row() {
     let catalog = Catalog::built_in();
     for name in crate::common::DEMO_BRIEFS {
         let mut brief = crate::common::demo(name);
-        brief.wants.outside_blackening = true;
+        brief.wants.outside_blackening = Some(true);
         brief.wants.other_base_metals = catalog.content().base_metals.keys().cloned().collect();
         for option in rank(&brief, catalog).unwrap().options {
             for finding in option.findings {

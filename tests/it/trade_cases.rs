@@ -55,9 +55,17 @@ fn zinc_plated_conveyor_screws_to_be_blackened() {
         "oil lasts weeks to months outdoors: {}",
         oiled.outlook.median_years
     );
-    let zinc = option(&ranking, "steel_8_8 / zinc_plate_black / no film");
+    let zinc = option(&ranking, "steel_8_8 / zinc_plate_black_5 / no film");
     assert!(zinc.outlook.probability_ok > oiled.outlook.probability_ok);
-    assert!(finding(zinc, "thread.tolerance").unwrap().remedy.as_deref().unwrap().contains("do not recut"));
+    // the zinc stays and takes a new passivate: no strip, no second plating in the thread, measured first
+    assert_eq!(finding(zinc, "preparation.renew").unwrap().step, Some(Step::TrialPiece));
+    assert_eq!(kind(zinc, "preparation.strip"), None);
+    assert_eq!(kind(zinc, "thread.tolerance"), None);
+    assert!(zinc.cost.lines.iter().all(|line| line.item != "stripping"));
+    let flake = option(&ranking, "steel_8_8 / zinc_flake_black / no film");
+    assert!(finding(flake, "thread.tolerance").unwrap().remedy.as_deref().unwrap().contains("do not recut"));
+    // weighed against unplated blanks
+    assert!(finding(oiled, "preparation.buy_unplated").unwrap().message.contains('%'));
 }
 
 /// Polyamide loses its hold above 121 °C (250 °F, common practice): blackened before the insert, tested by ISO 2320.
@@ -190,7 +198,7 @@ fn black_paint_on_m5_screws() {
     assert!(ranking.verdict.contains("one rule blocks them all"), "{}", ranking.verdict);
 }
 
-/// Caustic dissolves aluminum: nothing is offered, and the one reason is said.
+/// Caustic dissolves aluminum, so no black oxide; black anodize is the usual answer (MIL-A-8625F, from memory).
 #[test]
 fn an_aluminum_motor_cover() {
     let ranking = answered(
@@ -200,8 +208,11 @@ fn an_aluminum_motor_cover() {
         r#""place": "urban", "required_years": 5"#,
         "",
     );
-    assert!(ranking.options.iter().all(|o| o.blocked));
-    assert!(ranking.verdict.contains("blocks them all"), "{}", ranking.verdict);
+    for option in ranking.options.iter().filter(|o| !o.outside_blackening && o.build.treatment != "none") {
+        assert!(option.blocked, "{}", option.build);
+    }
+    let anodized = option(&ranking, "aluminium / black_anodize / no film");
+    assert!(!anodized.blocked && anodized.outside_blackening, "{:#?}", anodized.findings);
 }
 
 /// Hardened 410 tempered at 220 °C: the fused salt (388 to 399 °C) softens it, acid charges it (480 HV), class 4 without

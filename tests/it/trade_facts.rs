@@ -8,7 +8,7 @@ use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind::{Blocks, Needs, Notes, Warns};
 use overcoat::check::Step;
-use overcoat::finish::FilmKind;
+use overcoat::finish::{FilmKind, Verdict};
 use overcoat::rank::{RankedOption, Ranking, rank};
 
 const OILED: &str = "steel_8_8 / hot_alkaline / displacing_oil";
@@ -76,7 +76,9 @@ fn hard_steel_never_meets_acid() {
             let ranking = bracket(&format!(r#""base_metal": "{metal}", {state}"#), "", "");
             assert!(!ranking.options.iter().any(acid), "{metal}, {state}");
             // the room-temperature bath is acid itself and says so
-            for option in ranking.options.iter().filter(|o| o.build.treatment != "none") {
+            for option in
+                ranking.options.iter().filter(|o| o.build.treatment != "none" && !o.outside_blackening)
+            {
                 let acid_bath = option.build.treatment == "room_temperature";
                 let expected = if acid_bath { None } else { Some(Warns) };
                 assert_eq!(kind(option, "embrittlement.no_acid"), expected, "{}", option.build);
@@ -224,7 +226,8 @@ fn class_2_and_class_3_are_told_apart_by_the_tempering_at_482_c() {
 #[test]
 fn metals_that_take_no_black_oxide_are_blocked_under_every_treatment_with_a_reason() {
     for metal in ["brass", "aluminium", "zinc_die_casting", "titanium"] {
-        let ranking = bracket(&format!(r#""base_metal": "{metal}""#), "", r#""black": false"#);
+        let narrow = r#""black": false, "outside_blackening": false"#;
+        let ranking = bracket(&format!(r#""base_metal": "{metal}""#), "", narrow);
         assert!(ranking.best().is_none() && !ranking.met && ranking.stability.is_none(), "{metal}");
         assert!(ranking.verdict.contains("one rule blocks them all"), "{metal}: {}", ranking.verdict);
         for option in &ranking.options {
@@ -300,7 +303,7 @@ fn paint_and_clear_lacquer_over_black_oxide_last_the_life_of_a_consumer_product(
     assert!(painted.outlook.median_years > 4.0, "{}", painted.outlook.median_years);
     // blackened 316 is the other way, at its price
     let steel = ranking.options.iter().filter(|o| o.build.base_metal.starts_with("steel"));
-    for option in steel.filter(|o| only_clear_films(o)) {
+    for option in steel.filter(|o| only_clear_films(o) && !o.outside_blackening) {
         assert!(painted.score.value > option.score.value, "{}", option.build);
     }
 }
@@ -377,25 +380,34 @@ fn nothing_is_dropped_and_blocked_builds_stand_at_the_end_with_their_reason() {
     let content = Catalog::built_in().content();
     for name in DEMO_BRIEFS {
         let brief = demo(name);
-        let own = if brief.part.base_metal.is_some() { 1 } else { 3 };
-        let metals = own + brief.wants.other_base_metals.len();
+        let own: Vec<String> = match &brief.part.base_metal {
+            Some(metal) => vec![metal.clone()],
+            None => ["steel_8_8", "stainless_304", "stainless_316"].map(str::to_owned).to_vec(),
+        };
+        let metals: Vec<&String> = own.iter().chain(&brief.wants.other_base_metals).collect();
         let blackening = content.treatments.values().filter(|t| !t.outside_blackening).count();
         let count = |brief: &Brief| ranked(brief).options.len();
-        assert_eq!(count(&brief), metals * blackening * content.stacks.len(), "{name}");
-        let mut wider = brief.clone();
-        wider.wants.outside_blackening = true;
-        // other families are tried with the films that they accept
-        let outside: usize = content
-            .treatments
-            .values()
-            .filter(|t| t.outside_blackening)
-            .map(|t| {
+        let mut narrower = brief.clone();
+        narrower.wants.outside_blackening = Some(false);
+        let black = metals.len() * blackening * content.stacks.len();
+        assert_eq!(count(&narrower), black, "{name}");
+        // other families are tried on the metals that they suit, with the films that they accept
+        let outside: usize = metals
+            .iter()
+            .flat_map(|metal| content.treatments.values().map(move |t| (&content.base_metals[*metal], t)))
+            .filter(|(metal, t)| {
+                let substrate = t.substrates.get(&metal.family);
+                t.outside_blackening && substrate.is_some_and(|s| s.verdict != Verdict::Refused)
+            })
+            .map(|(_, t)| {
                 let accepts = |film: &String| t.accepts(content.films[film].kind);
                 content.stacks.values().filter(|stack| stack.films.iter().all(accepts)).count()
             })
             .sum();
-        assert_eq!(count(&wider), metals * (blackening * content.stacks.len() + outside), "{name}");
+        assert!(outside > 0, "{name}");
+        assert_eq!(count(&brief), black + outside, "{name}");
         let ranking = ranked(&brief);
+        assert_eq!(ranking.options.iter().filter(|o| o.outside_blackening).count(), outside, "{name}");
         let first_blocked = ranking.options.iter().position(|o| o.blocked).unwrap();
         for (i, option) in ranking.options.iter().enumerate() {
             assert_eq!(option.blocked, i >= first_blocked, "{name}: {}", option.build);
@@ -437,14 +449,21 @@ fn the_verdict_agrees_with_the_options() {
     }
 }
 
-/// Where no blackened build is sure enough, the trade points to other families and higher grades; they are
-/// shown for reference and not ranked.
+/// The usual solution is never hidden: other families are ranked and marked, and shown for reference where the brief
+/// leaves them out; higher grades are shown where no build is sure enough.
 #[test]
-fn finishes_outside_blackening_stand_beside_a_brief_that_black_cannot_meet() {
+fn finishes_outside_blackening_are_ranked_and_marked() {
     for name in DEMO_BRIEFS {
         let ranking = ranked(&demo(name));
+        assert!(ranking.assumed.iter().any(|line| line.contains("marked as outside blackening")), "{name}");
+        let best = ranking.best().unwrap();
+        assert_eq!(ranking.verdict.contains("Best within blackening"), best.outside_blackening, "{name}");
+        if best.outside_blackening {
+            let marked = format!("{} (outside blackening)", best.name);
+            assert!(ranking.verdict.contains(&marked), "{}", ranking.verdict);
+        }
         let any_met = ranking.options.iter().any(|o| o.met);
-        assert_eq!(ranking.references.is_empty(), any_met, "{name}");
+        assert!(!any_met || ranking.references.is_empty(), "{name}");
         for reference in &ranking.references {
             assert!(
                 ranking.options.iter().all(|o| o.build != reference.build),
@@ -453,14 +472,23 @@ fn finishes_outside_blackening_stand_beside_a_brief_that_black_cannot_meet() {
             );
         }
     }
-    let trailer = ranked(&demo("trailer-bracket"));
+    let mut trailer = demo("trailer-bracket");
+    // the usual answer of the industry to a bracket in road salt
+    let usual = "steel_5_8 / zinc_phosphate_light / epoxy_electrocoat + polyester_powder";
+    assert!(ranked(&trailer).options.iter().any(|o| o.build.to_string() == usual && o.outside_blackening));
+    trailer.wants.outside_blackening = Some(false);
+    let narrower = ranked(&trailer);
+    assert!(narrower.options.iter().all(|o| !o.outside_blackening));
+    assert!(narrower.assumed.iter().any(|line| line.contains("left out, as the brief says")));
     // phosphate holds oil better than black oxide and is sold oiled; zinc is sold as it comes
-    let metal = &trailer.options[0].build.base_metal;
-    for build in
-        ["zinc_phosphate / displacing_oil", "zinc_plate_black / no film", "zinc_flake_black / no film"]
-    {
-        let build = format!("{metal} / {build}");
-        assert!(trailer.references.iter().any(|r| r.build.to_string() == build), "{build}");
+    for build in [
+        "zinc_phosphate / displacing_oil",
+        "zinc_plate_black / no film",
+        "zinc_flake_black / no film",
+        "zinc_phosphate_light / epoxy_electrocoat + polyester_powder",
+    ] {
+        let build = format!("steel_5_8 / {build}");
+        assert!(narrower.references.iter().any(|r| r.build.to_string() == build), "{build}");
     }
 }
 

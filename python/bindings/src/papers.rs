@@ -14,9 +14,12 @@ impl Papers {
         brief: &overcoat::brief::Brief,
         option: &overcoat::rank::RankedOption,
         catalog: &overcoat::catalog::Catalog,
-        units: &str,
+        units: Option<&str>,
+        (date, revision): (Option<String>, Option<String>),
     ) -> PyResult<Self> {
-        Ok(Self(core_papers(brief, option, catalog, units.parse::<Units>()?)?))
+        let units = units.map_or(Ok(Units::of(brief)), str::parse)?;
+        let papers = core_papers(brief, option, catalog, units)?;
+        Ok(Self(papers.dated(date.as_deref(), revision.as_deref())))
     }
 }
 
@@ -48,7 +51,8 @@ impl Papers {
         self.0.to_html()
     }
 
-    /// All three as one self-contained HTML page; `date` defaults to today, `revision` is that of the inquiry.
+    /// All three as one self-contained HTML page, to be read or printed; `date` and `revision` are for papers that carry
+    /// none, `date` being today by default.
     #[pyo3(signature = (*, date=None, revision=None))]
     fn page(&self, date: Option<&Bound<'_, PyAny>>, revision: Option<&Bound<'_, PyAny>>) -> PyResult<String> {
         Ok(overcoat::report::papers_page(&self.0, &page_options(date, revision)?))

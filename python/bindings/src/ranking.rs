@@ -46,10 +46,6 @@ macro_rules! counts {
 
 counts! { among panels field_parts reference_specimens top }
 
-fn units(value: &Bound<'_, PyAny>) -> PyResult<String> {
-    text("units", value)
-}
-
 #[pymethods]
 impl Ranking {
     fn __len__(&self) -> usize {
@@ -448,6 +444,12 @@ impl RankedBuild {
         Ok(self.core()?.trade_default)
     }
 
+    /// Whether its treatment belongs to another family than blackening, for example black zinc.
+    #[getter]
+    fn outside_blackening(&self) -> PyResult<bool> {
+        Ok(self.core()?.outside_blackening)
+    }
+
     /// Whether no other open build is both cheaper and likelier.
     #[getter]
     fn on_pareto_front(&self) -> PyResult<bool> {
@@ -460,10 +462,19 @@ impl RankedBuild {
         Ok(Outlook(self.core()?.outlook.clone()))
     }
 
-    /// Process route, order note and acceptance plan, in `metric` or `inch` units.
-    #[pyo3(signature = (units="metric".to_owned()), text_signature = "($self, units='metric')")]
-    fn papers(&self, #[pyo3(from_py_with = units)] units: String) -> PyResult<Papers> {
-        Papers::of(&self.ranking.brief, self.core()?, &self.catalog, &units)
+    /// Process route, order note and acceptance plan, in `metric` or `inch` units (by default those of the thread), with
+    /// the date and revision that they carry.
+    #[pyo3(signature = (units=None, *, date=None, revision=None))]
+    fn papers(
+        &self,
+        units: Option<&Bound<'_, PyAny>>,
+        date: Option<&Bound<'_, PyAny>>,
+        revision: Option<&Bound<'_, PyAny>>,
+    ) -> PyResult<Papers> {
+        let units = units.map(|units| text("units", units)).transpose()?;
+        let date = date.map(|date| text("date", date)).transpose()?;
+        let revision = revision.map(|revision| text("revision", revision)).transpose()?;
+        Papers::of(&self.ranking.brief, self.core()?, &self.catalog, units.as_deref(), (date, revision))
     }
 
     /// Cost per thousand pieces.
