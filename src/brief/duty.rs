@@ -257,6 +257,14 @@ impl Duty {
     /// Refuses what no place can have, even where a firmer way to the atmosphere makes it superfluous. Inputs
     /// left out are filled with possible ones.
     fn possible_air(&self) -> Result<()> {
+        if let Some(humidity) = self.relative_humidity_pct.filter(|humidity| is_fraction(*humidity)) {
+            return Err(invalid(
+                "relative_humidity_pct",
+                humidity,
+                "more than 1 up to 100 %, or 0",
+                "Give the humidity in percent: 75, not 0.75.",
+            ));
+        }
         DoseInputs {
             temperature_c: self.temperature_c.unwrap_or(10.0),
             relative_humidity_pct: self.relative_humidity_pct.unwrap_or(70.0),
@@ -265,6 +273,12 @@ impl Duty {
         }
         .checked()
     }
+}
+
+/// Whether an annual mean of the relative humidity is a fraction and not in percent (assumption: the driest deserts
+/// have more than 10 %; 0 reads the same in both).
+pub(crate) fn is_fraction(relative_humidity_pct: f64) -> bool {
+    relative_humidity_pct > 0.0 && relative_humidity_pct <= 1.0
 }
 
 impl Failure {

@@ -113,7 +113,10 @@ impl Exposure {
     /// # Errors
     /// No way to an atmosphere, or more than one; a physically impossible input; an unknown place.
     pub fn of(brief: &Brief, catalog: &Catalog) -> Result<Self> {
-        Self::of_duty(&brief.duty, catalog).map_err(|e| e.within("duty"))
+        let mut found = Self::of_duty(&brief.duty, catalog).map_err(|e| e.within("duty"))?;
+        let place = brief.duty.place.as_deref().and_then(|name| catalog.place(name).ok());
+        found.remarks.extend(brief.oddities(place));
+        Ok(found)
     }
 
     fn of_duty(duty: &Duty, catalog: &Catalog) -> Result<Self> {

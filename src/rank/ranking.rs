@@ -196,7 +196,7 @@ impl Ranking {
 /// An unknown name in the brief, a physically impossible input, films in an impossible order. Nothing is
 /// dropped: a build that cannot be used stays at the end, with its reason.
 pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
-    brief.check()?;
+    brief.check_in(catalog)?;
     let exposure = Exposure::of(brief, catalog)?;
     let (builds, mut assumed) = candidates(brief, catalog)?;
     assumed.extend(exposure.assumed.iter().cloned());

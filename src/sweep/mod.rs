@@ -110,7 +110,7 @@ impl Sweep {
     /// # Errors
     /// What [`rank`](crate::rank::rank()) refuses in a brief or a build; more than 65 535 builds.
     pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &Catalog) -> Result<Self> {
-        brief.check()?;
+        brief.check_in(catalog)?;
         let mut base = brief.clone();
         if let Some(builds) = builds {
             base.wants.builds = Some(builds.iter().map(wished).collect());

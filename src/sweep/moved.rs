@@ -288,6 +288,7 @@ impl<'a> Rows<'a> {
 
     /// The results of one row, or none of them.
     fn rank_row(&self, brief: &Brief, lot: Lot, answers: &mut PartAnswers) -> Result<Reason> {
+        brief.check_in(self.catalog)?;
         let exposure = Exposure::of(brief, self.catalog)?;
         let indoors = exposure.shelter == Shelter::Indoor && exposure.atmosphere.inputs.is_some();
         let question = Question::new(brief, &exposure, lot, self.catalog)?;
@@ -556,6 +557,8 @@ impl MovedColumns<'_> {
             total_chloride_mg_m2_day: chloride_mg_m2_day,
             required_years: at(self.required_years, 5.0),
             shelter: self.shelter.map_or(Some(Shelter::Open), |column| column.get(row).copied().flatten()),
+            // the brief of the row is checked whole
+            in_weather: false,
         }
     }
 

@@ -2,7 +2,7 @@
 
 use crate::Result;
 use crate::atmosphere::{CATEGORY_BOUNDS, Category, DoseLogs, StandardMetal};
-use crate::brief::{Brief, Exposure};
+use crate::brief::{Brief, Exposure, Sunlight};
 use crate::catalog::{Catalog, Shelter};
 use crate::check::{Case, FindingKind, Inquiry, findings};
 use crate::finish::Build;
@@ -20,6 +20,8 @@ pub(super) struct Plan {
     /// Years and shelter where the table has no such column.
     pub(super) required_years: f64,
     pub(super) shelter: Option<Shelter>,
+    /// Whether the brief tells of rain or full sun.
+    pub(super) in_weather: bool,
     /// What salted roads add, mg/(m²·d).
     pub(super) road_chloride_mg_m2_day: f64,
     pub(super) scale: ScoreScale,
@@ -85,6 +87,7 @@ impl Plan {
             category_bounds_um: steel_bounds_um(),
             required_years: brief.duty.required_years,
             shelter: brief.duty.shelter,
+            in_weather: brief.duty.rain_washed == Some(true) || brief.duty.sunlight == Some(Sunlight::Full),
             road_chloride_mg_m2_day,
             scale,
             shelters,

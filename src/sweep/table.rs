@@ -276,6 +276,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         asked: Asked<'_>,
         catalog: &'a Catalog,
     ) -> Result<Self> {
+        brief.check_in(catalog)?;
         let mut base = brief.clone();
         if let Some(builds) = asked.builds {
             base.wants.builds = Some(builds.iter().map(wished).collect());

@@ -102,10 +102,11 @@ pub fn chart(
         Some(names) => names.to_vec(),
         None => catalog.content().places.keys().cloned().collect(),
     };
+    brief.check_in(catalog)?;
     let mut found = Vec::with_capacity(names.len());
     for name in names {
         let brief = at_place(brief, &name);
-        brief.check()?;
+        brief.check_in(catalog)?;
         let exposure = Exposure::of(&brief, catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
         let question = Question::new(&brief, &exposure, lot, catalog)?;

@@ -135,6 +135,7 @@ impl<'a> Study<'a> {
         ranges: &[(Input, f64, f64)],
         log_sds: &BTreeMap<String, f64>,
     ) -> Result<Self> {
+        brief.check_in(catalog)?;
         for (place, (input, low, high)) in ranges.iter().enumerate() {
             let ordered = low.is_finite() && high.is_finite() && low < high;
             let twice = ranges.iter().take(place).any(|(other, ..)| other == input);
