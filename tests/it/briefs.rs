@@ -146,7 +146,7 @@ fn mass_surface_and_length_belong_to_one_piece() {
         // 0.1 mm sheet, a solid ball of 100 g, and thin aluminum
         (BRACKET, r#""mass_g": 3.9, "surface_dm2": 1"#, None),
         (r#""form": "other", "base_metal": "steel_4_6""#, r#""mass_g": 100, "surface_dm2": 0.264"#, None),
-        (r#""form": "bracket", "base_metal": "aluminium_6061""#, r#""mass_g": 1.4, "surface_dm2": 1"#, None),
+        (r#""form": "bracket", "base_metal": "aluminium""#, r#""mass_g": 1.4, "surface_dm2": 1"#, None),
     ] {
         assert_eq!(refused(&format!("{part}, {own}"), RURAL).as_deref(), field, "{part}, {own}");
     }

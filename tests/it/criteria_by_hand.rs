@@ -16,8 +16,10 @@ fn ask(build: &str, part: &str, duty: &str, wants: &str) -> RankedOption {
     let films: Vec<&str> = parts[2].split(" + ").filter(|film| !film.is_empty()).collect();
     let builds =
         format!(r#"[{{"base_metal": "{}", "treatment": "{}", "films": {films:?}}}]"#, parts[0], parts[1]);
+    // no screw or nut M8 has the size of the bracket
+    let size: &[_] = if part.contains("M8") { &[] } else { &[("mass_g", "100"), ("surface_dm2", "1")] };
     let text = brief_text(
-        &usual_and(&[("mass_g", "100"), ("surface_dm2", "1")], part),
+        &usual_and(size, part),
         &usual_and(&[("place", "\"indoor_condensation\""), ("required_years", "1")], duty),
         &usual_and(&[("builds", &builds)], wants),
     );

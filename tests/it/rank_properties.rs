@@ -44,7 +44,8 @@ fn failures() -> impl Strategy<Value = Failure> {
     prop_oneof![
         Just(Failure::FirstRust),
         (0.1..40.0_f64).prop_map(Failure::RustedAreaPct),
-        (1.0..2000.0_f64).prop_map(Failure::LossUm),
+        // half the thickness of the bracket is 1.53 mm
+        (1.0..1500.0_f64).prop_map(Failure::LossUm),
     ]
 }
 
