@@ -3,15 +3,16 @@
 //! The widths below are ours and marked as assumptions: they stand well outside what parts and places are, so that
 //! only a slip (a unit, a wrong row, two fields that speak of different parts) lies beyond them.
 
+use std::borrow::Cow;
 use std::f64::consts::{FRAC_PI_4, PI};
 
+use crate::Result;
 use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias_ln};
 use crate::brief::{Brief, Duty, Failure, Form, Part, Sunlight};
 use crate::catalog::{Catalog, Place, Shelter};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
 use crate::metal::Family;
-use crate::Result;
 
 /// Times that a measured loss may be what the four inputs give, or the reverse (assumption): of 95 measured sites the
 /// widest kind has a log sd of 0.54 about the function with its bias taken out, so that this is 3.3 of them. A loss in
@@ -44,6 +45,78 @@ impl Brief {
     /// # Ok::<(), overcoat::Error>(())
     /// ```
     pub fn check_in(&self, catalog: &Catalog) -> Result<()> {
+        self.in_names_of(catalog)?.check_whole(catalog)
+    }
+
+    /// The brief with everyday words for metals ("8.8", "A4", "1.4401") replaced by their names in the catalog, checked
+    /// whole.
+    ///
+    /// # Errors
+    /// Those of [`check_in`](Self::check_in); a word that stands for several metals, with their names.
+    ///
+    /// ```
+    /// use overcoat::{brief::Brief, catalog::Catalog};
+    /// let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {"base_metal": "8.8"},
+    ///     "duty": {"place": "rural", "required_years": 5}}"#)?;
+    /// let checked = brief.checked_in(Catalog::built_in())?;
+    /// assert_eq!(checked.part.base_metal.as_deref(), Some("steel_8_8"));
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn checked_in(&self, catalog: &Catalog) -> Result<Cow<'_, Self>> {
+        let named = self.in_names_of(catalog)?;
+        named.check_whole(catalog)?;
+        Ok(named)
+    }
+
+    /// What everyday words were read as, a line each.
+    pub(crate) fn words_read(&self, catalog: &Catalog) -> Vec<String> {
+        let mut lines = Vec::new();
+        let mut named = self.clone();
+        for (field, word) in named.metal_words() {
+            if let Ok(Some(key)) = catalog.base_metal_key(&field, word)
+                && key != word
+                && let Ok(metal) = catalog.base_metal(key)
+            {
+                lines.push(format!("{field}: {word:?} is {}", metal.name));
+            }
+        }
+        lines
+    }
+
+    fn in_names_of(&self, catalog: &Catalog) -> Result<Cow<'_, Self>> {
+        let mut named = self.clone();
+        let mut changed = false;
+        for (field, word) in named.metal_words() {
+            if let Some(key) = catalog.base_metal_key(&field, word)?
+                && key != word
+            {
+                key.clone_into(word);
+                changed = true;
+            }
+        }
+        Ok(if changed { Cow::Owned(named) } else { Cow::Borrowed(self) })
+    }
+
+    /// Each word for a base metal, with its field.
+    fn metal_words(&mut self) -> Vec<(String, &mut String)> {
+        let Self { part, duty, wants, .. } = self;
+        let mut words: Vec<(String, &mut String)> = Vec::new();
+        words.extend(part.base_metal.as_mut().map(|word| ("part.base_metal".to_owned(), word)));
+        for (list, name) in [
+            (&mut part.joined_metals, "part.joined_metals"),
+            (&mut duty.mating_metals, "duty.mating_metals"),
+            (&mut wants.other_base_metals, "wants.other_base_metals"),
+        ] {
+            words.extend(list.iter_mut().enumerate().map(|(i, word)| (format!("{name}[{i}]"), word)));
+        }
+        for (i, wish) in wants.builds.iter_mut().flatten().enumerate() {
+            words
+                .extend(wish.base_metal.as_mut().map(|word| (format!("wants.builds[{i}].base_metal"), word)));
+        }
+        words
+    }
+
+    fn check_whole(&self, catalog: &Catalog) -> Result<()> {
         self.check()?;
         let place = self.duty.place.as_deref().map(|name| catalog.place(name)).transpose();
         shelter(&self.duty, place.map_err(|e| e.within("duty"))?).map_err(|e| e.within("duty"))?;
@@ -58,6 +131,7 @@ impl Brief {
     pub(super) fn contradictions(&self) -> Result<()> {
         thread(&self.part).map_err(|e| e.within("part"))?;
         inside_and_outside(&self.duty).map_err(|e| e.within("duty"))?;
+        one_way_to_the_air(&self.duty).map_err(|e| e.within("duty"))?;
         match loss_over_inputs(&self.duty) {
             Some((measured, computed, times)) if times > LOSS_AND_INPUTS => Err(invalid(
                 "duty.first_year_steel_loss_um",
@@ -92,7 +166,10 @@ impl Brief {
         if place.is_some_and(|place| place.shelter == Shelter::Indoor)
             && duty.shelter == Some(Shelter::Sheltered)
         {
-            odd.push("sheltered outdoors, with the air of an indoor place: check place and shelter".to_owned());
+            odd.push(
+                "sheltered outdoors, with the atmosphere of an indoor place: check place and shelter"
+                    .to_owned(),
+            );
         }
         if let Some(tolerance) = &part.tolerance
             && (part.form == Some(Form::PlainWasher) || part.thread.is_none())
@@ -153,6 +230,27 @@ fn is_screw(form: Option<Form>) -> bool {
     )
 }
 
+/// A category beside what was measured: one of the two is wrong, or one is superfluous.
+fn one_way_to_the_air(duty: &Duty) -> Result<()> {
+    let Some(category) = duty.corrosivity else { return Ok(()) };
+    let measured = [
+        ("first_year_steel_loss_um", duty.first_year_steel_loss_um),
+        ("temperature_c", duty.temperature_c),
+        ("relative_humidity_pct", duty.relative_humidity_pct),
+        ("so2_mg_m2_day", duty.so2_mg_m2_day),
+        ("chloride_mg_m2_day", duty.chloride_mg_m2_day),
+    ];
+    match measured.iter().find(|(_, value)| value.is_some()) {
+        Some((name, _)) => Err(invalid(
+            "corrosivity",
+            category,
+            &format!("nothing beside {name}"),
+            "Give the category, or what was measured: the measured values are firmer.",
+        )),
+        None => Ok(()),
+    }
+}
+
 /// Rain and full sun on a part that the duty itself puts indoors. Part of the day the sun may come through a window.
 fn inside_and_outside(duty: &Duty) -> Result<()> {
     if duty.shelter == Some(Shelter::Indoor) { no_weather(duty, "shelter is indoor") } else { Ok(()) }
@@ -193,13 +291,16 @@ fn shelter(duty: &Duty, place: Option<&Place>) -> Result<()> {
     if indoors && duty.shelter != Some(Shelter::Sheltered) {
         no_weather(duty, &format!("the place is {name}"))?;
     }
-    let inputs = [duty.temperature_c, duty.relative_humidity_pct, duty.so2_mg_m2_day, duty.chloride_mg_m2_day];
-    let own_air = duty.first_year_steel_loss_um.is_some() || inputs.iter().all(Option::is_some);
+    let inputs =
+        [duty.temperature_c, duty.relative_humidity_pct, duty.so2_mg_m2_day, duty.chloride_mg_m2_day];
+    let own_air = duty.first_year_steel_loss_um.is_some()
+        || duty.corrosivity.is_some()
+        || inputs.iter().all(Option::is_some);
     if !indoors && duty.shelter == Some(Shelter::Indoor) && !own_air {
         return Err(invalid(
             "shelter",
             "indoor",
-            &format!("open or sheltered at the place {name}, whose air is that of the outdoors"),
+            &format!("open or sheltered at the place {name}, whose atmosphere is that of the outdoors"),
             "Name an indoor place, such as indoor_condensation, or give a loss measured indoors.",
         ));
     }
@@ -223,7 +324,8 @@ fn loss_over_inputs(duty: &Duty) -> Option<(f64, f64, f64)> {
     let found = Atmosphere::from_inputs(inputs).ok().filter(|found| found.extrapolations.is_empty())?;
     let computed = found.first_year_steel_loss_um * steel_loss_bias_ln(inputs.temperature_c).exp();
     let ratio = measured / computed;
-    let times = if ratio < 1.0 && duty.shelter == Some(Shelter::Indoor) { 1.0 } else { ratio.max(1.0 / ratio) };
+    let times =
+        if ratio < 1.0 && duty.shelter == Some(Shelter::Indoor) { 1.0 } else { ratio.max(1.0 / ratio) };
     Some((measured, computed, times))
 }
 
@@ -274,7 +376,8 @@ impl Body {
 
     /// Mass, surface, thread and length that one piece can have at once.
     fn size(&self, part: &Part) -> Result<()> {
-        let remedy = "Give the mass of one piece in g and its surface in dm² (1 kg = 1000 g, 1 dm² = 100 cm²).";
+        let remedy =
+            "Give the mass of one piece in g and its surface in dm² (1 kg = 1000 g, 1 dm² = 100 cm²).";
         if let Some([volume, surface]) = self.usual() {
             let to_grams = self.density_g_cm3 / 1000.0;
             for (field, given, (usual, least, most), unit) in [
@@ -286,7 +389,12 @@ impl Body {
                 {
                     let (low, high) = (figures(usual * least), figures(usual * most));
                     let with = if is_screw(self.form) { "its thread and length" } else { "its thread" };
-                    return Err(invalid(field, given, &format!("{low} to {high} {unit} with {with}"), remedy));
+                    return Err(invalid(
+                        field,
+                        given,
+                        &format!("{low} to {high} {unit} with {with}"),
+                        remedy,
+                    ));
                 }
             }
         }
@@ -317,7 +425,9 @@ impl Body {
             _ => None,
         };
         let by_thread = self.diameter_mm.filter(|_| is_screw(self.form)).map(|d| d / 2.0);
-        let Some(depth_mm) = [by_size, by_thread].into_iter().flatten().reduce(f64::min) else { return Ok(()) };
+        let Some(depth_mm) = [by_size, by_thread].into_iter().flatten().reduce(f64::min) else {
+            return Ok(());
+        };
         if loss_um < 1000.0 * depth_mm {
             return Ok(());
         }

@@ -11,12 +11,13 @@ use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
 };
-use crate::finish::Build;
+use crate::finish::{Build, ChromateUse};
 use crate::life::{
     ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs,
     VarianceShare, outlook_of, site_of,
 };
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
+use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
@@ -64,7 +65,10 @@ pub struct Ranking {
     /// Where no blackened build meets the brief: finishes outside blackening and higher stainless grades, by the
     /// same outlook and checks. They are outside the scope of the ranking.
     pub references: Vec<RankedOption>,
-    /// Share of moved weights and spreads at which the first place holds; none without an open build.
+    /// The cheapest open build that reaches the probability asked for; none where no build does.
+    pub cheapest_met: Option<Build>,
+    /// Share of moved weights and spreads at which the first place holds; none without an open build, or where several
+    /// share the first rank.
     pub stability: Option<f64>,
     /// The least firm numbers behind the best build, and what share of its uncertainty they carry.
     pub weakest_link: Option<String>,
@@ -115,6 +119,8 @@ pub struct RankedOption {
     pub trade_default: bool,
     /// Whether no other open build is both cheaper and likelier.
     pub on_pareto_front: bool,
+    /// Place in the ranking from 1, the same for scores that tie; none of a blocked build or a reference.
+    pub rank: Option<u32>,
     /// Score; 0 for a blocked build.
     pub score: Score,
     /// Findings, gravest first.
@@ -126,6 +132,18 @@ pub struct RankedOption {
 }
 
 impl RankedOption {
+    /// What the order looks at.
+    pub(crate) fn standing(&self, catalog: &Catalog) -> Result<Standing> {
+        let bath = catalog.treatment(&self.build.treatment)?.hexavalent_chromium == ChromateUse::Bath;
+        Ok(Standing {
+            blocked: self.blocked,
+            score: self.score.value,
+            burden: Burden::of(bath, &self.findings),
+            probability_ok: self.outlook.probability_ok,
+            cost: self.cost.per_thousand,
+        })
+    }
+
     /// The rules that block it, joined by commas; none of an open one.
     pub fn blocked_by(&self) -> Option<String> {
         let blocks = self.findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
@@ -152,6 +170,17 @@ impl Ranking {
     /// The best open build; none where all are blocked.
     pub fn best(&self) -> Option<&RankedOption> {
         self.options.first().filter(|option| !option.blocked)
+    }
+
+    /// The cheapest open option that reaches the probability asked for.
+    pub fn cheapest_met(&self) -> Option<&RankedOption> {
+        let build = self.cheapest_met.as_ref()?;
+        self.options.iter().find(|option| option.build == *build)
+    }
+
+    /// How many options share the first rank.
+    pub fn sharing_first(&self) -> usize {
+        self.options.iter().filter(|option| option.rank == Some(1)).count()
     }
 
     /// Cost per thousand at which the best option would have no better score than `other`, all else unchanged; none
@@ -196,9 +225,12 @@ impl Ranking {
 /// An unknown name in the brief, a physically impossible input, films in an impossible order. Nothing is
 /// dropped: a build that cannot be used stays at the end, with its reason.
 pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
-    brief.check_in(catalog)?;
+    let given = brief;
+    let checked = brief.checked_in(catalog)?;
+    let brief = checked.as_ref();
     let exposure = Exposure::of(brief, catalog)?;
     let (builds, mut assumed) = candidates(brief, catalog)?;
+    assumed.extend(given.words_read(catalog));
     assumed.extend(exposure.assumed.iter().cloned());
     let lot = Lot::of(&brief.part, &mut assumed)?;
     let question = Question::new(brief, &exposure, lot, catalog)?;
@@ -233,9 +265,10 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         for build in reference_builds(&builds, catalog) {
             references.push(question.option(build)?);
         }
-        references = sorted(references);
+        references = sorted(references, catalog)?;
+        references.iter_mut().for_each(|reference| reference.rank = None);
     }
-    let mut options = sorted(options);
+    let mut options = sorted(options, catalog)?;
     mark_front(&mut options);
     Ok(explain(brief, &exposure, catalog, options, references, assumed, question.scale.target))
 }
@@ -366,6 +399,7 @@ impl<'a> Question<'a> {
                 && exposure.required_years <= outlook.horizon_years,
             trade_default: false,
             on_pareto_front: false,
+            rank: None,
             score,
             findings,
             outlook,
@@ -375,21 +409,16 @@ impl<'a> Question<'a> {
     }
 }
 
-/// Open before blocked; then by score, probability, cost and name.
-fn sorted(options: Vec<RankedOption>) -> Vec<RankedOption> {
+/// In the one [`order`], with their ranks.
+fn sorted(mut options: Vec<RankedOption>, catalog: &Catalog) -> Result<Vec<RankedOption>> {
+    options.sort_by(|a, b| a.build.cmp(&b.build));
+    let standings = options.iter().map(|option| option.standing(catalog)).collect::<Result<Vec<_>>>()?;
     // an option is large: places are sorted, then each option moves once
-    let mut places: Vec<(usize, &RankedOption)> = options.iter().enumerate().collect();
-    places.sort_by(|(_, a), (_, b)| {
-        a.blocked
-            .cmp(&b.blocked)
-            .then(b.score.value.total_cmp(&a.score.value))
-            .then(b.outlook.probability_ok.total_cmp(&a.outlook.probability_ok))
-            .then(a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
-            .then_with(|| a.build.cmp(&b.build))
-    });
-    let places: Vec<usize> = places.into_iter().map(|(place, _)| place).collect();
     let mut options: Vec<Option<RankedOption>> = options.into_iter().map(Some).collect();
-    places.into_iter().filter_map(|place| options.get_mut(place)?.take()).collect()
+    let ranked = order(&standings).into_iter();
+    let moved =
+        ranked.filter_map(|(place, rank)| Some(RankedOption { rank, ..options.get_mut(place)?.take()? }));
+    Ok(moved.collect())
 }
 
 fn mark_front(options: &mut [RankedOption]) {
@@ -431,7 +460,12 @@ fn explain(
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
-    let verdict = verdict(&options, &references, brief, target);
+    let cheapest = options
+        .iter()
+        .filter(|option| option.met)
+        .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
+    let verdict = verdict(&options, cheapest, &references, brief, target);
+    let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
     let sources = sources_of(options.iter().chain(&references), air.determination.source());
@@ -439,7 +473,8 @@ fn explain(
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
         met: best.is_some_and(|b| b.met),
-        stability: stability(&options, brief, target),
+        stability: if shared { None } else { stability(&options, brief, target) },
+        cheapest_met: cheapest.map(|option| option.build.clone()),
         brief: brief.clone(),
         verdict,
         atmosphere: AtmosphereSummary {
@@ -520,7 +555,43 @@ fn in_words(factor: &str, build: &Build, catalog: &Catalog) -> String {
     }
 }
 
-fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief, target: f64) -> String {
+/// Desirability below that of another option from which a criterion counts as given up.
+const GIVEN_UP: f64 = 0.05;
+
+/// In what an option falls short of the first, cost aside, worst first.
+pub(crate) fn gives_up(first: &RankedOption, other: &RankedOption) -> Vec<&'static str> {
+    let mut lost: Vec<(f64, &str)> = Vec::new();
+    for (own, theirs) in first.score.shares.iter().zip(&other.score.shares) {
+        let word = match own.criterion {
+            Criterion::Durability => "probability",
+            Criterion::Cost => continue,
+            Criterion::Appearance => "appearance",
+            Criterion::Heat => "heat margin",
+            Criterion::Assembly => "thread fit and friction",
+            Criterion::Confidence => "data quality",
+        };
+        let gap = own.desirability - theirs.desirability;
+        if gap > GIVEN_UP && own.weight > 0.0 {
+            lost.push((gap, word));
+        }
+    }
+    lost.sort_by(|(a, _), (b, _)| b.total_cmp(a));
+    lost.into_iter().map(|(_, word)| word).collect()
+}
+
+/// Words that an option gives up against the first, as the end of a sentence.
+fn gives_up_in_words(first: &RankedOption, other: &RankedOption) -> String {
+    let lost = gives_up(first, other);
+    if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) }
+}
+
+fn verdict(
+    ranking: &[RankedOption],
+    cheapest: Option<&RankedOption>,
+    references: &[RankedOption],
+    brief: &Brief,
+    target: f64,
+) -> String {
     let years = brief.duty.required_years;
     let until = brief.duty.failure;
     let black = !brief.wants.outside_blackening && brief.wants.black.unwrap_or(true);
@@ -541,23 +612,47 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
                 years_in_words(best.outlook.p10_years),
                 years_in_words(best.outlook.p90_years),
             );
-            if best.met {
-                sentences.push(format!("Order: {}. It is {outlook}.", best.name));
-            } else if let Some(surer) = ranking.iter().find(|option| option.met) {
-                sentences.push(format!(
-                    "First by score: {}; it is {outlook}, less than the {:.0}% asked for. The first that reaches \
-                     them: {}, {} sure.",
+            let cost_share = |other: &RankedOption| {
+                format!("{:.0}% of the cost", 100.0 * other.cost.per_thousand / best.cost.per_thousand)
+            };
+            match cheapest {
+                Some(cheapest) if best.met => {
+                    sentences.push(format!("Order: {}. It is {outlook}.", best.name));
+                    if cheapest.build != best.build {
+                        sentences.push(format!(
+                            "The cheapest that reaches {:.0}%: {}, {} sure at {}{}.",
+                            target * 100.0,
+                            cheapest.name,
+                            percent_in_words(cheapest.outlook.probability_ok),
+                            cost_share(cheapest),
+                            gives_up_in_words(best, cheapest)
+                        ));
+                    }
+                }
+                Some(cheapest) => sentences.push(format!(
+                    "First by score: {}; it is {outlook}, less than the {:.0}% asked for. The cheapest that reaches \
+                     them: {}, {} sure at {}{}.",
                     best.name,
                     target * 100.0,
-                    surer.name,
-                    percent_in_words(surer.outlook.probability_ok)
-                ));
-            } else {
-                sentences.push(format!(
+                    cheapest.name,
+                    percent_in_words(cheapest.outlook.probability_ok),
+                    cost_share(cheapest),
+                    gives_up_in_words(best, cheapest)
+                )),
+                None => sentences.push(format!(
                     "No {scope} is {:.0}% sure of {years} years to {until}. The best that can be had: {}; it is \
                      {outlook}.",
                     target * 100.0,
                     best.name
+                )),
+            }
+            let tied = ranking.iter().filter(|option| option.rank == Some(1)).count();
+            if tied > 1 {
+                sentences.push(format!(
+                    "It shares the first rank with {} (scores within {:.0}%) and stands first by findings, then \
+                     probability, then cost.",
+                    if tied == 2 { "one other".to_owned() } else { format!("{} others", tied - 1) },
+                    100.0 * TIE
                 ));
             }
         }

@@ -270,10 +270,7 @@ mod tests {
             (RowInputs { relative_humidity_pct: 1.1, ..USUAL }, Reason::Extrapolated),
             (RowInputs { shelter: None, ..USUAL }, Reason::ShelterUnknown),
             (RowInputs { in_weather: true, ..USUAL }, Reason::Ok),
-            (
-                RowInputs { shelter: Some(Shelter::Indoor), in_weather: true, ..USUAL },
-                Reason::ShelterRefused,
-            ),
+            (RowInputs { shelter: Some(Shelter::Indoor), in_weather: true, ..USUAL }, Reason::ShelterRefused),
         ] {
             assert_eq!(reason_of(&row), reason, "{row:?}");
         }

@@ -102,7 +102,8 @@ pub fn chart(
         Some(names) => names.to_vec(),
         None => catalog.content().places.keys().cloned().collect(),
     };
-    brief.check_in(catalog)?;
+    let checked = brief.checked_in(catalog)?;
+    let brief = checked.as_ref();
     let mut found = Vec::with_capacity(names.len());
     for name in names {
         let brief = at_place(brief, &name);
@@ -189,6 +190,7 @@ fn no_site() -> Duty {
     Duty {
         place: None,
         first_year_steel_loss_um: None,
+        corrosivity: None,
         temperature_c: None,
         relative_humidity_pct: None,
         so2_mg_m2_day: None,

@@ -16,10 +16,8 @@ fn ask(build: &str, part: &str, duty: &str, wants: &str) -> RankedOption {
     let films: Vec<&str> = parts[2].split(" + ").filter(|film| !film.is_empty()).collect();
     let builds =
         format!(r#"[{{"base_metal": "{}", "treatment": "{}", "films": {films:?}}}]"#, parts[0], parts[1]);
-    // no screw or nut M8 has the size of the bracket
-    let size: &[_] = if part.contains("M8") { &[] } else { &[("mass_g", "100"), ("surface_dm2", "1")] };
     let text = brief_text(
-        &usual_and(size, part),
+        &usual_and(&[("mass_g", "100"), ("surface_dm2", "1")], part),
         &usual_and(&[("place", "\"indoor_condensation\""), ("required_years", "1")], duty),
         &usual_and(&[("builds", &builds)], wants),
     );
@@ -114,7 +112,8 @@ fn thread_and_friction() {
         (lacquered, bracket, 0.5),
         (lacquered, r#""form": "hexagon_nut", "thread": "M8""#, 0.1 * 0.6),
     ] {
-        let found = desirability(&ask(build, part, "", r#""black": false"#), Criterion::Assembly);
+        let part = format!(r#"{part}, "mass_g": 17, "surface_dm2": 0.2"#);
+        let found = desirability(&ask(build, &part, "", r#""black": false"#), Criterion::Assembly);
         assert!((found / expected - 1.0).abs() < 1e-12, "{build} {part}: {found} for {expected}");
     }
 }

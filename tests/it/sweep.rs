@@ -139,7 +139,10 @@ fn sweep_agrees_with_ranking(brief: &Brief, catalog: &Catalog) {
             Ok(ranking) => ranking,
             // rain on a part indoors
             Err(error) => {
-                assert_eq!((error.field(), output.reason[row * builds]), ("duty.rain_washed", Reason::ShelterRefused));
+                assert_eq!(
+                    (error.field(), output.reason[row * builds]),
+                    ("duty.rain_washed", Reason::ShelterRefused)
+                );
                 continue;
             }
         };
