@@ -344,7 +344,8 @@ impl std::fmt::Display for Significant {
 fn tie(ranking: &Ranking) -> Option<String> {
     let tied = ranking.sharing_first();
     (tied > 1).then(|| {
-        format!("#1 to #{tied} have the same rank: scores within 1%. Order: findings, probability, cost.")
+        let word = if tied == 2 { "and" } else { "to" };
+        format!("#1 {word} #{tied} tie (within 1%): findings, then probability, then cost decide.")
     })
 }
 
