@@ -3,14 +3,14 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::atmosphere::DoseInputs;
+use crate::atmosphere::{Category, DoseInputs};
 use crate::brief::MOST_METALS;
 use crate::catalog::Shelter;
 use crate::error::{at_most, invalid, within};
 
-/// The duty. The atmosphere is given in one of three ways, the firmest that is known: measured first-year
-/// loss, the four inputs of the dose-response function, or a described place; single inputs override those
-/// of a place.
+/// The duty. The atmosphere is given in one of four ways, the firmest that is known: measured first-year
+/// loss, the four inputs of the dose-response function, a corrosivity category, or a described place; single
+/// inputs override those of a place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -21,6 +21,10 @@ pub struct Duty {
     /// Measured first-year loss of plain steel, µm.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub first_year_steel_loss_um: Option<f64>,
+    /// Corrosivity category of ISO 9223 for steel, `C1` to `CX`, in place of measured values: the geometric middle of its
+    /// bounds, which are taken as 10 and 90% points.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub corrosivity: Option<Category>,
     /// Annual mean air temperature, °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub temperature_c: Option<f64>,
@@ -257,6 +261,14 @@ impl Duty {
     /// Refuses what no place can have, even where a firmer way to the atmosphere makes it superfluous. Inputs
     /// left out are filled with possible ones.
     fn possible_air(&self) -> Result<()> {
+        if let Some(humidity) = self.relative_humidity_pct.filter(|humidity| is_fraction(*humidity)) {
+            return Err(invalid(
+                "relative_humidity_pct",
+                humidity,
+                "more than 1 up to 100%, or 0",
+                "Give the humidity in percent: 75, not 0.75.",
+            ));
+        }
         DoseInputs {
             temperature_c: self.temperature_c.unwrap_or(10.0),
             relative_humidity_pct: self.relative_humidity_pct.unwrap_or(70.0),
@@ -265,6 +277,12 @@ impl Duty {
         }
         .checked()
     }
+}
+
+/// Whether an annual mean of the relative humidity is a fraction and not in percent (assumption: the driest deserts
+/// have more than 10%; 0 reads the same in both).
+pub(crate) fn is_fraction(relative_humidity_pct: f64) -> bool {
+    relative_humidity_pct > 0.0 && relative_humidity_pct <= 1.0
 }
 
 impl Failure {

@@ -1,7 +1,8 @@
 //! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
 
 use crate::atmosphere::{
-    Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, loss_log_sd_from_chloride, sea_chloride_mg_m2_day,
+    Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, category_loss_range, loss_log_sd_from_chloride,
+    sea_chloride_mg_m2_day,
 };
 use crate::brief::{Brief, Duty, Failure, Handling, Sunlight};
 use crate::catalog::{Catalog, Place, Shelter};
@@ -57,7 +58,8 @@ const AMBIENT_C: f64 = 40.0;
 /// | cold share of the year of a part hotter than 40 °C | 0.1 |
 ///
 /// The atmosphere, firmest first: a measured loss (ln SD ln 1.02, and 0.17 between years); all four inputs, also beside
-/// a place (dose response, ln SD 0.5); a place with a range of loss of its own, if no input, sea distance or road
+/// a place (dose response, ln SD 0.5); a corrosivity
+/// category (middle and spread of its bounds); a place with a range of loss of its own, if no input, sea distance or road
 /// salt is given; the place's inputs with single ones replaced (description, ln SD 0.7). An estimated chloride
 /// adds its spread by [`loss_log_sd_from_chloride`].
 ///
@@ -113,7 +115,10 @@ impl Exposure {
     /// # Errors
     /// No way to an atmosphere, or more than one; a physically impossible input; an unknown place.
     pub fn of(brief: &Brief, catalog: &Catalog) -> Result<Self> {
-        Self::of_duty(&brief.duty, catalog).map_err(|e| e.within("duty"))
+        let mut found = Self::of_duty(&brief.duty, catalog).map_err(|e| e.within("duty"))?;
+        let place = brief.duty.place.as_deref().and_then(|name| catalog.place(name).ok());
+        found.remarks.extend(brief.oddities(place));
+        Ok(found)
     }
 
     fn of_duty(duty: &Duty, catalog: &Catalog) -> Result<Self> {
@@ -227,6 +232,16 @@ fn air(
         let atmosphere = Atmosphere::from_first_year_loss(loss)?.widened(YEAR_TO_YEAR_LOG_SD)?;
         return Ok((atmosphere, chloride));
     }
+    if let Some(category) = duty.corrosivity
+        && let Some(range) = category_loss_range(StandardMetal::Steel, category)
+    {
+        if place.is_some() {
+            remarks.push(format!(
+                "the corrosivity {category} is used, the described place only for shelter and salt"
+            ));
+        }
+        return Ok((Atmosphere::from_loss_range_um(range.low_um, range.high_um)?, chloride));
+    }
     let Some(place) = place else {
         let names = ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"];
         let (Some(temperature_c), Some(relative_humidity_pct), Some(so2_mg_m2_day), Some(chloride)) =
@@ -237,7 +252,7 @@ fn air(
             return Err(invalid(
                 "place",
                 "missing",
-                "a described place, or first_year_steel_loss_um, or all of temperature_c, \
+                "a described place, or corrosivity, or first_year_steel_loss_um, or all of temperature_c, \
                  relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day",
                 &format!("Name a place or add {}.", missing.join(", ")),
             ));

@@ -4,6 +4,7 @@
 //! | --- | --- |
 //! | `part` | what is to be finished: form, thread, base metal, present plating, rust |
 //! | `duty` | what it meets: place, shelter, salt, heat, hands, required years, what counts as failure |
+//! | `contradictions` | what cannot be true at once in one brief, and what is odd |
 //! | `exposure` | the duty with everything filled in, and what was assumed |
 //! | `wants` | how it shall look, what it may cost, what matters how much |
 //!
@@ -26,6 +27,7 @@
 //! # Ok::<(), overcoat::Error>(())
 //! ```
 
+mod contradictions;
 mod duty;
 mod exposure;
 mod fields;
@@ -35,6 +37,7 @@ mod wants;
 
 use serde::{Deserialize, Serialize};
 
+pub(crate) use duty::is_fraction;
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
 pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
 pub use exposure::{CHLORIDE_CLASS_TO_RISK, DESCRIBED_CHLORIDE, Exposure, SALT_BY_LOSS, YEAR_TO_YEAR};
@@ -101,11 +104,18 @@ impl Brief {
         serde_json::to_string_pretty(self).unwrap_or_default()
     }
 
-    /// Checks every field that needs no catalog.
+    /// Checks every field, and fields against each other, as far as that needs no catalog;
+    /// [`check_in`](Self::check_in) is the whole check.
     ///
     /// # Errors
-    /// A value out of range.
+    /// A value out of range; fields that contradict each other.
     pub fn check(&self) -> Result<()> {
+        self.check_fields()?;
+        self.contradictions()
+    }
+
+    /// Checks each field by itself.
+    pub(crate) fn check_fields(&self) -> Result<()> {
         if self.schema != BRIEF_SCHEMA {
             return Err(invalid("schema", &self.schema, BRIEF_SCHEMA, "Use the schema of this version."));
         }

@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::brief::MOST_METALS;
 use crate::error::{at_most, within};
-use crate::fastener::Thread;
+use crate::fastener::{PartForm, Thread, part_size};
 use crate::{Error, Result};
 
 /// The part.
@@ -247,6 +247,26 @@ impl Part {
             let prefix = if e.field() == "thread" { "part" } else { "part.thread" };
             e.within(prefix)
         })
+    }
+
+    /// Mass (g, of steel) and surface (dm²) from standard dimensions, where form, thread and length say enough.
+    ///
+    /// # Errors
+    /// A thread designation that cannot be read.
+    pub(crate) fn standard_size(&self) -> Result<Option<(f64, f64)>> {
+        let (Some(form), Some(thread)) = (self.form, self.thread_size()?) else { return Ok(None) };
+        let form = match form {
+            Form::HexagonHeadScrew => PartForm::HexagonScrew,
+            Form::SocketCapScrew => PartForm::SocketCapScrew,
+            Form::ButtonHeadScrew => PartForm::ButtonHeadScrew,
+            Form::CountersunkScrew => PartForm::CountersunkSocketScrew,
+            Form::HexagonNut | Form::LockNut => PartForm::HexagonNut,
+            Form::PlainWasher => PartForm::PlainWasher,
+            Form::SetScrew | Form::Pin | Form::Bracket | Form::Other => return Ok(None),
+        };
+        // A size outside the tables is no mistake of the brief.
+        let length_mm = self.length_mm.filter(|_| form.is_screw());
+        Ok(part_size(form, &thread, length_mm).ok().map(|size| (size.mass_g, size.surface_dm2)))
     }
 
     pub(super) fn check(&self) -> Result<()> {

@@ -20,6 +20,7 @@ mod place;
 mod prices;
 #[doc(hidden)]
 pub mod strict_json;
+mod words;
 
 use std::collections::{BTreeMap, BTreeSet};
 use std::fmt::Display;
@@ -31,6 +32,8 @@ use serde_json::Value as Json;
 pub use place::{Place, Shelter};
 pub(crate) use prices::GREATEST_PRICE;
 pub use prices::Prices;
+#[cfg(feature = "command")]
+pub(crate) use words::{plain, words_of_metal};
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};
@@ -295,6 +298,14 @@ impl Catalog {
 
     fn check(&self) -> Result<()> {
         let content = &self.content;
+        let names = [
+            ("base_metals", content.base_metals.keys().collect::<Vec<_>>()),
+            ("treatments", content.treatments.keys().collect()),
+            ("films", content.films.keys().collect()),
+        ];
+        for (section, names) in names {
+            names.into_iter().try_for_each(|name| readable_in_a_build(section, name))?;
+        }
         for (name, metal) in &content.base_metals {
             let path = format!("base_metals.{name}");
             metal.check(&path)?;
@@ -484,6 +495,20 @@ impl Catalog {
     }
 }
 
+/// Refuses a name that a build written as `metal / treatment / film + film` would not give back.
+fn readable_in_a_build(section: &str, name: &str) -> Result<()> {
+    let marks = |c: char| matches!(c, '/' | '+') || c.is_control();
+    if !name.is_empty() && name == name.trim() && name != "no film" && !name.contains(marks) {
+        return Ok(());
+    }
+    Err(invalid(
+        &format!("{section}.{name}"),
+        format!("{name:?}"),
+        "a name without / and +, that is not empty and neither starts nor ends with a space",
+        "Rename the entry, as in `house_wax`: builds are written as METAL / TREATMENT / FILM + FILM.",
+    ))
+}
+
 /// An entry by name; the field is written out only where it is unknown.
 fn lookup<'a, T>(field: impl Display, name: &str, entries: &'a BTreeMap<String, T>) -> Result<&'a T> {
     entries.get(name).ok_or_else(|| {
@@ -591,11 +616,17 @@ struct Found {
     added: Vec<String>,
 }
 
-/// Puts `over` over `base`, noting the path of each replaced leaf and of each added entry. Sources, schema and
-/// name are no values of the trade and are not noted.
+/// Puts `over` over `base`, noting the path of each replaced leaf and of each added entry. Schema, name and added
+/// sources are no values of the trade and are not noted; nor is the source that comes with a number of its own. A
+/// source that takes the place of another, or of which firmness or citation change, is.
 fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
     match (base, over) {
         (Json::Object(base), Json::Object(over)) => {
+            let before = found.replaced.len();
+            let other_source = base
+                .get("source")
+                .zip(over.get("source"))
+                .is_some_and(|(own, other)| own.is_string() && own != other);
             for (key, value) in over {
                 let length = path.len();
                 if !path.is_empty() {
@@ -614,11 +645,13 @@ fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
                 }
                 path.truncate(length);
             }
+            // the same number under another source
+            if other_source && found.replaced.len() == before {
+                found.replaced.push(format!("{path}.source"));
+            }
         }
         (base, over) => {
-            let quiet = matches!(path.as_str(), "schema" | "name")
-                || path.starts_with("sources.")
-                || path.ends_with(".source");
+            let quiet = matches!(path.as_str(), "schema" | "name") || path.ends_with(".source");
             if base != over && !quiet {
                 found.replaced.push(path.clone());
             }
@@ -731,6 +764,44 @@ mod tests {
         let stack =
             r#""stacks": {"bad": {"films": ["displacing_oil", "air_dry_paint"], "source": "usual_stack"}}"#;
         assert_eq!(Catalog::from_json(&user(stack)).unwrap_err().kind(), "build");
+    }
+
+    #[test]
+    fn a_source_made_firmer_is_named_as_an_override() {
+        let paths = |sections: &str| {
+            let catalog = Catalog::from_json(&user(sections)).unwrap();
+            catalog.overrides().iter().map(|o| o.path.clone()).collect::<Vec<_>>()
+        };
+        let wax = Catalog::built_in().content().sources["hours_wax"].clone();
+        let same = format!(r#""sources": {{"hours_wax": {}}}"#, serde_json::to_string(&wax).unwrap());
+        assert!(paths(&same).is_empty());
+        let firmer = r#""sources": {"hours_wax": {"firmness": "standard", "citation": "a standard"}}"#;
+        assert_eq!(paths(firmer), ["sources.hours_wax.citation", "sources.hours_wax.firmness"]);
+        let number = Catalog::built_in().film("hard_wax").unwrap().capacity_h.clone();
+        let other = format!(
+            r#""sources": {{"mine": {{"firmness": "standard", "citation": "a standard"}}}},
+               "films": {{"hard_wax": {{"capacity_h": {{"median": {}, "source": "mine"}}}}}}"#,
+            number.median
+        );
+        assert_eq!(paths(&other), ["films.hard_wax.capacity_h.source"]);
+    }
+
+    #[test]
+    fn names_that_a_build_would_not_give_back_are_refused() {
+        let wax = serde_json::to_value(Catalog::built_in().film("hard_wax").unwrap()).unwrap();
+        let named = |name: &str| {
+            let film = serde_json::json!({ name: wax });
+            Catalog::from_json(&user(&format!(r#""films": {film}"#)))
+        };
+        for name in ["a/b", "a + b", "a+b", "", " wax", "wax ", "no film", "a\nb"] {
+            assert_eq!(named(name).unwrap_err().field(), format!("films.{name}"), "{name:?}");
+        }
+        for name in ["house_wax", "house wax", "wax-2", "Wachs 3µ"] {
+            let catalog = named(name).unwrap();
+            let build = Build::new("steel_4_6", "hot_alkaline", [name]);
+            assert_eq!(build.to_string().parse::<Build>().unwrap(), build);
+            assert!(catalog.film(name).is_ok());
+        }
     }
 
     #[test]

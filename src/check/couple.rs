@@ -125,9 +125,12 @@ fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
     })
 }
 
+/// Chloride deposition above which a couple in a room is judged as outdoors (assumption).
+pub(crate) const SALTY_INDOORS_MG_M2_DAY: f64 = 60.0;
+
 /// Limit of the difference in volts, and the word for the severity.
 fn limit_v(case: &Case) -> (f64, &'static str) {
-    let salty = case.exposure.chloride_mg_m2_day.is_some_and(|c| c > 60.0);
+    let salty = case.exposure.chloride_mg_m2_day.is_some_and(|c| c > SALTY_INDOORS_MG_M2_DAY);
     match case.exposure.shelter {
         _ if case.exposure.climate_controlled => (0.50, "controlled"),
         Shelter::Indoor if !salty => (0.25, "indoor"),

@@ -50,6 +50,7 @@ use crate::metal::BaseMetal;
 use crate::source::Source;
 
 pub use appearance::{appearance_desirability, is_black};
+pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
 pub use couple::{ANODIC_INDEX, CoupleMetal, LIMITS};
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;

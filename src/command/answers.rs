@@ -1,10 +1,11 @@
 //! Ranking and papers.
 
-use std::path::Path;
+use std::path::{Path, PathBuf};
 
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::command::arguments::{Catalogs, Papers, PapersForm, Rank, RankForm, UnitSystem};
+use crate::command::files::not_an_input;
 use crate::command::{Outcome, Streams, Trouble, files};
 use crate::error::nearest;
 use crate::papers::{Units, papers as papers_of};
@@ -26,6 +27,14 @@ impl Catalogs {
     }
 }
 
+/// Refuses an output that is one of the inputs.
+pub(super) fn output_apart<'a>(
+    out: Option<&Path>,
+    inputs: impl Iterator<Item = &'a Path>,
+) -> Result<(), Trouble> {
+    out.map_or(Ok(()), |out| not_an_input(out, &inputs.collect::<Vec<_>>()))
+}
+
 /// Prints a text, or writes it to a file and says so.
 pub(super) fn deliver(text: &str, out: Option<&Path>, streams: &mut Streams) -> Outcome {
     match out {
@@ -44,6 +53,8 @@ pub(super) fn rank(asked: &Rank, streams: &mut Streams) -> Outcome {
         return Err(Trouble::Refused("a page is of one brief. Call it once for each.".to_owned()));
     }
     let catalog = asked.catalogs.read()?;
+    let inputs = asked.briefs.iter().map(PathBuf::as_path).chain(asked.catalogs.catalog.as_deref());
+    output_apart(asked.out.as_deref(), inputs)?;
     let mut answers = Vec::with_capacity(asked.briefs.len());
     for path in &asked.briefs {
         let ranking = rank_brief(&brief_in(path)?, &catalog)?;
@@ -91,6 +102,10 @@ pub(super) fn words_of(brief: &Path, catalogs: &Catalogs) -> String {
 pub(super) fn papers(asked: &Papers, streams: &mut Streams) -> Outcome {
     let form = if asked.json { PapersForm::Json } else { asked.format.unwrap_or(PapersForm::Text) };
     let catalog = asked.catalogs.read()?;
+    output_apart(
+        asked.out.as_deref(),
+        [asked.brief.as_path()].into_iter().chain(asked.catalogs.catalog.as_deref()),
+    )?;
     let ranking = rank_brief(&brief_in(&asked.brief)?, &catalog)?;
     let option = chosen(&ranking, asked.build.as_deref())?;
     let units = match asked.units {

@@ -25,7 +25,7 @@ Examples:
 Exit codes:
   0  answered, whether or not an option meets the target (`met` in the JSON says which)
   2  invalid usage or input, or disk full; stderr says what is wrong and how to fix it
-  3  swept, but some rows are bad, where --strict is set
+  3  swept, but some rows are bad or outside validity, where --strict is set
   1  a fault of the program
   130, 143  interrupted by Ctrl-C, terminated: output files are as they were before
 
@@ -334,7 +334,7 @@ pub(super) struct SweepOf {
     /// Rows at a time [default: half a million results]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     pub(super) batch_rows: Option<u32>,
-    /// Exit code 3 where a row is bad.
+    /// Exit code 3 where a row is bad or outside the validity of the dose response.
     #[arg(long)]
     pub(super) strict: bool,
     /// Print counts, time and files as JSON.

@@ -1,10 +1,12 @@
 //! The chart of choices.
 
+use std::path::PathBuf;
+
 use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 use serde_json::json;
 
 use crate::catalog::Catalog;
-use crate::command::answers::{brief_in, deliver};
+use crate::command::answers::{brief_in, deliver, output_apart};
 use crate::command::arguments::{ChartForm, ChartOf};
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
@@ -13,6 +15,10 @@ use crate::whatif::{Chart, chart as chart_of, plain_brief};
 
 pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
     let catalog = asked.catalogs.read()?;
+    output_apart(
+        asked.out.as_deref(),
+        asked.brief.iter().chain(&asked.catalogs.catalog).map(PathBuf::as_path),
+    )?;
     let mut brief = match &asked.brief {
         Some(path) => brief_in(path)?,
         None => plain_brief(5.0)?,

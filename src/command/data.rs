@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use serde_json::{Value as Json, json};
 
 use crate::atmosphere::ClimateRecord;
-use crate::command::answers::deliver;
+use crate::command::answers::{deliver, output_apart};
 use crate::command::arguments::{Backtest, Document, Fit, FittedShape, Schema, Sources, Wetness};
 use crate::command::{Outcome, Streams, Trouble, files};
 use crate::evidence::observations;
@@ -138,6 +138,10 @@ fn words_of(kind: &Json) -> Vec<String> {
 
 pub(super) fn fit(asked: &Fit, streams: &mut Streams) -> Outcome {
     let catalog = asked.catalogs.read()?;
+    output_apart(
+        asked.out.as_deref(),
+        [asked.log.as_path()].into_iter().chain(asked.catalogs.catalog.as_deref()),
+    )?;
     let distribution = match asked.distribution {
         FittedShape::Lognormal => Distribution::Lognormal,
         FittedShape::Weibull => Distribution::Weibull,

@@ -1,6 +1,6 @@
 //! Files that are read whole, and written whole or not at all.
 
-use std::fs::{self, File};
+use std::fs::{self, File, OpenOptions};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 
@@ -41,6 +41,36 @@ pub(super) fn read(path: &Path) -> Result<String, Trouble> {
     let text = String::from_utf8(bytes)
         .map_err(|_| Trouble::Refused(format!("{}: not UTF-8. Save the file as UTF-8.", path.display())))?;
     Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
+}
+
+/// Refuses an output that is one of the files read.
+pub(super) fn not_an_input(out: &Path, inputs: &[&Path]) -> Result<(), Trouble> {
+    let same = |input: &&&Path| {
+        let is_file = |path: &Path| fs::metadata(path).is_ok_and(|metadata| metadata.is_file());
+        **input == out || is_file(input) && is_file(out) && is_same_file(input, out)
+    };
+    match inputs.iter().find(same) {
+        Some(input) => Err(Trouble::Refused(format!(
+            "--out {} is the input {}. Name another file.",
+            out.display(),
+            input.display()
+        ))),
+        None => Ok(()),
+    }
+}
+
+/// Whether two names lead to one file, also by a link.
+fn is_same_file(a: &Path, b: &Path) -> bool {
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::MetadataExt;
+        let id = |path: &Path| fs::metadata(path).map(|file| (file.dev(), file.ino())).ok();
+        id(a).is_some() && id(a) == id(b)
+    }
+    #[cfg(not(unix))]
+    {
+        matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
+    }
 }
 
 /// A file under way: written beside its place, which it takes only when it is whole.

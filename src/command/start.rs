@@ -3,7 +3,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::brief::{BRIEF_SCHEMA, Brief};
-use crate::catalog::Catalog;
+use crate::catalog::{Catalog, plain, words_of_metal};
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
 use crate::command::{Outcome, Streams, Trouble, files};
@@ -49,16 +49,6 @@ const PLACE_WORDS: [(&str, &[&str]); 10] = [
     ("offshore", &["ship", "platform", "rig", "at sea"]),
 ];
 
-/// Other words for base metals, besides their catalog names, grades and classes.
-const METAL_WORDS: [(&str, &[&str]); 6] = [
-    ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel", "steel", "sae grade 2"]),
-    ("steel_8_8", &["sae grade 5"]),
-    ("steel_10_9", &["sae grade 8"]),
-    ("stainless_304", &["18-8", "a2", "a2-70", "v2a"]),
-    ("stainless_316", &["a4", "a4-70", "a4-80", "marine grade", "v4a"]),
-    ("aluminium", &["aluminum"]),
-];
-
 /// A choice by its key, with what it is called and other words for it.
 struct Choice {
     key: String,
@@ -73,11 +63,6 @@ impl Choice {
             || plain(&self.name) == typed
             || self.words.iter().any(|word| plain(word) == typed)
     }
-}
-
-/// Case, hyphens and underscores do not matter.
-fn plain(text: &str) -> String {
-    text.to_lowercase().replace(['_', '-'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
 }
 
 fn forms() -> Vec<Choice> {
@@ -115,16 +100,7 @@ fn metals(catalog: &Catalog) -> Vec<Choice> {
         .base_metals
         .iter()
         .map(|(key, metal)| {
-            let mut words = words_for(key, &METAL_WORDS);
-            // "8.8", "class 8.8", "A4", "316", "1.4401"
-            if let Some(class) = &metal.property_class {
-                words.extend([class.clone(), format!("class {class}"), format!("steel {class}")]);
-            }
-            if let Some(grade) = key.strip_prefix("stainless_") {
-                words.extend([grade.to_owned(), format!("aisi {grade}"), format!("{grade} stainless")]);
-            }
-            let number = metal.name.split_once('(').and_then(|(_, rest)| rest.split_once(')'));
-            words.extend(number.map(|(number, _)| number.to_owned()));
+            let words = words_of_metal(key, metal);
             Choice { key: key.clone(), name: metal.name.clone(), words }
         })
         .collect()

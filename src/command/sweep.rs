@@ -2,36 +2,36 @@
 
 use std::fs::File;
 use std::io::{self, BufReader};
+use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
 
 use csv::{ByteRecord, ReaderBuilder, WriterBuilder};
 use serde_json::json;
 
-use crate::brief::Brief;
+use crate::atmosphere::Category;
+use crate::brief::{Brief, Field};
 use crate::catalog::{Catalog, Shelter};
 use crate::command::answers::brief_in;
 use crate::command::arguments::SweepOf;
-use crate::command::files::{WholeFile, in_words};
+use crate::command::files::{WholeFile, in_words, not_an_input};
 use crate::command::{Outcome, Streams, Trouble};
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::rank::{RankedOption, USUAL_TARGET, rank};
-use crate::sweep::{Columns, Output, RESULT_COLUMNS, Reason, Sweep};
+use crate::rank::candidates;
+use crate::sweep::table::{Cells, NUMBER_FIELDS, check_air, is_gap};
+use crate::sweep::{
+    Asked, MovedColumns, NOT_BLOCKED, RESULT_COLUMNS, Reason, ResultSlices, RowSource, TableSweep, Variants,
+    has_result, obeyed_columns, row_status_words,
+};
 
 /// Results of one batch, or about so many.
 const RESULTS_AT_A_TIME: usize = 500_000;
 /// Characters of a malformed line that are repeated.
 const SHOWN: usize = 1000;
-/// Columns of numbers that a sweep reads; the first four are needed.
-const NUMBERS: [&str; 5] =
-    ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day", "required_years"];
-const NEEDED: usize = 4;
 const SHELTER: &str = "shelter";
 /// The column that counts the rows, from 0.
 const ROW: &str = "row";
-/// Words that stand for a gap.
-const GAPS: [&str; 4] = ["", "nan", "na", "null"];
 
 /// A plain part, where no brief brings one.
 const PLAIN: &str = r#"{"schema": "overcoat.brief.v1", "name": "sweep", "part": {"base_metal": "steel_4_6"},
@@ -53,23 +53,21 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         }
     }
     let side = PathBuf::from(format!("{}.bad-rows.csv", asked.out.display()));
-    let same = |a: &Path, b: &Path| {
-        a == b || matches!((a.canonicalize(), b.canonicalize()), (Ok(a), Ok(b)) if a == b)
-    };
-    if same(&asked.sites, &asked.out) || same(&asked.sites, &side) {
-        return Err(Trouble::Refused(format!(
-            "{} is the table itself. Name another file with --out.",
-            asked.out.display()
-        )));
-    }
+    let inputs = [Some(asked.sites.as_path()), asked.brief.as_deref(), asked.catalogs.catalog.as_deref()];
+    let inputs: Vec<&Path> = inputs.into_iter().flatten().collect();
+    not_an_input(&asked.out, &inputs)?;
+    not_an_input(&side, &inputs)?;
     let catalog = asked.catalogs.read()?;
     let brief = asked.brief.as_deref().map_or_else(|| Ok(Brief::from_json(PLAIN)?), brief_in)?;
     let builds = asked.builds.iter().map(|build| build.parse()).collect::<crate::Result<Vec<Build>>>()?;
-    let prepared = Sweep::new(&brief, (!builds.is_empty()).then_some(builds.as_slice()), &catalog)?;
+    let named = (!builds.is_empty()).then_some(builds.as_slice());
     let threads = asked.threads.map_or(0, |threads| threads as usize);
-    let rows_at_a_time = asked
-        .batch_rows
-        .map_or_else(|| (RESULTS_AT_A_TIME / prepared.builds().len().max(1)).max(1), |rows| rows as usize);
+    let each = match named {
+        Some(builds) => builds.len(),
+        None => candidates(&brief, &catalog)?.0.len(),
+    };
+    let rows_at_a_time =
+        asked.batch_rows.map_or_else(|| (RESULTS_AT_A_TIME / each.max(1)).max(1), |rows| rows as usize);
 
     let file = File::open(&asked.sites)
         .map_err(|error| Trouble::Refused(in_words(&asked.sites.display().to_string(), &error)))?;
@@ -77,37 +75,34 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     let length = before.map_or(0, |(length, _)| length).max(1);
     let mut reader = ReaderBuilder::new().flexible(true).from_reader(BufReader::new(file));
     let header = reader.byte_headers().map_err(|error| unreadable(&asked.sites, &error))?.clone();
-    let table = TableColumns::of(&header, &asked.sites)?;
+    let table = TableColumns::of(&header, &brief, &asked.sites)?;
 
     let mut out = Sink::create(&asked.out)?;
     let found = RESULT_COLUMNS.iter().map(|name| name.as_bytes());
     out.write(std::iter::once(ROW.as_bytes()).chain(header.iter()).chain(found))?;
-    let mut results = Results::new(&prepared, &brief, &catalog);
     let mut bad: Option<Sink> = None;
     let mut tally = Tally::default();
     let mut batch = Batch::default();
+    let question = Asked { builds: named, best_only: asked.best_only, strict: false };
     loop {
-        batch.clear();
+        batch.clear(&table);
         let more = batch.fill(&mut reader, &table, rows_at_a_time, &asked.sites)?;
         for (row, reason, cells) in &batch.malformed {
             tally.bad_rows += 1;
             bad_row(&mut bad, &side, &header, *row, reason, cells)?;
         }
-        let columns = batch.columns(&table);
-        let mut output = Output::default();
-        prepared.run(&columns, &mut output, threads)?;
-        let costs = prepared.costs_per_thousand(&columns, &output)?;
-        results.write(&mut out, &batch, &columns, &output, &costs, asked.best_only, &mut tally)?;
-        let each = output.reason.chunks(prepared.builds().len().max(1)).map(|of_row| of_row.first());
-        for ((line, reason), unread) in batch.lines.iter().zip(each).zip(&batch.unread) {
-            tally.extrapolated += usize::from(reason == Some(&Reason::Extrapolated));
-            if let Some(reason) = reason.filter(|reason| !reason.has_result()) {
-                tally.bad_rows += 1;
-                let said = unread
-                    .as_ref()
-                    .map_or_else(|| reason.name().to_owned(), |name| format!("{name}_not_a_number"));
-                bad_row(&mut bad, &side, &header, line.0, &said, &line.1)?;
+        let status = results_of(&mut out, &batch, &table, &brief, question, &catalog, threads, &mut tally)?;
+        for ((line, status), unread) in batch.lines.iter().zip(status).zip(&batch.unread) {
+            if has_result(status) {
+                tally.extrapolated_rows += usize::from(status == Reason::Extrapolated as u8);
+                continue;
             }
+            tally.bad_rows += 1;
+            let said = match unread {
+                Some(name) => format!("{name}_not_a_number"),
+                None => word_of(status),
+            };
+            bad_row(&mut bad, &side, &header, line.0, &said, &line.1)?;
         }
         tally.rows += batch.lines.len() + batch.malformed.len();
         if streams.errors_are_terminal {
@@ -138,19 +133,21 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     if asked.json {
         let answer = json!({
             "out": asked.out, "rows": tally.rows, "results": tally.results, "bad_rows": tally.bad_rows,
-            "bad_rows_file": has_bad.then_some(&side), "extrapolated_rows": tally.extrapolated, "seconds": (seconds * 1000.0).round() / 1000.0,
+            "extrapolated_rows": tally.extrapolated_rows, "bad_rows_file": has_bad.then_some(&side), "seconds": (seconds * 1000.0).round() / 1000.0,
         });
         streams.print(&format!("{answer}\n"))?;
     }
     let mut said =
         if has_bad { format!("; {} bad rows: {}", tally.bad_rows, side.display()) } else { String::new() };
-    if tally.extrapolated > 0 {
-        said =
-            format!("{said}; {} rows outside the validity of the dose-response function", tally.extrapolated);
+    if tally.extrapolated_rows > 0 {
+        said = format!(
+            "{said}; {} rows outside the validity of the dose-response function",
+            tally.extrapolated_rows
+        );
     }
     streams.say(&format!("{} rows, {} results in {seconds:.1} s{said}", tally.rows, tally.results));
     streams.say(&format!("written: {}", asked.out.display()));
-    Ok(if asked.strict && tally.bad_rows > 0 { 3 } else { 0 })
+    Ok(if asked.strict && tally.bad_rows + tally.extrapolated_rows > 0 { 3 } else { 0 })
 }
 
 /// Length and time of a file, which tell whether another program wrote to it.
@@ -164,8 +161,8 @@ struct Tally {
     rows: usize,
     results: usize,
     bad_rows: usize,
-    /// Rows whose air lies outside the validity of the dose-response function.
-    extrapolated: usize,
+    /// Rows outside the validity of the dose-response function.
+    extrapolated_rows: usize,
 }
 
 fn unreadable(path: &Path, error: &csv::Error) -> Trouble {
@@ -180,16 +177,18 @@ struct TableColumns {
     width: usize,
     numbers: [Option<usize>; 5],
     shelter: Option<usize>,
+    /// Other fields of the duty.
+    others: Vec<(&'static Field, usize)>,
 }
 
 impl TableColumns {
-    fn of(header: &ByteRecord, path: &Path) -> Result<Self, Trouble> {
+    fn of(header: &ByteRecord, brief: &Brief, path: &Path) -> Result<Self, Trouble> {
         let mut names = Vec::with_capacity(header.len());
         for name in header {
             let name = std::str::from_utf8(name).map_err(|_| {
                 Trouble::Refused(format!("{}: not UTF-8. Save the file as UTF-8.", path.display()))
             })?;
-            names.push(name.trim_start_matches('\u{feff}'));
+            names.push(name.trim_start_matches('\u{feff}').to_owned());
         }
         if names.is_empty() {
             let said = format!("{}: empty. Fill it with a header and a line for each site.", path.display());
@@ -198,7 +197,9 @@ impl TableColumns {
         if let [only] = names.as_slice()
             && only.contains([';', '\t'])
         {
-            return Err(table_error(NUMBERS[0], None, "missing", "Separate the fields by commas.").into());
+            return Err(
+                table_error(NUMBER_FIELDS[0], None, "missing", "Separate the fields by commas.").into()
+            );
         }
         for (at, name) in names.iter().enumerate() {
             if names.iter().take(at).any(|other| other == name) {
@@ -210,7 +211,7 @@ impl TableColumns {
                 )
                 .into());
             }
-            if *name == ROW || RESULT_COLUMNS.contains(name) {
+            if name == ROW {
                 return Err(table_error(
                     name,
                     None,
@@ -220,18 +221,17 @@ impl TableColumns {
                 .into());
             }
         }
-        let place = |name: &str| names.iter().position(|known| *known == name);
-        let numbers = NUMBERS.map(place);
-        for (name, found) in NUMBERS.iter().zip(numbers).take(NEEDED) {
-            if found.is_none() {
-                let near = crate::error::nearest(name, names.iter().copied());
-                let remedy = near.map_or("Add the column.".to_owned(), |near| {
-                    format!("Rename `{near}`, or add the column.")
-                });
-                return Err(table_error(name, None, "missing", &remedy).into());
+        let mut table = Self { width: names.len(), numbers: [None; 5], shelter: None, others: Vec::new() };
+        for place in obeyed_columns(&names, false)? {
+            let Some(field) = names.get(place).and_then(|name| Field::find(name)) else { continue };
+            match NUMBER_FIELDS.iter().position(|known| *known == field.name) {
+                Some(number) => table.numbers[number] = Some(place),
+                None if field.name == SHELTER => table.shelter = Some(place),
+                None => table.others.push((field, place)),
             }
         }
-        Ok(Self { width: names.len(), numbers, shelter: place(SHELTER) })
+        check_air(&names, brief)?;
+        Ok(table)
     }
 }
 
@@ -242,6 +242,7 @@ struct Batch {
     lines: Vec<(usize, ByteRecord)>,
     numbers: [Vec<f64>; 5],
     shelter: Vec<Option<Shelter>>,
+    others: Vec<Cells>,
     /// The first column whose cell is no number.
     unread: Vec<Option<&'static str>>,
     malformed: Vec<(usize, String, ByteRecord)>,
@@ -249,10 +250,11 @@ struct Batch {
 }
 
 impl Batch {
-    fn clear(&mut self) {
+    fn clear(&mut self, table: &TableColumns) {
         self.lines.clear();
         self.numbers.iter_mut().for_each(Vec::clear);
         self.shelter.clear();
+        self.others = table.others.iter().map(|(field, _)| Cells::of(field)).collect();
         self.unread.clear();
         self.malformed.clear();
     }
@@ -291,9 +293,9 @@ impl Batch {
                 cells.push(cell.trim());
             }
             let mut unread = None;
-            for ((name, place), column) in NUMBERS.iter().zip(table.numbers).zip(&mut self.numbers) {
+            for ((name, place), column) in NUMBER_FIELDS.iter().zip(table.numbers).zip(&mut self.numbers) {
                 let Some(cell) = place.and_then(|place| cells.get(place)) else { continue };
-                let gap = GAPS.contains(&cell.to_lowercase().as_str());
+                let gap = is_gap(cell);
                 let number = if gap { None } else { cell.parse::<f64>().ok() };
                 if number.is_none() && !gap {
                     unread = unread.or(Some(*name));
@@ -303,145 +305,157 @@ impl Batch {
             if let Some(cell) = table.shelter.and_then(|place| cells.get(place)) {
                 self.shelter.push(cell.parse().ok());
             }
+            for ((_, place), column) in table.others.iter().zip(&mut self.others) {
+                column.add_texts(std::iter::once(cells.get(*place).copied()))?;
+            }
             self.unread.push(unread);
             self.lines.push((row, record.clone()));
         }
         Ok(true)
     }
 
-    fn columns(&self, table: &TableColumns) -> Columns<'_> {
-        let [temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day, required_years] =
-            &self.numbers;
-        Columns {
-            temperature_c,
-            relative_humidity_pct,
-            so2_mg_m2_day,
-            chloride_mg_m2_day,
-            required_years: table.numbers[4].map(|_| required_years.as_slice()),
-            shelter: table.shelter.map(|_| self.shelter.as_slice()),
-        }
+    fn variants(&self) -> Variants {
+        let columns = self.others.iter();
+        Variants::of(columns.map(|c| (c.field, c.distinct.clone(), c.places.clone())).collect())
     }
 }
 
-/// The best result of a row: what is usable before what is ruled out, then by score, probability and order.
-fn best_of(output: &Output, results: std::ops::Range<usize>) -> Option<usize> {
-    let rank = |at: usize| {
-        let number =
-            |column: &[f64]| column.get(at).copied().filter(|x| !x.is_nan()).unwrap_or(f64::NEG_INFINITY);
-        (
-            output.blocked.get(at).copied().unwrap_or(true),
-            number(&output.score),
-            number(&output.probability_ok),
-        )
-    };
-    results.reduce(|best, next| {
-        let (own, other) = (rank(best), rank(next));
-        let better = own.0.cmp(&other.0).then(other.1.total_cmp(&own.1)).then(other.2.total_cmp(&own.2));
-        if better.is_gt() { next } else { best }
-    })
+/// The rows of a batch under the columns of its table.
+struct Places<'a> {
+    batch: &'a Batch,
+    table: &'a TableColumns,
 }
 
-/// What the columns of results need besides the numbers.
-struct Results<'a> {
-    prepared: &'a Sweep,
-    catalog: &'a Catalog,
-    names: Vec<String>,
-    currency: &'a str,
-    target: f64,
-    /// The rules that block each build, by shelter; empty for one that is open.
-    blocked_by: Vec<(Option<Shelter>, Vec<String>)>,
-}
+impl RowSource for Places<'_> {
+    type Scratch = ();
 
-impl<'a> Results<'a> {
-    fn new(prepared: &'a Sweep, brief: &Brief, catalog: &'a Catalog) -> Self {
-        Self {
-            prepared,
-            catalog,
-            names: prepared.builds().iter().map(ToString::to_string).collect(),
-            currency: &catalog.content().prices.currency,
-            target: brief.wants.target_probability.unwrap_or(USUAL_TARGET),
-            blocked_by: Vec::new(),
+    fn rows(&self) -> usize {
+        self.batch.lines.len()
+    }
+
+    fn end_of_piece(&self, _: usize) -> usize {
+        self.rows()
+    }
+
+    fn part<'a>(&'a self, rows: Range<usize>, (): &'a mut ()) -> MovedColumns<'a> {
+        let [t, rh, so2, chloride, years] = &self.batch.numbers;
+        let [for_t, for_rh, for_so2, for_chloride, for_years] = self.table.numbers;
+        let some = |place: Option<usize>, column: &'a Vec<f64>| {
+            place.map(|_| column.get(rows.clone()).unwrap_or_default())
+        };
+        MovedColumns {
+            rows: rows.len(),
+            temperature_c: some(for_t, t),
+            relative_humidity_pct: some(for_rh, rh),
+            so2_mg_m2_day: some(for_so2, so2),
+            chloride_mg_m2_day: some(for_chloride, chloride),
+            required_years: some(for_years, years),
+            shelter: self.table.shelter.map(|_| self.batch.shelter.get(rows.clone()).unwrap_or_default()),
         }
     }
 
-    /// The rules that block a build at a row; they hang on the shelter of the row and not on its numbers.
-    fn rules(&mut self, columns: &Columns, row: usize, code: usize) -> Result<String, Trouble> {
-        let shelter = columns.shelter.and_then(|column| column.get(row).copied().flatten());
-        if let Some((_, known)) = self.blocked_by.iter().find(|(under, _)| *under == shelter) {
-            return Ok(known.get(code).cloned().unwrap_or_default());
-        }
-        let ranking = rank(&self.prepared.row_brief(columns, row)?, self.catalog)?;
-        let rules = self.prepared.builds().iter().map(|build| {
-            let option = ranking.options.iter().find(|option| option.build == *build);
-            option.and_then(RankedOption::blocked_by).unwrap_or_default()
-        });
-        let rules: Vec<String> = rules.collect();
-        let found = rules.get(code).cloned().unwrap_or_default();
-        self.blocked_by.push((shelter, rules));
-        Ok(found)
-    }
-
-    #[expect(clippy::too_many_arguments, reason = "a batch and all that was found for it")]
-    fn write(
-        &mut self,
-        out: &mut Sink,
-        batch: &Batch,
-        columns: &Columns,
-        output: &Output,
-        costs: &[f64],
-        best_only: bool,
-        tally: &mut Tally,
-    ) -> Result<(), Trouble> {
-        let builds = self.names.len();
-        for (place, (row, cells)) in batch.lines.iter().enumerate() {
-            let results = place * builds..(place + 1) * builds;
-            let chosen =
-                if best_only { best_of(output, results).map(|at| at..at + 1) } else { Some(results) };
-            for at in chosen.into_iter().flatten() {
-                tally.results += 1;
-                let number = |column: &[f64]| {
-                    column
-                        .get(at)
-                        .copied()
-                        .filter(|x| !x.is_nan())
-                        .map_or_else(String::new, |x| x.to_string())
-                };
-                let reason = output.reason.get(at).copied().unwrap_or(Reason::Ok);
-                let known = reason.has_result();
-                let code = output.build.get(at).map_or(0, |code| usize::from(*code));
-                let build = self.prepared.builds().get(code).filter(|_| known || !best_only);
-                let word = |of: fn(&Build) -> String| build.map_or_else(String::new, of);
-                let blocked = output.blocked.get(at).copied().unwrap_or(false);
-                let met = !blocked && output.probability_ok.get(at).is_some_and(|p| *p >= self.target);
-                let truth = |is: bool| if known { is.to_string() } else { String::new() };
-                let category = output.category.get(at).copied().flatten();
-                let found = [
-                    word(ToString::to_string),
-                    word(|build| build.base_metal.clone()),
-                    word(|build| build.treatment.clone()),
-                    word(|build| build.films.join(" + ")),
-                    category.map_or_else(String::new, |category| category.to_string()),
-                    number(&output.first_year_loss_um),
-                    number(&output.median_years),
-                    number(&output.p10_years),
-                    number(&output.p90_years),
-                    number(&output.probability_ok),
-                    number(costs),
-                    if known { self.currency.to_owned() } else { String::new() },
-                    number(&output.score),
-                    truth(met),
-                    truth(blocked),
-                    if known && blocked { self.rules(columns, place, code)? } else { String::new() },
-                    reason.name().to_owned(),
-                ];
-                let row = row.to_string();
-                let own: Vec<Vec<u8>> = cells.iter().map(without_formula).collect();
-                let cells = std::iter::once(row.as_bytes()).chain(own.iter().map(Vec::as_slice));
-                out.write(cells.chain(found.iter().map(String::as_bytes)))?;
+    fn has(&self, name: &str) -> bool {
+        match NUMBER_FIELDS.iter().position(|known| *known == name) {
+            Some(number) => self.table.numbers.get(number).is_some_and(Option::is_some),
+            None => {
+                name == SHELTER && self.table.shelter.is_some()
+                    || self.table.others.iter().any(|(field, _)| field.name == name)
             }
         }
-        Ok(())
     }
+}
+
+/// The word of a status.
+fn word_of(status: u8) -> String {
+    row_status_words().get(usize::from(status)).cloned().unwrap_or_default()
+}
+
+/// Writes the results of a batch; returns what became of each row.
+#[expect(clippy::too_many_arguments, reason = "a batch and all that its answer hangs on")]
+fn results_of(
+    out: &mut Sink,
+    batch: &Batch,
+    table: &TableColumns,
+    brief: &Brief,
+    asked: Asked<'_>,
+    catalog: &Catalog,
+    threads: usize,
+    tally: &mut Tally,
+) -> Result<Vec<u8>, Trouble> {
+    let source = Places { batch, table };
+    let sweep = TableSweep::new(brief, &source, batch.variants(), asked, catalog)?;
+    let rows = source.rows();
+    let results = sweep.results(0..rows)?;
+    let numbers = || vec![f64::NAN; results];
+    let (mut row, mut build, mut category) = (vec![0; results], vec![0; results], vec![0; results]);
+    let (mut loss, mut median, mut p10, mut p90) = (numbers(), numbers(), numbers(), numbers());
+    let (mut probability, mut cost, mut score) = (numbers(), numbers(), numbers());
+    let (mut met, mut blocked) = (vec![false; results], vec![false; results]);
+    let (mut blocked_by, mut status) = (vec![NOT_BLOCKED; results], vec![0; results]);
+    let slices = ResultSlices {
+        row: &mut row,
+        build: &mut build,
+        category: &mut category,
+        first_year_loss_um: &mut loss,
+        median_years: &mut median,
+        p10_years: &mut p10,
+        p90_years: &mut p90,
+        probability_ok: &mut probability,
+        cost_per_thousand: &mut cost,
+        score: &mut score,
+        met: &mut met,
+        blocked: &mut blocked,
+        blocked_by: &mut blocked_by,
+        row_status: &mut status,
+    };
+    sweep.run(0..rows, slices, threads)?;
+    let blockers = sweep.blockers();
+    let mut of_row = vec![0; rows];
+    for result in 0..results {
+        fn at<T: Copy + Default>(column: &[T], result: usize) -> T {
+            column.get(result).copied().unwrap_or_default()
+        }
+        let (place, status) = (at(&row, result) as usize, at(&status, result));
+        let Some((line, cells)) = batch.lines.get(place) else { continue };
+        if let Some(of_row) = of_row.get_mut(place) {
+            *of_row = status;
+        }
+        let known = has_result(status);
+        let number = |column: &[f64]| match column.get(result) {
+            Some(x) if known && !x.is_nan() => x.to_string(),
+            _ => String::new(),
+        };
+        let build = sweep.builds().get(usize::from(at(&build, result)));
+        let word = |of: fn(&Build) -> String| build.map_or_else(String::new, of);
+        let truth = |column: &[bool]| if known { at(column, result).to_string() } else { String::new() };
+        let category = Category::ALL.get(usize::from(at(&category, result))).filter(|_| known);
+        let rules = blockers.get(usize::from(at(&blocked_by, result)));
+        let found = [
+            word(ToString::to_string),
+            word(|build| build.base_metal.clone()),
+            word(|build| build.treatment.clone()),
+            word(|build| build.films.join(" + ")),
+            category.map_or_else(String::new, ToString::to_string),
+            number(&loss),
+            number(&median),
+            number(&p10),
+            number(&p90),
+            number(&probability),
+            number(&cost),
+            if known { sweep.currency().to_owned() } else { String::new() },
+            number(&score),
+            truth(&met),
+            truth(&blocked),
+            rules.filter(|_| known).cloned().unwrap_or_default(),
+            word_of(status),
+        ];
+        let line = line.to_string();
+        let own: Vec<Vec<u8>> = cells.iter().map(without_formula).collect();
+        let cells = std::iter::once(line.as_bytes()).chain(own.iter().map(Vec::as_slice));
+        out.write(cells.chain(found.iter().map(String::as_bytes)))?;
+        tally.results += 1;
+    }
+    Ok(of_row)
 }
 
 /// A cell with an apostrophe before what a spreadsheet would run as a formula; numbers stay as they are.

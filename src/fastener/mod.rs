@@ -17,6 +17,7 @@ pub use coating_room::{CoatingRoom, coating_room, pitch_diameter_growth_um, tole
 pub use embrittlement::{Bake, EmbrittlementEdition, Susceptibility, baking, susceptibility};
 pub use friction::{FrictionClass, FrictionRange, nut_factor};
 pub use prevailing_torque::prevailing_torque_max_nm;
+pub(crate) use size::STEEL_DENSITY_G_CM3;
 pub use size::{PartForm, PartSize, part_size, part_size_of_density};
 pub use thread::{InchSeries, InchThread, MetricThread, Thread};
 pub use tolerance::{Deviation, Tolerance, ToleranceWidth, fundamental_deviation, pitch_diameter_tolerance};

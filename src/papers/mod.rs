@@ -138,7 +138,7 @@ pub struct Papers {
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Units) -> Result<Papers> {
-    brief.check()?;
+    brief.check_in(catalog)?;
     let (build, left_out) = ordered_build(brief, option, catalog)?;
     let resolved = catalog.resolve(&build)?;
     let mut job = Job::of(brief, option, catalog, &resolved, (&build, &left_out), units)?;

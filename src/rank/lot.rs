@@ -1,8 +1,7 @@
 //! Mass and surface of what is bought.
 
 use crate::Result;
-use crate::brief::{Form, Part};
-use crate::fastener::{PartForm, part_size};
+use crate::brief::Part;
 
 /// A lot of parts.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -39,8 +38,9 @@ impl Lot {
         let (mass_g, surface_dm2) = match (part.mass_g, part.surface_dm2) {
             (Some(mass_g), Some(surface_dm2)) => (mass_g, surface_dm2),
             (mass_g, surface_dm2) => {
-                let (usual_mass, usual_surface, how) = match standard_size(part)? {
+                let (usual_mass, usual_surface, how) = match part.standard_size()? {
                     Some((mass, surface)) => (mass, surface, "from standard dimensions"),
+                    // of a size outside the tables too
                     None => (USUAL_MASS_G, USUAL_SURFACE_DM2, "as of a screw M8 x 30"),
                 };
                 let mass = mass_g.unwrap_or(usual_mass);
@@ -55,21 +55,4 @@ impl Lot {
         };
         Ok(Self { pieces, mass_kg: mass_g / 1000.0, surface_dm2 })
     }
-}
-
-/// Mass (g) and surface (dm²) from standard dimensions, where form, thread and length say enough.
-fn standard_size(part: &Part) -> Result<Option<(f64, f64)>> {
-    let (Some(form), Some(thread)) = (part.form, part.thread_size()?) else { return Ok(None) };
-    let form = match form {
-        Form::HexagonHeadScrew => PartForm::HexagonScrew,
-        Form::SocketCapScrew => PartForm::SocketCapScrew,
-        Form::ButtonHeadScrew => PartForm::ButtonHeadScrew,
-        Form::CountersunkScrew => PartForm::CountersunkSocketScrew,
-        Form::HexagonNut | Form::LockNut => PartForm::HexagonNut,
-        Form::PlainWasher => PartForm::PlainWasher,
-        Form::SetScrew | Form::Pin | Form::Bracket | Form::Other => return Ok(None),
-    };
-    // A size outside the tables is no mistake of the brief: the usual size stands in and is said.
-    let length_mm = part.length_mm.filter(|_| form.is_screw());
-    Ok(part_size(form, &thread, length_mm).ok().map(|size| (size.mass_g, size.surface_dm2)))
 }

@@ -6,6 +6,7 @@
 //! | `lot` | mass and surface of what is bought |
 //! | `cost` | purchase, preparation, replacement over the required years |
 //! | `score` | desirability of each criterion and their weighted geometric mean |
+//! | `order` | the one order of options, with the rank that ties share |
 //! | `pareto` | builds that no other beats in both cost and probability |
 //! | `stability` | how often #1 stays first when weights and spreads move |
 //! | `ranking` | the answer |
@@ -31,6 +32,7 @@ mod candidates;
 pub mod certainty;
 mod cost;
 mod lot;
+mod order;
 mod pareto;
 mod ranking;
 mod score;
@@ -41,11 +43,12 @@ pub(crate) use cost::log2_growth;
 pub(crate) use cost::purchase;
 pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
 pub use lot::Lot;
+pub(crate) use order::{Burden, Standing, first};
 pub(crate) use pareto::front;
 #[cfg(feature = "report")]
 pub(crate) use ranking::first_blackened;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
-pub(crate) use ranking::{Question, default_treatment, reference_cost};
+pub(crate) use ranking::{Question, default_treatment, gives_up, reference_cost};
 pub use score::{DESIRABILITY, Score, Share};
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};

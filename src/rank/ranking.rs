@@ -13,12 +13,13 @@ use crate::check::{
     Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
 };
 use crate::fastener::Thread;
-use crate::finish::Build;
+use crate::finish::{Build, ChromateUse};
 use crate::life::{
     ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs,
     VarianceShare, outlook_of, site_of,
 };
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
+use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
@@ -55,7 +56,7 @@ pub struct Ranking {
     pub verdict: String,
     /// Whether the best build meets the brief.
     pub met: bool,
-    /// The air at the place.
+    /// The atmosphere of the site.
     pub atmosphere: AtmosphereSummary,
     /// What was assumed, one line each.
     pub assumed: Vec<String>,
@@ -66,7 +67,10 @@ pub struct Ranking {
     /// Where no build meets the brief: higher stainless grades, and finishes outside blackening where the brief leaves
     /// them out, by the same outlook and checks. They are outside the scope of the ranking.
     pub references: Vec<RankedOption>,
-    /// Share of moved weights and spreads at which the first place holds; none without an open build.
+    /// The cheapest open build that reaches the probability asked for; none where no build does.
+    pub cheapest_met: Option<Build>,
+    /// Share of moved weights and spreads at which #1 stays first; none without an open build, or where several
+    /// share the first rank.
     pub stability: Option<f64>,
     /// The least firm numbers behind the best build, and what share of its uncertainty they carry.
     pub weakest_link: Option<String>,
@@ -76,11 +80,11 @@ pub struct Ranking {
     pub overrides: Vec<Override>,
     /// Usual warnings.
     pub cautions: Vec<String>,
-    /// Every source that the answer rests on.
+    /// Every source that the answer is based on.
     pub sources: Vec<Source>,
 }
 
-/// The air at a place, in the words of a ranking.
+/// The atmosphere of a site, in the words of a ranking.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -120,6 +124,8 @@ pub struct RankedOption {
     pub outside_blackening: bool,
     /// Whether no other open build is both cheaper and likelier.
     pub on_pareto_front: bool,
+    /// Place in the ranking from 1, the same for scores that tie; none of a blocked build or a reference.
+    pub rank: Option<u32>,
     /// Score; 0 for a blocked build.
     pub score: Score,
     /// Findings, gravest first.
@@ -131,6 +137,18 @@ pub struct RankedOption {
 }
 
 impl RankedOption {
+    /// What the order looks at.
+    pub(crate) fn standing(&self, catalog: &Catalog) -> Result<Standing> {
+        let bath = catalog.treatment(&self.build.treatment)?.hexavalent_chromium == ChromateUse::Bath;
+        Ok(Standing {
+            blocked: self.blocked,
+            score: self.score.value,
+            burden: Burden::of(bath, &self.findings),
+            probability_ok: self.outlook.probability_ok,
+            cost: self.cost.per_thousand,
+        })
+    }
+
     /// The rules that block it, joined by commas; none of an open one.
     pub fn blocked_by(&self) -> Option<String> {
         let blocks = self.findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
@@ -157,6 +175,17 @@ impl Ranking {
     /// The best open build; none where all are blocked.
     pub fn best(&self) -> Option<&RankedOption> {
         self.options.first().filter(|option| !option.blocked)
+    }
+
+    /// The cheapest open option that reaches the probability asked for.
+    pub fn cheapest_met(&self) -> Option<&RankedOption> {
+        let build = self.cheapest_met.as_ref()?;
+        self.options.iter().find(|option| option.build == *build)
+    }
+
+    /// How many options share the first rank.
+    pub fn sharing_first(&self) -> usize {
+        self.options.iter().filter(|option| option.rank == Some(1)).count()
     }
 
     /// Cost per thousand at which the best option would have no better score than `other`, all else unchanged; none
@@ -201,9 +230,12 @@ impl Ranking {
 /// An unknown name in the brief, a physically impossible input, films in an impossible order. Nothing is
 /// dropped: a build that cannot be used stays at the end, with its reason.
 pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
-    brief.check()?;
+    let given = brief;
+    let checked = brief.checked_in(catalog)?;
+    let brief = checked.as_ref();
     let exposure = Exposure::of(brief, catalog)?;
     let (builds, mut assumed) = candidates(brief, catalog)?;
+    assumed.extend(given.words_read(catalog));
     assumed.extend(exposure.assumed.iter().cloned());
     let lot = Lot::of(&brief.part, &mut assumed)?;
     let question = Question::new(brief, &exposure, lot, catalog)?;
@@ -238,9 +270,10 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         for build in reference_builds(brief, &builds, catalog) {
             references.push(question.option(build)?);
         }
-        references = sorted(references);
+        references = sorted(references, catalog)?;
+        references.iter_mut().for_each(|reference| reference.rank = None);
     }
-    let mut options = sorted(options);
+    let mut options = sorted(options, catalog)?;
     mark_front(&mut options);
     Ok(explain(brief, &exposure, catalog, options, references, assumed, question.scale.target))
 }
@@ -389,6 +422,7 @@ impl<'a> Question<'a> {
             trade_default: false,
             outside_blackening: treatment.outside_blackening,
             on_pareto_front: false,
+            rank: None,
             score,
             findings,
             outlook,
@@ -398,21 +432,16 @@ impl<'a> Question<'a> {
     }
 }
 
-/// Open before blocked; then by score, probability, cost and name.
-fn sorted(options: Vec<RankedOption>) -> Vec<RankedOption> {
+/// In the one [`order`], with their ranks.
+fn sorted(mut options: Vec<RankedOption>, catalog: &Catalog) -> Result<Vec<RankedOption>> {
+    options.sort_by(|a, b| a.build.cmp(&b.build));
+    let standings = options.iter().map(|option| option.standing(catalog)).collect::<Result<Vec<_>>>()?;
     // an option is large: places are sorted, then each option moves once
-    let mut places: Vec<(usize, &RankedOption)> = options.iter().enumerate().collect();
-    places.sort_by(|(_, a), (_, b)| {
-        a.blocked
-            .cmp(&b.blocked)
-            .then(b.score.value.total_cmp(&a.score.value))
-            .then(b.outlook.probability_ok.total_cmp(&a.outlook.probability_ok))
-            .then(a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
-            .then_with(|| a.build.cmp(&b.build))
-    });
-    let places: Vec<usize> = places.into_iter().map(|(place, _)| place).collect();
     let mut options: Vec<Option<RankedOption>> = options.into_iter().map(Some).collect();
-    places.into_iter().filter_map(|place| options.get_mut(place)?.take()).collect()
+    let ranked = order(&standings).into_iter();
+    let moved =
+        ranked.filter_map(|(place, rank)| Some(RankedOption { rank, ..options.get_mut(place)?.take()? }));
+    Ok(moved.collect())
 }
 
 fn mark_front(options: &mut [RankedOption]) {
@@ -454,7 +483,12 @@ fn explain(
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
-    let verdict = verdict(&options, &references, brief, target, catalog);
+    let cheapest = options
+        .iter()
+        .filter(|option| option.met)
+        .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
+    let verdict = verdict(&options, cheapest, &references, brief, target, catalog);
+    let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
     let sources = sources_of(options.iter().chain(&references), air.determination.source());
@@ -462,7 +496,8 @@ fn explain(
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
         met: best.is_some_and(|b| b.met),
-        stability: stability(&options, brief, target),
+        stability: if shared { None } else { stability(&options, brief, target) },
+        cheapest_met: cheapest.map(|option| option.build.clone()),
         brief: brief.clone(),
         verdict,
         atmosphere: AtmosphereSummary {
@@ -510,7 +545,7 @@ fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: S
 }
 
 /// The least firm numbers behind an outlook: what the layers withstand and how they age, or the salt that a stainless grade withstands;
-/// and the air where it carries more.
+/// and the atmosphere where it accounts for more.
 fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
     let of_the_air = |v: &&VarianceShare| v.factor == ATMOSPHERE;
     let weakest = outlook
@@ -551,8 +586,39 @@ pub(crate) fn first_blackened(options: &[RankedOption], catalog: &Catalog) -> Op
     })
 }
 
+/// Desirability below that of another option from which a criterion counts as given up.
+const GIVEN_UP: f64 = 0.05;
+
+/// In what an option falls short of the first, cost aside, worst first.
+pub(crate) fn gives_up(first: &RankedOption, other: &RankedOption) -> Vec<&'static str> {
+    let mut lost: Vec<(f64, &str)> = Vec::new();
+    for (own, theirs) in first.score.shares.iter().zip(&other.score.shares) {
+        let word = match own.criterion {
+            Criterion::Durability => "probability",
+            Criterion::Cost => continue,
+            Criterion::Appearance => "appearance",
+            Criterion::Heat => "heat margin",
+            Criterion::Assembly => "thread fit and friction",
+            Criterion::Confidence => "data quality",
+        };
+        let gap = own.desirability - theirs.desirability;
+        if gap > GIVEN_UP && own.weight > 0.0 {
+            lost.push((gap, word));
+        }
+    }
+    lost.sort_by(|(a, _), (b, _)| b.total_cmp(a));
+    lost.into_iter().map(|(_, word)| word).collect()
+}
+
+/// Words that an option gives up against the first, as the end of a sentence.
+fn gives_up_in_words(first: &RankedOption, other: &RankedOption) -> String {
+    let lost = gives_up(first, other);
+    if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) }
+}
+
 fn verdict(
     ranking: &[RankedOption],
+    cheapest: Option<&RankedOption>,
     references: &[RankedOption],
     brief: &Brief,
     target: f64,
@@ -561,7 +627,9 @@ fn verdict(
     let years = brief.duty.required_years;
     let until = brief.duty.failure;
     let black = brief.wants.black.unwrap_or(true);
-    let scope = if black { "black build" } else { "build" };
+    let scope = if black { "black option" } else { "option" };
+    let aim = format!("{:.0}%", target * 100.0);
+    let chance = |option: &RankedOption| percent_beside(option.outlook.probability_ok, target);
     let mut sentences = Vec::new();
     match ranking.first().filter(|option| !option.blocked) {
         None => sentences.push(match common_reason(ranking) {
@@ -572,57 +640,74 @@ fn verdict(
         }),
         Some(best) => {
             let outlook = format!(
-                "{} sure of {years} years to {until} (median {}, 80% of cases {} to {})",
-                percent_in_words(best.outlook.probability_ok),
+                "{} probability of {years} years to {until} (median {}, 80% range {} to {})",
+                chance(best),
                 years_in_words(best.outlook.median_years),
                 years_in_words(best.outlook.p10_years),
                 years_in_words(best.outlook.p90_years),
             );
-            if best.met {
-                sentences.push(format!("Order: {}. It is {outlook}.", marked(best)));
-            } else if let Some(surer) = ranking.iter().find(|option| option.met) {
-                sentences.push(format!(
-                    "First by score: {}; it is {outlook}, less than the {:.0}% asked for. The first that reaches \
-                     them: {}, {} sure.",
-                    marked(best),
-                    target * 100.0,
-                    marked(surer),
-                    percent_in_words(surer.outlook.probability_ok)
-                ));
-            } else {
-                sentences.push(format!(
-                    "No {scope} is {:.0}% sure of {years} years to {until}. The best that can be had: {}; it is \
-                     {outlook}.",
-                    target * 100.0,
+            let lowest = |cheapest: &RankedOption| {
+                format!(
+                    "Lowest-cost option that reaches {aim}: {}, {} at {:.0}% of the cost{}.",
+                    marked(cheapest),
+                    chance(cheapest),
+                    100.0 * cheapest.cost.per_thousand / best.cost.per_thousand,
+                    gives_up_in_words(best, cheapest)
+                )
+            };
+            match cheapest {
+                Some(cheapest) if best.met => {
+                    sentences.push(format!("Target met. Order: {}, {outlook}.", marked(best)));
+                    if cheapest.build != best.build {
+                        sentences.push(lowest(cheapest));
+                    }
+                }
+                Some(cheapest) => {
+                    sentences.push(format!("Best score: {}, {outlook}; the target is {aim}.", marked(best)));
+                    sentences.push(lowest(cheapest));
+                }
+                None => sentences.push(format!(
+                    "Target not met: no {scope} reaches {aim} for {years} years to {until}. Closest: {}, {outlook}.",
                     marked(best)
+                )),
+            }
+            let tied = ranking.iter().filter(|option| option.rank == Some(1)).count();
+            if tied > 1 {
+                sentences.push(format!(
+                    "It shares rank 1 with {} (scores within {:.0}%) and is listed before by findings, then \
+                     probability, then cost.",
+                    if tied == 2 { "one other".to_owned() } else { format!("{} others", tied - 1) },
+                    100.0 * TIE
                 ));
             }
             if best.outside_blackening
                 && let Some(black) = first_blackened(ranking, catalog).and_then(|at| ranking.get(at))
             {
-                sentences.push(format!(
-                    "Best within blackening: {}, {} sure.",
-                    black.name,
-                    percent_in_words(black.outlook.probability_ok)
-                ));
+                sentences.push(format!("Best within blackening: {}, {}.", black.name, chance(black)));
             }
         }
     }
     if let Some(usual) = ranking.iter().find(|o| o.trade_default && !o.met && !o.blocked) {
         sentences.push(format!(
-            "The trade's default gives a median of {} ({}).",
-            years_in_words(usual.outlook.median_years),
-            usual.name
+            "Usual default, {}: median {}.",
+            usual.name,
+            years_in_words(usual.outlook.median_years)
         ));
     }
     if let Some(other) = references.iter().find(|reference| reference.met) {
-        sentences.push(format!(
-            "Outside this ranking, for reference: {}, {} sure.",
-            other.name,
-            percent_in_words(other.outlook.probability_ok)
-        ));
+        sentences.push(format!("Outside this ranking, for reference: {}, {}.", other.name, chance(other)));
     }
     sentences.join(" ")
+}
+
+/// A probability in percent; with a decimal where it rounds to a target that it does not reach.
+pub(crate) fn percent_beside(probability: f64, target: f64) -> String {
+    let rounded = |value: f64| (value * 100.0).round();
+    if probability < target && rounded(probability) >= rounded(target) {
+        // never rounded up to the target
+        return format!("{:.1}%", (probability * 1000.0).floor() / 10.0);
+    }
+    percent_in_words(probability)
 }
 
 /// The name of an option, marked where its treatment belongs to another family.

@@ -5,18 +5,15 @@ use std::fmt::Write as _;
 use serde::Serialize;
 
 use crate::atmosphere::Determination;
-use crate::brief::{Brief, Criterion};
+use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened};
+use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened, gives_up};
 use crate::report::words::{
     BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,
     years_range, years_range_short, years_short,
 };
-
-/// Desirability below that of the best score from which a criterion counts as given up.
-const GIVEN_UP: f64 = 0.05;
 
 /// The answer to a brief in words.
 #[derive(Debug, Clone, Serialize)]
@@ -30,6 +27,8 @@ pub(crate) struct Answer {
     pub(crate) headline: String,
     /// What to order, the cheapest that reaches the target, the usual default.
     pub(crate) picks: Vec<Pick>,
+    /// Which options share the first rank, where several do.
+    pub(crate) tie: Option<String>,
     /// Every `needs` and `warns` of the first option, worst first.
     pub(crate) before: Vec<Point>,
     /// Every usable option.
@@ -85,6 +84,8 @@ pub(crate) struct Point {
 #[expect(clippy::struct_excessive_bools, reason = "independent facts, as a template asks for them")]
 pub(crate) struct Row {
     pub(crate) number: usize,
+    /// Rank, which options with tied scores share.
+    pub(crate) rank: Option<u32>,
     /// What `--build` takes.
     pub(crate) build: String,
     pub(crate) name: String,
@@ -141,6 +142,7 @@ impl Answer {
             met: ranking.met,
             headline: headline(ranking, &choice, target),
             picks: picks(ranking, &choice, catalog),
+            tie: tie(ranking),
             before: ranking.best().map(worst_first).unwrap_or_default(),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
@@ -170,6 +172,7 @@ impl Row {
         let words = BuildWords::of(&option.build, catalog);
         Self {
             number,
+            rank: option.rank,
             build: option.build.to_string(),
             name: option.name.clone(),
             line: words.line(),
@@ -264,8 +267,7 @@ impl Choice {
         let usable = || ranking.options.iter().enumerate().filter(|(_, option)| !option.blocked);
         Self {
             cheapest: usable()
-                .filter(|(_, option)| option.met)
-                .min_by(|(_, a), (_, b)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
+                .find(|(_, option)| Some(&option.build) == ranking.cheapest_met.as_ref())
                 .map(|(at, _)| at),
             likeliest: usable()
                 .max_by(|(i, a), (j, b)| {
@@ -338,6 +340,15 @@ impl std::fmt::Display for Significant {
     }
 }
 
+/// The options that share the first rank.
+fn tie(ranking: &Ranking) -> Option<String> {
+    let tied = ranking.sharing_first();
+    (tied > 1).then(|| {
+        let word = if tied == 2 { "and" } else { "to" };
+        format!("#1 {word} #{tied} tie (within 1%): findings, then probability, then cost decide.")
+    })
+}
+
 fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let required = years(ranking.brief.duty.required_years);
     let target = percent(target);
@@ -406,7 +417,10 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         })
     };
     let Some(best) = ranking.best() else { return picks };
-    let against = |at: usize| ranking.options.get(at).and_then(|option| gives_up(best, option));
+    let against = |at: usize| {
+        let lost = ranking.options.get(at).map(|option| gives_up(best, option)).unwrap_or_default();
+        (!lost.is_empty()).then(|| lost.join(", "))
+    };
     let label = if best.met {
         "Order"
     } else if choice.cheapest.is_some() {
@@ -456,28 +470,6 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         });
     }
     picks
-}
-
-/// In what an option falls short of the best score, worst first.
-fn gives_up(best: &RankedOption, other: &RankedOption) -> Option<String> {
-    let mut lost: Vec<(f64, &str)> = Vec::new();
-    for (own, theirs) in best.score.shares.iter().zip(&other.score.shares) {
-        let gap = own.desirability - theirs.desirability;
-        let word = match own.criterion {
-            Criterion::Durability => "probability",
-            Criterion::Cost => continue,
-            Criterion::Appearance => "appearance",
-            Criterion::Heat => "heat margin",
-            Criterion::Assembly => "thread fit and friction",
-            Criterion::Confidence => "data quality",
-        };
-        if gap > GIVEN_UP && own.weight > 0.0 {
-            lost.push((gap, word));
-        }
-    }
-    lost.sort_by(|(a, _), (b, _)| b.total_cmp(a));
-    let words: Vec<&str> = lost.into_iter().map(|(_, word)| word).collect();
-    (!words.is_empty()).then(|| words.join(", "))
 }
 
 /// The largest uncertainty of an outlook, and what to do about it.

@@ -6,7 +6,7 @@ use serde_json::json;
 use crate::Result;
 use crate::catalog::Catalog;
 use crate::finish::Build;
-use crate::rank::{RankedOption, Ranking, front, rank};
+use crate::rank::{Burden, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
 use crate::report::words::{BuildWords, cost, percent, years};
 use crate::whatif::{MovedColumns, Rows, at_place};
@@ -68,6 +68,8 @@ struct YearTable {
     years: Vec<f64>,
     required: f64,
     builds: Vec<Build>,
+    /// What settles ties between them.
+    burdens: Vec<Burden>,
     /// Per year the builds as (code, probability, cost, score), those that are ruled out left out.
     rows: Vec<Vec<(usize, f64, f64, f64)>>,
 }
@@ -99,27 +101,32 @@ impl YearTable {
                 usable.map(|(code, (p, cost, score, _))| (code, *p, *cost, *score)).collect()
             })
             .collect();
-        Ok(Self { years, required, builds, rows })
+        let standings = ranking.options.iter().map(|option| option.standing(catalog));
+        let burdens = standings.map(|found| found.map(|found| found.burden)).collect::<Result<Vec<_>>>()?;
+        Ok(Self { years, required, builds, burdens, rows })
     }
 
-    /// Between which required years the first option has the best score, and what has it outside.
+    /// Between which required years the first option stays first, and what is first outside.
     fn lead(&self, best: &RankedOption, catalog: &Catalog) -> Option<String> {
         let leaders: Vec<Option<usize>> = self
             .rows
             .iter()
             .map(|row| {
-                row.iter().max_by(|a, b| a.3.total_cmp(&b.3).then(b.0.cmp(&a.0))).map(|(code, ..)| *code)
+                let standing = |place: usize| {
+                    let Some((code, probability_ok, cost, score)) = row.get(place).copied() else {
+                        return Standing::default();
+                    };
+                    let burden = self.burdens.get(code).copied().unwrap_or_default();
+                    Standing { blocked: false, score, burden, probability_ok, cost }
+                };
+                row.get(first(row.len(), |place| (false, standing(place).score), standing))
+                    .map(|(code, ..)| *code)
             })
             .collect();
         let own = self.builds.iter().position(|build| *build == best.build)?;
         let at = self.years.iter().position(|year| *year == self.required)?;
-        let holds = |place: &usize| {
-            leaders
-                .get(*place)
-                .copied()
-                .flatten()
-                .is_some_and(|leader| leader == own || self.ties(*place, leader, own))
-        };
+        let holds =
+            |place: &usize| leaders.get(*place).copied().flatten().is_some_and(|leader| leader == own);
         let low = (0..=at).rev().take_while(holds).last()?;
         let high = (at..self.years.len()).take_while(holds).last()?;
         let name = |place: usize| {
@@ -128,10 +135,10 @@ impl YearTable {
         };
         let year = |place: usize| self.years.get(place).copied().map(years);
         let mut said = match (low == 0, high + 1 == self.years.len()) {
-            (true, false) => format!("Required years: #1 has the best score up to {}", year(high)?),
-            (false, true) => format!("Required years: #1 has the best score from {} on", year(low)?),
+            (true, false) => format!("Required years: #1 stays first up to {}", year(high)?),
+            (false, true) => format!("Required years: #1 stays first from {} on", year(low)?),
             (true, true) | (false, false) => {
-                format!("Required years: #1 has the best score from {} to {}", year(low)?, year(high)?)
+                format!("Required years: #1 stays first from {} to {}", year(low)?, year(high)?)
             }
         };
         if let (true, Some(other)) = (low > 0, low.checked_sub(1).and_then(name)) {
@@ -141,15 +148,6 @@ impl YearTable {
             said = format!("{said}; for {} it is {other}", year(high + 1)?);
         }
         Some(format!("{said}."))
-    }
-
-    /// Whether two builds have the same score at a number of years.
-    fn ties(&self, place: usize, one: usize, other: usize) -> bool {
-        let score = |code: usize| self.rows.get(place)?.iter().find(|row| row.0 == code).map(|row| row.3);
-        match (score(one), score(other)) {
-            (Some(one), Some(other)) => (one - other).abs() <= 1e-9,
-            _ => false,
-        }
     }
 
     /// The fronts of cost against probability, cheapest first: the lowest cost that reaches any target, and the highest
@@ -205,21 +203,19 @@ fn longest_at_target(best: &RankedOption, answer: &Answer) -> String {
     )
 }
 
-/// Up to what cost the first option keeps the best score.
+/// Up to what cost the first option keeps a better score than the next in rank.
 fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
     let second =
-        ranking.options.iter().filter(|option| !option.blocked).find(|option| {
-            option.build != best.build && (option.score.value - best.score.value).abs() > 1e-9
-        })?;
+        ranking.options.iter().filter(|option| !option.blocked).find(|option| option.rank != best.rank)?;
     let name = BuildWords::of(&second.build, catalog).line();
     let currency = &best.cost.currency;
     Some(match ranking.cost_to_tie(second, catalog).ok()? {
         Some(limit) => format!(
-            "Price: #1 has the best score up to {} ({:+.0}%); above it, {name}.",
+            "Price: #1 has a better score than {name} up to {} ({:+.0}%).",
             cost(currency, limit),
             100.0 * (limit / best.cost.per_thousand - 1.0)
         ),
-        None => format!("Price: no price of #1 alone puts {name} first."),
+        None => format!("Price: no price of #1 alone puts {name} before it."),
     })
 }
 

@@ -174,6 +174,10 @@ fn firm(ranking: &Ranking, catalog: &Catalog) -> Result<Option<String>> {
     if ranking.options.iter().filter(|option| !option.blocked).count() < 2 {
         return Ok(None);
     }
+    // no figure of firmness for what findings alone set apart
+    if ranking.sharing_first() > 1 {
+        return Ok(None);
+    }
     let shares = ranking.truly_first(catalog)?.shares;
     let Some(first) = shares.first() else { return Ok(None) };
     let mut said = format!("Chance that #1 really is the best choice: {}.", percent(first.probability));

@@ -136,6 +136,9 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<Stri
         gap(&mut lines);
         push_table(&mut lines, answer, layout.rows, &style);
     }
+    if let Some(tie) = &answer.tie {
+        lines.extend(wrapped(tie, "    ", "    "));
+    }
     push_counts(&mut lines, answer, layout.rows, options);
     if options.why_not {
         lines.push(String::new());

@@ -60,7 +60,7 @@ mod output;
 mod plan;
 mod reason;
 mod rows;
-mod table;
+pub(crate) mod table;
 mod tasks;
 
 #[cfg(feature = "arrow")]
@@ -103,15 +103,14 @@ pub struct Sweep {
 impl Sweep {
     /// Prepares a brief with the builds to compare; `None` takes those that [`rank`](crate::rank::rank()) would.
     ///
-    /// Of the duty, the rows replace the described place, a measured first-year loss and the four inputs. A
+    /// Of the duty, the rows replace the described place, a measured first-year loss, a corrosivity category and the four inputs. A
     /// place still brings its shelter where neither the brief nor the table has one, and salted roads add their
     /// chloride to every row, like in a ranking.
     ///
     /// # Errors
     /// What [`rank`](crate::rank::rank()) refuses in a brief or a build; more than 65 535 builds.
     pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &Catalog) -> Result<Self> {
-        brief.check()?;
-        let mut base = brief.clone();
+        let mut base = brief.checked_in(catalog)?.into_owned();
         if let Some(builds) = builds {
             base.wants.builds = Some(builds.iter().map(wished).collect());
         }
@@ -122,6 +121,7 @@ impl Sweep {
         let shelter = base.duty.shelter.or(place.map(|p| p.shelter)).unwrap_or(Shelter::Open);
         base.duty.shelter = Some(shelter);
         base.duty.first_year_steel_loss_um = None;
+        base.duty.corrosivity = None;
         let plan = Plan::new(&base, &builds, catalog)?;
         Ok(Self { brief: base, builds, plan })
     }

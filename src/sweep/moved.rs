@@ -4,7 +4,6 @@
 //! Where all four inputs of the atmosphere are known at each row, the kernel of the sweep does it; where a described place,
 //! a measured loss or a distance to the sea still speaks, each row is ranked.
 
-use std::cmp::Ordering;
 use std::sync::OnceLock;
 
 use crate::Result;
@@ -13,7 +12,7 @@ use crate::catalog::{Catalog, Shelter};
 use crate::check::FindingKind;
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::rank::{Lot, Question, USUAL_TARGET};
+use crate::rank::{Burden, Lot, Question, Standing, USUAL_TARGET, first};
 use crate::sweep::rows::{Scratch, run_rows};
 use crate::sweep::table::{has_result, status_of};
 use crate::sweep::{Columns, Output, Reason, RowInputs, Sweep};
@@ -74,7 +73,7 @@ pub struct Rows<'a> {
     sweep: Sweep,
     /// Whether the place changes nothing of a row whose four inputs are known.
     plain_place: bool,
-    /// Place of each build in the order of their names, which settles a tie.
+    /// The builds in the order of their names, which settles what nothing else does.
     by_name: Vec<usize>,
     /// Rules that block each build, by shelter; asked for only where a table wants them.
     blocking: OnceLock<Vec<Vec<String>>>,
@@ -90,6 +89,8 @@ pub(super) struct PartAnswers {
     pub(super) status: Vec<u8>,
     /// Rules that block each result, where rows were ranked.
     blocked_by: Vec<String>,
+    /// What settles ties of each result, where rows were ranked.
+    burdens: Vec<Burden>,
 }
 
 /// What a thread keeps from part to part.
@@ -114,10 +115,11 @@ impl PartAnswers {
         self.cost_per_thousand.clear();
         self.status.clear();
         self.blocked_by.clear();
+        self.burdens.clear();
     }
 
     fn push_none(&mut self, builds: usize) {
-        let Self { output, cost_per_thousand, blocked_by, .. } = self;
+        let Self { output, cost_per_thousand, blocked_by, burdens, .. } = self;
         let results = output.score.len() + builds;
         for column in [
             &mut output.first_year_loss_um,
@@ -133,6 +135,7 @@ impl PartAnswers {
         output.category.resize(results, None);
         output.blocked.resize(results, false);
         blocked_by.resize(results, String::new());
+        burdens.resize(results, Burden::default());
     }
 }
 
@@ -142,7 +145,8 @@ impl<'a> Rows<'a> {
     /// # Errors
     /// Those of [`Sweep::new`].
     pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &'a Catalog) -> Result<Self> {
-        let sweep = Sweep::new(brief, builds, catalog)?;
+        let brief = brief.checked_in(catalog)?.into_owned();
+        let sweep = Sweep::new(&brief, builds, catalog)?;
         let place = brief.duty.place.as_deref().map(|name| catalog.place(name)).transpose()?;
         let plain_place = place.is_none_or(|place| {
             !place.climate_controlled
@@ -150,13 +154,7 @@ impl<'a> Rows<'a> {
         });
         let mut names: Vec<usize> = (0..sweep.builds().len()).collect();
         names.sort_by_key(|code| sweep.builds().get(*code));
-        let mut by_name = vec![0; names.len()];
-        for (place, code) in names.into_iter().enumerate() {
-            if let Some(slot) = by_name.get_mut(code) {
-                *slot = place;
-            }
-        }
-        Ok(Self { brief: brief.clone(), catalog, sweep, plain_place, by_name, blocking: OnceLock::new() })
+        Ok(Self { brief, catalog, sweep, plain_place, by_name: names, blocking: OnceLock::new() })
     }
 
     /// The builds, in the order of their codes.
@@ -169,6 +167,7 @@ impl<'a> Rows<'a> {
         let duty = &self.brief.duty;
         self.plain_place
             && duty.first_year_steel_loss_um.is_none()
+            && duty.corrosivity.is_none()
             && (columns.temperature_c.is_some() || duty.temperature_c.is_some())
             && (columns.relative_humidity_pct.is_some() || duty.relative_humidity_pct.is_some())
             && (columns.so2_mg_m2_day.is_some() || duty.so2_mg_m2_day.is_some())
@@ -252,6 +251,7 @@ impl<'a> Rows<'a> {
         let builds = self.builds().len();
         answers.cost_per_thousand.clear();
         answers.blocked_by.clear();
+        answers.burdens.clear();
         answers.output.resize(columns.rows * builds);
         run_rows(&self.sweep.plan, &plain, answers.output.slices(), &mut scratch.rows);
         answers.status.clear();
@@ -288,6 +288,7 @@ impl<'a> Rows<'a> {
 
     /// The results of one row, or none of them.
     fn rank_row(&self, brief: &Brief, lot: Lot, answers: &mut PartAnswers) -> Result<Reason> {
+        brief.check_in(self.catalog)?;
         let exposure = Exposure::of(brief, self.catalog)?;
         let indoors = exposure.shelter == Shelter::Indoor && exposure.atmosphere.inputs.is_some();
         let question = Question::new(brief, &exposure, lot, self.catalog)?;
@@ -305,6 +306,7 @@ impl<'a> Rows<'a> {
             output.blocked.push(option.blocked);
             answers.cost_per_thousand.push(option.cost.per_thousand);
             answers.blocked_by.push(option.blocked_by().unwrap_or_default());
+            answers.burdens.push(option.standing(self.catalog)?.burden);
         }
         let extrapolated = indoors || !exposure.atmosphere.extrapolations.is_empty();
         Ok(if extrapolated { Reason::Extrapolated } else { Reason::Ok })
@@ -362,20 +364,29 @@ impl<'a> Rows<'a> {
     /// The first of the builds of a row, as a ranking orders them.
     pub(super) fn best_of(&self, columns: &MovedColumns<'_>, row: usize, answers: &PartAnswers) -> usize {
         let builds = self.builds().len();
-        let at = |column: &[f64], build: usize| column.get(row * builds + build).copied().unwrap_or(f64::NAN);
         let output = &answers.output;
+        let at = |column: &[f64], build: usize| column.get(row * builds + build).copied().unwrap_or(f64::NAN);
         let blocked = |build: usize| output.blocked.get(row * builds + build).copied().unwrap_or(true);
-        let order = |a: usize, b: usize| {
-            let more = |column: &[f64]| at(column, b).total_cmp(&at(column, a));
-            let cost = |build| self.cost_at(columns, row, build, answers);
-            blocked(a)
-                .cmp(&blocked(b))
-                .then(more(&output.score))
-                .then(more(&output.probability_ok))
-                .then_with(|| cost(a).total_cmp(&cost(b)))
-                .then_with(|| self.by_name.get(a).cmp(&self.by_name.get(b)))
+        let chloride = columns
+            .chloride_mg_m2_day
+            .map_or(self.brief.duty.chloride_mg_m2_day, |column| column.get(row).copied());
+        let shelter = self.shelter_at(columns, row).unwrap_or(Shelter::Open);
+        let burden = |build: usize| match answers.burdens.get(row * builds + build) {
+            Some(burden) => *burden,
+            None => self.sweep.plan.burden(shelter, build, chloride.unwrap_or_default()),
         };
-        (1..builds).fold(0, |best, build| if order(build, best) == Ordering::Less { build } else { best })
+        let code = |name: usize| self.by_name.get(name).copied().unwrap_or(name);
+        let by_name = |name: usize| (blocked(code(name)), at(&output.score, code(name)));
+        code(first(builds, by_name, |name| {
+            let build = code(name);
+            Standing {
+                blocked: blocked(build),
+                score: at(&output.score, build),
+                burden: burden(build),
+                probability_ok: at(&output.probability_ok, build),
+                cost: self.cost_at(columns, row, build, answers),
+            }
+        }))
     }
 
     /// Which rules block a result of the row, joined by commas.
@@ -556,6 +567,8 @@ impl MovedColumns<'_> {
             total_chloride_mg_m2_day: chloride_mg_m2_day,
             required_years: at(self.required_years, 5.0),
             shelter: self.shelter.map_or(Some(Shelter::Open), |column| column.get(row).copied().flatten()),
+            // the brief of the row is checked whole
+            in_weather: false,
         }
     }
 
@@ -571,5 +584,46 @@ impl MovedColumns<'_> {
         duty.required_years = at(self.required_years).unwrap_or(duty.required_years);
         duty.shelter = self.shelter.and_then(|column| column.get(row).copied().flatten()).or(duty.shelter);
         moved
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::rank::rank;
+
+    /// The best of a row is the first of the ranking of that row's brief, by the kernel and row by row, also where salt
+    /// adds findings that settle a tie.
+    #[test]
+    fn the_best_of_a_row_is_the_first_of_its_ranking() {
+        let catalog = Catalog::built_in();
+        let air = r#""temperature_c": 10, "relative_humidity_pct": 77, "so2_mg_m2_day": 5"#;
+        for (air, shelter) in
+            [(air, "open"), (air, "sheltered"), (air, "indoor"), (r#""place": "coastal""#, "open")]
+        {
+            let text = format!(
+                r#"{{"schema": "overcoat.brief.v1", "name": "x",
+                    "part": {{"form": "bracket", "mass_g": 300, "surface_dm2": 2.5}},
+                    "duty": {{{air}, "shelter": "{shelter}", "required_years": 5, "mating_metals": ["stainless_304"]}},
+                    "wants": {{"other_base_metals": ["weathering_steel", "steel_4_6"]}}}}"#
+            );
+            let brief = Brief::from_json(&text).unwrap();
+            let rows = Rows::new(&brief, None, catalog).unwrap();
+            let chloride = [1.0, 2.9, 3.1, 20.0, 59.0, 61.0, 300.0, 900.0];
+            let columns =
+                MovedColumns { rows: 8, chloride_mg_m2_day: Some(&chloride), ..MovedColumns::default() };
+            let mut answers = PartAnswers::default();
+            rows.run_part(&columns, true, &mut PartScratch::default(), &mut answers).unwrap();
+            for row in 0..8 {
+                let best = rows.best_of(&columns, row, &answers);
+                let ranking = rank(&columns.brief(&brief, row), catalog).unwrap();
+                assert_eq!(
+                    rows.builds()[best],
+                    ranking.options[0].build,
+                    "{air} {shelter} {}",
+                    chloride[row]
+                );
+            }
+        }
     }
 }

@@ -2,13 +2,14 @@
 
 use crate::Result;
 use crate::atmosphere::{CATEGORY_BOUNDS, Category, DoseLogs, StandardMetal};
-use crate::brief::{Brief, Exposure};
+use crate::brief::{Brief, Exposure, Sunlight};
 use crate::catalog::{Catalog, Shelter};
-use crate::check::{Case, FindingKind, Inquiry, findings};
-use crate::finish::Build;
+use crate::check::{Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, findings};
+use crate::finish::{Build, ChromateUse};
 use crate::life::{Curves, Life, site_of};
 use crate::math::cubic::WEIGHTS;
-use crate::rank::{Fixed, Lot, ScoreScale, fixed_desirabilities, purchase, reference_cost};
+use crate::metal::{Family, composition::WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY};
+use crate::rank::{Burden, Fixed, Lot, ScoreScale, fixed_desirabilities, purchase, reference_cost};
 
 /// Everything about a brief and its builds that no row changes.
 #[derive(Debug, Clone)]
@@ -20,6 +21,8 @@ pub(super) struct Plan {
     /// Years and shelter where the table has no such column.
     pub(super) required_years: f64,
     pub(super) shelter: Option<Shelter>,
+    /// Whether the brief tells of rain or full sun.
+    pub(super) in_weather: bool,
     /// What salted roads add, mg/(m²·d).
     pub(super) road_chloride_mg_m2_day: f64,
     pub(super) scale: ScoreScale,
@@ -43,6 +46,8 @@ pub(super) struct PlannedBuild {
     pub(super) curves: Curves,
     pub(super) fixed: Fixed,
     pub(super) blocked: bool,
+    /// What settles ties, with little chloride and with more than the limit.
+    pub(super) burdens: [Burden; 2],
 }
 
 impl Plan {
@@ -57,6 +62,7 @@ impl Plan {
         let mut shelters = Vec::with_capacity(Shelter::ALL.len());
         for &shelter in Shelter::ALL {
             let exposure = Exposure::of(&row(brief, shelter, 3.0), catalog)?;
+            let in_salt = Exposure::of(&row(brief, shelter, 1000.0), catalog)?;
             let site = site_of(&exposure);
             let mut planned = Vec::with_capacity(builds.len());
             for build in builds {
@@ -75,7 +81,17 @@ impl Plan {
                 let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought, blocked);
                 let life = Life::of(&exposure, &brief.part, &resolved, catalog)?;
                 let curves = Curves::new(&life, WEIGHTS).kept();
-                planned.push(PlannedBuild { life, curves, fixed, blocked });
+                let bath = resolved.treatment.hexavalent_chromium == ChromateUse::Bath;
+                let little = Burden::of(bath, &findings);
+                // what salt adds to findings: the rust of weathering steel no longer protects, couples are attacked
+                let minds_salt =
+                    resolved.metal.family == Family::WeatheringSteel || !brief.duty.mating_metals.is_empty();
+                let much = if minds_salt {
+                    Burden::of(bath, &crate::check::findings(&Case { exposure: &in_salt, ..case })?)
+                } else {
+                    little
+                };
+                planned.push(PlannedBuild { life, curves, fixed, blocked, burdens: [little, much] });
             }
             shelters.push(Sheltered { wet_share: site.wet_share, washed: site.washed, builds: planned });
         }
@@ -85,6 +101,7 @@ impl Plan {
             category_bounds_um: steel_bounds_um(),
             required_years: brief.duty.required_years,
             shelter: brief.duty.shelter,
+            in_weather: brief.duty.rain_washed == Some(true) || brief.duty.sunlight == Some(Sunlight::Full),
             road_chloride_mg_m2_day,
             scale,
             shelters,
@@ -95,6 +112,22 @@ impl Plan {
     pub(super) fn category(&self, loss_um: f64) -> Option<Category> {
         let above = self.category_bounds_um.iter().filter(|&&upper| loss_um > upper).count();
         Category::ALL.get(above).copied()
+    }
+
+    /// What settles ties of a build at a row.
+    pub(super) fn burden(&self, shelter: Shelter, build: usize, chloride_mg_m2_day: f64) -> Burden {
+        // the limit of couples indoors
+        let limit = if shelter == Shelter::Indoor {
+            SALTY_INDOORS_MG_M2_DAY
+        } else {
+            WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY
+        };
+        let [little, much] = self
+            .under(shelter)
+            .and_then(|under| under.builds.get(build))
+            .map(|b| b.burdens)
+            .unwrap_or_default();
+        if chloride_mg_m2_day + self.road_chloride_mg_m2_day > limit { much } else { little }
     }
 
     /// What a shelter makes of the builds.

@@ -12,6 +12,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::atmosphere::dose_response::TEMPERATURE_RANGE_C;
 use crate::atmosphere::{VALIDITY, ValidityInterval};
+use crate::brief::is_fraction;
 use crate::catalog::Shelter;
 use crate::error::{Error, by_word};
 
@@ -39,7 +40,7 @@ pub enum Reason {
     TemperatureOutOfRange,
     /// No humidity.
     HumidityMissing,
-    /// A humidity outside 0 to 100%.
+    /// A humidity outside 0 to 100%, or a fraction instead of percent.
     HumidityOutOfRange,
     /// No SO2 deposition.
     So2Missing,
@@ -55,6 +56,8 @@ pub enum Reason {
     RequiredYearsOutOfRange,
     /// No shelter, or a word that is none.
     ShelterUnknown,
+    /// Indoors, where the brief tells of rain or full sun.
+    ShelterRefused,
 }
 
 /// What a row brings, filled in from the brief.
@@ -69,6 +72,8 @@ pub(crate) struct RowInputs {
     pub(crate) total_chloride_mg_m2_day: f64,
     pub(crate) required_years: f64,
     pub(crate) shelter: Option<Shelter>,
+    /// Whether the brief tells of rain or full sun, which do not reach a part indoors.
+    pub(crate) in_weather: bool,
 }
 
 // The bounds that a duty has (see `Duty` in `crate::brief`); a test holds the two together.
@@ -113,6 +118,7 @@ impl Reason {
         Self::RequiredYearsMissing,
         Self::RequiredYearsOutOfRange,
         Self::ShelterUnknown,
+        Self::ShelterRefused,
     ];
 
     /// The word used in JSON and tables.
@@ -131,6 +137,7 @@ impl Reason {
             Self::RequiredYearsMissing => "required_years_missing",
             Self::RequiredYearsOutOfRange => "required_years_out_of_range",
             Self::ShelterUnknown => "shelter_unknown",
+            Self::ShelterRefused => "shelter_refused",
         }
     }
 
@@ -163,7 +170,14 @@ impl Reason {
                 return out_of_range;
             }
         }
-        if row.shelter.is_some() { Self::Extrapolated } else { Self::ShelterUnknown }
+        if is_fraction(row.relative_humidity_pct) {
+            return Self::HumidityOutOfRange;
+        }
+        match row.shelter {
+            None => Self::ShelterUnknown,
+            Some(Shelter::Indoor) if row.in_weather => Self::ShelterRefused,
+            Some(_) => Self::Extrapolated,
+        }
     }
 }
 
@@ -194,6 +208,7 @@ mod tests {
         total_chloride_mg_m2_day: 3.0,
         required_years: 5.0,
         shelter: Some(Shelter::Open),
+        in_weather: false,
     };
 
     fn reason_of(row: &RowInputs) -> Reason {
@@ -251,7 +266,11 @@ mod tests {
             (RowInputs { so2_mg_m2_day: -1.0, ..USUAL }, Reason::So2OutOfRange),
             (RowInputs { chloride_mg_m2_day: f64::NAN, ..USUAL }, Reason::ChlorideMissing),
             (RowInputs { required_years: f64::NAN, ..USUAL }, Reason::RequiredYearsMissing),
+            (RowInputs { relative_humidity_pct: 0.75, ..USUAL }, Reason::HumidityOutOfRange),
+            (RowInputs { relative_humidity_pct: 1.1, ..USUAL }, Reason::Extrapolated),
             (RowInputs { shelter: None, ..USUAL }, Reason::ShelterUnknown),
+            (RowInputs { in_weather: true, ..USUAL }, Reason::Ok),
+            (RowInputs { shelter: Some(Shelter::Indoor), in_weather: true, ..USUAL }, Reason::ShelterRefused),
         ] {
             assert_eq!(reason_of(&row), reason, "{row:?}");
         }

@@ -173,6 +173,7 @@ fn shelters_and_reasons(plan: &Plan, columns: &Columns<'_>, row: &mut RowScratch
             total_chloride_mg_m2_day: total_chloride,
             required_years,
             shelter: None,
+            in_weather: plan.in_weather,
         });
     for (row, usual) in inputs.clone().zip(&mut row.usual) {
         *usual = row.numbers_are_usual();

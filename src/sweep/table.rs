@@ -16,7 +16,7 @@ use serde_json::Value;
 use crate::Result;
 use crate::brief::{Brief, Field};
 use crate::catalog::Catalog;
-use crate::error::{Error, invalid, table_error, unknown};
+use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
 use crate::rank::candidates;
 use crate::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
@@ -53,6 +53,16 @@ pub(crate) const ROW_FIELDS: [&str; 6] = [
     "required_years",
     "shelter",
 ];
+
+/// Those of them that are numbers, in their order.
+pub(crate) const NUMBER_FIELDS: [&str; 5] =
+    ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day", "required_years"];
+
+/// Columns that say the atmosphere of a row without the four inputs.
+const OTHER_WAYS: [&str; 3] = ["place", "first_year_steel_loss_um", "corrosivity"];
+
+/// Different values of one field in one table (assumption): each makes a brief of its own.
+const MOST_VALUES: usize = 20_000;
 
 /// Code of what blocks a build that nothing blocks.
 #[doc(hidden)]
@@ -116,6 +126,99 @@ pub(crate) enum Cell {
     Value(Value),
     /// What the field does not take, as it stands.
     Unreadable(String),
+}
+
+/// The distinct cells of one column, and which of them each row has.
+pub(crate) struct Cells {
+    pub(crate) field: &'static Field,
+    pub(crate) distinct: Vec<Cell>,
+    pub(crate) places: Vec<u32>,
+}
+
+impl Cells {
+    pub(crate) fn of(field: &'static Field) -> Self {
+        Self { field, distinct: Vec::new(), places: Vec::new() }
+    }
+
+    /// Adds cells of text.
+    pub(crate) fn add_texts<'a>(&mut self, texts: impl Iterator<Item = Option<&'a str>>) -> Result<()> {
+        let texts = texts.map(|text| text.filter(|text| !is_gap(text)));
+        self.extend(texts, |field, text: &&str| {
+            field.value_of_text(text).map_or_else(|| Cell::Unreadable((*text).to_owned()), Cell::Value)
+        })
+    }
+
+    /// Adds cells, reading each distinct one once.
+    pub(crate) fn extend<T: Eq + std::hash::Hash>(
+        &mut self,
+        cells: impl Iterator<Item = Option<T>>,
+        read: impl Fn(&'static Field, &T) -> Cell,
+    ) -> Result<()> {
+        // batches share words: what was met in an earlier one is found again by its value
+        let mut known: HashMap<Option<T>, u32> = HashMap::new();
+        for cell in cells {
+            let place = if let Some(place) = known.get(&cell) {
+                *place
+            } else {
+                let value = cell.as_ref().map_or(Cell::Empty, |cell| read(self.field, cell));
+                let place = self.place_of(value)?;
+                known.insert(cell, place);
+                place
+            };
+            self.places.push(place);
+        }
+        Ok(())
+    }
+
+    fn place_of(&mut self, cell: Cell) -> Result<u32> {
+        let place = self.distinct.iter().position(|known| *known == cell).unwrap_or_else(|| {
+            self.distinct.push(cell);
+            self.distinct.len() - 1
+        });
+        if place >= MOST_VALUES {
+            let reason = format!("it has more than {MOST_VALUES} different values");
+            return Err(table_error(
+                &self.field.name,
+                None,
+                reason,
+                "Round it, or sweep the table in parts.",
+            ));
+        }
+        u32::try_from(place).map_err(|_| table_error(&self.field.name, None, "too many values", "Round it."))
+    }
+}
+
+/// Whether a text stands for nothing said.
+pub(crate) fn is_gap(text: &str) -> bool {
+    matches!(text.trim().to_lowercase().as_str(), "" | "nan" | "na" | "null" | "<na>")
+}
+
+/// Refuses a table whose columns, with the brief, leave the atmosphere of its rows open.
+pub(crate) fn check_air(names: &[String], brief: &Brief) -> Result<()> {
+    let has = |name: &str| names.iter().any(|known| known.strip_prefix("duty.").unwrap_or(known) == name);
+    let duty = &brief.duty;
+    let in_brief = |name: &str| match name {
+        "temperature_c" => duty.temperature_c.is_some(),
+        "relative_humidity_pct" => duty.relative_humidity_pct.is_some(),
+        "so2_mg_m2_day" => duty.so2_mg_m2_day.is_some(),
+        _ => duty.chloride_mg_m2_day.is_some() || duty.sea_distance_m.is_some() || has("sea_distance_m"),
+    };
+    if duty.place.is_some()
+        || duty.first_year_steel_loss_um.is_some()
+        || duty.corrosivity.is_some()
+        || OTHER_WAYS.iter().any(|name| has(name))
+    {
+        return Ok(());
+    }
+    let Some(name) = NUMBER_FIELDS.iter().take(4).find(|name| !has(name) && !in_brief(name)) else {
+        return Ok(());
+    };
+    let remedy = match nearest(name, names.iter().map(String::as_str)) {
+        Some(like) => format!("Is it `{like}`? Rename it to `{name}`."),
+        None if names.is_empty() => "Add it; the table has no column at all.".to_owned(),
+        None => format!("Add it; the table has {}.", names.join(", ")),
+    };
+    Err(table_error(name, None, "the table has no such column", &remedy))
 }
 
 impl Variants {
@@ -276,7 +379,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         asked: Asked<'_>,
         catalog: &'a Catalog,
     ) -> Result<Self> {
-        let mut base = brief.clone();
+        let mut base = brief.checked_in(catalog)?.into_owned();
         if let Some(builds) = asked.builds {
             base.wants.builds = Some(builds.iter().map(wished).collect());
         }
@@ -607,6 +710,7 @@ fn without_own_air(brief: &mut Brief, catalog: &Catalog) -> Result<()> {
         duty.shelter = duty.shelter.or(Some(place.shelter));
     }
     duty.first_year_steel_loss_um = None;
+    duty.corrosivity = None;
     Ok(())
 }
 

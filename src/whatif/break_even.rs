@@ -270,7 +270,7 @@ impl Contest<'_> {
                 "Give the ends of the range in order.",
             ));
         }
-        let brief = with_inputs(self.brief, settings)?;
+        let brief = with_inputs(&*self.brief.checked_in(self.catalog)?, settings)?;
         let at = |value: f64| self.sample(&brief, input, value);
         let search = Search { at, measure: self.measure, by_ratio: input.counts_by_ratio() };
         let (crossings, stretches) = search.run(low, high)?;

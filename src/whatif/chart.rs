@@ -102,10 +102,12 @@ pub fn chart(
         Some(names) => names.to_vec(),
         None => catalog.content().places.keys().cloned().collect(),
     };
+    let checked = brief.checked_in(catalog)?;
+    let brief = checked.as_ref();
     let mut found = Vec::with_capacity(names.len());
     for name in names {
         let brief = at_place(brief, &name);
-        brief.check()?;
+        brief.check_in(catalog)?;
         let exposure = Exposure::of(&brief, catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
         let question = Question::new(&brief, &exposure, lot, catalog)?;
@@ -188,6 +190,7 @@ fn no_site() -> Duty {
     Duty {
         place: None,
         first_year_steel_loss_um: None,
+        corrosivity: None,
         temperature_c: None,
         relative_humidity_pct: None,
         so2_mg_m2_day: None,

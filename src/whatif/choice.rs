@@ -4,7 +4,7 @@ use std::collections::HashMap;
 
 use crate::Result;
 use crate::error::table_error;
-use crate::rank::front;
+use crate::rank::{Standing, first, front};
 
 /// Results of builds at rows, one element per result.
 ///
@@ -27,8 +27,9 @@ impl Results<'_> {
     /// The best open build of each row, as places in the columns, rows in the order of their first result; none for
     /// a row whose builds are all blocked or without a result.
     ///
-    /// The order is that of a ranking: score, then probability, then the lower cost where it is known; builds equal
-    /// in all of these in the order in which they stand.
+    /// The order is that of a ranking as far as the columns say: score, then among scores that tie (within 1%) the
+    /// higher probability, then the lower cost where it is known; builds equal in all of these in the order in which
+    /// they stand. Findings, which a ranking asks first of what ties, are in no column.
     ///
     /// ```
     /// use overcoat::whatif::Results;
@@ -46,15 +47,26 @@ impl Results<'_> {
     /// # Errors
     /// Columns of unequal length.
     pub fn best(&self) -> Result<Vec<Option<usize>>> {
+        let best = |members: &Vec<usize>| {
+            let at =
+                |member: usize| members.get(member).map(|place| self.standing(*place)).unwrap_or_default();
+            members.get(first(members.len(), |member| (false, at(member).score), at)).copied()
+        };
+        Ok(self.members()?.iter().map(best).collect())
+    }
+
+    /// The open results of each row.
+    fn members(&self) -> Result<Vec<Vec<usize>>> {
         let (numbers, rows) = self.numbered()?;
-        let mut best: Vec<Option<usize>> = vec![None; rows];
+        let mut members: Vec<Vec<usize>> = vec![Vec::new(); rows];
         for (place, number) in numbers.iter().enumerate() {
-            let Some(so_far) = best.get_mut(*number) else { continue };
-            if self.is_open(place) && so_far.is_none_or(|other| self.is_better(place, other)) {
-                *so_far = Some(place);
+            if self.is_open(place)
+                && let Some(row) = members.get_mut(*number)
+            {
+                row.push(place);
             }
         }
-        Ok(best)
+        Ok(members)
     }
 
     /// Whether each result is on the Pareto front of its row: open, and no other open build of the row is at least
@@ -71,17 +83,8 @@ impl Results<'_> {
                 "Make the table with a grid, which brings the cost.",
             ));
         };
-        let (numbers, rows) = self.numbered()?;
-        let mut members: Vec<Vec<usize>> = vec![Vec::new(); rows];
-        for (place, number) in numbers.iter().enumerate() {
-            if self.is_open(place)
-                && let Some(row) = members.get_mut(*number)
-            {
-                row.push(place);
-            }
-        }
-        let mut on_front = vec![false; numbers.len()];
-        for row in members {
+        let mut on_front = vec![false; self.row.len()];
+        for row in self.members()? {
             let points: Vec<(f64, f64)> = row
                 .iter()
                 .filter_map(|&place| Some((*cost.get(place)?, *self.probability_ok.get(place)?)))
@@ -99,17 +102,15 @@ impl Results<'_> {
         self.blocked.get(place) == Some(&false) && self.score.get(place).is_some_and(|score| !score.is_nan())
     }
 
-    fn is_better(&self, place: usize, other: usize) -> bool {
-        let compare = |column: &[f64], a: usize, b: usize| match (column.get(a), column.get(b)) {
-            (Some(a), Some(b)) => a.total_cmp(b),
-            _ => std::cmp::Ordering::Equal,
-        };
-        compare(self.score, place, other)
-            .then(compare(self.probability_ok, place, other))
-            .then(
-                self.cost_per_thousand.map_or(std::cmp::Ordering::Equal, |cost| compare(cost, other, place)),
-            )
-            .is_gt()
+    fn standing(&self, place: usize) -> Standing {
+        let at = |column: &[f64]| column.get(place).copied().unwrap_or_default();
+        Standing {
+            blocked: false,
+            score: at(self.score),
+            probability_ok: at(self.probability_ok),
+            cost: self.cost_per_thousand.map_or(0.0, at),
+            ..Standing::default()
+        }
     }
 
     /// The row of each result, numbered from 0 in the order of first appearance, and how many rows there are.

@@ -51,7 +51,7 @@ const RUNS_UNWATCHED: u32 = 1000;
 /// ```
 #[derive(Debug, Clone)]
 pub struct Study<'a> {
-    brief: &'a Brief,
+    brief: Cow<'a, Brief>,
     catalog: &'a Catalog,
     build: &'a Build,
     ranges: Vec<(Input, f64, f64)>,
@@ -135,6 +135,7 @@ impl<'a> Study<'a> {
         ranges: &[(Input, f64, f64)],
         log_sds: &BTreeMap<String, f64>,
     ) -> Result<Self> {
+        let brief = brief.checked_in(catalog)?;
         for (place, (input, low, high)) in ranges.iter().enumerate() {
             let ordered = low.is_finite() && high.is_finite() && low < high;
             let twice = ranges.iter().take(place).any(|(other, ..)| other == input);
@@ -159,7 +160,7 @@ impl<'a> Study<'a> {
         let ends = ranges.iter().flat_map(|(input, low, high)| [(*input, *low), (*input, *high)]);
         let mut factors: Vec<UncertainFactor> = Vec::new();
         for settings in std::iter::once(Vec::new()).chain(ends.map(|end| vec![end])) {
-            let brief = with_inputs(brief, &settings)?;
+            let brief = with_inputs(&study.brief, &settings)?;
             let exposure = Exposure::of(&brief, catalog)?;
             for factor in study.life(&brief, &exposure)?.1 {
                 if !factors.iter().any(|known| known.name == factor.name) {
@@ -292,7 +293,7 @@ impl<'a> Study<'a> {
 
     /// What a ranking says with inputs set and factors moved by so many spreads.
     fn moved(&self, settings: &[(Input, f64)], deviates: &[f64]) -> Result<RankedOption> {
-        let brief = with_inputs(self.brief, settings)?;
+        let brief = with_inputs(&self.brief, settings)?;
         let exposure = Exposure::of(&brief, self.catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
         let question = Question::new(&brief, &exposure, lot, self.catalog)?;
@@ -307,7 +308,7 @@ impl<'a> Study<'a> {
 
     /// The life with inputs set.
     fn moving(&self, settings: &[(Input, f64)]) -> Result<Moving> {
-        let brief = with_inputs(self.brief, settings)?;
+        let brief = with_inputs(&self.brief, settings)?;
         let exposure = Exposure::of(&brief, self.catalog)?;
         let (life, factors) = self.life(&brief, &exposure)?;
         let inputs = site_of(&exposure);

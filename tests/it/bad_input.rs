@@ -310,7 +310,7 @@ fn impossible_failures_are_refused() {
 fn unknown_names_come_with_the_nearest_known_one() {
     for (text, field, nearest) in [
         (brief_text(r#""base_metal": "steel_88""#, DUTY, ""), "part.base_metal", "steel_8_8"),
-        (brief_text(r#""joined_metals": ["aluminum"]"#, DUTY, ""), "part.joined_metals[0]", "aluminium"),
+        (brief_text(r#""joined_metals": ["aluminim"]"#, DUTY, ""), "part.joined_metals[0]", "aluminium"),
         (brief_text("", r#""place": "costal", "required_years": 5"#, ""), "duty.place", "coastal"),
         (
             brief_text(

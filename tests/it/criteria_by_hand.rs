@@ -112,7 +112,8 @@ fn thread_and_friction() {
         (lacquered, bracket, 0.5),
         (lacquered, r#""form": "hexagon_nut", "thread": "M8""#, 0.1 * 0.6),
     ] {
-        let found = desirability(&ask(build, part, "", r#""black": false"#), Criterion::Assembly);
+        let part = format!(r#"{part}, "mass_g": 17, "surface_dm2": 0.2"#);
+        let found = desirability(&ask(build, &part, "", r#""black": false"#), Criterion::Assembly);
         assert!((found / expected - 1.0).abs() < 1e-12, "{build} {part}: {found} for {expected}");
     }
 }

@@ -409,8 +409,11 @@ fn answer(question: Question, catalog: &Catalog) -> RankedOption {
     let builds = format!(r#"[{{"base_metal": "{metal}", "treatment": "{treatment}", "films": {films:?}}}]"#);
     // the name of the brief stands behind the wants, where a row has one
     let (wants, name) = question.wants.split_once('\u{1}').unwrap_or((question.wants, "test"));
+    let bracket = [("form", "\"bracket\""), ("mass_g", "100"), ("surface_dm2", "1")];
+    // no screw or nut has the size of the bracket
+    let usual = if question.part.contains("\"thread\"") { &bracket[..1] } else { &bracket };
     let text = brief_text(
-        &usual_and(&[("form", "\"bracket\""), ("mass_g", "100"), ("surface_dm2", "1")], question.part),
+        &usual_and(usual, question.part),
         &usual_and(&[("place", "\"indoor_condensation\""), ("required_years", "1")], question.duty),
         &usual_and(&[("builds", &builds)], wants),
     )

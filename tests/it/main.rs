@@ -12,6 +12,7 @@
 
 mod bad_input;
 mod blocked_demos;
+mod briefs;
 mod common;
 mod criteria_by_hand;
 mod dangers;

@@ -360,7 +360,8 @@ fn a_table_goes_through_the_kernel_only_with_all_four_inputs() {
     assert!(!rows.by_kernel(&all));
 }
 
-/// A row that is ranked says where the dose response is stretched: outside its range of temperatures, and in a room.
+/// A row that is ranked says where the dose response is stretched: outside its range of temperatures; outdoor air in a
+/// room is refused.
 #[test]
 fn a_ranked_row_says_where_it_is_extrapolated() {
     let reason = |place: &str, temperature_c: f64, shelter: Shelter| {
@@ -375,14 +376,15 @@ fn a_ranked_row_says_where_it_is_extrapolated() {
             ..MovedColumns::default()
         };
         assert!(!rows.by_kernel(&columns));
-        rows.run(&columns, 1).unwrap().output.reason[0]
+        rows.run(&columns, 1).map(|found| found.output.reason[0])
     };
-    assert_eq!(reason("coastal", 15.0, Shelter::Open), Reason::Ok);
-    assert_eq!(reason("coastal", 15.0, Shelter::Indoor), Reason::Extrapolated);
+    let refused = |place, temperature_c, shelter| reason(place, temperature_c, shelter).unwrap_err();
+    assert_eq!(reason("coastal", 15.0, Shelter::Open), Ok(Reason::Ok));
+    assert_eq!(refused("coastal", 15.0, Shelter::Indoor).field(), "duty.shelter");
     // ISO 9223: mean temperatures of -17.1 to 28.7 °C
-    assert_eq!(reason("coastal", 29.0, Shelter::Open), Reason::Extrapolated);
+    assert_eq!(reason("coastal", 29.0, Shelter::Open), Ok(Reason::Extrapolated));
     // its loss is given, not computed from inputs
-    assert_eq!(reason("indoor_condensation", 15.0, Shelter::Indoor), Reason::Ok);
+    assert_eq!(reason("indoor_condensation", 15.0, Shelter::Indoor), Ok(Reason::Ok));
 }
 
 /// A table in parts, put together again, is the table; a column of another length is named.

@@ -1,5 +1,6 @@
 """Briefs, catalogs and rankings from Python: names, tables, documents, sameness, refusals."""
 
+import itertools
 import json
 import math
 import re
@@ -61,11 +62,19 @@ def test_there_are_demo_briefs():
 
 @by_brief
 def test_a_ranking_is_ordered_open_builds_first(path):
-    options = list(overcoat.rank(overcoat.Brief.from_json(path)))
+    ranking = overcoat.rank(overcoat.Brief.from_json(path))
+    options = list(ranking)
     blocked = [option.blocked for option in options]
     assert blocked == sorted(blocked)
-    scores = [option.score for option in options if not option.blocked]
-    assert scores == sorted(scores, reverse=True)
+    usable = [option for option in options if not option.blocked]
+    ranks = [option.rank for option in usable]
+    assert ranks == sorted(ranks) and all(option.rank is None for option in options if option.blocked)
+    for one, next_one in itertools.pairwise(usable):
+        # those of one rank are within a percent
+        least = 0.99 * next_one.score if one.rank == next_one.rank else next_one.score
+        assert one.score >= least
+    met = [option.cost.per_thousand for option in usable if option.met]
+    assert (ranking.cheapest_met.cost.per_thousand if met else None) == min(met, default=None)
     assert all(option.score == 0 for option in options if option.blocked)
     assert len({option.build for option in options}) == len(options)
 

@@ -154,6 +154,13 @@ impl Ranking {
         self.ranking.best().map(|_| self.option(0))
     }
 
+    /// The cheapest open build that reaches the probability asked for, or None where none does.
+    #[getter]
+    fn cheapest_met(&self) -> Option<RankedBuild> {
+        let build = self.ranking.cheapest_met.as_ref()?;
+        self.ranking.options.iter().position(|option| option.build == *build).map(|place| self.option(place))
+    }
+
     /// Where no blackened build meets the brief: finishes outside blackening and higher stainless grades.
     #[getter]
     fn references(&self) -> Vec<RankedBuild> {
@@ -184,7 +191,7 @@ impl Ranking {
         self.ranking.remarks.clone()
     }
 
-    /// Share of moved weights and spreads at which #1 stays first.
+    /// Share of moved weights and spreads at which #1 stays first; None where several share the first rank.
     #[getter]
     fn stability(&self) -> Option<f64> {
         self.ranking.stability
@@ -394,6 +401,12 @@ impl RankedBuild {
     #[getter]
     fn name(&self) -> PyResult<&str> {
         Ok(&self.core()?.name)
+    }
+
+    /// Place in the ranking from 1, the same for builds whose scores tie; None of a blocked build or a reference.
+    #[getter]
+    fn rank(&self) -> PyResult<Option<u32>> {
+        Ok(self.core()?.rank)
     }
 
     /// Weighted geometric mean of the desirabilities, 0 to 1; 0 when blocked.

@@ -103,6 +103,7 @@ impl Contest {
             ));
         }
         let brief = &ranking.brief;
+        brief.check_in(catalog)?;
         let exposure = Exposure::of(brief, catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
         let scale = ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, &catalog.content().prices);

@@ -4,7 +4,6 @@
 //! A `Float64` column without nulls is read where it lies. Any other is converted a task at a time, in passing
 //! and into memory that stays in the cache, so that no column is ever held twice.
 
-use std::collections::HashMap;
 use std::ops::Range;
 
 use arrow_array::cast::AsArray;
@@ -15,20 +14,16 @@ use arrow_array::types::{
 };
 use arrow_array::{Array, ArrayRef, RecordBatch};
 use arrow_buffer::ArrowNativeType;
-use arrow_schema::{DataType, Schema};
+use arrow_schema::DataType;
 
 use serde_json::Value;
 
 use crate::Result;
-use crate::brief::{Brief, Field};
+use crate::brief::Field;
 use crate::catalog::Shelter;
-use crate::error::{Error, nearest, table_error};
+use crate::error::{Error, table_error};
 use crate::sweep::MovedColumns;
-use crate::sweep::table::{Cell, ROW_FIELDS, Variants};
-
-/// Columns of numbers that a row moves, in the order of [`Numbers`] of a batch.
-const NUMBER_COLUMNS: [&str; 5] =
-    ["temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day", "required_years"];
+use crate::sweep::table::{Cell, Cells, NUMBER_FIELDS, ROW_FIELDS, Variants};
 
 /// A batch whose columns were found and are of types that can be read.
 pub(super) struct CheckedBatch {
@@ -48,7 +43,7 @@ pub struct InputScratch {
 impl CheckedBatch {
     pub(super) fn of(batch: &RecordBatch) -> Result<Self> {
         let mut numbers = [const { None }; 5];
-        for (slot, name) in numbers.iter_mut().zip(NUMBER_COLUMNS) {
+        for (slot, name) in numbers.iter_mut().zip(NUMBER_FIELDS) {
             *slot = column(batch, name).map(|column| Numbers::of(name, column)).transpose()?;
         }
         let shelter = column(batch, "shelter").map(|column| Shelters::of("shelter", column)).transpose()?;
@@ -76,31 +71,6 @@ fn column<'a>(batch: &'a RecordBatch, name: &str) -> Option<&'a ArrayRef> {
     batch.column_by_name(name).or_else(|| batch.column_by_name(&format!("duty.{name}")))
 }
 
-/// Refuses a table that, with the brief, leaves the atmosphere of its rows open.
-pub(super) fn check_air(schema: &Schema, brief: &Brief) -> Result<()> {
-    let has = |name: &str| {
-        schema.fields().iter().any(|field| field.name().strip_prefix("duty.").unwrap_or(field.name()) == name)
-    };
-    let duty = &brief.duty;
-    let in_brief = |name: &str| match name {
-        "temperature_c" => duty.temperature_c.is_some(),
-        "relative_humidity_pct" => duty.relative_humidity_pct.is_some(),
-        "so2_mg_m2_day" => duty.so2_mg_m2_day.is_some(),
-        _ => duty.chloride_mg_m2_day.is_some() || duty.sea_distance_m.is_some() || has("sea_distance_m"),
-    };
-    if duty.place.is_some()
-        || duty.first_year_steel_loss_um.is_some()
-        || OTHER_WAYS.iter().any(|name| has(name))
-    {
-        return Ok(());
-    }
-    let missing_one = NUMBER_COLUMNS.iter().take(4).find(|name| !has(name) && !in_brief(name));
-    missing_one.map_or(Ok(()), |name| Err(missing(name, schema)))
-}
-
-/// Columns that say the atmosphere of a row without the four inputs.
-const OTHER_WAYS: [&str; 3] = ["place", "first_year_steel_loss_um", "corrosivity"];
-
 /// The columns of a table that make briefs of their own, by their distinct values.
 pub(super) fn variants_of(batches: &[RecordBatch], all: bool) -> Result<Variants> {
     let Some(first) = batches.first() else { return Ok(Variants::default()) };
@@ -112,7 +82,7 @@ pub(super) fn variants_of(batches: &[RecordBatch], all: bool) -> Result<Variants
         if ROW_FIELDS.contains(&field.name.as_str()) {
             continue;
         }
-        let mut cells = Cells { field, distinct: Vec::new(), places: Vec::new() };
+        let mut cells = Cells::of(field);
         for batch in batches {
             cells.add(column.name(), batch.columns().get(place))?;
         }
@@ -121,14 +91,11 @@ pub(super) fn variants_of(batches: &[RecordBatch], all: bool) -> Result<Variants
     Ok(Variants::of(columns))
 }
 
-/// The distinct cells of one column, and which of them each row has.
-struct Cells {
-    field: &'static Field,
-    distinct: Vec<Cell>,
-    places: Vec<u32>,
+trait AddArray {
+    fn add(&mut self, name: &str, array: Option<&ArrayRef>) -> Result<()>;
 }
 
-impl Cells {
+impl AddArray for Cells {
     fn add(&mut self, name: &str, array: Option<&ArrayRef>) -> Result<()> {
         let Some(array) = array else { return Ok(()) };
         if let Some(flags) = array.as_boolean_opt() {
@@ -138,10 +105,7 @@ impl Cells {
             });
         }
         if let Some(texts) = texts_of(array) {
-            let texts = texts.map(|text| text.filter(|text| !is_gap(text)));
-            return self.extend(texts, |field, text: &&str| {
-                field.value_of_text(text).map_or_else(|| Cell::Unreadable((*text).to_owned()), Cell::Value)
-            });
+            return self.add_texts(texts);
         }
         let numbers = Numbers::of(name, array).map_err(|_| {
             let remedy = "Write it as text: a word, a number or JSON, as a brief has it.";
@@ -160,52 +124,6 @@ impl Cells {
             field.value_of_number(x).map_or_else(|| Cell::Unreadable(x.to_string()), Cell::Value)
         })
     }
-
-    fn extend<T: Eq + std::hash::Hash>(
-        &mut self,
-        cells: impl Iterator<Item = Option<T>>,
-        read: impl Fn(&'static Field, &T) -> Cell,
-    ) -> Result<()> {
-        // batches share words: what was met in an earlier one is found again by its value
-        let mut known: HashMap<Option<T>, u32> = HashMap::new();
-        for cell in cells {
-            let place = if let Some(place) = known.get(&cell) {
-                *place
-            } else {
-                let value = cell.as_ref().map_or(Cell::Empty, |cell| read(self.field, cell));
-                let place = self.place_of(value)?;
-                known.insert(cell, place);
-                place
-            };
-            self.places.push(place);
-        }
-        Ok(())
-    }
-
-    fn place_of(&mut self, cell: Cell) -> Result<u32> {
-        let place = self.distinct.iter().position(|known| *known == cell).unwrap_or_else(|| {
-            self.distinct.push(cell);
-            self.distinct.len() - 1
-        });
-        if place >= MOST_VALUES {
-            let reason = format!("it has more than {MOST_VALUES} different values");
-            return Err(table_error(
-                &self.field.name,
-                None,
-                reason,
-                "Round it, or sweep the table in parts.",
-            ));
-        }
-        u32::try_from(place).map_err(|_| table_error(&self.field.name, None, "too many values", "Round it."))
-    }
-}
-
-/// Different values of one field in one table (assumption): each makes a brief of its own.
-const MOST_VALUES: usize = 20_000;
-
-/// Whether a text stands for nothing said.
-fn is_gap(text: &str) -> bool {
-    matches!(text.trim().to_lowercase().as_str(), "" | "nan" | "na" | "null" | "<na>")
 }
 
 type Texts<'a> = Box<dyn Iterator<Item = Option<&'a str>> + 'a>;
@@ -232,16 +150,6 @@ fn texts_of(array: &dyn Array) -> Option<Texts<'_>> {
             Box::new(keys.into_iter().enumerate().map(at))
         }
     })
-}
-
-fn missing(name: &str, schema: &Schema) -> Error {
-    let names: Vec<&str> = schema.fields().iter().map(|field| field.name().as_str()).collect();
-    let remedy = match nearest(name, names.iter().copied()) {
-        Some(like) => format!("Is it `{like}`? Rename it to `{name}`."),
-        None if names.is_empty() => "Add it; the table has no column at all.".to_owned(),
-        None => format!("Add it; the table has {}.", names.join(", ")),
-    };
-    table_error(name, None, "the table has no such column", &remedy)
 }
 
 fn wrong_type(name: &str, found: &DataType, wanted: &str) -> Error {

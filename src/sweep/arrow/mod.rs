@@ -24,9 +24,9 @@ use crate::error::{table_error, unknown};
 use crate::finish::Build;
 use crate::sweep::MovedColumns;
 use crate::sweep::table::{
-    Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, obeyed_columns,
+    Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, check_air, obeyed_columns,
 };
-use input::{CheckedBatch, InputScratch, check_air, variants_of};
+use input::{CheckedBatch, InputScratch, variants_of};
 
 /// Batches of one table whose columns were found and are of types that can be read.
 #[doc(hidden)]
@@ -48,8 +48,8 @@ impl CheckedTable {
             .map(|batch| batch.schema_ref().fields().iter().map(|field| field.name().clone()).collect())
             .unwrap_or_default();
         let obeyed = obeyed_columns(&names, all)?;
-        if let Some(batch) = batches.first() {
-            check_air(batch.schema_ref(), brief)?;
+        if !batches.is_empty() {
+            check_air(&names, brief)?;
         }
         let fields = obeyed.into_iter().filter_map(|place| names.get(place));
         let fields = fields.map(|name| name.strip_prefix("duty.").unwrap_or(name).to_owned()).collect();

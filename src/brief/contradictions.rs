@@ -1,0 +1,460 @@
+//! What cannot be true at once in one brief: refused with the field, what it goes with and the remedy.
+//!
+//! The widths below are ours and marked as assumptions: they stand well outside what parts and places are, so that
+//! only a slip (a unit, a wrong row, two fields that speak of different parts) lies beyond them.
+
+use std::borrow::Cow;
+use std::f64::consts::{FRAC_PI_4, PI};
+
+use crate::Result;
+use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias_ln};
+use crate::brief::{Brief, Duty, Failure, Form, Part, Sunlight};
+use crate::catalog::{Catalog, Place, Shelter};
+use crate::error::invalid;
+use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
+use crate::metal::Family;
+
+/// Times that a measured loss may be what the four inputs give, or the reverse (assumption): of 95 measured sites the
+/// widest kind has a log sd of 0.54 about the function with its bias taken out, so that this is 3.3 of them. A loss in
+/// g/m² taken for µm is 7.86 times too large.
+const LOSS_AND_INPUTS: f64 = 6.0;
+/// The same where it is worth a remark (assumption): two of the widest standard deviations.
+const LOSS_AND_INPUTS_REMARK: f64 = 3.0;
+/// Shortest screw for its diameter (assumption): the shortest set screws of the product standards are 0.6 diameters
+/// long.
+const SHORTEST_BY_DIAMETER: f64 = 0.4;
+/// Half the thickness of the thinnest sheet that a part is taken to be made of, mm (assumption): strip is blackened
+/// from about 0.1 mm up.
+const HALF_OF_THINNEST_MM: f64 = 0.03;
+/// Share of the surface of a sphere of the same mass that a part has at least (assumption): a sphere has the least
+/// surface of all bodies, and mass, surface and density are each good to some percent.
+const LEAST_OF_SPHERE: f64 = 0.8;
+
+impl Brief {
+    /// Checks the whole brief: every field ([`check`](Self::check)), and what needs the catalog's places and metals.
+    /// Every answer begins with it, so that all refuse the same.
+    ///
+    /// # Errors
+    /// A value out of range; fields that contradict each other.
+    ///
+    /// ```
+    /// use overcoat::{brief::Brief, catalog::Catalog};
+    /// let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {},
+    ///     "duty": {"place": "indoor_heated", "sunlight": "full", "required_years": 5}}"#)?;
+    /// assert_eq!(brief.check_in(Catalog::built_in()).unwrap_err().field(), "duty.sunlight");
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn check_in(&self, catalog: &Catalog) -> Result<()> {
+        self.in_names_of(catalog)?.check_whole(catalog)
+    }
+
+    /// The brief with everyday words for metals ("8.8", "A4", "1.4401") replaced by their names in the catalog, checked
+    /// whole.
+    ///
+    /// # Errors
+    /// Those of [`check_in`](Self::check_in); a word that stands for several metals, with their names.
+    ///
+    /// ```
+    /// use overcoat::{brief::Brief, catalog::Catalog};
+    /// let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x", "part": {"base_metal": "8.8"},
+    ///     "duty": {"place": "rural", "required_years": 5}}"#)?;
+    /// let checked = brief.checked_in(Catalog::built_in())?;
+    /// assert_eq!(checked.part.base_metal.as_deref(), Some("steel_8_8"));
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn checked_in(&self, catalog: &Catalog) -> Result<Cow<'_, Self>> {
+        let named = self.in_names_of(catalog)?;
+        named.check_whole(catalog)?;
+        Ok(named)
+    }
+
+    /// What everyday words were read as, a line each.
+    pub(crate) fn words_read(&self, catalog: &Catalog) -> Vec<String> {
+        let mut lines = Vec::new();
+        let mut named = self.clone();
+        for (field, word) in named.metal_words() {
+            if let Ok(Some(key)) = catalog.base_metal_key(&field, word)
+                && key != word
+                && let Ok(metal) = catalog.base_metal(key)
+            {
+                lines.push(format!("{field}: {word:?} is {}", metal.name));
+            }
+        }
+        lines
+    }
+
+    fn in_names_of(&self, catalog: &Catalog) -> Result<Cow<'_, Self>> {
+        let mut named = self.clone();
+        let mut changed = false;
+        for (field, word) in named.metal_words() {
+            if let Some(key) = catalog.base_metal_key(&field, word)?
+                && key != word
+            {
+                key.clone_into(word);
+                changed = true;
+            }
+        }
+        Ok(if changed { Cow::Owned(named) } else { Cow::Borrowed(self) })
+    }
+
+    /// Each word for a base metal, with its field.
+    fn metal_words(&mut self) -> Vec<(String, &mut String)> {
+        let Self { part, duty, wants, .. } = self;
+        let mut words: Vec<(String, &mut String)> = Vec::new();
+        words.extend(part.base_metal.as_mut().map(|word| ("part.base_metal".to_owned(), word)));
+        for (list, name) in [
+            (&mut part.joined_metals, "part.joined_metals"),
+            (&mut duty.mating_metals, "duty.mating_metals"),
+            (&mut wants.other_base_metals, "wants.other_base_metals"),
+        ] {
+            words.extend(list.iter_mut().enumerate().map(|(i, word)| (format!("{name}[{i}]"), word)));
+        }
+        for (i, wish) in wants.builds.iter_mut().flatten().enumerate() {
+            words
+                .extend(wish.base_metal.as_mut().map(|word| (format!("wants.builds[{i}].base_metal"), word)));
+        }
+        words
+    }
+
+    fn check_whole(&self, catalog: &Catalog) -> Result<()> {
+        self.check()?;
+        let place = self.duty.place.as_deref().map(|name| catalog.place(name)).transpose();
+        shelter(&self.duty, place.map_err(|e| e.within("duty"))?).map_err(|e| e.within("duty"))?;
+        let metal = self.part.base_metal.as_deref().map(|name| catalog.base_metal(name)).transpose();
+        let metal = metal.map_err(|e| e.within("part"))?;
+        let body = Body::of(&self.part, metal.map_or(Family::CarbonSteel, |metal| metal.family))?;
+        body.size(&self.part).map_err(|e| e.within("part"))?;
+        body.wall(self.duty.failure).map_err(|e| e.within("duty"))
+    }
+
+    /// Refuses what contradicts itself without looking at a catalog.
+    pub(super) fn contradictions(&self) -> Result<()> {
+        thread(&self.part).map_err(|e| e.within("part"))?;
+        inside_and_outside(&self.duty).map_err(|e| e.within("duty"))?;
+        one_way_to_the_air(&self.duty).map_err(|e| e.within("duty"))?;
+        match loss_over_inputs(&self.duty) {
+            Some((measured, computed, times)) if times > LOSS_AND_INPUTS => Err(invalid(
+                "duty.first_year_steel_loss_um",
+                measured,
+                &format!(
+                    "within a factor of {LOSS_AND_INPUTS} of the {computed:.3} µm that the four inputs beside it give"
+                ),
+                "Check the unit (µm of thickness, not g/m²) and the inputs, or give one of the two.",
+            )),
+            _ => Ok(()),
+        }
+    }
+
+    /// What is odd in a brief without being impossible, one sentence each.
+    pub(super) fn oddities(&self, place: Option<&Place>) -> Vec<String> {
+        let mut odd = Vec::new();
+        let Self { part, duty, .. } = self;
+        if (duty.so2_mg_m2_day, duty.chloride_mg_m2_day) == (Some(0.0), Some(0.0)) {
+            odd.push(
+                "SO2 and chloride deposition are both 0: no outdoor place has that; leave out what was not measured"
+                    .to_owned(),
+            );
+        }
+        if let Some((measured, computed, times)) = loss_over_inputs(duty)
+            && times > LOSS_AND_INPUTS_REMARK
+        {
+            odd.push(format!(
+                "the measured first-year loss, {measured} µm, is used; the four inputs would give {computed:.2} µm, so \
+                 check both"
+            ));
+        }
+        if place.is_some_and(|place| place.shelter == Shelter::Indoor)
+            && duty.shelter == Some(Shelter::Sheltered)
+        {
+            odd.push(
+                "sheltered outdoors, with the atmosphere of an indoor place: check place and shelter"
+                    .to_owned(),
+            );
+        }
+        if let Some(tolerance) = &part.tolerance
+            && (part.form == Some(Form::PlainWasher) || part.thread.is_none())
+        {
+            odd.push(format!("the thread tolerance {tolerance} is not used: the part has no thread"));
+        }
+        odd
+    }
+}
+
+/// The tolerance that the form can have, whether a thread is named or not, and a length that it can have.
+fn thread(part: &Part) -> Result<()> {
+    let screw = is_screw(part.form);
+    if let Some(text) = &part.tolerance {
+        let tolerance: Tolerance = text.parse()?;
+        let nut = matches!(part.form, Some(Form::HexagonNut | Form::LockNut));
+        if screw && tolerance.is_internal() {
+            return Err(invalid(
+                "tolerance",
+                text,
+                "a class of an external thread, as 6g, 6e or 2A",
+                "Give the tolerance of the screw; capital letters and class B are of nuts.",
+            ));
+        }
+        if nut && !tolerance.is_internal() {
+            return Err(invalid(
+                "tolerance",
+                text,
+                "a class of an internal thread, as 6H, 6G or 2B",
+                "Give the tolerance of the nut; small letters and class A are of screws.",
+            ));
+        }
+    }
+    if let (true, Some(length), Ok(Some(thread))) = (screw, part.length_mm, part.thread_size()) {
+        let least = SHORTEST_BY_DIAMETER * thread.diameter_mm();
+        if length < least {
+            return Err(invalid(
+                "length_mm",
+                length,
+                &format!("{least:.1} mm or more with the thread {thread}"),
+                "Give the length under the head in mm; 1 in is 25.4 mm.",
+            ));
+        }
+    }
+    Ok(())
+}
+
+fn is_screw(form: Option<Form>) -> bool {
+    matches!(
+        form,
+        Some(
+            Form::HexagonHeadScrew
+                | Form::SocketCapScrew
+                | Form::ButtonHeadScrew
+                | Form::CountersunkScrew
+                | Form::SetScrew
+        )
+    )
+}
+
+/// A category beside what was measured: one of the two is wrong, or one is superfluous.
+fn one_way_to_the_air(duty: &Duty) -> Result<()> {
+    let Some(category) = duty.corrosivity else { return Ok(()) };
+    let measured = [
+        ("first_year_steel_loss_um", duty.first_year_steel_loss_um),
+        ("temperature_c", duty.temperature_c),
+        ("relative_humidity_pct", duty.relative_humidity_pct),
+        ("so2_mg_m2_day", duty.so2_mg_m2_day),
+        ("chloride_mg_m2_day", duty.chloride_mg_m2_day),
+    ];
+    match measured.iter().find(|(_, value)| value.is_some()) {
+        Some((name, _)) => Err(invalid(
+            "corrosivity",
+            category,
+            &format!("nothing beside {name}"),
+            "Give the category, or what was measured: the measured values are firmer.",
+        )),
+        None => Ok(()),
+    }
+}
+
+/// Rain and full sun on a part that the duty itself puts indoors. Part of the day the sun may come through a window.
+fn inside_and_outside(duty: &Duty) -> Result<()> {
+    if duty.shelter == Some(Shelter::Indoor) { no_weather(duty, "shelter is indoor") } else { Ok(()) }
+}
+
+fn no_weather(duty: &Duty, indoors: &str) -> Result<()> {
+    if duty.rain_washed == Some(true) {
+        return Err(invalid(
+            "rain_washed",
+            true,
+            &format!("false where {indoors}"),
+            "Name an outdoor place or shelter; tell of hosing or cleaning in `remarks`.",
+        ));
+    }
+    if duty.sunlight == Some(Sunlight::Full) {
+        return Err(invalid(
+            "sunlight",
+            "full",
+            &format!("none or partial where {indoors}"),
+            "Write partial for sun through a window, or name an outdoor place or shelter.",
+        ));
+    }
+    Ok(())
+}
+
+/// A described place and the shelter of the part.
+fn shelter(duty: &Duty, place: Option<&Place>) -> Result<()> {
+    let (Some(place), Some(name)) = (place, &duty.place) else { return Ok(()) };
+    let indoors = place.shelter == Shelter::Indoor;
+    if indoors && duty.shelter == Some(Shelter::Open) {
+        return Err(invalid(
+            "shelter",
+            "open",
+            &format!("indoor, or nothing, at the place {name}"),
+            "Name an outdoor place, or leave the shelter out.",
+        ));
+    }
+    if indoors && duty.shelter != Some(Shelter::Sheltered) {
+        no_weather(duty, &format!("the place is {name}"))?;
+    }
+    let inputs =
+        [duty.temperature_c, duty.relative_humidity_pct, duty.so2_mg_m2_day, duty.chloride_mg_m2_day];
+    let own_air = duty.first_year_steel_loss_um.is_some()
+        || duty.corrosivity.is_some()
+        || inputs.iter().all(Option::is_some);
+    if !indoors && duty.shelter == Some(Shelter::Indoor) && !own_air {
+        return Err(invalid(
+            "shelter",
+            "indoor",
+            &format!("open or sheltered at the place {name}, whose atmosphere is that of the outdoors"),
+            "Name an indoor place, such as indoor_condensation, or give a loss measured indoors.",
+        ));
+    }
+    Ok(())
+}
+
+/// Measured loss, what the four inputs beside it give, and how many times one is the other. The function says little
+/// outside its validity, and indoors it overstates the loss.
+fn loss_over_inputs(duty: &Duty) -> Option<(f64, f64, f64)> {
+    let measured = duty.first_year_steel_loss_um?;
+    let inputs = DoseInputs {
+        temperature_c: duty.temperature_c?,
+        relative_humidity_pct: duty.relative_humidity_pct?,
+        so2_mg_m2_day: duty.so2_mg_m2_day?,
+        chloride_mg_m2_day: duty.chloride_mg_m2_day?,
+    };
+    // a sea or salted roads add to the chloride, and the loss is measured with them
+    if duty.sea_distance_m.is_some() || duty.road_salt.is_some() {
+        return None;
+    }
+    let found = Atmosphere::from_inputs(inputs).ok().filter(|found| found.extrapolations.is_empty())?;
+    let computed = found.first_year_steel_loss_um * steel_loss_bias_ln(inputs.temperature_c).exp();
+    let ratio = measured / computed;
+    let times =
+        if ratio < 1.0 && duty.shelter == Some(Shelter::Indoor) { 1.0 } else { ratio.max(1.0 / ratio) };
+    Some((measured, computed, times))
+}
+
+/// What the brief says of the size of a piece.
+struct Body {
+    form: Option<Form>,
+    /// Diameter of the thread.
+    diameter_mm: Option<f64>,
+    density_g_cm3: f64,
+    length_mm: Option<f64>,
+    volume_mm3: Option<f64>,
+    surface_mm2: Option<f64>,
+}
+
+impl Body {
+    fn of(part: &Part, family: Family) -> Result<Self> {
+        let density_g_cm3 = family.density_g_cm3();
+        let standard = part.standard_size()?;
+        let volume = |mass_g: f64, density_g_cm3: f64| mass_g / density_g_cm3 * 1000.0;
+        Ok(Self {
+            form: part.form,
+            diameter_mm: part.thread_size()?.as_ref().map(Thread::diameter_mm),
+            density_g_cm3,
+            length_mm: part.length_mm,
+            volume_mm3: part.mass_g.map(|mass_g| volume(mass_g, density_g_cm3)).or_else(|| {
+                let (mass_g, _) = standard?;
+                Some(volume(mass_g, STEEL_DENSITY_G_CM3))
+            }),
+            surface_mm2: part.surface_dm2.or(standard.map(|(_, surface)| surface)).map(|dm2| dm2 * 1e4),
+        })
+    }
+
+    /// Usual volume and surface of a piece with such a thread, and how many times less or more a real one has
+    /// (assumption: a factor of three beyond the lightest and heaviest kinds, as short socket set screws and large
+    /// flanges, thin washers and coupling nuts).
+    fn usual(&self) -> Option<[(f64, f64, f64); 2]> {
+        let d = self.diameter_mm?;
+        match self.form {
+            form if is_screw(form) => {
+                let length = self.length_mm? + d;
+                Some([(FRAC_PI_4 * d * d * length, 0.1, 6.0), (PI * d * length, 0.3, 10.0)])
+            }
+            Some(Form::HexagonNut | Form::LockNut) => Some([(d * d * d, 0.15, 20.0), (d * d, 2.0, 120.0)]),
+            Some(Form::PlainWasher) => Some([(d * d * d, 0.02, 30.0), (d * d, 1.0, 120.0)]),
+            _ => None,
+        }
+    }
+
+    /// Mass, surface, thread and length that one piece can have at once.
+    fn size(&self, part: &Part) -> Result<()> {
+        let remedy =
+            "Give the mass of one piece in g and its surface in dm² (1 kg = 1000 g, 1 dm² = 100 cm²).";
+        if let Some([volume, surface]) = self.usual() {
+            let to_grams = self.density_g_cm3 / 1000.0;
+            for (field, given, (usual, least, most), unit) in [
+                ("mass_g", part.mass_g, (volume.0 * to_grams, volume.1, volume.2), "g"),
+                ("surface_dm2", part.surface_dm2, (surface.0 / 1e4, surface.1, surface.2), "dm²"),
+            ] {
+                if let Some(given) = given
+                    && !(usual * least..=usual * most).contains(&given)
+                {
+                    let (low, high) = (figures(usual * least), figures(usual * most));
+                    let with = if is_screw(self.form) { "its thread and length" } else { "its thread" };
+                    return Err(invalid(
+                        field,
+                        given,
+                        &format!("{low} to {high} {unit} with {with}"),
+                        remedy,
+                    ));
+                }
+            }
+        }
+        let (Some(mass_g), Some(surface_dm2)) = (part.mass_g, part.surface_dm2) else { return Ok(()) };
+        let (Some(volume), Some(surface)) = (self.volume_mm3, self.surface_mm2) else { return Ok(()) };
+        let sphere = (36.0 * PI * volume * volume).cbrt();
+        let thinnest = volume / HALF_OF_THINNEST_MM;
+        if surface < LEAST_OF_SPHERE * sphere || surface > thinnest {
+            let (low, high) = (figures(LEAST_OF_SPHERE * sphere / 1e4), figures(thinnest / 1e4));
+            return Err(invalid(
+                "surface_dm2",
+                surface_dm2,
+                &format!("{low} to {high} dm² with a mass of {mass_g} g"),
+                remedy,
+            ));
+        }
+        Ok(())
+    }
+
+    /// A loss that would leave nothing of the part.
+    fn wall(&self, failure: Failure) -> Result<()> {
+        let Failure::LossUm(loss_um) = failure else { return Ok(()) };
+        // a loss from all sides: half the thickness of sheet is volume over surface, the inner radius of any convex
+        // body at most three times that
+        let sheet = matches!(self.form, Some(Form::Bracket | Form::PlainWasher));
+        let by_size = match (self.volume_mm3, self.surface_mm2) {
+            (Some(volume), Some(surface)) => Some(volume / surface * if sheet { 1.0 } else { 3.0 }),
+            _ => None,
+        };
+        let by_thread = self.diameter_mm.filter(|_| is_screw(self.form)).map(|d| d / 2.0);
+        let Some(depth_mm) = [by_size, by_thread].into_iter().flatten().reduce(f64::min) else {
+            return Ok(());
+        };
+        if loss_um < 1000.0 * depth_mm {
+            return Ok(());
+        }
+        Err(invalid(
+            "failure.loss_um",
+            loss_um,
+            &format!("less than {} µm, at which nothing of the part is left", figures(1000.0 * depth_mm)),
+            "Give the depth on one side that the part can lose and still serve.",
+        ))
+    }
+}
+
+/// Two figures.
+fn figures(x: f64) -> f64 {
+    format!("{x:.1e}").parse().unwrap_or(x)
+}
+
+impl Family {
+    /// Usual density, g/cm³ (from memory; within some percent for all alloys of a family).
+    fn density_g_cm3(self) -> f64 {
+        match self {
+            Self::Aluminium => 2.7,
+            Self::Titanium => 4.5,
+            Self::Zinc => 6.7,
+            Self::CastIron => 7.2,
+            Self::CopperAlloy => 8.6,
+            _ => STEEL_DENSITY_G_CM3,
+        }
+    }
+}
