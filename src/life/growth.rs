@@ -176,11 +176,11 @@ impl GrowthCurve {
     }
 }
 
-/// Exponent of growth: from the composition of a weathering steel where the rule takes it, else that of plain
-/// steel.
-pub(super) fn growth_exponent(metal: &BaseMetal) -> f64 {
+/// Exponents of growth: from the composition of a weathering steel where the rule takes it, else that of plain steel;
+/// and that of plain steel.
+pub(super) fn growth_exponents(metal: &BaseMetal) -> [f64; 2] {
     let plain = exponent(StandardMetal::Steel, GrowthCase::Average);
-    match &metal.composition_pct {
+    let own = match &metal.composition_pct {
         Some(composition) if metal.family == Family::WeatheringSteel => {
             let usual = SteelComposition::default();
             let content =
@@ -197,5 +197,6 @@ pub(super) fn growth_exponent(metal: &BaseMetal) -> f64 {
             steel_exponent_from_composition(&steel).unwrap_or(plain)
         }
         _ => plain,
-    }
+    };
+    [own, plain]
 }

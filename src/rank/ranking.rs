@@ -87,6 +87,8 @@ pub struct AtmosphereSummary {
     pub first_year_steel_loss_um: f64,
     /// Standard deviation of its natural logarithm.
     pub log_sd: f64,
+    /// What the outlook multiplies the loss by: loss at measured sites of such a temperature over the computed one.
+    pub measured_over_computed: f64,
     /// How it was found.
     pub determination: Determination,
     /// Corrosivity category for steel, classified by thickness.
@@ -445,6 +447,7 @@ fn explain(
         atmosphere: AtmosphereSummary {
             first_year_steel_loss_um: air.first_year_steel_loss_um,
             log_sd: air.log_sd,
+            measured_over_computed: air.measured_over_computed,
             determination: air.determination,
             category: air.category,
             chloride_mg_m2_day: exposure.chloride_mg_m2_day,
@@ -535,11 +538,10 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
         }),
         Some(best) => {
             let outlook = format!(
-                "{} sure of {years} years to {until} (median {}, 80 % of cases {} to {})",
+                "{} sure of {years} years to {until} (median {}, 80 % of cases {})",
                 percent_in_words(best.outlook.probability_ok),
-                years_in_words(best.outlook.median_years),
-                years_in_words(best.outlook.p10_years),
-                years_in_words(best.outlook.p90_years),
+                best.outlook.in_words(best.outlook.median_years),
+                best.outlook.range_in_words(),
             );
             if best.met {
                 sentences.push(format!("Order: {}. It is {outlook}.", best.name));
@@ -565,7 +567,7 @@ fn verdict(ranking: &[RankedOption], references: &[RankedOption], brief: &Brief,
     if let Some(usual) = ranking.iter().find(|o| o.trade_default && !o.met && !o.blocked) {
         sentences.push(format!(
             "The trade's default gives a median of {} ({}).",
-            years_in_words(usual.outlook.median_years),
+            usual.outlook.in_words(usual.outlook.median_years),
             usual.name
         ));
     }
@@ -606,18 +608,6 @@ pub fn percent_in_words(probability: f64) -> String {
         p if (0.995..1.0).contains(&p) => "over 99 %".to_owned(),
         p if p <= 0.005 && p > 0.0 => "under 1 %".to_owned(),
         p => format!("{:.0} %", p * 100.0),
-    }
-}
-
-/// Years as one would say them; beyond a century the model says no more than that.
-pub(crate) fn years_in_words(years: f64) -> String {
-    match years {
-        y if y > 100.0 => "over 100 years".to_owned(),
-        y if y >= 10.0 => format!("{y:.0} years"),
-        y if y >= 1.0 => format!("{y:.1} years"),
-        y if y >= 1.5 / 12.0 => format!("{:.0} months", y * 12.0),
-        y if y >= 1.5 / 365.25 => format!("{:.0} days", y * 365.25),
-        _ => "a day or less".to_owned(),
     }
 }
 
@@ -699,22 +689,5 @@ mod tests {
             assert!(said.starts_with(&starts) && said.ends_with(ends), "{said}");
         }
         assert_eq!(link(&[(ATMOSPHERE, 1.0, firm)]), None);
-    }
-
-    #[test]
-    fn years_are_said_in_the_unit_that_fits() {
-        for (years, words) in [
-            (0.001, "a day or less"),
-            (0.01, "4 days"),
-            (0.2, "2 months"),
-            (0.999, "12 months"),
-            (1.0, "1.0 years"),
-            (9.94, "9.9 years"),
-            (10.4, "10 years"),
-            (100.0, "100 years"),
-            (100.1, "over 100 years"),
-        ] {
-            assert_eq!(years_in_words(years), words);
-        }
     }
 }

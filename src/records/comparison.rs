@@ -13,6 +13,7 @@ use crate::error::table_error;
 use crate::finish::Build;
 use crate::life::{CABINET_LOG_SD, LEAST_LOSS_UM, cabinet_rate_g_m2_h, layers_left, outlook};
 use crate::math::Lognormal;
+use crate::math::cubic::LogCubic;
 use crate::source::Source;
 
 /// The naive way that takes salt-spray hours at their face value.
@@ -61,6 +62,10 @@ pub struct PredictedPart {
     pub p10_years: f64,
     /// Years that 10 % of the cases exceed.
     pub p90_years: f64,
+    /// The natural logarithm of the years of those that fail; the years above end at the horizon.
+    pub ln_years: LogCubic,
+    /// Share that never fails.
+    pub never_fails: f64,
     /// What was seen.
     pub seen: FieldRecord,
 }
@@ -109,12 +114,12 @@ pub fn backtest_parts(parts: &[FieldPart], catalog: &Catalog) -> Result<PartsBac
         let resolved = catalog.resolve(&part.build).map_err(in_row)?;
         let years = outlook(exposure, &Part::default(), &resolved, catalog).map_err(in_row)?;
         let predictions = [
-            Lognormal { ln_median: years.ln_years.constant, log_sd: years.log_sd },
-            face_value(exposure, &resolved),
-            category_alone(exposure, typical)?,
+            (years.ln_years, years.never_fails),
+            (LogCubic::of_lognormal(face_value(exposure, &resolved)), 0.0),
+            (LogCubic::of_lognormal(category_alone(exposure, typical)?), 0.0),
         ];
-        for (way, predicted) in ways.iter_mut().zip(predictions) {
-            way.push(PredictedRecord { predicted, seen: part.seen });
+        for (way, (predicted, never_fails)) in ways.iter_mut().zip(predictions) {
+            way.push(PredictedRecord { predicted, never_fails, seen: part.seen });
         }
         predicted_parts.push(PredictedPart {
             build: part.build.clone(),
@@ -122,6 +127,8 @@ pub fn backtest_parts(parts: &[FieldPart], catalog: &Catalog) -> Result<PartsBac
             median_years: years.median_years,
             p10_years: years.p10_years,
             p90_years: years.p90_years,
+            ln_years: years.ln_years,
+            never_fails: years.never_fails,
             seen: part.seen,
         });
     }

@@ -29,6 +29,5 @@ pub use page::{
 pub(crate) use terminal::wrapped;
 pub use terminal::{TerminalOptions, terminal};
 pub use words::{
-    BuildWords, amount, capital, cost, count, percent, pieces, sentence, years, years_range,
-    years_range_short, years_short,
+    BuildWords, amount, capital, cost, count, percent, pieces, sentence, years, years_short,
 };
