@@ -26,6 +26,7 @@ from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 
+import observed
 import overcoat
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -263,6 +264,8 @@ def entry_page(kind: str, name: str) -> str:
             *(f"- {stack}" for stack in stacks or ["none"]),
             "",
         ]
+    if kind != "places":
+        lines += observed.section(kind, name)
     lines += [
         "What each firmness means: [Sources](../sources.md). How to replace a number by your own: "
         "[Your own data](../own-data.md). What the numbers do: [The method](../method.md).",

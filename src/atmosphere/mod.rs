@@ -69,9 +69,9 @@ pub use classes::{
 pub use climate_record::{ClimateRecord, RecordFinding, Wetness, time_of_wetness};
 pub use determination::Determination;
 pub use dose_response::{
-    DOSE_COEFFICIENTS, DOSE_SOURCE, DoseCoefficients, DoseInputs, Extrapolation, VALIDITY, VALIDITY_SOURCE,
-    ValidityInterval, extrapolated_rows, first_year_loss_um, first_year_loss_um_into,
-    first_year_losses_um_into,
+    DOSE_COEFFICIENTS, DOSE_SOURCE, DOSE_SOURCE_OTHERS, DOSE_SOURCE_ZINC, DoseCoefficients, DoseInputs,
+    Extrapolation, VALIDITY, VALIDITY_SOURCE, ValidityInterval, dose_source, extrapolated_rows,
+    first_year_loss_um, first_year_loss_um_into, first_year_losses_um_into,
 };
 pub use growth::{
     COMPOSITION_SOURCE, GROWTH_SOURCE, GrowthCase, SteelComposition, exponent, growth_exponent,

@@ -27,20 +27,12 @@ pub const PATCH_SPREAD: Source = Source::assumption(
      distribution function",
 );
 
-/// Spread of the exponent of growth from place to place.
-pub const GROWTH_EXPONENT_SPREAD: Source = Source::derived(
-    "29 exposures of steel in Europe and the USA, log sd 0.26 about a geometric mean of 0.565 (Benarie & Lipfert, \
-     Atmos. Environ. 20, 1986, 1947, table 2); a survey of the world 0.24 (Feliu, Morcillo & Feliu, Corros. Sci. 34, \
-     1993, 403, table 2); the same taken for weathering steels",
-);
-
 /// Source of the longest growth of a loss that is tabulated.
 pub const GROWTH_HORIZON: Source = Source::standard(
     "ISO 9224:2012, table 3: multiples of the first-year loss up to 100 years, by a transcription",
 );
 pub(super) const GROWTH_HORIZON_YEARS: f64 = 100.0;
 
-pub(super) const GROWTH_EXPONENT_LOG_SD: f64 = 0.26;
 const RUST_VISIBLE_PCT: f64 = 0.05;
 const PATCH_LOG_SD: f64 = 0.5;
 

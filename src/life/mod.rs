@@ -61,7 +61,7 @@ mod stain;
 mod terms;
 mod words;
 
-pub use growth::{GROWTH_EXPONENT_SPREAD, GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE, patch_factor};
+pub use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE, patch_factor};
 pub use heat::{AGEING_IN_HEAT, COLD_SHARE, DRY_WHILE_HOT, wet_share};
 pub use layers::{Layers, layers_left};
 pub use outlook::{Basis, Outlook, VarianceShare, outlook};

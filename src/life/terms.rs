@@ -2,10 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::growth::{
-    GROWTH_EXPONENT_LOG_SD, GROWTH_EXPONENT_SPREAD, GROWTH_HORIZON, GROWTH_HORIZON_YEARS, Growth, Later,
-    growth_exponents, later,
-};
+use super::growth::{GROWTH_HORIZON, GROWTH_HORIZON_YEARS, Growth, Later, growth_exponents, later};
 use super::heat::hot_ageing;
 use super::layers::{layers_left, treatment_is_lost};
 use super::stain::{self, Stain};
@@ -14,6 +11,7 @@ use super::{
     field_factor_under,
 };
 use crate::Result;
+use crate::atmosphere::growth::{GROWTH_EXPONENT_LOG_SD, GROWTH_SPREAD_SOURCE};
 use crate::atmosphere::{
     salt_character, sheltered_growth_exponent, weather_share, weathering_growth_exponent,
 };
@@ -180,7 +178,7 @@ impl Life {
                     FactorKind::Growth,
                     "growth exponent",
                     GROWTH_EXPONENT_LOG_SD,
-                    GROWTH_EXPONENT_SPREAD,
+                    GROWTH_SPREAD_SOURCE,
                 );
             }
         }

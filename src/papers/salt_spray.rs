@@ -139,14 +139,14 @@ mod tests {
         salt_spray(&catalog.resolve(&build).unwrap(), catalog)
     }
 
-    /// Independent, by hand: 220 h · exp(-1.281552 · 0.5) = 116 h, so 96 h; 40 h · exp(-1.281552 · 0.5) = 21 h.
+    /// Independent, by hand: 220 h · exp(-1.281552 · 0.5) = 116 h, so 96 h; 46.3 h · exp(-1.281552 · 0.6) = 21 h.
     #[test]
     fn one_film_is_its_own_lower_point() {
         let stoved = of("hot_alkaline", &["stoved_epoxy"]);
         assert!((stoved.lower_hours - 115.91).abs() < 0.05, "{}", stoved.lower_hours);
         assert_eq!(stoved.hours, Some(96.0));
         assert!(stoved.probability_passed.unwrap() >= 0.9);
-        assert_eq!(of("hot_alkaline", &["displacing_oil"]).hours, None);
+        assert_eq!(of("hot_alkaline", &["dry_touch_oil"]).hours, None);
     }
 
     #[test]

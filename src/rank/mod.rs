@@ -7,6 +7,7 @@
 //! | `cost` | purchase, preparation, replacement over the required years |
 //! | `score` | desirability of each criterion and their weighted geometric mean |
 //! | `pareto` | builds that no other beats in both cost and probability |
+//! | `sources` | every source that the answer rests on |
 //! | `stability` | how often the first place holds when weights and spreads move |
 //! | `ranking` | the answer |
 //! | `certainty` | which build is truly first, and what to measure next |
@@ -34,6 +35,7 @@ mod lot;
 mod pareto;
 mod ranking;
 mod score;
+mod sources;
 mod stability;
 
 pub use candidates::candidates;

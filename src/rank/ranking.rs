@@ -1,7 +1,5 @@
 //! The answer to a brief.
 
-use std::collections::BTreeSet;
-
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
@@ -12,12 +10,10 @@ use crate::check::{
     Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
 };
 use crate::finish::Build;
-use crate::life::{
-    ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs,
-    VarianceShare, outlook_of, site_of,
-};
+use crate::life::{ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, outlook_of, site_of};
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
+use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
 use crate::source::Source;
@@ -436,7 +432,8 @@ fn explain(
     let verdict = verdict(&options, &references, brief, target);
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
-    let sources = sources_of(options.iter().chain(&references), air.determination.source());
+    let shown: Vec<&RankedOption> = options.iter().chain(&references).collect();
+    let sources = sources_of(&shown, brief, exposure, catalog);
     Ranking {
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -463,30 +460,6 @@ fn explain(
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         sources,
     }
-}
-
-/// Every source of the options, once each.
-fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: Source) -> Vec<Source> {
-    let always = [NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, super::DESIRABILITY, of_the_air];
-    // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
-    let mut sources: BTreeSet<&Source> = BTreeSet::new();
-    let mut met_lately = [None; 256];
-    let mut meet = |source: &'a Source| {
-        let Source { firmness, citation } = source;
-        let place = citation.as_ptr();
-        let slot = met_lately.get_mut((place.addr() / 8) % 256);
-        let same = Some((place, citation.len(), *firmness));
-        if slot.is_none_or(|slot| std::mem::replace(slot, same) != same) {
-            sources.insert(source);
-        }
-    };
-    for option in options {
-        option.outlook.variance_shares.iter().for_each(|v| meet(&v.source));
-        option.findings.iter().for_each(|f| meet(&f.source));
-        option.cost.lines.iter().for_each(|l| meet(&l.source));
-    }
-    sources.extend(&always);
-    sources.into_iter().cloned().collect()
 }
 
 /// The least firm numbers behind an outlook: what the layers withstand and how they age, or the salt that a stainless grade withstands;

@@ -150,7 +150,14 @@ fn place(case: &PredictedRecord) -> Result<Placed> {
     let PredictedRecord { predicted, never_fails, .. } = case;
     let median = "Give the logarithm of the median years.";
     within("predicted.constant", predicted.constant, -50.0, 50.0, "", median)?;
-    within("predicted.linear", predicted.linear, 1e-3, 10.0, "", "Give the spread of the prediction, above 0.")?;
+    within(
+        "predicted.linear",
+        predicted.linear,
+        1e-3,
+        10.0,
+        "",
+        "Give the spread of the prediction, above 0.",
+    )?;
     within("never_fails", *never_fails, 0.0, 1.0 - 1e-9, "", "Give the share that never fails.")?;
     let row = case.seen.row()?;
     let normal = Distribution::Lognormal;

@@ -10,7 +10,7 @@
 
 use std::sync::LazyLock;
 
-use serde::Deserialize;
+use serde::{Deserialize, Serialize};
 
 use super::distribution::Distribution;
 use super::sample::Row;
@@ -116,7 +116,7 @@ static PARAMETERS: LazyLock<Vec<Parameter>> = LazyLock::new(|| {
 });
 
 /// A number of the model as observations leave it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DerivedNumber {
     /// Its name.
     pub key: &'static str,
@@ -139,7 +139,7 @@ pub struct DerivedNumber {
 }
 
 /// A number of the catalog as observations leave it.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct DerivedValue {
     /// Its path, as in `films.hard_wax.capacity_h.median`.
     pub path: String,
@@ -157,7 +157,7 @@ impl DerivedNumber {
 }
 
 /// An observation predicted from all others.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize)]
 pub struct LeftOut {
     /// The observation.
     pub observation: &'static Observation,
@@ -246,14 +246,7 @@ impl<'a> Subject<'a> {
             }
             None => None,
         };
-        Ok(Self {
-            observation,
-            build,
-            place,
-            catalog,
-            row,
-            log_sd: observation.log_sd.unwrap_or(log_sd),
-        })
+        Ok(Self { observation, build, place, catalog, row, log_sd: observation.log_sd.unwrap_or(log_sd) })
     }
 
     /// Whether a parameter can move it.
@@ -506,7 +499,11 @@ pub fn derive(catalog: &Catalog) -> Result<Derivation> {
         let sets = parameter.sets.iter().map(|setting| {
             let section = if catalog.film(&setting.entry).is_ok() { "films" } else { "treatments" };
             let path = format!("{section}.{}.{}", setting.entry, setting.field.path());
-            Ok(DerivedValue { path, value: setting_value(catalog, &values, setting)?, assumed: setting.assumed })
+            Ok(DerivedValue {
+                path,
+                value: setting_value(catalog, &values, setting)?,
+                assumed: setting.assumed,
+            })
         });
         numbers.push(DerivedNumber {
             key: &parameter.key,

@@ -57,7 +57,9 @@ pub use cabinet::{
     correct_for_cabinets,
 };
 pub use comparison::{CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, backtest_parts};
-pub use derivation::{BOUND_SPREAD, DERIVATION, Derivation, DerivedNumber, DerivedValue, INFORMED, LeftOut, derive};
+pub use derivation::{
+    BOUND_SPREAD, DERIVATION, Derivation, DerivedNumber, DerivedValue, INFORMED, LeftOut, derive,
+};
 pub use distribution::Distribution;
 pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
 pub use field::{

@@ -115,9 +115,13 @@ impl Scratch {
         self.deviates.resize(results, [0.0; 3]);
         self.fixed.resize(results, Fixed::default());
         let row = &mut self.row;
-        for column in
-            [&mut row.total_chloride, &mut row.required_years, &mut row.loss_um, &mut row.biased_um, &mut row.ln_required]
-        {
+        for column in [
+            &mut row.total_chloride,
+            &mut row.required_years,
+            &mut row.loss_um,
+            &mut row.biased_um,
+            &mut row.ln_required,
+        ] {
             column.resize(rows, 0.0);
         }
         row.usual.resize(rows, false);

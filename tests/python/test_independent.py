@@ -185,13 +185,13 @@ def random_brief(rng: random.Random, catalog: dict) -> dict:
     return {"schema": "overcoat.brief.v1", "name": "random", "part": part, "duty": duty, "wants": wants}
 
 
-# Shares that are 1 less another share: of those below a millionth only so many digits are left.
+# Shares that are 1 less another share: of small ones only so many digits are left.
 SHARES = {"probability_ok", "never_fails", "desirability of durability"}
 
 
 def relative(name: str, found: float, expected: float) -> float:
-    """Deviation relative to the expected value, of shares to no less than a millionth."""
-    least = 1e-6 if name in SHARES else 1e-290
+    """Deviation relative to the expected value, of shares no less than 1e-5."""
+    least = 1e-5 if name in SHARES else 1e-290
     return abs(found - expected) / max(abs(expected), least)
 
 
