@@ -53,17 +53,17 @@ impl Determination {
     /// | way | steel | zinc | copper | aluminium |
     /// | --- | --- | --- | --- | --- |
     /// | specimens | ln 1.02 | ln 1.05 | ln 1.02 | ln 1.05 |
-    /// | dose response | 0.40 | 0.5 | 0.5 | ln 2 |
+    /// | dose response | 0.41 | 0.5 | 0.5 | ln 2 |
     /// | description | 0.7 | 0.7 | 0.7 | 0.7 |
     ///
     /// Specimens speak for their own year only: at one place the yearly losses of steel differ from year to
     /// year with a log sd of about 0.17 (one-year exposures of ISO CORRAG, 27 sites), which averages out
-    /// over a long service. The 0.40 of steel is about the function times its bias
+    /// over a long service. The 0.41 of steel is about the function times its bias
     /// ([`steel_loss_bias`](super::steel_loss_bias)). Source: [`source`](Self::source).
     ///
     /// ```
     /// use overcoat::atmosphere::{Determination, StandardMetal};
-    /// assert_eq!(Determination::DoseResponse.log_sd(StandardMetal::Steel), 0.40);
+    /// assert_eq!(Determination::DoseResponse.log_sd(StandardMetal::Steel), 0.41);
     /// ```
     pub fn log_sd(self, metal: StandardMetal) -> f64 {
         match (self, metal) {

@@ -57,7 +57,7 @@ const AMBIENT_C: f64 = 40.0;
 /// | cold share of the year of a part hotter than 40 °C | 0.1 |
 ///
 /// The air, firmest first: a measured loss (log sd ln 1.02, and 0.17 between years); all four inputs, also beside
-/// a place (dose response times its bias, log sd 0.40); a place with a range of loss of its own, if no input, sea distance or road
+/// a place (dose response times its bias, log sd 0.41); a place with a range of loss of its own, if no input, sea distance or road
 /// salt is given; the place's inputs with single ones replaced (description, log sd 0.7). An estimated chloride
 /// adds its spread by [`loss_log_sd_from_chloride`].
 ///

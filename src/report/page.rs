@@ -425,7 +425,7 @@ mod tests {
     use crate::whatif::{chart, plain_brief};
 
     const HOSTILE: &str =
-        "</title></style></script><script>alert(1)</script>\"><img src=x onerror='x'> {{ 7 * 1913 }}";
+        "</title></style></script><script>alert(1)</script>\"><img src=x onerror='x'> {{ 7777 * 3 }}";
 
     fn ranking(name: &str, wants: &str) -> Ranking {
         let document = serde_json::json!({
@@ -461,10 +461,7 @@ mod tests {
         };
         for (one, other) in pages(&plain).iter().zip(pages(&hostile)) {
             assert_eq!(one.matches('<').count(), other.matches('<').count());
-            assert!(
-                !other.contains("<img") && !other.contains("{{ 7") && !other.contains("13391"),
-                "{other}"
-            );
+            assert!(!other.contains("<img") && !other.contains("23331"), "{other}");
         }
     }
 

@@ -27,7 +27,7 @@ fn ask(part: &str, duty: &str, wants: &str) -> String {
 fn all_emitted() -> BTreeSet<Source> {
     let mut found = BTreeSet::new();
     let screw = r#""form": "hexagon_head_screw", "thread": "M8", "length_mm": 30"#;
-    let grades = r#""base_metals": ["steel_4_6", "weathering_steel", "stainless_303", "stainless_316", "stainless_410"],
+    let grades = r#""other_base_metals": ["weathering_steel", "stainless_303", "stainless_316", "stainless_410"],
         "outside_blackening": true, "black": false"#;
     let inputs = r#""temperature_c": 12, "relative_humidity_pct": 78, "so2_mg_m2_day": 5"#;
     for duty in [
@@ -62,7 +62,7 @@ const OF_AN_ANSWER: [&str; 6] = [
 ];
 
 /// Sources there that no ranking rests on, and what shows them.
-const ELSEWHERE: [(&str, &str); 9] = [
+const ELSEWHERE: [(&str, &str); 8] = [
     ("src/atmosphere/classes.rs", "classes of deposition and wetness: the functions that give a class"),
     ("src/atmosphere/climate_record.rs", "the reading of a climate record: `wetness`"),
     ("src/atmosphere/indoor.rs", "indoor classes of coupons; the places carry their own sources"),
@@ -71,7 +71,6 @@ const ELSEWHERE: [(&str, &str); 9] = [
     ("ISO 9223:2012, table 2, read", "category of copper and aluminium"),
     ("annual mean temperature outside", "refuses an impossible temperature"),
     ("table A.1; its levels", "one of the ways to the air, given with a measured loss"),
-    ("src/brief/units.rs", "conversion of units"),
 ];
 
 #[test]

@@ -34,7 +34,7 @@ def measured_against_computed(found, path: Path) -> None:
     for sign in (-1, 1):
         axes.plot(
             line,
-            line * math.exp(sign * 1.2816 * 0.40),
+            line * math.exp(sign * 1.2816 * 0.41),
             color="0.3",
             ls="--",
             lw=1,
@@ -128,7 +128,7 @@ def residuals(found, path: Path) -> None:
     means = [float(np.mean(ratios)) for ratios in sites.values()]
     axes.hist(means, bins=np.arange(-3, 2.01, 0.2), density=True, color="0.7", label=f"{len(means)} sites")
     x = np.linspace(-3, 2, 200)
-    axes.plot(x, np.exp(-0.5 * (x / 0.40) ** 2) / (0.40 * math.sqrt(2 * math.pi)), "k--", label="log sd 0.40")
+    axes.plot(x, np.exp(-0.5 * (x / 0.41) ** 2) / (0.41 * math.sqrt(2 * math.pi)), "k--", label="log sd 0.41")
     axes.set(xlabel="ln(measured / first-year loss of steel that an outlook takes)", ylabel="density of sites")
     axes.legend(frameon=False)
     _save(figure, path)

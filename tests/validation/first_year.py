@@ -24,7 +24,7 @@ STANDARD_LOG_SD = {
     "copper": math.log(1.5),
     "aluminium": math.log(2),
 }
-OUR_LOG_SD = {"steel": 0.40, "zinc": 0.5, "copper": 0.5, "aluminium": math.log(2)}
+OUR_LOG_SD = {"steel": 0.41, "zinc": 0.5, "copper": 0.5, "aluminium": math.log(2)}
 
 NOTES = {
     "ICP Materials": "chloride was not measured: 0.4 mg/(m²·d), the lower validity bound, stands in for it",

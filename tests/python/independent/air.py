@@ -103,7 +103,7 @@ def air_of(duty: dict, catalog: dict) -> Air:
         loss = steel_loss_um(*climate, chloride)
         measured = place is None or len(own) == 4
         ratio = bias(value["temperature_c"])
-        log_sd, firmness = (0.40, "derived") if measured else (0.7, "assumption")
+        log_sd, firmness = (0.41, "derived") if measured else (0.7, "assumption")
         # first order of ln r in ln Sd: the exponent times the share of the chloride term
         if chloride > 0:
             share = 1 - steel_loss_um(*climate, 0.0) / loss
