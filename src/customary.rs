@@ -139,7 +139,7 @@ mod tests {
             ("weight 16 g/m² or more", "weight 16 g/m² or more"),
             ("940 MPa (yield)", "136 ksi (yield)"),
             ("preload 55.4 kN", "preload 12,500 lbf"),
-            ("class 8.8, 90 % of 3 mg/(m²·d)", "class 8.8, 90 % of 3 mg/(m²·d)"),
+            ("class 8.8, 90% of 3 mg/(m²·d)", "class 8.8, 90% of 3 mg/(m²·d)"),
             ("", ""),
         ] {
             assert_eq!(in_customary_units(metric), us);

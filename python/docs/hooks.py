@@ -35,6 +35,7 @@ from mkdocs.structure.files import File, Files
 from mkdocs.structure.pages import Page
 from nbconvert import MarkdownExporter
 
+import observed
 import overcoat
 
 ROOT = Path(__file__).resolve().parents[2]
@@ -363,6 +364,8 @@ def entry_page(kind: str, name: str) -> str:
             *(f"- {stack}" for stack in stacks or ["none"]),
             "",
         ]
+    if kind != "places":
+        lines += observed.section(kind, name)
     lines += [
         "What each firmness means: [Sources](../sources.md). How to replace a number by your own: "
         "[Your own data](../own-data.md). What the numbers do: [The method](../method.md).",

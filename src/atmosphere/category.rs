@@ -120,13 +120,18 @@ pub static CATEGORY_BOUNDS: [CategoryBounds; 4] = [
         metal: StandardMetal::Copper,
         um: Some([0.1, 0.6, 1.3, 2.8, 5.6, 10.0]),
         g_m2: [0.9, 5.0, 12.0, 25.0, 50.0, 90.0],
-        source: Source::from_memory("ISO 9223:2012, table 2"),
+        source: Source::standard(
+            "ISO 9223:2012, table 2, read in a public transcription of the German print",
+        ),
     },
     CategoryBounds {
         metal: StandardMetal::Aluminium,
         um: None,
         g_m2: [0.0, 0.6, 2.0, 5.0, 10.0, f64::INFINITY],
-        source: Source::from_memory("ISO 9223:2012, table 2; C1, negligible there, taken as no loss"),
+        source: Source::standard(
+            "ISO 9223:2012, table 2, read in a public transcription of the German print; C1, negligible there, taken as no \
+             loss",
+        ),
     },
 ];
 

@@ -10,6 +10,7 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
+use super::bias::{BIAS_SOURCE, SITE_LOG_SD};
 use super::metal::StandardMetal;
 use crate::error::{Error, by_word};
 use crate::source::Source;
@@ -52,22 +53,24 @@ impl Determination {
     /// | way | steel | zinc | copper | aluminum |
     /// | --- | --- | --- | --- | --- |
     /// | specimens | ln 1.02 | ln 1.05 | ln 1.02 | ln 1.05 |
-    /// | dose response | 0.5 | 0.5 | 0.5 | ln 2 |
+    /// | dose response | 0.41 | 0.5 | 0.5 | ln 2 |
     /// | description | 0.7 | 0.7 | 0.7 | 0.7 |
     ///
     /// Specimens speak for their own year only: at one place the yearly losses of steel differ from year to
     /// year with an ln SD of about 0.17 (one-year exposures of ISO CORRAG, 27 sites), which averages out
-    /// over a long service. Source: [`source`](Self::source).
+    /// over a long service. The 0.41 of steel is about the function times its bias
+    /// ([`steel_loss_bias`](super::steel_loss_bias)). Source: [`source`](Self::source).
     ///
     /// ```
     /// use overcoat::atmosphere::{Determination, StandardMetal};
-    /// assert_eq!(Determination::DoseResponse.log_sd(StandardMetal::Steel), 0.5);
+    /// assert_eq!(Determination::DoseResponse.log_sd(StandardMetal::Steel), 0.41);
     /// ```
     pub fn log_sd(self, metal: StandardMetal) -> f64 {
         match (self, metal) {
             (Self::Specimens, StandardMetal::Steel | StandardMetal::Copper) => 1.02_f64.ln(),
             (Self::Specimens, StandardMetal::Zinc | StandardMetal::Aluminium) => 1.05_f64.ln(),
             (Self::DoseResponse, StandardMetal::Aluminium) => std::f64::consts::LN_2,
+            (Self::DoseResponse, StandardMetal::Steel) => SITE_LOG_SD,
             (Self::DoseResponse, _) => 0.5,
             (Self::Description, _) => 0.7,
         }
@@ -105,11 +108,7 @@ impl Determination {
             Self::Specimens => Source::from_memory(
                 "ISO 9223:2012, table A.1; its levels are one standard deviation of the logarithm (A.2)",
             ),
-            Self::DoseResponse => Source::derived(
-                "residuals of the steel function at some 250 inland first-year exposures of ISO CORRAG, ICP \
-                 Materials and MICAT: ln SD 0.5, two thirds of them within -33 to +50%; ISO 9223:2012, \
-                 table A.1 states 0.41; zinc and copper as steel, aluminum as the standard states it",
-            ),
+            Self::DoseResponse => BIAS_SOURCE,
             Self::Description => Source::assumption(
                 "a description may mislead by a whole category, and the bounds of categories lie about a \
                  factor of 2 apart",

@@ -58,17 +58,41 @@ pub struct DoseCoefficients {
 }
 
 /// Where the constants of [`DOSE_COEFFICIENTS`] come from.
-pub const DOSE_SOURCE: Source = Source::from_memory("ISO 9223:2012, 8.2, equations 1 to 4");
+pub const DOSE_SOURCE: Source = Source::standard(
+    "ISO 9223:2012, 8.2, equation 1: the nine numbers for steel, read in a public transcription of DIN EN ISO \
+     9223:2012-05",
+);
+/// Where the constants for zinc come from.
+pub const DOSE_SOURCE_ZINC: Source = Source::handbook(
+    "ISO 9223:2012, 8.2, equation 2: the nine numbers for zinc, read in a public code that cites it; the standard's own \
+     page was not seen",
+);
+/// Where the constants for copper and aluminum come from.
+pub const DOSE_SOURCE_OTHERS: Source = Source::from_memory("ISO 9223:2012, 8.2, equations 3 and 4");
 
-/// The constants for steel, zinc, copper and aluminum (equations 1 to 4); source: [`DOSE_SOURCE`].
+/// Where the constants of a metal come from.
 ///
 /// ```
-/// use overcoat::atmosphere::{DOSE_COEFFICIENTS, DOSE_SOURCE};
+/// use overcoat::atmosphere::{StandardMetal, dose_source};
 /// use overcoat::source::Firmness;
+/// assert_eq!(dose_source(StandardMetal::Steel).firmness, Firmness::Standard);
+/// assert_eq!(dose_source(StandardMetal::Copper).firmness, Firmness::FromMemory);
+/// ```
+pub const fn dose_source(metal: StandardMetal) -> Source {
+    match metal {
+        StandardMetal::Steel => DOSE_SOURCE,
+        StandardMetal::Zinc => DOSE_SOURCE_ZINC,
+        StandardMetal::Copper | StandardMetal::Aluminium => DOSE_SOURCE_OTHERS,
+    }
+}
+
+/// The constants for steel, zinc, copper and aluminum (equations 1 to 4); source: [`dose_source`].
+///
+/// ```
+/// use overcoat::atmosphere::{DOSE_COEFFICIENTS, dose_source};
 /// for c in &DOSE_COEFFICIENTS {
-///     println!("{}: {} Pd^{} ... ({DOSE_SOURCE})", c.metal, c.so2_factor, c.so2_exponent);
+///     println!("{}: {} Pd^{} ... ({})", c.metal, c.so2_factor, c.so2_exponent, dose_source(c.metal));
 /// }
-/// assert_eq!(DOSE_SOURCE.firmness, Firmness::FromMemory);
 /// ```
 pub const DOSE_COEFFICIENTS: [DoseCoefficients; 4] = [
     DoseCoefficients {
@@ -192,7 +216,7 @@ pub struct ValidityInterval {
 
 /// Where [`VALIDITY`] comes from.
 pub const VALIDITY_SOURCE: Source =
-    Source::from_memory("ISO 9223:2012, intervals of the parameters behind the dose-response functions");
+    Source::standard("ISO 9223:2012, table 3, read in a public transcription of DIN EN ISO 9223:2012-05");
 
 /// The validity intervals of the dose-response functions; source: [`VALIDITY_SOURCE`].
 pub const VALIDITY: [ValidityInterval; 4] = [
@@ -337,7 +361,7 @@ impl fmt::Display for Extrapolation {
 /// Loss of thickness of a bare metal in the first year (µm), by the formula in [the module](self).
 ///
 /// Validity: [`VALIDITY`]; outside it the value is an extrapolation. Spread:
-/// [`Determination::DoseResponse`](super::Determination::DoseResponse). Source: [`DOSE_SOURCE`].
+/// [`Determination::DoseResponse`](super::Determination::DoseResponse). Source: [`dose_source`].
 ///
 /// # Errors
 /// Those of [`DoseInputs::checked`].

@@ -52,7 +52,8 @@ pub mod loss_range;
 pub mod metal;
 pub mod shelter;
 
-pub use bias::{steel_loss_bias_ln, steel_loss_log_sd};
+pub(crate) use bias::bias;
+pub use bias::{BIAS_SOURCE, SITE_LOG_SD, steel_loss_bias};
 pub use category::{
     CATEGORY_BOUNDS, Category, CategoryBounds, above_table, category_from_g_m2, category_from_um,
     category_from_um_into, category_loss_range,
@@ -68,9 +69,9 @@ pub use classes::{
 pub use climate_record::{ClimateRecord, RecordFinding, Wetness, time_of_wetness};
 pub use determination::Determination;
 pub use dose_response::{
-    DOSE_COEFFICIENTS, DOSE_SOURCE, DoseCoefficients, DoseInputs, Extrapolation, VALIDITY, VALIDITY_SOURCE,
-    ValidityInterval, extrapolated_rows, first_year_loss_um, first_year_loss_um_into,
-    first_year_losses_um_into,
+    DOSE_COEFFICIENTS, DOSE_SOURCE, DOSE_SOURCE_OTHERS, DOSE_SOURCE_ZINC, DoseCoefficients, DoseInputs,
+    Extrapolation, VALIDITY, VALIDITY_SOURCE, ValidityInterval, dose_source, extrapolated_rows,
+    first_year_loss_um, first_year_loss_um_into, first_year_losses_um_into,
 };
 pub use growth::{
     COMPOSITION_SOURCE, GROWTH_SOURCE, GrowthCase, SteelComposition, exponent, growth_exponent,
@@ -95,6 +96,9 @@ pub struct Atmosphere {
     pub first_year_steel_loss_um: f64,
     /// Standard deviation of its natural logarithm.
     pub log_sd: f64,
+    /// What an outlook multiplies the loss by: as much as steel loses at measured sites of such a temperature over what
+    /// the dose-response function says ([`steel_loss_bias`]); 1 where the loss is measured or known of such places.
+    pub measured_over_computed: f64,
     /// How it was found.
     pub determination: Determination,
     /// Category of the median loss of steel, by thickness.
@@ -111,6 +115,7 @@ impl Atmosphere {
         Ok(Self {
             first_year_steel_loss_um,
             log_sd,
+            measured_over_computed: 1.0,
             determination,
             category: category_from_um(StandardMetal::Steel, first_year_steel_loss_um)?,
             inputs: None,
@@ -124,6 +129,7 @@ impl Atmosphere {
         Ok(Self {
             inputs: Some(inputs),
             extrapolations: inputs.extrapolations(),
+            measured_over_computed: steel_loss_bias(inputs.temperature_c),
             ..Self::of_loss(loss_um, log_sd, determination)?
         })
     }
@@ -228,7 +234,7 @@ impl Atmosphere {
     }
 
     /// The same place with other yearly means: its loss times the ratio of [`first_year_loss_um()`] at `inputs` to
-    /// that at the `usual` ones of such a place.
+    /// that at the `usual` ones of such a place, and its bias times that of [`steel_loss_bias`].
     ///
     /// # Errors
     /// Those of [`DoseInputs::checked`].
@@ -252,6 +258,8 @@ impl Atmosphere {
         Ok(Self {
             inputs: Some(inputs),
             extrapolations: inputs.extrapolations(),
+            measured_over_computed: self.measured_over_computed * steel_loss_bias(inputs.temperature_c)
+                / steel_loss_bias(usual.temperature_c),
             ..Self::of_loss(loss_um, self.log_sd, self.determination)?
         })
     }

@@ -7,7 +7,7 @@ use std::borrow::Cow;
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use crate::Result;
-use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias_ln};
+use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias};
 use crate::brief::{Brief, Duty, Failure, Form, Part, Sunlight};
 use crate::catalog::{Catalog, Place, Shelter};
 use crate::error::invalid;
@@ -15,7 +15,7 @@ use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
 use crate::metal::Family;
 
 /// Times that a measured loss may be what the four inputs give, or the reverse (assumption): of 95 measured sites the
-/// widest kind has a log sd of 0.54 about the function with its bias taken out, so that this is 3.3 of them. A loss in
+/// widest kind has an ln SD of 0.54 about the function with its bias taken out, so that this is 3.3 of them. A loss in
 /// g/m² taken for µm is 7.86 times too large.
 const LOSS_AND_INPUTS: f64 = 6.0;
 /// The same where it is worth a remark (assumption): two of the widest standard deviations.
@@ -322,7 +322,7 @@ fn loss_over_inputs(duty: &Duty) -> Option<(f64, f64, f64)> {
         return None;
     }
     let found = Atmosphere::from_inputs(inputs).ok().filter(|found| found.extrapolations.is_empty())?;
-    let computed = found.first_year_steel_loss_um * steel_loss_bias_ln(inputs.temperature_c).exp();
+    let computed = found.first_year_steel_loss_um * steel_loss_bias(inputs.temperature_c);
     let ratio = measured / computed;
     let times =
         if ratio < 1.0 && duty.shelter == Some(Shelter::Indoor) { 1.0 } else { ratio.max(1.0 / ratio) };

@@ -58,8 +58,7 @@ const AMBIENT_C: f64 = 40.0;
 /// | cold share of the year of a part hotter than 40 °C | 0.1 |
 ///
 /// The atmosphere, firmest first: a measured loss (ln SD ln 1.02, and 0.17 between years); all four inputs, also beside
-/// a place (dose response, ln SD 0.5); a corrosivity
-/// category (middle and spread of its bounds); a place with a range of loss of its own, if no input, sea distance or road
+/// a place (dose response times its bias, ln SD 0.41); a place with a range of loss of its own, if no input, sea distance or road
 /// salt is given; the place's inputs with single ones replaced (description, ln SD 0.7). An estimated chloride
 /// adds its spread by [`loss_log_sd_from_chloride`].
 ///
@@ -159,6 +158,12 @@ impl Exposure {
             USUAL_COLD_SHARE
         });
         let (atmosphere, chloride) = air(duty, place, shelter, &mut assumed, &mut remarks)?;
+        let bias = atmosphere.measured_over_computed;
+        if (bias - 1.0).abs() >= 0.005 {
+            assumed.push(format!(
+                "steel loses {bias:.2} times the computed first-year loss, as measured at sites of such a temperature"
+            ));
+        }
         for extrapolation in &atmosphere.extrapolations {
             remarks.push(format!("outside the validity of the dose-response function: {extrapolation}"));
         }

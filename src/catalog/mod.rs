@@ -505,7 +505,7 @@ fn readable_in_a_build(section: &str, name: &str) -> Result<()> {
         &format!("{section}.{name}"),
         format!("{name:?}"),
         "a name without / and +, that is not empty and neither starts nor ends with a space",
-        "Rename the entry, as in `house_wax`: builds are written as METAL / TREATMENT / FILM + FILM.",
+        "Rename the entry, for example `house_wax`: builds are written as METAL / TREATMENT / FILM + FILM.",
     ))
 }
 

@@ -179,7 +179,7 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             finding(
                 FindingKind::Notes,
                 "preparation.buy_unplated",
-                format!("Stripping costs about {:.0} % of new unplated blanks.", 100.0 * share),
+                format!("Stripping costs about {:.0}% of new unplated blanks.", 100.0 * share),
                 PRICES,
             )
             .remedy("Ask for unplated parts where the lot is not worth its stripping: no strip, no acid, threads as made."),

@@ -171,7 +171,7 @@ fn has_internal_thread(part: &Part) -> bool {
     matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
 }
 
-/// What the findings depend on and the builds of a brief differ in: least and greatest filling, black or not, kind and
+/// What the findings depend on and the builds of a brief differ in: least and highest filling, black or not, kind and
 /// thickness of the treatment, whether a film is dipped and spun.
 pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool);
 

@@ -10,8 +10,8 @@ use crate::command::arguments::{Backtest, Document, Fit, FittedShape, Schema, So
 use crate::command::{Outcome, Streams, Trouble, files};
 use crate::evidence::observations;
 use crate::records::{
-    Distribution, Estimate, Fitted, LogOptions, Provenance, backtest_parts, learn_capacity, parts_from_csv,
-    records_from_csv,
+    Distribution, Estimate, Fitted, LogOptions, Provenance, backtest_parts, derive, learn_capacity,
+    parts_from_csv, records_from_csv,
 };
 use crate::report::sentence;
 
@@ -50,13 +50,14 @@ pub(super) fn wetness(asked: &Wetness, streams: &mut Streams) -> Outcome {
 pub(super) fn sources(asked: &Sources, streams: &mut Streams) -> Outcome {
     let catalog = asked.catalogs.read()?;
     let keyed = &catalog.content().sources;
+    let derived = derive(&catalog)?;
     let beside: Vec<_> = catalog
         .all_sources()
         .into_iter()
         .filter(|source| !keyed.values().any(|known| known == source))
         .collect();
     if asked.json {
-        let found = json!({ "catalog": keyed, "code": beside, "observations": observations() });
+        let found = json!({ "catalog": keyed, "code": beside, "observations": observations(), "computed": derived.numbers, "left_out": derived.left_out });
         let text = serde_json::to_string_pretty(&found).unwrap_or_default();
         return deliver(&(text + "\n"), None, streams);
     }
@@ -68,7 +69,14 @@ pub(super) fn sources(asked: &Sources, streams: &mut Streams) -> Outcome {
         let _ = writeln!(lines, "{source}");
     }
     for observation in observations() {
-        let _ = writeln!(lines, "observed: {observation}");
+        let _ = writeln!(lines, "observed: {}: {observation}", observation.key);
+    }
+    for number in &derived.numbers {
+        let known = format!("known within a factor of {:.2}", number.log_sd.exp());
+        let from = number.observations.join(", ");
+        for set in &number.sets {
+            let _ = writeln!(lines, "computed: {} {:.3} ({known}) from {from}", set.path, set.value);
+        }
     }
     deliver(&lines, None, streams)
 }

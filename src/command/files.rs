@@ -1,6 +1,6 @@
 //! Files that are read whole, and written whole or not at all.
 
-use std::fs::{self, File, OpenOptions};
+use std::fs::{self, File};
 use std::io::{self, Read, Write};
 use std::path::{Path, PathBuf};
 

@@ -22,15 +22,8 @@ pub const RUST_VISIBLE: Source = Source::from_memory("ISO 4628-3, degree of rust
 
 /// Spread of the time to rust between patches of one part.
 pub const PATCH_SPREAD: Source = Source::assumption(
-    "patches of one part rust at lognormal times with a ln SD of 0.5; the rusted share is their \
+    "patches of one part rust at lognormal times with an ln SD of 0.5; the rusted share is their \
      distribution function",
-);
-
-/// Spread of the exponent of growth from place to place.
-pub const GROWTH_EXPONENT_SPREAD: Source = Source::derived(
-    "29 exposures of steel in Europe and the USA, ln SD 0.26 about a geometric mean of 0.565 (Benarie & Lipfert, \
-     Atmos. Environ. 20, 1986, 1947, table 2); a survey of the world 0.24 (Feliu, Morcillo & Feliu, Corros. Sci. 34, \
-     1993, 403, table 2); the same taken for weathering steels",
 );
 
 /// Source of the longest growth of a loss that is tabulated.
@@ -39,7 +32,6 @@ pub const GROWTH_HORIZON: Source = Source::standard(
 );
 pub(super) const GROWTH_HORIZON_YEARS: f64 = 100.0;
 
-pub(super) const GROWTH_EXPONENT_LOG_SD: f64 = 0.26;
 const RUST_VISIBLE_PCT: f64 = 0.05;
 const PATCH_LOG_SD: f64 = 0.5;
 
@@ -175,11 +167,11 @@ impl GrowthCurve {
     }
 }
 
-/// Exponent of growth: from the composition of a weathering steel where the rule takes it, else that of plain
-/// steel.
-pub(super) fn growth_exponent(metal: &BaseMetal) -> f64 {
+/// Exponents of growth: from the composition of a weathering steel where the rule takes it, else that of plain steel;
+/// and that of plain steel.
+pub(super) fn growth_exponents(metal: &BaseMetal) -> [f64; 2] {
     let plain = exponent(StandardMetal::Steel, GrowthCase::Average);
-    match &metal.composition_pct {
+    let own = match &metal.composition_pct {
         Some(composition) if metal.family == Family::WeatheringSteel => {
             let usual = SteelComposition::default();
             let content =
@@ -196,5 +188,6 @@ pub(super) fn growth_exponent(metal: &BaseMetal) -> f64 {
             steel_exponent_from_composition(&steel).unwrap_or(plain)
         }
         _ => plain,
-    }
+    };
+    [own, plain]
 }

@@ -9,6 +9,7 @@
 //! | `stain` | stainless steel: the share of surfaces that ever stains |
 //! | `curve` | the distribution of the years, at one place or along a table |
 //! | `outlook` | what is said of one build in one duty |
+//! | `words` | years as one would say them, and what lies beyond the evidence |
 //!
 //! **Equal dose and age.** The trade measures a film in hours of neutral salt spray to first red rust, `H`. Such hours
 //! are no service life (ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2). They are used here as the dose of
@@ -58,12 +59,14 @@ mod layers;
 mod outlook;
 mod stain;
 mod terms;
+mod words;
 
-pub use growth::{GROWTH_EXPONENT_SPREAD, GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE, patch_factor};
+pub use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE, patch_factor};
 pub use heat::{AGEING_IN_HEAT, COLD_SHARE, DRY_WHILE_HOT, wet_share};
 pub use layers::{Layers, layers_left};
 pub use outlook::{Basis, Outlook, VarianceShare, outlook};
 pub use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
+pub use words::{years, years_short};
 
 pub use crate::math::cubic::{CUBIC_IN_Z, LogCubic};
 pub use crate::math::sum::SUM_OF_LIVES;

@@ -155,7 +155,7 @@ pub struct VarianceShare {
 pub(crate) fn site_of(exposure: &Exposure) -> SiteInputs {
     let air = &exposure.atmosphere;
     SiteInputs {
-        loss_um: air.first_year_steel_loss_um,
+        loss_um: air.first_year_steel_loss_um * air.measured_over_computed,
         measured: air.determination == crate::atmosphere::Determination::Specimens,
         chloride_mg_m2_day: exposure.salt_mg_m2_day,
         shelter: exposure.shelter,

@@ -2,10 +2,7 @@
 
 use std::borrow::Cow;
 
-use super::growth::{
-    GROWTH_EXPONENT_LOG_SD, GROWTH_EXPONENT_SPREAD, GROWTH_HORIZON, GROWTH_HORIZON_YEARS, Growth, Later,
-    growth_exponent, later,
-};
+use super::growth::{GROWTH_HORIZON, GROWTH_HORIZON_YEARS, Growth, Later, growth_exponents, later};
 use super::heat::hot_ageing;
 use super::layers::{layers_left, treatment_is_lost};
 use super::stain::{self, Stain};
@@ -14,7 +11,10 @@ use super::{
     field_factor_under,
 };
 use crate::Result;
-use crate::atmosphere::{salt_character, sheltered_growth_exponent, weather_share};
+use crate::atmosphere::growth::{GROWTH_EXPONENT_LOG_SD, GROWTH_SPREAD_SOURCE};
+use crate::atmosphere::{
+    salt_character, sheltered_growth_exponent, weather_share, weathering_growth_exponent,
+};
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild, Shelter};
 use crate::finish::{Ageing, Film, Treatment};
@@ -95,8 +95,8 @@ pub(crate) struct Life {
     pub(crate) factors: Vec<Factor>,
     /// Films that are left, innermost first, then what lies beneath them.
     pub(crate) layers: Vec<LifeLayer>,
-    /// Loss that counts as failure, and exponent of growth away from salt in the open.
-    growth: Option<(f64, f64)>,
+    /// Loss that counts as failure, and exponents of growth away from salt in the open: of the metal, of plain steel.
+    growth: Option<(f64, [f64; 2])>,
     growth_factor: usize,
     /// Natural logarithm of what the failure adds to first rust.
     pub(crate) ln_later: f64,
@@ -172,13 +172,13 @@ impl Life {
         match later(exposure.failure, part)? {
             Later::Factor(factor) => life.ln_later = factor.ln(),
             Later::Loss(loss_um) => {
-                life.growth = Some((loss_um, growth_exponent(metal)));
+                life.growth = Some((loss_um, growth_exponents(metal)));
                 life.reach(GROWTH_HORIZON_YEARS, GROWTH_HORIZON);
                 life.growth_factor = life.factor(
                     FactorKind::Growth,
                     "growth exponent",
                     GROWTH_EXPONENT_LOG_SD,
-                    GROWTH_EXPONENT_SPREAD,
+                    GROWTH_SPREAD_SOURCE,
                 );
             }
         }
@@ -366,7 +366,8 @@ impl Life {
             let squares: f64 = layer.dose_factors.iter().map(|f| self.log_sd(*f).powi(2)).sum();
             RateTerm::new(layer.per_um, layer.age(weather), squares.sqrt(), self.log_sd(layer.age_factor))
         });
-        let growth = self.growth.map(|(loss_um, exponent)| {
+        let growth = self.growth.map(|(loss_um, [own, plain])| {
+            let exponent = weathering_growth_exponent(own, plain, chloride_mg_m2_day);
             let b = sheltered_growth_exponent(exponent, self.shelter, chloride_mg_m2_day);
             Growth::new(loss_um, b, self.log_sd(self.growth_factor))
         });
@@ -429,9 +430,9 @@ impl Life {
             layer.fixed_age *= faster;
             layer.weather_age *= faster;
         }
-        if let Some((loss_um, exponent)) = &mut self.growth {
+        if let Some((loss_um, exponents)) = &mut self.growth {
             *loss_um *= (-moved(AIR)).exp();
-            *exponent *= moved(self.growth_factor).exp();
+            *exponents = exponents.map(|exponent| exponent * moved(self.growth_factor).exp());
         }
         if let Some(stain) = &mut self.stain {
             stain.ln_threshold += moved(stain.factor);

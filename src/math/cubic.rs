@@ -19,7 +19,7 @@ use multiversion::target::target_cfg_f;
 use serde::{Deserialize, Serialize};
 
 use super::sum::{LANES, MomentLanes, RateTerm, TermLanes, moments};
-use super::{exp2, log2, mul_add, normal_cdf, normal_quantile};
+use super::{Lognormal, exp2, log2, mul_add, normal_cdf, normal_quantile};
 use crate::source::Source;
 
 /// Source of the curve.
@@ -95,6 +95,21 @@ impl LogCubic {
         let kept = if bend > needed { needed / bend } else { 1.0 };
         let (c, d) = (kept * c, kept * d);
         Self { constant: mean - log_sd * c, linear: log_sd * b, square: log_sd * c, cube: log_sd * d }
+    }
+
+    /// A lognormal quantity.
+    pub const fn of_lognormal(quantity: Lognormal) -> Self {
+        Self { constant: quantity.ln_median, linear: quantity.log_sd, square: 0.0, cube: 0.0 }
+    }
+
+    /// The deviate at which the quantity has the logarithm `ln`.
+    pub(crate) fn deviate_of(&self, ln: f64) -> f64 {
+        deviate_at(self, ln)
+    }
+
+    /// How the logarithm rises with the deviate there.
+    pub(crate) fn slope(&self, z: f64) -> f64 {
+        self.within::<false>(z.clamp(-END, END)).1
     }
 
     /// The sum of independent lognormal quantities, each by its median and the spread of its logarithm.
@@ -210,6 +225,14 @@ fn moments_of_sum(terms: &[RateTerm]) -> MomentLanes {
 ))]
 fn quantity_at(curve: &LogCubic, z: f64) -> f64 {
     curve.at::<{ fused!() }>(z)
+}
+
+#[multiversion(targets(
+    "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+    "x86_64+avx+avx2+fma+bmi1+bmi2"
+))]
+fn deviate_at(curve: &LogCubic, ln: f64) -> f64 {
+    curve.deviate::<{ fused!() }>(ln)
 }
 
 #[multiversion(targets(

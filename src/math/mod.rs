@@ -10,6 +10,7 @@
 //! | `sum` | moments of the logarithm of a sum of lognormal quantities |
 //! | `cubic` | a quantity whose logarithm is a cubic in a normal deviate: quantiles and probabilities |
 //! | `lattice` | points that fill a cube evenly |
+//! | `linear` | linear equations |
 //! | `replacement` | replacements within the required years, discounted |
 //!
 //! Base two throughout: it spares the step between e and 2 on the way in and out, and lets every lognormal
@@ -39,6 +40,7 @@ pub(crate) use fused;
 pub(crate) mod cubic;
 mod exp2;
 pub(crate) mod lattice;
+pub(crate) mod linear;
 mod log2;
 mod lognormal;
 mod normal;

@@ -88,10 +88,10 @@ pub struct Papers {
     pub version: String,
     /// Name of the inquiry.
     pub inquiry: String,
-    /// Date that the papers bear, as the user writes it; none until entered.
+    /// Date that the papers show, as the user writes it; none until entered.
     #[serde(default)]
     pub date: Option<String>,
-    /// Revision that the papers bear; none until entered.
+    /// Revision that the papers show; none until entered.
     #[serde(default)]
     pub revision: Option<String>,
     /// The build in the words of an order.
@@ -231,7 +231,7 @@ impl Papers {
         strict_json::typed("papers", document)
     }
 
-    /// The papers with the date and the revision that they bear; results stay the same from run to run, so neither is
+    /// The papers with the date and the revision that they show; results stay the same from run to run, so neither is
     /// taken from a clock.
     ///
     /// ```

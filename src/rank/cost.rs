@@ -165,6 +165,11 @@ pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], c
 }
 
 impl Cost {
+    /// Whether more replacements would be needed than are counted ([`FAILS_AT_ONCE`]): the total is then no price.
+    pub fn fails_at_once(&self) -> bool {
+        self.replacements >= MOST_REPLACEMENTS
+    }
+
     /// The cost with so many replacements, which bring it to a total.
     pub(crate) fn replaced(mut self, replacements: f64, total: f64, catalog: &Catalog) -> Self {
         let follow_on = total - self.purchase_per_thousand;

@@ -8,6 +8,7 @@
 //! | `score` | desirability of each criterion and their weighted geometric mean |
 //! | `order` | the one order of options, with the rank that ties share |
 //! | `pareto` | builds that no other beats in both cost and probability |
+//! | `sources` | every source that the answer is based on |
 //! | `stability` | how often #1 stays first when weights and spreads move |
 //! | `ranking` | the answer |
 //! | `certainty` | which build is truly first, and what to measure next |
@@ -36,6 +37,7 @@ mod order;
 mod pareto;
 mod ranking;
 mod score;
+mod sources;
 mod stability;
 
 pub use candidates::candidates;
@@ -45,10 +47,10 @@ pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first};
 pub(crate) use pareto::front;
-#[cfg(feature = "report")]
-pub(crate) use ranking::first_blackened;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, gives_up, reference_cost};
+#[cfg(feature = "report")]
+pub(crate) use ranking::{first_blackened, percent_beside};
 pub use score::{DESIRABILITY, Score, Share};
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};

@@ -86,7 +86,7 @@ pub(crate) fn order(standings: &[Standing]) -> Vec<Ranked> {
     ranked
 }
 
-/// The first of the order alone, 0 where there is none: `standing` is asked for blocked and score of each, `settling`
+/// The first of the order alone, 0 where there is none: `standing` is requested blocked and score of each, `settling`
 /// for the whole of those that tie.
 pub(crate) fn first(
     options: usize,

@@ -1,7 +1,6 @@
 //! The answer to a brief.
 
 use std::borrow::Cow;
-use std::collections::BTreeSet;
 
 use serde::{Deserialize, Serialize};
 
@@ -14,13 +13,11 @@ use crate::check::{
 };
 use crate::fastener::Thread;
 use crate::finish::{Build, ChromateUse};
-use crate::life::{
-    ATMOSPHERE, CUBIC_IN_Z, DAMAGE_ADDS_UP, Life, NO_SERVICE_LIFE, Outlook, SUM_OF_LIVES, Site, SiteInputs,
-    VarianceShare, outlook_of, site_of,
-};
+use crate::life::{ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, outlook_of, site_of};
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
+use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
 use crate::source::Source;
@@ -93,6 +90,8 @@ pub struct AtmosphereSummary {
     pub first_year_steel_loss_um: f64,
     /// Standard deviation of its natural logarithm.
     pub log_sd: f64,
+    /// What the outlook multiplies the loss by: loss at measured sites of such a temperature over the computed one.
+    pub measured_over_computed: f64,
     /// How it was found.
     pub determination: Determination,
     /// Corrosivity category for steel, classified by thickness.
@@ -164,9 +163,9 @@ impl RankedOption {
         }
         match self.score.shares.iter().max_by(|a, b| a.share.total_cmp(&b.share)) {
             Some(share) if share.share > 0.0 => {
-                format!("held back most by {} ({:.2})", share.criterion.word(), share.desirability)
+                format!("weakest criterion: {} ({:.2} of 1)", share.criterion.word(), share.desirability)
             }
-            _ => "nothing holds it back".to_owned(),
+            _ => "every criterion is met in full".to_owned(),
         }
     }
 }
@@ -240,16 +239,17 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     let lot = Lot::of(&brief.part, &mut assumed)?;
     let question = Question::new(brief, &exposure, lot, catalog)?;
     if brief.wants.target_probability.is_none() {
-        assumed.push(format!("met when {:.0}% sure of the required years", USUAL_TARGET * 100.0));
+        assumed
+            .push(format!("target: {:.0}% probability of lasting the required years", USUAL_TARGET * 100.0));
     }
     if brief.wants.black.is_none() {
-        assumed.push("black is wanted".to_owned());
+        assumed.push("color: black".to_owned());
     }
     if brief.part.condition.is_none() {
-        assumed.push("parts arrive oily from making, without rust or scale".to_owned());
+        assumed.push("parts arrive oily, free of rust and scale".to_owned());
     }
     if brief.wants.weights.is_none() {
-        assumed.push("usual weights of the criteria".to_owned());
+        assumed.push("default criterion weights".to_owned());
     }
 
     assumed.extend(taken_for_granted(&question.inquiry, &builds));
@@ -387,8 +387,8 @@ impl<'a> Question<'a> {
                 kind: FindingKind::Warns,
                 rule: "outlook.horizon".into(),
                 message: format!(
-                    "{} years are asked for and nobody has seen more than {:.0} of such a finish: no probability \
-                     can be stated",
+                    "{} years are required, and the longest life observed of such a finish is {:.0} years: no \
+                     probability can be stated",
                     exposure.required_years, outlook.horizon_years
                 )
                 .into(),
@@ -491,7 +491,8 @@ fn explain(
     let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
-    let sources = sources_of(options.iter().chain(&references), air.determination.source());
+    let shown: Vec<&RankedOption> = options.iter().chain(&references).collect();
+    let sources = sources_of(&shown, brief, exposure, catalog);
     Ranking {
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
@@ -503,6 +504,7 @@ fn explain(
         atmosphere: AtmosphereSummary {
             first_year_steel_loss_um: air.first_year_steel_loss_um,
             log_sd: air.log_sd,
+            measured_over_computed: air.measured_over_computed,
             determination: air.determination,
             category: air.category,
             chloride_mg_m2_day: exposure.chloride_mg_m2_day,
@@ -520,30 +522,6 @@ fn explain(
     }
 }
 
-/// Every source of the options, once each.
-fn sources_of<'a>(options: impl Iterator<Item = &'a RankedOption>, of_the_air: Source) -> Vec<Source> {
-    let always = [NO_SERVICE_LIFE, DAMAGE_ADDS_UP, SUM_OF_LIVES, CUBIC_IN_Z, super::DESIRABILITY, of_the_air];
-    // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
-    let mut sources: BTreeSet<&Source> = BTreeSet::new();
-    let mut met_lately = [None; 256];
-    let mut meet = |source: &'a Source| {
-        let Source { firmness, citation } = source;
-        let place = citation.as_ptr();
-        let slot = met_lately.get_mut((place.addr() / 8) % 256);
-        let same = Some((place, citation.len(), *firmness));
-        if slot.is_none_or(|slot| std::mem::replace(slot, same) != same) {
-            sources.insert(source);
-        }
-    };
-    for option in options {
-        option.outlook.variance_shares.iter().for_each(|v| meet(&v.source));
-        option.findings.iter().for_each(|f| meet(&f.source));
-        option.cost.lines.iter().for_each(|l| meet(&l.source));
-    }
-    sources.extend(&always);
-    sources.into_iter().cloned().collect()
-}
-
 /// The least firm numbers behind an outlook: what the layers withstand and how they age, or the salt that a stainless grade withstands;
 /// and the atmosphere where it accounts for more.
 fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
@@ -557,13 +535,12 @@ fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<
     let finish = 100.0 * (1.0 - air);
     let air = 100.0 * air;
     let more = if air > finish {
-        format!("; the air carries {air:.0}%, so measured inputs would firm the answer most")
+        format!(". The atmosphere accounts for {air:.0}%; measuring it would narrow the range most")
     } else {
         String::new()
     };
     Some(format!(
-        "what the finish withstands carries {finish:.0}% of the uncertainty; least firm is the {}, which rests \
-         on: {}{more}",
+        "The finish accounts for {finish:.0}% of the uncertainty. Weakest input: {} ({}){more}.",
         in_words(&weakest.factor),
         weakest.source
     ))
@@ -640,11 +617,10 @@ fn verdict(
         }),
         Some(best) => {
             let outlook = format!(
-                "{} probability of {years} years to {until} (median {}, 80% range {} to {})",
+                "{} probability of {years} years to {until} (median {}, 80% range {})",
                 chance(best),
-                years_in_words(best.outlook.median_years),
-                years_in_words(best.outlook.p10_years),
-                years_in_words(best.outlook.p90_years),
+                best.outlook.in_words(best.outlook.median_years),
+                best.outlook.range_in_words(),
             );
             let lowest = |cheapest: &RankedOption| {
                 format!(
@@ -691,7 +667,7 @@ fn verdict(
         sentences.push(format!(
             "Usual default, {}: median {}.",
             usual.name,
-            years_in_words(usual.outlook.median_years)
+            usual.outlook.in_words(usual.outlook.median_years)
         ));
     }
     if let Some(other) = references.iter().find(|reference| reference.met) {
@@ -751,18 +727,6 @@ pub fn percent_in_words(probability: f64) -> String {
     }
 }
 
-/// Years as one would say them; beyond a century the model says no more than that.
-pub(crate) fn years_in_words(years: f64) -> String {
-    match years {
-        y if y > 100.0 => "over 100 years".to_owned(),
-        y if y >= 10.0 => format!("{y:.0} years"),
-        y if y >= 1.0 => format!("{y:.1} years"),
-        y if y >= 1.5 / 12.0 => format!("{:.0} months", y * 12.0),
-        y if y >= 1.5 / 365.25 => format!("{:.0} days", y * 365.25),
-        _ => "a day or less".to_owned(),
-    }
-}
-
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -787,8 +751,8 @@ mod tests {
         }
     }
 
-    /// The air is named where it carries more than half; the least firm of the finish is named, and of two equally
-    /// firm ones the one that carries more.
+    /// The atmosphere is named where it accounts for more than half; the weakest input of the finish is named, and of
+    /// two equally supported ones that with the larger share.
     #[test]
     fn the_weakest_link_weighs_the_air_against_the_finish() {
         use crate::life::{Basis, LogCubic};
@@ -827,36 +791,18 @@ mod tests {
                 (ATMOSPHERE, 1.0 - of_wax - of_oil, firm.clone()),
             ]
         };
-        let more = "; the air carries 65%, so measured inputs would firm the answer most";
+        let more = ". The atmosphere accounts for 65%; measuring it would narrow the range most.";
         for (shares, carries, factor, ends) in [
             (finish(0.25, 0.1), "35%", "hours of wax", more),
             (finish(0.1, 0.25), "35%", "hours of oil", more),
-            (finish(0.25, 0.25), "50%", "hours of oil", "a guess (assumption)"),
-            (finish(0.5, 0.25), "75%", "hours of wax", "a guess (assumption)"),
+            (finish(0.25, 0.25), "50%", "hours of oil", "(a guess (assumption))."),
+            (finish(0.5, 0.25), "75%", "hours of wax", "(a guess (assumption))."),
         ] {
             let said = link(&shares).unwrap();
-            let starts = format!(
-                "what the finish withstands carries {carries} of the uncertainty; least firm is the {factor}, "
-            );
+            let starts =
+                format!("The finish accounts for {carries} of the uncertainty. Weakest input: {factor} (");
             assert!(said.starts_with(&starts) && said.ends_with(ends), "{said}");
         }
         assert_eq!(link(&[(ATMOSPHERE, 1.0, firm)]), None);
-    }
-
-    #[test]
-    fn years_are_said_in_the_unit_that_fits() {
-        for (years, words) in [
-            (0.001, "a day or less"),
-            (0.01, "4 days"),
-            (0.2, "2 months"),
-            (0.999, "12 months"),
-            (1.0, "1.0 years"),
-            (9.94, "9.9 years"),
-            (10.4, "10 years"),
-            (100.0, "100 years"),
-            (100.1, "over 100 years"),
-        ] {
-            assert_eq!(years_in_words(years), words);
-        }
     }
 }

@@ -7,7 +7,8 @@ use serde::{Deserialize, Serialize};
 use super::distribution::Distribution;
 use super::field::FieldRecord;
 use crate::error::{invalid, within};
-use crate::math::Lognormal;
+use crate::math::cubic::LogCubic;
+use crate::math::normal_cdf_of;
 use crate::source::Source;
 use crate::{Error, Result};
 
@@ -20,8 +21,11 @@ pub const SCORING: Source = Source::from_memory(
 /// A prediction and what became of the part.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct PredictedRecord {
-    /// Years to failure as predicted, as an [`Outlook`](crate::life::Outlook) gives it.
-    pub predicted: Lognormal,
+    /// The natural logarithm of the years of those that fail, as an [`Outlook`](crate::life::Outlook) gives it;
+    /// [`LogCubic::of_lognormal`] where they are lognormal.
+    pub predicted: LogCubic,
+    /// Share that never fails.
+    pub never_fails: f64,
     /// What was seen.
     pub seen: FieldRecord,
 }
@@ -65,15 +69,17 @@ pub struct CalibrationPoint {
 /// naive ones included, on the same records. Source: [`SCORING`].
 ///
 /// # Errors
-/// No case; years or weights out of range; a prediction without a finite median and a spread above 0.
+/// No case; years or weights out of range; a prediction without a finite median and a spread above 0, or a share that
+/// never fails outside 0 to 1.
 ///
 /// ```
-/// use overcoat::records::Lognormal;
-/// use overcoat::records::{backtest, PredictedRecord, FieldRecord};
+/// use overcoat::life::LogCubic;
+/// use overcoat::records::{backtest, FieldRecord, Lognormal, PredictedRecord};
 /// let with = |log_sd: f64| -> Vec<PredictedRecord> {
 ///     [2.0, 4.0, 5.0, 6.0, 12.0]
 ///         .map(|years| PredictedRecord {
-///             predicted: Lognormal { ln_median: 5.0_f64.ln(), log_sd },
+///             predicted: LogCubic::of_lognormal(Lognormal { ln_median: 5.0_f64.ln(), log_sd }),
+///             never_fails: 0.0,
 ///             seen: FieldRecord::failed(years),
 ///         })
 ///         .to_vec()
@@ -141,32 +147,57 @@ impl Placed {
 }
 
 fn place(case: &PredictedRecord) -> Result<Placed> {
-    let Lognormal { ln_median, log_sd } = case.predicted;
-    within("predicted.ln_median", ln_median, -50.0, 50.0, "", "Give the logarithm of the median years.")?;
-    within("predicted.log_sd", log_sd, 1e-3, 10.0, "", "Give the spread of the prediction, above 0.")?;
+    let PredictedRecord { predicted, never_fails, .. } = case;
+    let median = "Give the logarithm of the median years.";
+    within("predicted.constant", predicted.constant, -50.0, 50.0, "", median)?;
+    within(
+        "predicted.linear",
+        predicted.linear,
+        1e-3,
+        10.0,
+        "",
+        "Give the spread of the prediction, above 0.",
+    )?;
+    within("never_fails", *never_fails, 0.0, 1.0 - 1e-9, "", "Give the share that never fails.")?;
     let row = case.seen.row()?;
     let normal = Distribution::Lognormal;
-    let alpha = 1.0 / log_sd;
-    let below = |y: f64| normal.ln_failure(alpha * (y - ln_median)).value.exp();
+    let fails = 1.0 - never_fails;
+    let [low, high] = [row.low, row.high].map(|y| if y.is_finite() { predicted.deviate_of(y) } else { y });
+    let below = |z: f64| fails * normal_cdf_of(z);
+    let log_score = if row.is_exact() {
+        fails.ln() + normal.ln_density(low).value - predicted.slope(low).ln()
+    } else if row.high == f64::INFINITY {
+        // intact: has not failed yet, or never does
+        if *never_fails > 0.0 { (1.0 - below(low)).ln() } else { normal.ln_survival(low).value }
+    } else if row.low == f64::NEG_INFINITY {
+        fails.ln() + normal.ln_failure(high).value
+    } else {
+        fails.ln() + normal.ln_between(low, high)
+    };
     Ok(Placed {
-        low: if row.low == f64::NEG_INFINITY { 0.0 } else { below(row.low) },
-        high: if row.high == f64::INFINITY { 1.0 } else { below(row.high) },
+        low: if row.low == f64::NEG_INFINITY { 0.0 } else { below(low) },
+        high: if row.high == f64::INFINITY { 1.0 } else { below(high) },
         weight: row.weight,
-        log_score: row.likelihood(normal, alpha, alpha * ln_median).value,
+        log_score,
     })
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::math::normal_quantile;
+    use crate::math::{Lognormal, normal_quantile};
+
+    fn predicted(ln_median: f64, log_sd: f64) -> LogCubic {
+        LogCubic::of_lognormal(Lognormal { ln_median, log_sd })
+    }
 
     fn cases(log_sd: f64, truth: f64) -> Vec<PredictedRecord> {
         (0..200)
             .map(|i| {
                 let z = normal_quantile((f64::from(i) + 0.5) / 200.0);
                 PredictedRecord {
-                    predicted: Lognormal { ln_median: 1.0, log_sd },
+                    predicted: predicted(1.0, log_sd),
+                    never_fails: 0.0,
                     seen: FieldRecord::failed((1.0 + truth * z).exp()),
                 }
             })
@@ -197,7 +228,8 @@ mod tests {
     #[test]
     fn an_intact_part_is_spread_over_what_may_come() {
         let case = PredictedRecord {
-            predicted: Lognormal { ln_median: 0.0, log_sd: 0.7 },
+            predicted: predicted(0.0, 0.7),
+            never_fails: 0.0,
             seen: FieldRecord::intact(1.0),
         };
         let result = backtest(&[case]).unwrap();
@@ -212,7 +244,8 @@ mod tests {
     fn weights_and_groups_count_in_the_error_and_the_score() {
         let log_sd = 0.5_f64;
         let seen = |z: f64, weight: f64| PredictedRecord {
-            predicted: Lognormal { ln_median: 1.0, log_sd },
+            predicted: predicted(1.0, log_sd),
+            never_fails: 0.0,
             seen: FieldRecord { weight, ..FieldRecord::failed((1.0 + z * log_sd).exp()) },
         };
         let cases = [seen(0.0, 1.0), seen(0.0, 2.0), seen(-2.0, 1.0), seen(2.0, 1.0)];
@@ -226,9 +259,9 @@ mod tests {
 
     #[test]
     fn parts_that_stand_have_not_failed() {
-        let predicted = Lognormal { ln_median: 1.0, log_sd: 0.5 };
+        let predicted = predicted(1.0, 0.5);
         let cases = [FieldRecord::failed(2.0), FieldRecord::intact(3.0), FieldRecord::between(1.0, 2.0)]
-            .map(|seen| PredictedRecord { predicted, seen });
+            .map(|seen| PredictedRecord { predicted, never_fails: 0.0, seen });
         let found = backtest(&cases).unwrap();
         assert_eq!((found.rows, found.failed), (3, 2));
     }
@@ -236,8 +269,8 @@ mod tests {
     #[test]
     fn what_is_wrong_is_named_by_case() {
         let mut wrong = cases(0.5, 0.5);
-        wrong[3].predicted.log_sd = 0.0;
-        assert_eq!(backtest(&wrong).unwrap_err().field(), "cases[3].predicted.log_sd");
+        wrong[3].predicted.linear = 0.0;
+        assert_eq!(backtest(&wrong).unwrap_err().field(), "cases[3].predicted.linear");
         assert!(backtest(&[]).is_err());
     }
 }

@@ -18,6 +18,7 @@
 //! | `parts` | a field log: what was built, what it met, what became of it |
 //! | `backtest` | predictions against what became of the parts |
 //! | `comparison` | the outlook's predictions beside two naive ones |
+//! | `derivation` | numbers of the catalog from published observations |
 //! | `quadrature` | integrals over one unknown with a concave logarithm |
 //!
 //! ```
@@ -33,6 +34,7 @@ mod backtest;
 mod bounds;
 mod cabinet;
 mod comparison;
+mod derivation;
 mod distribution;
 mod entry;
 mod field;
@@ -55,6 +57,9 @@ pub use cabinet::{
     correct_for_cabinets,
 };
 pub use comparison::{CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, backtest_parts};
+pub use derivation::{
+    BOUND_SPREAD, DERIVATION, Derivation, DerivedNumber, DerivedValue, INFORMED, LeftOut, derive,
+};
 pub use distribution::Distribution;
 pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
 pub use field::{

@@ -9,10 +9,9 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened, gives_up};
+use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened, gives_up, percent_beside};
 use crate::report::words::{
     BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,
-    years_range, years_range_short, years_short,
 };
 
 /// The answer to a brief in words.
@@ -96,6 +95,9 @@ pub(crate) struct Row {
     pub(crate) chance: String,
     pub(crate) median: String,
     pub(crate) range: String,
+    /// The median, and what nine of ten exceed, in whole words.
+    pub(crate) median_words: String,
+    pub(crate) least_words: String,
     pub(crate) median_years: f64,
     pub(crate) p10_years: f64,
     pub(crate) p90_years: f64,
@@ -179,13 +181,15 @@ impl Row {
             words,
             probability: look.probability_ok,
             chance: percent(look.probability_ok),
-            median: years_short(look.median_years),
-            range: years_range_short(look.p10_years, look.p90_years),
+            median: look.short(look.median_years),
+            range: look.range_short(),
+            median_words: look.in_words(look.median_years),
+            least_words: look.in_words(look.p10_years),
             median_years: look.median_years,
             p10_years: look.p10_years,
             p90_years: look.p90_years,
             cost: option.cost.per_thousand,
-            money: amount(option.cost.per_thousand),
+            money: total(option),
             score: option.score.value,
             met: option.met,
             blocked: option.blocked,
@@ -351,11 +355,11 @@ fn tie(ranking: &Ranking) -> Option<String> {
 
 fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let required = years(ranking.brief.duty.required_years);
-    let target = percent(target);
+    let (wanted, target) = (target, percent(target));
     let Some(best) = ranking.best() else {
         return "No option is usable: every one is ruled out.".to_owned();
     };
-    let own = percent(best.outlook.probability_ok);
+    let own = percent_beside(best.outlook.probability_ok, wanted);
     if best.met {
         return format!("Target met: {own} probability of {required} (target {target}).");
     }
@@ -381,14 +385,30 @@ fn times(ratio: f64) -> String {
     }
 }
 
+/// The cost of a thousand pieces over the required years; what fails at once has none that one could compare.
+pub(crate) fn total(option: &RankedOption) -> String {
+    if option.cost.fails_at_once() {
+        return "fails at once".to_owned();
+    }
+    amount(option.cost.per_thousand)
+}
+
+/// The same with its currency.
+fn money(option: &RankedOption) -> String {
+    if option.cost.fails_at_once() {
+        return total(option);
+    }
+    cost(&option.cost.currency, option.cost.per_thousand)
+}
+
 /// Probability, median and cost.
 fn short_figures(option: &RankedOption) -> String {
     let look = &option.outlook;
     format!(
         "{}, median {}, {}",
         percent(look.probability_ok),
-        years(look.median_years),
-        cost(&option.cost.currency, option.cost.per_thousand)
+        look.in_words(look.median_years),
+        money(option)
     )
 }
 
@@ -398,9 +418,9 @@ fn figures(option: &RankedOption) -> String {
     format!(
         "{} probability; median {}, 80% range {}; {}",
         percent(look.probability_ok),
-        years(look.median_years),
-        years_range(look.p10_years, look.p90_years),
-        cost(&option.cost.currency, option.cost.per_thousand)
+        look.in_words(look.median_years),
+        look.range_in_words(),
+        money(option)
     )
 }
 
@@ -456,7 +476,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             label: "Usual default".to_owned(),
             number: None,
             build: BuildWords::of(&usual.build, catalog).line(),
-            figures: format!("rusts in about {}", years(usual.outlook.median_years)),
+            figures: format!("rusts in about {}", usual.outlook.in_words(usual.outlook.median_years)),
             gives_up: None,
         });
     }

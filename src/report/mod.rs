@@ -28,7 +28,4 @@ pub use page::{
 #[cfg(feature = "command")]
 pub(crate) use terminal::wrapped;
 pub use terminal::{TerminalOptions, terminal};
-pub use words::{
-    BuildWords, amount, capital, cost, count, percent, pieces, sentence, years, years_range,
-    years_range_short, years_short,
-};
+pub use words::{BuildWords, amount, capital, cost, count, percent, pieces, sentence, years, years_short};

@@ -18,10 +18,10 @@ use crate::check::Finding;
 use crate::life::Outlook;
 use crate::papers::Papers;
 use crate::rank::{RankedOption, Ranking};
-use crate::report::answer::{Answer, Point, Reason, Row, factor_words, worst_first};
+use crate::report::answer::{Answer, Point, Reason, Row, factor_words, total, worst_first};
 use crate::report::change::Changes;
 use crate::report::picture::{costs, heat_map, ranges};
-use crate::report::words::{BuildWords, amount, percent, years, years_range};
+use crate::report::words::{BuildWords, amount, percent, years};
 use crate::whatif::Chart;
 
 /// Options in the table of a page where nothing else is requested.
@@ -330,7 +330,7 @@ fn cost_lines(option: &RankedOption) -> Vec<Line> {
         .iter()
         .map(|line| Line { item: line.item.to_string(), amount: amount(line.per_thousand) })
         .collect();
-    lines.push(Line { item: "Total over the required years".to_owned(), amount: amount(cost.per_thousand) });
+    lines.push(Line { item: "Total over the required years".to_owned(), amount: total(option) });
     lines
 }
 
@@ -469,8 +469,8 @@ pub fn outlook_fragment(outlook: &Outlook) -> String {
         "outlook",
         json!({
             "chance": percent(outlook.probability_ok),
-            "median": years(outlook.median_years),
-            "range": years_range(outlook.p10_years, outlook.p90_years),
+            "median": outlook.in_words(outlook.median_years),
+            "range": outlook.range_in_words(),
             "factors": factors(outlook, None),
         }),
     )

@@ -178,13 +178,12 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         if row.p90_years > axis.high {
             drawing.arrow((WIDTH - RIGHT + 4.0, y), 1.0);
         }
-        let said = format!("#{}: median {}", row.number, years(row.median_years));
+        let said = format!("#{}: median {}", row.number, row.median_words);
         drawing.dot(if row.met { "good" } else { "bad" }, (axis.at(row.median_years), y), 4.5, &said);
     }
     let title = format!(
         "#1 lasts {} in the median; in 1 case of 10 it lasts less than {}",
-        years(first.median_years),
-        years(first.p10_years)
+        first.median_words, first.least_words
     );
     let description = shown
         .iter()

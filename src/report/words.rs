@@ -4,10 +4,7 @@ use crate::catalog::{Catalog, ResolvedBuild};
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
 
-/// Years beyond which no number is printed (see [`Outlook`](crate::life::Outlook)).
-const LONGEST_YEARS: f64 = 100.0;
-const MONTHS: f64 = 12.0;
-const DAYS: f64 = 365.25;
+pub use crate::life::{years, years_short};
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
 ///
@@ -21,100 +18,6 @@ pub fn percent(probability: f64) -> String {
         p if p < 0.01 => "<1%".to_owned(),
         p => format!("{:.0}%", p * 100.0),
     }
-}
-
-/// A time in the unit that a reader would use, with two significant digits.
-struct Span {
-    digits: String,
-    unit: Unit,
-}
-
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Unit {
-    Years,
-    Months,
-    Days,
-}
-
-impl Span {
-    fn of(years: f64) -> Self {
-        let (number, unit) = match years {
-            y if y >= 0.995 => (y, Unit::Years),
-            y if y * MONTHS >= 1.5 => (y * MONTHS, Unit::Months),
-            y => ((y * DAYS).max(1.0), Unit::Days),
-        };
-        let digits = match unit {
-            Unit::Years if number < 9.95 => format!("{number:.1}"),
-            _ => format!("{number:.0}"),
-        };
-        let digits = digits.strip_suffix(".0").unwrap_or(&digits).to_owned();
-        Self { digits, unit }
-    }
-
-    fn words(&self) -> String {
-        let one = self.digits == "1";
-        let unit = match (self.unit, one) {
-            (Unit::Years, true) => "year",
-            (Unit::Years, false) => "years",
-            (Unit::Months, true) => "month",
-            (Unit::Months, false) => "months",
-            (Unit::Days, true) => return "1 day or less".to_owned(),
-            (Unit::Days, false) => "days",
-        };
-        format!("{} {unit}", self.digits)
-    }
-
-    fn short(&self) -> String {
-        let unit = match self.unit {
-            Unit::Years => "yr",
-            Unit::Months => "mo",
-            Unit::Days => "d",
-        };
-        format!("{} {unit}", self.digits)
-    }
-}
-
-/// Years as one would say them: "16 years", "5 months", "6 days".
-///
-/// ```
-/// use overcoat::report::years;
-/// assert_eq!([years(16.2), years(1.0), years(0.4)], ["16 years", "1 year", "5 months"]);
-/// assert_eq!(years(250.0), "more than 100 years");
-/// ```
-pub fn years(years: f64) -> String {
-    if years > LONGEST_YEARS {
-        return format!("more than {LONGEST_YEARS:.0} years");
-    }
-    Span::of(years).words()
-}
-
-/// Years for a column of a table: "16 yr", "5 mo", "6 d", ">100 yr".
-pub fn years_short(years: f64) -> String {
-    if years > LONGEST_YEARS {
-        return format!(">{LONGEST_YEARS:.0} yr");
-    }
-    Span::of(years).short()
-}
-
-/// A range of years, its unit once where both ends have the same: "5 to 56 years".
-pub fn years_range(low: f64, high: f64) -> String {
-    let (from, to) = (Span::of(low), Span::of(high));
-    if low > LONGEST_YEARS {
-        return years(low);
-    }
-    if from.unit == to.unit && from.digits != "1" {
-        return format!("{} to {}", from.digits, years(high));
-    }
-    format!("{} to {}", years(low), years(high))
-}
-
-/// A range of years for a column of a table: "5–56 yr".
-pub fn years_range_short(low: f64, high: f64) -> String {
-    let (from, to) = (Span::of(low), Span::of(high));
-    if low <= LONGEST_YEARS && from.unit == to.unit {
-        return format!("{}–{}", from.digits, years_short(high));
-    }
-    format!("{} – {}", years_short(low), years_short(high))
 }
 
 /// An amount with commas for thousands; cents below 100 only.
@@ -268,36 +171,6 @@ fn coats(films: &[&Film]) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-
-    /// The thresholds of the style guide: months from 1.5 months on, days from 1.5 days on, whole years from 10 on.
-    #[test]
-    fn a_time_is_said_in_the_unit_that_fits() {
-        for (value, long, short) in [
-            (0.001, "1 day or less", "1 d"),
-            (0.0165, "6 days", "6 d"),
-            (0.13, "2 months", "2 mo"),
-            (0.99, "12 months", "12 mo"),
-            (1.0, "1 year", "1 yr"),
-            (1.53, "1.5 years", "1.5 yr"),
-            (9.94, "9.9 years", "9.9 yr"),
-            (9.96, "10 years", "10 yr"),
-            (56.4, "56 years", "56 yr"),
-            (101.0, "more than 100 years", ">100 yr"),
-        ] {
-            assert_eq!((years(value).as_str(), years_short(value).as_str()), (long, short));
-        }
-    }
-
-    #[test]
-    fn a_range_has_its_unit_once() {
-        assert_eq!(years_range(4.9, 56.0), "4.9 to 56 years");
-        assert_eq!(years_range_short(4.9, 56.0), "4.9–56 yr");
-        assert_eq!(years_range(0.5, 3.0), "6 months to 3 years");
-        assert_eq!(years_range_short(0.5, 3.0), "6 mo – 3 yr");
-        assert_eq!(years_range(20.0, 300.0), "20 to more than 100 years");
-        assert_eq!(years_range_short(20.0, 300.0), "20–>100 yr");
-        assert_eq!(years_range(200.0, 300.0), "more than 100 years");
-    }
 
     #[test]
     fn a_model_result_is_never_a_flat_0_or_100_percent() {

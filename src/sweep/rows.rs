@@ -14,7 +14,7 @@ use std::f64::consts::LN_2;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
-use crate::atmosphere::steel_loss_um;
+use crate::atmosphere::{bias, steel_loss_um};
 use crate::catalog::Shelter;
 use crate::life::{Found, Point, Site, SiteInputs, deviates_of, kept, share_of_salt, years_at};
 use crate::math::{fused, log2, mul_add};
@@ -50,6 +50,8 @@ struct RowScratch {
     total_chloride: Vec<f64>,
     required_years: Vec<f64>,
     loss_um: Vec<f64>,
+    /// The same times the bias at the temperature of the row.
+    biased_um: Vec<f64>,
     ln_required: Vec<f64>,
     usual: Vec<bool>,
     shelter: Vec<Shelter>,
@@ -113,9 +115,13 @@ impl Scratch {
         self.deviates.resize(results, [0.0; 3]);
         self.fixed.resize(results, Fixed::default());
         let row = &mut self.row;
-        for column in
-            [&mut row.total_chloride, &mut row.required_years, &mut row.loss_um, &mut row.ln_required]
-        {
+        for column in [
+            &mut row.total_chloride,
+            &mut row.required_years,
+            &mut row.loss_um,
+            &mut row.biased_um,
+            &mut row.ln_required,
+        ] {
             column.resize(rows, 0.0);
         }
         row.usual.resize(rows, false);
@@ -146,6 +152,10 @@ fn share_rows<const FUSED: bool>(plan: &Plan, columns: &Columns<'_>, row: &mut R
         .zip(&row.total_chloride);
     for ((((&t, &rh), &so2), &chloride), loss_um) in inputs.zip(&mut row.loss_um) {
         *loss_um = steel_loss_um::<FUSED>(&plan.steel, t, rh, so2, chloride);
+    }
+    let losses = row.loss_um.iter().zip(columns.temperature_c);
+    for ((&loss_um, &t), biased_um) in losses.zip(&mut row.biased_um) {
+        *biased_um = loss_um * bias::<FUSED>(t);
     }
     shelters_and_reasons(plan, columns, row);
 }
@@ -209,7 +219,7 @@ fn write_row_columns(plan: &Plan, codes: &[u16], row: &RowScratch, out: &mut Out
 fn curves<const FUSED: bool>(plan: &Plan, scratch: &mut Scratch, out: &mut OutputSlices<'_>) {
     let builds = plan.builds;
     let row = &scratch.row;
-    let rows = row.loss_um.iter().zip(&row.total_chloride).zip(&row.shelter).zip(&row.reason);
+    let rows = row.biased_um.iter().zip(&row.total_chloride).zip(&row.shelter).zip(&row.reason);
     let years = row.required_years.iter().zip(&row.ln_required);
     let results = scratch
         .points

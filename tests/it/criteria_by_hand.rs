@@ -392,7 +392,7 @@ fn the_first_reason_of_an_option() {
             "",
             r#""place": "rural", "required_years": 4"#,
             r#""weights": {"durability": 1, "cost": 0, "appearance": 0, "heat": 0, "assembly": 0, "confidence": 0}"#,
-            "held back most by durability (0.00)",
+            "weakest criterion: durability (0.00 of 1)",
         ),
         // only heat counts, and there is none
         (
@@ -409,7 +409,7 @@ fn the_first_reason_of_an_option() {
     // of two, the one that lacks more: evenness √0.8 = 0.89 against heat 20 K from the limit, 0.3 + 0.7·20/30 = 0.77
     let weights = r#""weights": {"durability": 0, "cost": 0, "appearance": 1, "heat": 1, "assembly": 0, "confidence": 0}"#;
     let reason = ask(oiled, "", r#""heat_continuous_c": 60"#, weights).first_reason();
-    assert_eq!(reason, "held back most by heat (0.77)");
+    assert_eq!(reason, "weakest criterion: heat (0.77 of 1)");
 }
 
 /// Prices per kg, dm² and piece of the catalog times 100 kg, 100 dm² and 1000 pieces; steps that nothing asks for and
@@ -554,19 +554,23 @@ fn the_words_of_a_verdict() {
         let blocked = ask(indoors, &format!(r#""cost_limit_per_thousand": 1{wants}"#));
         assert!(blocked.verdict.starts_with(&format!("No {scope} can be used: ")), "{}", blocked.verdict);
         // a blocked default has no years to speak of
-        assert!(!blocked.verdict.contains("The trade's default"), "{}", blocked.verdict);
+        assert!(!blocked.verdict.contains("Usual default"), "{}", blocked.verdict);
         assert_eq!(blocked.stability, None);
     }
     let builds = r#""builds": [
         {"treatment": "hot_alkaline", "films": ["displacing_oil"]}, {"treatment": "hot_alkaline", "films": []}]"#;
     let rural = ask(r#""first_year_steel_loss_um": 5, "required_years": 20"#, builds);
     let usual = rural.options.iter().find(|option| option.trade_default).unwrap();
-    assert!(rural.verdict.starts_with("No black build is 90% sure of 20 years to "), "{}", rural.verdict);
+    assert!(
+        rural.verdict.starts_with("Target not met: no black option reaches 90% for 20 years to "),
+        "{}",
+        rural.verdict
+    );
     let months = usual.outlook.median_years * 12.0;
     assert!((1.5..12.0).contains(&months), "{months}");
     let default = format!(
-        "The trade's default gives a median of {months:.0} months (low-carbon steel, property class 4.6, hot alkaline \
-         black oxide (class 1), water-displacing oil, spun off)."
+        "Usual default, low-carbon steel, property class 4.6, hot alkaline black oxide (class 1), water-displacing oil, \
+         spun off: median {months:.0} months."
     );
     assert!(rural.verdict.contains(&default), "{}", rural.verdict);
     // dry, the default will do, the bare black will not, and the default needs no sentence of its own
@@ -575,7 +579,7 @@ fn the_words_of_a_verdict() {
     let met: Vec<bool> = bare_fails.options.iter().map(|option| option.met).collect();
     assert_eq!(met, [true, false]);
     assert!(bare_fails.options[0].trade_default);
-    assert!(!bare_fails.verdict.contains("The trade's default"), "{}", bare_fails.verdict);
+    assert!(!bare_fails.verdict.contains("Usual default"), "{}", bare_fails.verdict);
     // who competes with nobody always stays first
     let alone = ask(indoors, r#""builds": [{"treatment": "hot_alkaline", "films": []}]"#);
     assert_eq!(alone.stability, Some(1.0));

@@ -101,7 +101,8 @@ fn sampled(brief: &Brief, seed: u64) -> Sample {
         Shelter::Sheltered => (0.85 + 0.35 * x, 0.5 + 0.5 * x),
         Shelter::Indoor => (1.0, 0.0),
     };
-    let rate = exposure.atmosphere.first_year_steel_loss_um * shelter;
+    let air = &exposure.atmosphere;
+    let rate = air.first_year_steel_loss_um * air.measured_over_computed * shelter;
     // dose, age, and their spreads
     let mut layers = Vec::new();
     for (place, name) in wished.films.as_ref().unwrap().iter().enumerate() {
@@ -208,31 +209,31 @@ fn the_sampler_is_normal() {
 /// Published practical lives to 5 to 10% breakdown: Roberge, Corrosion Engineering: Principles and Practice (2008),
 /// table 14.2, read from page scans, its thickness column read as tenths of a millimetre; categories as the geometric
 /// middle of their losses (ISO 9223). The first maintenance is from a specification table of a building weekly.
-/// System, thickness in µm, preparation (hand-cleaned 1, blasted 2.1, against a small shop-finished part 3.6), first-year
+/// System, thickness in µm, preparation (hand-cleaned 0.264, blasted 0.556, against a small shop-finished part 1), first-year
 /// loss, years.
 const PRACTICAL_LIVES: [(&str, f64, f64, f64, f64); 13] = [
-    ("universal primer/epoxy, C2", 150.0, 1.0, 5.701, 12.0),
-    ("universal primer/epoxy, C3", 150.0, 1.0, 35.36, 8.0),
-    ("universal primer/epoxy, C5-I", 150.0, 1.0, 126.5, 5.0),
-    ("universal primer/epoxy, C5-M", 150.0, 1.0, 126.5, 5.0),
-    ("moisture-cure urethane, C2", 180.0, 1.0, 5.701, 15.0),
-    ("moisture-cure urethane, C3", 180.0, 1.0, 35.36, 14.0),
-    ("moisture-cure urethane, C5-I", 180.0, 1.0, 126.5, 7.0),
-    ("moisture-cure urethane, C5-M", 180.0, 1.0, 126.5, 9.0),
-    ("zinc-rich urethane, C2", 230.0, 2.1, 5.701, 30.0),
-    ("zinc-rich urethane, C3", 230.0, 2.1, 35.36, 21.0),
-    ("zinc-rich urethane, C5-I", 230.0, 2.1, 126.5, 15.0),
-    ("zinc-rich urethane, C5-M", 230.0, 2.1, 126.5, 15.0),
-    ("epoxy to first maintenance, C3", 180.0, 2.1, 35.36, 20.0),
+    ("universal primer/epoxy, C2", 150.0, 0.264, 5.701, 12.0),
+    ("universal primer/epoxy, C3", 150.0, 0.264, 35.36, 8.0),
+    ("universal primer/epoxy, C5-I", 150.0, 0.264, 126.5, 5.0),
+    ("universal primer/epoxy, C5-M", 150.0, 0.264, 126.5, 5.0),
+    ("moisture-cure urethane, C2", 180.0, 0.264, 5.701, 15.0),
+    ("moisture-cure urethane, C3", 180.0, 0.264, 35.36, 14.0),
+    ("moisture-cure urethane, C5-I", 180.0, 0.264, 126.5, 7.0),
+    ("moisture-cure urethane, C5-M", 180.0, 0.264, 126.5, 9.0),
+    ("zinc-rich urethane, C2", 230.0, 0.556, 5.701, 30.0),
+    ("zinc-rich urethane, C3", 230.0, 0.556, 35.36, 21.0),
+    ("zinc-rich urethane, C5-I", 230.0, 0.556, 126.5, 15.0),
+    ("zinc-rich urethane, C5-M", 230.0, 0.556, 126.5, 15.0),
+    ("epoxy to first maintenance, C3", 180.0, 0.556, 35.36, 20.0),
 ];
 
-/// The paint of the catalog made as thick as the system, and held less by 3.6 over its preparation, on the bare
+/// The paint of the catalog made as thick as the system, and held as its preparation lets it, on the bare
 /// treatment, whose own years are nothing beside it.
 #[test]
 fn practical_lives_are_reproduced() {
     let mut squares = 0.0;
     for (what, thickness, preparation, loss_um, years) in PRACTICAL_LIVES {
-        let hold = preparation / 3.6;
+        let hold = preparation;
         let catalog = Catalog::from_json(&catalog_text(&format!(
             r#""sources": {{"row": {{"firmness": "handbook", "citation": "the row"}}}},
             "films": {{"air_dry_paint": {{
@@ -366,10 +367,10 @@ fn heat_dries_and_ages() {
         let duty = format!(r#""place": "indoor_condensation", "required_years": 1, {duty}"#);
         outlook("steel_4_6", "hot_alkaline", &[], &duty).median_years
     };
-    // bare black has no limit: ten times the dose
+    // bare black has no limit: ten times the dose, less what it ages meanwhile
     let (cool, hot) =
         (median(r#""heat_continuous_c": 40"#), median(r#""heat_continuous_c": 200, "cold_share": 0.1"#));
-    assert!((hot / cool - 10.0).abs() < 2.0, "{cool} {hot}");
+    assert!((6.0..10.0).contains(&(hot / cool)), "{cool} {hot}");
     assert!(median(r#""heat_continuous_c": 200, "cold_share": 0.3"#) < hot);
     let ranking = ranked(&ask(
         "steel_4_6",

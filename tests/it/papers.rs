@@ -768,7 +768,8 @@ fn hours_of_the_standard_stay_due_beneath_a_film() {
 
 #[test]
 fn a_weak_film_has_no_salt_spray_test() {
-    let weak = oiled(r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#);
+    let part = r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#;
+    let weak = treated(part, "room_temperature", &["displacing_oil"]);
     assert_eq!(weak.acceptance.salt_spray.hours, None);
     assert!(weak.to_text().contains("No salt-spray test"));
 }

@@ -443,8 +443,18 @@ fn the_verdict_agrees_with_the_options() {
     for name in DEMO_BRIEFS {
         let ranking = ranked(&demo(name));
         let any_met = ranking.options.iter().any(|o| o.met);
-        assert_eq!(ranking.verdict.starts_with("No "), !any_met, "{name}: {}", ranking.verdict);
-        assert_eq!(ranking.verdict.starts_with("Order: "), ranking.met, "{name}: {}", ranking.verdict);
+        assert_eq!(
+            ranking.verdict.starts_with("Target not met: no "),
+            !any_met,
+            "{name}: {}",
+            ranking.verdict
+        );
+        assert_eq!(
+            ranking.verdict.starts_with("Target met. Order: "),
+            ranking.met,
+            "{name}: {}",
+            ranking.verdict
+        );
         assert_eq!(ranking.met, ranking.best().unwrap().met, "{name}");
     }
 }
@@ -506,10 +516,10 @@ fn what_was_assumed_is_said() {
         "no heat",
         "lot: 1000 pieces",
         "one piece:",
-        "90% sure",
-        "black is wanted",
+        "90% probability",
+        "color: black",
         "parts arrive oily",
-        "usual weights",
+        "default criterion weights",
     ] {
         assert!(
             ranking.assumed.iter().any(|line| line.starts_with(assumption) || line.contains(assumption)),
@@ -520,7 +530,7 @@ fn what_was_assumed_is_said() {
     said.wants.black = Some(true);
     said.part.lot_pieces = Some(500);
     let fewer = ranked(&said).assumed;
-    assert!(!fewer.iter().any(|line| line.contains("black is wanted") || line.starts_with("lot:")));
+    assert!(!fewer.iter().any(|line| line.contains("color: black") || line.starts_with("lot:")));
 }
 
 #[test]

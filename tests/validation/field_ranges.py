@@ -26,17 +26,6 @@ PAINT_HOURS = [
     ("C5", "medium", 720, (7, 15)),
     ("C5", "high", 1440, (15, 25)),
 ]
-# Hours over black oxide in neutral salt spray, as the trade publishes them; lower bounds where "passes".
-PUBLISHED_HOURS = [
-    ("treatment", "hot_alkaline", "bare black oxide", None, 1.0),
-    ("film", "displacing_oil", "oil over black oxide, up to", None, 70.0),
-    ("film", "heavy_oil", "oil or wax over black oxide", 24.0, 100.0),
-    ("film", "soft_wax", "oil or wax over black oxide", 24.0, 100.0),
-    ("film", "hard_wax", "oil or wax over black oxide", 24.0, 100.0),
-    ("film", "acrylic_lacquer", "lacquer dip over black oxide passes", 24.0, None),
-    ("film", "polyester_powder", "one powder coat, cleaned steel to iron phosphate", 250.0, 500.0),
-    ("film", "epoxy_electrocoat", "electrocoat on phosphate, more than", 1000.0, None),
-]
 
 
 def _catalog() -> dict:
@@ -58,17 +47,6 @@ def outlook_in(category: str, treatment: str, films: list[str], catalog=None):
     }
     brief = overcoat.Brief.from_json(json.dumps(brief))
     return (overcoat.rank(brief, catalog) if catalog else overcoat.rank(brief))[0].outlook
-
-
-def hours():
-    """(entry, what is published, low, high, our 10 %, median and 90 % hours, whether they overlap)."""
-    content = _catalog()
-    for kind, name, words, low, high in PUBLISHED_HOURS:
-        spread = content["treatments" if kind == "treatment" else "films"][name]["capacity_h"]
-        factor = math.exp(1.2816 * spread["log_sd"])
-        p10, median, p90 = spread["median"] / factor, spread["median"], spread["median"] * factor
-        overlap = (low is None or p90 >= low) and (high is None or p10 <= high)
-        yield name, words, low, high, p10, median, p90, overlap
 
 
 def zinc():

@@ -34,7 +34,7 @@ def measured_against_computed(found, path: Path) -> None:
     for sign in (-1, 1):
         axes.plot(
             line,
-            line * math.exp(sign * 1.2816 * 0.5),
+            line * math.exp(sign * 1.2816 * 0.41),
             color="0.3",
             ls="--",
             lw=1,
@@ -44,7 +44,7 @@ def measured_against_computed(found, path: Path) -> None:
         points = [e for e in found.get(name, []) if e.metal == "steel"]
         mark, colour = MARKS[name]
         axes.plot(
-            [e.computed_um for e in points],
+            [e.computed_um * math.exp(e.bias_ln) for e in points],
             [e.measured_um for e in points],
             ls="",
             marker=mark,
@@ -120,15 +120,15 @@ def growth_of_series(series, path: Path) -> None:
 
 
 def residuals(found, path: Path) -> None:
-    """Distribution of site means of ln(measured/computed), beside the normal curve that overcoat assumes."""
+    """Distribution of site means of ln(measured over what an outlook takes), beside the normal curve that overcoat assumes."""
     figure, axes = plt.subplots(figsize=(6.4, 4.0), layout="constrained")
     sites: dict[tuple[str, str], list[float]] = {}
     for exposure in first_year.primary(found):
-        sites.setdefault((exposure.programme, exposure.site), []).append(exposure.log_ratio)
+        sites.setdefault((exposure.programme, exposure.site), []).append(exposure.log_ratio - exposure.bias_ln)
     means = [float(np.mean(ratios)) for ratios in sites.values()]
     axes.hist(means, bins=np.arange(-3, 2.01, 0.2), density=True, color="0.7", label=f"{len(means)} sites")
     x = np.linspace(-3, 2, 200)
-    axes.plot(x, np.exp(-0.5 * (x / 0.5) ** 2) / (0.5 * math.sqrt(2 * math.pi)), "k--", label="log sd 0.5")
-    axes.set(xlabel="ln(measured / computed first-year loss of steel)", ylabel="density of sites")
+    axes.plot(x, np.exp(-0.5 * (x / 0.41) ** 2) / (0.41 * math.sqrt(2 * math.pi)), "k--", label="log sd 0.41")
+    axes.set(xlabel="ln(measured / first-year loss of steel that an outlook takes)", ylabel="density of sites")
     axes.legend(frameon=False)
     _save(figure, path)

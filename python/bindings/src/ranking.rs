@@ -102,7 +102,7 @@ impl Ranking {
     }
 
     /// The atmosphere of the site: an object with `first_year_steel_loss_um` [µm], `category`, `determination` (how it was
-    /// found), `log_sd`, `chloride_mg_m2_day` and `extrapolated`.
+    /// found), `log_sd`, `measured_over_computed` (what the outlook multiplies the loss by), `chloride_mg_m2_day` and `extrapolated`.
     #[getter]
     fn atmosphere<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         section(py, "Atmosphere", &serde_json::to_string(&self.ranking.atmosphere).map_err(json_error)?)

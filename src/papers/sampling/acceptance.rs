@@ -219,7 +219,7 @@ pub struct OperatingPoint {
 }
 
 /// The operating characteristic of a plan for a lot of `lot_size` parts: at most 101 points, from a lot
-/// without defective parts to the first that is accepted less than once in a thousand times, in equal steps of
+/// without defective parts to one that is accepted less than once in a thousand times, in equal steps of
 /// whole defective parts (the last step may be shorter).
 ///
 /// Source: [`acceptance_probability_hypergeometric`] and [`acceptance_probability_binomial`], exact.

@@ -9,7 +9,7 @@ use crate::error::{Error, Result, by_word, invalid};
 use crate::source::Source;
 
 /// How much inspection a lot gets for its size: general levels I to III, special levels S-1 to S-4 for small
-/// samples, as in destructive tests, where larger risks must be borne. Level II unless the order says
+/// samples, such as destructive tests, where larger risks must be borne. General inspection level II unless the order says
 /// otherwise (ISO 2859-1:1999, 10.1).
 ///
 /// ```

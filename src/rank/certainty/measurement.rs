@@ -12,7 +12,7 @@ use crate::source::Source;
 
 /// How well reference specimens tell the attack of a cabinet.
 pub const REFERENCE_SPECIMENS: Source = Source::assumption(
-    "mass losses of reference specimens in one cabinet differ with a ln SD of 0.1, so that four tell its rate \
+    "mass losses of reference specimens in one cabinet differ with an ln SD of 0.1, so that four tell its rate \
      to 5%",
 );
 const SPECIMEN_LOG_SD: f64 = 0.1;

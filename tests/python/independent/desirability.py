@@ -71,9 +71,9 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
     part, duty, wants = brief.get("part", {}), brief["duty"], brief.get("wants", {})
     air, hot = air_of(duty, catalog), heat_of(duty)
     failure = duty.get("failure", "first_rust")
-    years = years_of(build, air, hot, catalog, {} if failure == "first_rust" else failure, part)
     required = duty["required_years"]
-    probability = years.probability(required)
+    years = years_of(build, air, hot, catalog, {} if failure == "first_rust" else failure, part, required)
+    probability = years.probability_ok
     money = money_of(part, build, catalog, years.median, required)
     first = part.get("base_metal", "steel_8_8")
     stainless = catalog["base_metals"][first]["family"] in STAINLESS
@@ -108,6 +108,8 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
         "p90_years": years.p90,
         "log_sd": years.log_sd,
         "probability_ok": probability,
+        "never_fails": years.never,
+        "horizon_years": years.horizon,
         "lost_layers": years.lost,
         "per_thousand": money.total,
         "purchase_per_thousand": money.purchase,

@@ -9,6 +9,7 @@ from independent.pieces import size_of
 from independent.thread import INCH, INTERNAL, filling_um, room
 
 RUSTING = {"carbon_steel", "alloy_steel", "weathering_steel", "cast_iron"}
+BLASTED = {"zinc_flake", "phosphate", "nitrocarburize"}
 HARDENABLE = RUSTING | {"martensitic", "precipitation_hardening"}
 
 
@@ -73,7 +74,9 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
         in_acid = present in ("zinc_plate", "hot_dip_zinc", "phosphate", "black_oxide")
         acid |= in_acid and not (hard_family and hv >= 360)
     condition = part.get("condition")
-    if condition in ("rust", "light_scale") and not no_acid and metal["family"] != "cast_iron":
+    # pores of castings keep acid; flake, phosphate and nitrocarburizing are prepared by blasting
+    blasted = metal["family"] == "cast_iron" or treatment["kind"] in BLASTED
+    if condition in ("rust", "light_scale") and not no_acid and not blasted:
         found.append("pickle")
         acid = True
     elif condition in ("rust", "light_scale", "heavy_scale"):
@@ -122,7 +125,7 @@ def purchase(part: dict, build: dict, catalog: dict, priced: list[str]) -> float
 def money_of(part: dict, build: dict, catalog: dict, median_years: float, required_years: float) -> Money:
     bought = purchase(part, build, catalog, steps(part, build, catalog))
     # the last life may end with the required years
-    count = min(max(math.ceil(required_years / median_years) - 1, 0), 10**6)
+    count = min(max(math.ceil(required_years / median_years * (1 - 1e-12)) - 1, 0), 100)
     rate = catalog["prices"]["discount_rate_pct"]["value"] / 100
     if rate > 0:
         life = math.exp(-median_years * math.log1p(rate))
