@@ -67,9 +67,7 @@ def picture(title: str, scale: dict[str, float], rows: list[dict[str, Any]]) -> 
         parts.append(
             f'<line x1="{at:.0f}" x2="{at:.0f}" y1="6" y2="{height - 34}" stroke="currentColor" opacity="0.25"/>'
         )
-        parts.append(
-            f'<text x="{at:.0f}" y="{height - 20}" text-anchor="middle">{10.0**power:g}</text>'
-        )
+        parts.append(f'<text x="{at:.0f}" y="{height - 20}" text-anchor="middle">{10.0**power:g}</text>')
     for place, (low, high, what) in enumerate(ends):
         y = 16 + STEP * place
         short = what if len(what) <= 46 else what[:45] + "…"
@@ -102,7 +100,10 @@ def section(kind: str, name: str) -> list[str]:
         drawn = [o for o in rows if o["unit"] in scale]
         if drawn:
             lines += [picture(title, scale, drawn), ""]
-    lines += ["| observed | how | figures | source | read | computed from it |", "| --- | --- | --- | --- | --- | --- |"]
+    lines += [
+        "| observed | how | figures | source | read | computed from it |",
+        "| --- | --- | --- | --- | --- | --- |",
+    ]
     for o in rows:
         lines.append(
             f"| {cell(o['what'])} | {TESTS[o['test']]} | {figures(o['low'], o['high'], o['unit'])} "

@@ -129,7 +129,9 @@ def share_failed(curve: dict, years: float) -> float:
     def away(z: float) -> float:
         inner = min(max(z, -3.0), 3.0)
         slope = curve["linear"] + 2 * curve["square"] * inner + 3 * curve["cube"] * inner**2
-        value = curve["constant"] + inner * (curve["linear"] + inner * (curve["square"] + inner * curve["cube"]))
+        value = curve["constant"] + inner * (
+            curve["linear"] + inner * (curve["square"] + inner * curve["cube"])
+        )
         return value + slope * (z - inner) - math.log(years)
 
     return stats.norm.cdf(optimize.brentq(away, -40, 40, xtol=1e-13))

@@ -124,11 +124,15 @@ def residuals(found, path: Path) -> None:
     figure, axes = plt.subplots(figsize=(6.4, 4.0), layout="constrained")
     sites: dict[tuple[str, str], list[float]] = {}
     for exposure in first_year.primary(found):
-        sites.setdefault((exposure.programme, exposure.site), []).append(exposure.log_ratio - exposure.bias_ln)
+        sites.setdefault((exposure.programme, exposure.site), []).append(
+            exposure.log_ratio - exposure.bias_ln
+        )
     means = [float(np.mean(ratios)) for ratios in sites.values()]
     axes.hist(means, bins=np.arange(-3, 2.01, 0.2), density=True, color="0.7", label=f"{len(means)} sites")
     x = np.linspace(-3, 2, 200)
     axes.plot(x, np.exp(-0.5 * (x / 0.41) ** 2) / (0.41 * math.sqrt(2 * math.pi)), "k--", label="log sd 0.41")
-    axes.set(xlabel="ln(measured / first-year loss of steel that an outlook takes)", ylabel="density of sites")
+    axes.set(
+        xlabel="ln(measured / first-year loss of steel that an outlook takes)", ylabel="density of sites"
+    )
     axes.legend(frameon=False)
     _save(figure, path)

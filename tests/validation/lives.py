@@ -76,9 +76,36 @@ def stainless() -> tuple[tuple[str, str, str, float, bool], ...]:
     Kearns, Johnson & Pavik 1987 (doi:10.1520/STP25834S, abstract); chloride of the places by us.
     """
     cases = [
-        ("304", "stainless_304", "marine lot 250 m from the sea, 15 a", LOT_250_M, "none", "tarnished after one year", 0.7, 1),
-        ("430", "stainless_430", "marine lot 250 m from the sea, 15 a", LOT_250_M, "none", "tarnished after one year", 0.7, 1),
-        ("410", "stainless_410", "marine lot 250 m from the sea, 15 a", LOT_250_M, "none", "tarnished after one year", 0.7, 1),
+        (
+            "304",
+            "stainless_304",
+            "marine lot 250 m from the sea, 15 a",
+            LOT_250_M,
+            "none",
+            "tarnished after one year",
+            0.7,
+            1,
+        ),
+        (
+            "430",
+            "stainless_430",
+            "marine lot 250 m from the sea, 15 a",
+            LOT_250_M,
+            "none",
+            "tarnished after one year",
+            0.7,
+            1,
+        ),
+        (
+            "410",
+            "stainless_410",
+            "marine lot 250 m from the sea, 15 a",
+            LOT_250_M,
+            "none",
+            "tarnished after one year",
+            0.7,
+            1,
+        ),
         ("304", "stainless_304", "semi-rural, 32 a", INLAND, "none", "no corrosion", 0, 0.1),
         ("430", "stainless_430", "semi-rural, 32 a", INLAND, "none", "no corrosion", 0, 0.1),
         ("410", "stainless_410", "semi-rural, 32 a", INLAND, "none", "showed corrosion", 0.3, 1),
@@ -92,7 +119,16 @@ def stainless() -> tuple[tuple[str, str, str, float, bool], ...]:
             0.05,
             0.4,
         ),
-        ("2205", "stainless_2205", "harbor", {"place": "coastal"}, "none", "hardly any (by its class)", 0, 0.1),
+        (
+            "2205",
+            "stainless_2205",
+            "harbor",
+            {"place": "coastal"},
+            "none",
+            "hardly any (by its class)",
+            0,
+            0.1,
+        ),
     ]
     metals = json.loads(overcoat.Catalog.default().to_json())["base_metals"]
     found = []
@@ -145,7 +181,12 @@ def sheltered_and_hot() -> tuple[tuple[str, str, str, bool], ...]:
     sea = {"place": "coastal"}
     ratio = median(["air_dry_paint"], sea | {"shelter": "sheltered"}) / median(["air_dry_paint"], sea)
     found.append(
-        ("life of paint under a roof at the sea against the open", "no better (Tochihara 1997)", f"{ratio:.2f}", ratio <= 1.05)
+        (
+            "life of paint under a roof at the sea against the open",
+            "no better (Tochihara 1997)",
+            f"{ratio:.2f}",
+            ratio <= 1.05,
+        )
     )
     hot, cold = (median([], {"place": "rural", "heat_continuous_c": c}) for c in (200, 20))
     found.append(

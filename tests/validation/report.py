@@ -178,7 +178,9 @@ def air_of_an_outlook(found) -> list[str]:
     code = [first_year.bias_ln(t) for t in first_year.KNOTS_C]
     fitted = first_year.fitted_bias(sites)
     rows = [["all, bias of overcoat", len(sites), *map(percent, first_year.sides(sites, np.array(code)))]]
-    rows.append(["all, each programme by the others", len(sites), *map(percent, first_year.left_out_sides(sites))])
+    rows.append(
+        ["all, each programme by the others", len(sites), *map(percent, first_year.left_out_sides(sites))]
+    )
     for words, low, high in (
         ("below 0 °C", -60, 0),
         ("0 to 10 °C", 0, 10),
@@ -285,6 +287,21 @@ def years(reference: Path, out: Path | None) -> list[str]:
         ],
         rows,
     )
+    lines += [
+        "### Table 3 of ISO 9224 as printed",
+        "",
+        "Multiples of the first year for steel, read in a transcription. The table follows t^b throughout; the text's "
+        "straight line after 20 years, which overcoat takes, gives more.",
+        "",
+        *table(
+            ["years", "printed", "overcoat", "ratio"],
+            [
+                [f"{t:g}", f"{printed:.3f}", f"{own:.3f}", f"{own / printed:.2f}"]
+                for t, printed in growth.PRINTED
+                for own in [overcoat.long_term_loss("steel", 1.0, t)]
+            ],
+        ),
+    ]
     last = growth.site_means(series, conservative=False)
     t, ratios = list(last.items())[-1]
     lines += [
@@ -389,7 +406,8 @@ def films() -> list[str]:
         "a blackened part with oil, wax or lacquer was found: what is said of them comes from traders, platers, "
         "conservators and the trade.",
         "",
-        f"{inside} of {len(seen)} lie in the 80 % interval of their prediction ({percent(inside / len(seen))}); the rms of "
+        f"{inside} of {len(seen)} lie in the 80 % interval of their prediction ({percent(inside / len(seen))}, so that the "
+        "intervals are rather too wide than too narrow); the rms of "
         f"ln(observed / predicted) is {rms:.2f}. Of {len(bounds)} bounds, {sum(not one['inside'] for one in bounds)} "
         "lie beyond the interval.",
         "",
@@ -531,7 +549,15 @@ def off_first(pages: list[str]) -> list[str]:
     ]
     sentences += ["No field record of a blackened part with oil, wax or lacquer was found to compare with."]
     of_air = "See also *Where the function is off* for the air, and the bold words in the sections below."
-    return ["## Where the model is off", "", *(f"- {s[0].upper()}{s[1:]}" for s in sentences), "", of_air, "", *pages]
+    return [
+        "## Where the model is off",
+        "",
+        *(f"- {s[0].upper()}{s[1:]}" for s in sentences),
+        "",
+        of_air,
+        "",
+        *pages,
+    ]
 
 
 def bounds() -> list[str]:

@@ -417,7 +417,11 @@ def fleishman(skew: float, excess: float) -> tuple[float, float, float]:
             skew - 2 * c * (b * b + 24 * b * d + 105 * d * d + 2),
             excess
             - 24
-            * (b * d + c * c * (1 + b * b + 28 * b * d) + d * d * (12 + 48 * b * d + 141 * c * c + 225 * d * d)),
+            * (
+                b * d
+                + c * c * (1 + b * b + 28 * b * d)
+                + d * d * (12 + 48 * b * d + 141 * c * c + 225 * d * d)
+            ),
         ]
         rows = [
             [2 * b + 6 * d, 4 * c, 6 * b + 30 * d],
@@ -459,9 +463,7 @@ def curve_of(parts: list[tuple[float, float, float]], weights: list[float]) -> C
     return Cubic(mean - sd * c, sd * b, sd * c, sd * d)
 
 
-def confidence_at(
-    life: Life, numbers: list[Numbers], air: Air, rate: float, shelter: str, x: float
-) -> float:
+def confidence_at(life: Life, numbers: list[Numbers], air: Air, rate: float, shelter: str, x: float) -> float:
     """Confidence of each source by its share of the variance at the medians."""
     t = math.fsum(n.years for n in numbers)
     carried: list[tuple[float, str]] = []
@@ -485,7 +487,9 @@ def confidence_at(
     return math.fsum(share * CONFIDENCE[firm] for share, firm in carried) / whole
 
 
-def between(life: Life, air: Air, weights: list[float], ln_rate: float, lasting: float) -> tuple[Cubic, float]:
+def between(
+    life: Life, air: Air, weights: list[float], ln_rate: float, lasting: float
+) -> tuple[Cubic, float]:
     """Cubics through the four points around the rate, a parabola in log2(1 + x) through three states of salt."""
     place = (ln_rate - math.log(1e-6)) * 4
     place = min(max(place, 1.0), 110 - 1e-9)
@@ -521,9 +525,7 @@ def between(life: Life, air: Air, weights: list[float], ln_rate: float, lasting:
 
 
 def lagrange(places: list[float], at: float) -> list[float]:
-    return [
-        math.prod((at - other) / (here - other) for other in places if other != here) for here in places
-    ]
+    return [math.prod((at - other) / (here - other) for other in places if other != here) for here in places]
 
 
 def phi(z: float) -> float:
