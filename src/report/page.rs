@@ -308,7 +308,7 @@ fn factors(outlook: &Outlook, of: Option<(&RankedOption, &Catalog)>) -> Vec<Fact
     };
     shares
         .into_iter()
-        .filter(|share| share.share >= SHARE_SHOWN)
+        .filter(|share| of.is_none() || share.share >= SHARE_SHOWN)
         .map(|share| FactorWords {
             name: name(&share.factor),
             share: percent(share.share),
