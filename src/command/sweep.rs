@@ -141,8 +141,9 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         if has_bad { format!("; {} bad rows: {}", tally.bad_rows, side.display()) } else { String::new() };
     if tally.extrapolated_rows > 0 {
         said = format!(
-            "{said}; {} rows outside the validity of the dose-response function",
-            tally.extrapolated_rows
+            "{said}; {} {} outside the validity of the dose-response function",
+            tally.extrapolated_rows,
+            if tally.extrapolated_rows == 1 { "row" } else { "rows" }
         );
     }
     streams.say(&format!("{} rows, {} results in {seconds:.1} s{said}", tally.rows, tally.results));

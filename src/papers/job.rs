@@ -372,7 +372,7 @@ impl<'a> Job<'a> {
                 return None;
             };
             Some(format!(
-                "{} general inspection level {level}, AQL {aql:.1}, {sample_size} pieces, accept on {accept}",
+                "{} inspection level {level}, AQL {aql:.1}, {sample_size} pieces, accept on {accept}",
                 sample.name.words()
             ))
         };

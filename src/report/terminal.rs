@@ -10,6 +10,8 @@ use crate::report::answer::{Answer, Pick, Reason, Row};
 const WIDTH: usize = 80;
 /// Most lines of an answer where nothing more is requested.
 const MOST_LINES: usize = 30;
+/// Columns of a process where each row of the table has one line.
+const LEAN_PROCESS: usize = 18;
 /// Columns of a label.
 const LABEL: usize = 11;
 /// Rows of the table where there is space for them, and where there is not.
@@ -80,7 +82,7 @@ pub fn terminal(ranking: &Ranking, catalog: &Catalog, options: &TerminalOptions)
     let answer = Answer::of(ranking, catalog);
     let lines = if options.asks_for_more() {
         let rows = options.top.unwrap_or(ROWS[0]);
-        whole(&answer, Layout { rows, detail: Detail::Whole, tight: false }, options)
+        whole(&answer, Layout { rows, detail: Detail::Whole, tight: false, lean: false }, options)
     } else {
         fitted(&answer, options)
     };
@@ -96,17 +98,23 @@ struct Layout {
     detail: Detail,
     /// No blank lines, and single lines where others wrap.
     tight: bool,
+    /// One line for each row of the table, cut with an ellipsis.
+    lean: bool,
 }
 
 /// The fullest form that has at most 30 lines.
 fn fitted(answer: &Answer, options: &TerminalOptions) -> Vec<String> {
     let details = [Detail::Whole, Detail::Message, Detail::OneLine];
     let roomy = details.into_iter().flat_map(|detail| [(detail, false), (detail, true)]);
+    // what must be known of the first option goes before the words of the table
+    let lean = [(Detail::OneLine, true)];
     let counted = (0..answer.before.len()).rev().map(|shown| (Detail::AtMost(shown), true));
+    let forms =
+        roomy.map(|form| (form, false)).chain(lean.into_iter().chain(counted).map(|form| (form, true)));
     let mut lines = Vec::new();
-    for (detail, tight) in roomy.chain(counted) {
+    for ((detail, tight), lean) in forms {
         for rows in ROWS {
-            lines = whole(answer, Layout { rows, detail, tight }, options);
+            lines = whole(answer, Layout { rows, detail, tight, lean }, options);
             if lines.len() <= MOST_LINES {
                 return lines;
             }
@@ -134,7 +142,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<Stri
     }
     if !answer.rows.is_empty() {
         gap(&mut lines);
-        push_table(&mut lines, answer, layout.rows, &style);
+        push_table(&mut lines, answer, layout, &style);
     }
     if let Some(tie) = &answer.tie {
         lines.extend(wrapped(tie, "    ", "    "));
@@ -216,8 +224,9 @@ fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources
     }
 }
 
-fn push_table(lines: &mut Vec<String>, answer: &Answer, rows: usize, style: &Style) {
-    let shown = shown_rows(answer, rows);
+fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, style: &Style) {
+    let shown = shown_rows(answer, layout.rows);
+    let process_width = if layout.lean { LEAN_PROCESS } else { usize::MAX };
     let mut table = Table::new();
     table
         .load_style(presets::NOTHING)
@@ -234,10 +243,20 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, rows: usize, style: &Sty
             row.range.clone(),
             row.money.clone(),
             row.words.metal.clone(),
-            format!("{}{}", row.words.oxide, if row.words.outside { "*" } else { "" }),
+            cut(&format!("{}{}", row.words.oxide, if row.words.outside { "*" } else { "" }), process_width),
             row.words.coats.clone(),
         ]
     }));
+    if layout.lean {
+        let taken: usize = (0..7)
+            .map(|at| {
+                cells.iter().filter_map(|row| row.get(at)).map(|cell| width(cell)).max().unwrap_or(0) + 1
+            })
+            .sum();
+        for coats in cells.iter_mut().filter_map(|row| row.last_mut()) {
+            *coats = cut(coats, WIDTH.saturating_sub(taken).max(8));
+        }
+    }
     for (at, row) in cells.iter().enumerate() {
         if at == 0 {
             table.set_header(row)
@@ -246,8 +265,9 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, rows: usize, style: &Sty
         };
     }
     for (at, column) in table.column_iter_mut().enumerate() {
-        let longest =
-            |text: &str| if at < 6 { width(text) } else { text.split(' ').map(width).max().unwrap_or(0) };
+        let longest = |text: &str| {
+            if at < 6 || layout.lean { width(text) } else { text.split(' ').map(width).max().unwrap_or(0) }
+        };
         let needed = cells.iter().filter_map(|row| row.get(at)).map(|cell| longest(cell)).max().unwrap_or(0);
         let padding = u16::from(at < 7);
         let needed = Width::Fixed(u16::try_from(needed).unwrap_or(u16::MAX).saturating_add(padding));
@@ -257,6 +277,9 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, rows: usize, style: &Sty
             column.set_constraint(ColumnConstraint::Absolute(needed));
             column.set_cell_alignment(CellAlignment::Right);
         }
+    }
+    if !layout.lean && table.lines().any(|line| width(line.trim_end()) > WIDTH) {
+        return push_table(lines, answer, Layout { lean: true, ..layout }, style);
     }
     for (at, line) in table.lines().enumerate() {
         let line = line.trim_end();
@@ -534,7 +557,8 @@ mod tests {
                 ranking.options.iter().filter(|option| option.blocked).count(),
                 "{path}\n{text}"
             );
-            assert!(text.lines().all(|line| width(line) <= WIDTH), "{path}");
+            let wide: Vec<&str> = text.lines().filter(|line| width(line) > WIDTH).collect();
+            assert!(wide.is_empty(), "{path}: {wide:?}");
         }
     }
 

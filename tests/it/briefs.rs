@@ -300,7 +300,7 @@ fn scores_within_a_percent_share_a_rank_and_findings_settle_them() {
         let tied = open.iter().filter(|option| option.rank == Some(1)).count();
         assert_eq!(ranking.sharing_first(), tied);
         assert_eq!(ranking.stability.is_none(), tied > 1, "{name}: no figure of firmness for a tie");
-        assert_eq!(ranking.verdict.contains("shares the first rank"), tied > 1, "{}", ranking.verdict);
+        assert_eq!(ranking.verdict.contains("shares rank 1"), tied > 1, "{}", ranking.verdict);
     }
     assert!(ties > 20, "{ties}");
 }
@@ -500,7 +500,7 @@ fn a_strict_sweep_of_a_file_fails_on_rows_outside_validity() {
     assert_eq!(run("a,10,77,5,3,open\n").0, Some(0));
     let (code, said) = run("a,10,77,5,3,open\nb,40,77,5,3,open\n");
     assert_eq!(code, Some(3));
-    assert!(said.contains("1 outside the validity"), "{said}");
+    assert!(said.contains("1 row outside the validity"), "{said}");
     assert_eq!(run("a,10,0.77,5,3,open\n").0, Some(3));
 }
 

@@ -400,7 +400,7 @@ fn the_first_reason_of_an_option() {
             "",
             "",
             r#""weights": {"durability": 0, "cost": 0, "appearance": 0, "heat": 1, "assembly": 0, "confidence": 0}"#,
-            "nothing holds it back",
+            "every criterion is met in full",
         ),
     ] {
         let reason = ask(build, part, duty, wants).first_reason();
@@ -545,11 +545,11 @@ fn the_words_of_a_verdict() {
     // every build costs more than 1; who asks for no black hears of builds at large
     let indoors = r#""place": "indoor_heated", "required_years": 0.01"#;
     for (wants, scope) in [
-        ("", "black build"),
-        (r#", "black": true"#, "black build"),
-        (r#", "black": false"#, "build"),
-        (r#", "outside_blackening": true"#, "black build"),
-        (r#", "outside_blackening": false, "black": false"#, "build"),
+        ("", "black option"),
+        (r#", "black": true"#, "black option"),
+        (r#", "black": false"#, "option"),
+        (r#", "outside_blackening": true"#, "black option"),
+        (r#", "outside_blackening": false, "black": false"#, "option"),
     ] {
         let blocked = ask(indoors, &format!(r#""cost_limit_per_thousand": 1{wants}"#));
         assert!(blocked.verdict.starts_with(&format!("No {scope} can be used: ")), "{}", blocked.verdict);

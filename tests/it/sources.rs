@@ -38,6 +38,7 @@ fn all_emitted() -> BTreeSet<Source> {
         r#""first_year_steel_loss_um": 30, "required_years": 20, "failure": {"strength_loss_pct": 5}"#
             .to_owned(),
         r#""place": "rural", "heat_continuous_c": 90, "required_years": 2"#.to_owned(),
+        r#""place": "rural", "heat_peak_c": 500, "required_years": 2"#.to_owned(),
         format!(r#"{inputs}, "sea_distance_m": 800, "required_years": 10"#),
         format!(
             r#"{inputs}, "chloride_mg_m2_day": 3, "road_salt": {{"months_per_year": 5, "distance_m": 5}}, "required_years": 10"#
@@ -62,10 +63,11 @@ const OF_AN_ANSWER: [&str; 6] = [
 ];
 
 /// Sources there that no ranking rests on, and what shows them.
-const ELSEWHERE: [(&str, &str); 8] = [
+const ELSEWHERE: [(&str, &str); 9] = [
     ("src/atmosphere/classes.rs", "classes of deposition and wetness: the functions that give a class"),
     ("src/atmosphere/climate_record.rs", "the reading of a climate record: `wetness`"),
     ("src/atmosphere/indoor.rs", "indoor classes of coupons; the places carry their own sources"),
+    ("of a grade of unknown composition", "a grade of a user's own catalog"),
     ("equation 2", "zinc: `first_year_loss` of zinc"),
     ("equations 3 and 4", "copper and aluminium: `first_year_loss` of them"),
     ("ISO 9223:2012, table 2, read", "category of copper and aluminium"),
@@ -117,7 +119,11 @@ fn every_source_of_the_catalog_is_given_by_a_ranking_or_the_papers() {
     let films: Vec<String> = content
         .films
         .keys()
-        .map(|film| format!(r#"{{"treatment": "hot_alkaline", "films": ["{film}"]}}"#))
+        .map(|film| {
+            // a primer needs a paint over it
+            let over = if film.ends_with("_primer") { r#", "air_dry_paint""# } else { "" };
+            format!(r#"{{"treatment": "hot_alkaline", "films": ["{film}"{over}]}}"#)
+        })
         .collect();
     let wants = format!(r#""builds": [{}], "black": false, "outside_blackening": true"#, films.join(", "));
     emitted(&ask(r#""form": "bracket""#, r#""place": "rural", "required_years": 2"#, &wants), &mut found);
