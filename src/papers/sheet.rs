@@ -309,7 +309,7 @@ impl Writer<'_> {
             })
             .collect();
         blocks.push(Block::Table(
-            vec!["Nonconforming in lot", "Share", "This lot passes", "Lots of such a process pass"],
+            vec!["Nonconforming in lot", "Share", "This lot passes", "Such a process passes"],
             rows,
         ));
     }
