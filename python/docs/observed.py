@@ -1,4 +1,4 @@
-"""The observations behind the numbers of a film, a treatment or a metal: a table, a picture, what is computed from them."""
+"""The observations behind the numbers of an entry: a table, a picture, what is computed from them."""
 
 from __future__ import annotations
 

@@ -7,6 +7,7 @@ Examples
 ...     name="guard plates in a heated hall",
 ...     part={"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
 ...     duty={"place": "indoor_heated", "required_years": 10},
+...     wants={"outside_blackening": False},
 ... )
 >>> ranking = oc.rank(brief)
 >>> ranking.best.build.treatment

@@ -30,8 +30,6 @@ const RESULTS_AT_A_TIME: usize = 500_000;
 /// Characters of a malformed line that are repeated.
 const SHOWN: usize = 1000;
 const SHELTER: &str = "shelter";
-/// The column that counts the rows, from 0.
-const ROW: &str = "row";
 
 /// A plain part, where no brief brings one.
 const PLAIN: &str = r#"{"schema": "overcoat.brief.v1", "name": "sweep", "part": {"base_metal": "steel_4_6"},
@@ -79,7 +77,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
 
     let mut out = Sink::create(&asked.out)?;
     let found = RESULT_COLUMNS.iter().map(|name| name.as_bytes());
-    out.write(std::iter::once(ROW.as_bytes()).chain(header.iter()).chain(found))?;
+    out.write(header.iter().chain(found))?;
     let mut bad: Option<Sink> = None;
     let mut tally = Tally::default();
     let mut batch = Batch::default();
@@ -209,15 +207,6 @@ impl TableColumns {
                     None,
                     "the file has two columns of this name",
                     "Keep or rename one.",
-                )
-                .into());
-            }
-            if name == ROW {
-                return Err(table_error(
-                    name,
-                    None,
-                    "the results have a column of this name",
-                    "Rename yours.",
                 )
                 .into());
             }
@@ -417,7 +406,7 @@ fn results_of(
             column.get(result).copied().unwrap_or_default()
         }
         let (place, status) = (at(&row, result) as usize, at(&status, result));
-        let Some((line, cells)) = batch.lines.get(place) else { continue };
+        let Some((_, cells)) = batch.lines.get(place) else { continue };
         if let Some(of_row) = of_row.get_mut(place) {
             *of_row = status;
         }
@@ -450,10 +439,8 @@ fn results_of(
             rules.filter(|_| known).cloned().unwrap_or_default(),
             word_of(status),
         ];
-        let line = line.to_string();
         let own: Vec<Vec<u8>> = cells.iter().map(without_formula).collect();
-        let cells = std::iter::once(line.as_bytes()).chain(own.iter().map(Vec::as_slice));
-        out.write(cells.chain(found.iter().map(String::as_bytes)))?;
+        out.write(own.iter().map(Vec::as_slice).chain(found.iter().map(String::as_bytes)))?;
         tally.results += 1;
     }
     Ok(of_row)

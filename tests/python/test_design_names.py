@@ -239,7 +239,9 @@ def test_best_only_and_columns_leave_out_the_rest(brief):
             brief.replace(place=None, shelter="open", **frame.drop(columns="site").loc[name].to_dict())
         )
         assert best.loc[name, "build"] == str(first.best.build)
-        assert best.loc[name, "score"] == of_row.loc[~of_row["blocked"].astype(bool), "score"].max()
+        # scores within a percent tie, and then findings, probability and cost decide
+        highest = of_row.loc[~of_row["blocked"].astype(bool), "score"].max()
+        assert 0.99 * highest <= best.loc[name, "score"] <= highest
     with pytest.raises(oc.UnknownNameError, match="score"):
         oc.sweep(frame, brief, columns=["scores"])
 

@@ -148,7 +148,7 @@ def rows_of(head: str) -> dict[str, list[float]]:
         if not line.startswith("|"):
             break
         name, *values = [cell.strip() for cell in line.strip("|").split("|")]
-        rows[name] = [float(value) for value in values]
+        rows[name] = [float(value) for value in values if re.fullmatch(r"-?[\d.]+", value)]
     return rows
 
 

@@ -67,6 +67,19 @@ def random_build(rng: random.Random, catalog: dict) -> dict:
 
 
 def random_brief(rng: random.Random, catalog: dict) -> dict:
+    """A brief without contradictions: one with any is drawn again."""
+    for _ in range(1000):
+        brief = any_brief(rng, catalog)
+        one = brief | {"wants": brief.get("wants", {}) | {"builds": [{"treatment": "none", "films": []}]}}
+        try:
+            overcoat.rank(one)
+        except overcoat.InvalidValueError:
+            continue
+        return brief
+    raise AssertionError("a thousand briefs in a row were refused")
+
+
+def any_brief(rng: random.Random, catalog: dict) -> dict:
     part: dict = {"form": rng.choice(FORMS)}
     if part["form"] in SIZED or rng.random() < 0.5:
         part["thread"] = rng.choice(THREADS)

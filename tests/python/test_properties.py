@@ -23,7 +23,7 @@ QUICK = settings(deadline=None, max_examples=60, suppress_health_check=[HealthCh
 FEW = settings(QUICK, max_examples=25)
 
 AIRS = st.tuples(
-    st.floats(-30, 35), st.floats(0, 100), st.floats(0, 300), st.floats(0, 1500)
+    st.floats(-30, 35), st.floats(1.5, 100), st.floats(0, 300), st.floats(0, 1500)
 )  # T, RH, SO2, Cl
 ANY_FLOAT = st.floats(allow_nan=True, allow_infinity=True, allow_subnormal=True)
 

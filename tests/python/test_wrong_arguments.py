@@ -256,7 +256,7 @@ GOOD = {
     "overcoat.Ranking.fragment": (RANKING, {"top": 3}),
     "overcoat.Ranking.page": (RANKING, {"top": 3, "date": "2026-11-27", "revision": "B"}),
     "overcoat.types.MeasureNext.to_json": (RANKING.what_to_measure(), {}),
-    "overcoat.Option.papers": (RANKING.best, {"units": "inch"}),
+    "overcoat.Option.papers": (RANKING.best, {"units": "inch", "date": "2026-11-27", "revision": "B"}),
     "overcoat.Outlook.quantile": (RANKING.best.outlook, {"p": 0.1}),
     "overcoat.Outlook.survival": (RANKING.best.outlook, {"years": [1.0, 5.0]}),
     "overcoat.Papers.to_text": (RANKING.best.papers(), {}),

@@ -83,7 +83,7 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
         "films": ["displacing_oil"],
     }
     reference = purchase(part, usual, catalog, [])
-    thread = room(part, filling_um(build, catalog))[1]
+    thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")))[1]
     desirabilities = {
         "durability": min(probability / wants.get("target_probability", 0.9), 1.0),
         "cost": cost_desirability(money.total, reference, wants.get("cost_limit_per_thousand")),

@@ -68,7 +68,9 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     no_acid = hard_family and hv > 390
     found, acid = [], False
     present = part.get("present_finish", "none")
-    if present != "none":
+    # zinc stays under a new passivate, or beneath films alone
+    stays = present == "zinc_plate" and (treatment["kind"] == "none" or renews_zinc(part, build, catalog))
+    if present != "none" and not stays:
         found.append("strip")
         # zinc, phosphate and black come off in acid on soft steel; other platings have strippers of their own
         in_acid = present in ("zinc_plate", "hot_dip_zinc", "phosphate", "black_oxide")
@@ -96,7 +98,7 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
         hottest = max(heats + [s["value"] for s in stoves if s])
         if hottest >= 121:
             found.append("insert")
-    if room(part, filling_um(build, catalog))[0] == "mask":
+    if room(part, filling_um(part, build, catalog))[0] == "mask":
         found.append("mask")
     return found
 

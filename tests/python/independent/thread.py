@@ -37,12 +37,26 @@ INTERNAL = {"hexagon_nut", "lock_nut"}
 NOT_TIGHTENED = NO_FASTENER | {"plain_washer", "set_screw"}
 
 
-def filling_um(build: dict, catalog: dict) -> float:
-    """Thickest that the layers come out in the thread."""
+def renews_zinc(part: dict, build: dict, catalog: dict) -> bool:
+    """Whether the treatment renews the passivate of a zinc plating that is there and sound."""
+    here = part.get("base_metal", build["base_metal"]) == build["base_metal"]
+    sound = part.get("condition") in (None, "clean", "oiled")
+    zinc = part.get("present_finish") == "zinc_plate"
+    return (
+        here and sound and zinc and catalog["treatments"][build["treatment"]].get("renews_zinc_plate", False)
+    )
+
+
+def filling_um(part: dict, build: dict, catalog: dict, end: str = "high") -> float:
+    """Thickness of the layers in the thread, at an end of their ranges."""
     treatment = catalog["treatments"][build["treatment"]]
     films = [catalog["films"][name] for name in build["films"]]
-    plated = treatment["thickness_um"]["high"] if treatment["builds_up"] else 0.0
-    return plated + sum(f["thickness_um"]["high"] for f in films if f["fills_threads"])
+    plated = (
+        treatment["thickness_um"][end]
+        if treatment["builds_up"] and not renews_zinc(part, build, catalog)
+        else 0.0
+    )
+    return plated + sum(f["thickness_um"][end] for f in films if f["fills_threads"])
 
 
 def allowance_um(name: str) -> float:
@@ -70,8 +84,8 @@ def stress_diameter_mm(name: str) -> float:
     return ((d - 3 / 4 * height) + (d - (3 / 2 if inch else 17 / 12) * height)) / 2
 
 
-def room(part: dict, filling: float) -> tuple[str, float]:
-    """free, fits, tolerance, mask or none, with the desirability that goes with it."""
+def room(part: dict, filling: float, thinnest: float = 0.0) -> tuple[str, float]:
+    """free, fits, tolerance, limited, mask or none, with the desirability that goes with it."""
     if part.get("thread") is None or filling == 0 or part.get("form") == "plain_washer":
         return "free", 1.0
     name, internal = part["thread"], part.get("form") in INTERNAL
@@ -84,6 +98,11 @@ def room(part: dict, filling: float) -> tuple[str, float]:
     widest = {(False, False): "6e", (False, True): "6G", (True, False): "2A", (True, True): "2B"}
     if 4 * filling <= deviation_um(name, widest[name in INCH, internal]):
         return "tolerance", 0.5
+    # the thinner half of the range fits: layers are counted at the geometric mean of their range
+    counted = math.sqrt(thinnest * filling)
+    available = deviation_um(name, widest[name in INCH, internal]) / 4
+    if not internal and counted <= available and math.floor(available) >= counted:
+        return "limited", 0.5
     return "none", 0.1
 
 
