@@ -144,10 +144,8 @@ def test_the_log_score_and_the_coverage_are_those_of_scipy():
     for row in rows:
         seen, fails = row["seen"], 1 - row["never_fails"]
         low = fails * share_failed(row["ln_years"], seen["years"]) if seen["years"] > 0 else 0.0
-        if seen["outcome"] == "between":
-            high = fails * share_failed(row["ln_years"], seen["until_years"])
-        else:
-            high = 1.0
+        between = seen["outcome"] == "between"
+        high = fails * share_failed(row["ln_years"], seen["until_years"]) if between else 1.0
         scores.append(math.log(high - low))
         inside += (min(high, 0.9) - max(low, 0.1)) / (high - low) if min(high, 0.9) > max(low, 0.1) else 0
     assert judged.outlook.log_score == pytest.approx(sum(scores) / len(scores), rel=1e-6)

@@ -1,6 +1,7 @@
 """What must hold for every input, tried over random ones; and the same bits from many threads."""
 
 import contextlib
+import itertools
 import json
 import math
 import random
@@ -134,19 +135,30 @@ def test_harsher_air_and_longer_duty_are_never_likelier(metal, air, years, more,
         assert long[build].outlook.median_years == option.outlook.median_years
 
 
+def scores_fall_but_for_ties(ranking) -> None:
+    """Options of one rank are within a percent of its highest score, and no later rank scores higher."""
+    groups: dict[int, list[float]] = {}
+    for option in ranking:
+        if not option.blocked:
+            groups.setdefault(option.rank, []).append(option.score)
+    assert list(groups) == sorted(groups)
+    for scores in groups.values():
+        assert min(scores) >= 0.99 * max(scores)
+    for before, after in itertools.pairwise(groups.values()):
+        assert min(before) >= max(after)
+
+
 @FEW
 @given(STEELS, AIRS, st.floats(0.05, 60), st.data())
 def test_blocked_builds_come_last_and_a_build_moves_no_other(metal, air, years, data):
     ranking = list(overcoat.rank(brief(metal, air, years)))
     blocked = [option.blocked for option in ranking]
     assert blocked == sorted(blocked)
-    scores = [option.score for option in ranking if not option.blocked]
-    assert scores == sorted(scores, reverse=True)
+    scores_fall_but_for_ties(ranking)
     chosen = data.draw(st.lists(st.sampled_from(ranking), min_size=2, max_size=6, unique_by=id))
     wishes = [{"treatment": o.build.treatment, "films": o.build.films} for o in chosen]
     fewer = list(overcoat.rank(brief(metal, air, years, {"builds": wishes})))
-    kept = {str(option.build) for option in fewer}
-    assert [str(o.build) for o in fewer] == [str(o.build) for o in ranking if str(o.build) in kept]
+    scores_fall_but_for_ties(fewer)
     whole = by_build(ranking)
     for option in fewer:
         assert option.score == whole[str(option.build)].score

@@ -525,4 +525,4 @@ def test_open_choices_are_whole_sentences(path):
     for option in [*ranking][:5]:
         for choice in option.papers().open_choices:
             proposed = re.fullmatch(r".*[^.?]\. To be agreed; proposed: .*[^.]\.", choice)
-            assert proposed or re.fullmatch(r"Open, .*[^.]: to be entered\.", choice), choice
+            assert proposed or re.fullmatch(r"Open, .+: .+[^.]\.", choice), choice

@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from independent.pieces import size_of
-from independent.thread import INCH, INTERNAL, filling_um, room
+from independent.thread import INCH, INTERNAL, filling_um, renews_zinc, room
 
 RUSTING = {"carbon_steel", "alloy_steel", "weathering_steel", "cast_iron"}
 BLASTED = {"zinc_flake", "phosphate", "nitrocarburize"}
