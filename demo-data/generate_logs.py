@@ -63,10 +63,9 @@ def salt_spray_log() -> list[list[str]]:
                     hours /= HARDER
                 last = 24 * int(hours // 24)
                 head = [f"2024-{month:02}-{3 + 2 * panel:02}", film, "hot_alkaline", f"{month:02}-{film}"]
+                seen = [str(last), "between", str(last + 24)]
                 if last >= END_HOURS:
                     seen = [str(END_HOURS), "intact", ""]
-                else:
-                    seen = [str(last), "between", str(last + 24)]
                 rows.append([*head, str(cabinet), *seen])
     return rows
 
