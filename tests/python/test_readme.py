@@ -76,3 +76,12 @@ def test_links_and_pictures_are_there():
     for target in re.findall(r"`((?:demo-data|docs|tests|notebooks)/[\w./-]*)`", README):
         if target != "demo-data/answers/":  # made by the first command
             assert (ROOT / target).exists(), target
+
+
+def test_the_answer_shown_is_that_of_the_command():
+    [shown] = blocks("text")
+    deck, prices = ROOT / "demo-data/briefs/deck-fitting.json", ROOT / "demo-data/workshop_catalog.json"
+    printed = succeeds("rank", deck, "--catalog", prices)
+    # the line of what to type next names the files of the caller
+    kept = [[line for line in text.splitlines() if not line.startswith("Next")] for text in (shown, printed)]
+    assert kept[0] == kept[1]
