@@ -52,14 +52,14 @@ def loss_growth(
     metal : {"steel", "zinc", "copper", "aluminium"}
         Standard metal of ISO 9223.
     years : float
-        End of the time axis [a], above 1.
+        End of the time axis [yr], above 1.
     ax : matplotlib.axes.Axes, optional
         Axes to draw into; a figure of its own by default.
 
     Returns
     -------
     matplotlib.figure.Figure
-        Years [a] and loss [µm], both on logarithmic axes.
+        Years [yr] and loss [µm], both on logarithmic axes.
 
     Raises
     ------
@@ -116,7 +116,7 @@ def loss_growth(
     axes.set_ylim(floor, roof)
     plain_numbers(axes.xaxis)
     plain_numbers(axes.yaxis)
-    axes.set_xlabel("years outdoors [a]; bands: categories of ISO 9223, grown by ISO 9224")
+    axes.set_xlabel("years outdoors [yr]; bands: categories of ISO 9223, grown by ISO 9224")
     axes.set_ylabel(f"loss of bare {metal} [µm]")
     axes.legend(fontsize=8, loc="upper left", framealpha=0.9, handlelength=4)
     return figure

@@ -45,7 +45,7 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     Returns
     -------
     matplotlib.figure.Figure
-        Years [a] on a logarithmic axis, probability [%].
+        Years [yr] on a logarithmic axis, probability [%].
 
     Examples
     --------
@@ -56,7 +56,7 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
     ...     "duty": {"place": "rural", "required_years": 5}}'''))
     >>> plots.survival(ranking).axes[0].get_xlabel()
-    'years in this duty [a]'
+    'years in service [yr]'
     """
     import numpy as np
 
@@ -83,7 +83,7 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     # beside the line, on the side that has room
     left = required**2 < years[0] * years[-1]
     axes.annotate(
-        f"required: {required:g} a",
+        f"{required:g} years required",
         (required, 3),
         textcoords="offset points",
         xytext=(4 if left else -4, 0),
@@ -94,8 +94,8 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     axes.set_xscale("log")
     axes.set_xlim(years[0], years[-1])
     plain_numbers(axes.xaxis)
-    axes.set_xlabel("years in this duty [a]")
-    axes.set_ylabel("no failure so far [%]")
+    axes.set_xlabel("years in service [yr]")
+    axes.set_ylabel("parts still free of failure [%]")
     axes.set_ylim(0, 101)
     axes.grid(color="0.9")
     if options:
@@ -178,7 +178,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     Returns
     -------
     matplotlib.figure.Figure
-        Median years [a] on a logarithmic axis, one bar per factor.
+        Median years [yr] on a logarithmic axis, one bar per factor.
 
     Examples
     --------
@@ -235,7 +235,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     axes.set_xlim(low / 1.3, high * 1.3)
     plain_numbers(axes.xaxis)
     axes.set_xlabel(
-        f"median years [a]; full line: {median:.3g} a as ranked, dashed line: {required:g} a required"
+        f"median years [yr]; full line: {median:.3g} yr as ranked, dashed line: {required:g} yr required"
     )
     axes.set_ylabel("uncertain factor [-]")
     axes.set_title(short_name(option.build).replace("\n", " / "), fontsize=9, loc="left")

@@ -36,12 +36,12 @@ _LABELS = {
     "heat_continuous_c": "lasting heat [°C]",
     "heat_peak_c": "peak heat [°C]",
     "mating_area_ratio": "area of the mating metal over that of the part [-]",
-    "required_years": "required years [a]",
+    "required_years": "required years [yr]",
 }
 _MEASURES = {
     "score": "score [0 to 1]",
     "probability_ok": "probability of the required years [0 to 1]",
-    "median_years": "median years [a]",
+    "median_years": "median years [yr]",
     "cost_per_thousand": "cost of a thousand over the required years [catalog currency]",
 }
 
