@@ -60,7 +60,7 @@ pub(crate) use preparation::renews_zinc;
 pub(crate) use remarks::{not_judged, taken_for_granted};
 pub(crate) use strength::FIRST_BASE_METAL;
 pub use thread::{PartThread, thread_desirability};
-pub(crate) use thread::{filling_um, tolerance_of};
+pub(crate) use thread::{tolerance_of, tolerance_to_order};
 pub use torque::friction_desirability;
 pub(crate) use torque::friction_window;
 

@@ -59,7 +59,7 @@ fn builds_up(case: &Case) -> bool {
 }
 
 /// Thickest that the layers come out in the thread, µm.
-pub(crate) fn filling_um(case: &Case) -> f64 {
+fn filling_um(case: &Case) -> f64 {
     let plating = if builds_up(case) { case.treatment.thickness_um.high } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
     plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
@@ -147,6 +147,14 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
         }
     };
     Ok((verdict, Some((available, *tolerance))))
+}
+
+/// The tolerance that a finding orders the thread to be cut to; none where its own serves or none does.
+pub(crate) fn tolerance_to_order(case: &Case) -> Result<Option<Tolerance>> {
+    Ok(match room(case)?.0 {
+        Room::OtherTolerance(other) | Room::Limited(other, _) => Some(other),
+        Room::Free | Room::Fits(_) | Room::Mask | Room::None => None,
+    })
 }
 
 /// A tolerance that the thinner half of the range fits: its geometric mean is what the years count on.
@@ -289,7 +297,11 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 
 /// What is left where no standard tolerance has the room.
 fn no_room(case: &Case, inch: bool) -> &'static str {
-    if case.treatment.is_zinc() && inch {
+    if case.treatment.is_zinc() && has_internal_thread(&case.brief().part) {
+        // a nut needs the pitch diameter larger, which a screw's undersize thread is the opposite of
+        "Order a thinner coating, or nuts tapped oversize by agreement with the owner of the joint: that lowers the \
+         stripping strength. No standard tolerance has the space."
+    } else if case.treatment.is_zinc() && inch {
         "Order a thinner zinc class of ASTM F1941 for 2A threads (3 or 5 µm), or the pitch diameter undersize by \
          agreement."
     } else if case.treatment.is_zinc() {

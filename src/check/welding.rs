@@ -13,6 +13,8 @@ const ZINC: Source = Source::from_memory(
 );
 const CADMIUM: Source =
     Source::from_memory("cadmium fume can kill and is a carcinogen; OSHA limit 5 µg/m³ (29 CFR 1910.1027)");
+const OTHER_METALS: Source =
+    Source::common_practice("manganese and nickel of a coating are in the fume when it is welded over");
 const PHOSPHATE: Source = Source::from_memory(
     "phosphate in the weld zone gives zinc and phosphorus oxide fume and can crack the weld; OSHA limit of zinc oxide \
      fume 5 mg/m³, of phosphoric acid 1 mg/m³",
@@ -40,6 +42,17 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             "irritant fume and porous or cracked welds, exposure limit 5 mg/m³ (zinc oxide)",
             PHOSPHATE,
         );
+    }
+    for (word, hazard) in [
+        (
+            "manganese",
+            "manganese in the fume, which harms the nervous system: local code sets its exposure limit",
+        ),
+        ("nickel", "nickel in the fume, which can cause cancer: local code sets its exposure limit"),
+    ] {
+        if case.treatment.name.contains(word) {
+            metal(found, &case.treatment.name, hazard, OTHER_METALS);
+        }
     }
     if case.metal.family.is_stainless() {
         metal(

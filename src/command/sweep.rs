@@ -1,7 +1,8 @@
 //! A table of places from a CSV file to another, however long, in the memory of one batch.
 
+use std::cell::Cell;
 use std::fs::File;
-use std::io::{self, BufReader};
+use std::io::{self, BufReader, Read};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
 use std::time::Instant;
@@ -71,7 +72,9 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         .map_err(|error| Trouble::Refused(in_words(&asked.sites.display().to_string(), &error)))?;
     let before = state(&asked.sites);
     let length = before.map_or(0, |(length, _)| length).max(1);
-    let mut reader = ReaderBuilder::new().flexible(true).from_reader(BufReader::new(file));
+    let quotes = Cell::new(0);
+    let counted = CountsQuotes { inner: BufReader::new(file), quotes: &quotes };
+    let mut reader = ReaderBuilder::new().flexible(true).from_reader(counted);
     let header = reader.byte_headers().map_err(|error| unreadable(&asked.sites, &error))?.clone();
     let table = TableColumns::of(&header, &brief, &asked.sites)?;
 
@@ -120,6 +123,13 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
             asked.sites.display()
         )));
     }
+    if quotes.get() % 2 == 1 {
+        return Err(Trouble::Refused(format!(
+            "{}: a quotation mark is never closed, so that rows behind it read as one cell. Close it, or double one that \
+             belongs to the text.",
+            asked.sites.display()
+        )));
+    }
     // the side file first: where there is a new output, its bad rows are there too
     let has_bad = bad.is_some();
     match bad {
@@ -147,6 +157,22 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     streams.say(&format!("{} rows, {} results in {seconds:.1} s{said}", tally.rows, tally.results));
     streams.say(&format!("written: {}", asked.out.display()));
     Ok(if asked.strict && tally.bad_rows + tally.extrapolated_rows > 0 { 3 } else { 0 })
+}
+
+/// Counts the quotation marks of what is read: an odd number means that one is never closed, which a reader of CSV takes
+/// for a long last cell.
+struct CountsQuotes<'a, R> {
+    inner: R,
+    quotes: &'a Cell<usize>,
+}
+
+impl<R: Read> Read for CountsQuotes<'_, R> {
+    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
+        let length = self.inner.read(into)?;
+        let read = into.iter().take(length);
+        self.quotes.set(self.quotes.get() + read.filter(|byte| **byte == b'"').count());
+        Ok(length)
+    }
 }
 
 /// Length and time of a file, which tell whether another program wrote to it.
@@ -252,7 +278,7 @@ impl Batch {
     /// Reads up to so many rows; false at the end of the file.
     fn fill(
         &mut self,
-        reader: &mut csv::Reader<BufReader<File>>,
+        reader: &mut csv::Reader<impl Read>,
         table: &TableColumns,
         rows: usize,
         path: &Path,

@@ -7,11 +7,11 @@ use crate::Result;
 use crate::brief::{Brief, Condition, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, filling_um,
-    friction_window, renews_zinc, tolerance_of,
+    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, friction_window,
+    renews_zinc, tolerance_of, tolerance_to_order,
 };
 use crate::error::invalid;
-use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room, tolerance_that_fits};
+use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
 use crate::finish::process::{DefectClass, Process, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
 use crate::life::{layers_left, treatment_is_lost};
@@ -153,8 +153,8 @@ impl<'a> Job<'a> {
         )]
         let lot_pieces = lot.pieces as u32;
         let recut = option.findings.iter().any(|f| matches!(f.step, Some(Step::OtherTolerance)));
-        let filling = recut.then(|| filling_um(&case));
-        let thread = thread_work(&brief.part, filling, is_made(case.piece_at_hand()))?;
+        let other = if recut { tolerance_to_order(&case)? } else { None };
+        let thread = thread_work(&brief.part, other, is_made(case.piece_at_hand()))?;
         let hours = option
             .findings
             .iter()
@@ -740,18 +740,16 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
     )
 }
 
-/// Thread and tolerance before finishing: the brief's, or the usual one; where a finding calls for another, the first
-/// that accepts coats of `recut_for_um`, unless the pieces are made already.
-fn thread_work(part: &Part, recut_for_um: Option<f64>, made: bool) -> Result<Option<ThreadWork>> {
+/// Thread and tolerance before finishing: the brief's, or the usual one; where a finding calls for `other`, that one,
+/// unless the pieces are made already.
+fn thread_work(part: &Part, other: Option<Tolerance>, made: bool) -> Result<Option<ThreadWork>> {
     if part.form == Some(Form::PlainWasher) {
         return Ok(None);
     }
     let Some(thread) = part.thread_size()? else { return Ok(None) };
     let mut tolerance = tolerance_of(part, &thread)?;
     let mut fits = tolerance;
-    if let Some(filling_um) = recut_for_um
-        && let Some(other) = tolerance_that_fits(&thread, filling_um)?
-    {
+    if let Some(other) = other {
         fits = other;
         if !made {
             tolerance = other;

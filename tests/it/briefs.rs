@@ -502,6 +502,10 @@ fn a_strict_sweep_of_a_file_fails_on_rows_outside_validity() {
     assert_eq!(code, Some(3));
     assert!(said.contains("1 row outside the validity"), "{said}");
     assert_eq!(run("a,10,0.77,5,3,open\n").0, Some(3));
+    // an unclosed quotation mark takes the rows behind it for one cell: refused, not swept in part
+    let (code, said) = run("a,10,77,5,3,open\nb,10,77,5,3,\"open\nc,10,77,5,3,open\n");
+    assert_eq!(code, Some(2), "{said}");
+    assert!(said.contains("never closed"), "{said}");
 }
 
 #[cfg(unix)]

@@ -821,3 +821,27 @@ fn a_second_pass_costs_the_sum_of_its_lines_without_blanks() {
     assert!(pass.lines.iter().any(|line| line.item == "stripping"));
     assert!((pass.per_lot - pass.per_thousand * 0.8).abs() < 1e-9);
 }
+
+/// The thread that the papers order is the one that the finding names: a nut is never cut to the class of a screw.
+#[test]
+fn the_thread_ordered_is_that_of_the_finding() {
+    let nut =
+        brief(r#"{"form": "hexagon_nut", "base_metal": "steel_8_8", "thread": "M8", "tolerance": "6H"}"#);
+    let screw = brief(
+        r#"{"form": "hexagon_head_screw", "base_metal": "steel_8_8", "thread": "M10", "length_mm": 40}"#,
+    );
+    for (asked, treatment, films, ordered, never) in [
+        (&nut, "zinc_plate_black_5", &[][..], "6G", "6g"),
+        (&screw, "hot_alkaline", &["dip_spin_topcoat"][..], "6e", "thread to 6g"),
+    ] {
+        let mut asked = asked.clone();
+        asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
+            treatment: Some(treatment.to_owned()),
+            films: Some(films.iter().map(|film| (*film).to_owned()).collect()),
+            ..Default::default()
+        }]);
+        let made = ranking(&asked);
+        let text = of(&asked, &made.options[0]).to_text();
+        assert!(text.contains(ordered) && !text.contains(never), "{ordered}, never {never}:\n{text}");
+    }
+}
