@@ -46,7 +46,7 @@ const SCALING_C: f64 = 538.0;
 const OVEN: Source = Source::common_practice(
     "no oven of the finish, cure, bake or salt bath, is hotter than the tempering temperature of a hardened part",
 );
-/// How far an oven stays below a stated tempering temperature (common practice, as in the routes).
+/// How far an oven stays below the tempering temperature (common practice, as in the routes).
 const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
     "ASTM A574: socket head cap screws of inch thread are tempered at 343 °C (650 °F) or more",
@@ -399,19 +399,17 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
             continue;
         };
         let stated = if own.is_some() { "" } else { " or more" };
-        // a stated tempering is one temperature of one furnace: a cure stays 25 °C below it
-        let margin_c = if own.is_some() { BELOW_TEMPERING_C } else { 0.0 };
-        if low_c >= usual {
+        if low_c > usual {
             found.push(
                 finding(
                     FindingKind::Blocks,
                     "heat.oven",
-                    format!("{name} ({range}) is not below the tempering of the part, {usual} °C{stated}: it softens."),
+                    format!("{name} ({range}) is hotter than the tempering of the part, {usual} °C{stated}: it softens."),
                     OVEN,
                 )
                 .remedy("Order a finish that dries in air or cures below the tempering temperature."),
             );
-        } else if high_c + margin_c > lowest {
+        } else if high_c + BELOW_TEMPERING_C > lowest {
             let remedy = if own.is_some() {
                 "Limit the metal temperature in the oven to 25 °C below the tempering temperature, in writing."
             } else {
