@@ -46,7 +46,7 @@ const SCALING_C: f64 = 538.0;
 const OVEN: Source = Source::common_practice(
     "no oven of the finish, cure, bake or salt bath, is hotter than the tempering temperature of a hardened part",
 );
-/// How far an oven stays below the tempering temperature (common practice, as in the routes).
+/// How far an oven stays below the tempering temperature (common practice; the routes say the same).
 const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
     "ASTM A574: socket head cap screws of inch thread are tempered at 343 °C (650 °F) or more",
