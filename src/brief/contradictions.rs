@@ -182,10 +182,10 @@ impl Brief {
 
 /// The tolerance that the form can have, whether a thread is named or not, and a length that it can have.
 fn thread(part: &Part) -> Result<()> {
-    let screw = is_screw(part.form);
+    let screw = part.form.is_some_and(Form::is_screw);
     if let Some(text) = &part.tolerance {
         let tolerance: Tolerance = text.parse()?;
-        let nut = matches!(part.form, Some(Form::HexagonNut | Form::LockNut));
+        let nut = part.form.is_some_and(Form::is_nut);
         if screw && tolerance.is_internal() {
             return Err(invalid(
                 "tolerance",
@@ -215,19 +215,6 @@ fn thread(part: &Part) -> Result<()> {
         }
     }
     Ok(())
-}
-
-fn is_screw(form: Option<Form>) -> bool {
-    matches!(
-        form,
-        Some(
-            Form::HexagonHeadScrew
-                | Form::SocketCapScrew
-                | Form::ButtonHeadScrew
-                | Form::CountersunkScrew
-                | Form::SetScrew
-        )
-    )
 }
 
 /// A category beside what was measured: one of the two is wrong, or one is superfluous.
@@ -364,11 +351,11 @@ impl Body {
     fn usual(&self) -> Option<[(f64, f64, f64); 2]> {
         let d = self.diameter_mm?;
         match self.form {
-            form if is_screw(form) => {
+            Some(form) if form.is_screw() => {
                 let length = self.length_mm? + d;
                 Some([(FRAC_PI_4 * d * d * length, 0.1, 6.0), (PI * d * length, 0.3, 10.0)])
             }
-            Some(Form::HexagonNut | Form::LockNut) => Some([(d * d * d, 0.15, 20.0), (d * d, 2.0, 120.0)]),
+            Some(form) if form.is_nut() => Some([(d * d * d, 0.15, 20.0), (d * d, 2.0, 120.0)]),
             Some(Form::PlainWasher) => Some([(d * d * d, 0.02, 30.0), (d * d, 1.0, 120.0)]),
             _ => None,
         }
@@ -388,7 +375,11 @@ impl Body {
                     && !(usual * least..=usual * most).contains(&given)
                 {
                     let (low, high) = (figures(usual * least), figures(usual * most));
-                    let with = if is_screw(self.form) { "its thread and length" } else { "its thread" };
+                    let with = if self.form.is_some_and(Form::is_screw) {
+                        "its thread and length"
+                    } else {
+                        "its thread"
+                    };
                     return Err(invalid(
                         field,
                         given,
@@ -424,7 +415,7 @@ impl Body {
             (Some(volume), Some(surface)) => Some(volume / surface * if sheet { 1.0 } else { 3.0 }),
             _ => None,
         };
-        let by_thread = self.diameter_mm.filter(|_| is_screw(self.form)).map(|d| d / 2.0);
+        let by_thread = self.diameter_mm.filter(|_| self.form.is_some_and(Form::is_screw)).map(|d| d / 2.0);
         let Some(depth_mm) = [by_size, by_thread].into_iter().flatten().reduce(f64::min) else {
             return Ok(());
         };

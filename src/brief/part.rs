@@ -114,7 +114,7 @@ pub enum Form {
 pub enum FunctionalSurface {
     /// Fitted or load-carrying diameter: pin, dowel, bore, bearing seat.
     Fit,
-    /// Seat or cone that must slide or wedge, for example an expansion anchor.
+    /// Seat or cone that must slide or wedge, such as that of an expansion anchor.
     Seat,
     /// Port or sealing face.
     Port,
@@ -200,6 +200,25 @@ pub enum Condition {
     LightScale,
     /// Heavy scale of forging.
     HeavyScale,
+}
+
+impl Form {
+    /// Whether it is a screw of any head, or a set screw.
+    pub(crate) const fn is_screw(self) -> bool {
+        matches!(
+            self,
+            Self::HexagonHeadScrew
+                | Self::SocketCapScrew
+                | Self::ButtonHeadScrew
+                | Self::CountersunkScrew
+                | Self::SetScrew
+        )
+    }
+
+    /// Whether its thread is internal.
+    pub(crate) const fn is_nut(self) -> bool {
+        matches!(self, Self::HexagonNut | Self::LockNut)
+    }
 }
 
 impl Part {

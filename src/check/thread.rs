@@ -44,7 +44,7 @@ enum Room {
 
 /// Tolerance of the part: its own, else the usual one, 6g outside and 6H inside, 2A and 2B for inch.
 pub(crate) fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
-    let usual = match (thread, has_internal_thread(part)) {
+    let usual = match (thread, part.form.is_some_and(Form::is_nut)) {
         (Thread::Metric(_), false) => "6g",
         (Thread::Metric(_), true) => "6H",
         (Thread::Inch(_), false) => "2A",
@@ -138,7 +138,7 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
         Room::Fits(filling / available.max_local_thickness_um)
     } else if !is_fastener(case.brief().part.form) {
         Room::Mask
-    } else if has_internal_thread(&case.brief().part) {
+    } else if case.brief().part.form.is_some_and(Form::is_nut) {
         nut_tolerance_that_fits(thread, filling)?.map_or(Room::None, Room::OtherTolerance)
     } else {
         match tolerance_that_fits(thread, filling)? {
@@ -175,11 +175,7 @@ fn nut_tolerance_that_fits(thread: &Thread, filling_um: f64) -> Result<Option<To
     Ok((filling_um <= room.max_local_thickness_um).then_some(with_deviation))
 }
 
-fn has_internal_thread(part: &Part) -> bool {
-    matches!(part.form, Some(Form::HexagonNut | Form::LockNut))
-}
-
-/// What the findings depend on and the builds of a brief differ in: least and highest filling, black or not, kind and
+/// What the findings depend on and the builds of a brief differ in: lowest and highest filling, black or not, kind and
 /// thickness of the treatment, whether a film is dipped and spun.
 pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool);
 
@@ -297,7 +293,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 
 /// What is left where no standard tolerance has the room.
 fn no_room(case: &Case, inch: bool) -> &'static str {
-    if case.treatment.is_zinc() && has_internal_thread(&case.brief().part) {
+    if case.treatment.is_zinc() && case.brief().part.form.is_some_and(Form::is_nut) {
         // a nut needs the pitch diameter larger, which a screw's undersize thread is the opposite of
         "Order a thinner coating, or nuts tapped oversize by agreement with the owner of the joint: that lowers the \
          stripping strength. No standard tolerance has the space."

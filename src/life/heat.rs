@@ -21,7 +21,7 @@ pub const AGEING_IN_HEAT: Source = Source::assumption(
 );
 
 /// Temperature up to which heat neither dries nor ages, °C.
-const AMBIENT_C: f64 = 40.0;
+pub(crate) const AMBIENT_C: f64 = 40.0;
 /// Temperature from which a part is dry, °C.
 const DRY_C: f64 = 140.0;
 /// Years at the limit for long: 20 000 h.

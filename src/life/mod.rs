@@ -73,7 +73,7 @@ pub use crate::math::sum::SUM_OF_LIVES;
 
 pub(crate) use curve::{Curves, Found, Point, Site, SiteInputs, kept, rate_um, share_of_salt, years_at};
 pub(crate) use growth::Growth;
-pub(crate) use heat::USUAL_COLD_SHARE;
+pub(crate) use heat::{AMBIENT_C, USUAL_COLD_SHARE};
 pub(crate) use layers::treatment_is_lost;
 pub(crate) use outlook::{deviates_of, outlook_of, site_of};
 pub(crate) use terms::ageing_of_film;

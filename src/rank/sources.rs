@@ -21,7 +21,7 @@ use crate::brief::{
 use crate::catalog::{Catalog, Shelter};
 use crate::fastener::size::{DIMENSION_SOURCE, STEEL_DENSITY_SOURCE};
 use crate::life::{
-    AGEING_IN_HEAT, Basis, CABINET_RATE, COLD_SHARE, CUBIC_IN_Z, DAMAGE_ADDS_UP, DRY_WHILE_HOT,
+    AGEING_IN_HEAT, AMBIENT_C, Basis, CABINET_RATE, COLD_SHARE, CUBIC_IN_Z, DAMAGE_ADDS_UP, DRY_WHILE_HOT,
     GROWTH_HORIZON, NO_SERVICE_LIFE, PATCH_SPREAD, RESISTANCE_WITHOUT_COMPOSITION, RUST_VISIBLE,
     SALT_WITH_RATE, STAINLESS_HORIZON, SUM_OF_LIVES, THICKNESS,
 };
@@ -29,9 +29,6 @@ use crate::metal::Family;
 use crate::metal::staining::{STAINING_SOURCE, STAINING_WASH_SOURCE, STAINING_YEARS_SOURCE, SULFIDE_SOURCE};
 use crate::rank::{DESIRABILITY, FAILS_AT_ONCE, RankedOption};
 use crate::source::Source;
-
-/// Temperature from which heat acts on a layer, °C.
-const AMBIENT_C: f64 = 40.0;
 
 /// Every source of the options, of the atmosphere and of the formulas, once each.
 pub(super) fn sources_of(
