@@ -61,6 +61,10 @@ pub(crate) fn normal_quantile(p: f64) -> f64 {
     if p >= 1.0 {
         return f64::INFINITY;
     }
+    if p == 0.5 {
+        // the middle of the symmetry, of which the search would miss the last digit
+        return 0.0;
+    }
     if p > 0.5 {
         // 1 - p is exact; near 1 the distribution function has too few digits left to search by
         return -normal_quantile(1.0 - p);

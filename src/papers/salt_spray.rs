@@ -49,9 +49,11 @@ pub struct SaltSpray {
 /// use overcoat::finish::Build;
 /// use overcoat::papers::salt_spray;
 /// let catalog = Catalog::built_in();
+/// // by hand: 468 h and 366 h, each with an ln SD of 0.5, add up to 884 h with one of 0.37: 552 h at the lower 10% point
 /// let painted = Build::new("steel_5_8", "hot_alkaline", ["epoxy_electrocoat", "polyester_powder"]);
-/// assert_eq!(salt_spray(&catalog.resolve(&painted)?, catalog).hours, Some(240.0));
-/// let oiled = Build::new("steel_5_8", "hot_alkaline", ["displacing_oil"]);
+/// assert_eq!(salt_spray(&catalog.resolve(&painted)?, catalog).hours, Some(480.0));
+/// // 46.3 h with an ln SD of 0.6: 21 h at the lower 10% point
+/// let oiled = Build::new("steel_5_8", "hot_alkaline", ["dry_touch_oil"]);
 /// assert_eq!(salt_spray(&catalog.resolve(&oiled)?, catalog).hours, None);
 /// let stainless = Build::new("stainless_316", "stainless_alkaline", ["hard_wax"]);
 /// assert_eq!(salt_spray(&catalog.resolve(&stainless)?, catalog).hours, None);

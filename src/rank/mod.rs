@@ -19,7 +19,8 @@
 //!     "schema": "overcoat.brief.v1",
 //!     "name": "guard plates in a heated hall",
 //!     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
-//!     "duty": {"place": "indoor_heated", "required_years": 10}
+//!     "duty": {"place": "indoor_heated", "required_years": 10},
+//!     "wants": {"outside_blackening": false}
 //! }"#)?;
 //! let ranking = rank(&brief, Catalog::built_in())?;
 //! let best = ranking.best().unwrap();
