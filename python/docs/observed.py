@@ -65,7 +65,8 @@ def picture(title: str, scale: dict[str, float], rows: list[dict[str, Any]]) -> 
     for power in range(first, last + 1):
         at = x(10.0**power)
         parts.append(
-            f'<line x1="{at:.0f}" x2="{at:.0f}" y1="6" y2="{height - 34}" stroke="currentColor" opacity="0.25"/>'
+            f'<line x1="{at:.0f}" x2="{at:.0f}" y1="6" y2="{height - 34}" '
+            'stroke="currentColor" opacity="0.25"/>'
         )
         parts.append(f'<text x="{at:.0f}" y="{height - 20}" text-anchor="middle">{10.0**power:g}</text>')
     for place, (low, high, what) in enumerate(ends):
@@ -75,7 +76,8 @@ def picture(title: str, scale: dict[str, float], rows: list[dict[str, Any]]) -> 
         start, end = x(low) if low else LEFT, x(high) if high else WIDTH - 20
         faint = "" if low and high else ' opacity="0.45" stroke-dasharray="5 4"'
         parts.append(
-            f'<line x1="{start:.0f}" x2="{end:.0f}" y1="{y}" y2="{y}" stroke="currentColor" stroke-width="4"{faint}/>'
+            f'<line x1="{start:.0f}" x2="{end:.0f}" y1="{y}" y2="{y}" '
+            f'stroke="currentColor" stroke-width="4"{faint}/>'
         )
         for edge in (low, high):
             if edge:

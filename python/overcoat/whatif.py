@@ -541,9 +541,9 @@ def best(table: Any) -> Any:
     """The best open build of each row of a table of results.
 
     The order is that of a ranking as far as a table says: score, then among scores within 1% the higher
-    probability, then the lower cost where the table has it; builds equal in all of these in the order in which they
-    stand. A ranking, and `best_only`, ask for fewer and milder findings before the probability. A row whose builds
-    are all blocked or without a result is left out.
+    probability, then the lower cost where the table has it; builds equal in all of these in the order in
+    which they stand. A ranking, and `best_only`, ask for fewer and milder findings before the
+    probability. A row whose builds are all blocked or without a result is left out.
 
     Parameters
     ----------

@@ -398,8 +398,7 @@ def test_a_hundred_megabytes_of_csv_take_bounded_time_and_memory(tmp_path):
     assert sites.stat().st_size > 95_000_000
     peak, seconds = measured(tmp_path, sites)
     assert peak < 500
-    # a guard against growth without bound, not a measure of speed: machines are busy
-    assert seconds < 400
+    assert seconds < 120
 
 
 @pytest.mark.parametrize(
@@ -410,8 +409,7 @@ def test_megabytes_of_bad_lines_take_bounded_time_and_memory(tmp_path, line):
     sites.write_text(HEADER + line * (1_000_000 // len(line)), encoding="utf-8")
     peak, seconds = measured(tmp_path, sites)
     assert peak < 400
-    # a guard against growth without bound, not a measure of speed: machines are busy
-    assert seconds < 400
+    assert seconds < 120
 
 
 # Many threads, many interpreters

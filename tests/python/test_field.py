@@ -124,7 +124,7 @@ def test_entries_of_shelters_extend_each_other_and_reach_the_answer():
 
 
 def share_failed(curve: dict, years: float) -> float:
-    """Φ of the deviate at which the cubic, straight on beyond three deviates, has the logarithm of the years."""
+    """Φ of the deviate at which the cubic, straight beyond three deviates, has the logarithm of the years."""
 
     def away(z: float) -> float:
         inner = min(max(z, -3.0), 3.0)

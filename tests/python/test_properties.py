@@ -126,8 +126,9 @@ def test_harsher_air_and_longer_duty_are_never_likelier(metal, air, years, more,
     long = by_build(overcoat.rank(brief(metal, air, years * (1 + more))))
     for build, option in mild.items():
         assert harsh[build].outlook.median_years <= option.outlook.median_years * (1 + 1e-12)
-        # The curve has the first four moments of the years, so that its ends, beyond two deviates or so, are not the
-        # true ones: sampling finds them within 0.02, and they turn back by up to 3e-4 where the rate grows.
+        # The curve has the first four moments of the years, so that its ends, beyond two deviates or so,
+        # are not the true ones: sampling finds them within 0.02, and they turn back by up to 3e-4 where the
+        # rate grows.
         likely, later = option.outlook.probability_ok, harsh[build].outlook.probability_ok
         inside = 0.02 < likely < 0.98 and 0.02 < later < 0.98
         assert later <= likely + (1e-9 if inside else 1e-3)

@@ -120,7 +120,7 @@ def growth_of_series(series, path: Path) -> None:
 
 
 def residuals(found, path: Path) -> None:
-    """Site means of ln(measured over what an outlook takes), beside the normal curve that overcoat assumes."""
+    """Site means of ln(measured over what an outlook takes), beside the normal curve that is assumed."""
     figure, axes = plt.subplots(figsize=(6.4, 4.0), layout="constrained")
     sites: dict[tuple[str, str], list[float]] = {}
     for exposure in first_year.primary(found):

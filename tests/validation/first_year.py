@@ -266,7 +266,7 @@ def site_ratios(found: dict[str, list[Exposure]]) -> list[tuple[str, float, floa
 
 
 def fitted_bias(sites: list[tuple[str, float, float]]) -> np.ndarray:
-    """ln bias at the knots: straight lines by least squares, the ends drawn to the mean with a log sd of 0.3."""
+    """ln bias at the knots: straight lines by least squares, ends drawn to the mean with an ln SD of 0.3."""
     shares = np.array([[np.interp(t, KNOTS_C, unit) for unit in np.eye(4)] for _, t, _ in sites])
     ratios = np.array([ratio for *_, ratio in sites])
     spread, ends = OUR_LOG_SD["steel"], 0.3

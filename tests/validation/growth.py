@@ -11,7 +11,7 @@ from statistics_of_sites import read_rows
 
 import overcoat
 
-# Multiples of the first year that ISO 9224:2012, Table 3, prints for steel beyond 20 years, read in a transcription.
+# Multiples of the first year of ISO 9224:2012, Table 3, for steel beyond 20 years, read in a transcription.
 PRINTED = ((25.0, 5.384), (50.0, 7.737), (100.0, 11.117))
 
 

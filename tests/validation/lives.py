@@ -1,4 +1,4 @@
-"""Published lives predicted from the others, stainless exposures, sheltered and hot cases, against the model."""
+"""Published lives predicted from the others, stainless exposures, sheltered and hot cases."""
 
 from __future__ import annotations
 

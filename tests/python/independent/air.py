@@ -33,7 +33,7 @@ def steel_loss_um(t: float, rh: float, so2: float, chloride: float) -> float:
 
 
 def bias(temperature_c: float) -> float:
-    """Loss of steel at measured sites over the computed one: its logarithm is straight between four temperatures."""
+    """Loss of steel at measured sites over the computed one: straight between four temperatures in its ln."""
     knots = [(-5.0, 0.31), (5.0, 0.54), (11.0, -0.11), (23.0, 0.22)]
     t = min(max(temperature_c, -5.0), 23.0)
     for (t0, y0), (t1, y1) in zip(knots, knots[1:], strict=False):
@@ -63,8 +63,8 @@ def road_chloride(salt: dict) -> float:
 
 
 def chloride_of(duty: dict, place: dict | None) -> tuple[float | None, float, float]:
-    """Annual mean deposition, none where nothing is known of it; its spread where the distance to the sea gives it,
-    and its spread where anything but a measurement does."""
+    """Annual mean deposition, none where unknown; its spread where the distance to the sea gives it, and
+    where anything but a measurement does."""
     salt, by_distance, spread = duty.get("road_salt"), 0.0, 0.0
     if "chloride_mg_m2_day" in duty:
         background = duty["chloride_mg_m2_day"]

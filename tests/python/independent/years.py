@@ -1,8 +1,8 @@
 """Years to failure: dose and age side by side, the share of stainless surfaces that stains, the horizon.
 
-Every layer lasts 1/(c·s·r/D + a) years. ln t of their sum is not normal: at five points of the rate its mean, variance
-and third cumulant are taken, the mixture's four moments give a cubic in a normal deviate, and the cubic is read between
-points of the rate a quarter of ln apart, and between three states of salt.
+Every layer lasts 1/(c·s·r/D + a) years. ln t of their sum is not normal: at five points of the rate its mean,
+variance and third cumulant are taken, the mixture's four moments give a cubic in a normal deviate, and the
+cubic is read between points of the rate a quarter of ln apart, and between three states of salt.
 """
 
 from __future__ import annotations
@@ -38,7 +38,7 @@ WEIGHTS = [8 / 15] + [(7 + 2 * math.sqrt(10)) / 60] * 2 + [(7 - 2 * math.sqrt(10
 
 @dataclass
 class Term:
-    """One layer. Each uncertain number: a spread and a firmness; a dose has two of them, which act together."""
+    """One layer. Each uncertain number has a spread and a firmness; a dose has two, which act together."""
 
     dose_um: float  # inf where nothing uses the layer up
     fixed_age: float
@@ -214,7 +214,7 @@ def failing_loss_um(failure: dict, part: dict) -> float | None:
 
 
 def pren(metal: dict) -> float:
-    """Cr + 3.3 Mo, with 16 N of austenitic and duplex grades; by the resistance class without a composition."""
+    """Cr + 3.3 Mo, with 16 N of austenitic and duplex grades; by the class without a composition."""
     content = (metal["composition_pct"] or {"elements": {}})["elements"]
     if content.get("Cr", 0.0) > 0:
         nitrogen = content.get("N", 0.0) if metal["family"] in ("austenitic", "duplex") else 0.0
@@ -318,7 +318,7 @@ def answers_of_growth(loss_um: float, rate_um: float, b: float) -> tuple[float, 
 
 @dataclass(frozen=True)
 class Numbers:
-    """A term at one rate: years, the years with each number moved by ±√3 spreads, gradients and the joint bend."""
+    """A term at one rate: years, those with each number moved by ±√3 spreads, gradients, the joint bend."""
 
     years: float
     moved: list[tuple[float, float]]
@@ -408,7 +408,7 @@ def solve_3(rows: list[list[float]], right: list[float]) -> list[float]:
 
 
 def fleishman(skew: float, excess: float) -> tuple[float, float, float]:
-    """b, c, d of b·z + c·(z² - 1) + d·z³ with variance 1, this skewness and excess (Fleishman 1978), by Newton."""
+    """b, c, d of b·z + c·(z² - 1) + d·z³ of variance 1, this skew and excess (Fleishman 1978), by Newton."""
     b, c, d = 0.0, skew / 6, excess / 24 - skew**2 / 18
     b = 1 - 3 * d
     for _ in range(6):
@@ -490,7 +490,7 @@ def confidence_at(life: Life, numbers: list[Numbers], air: Air, rate: float, she
 def between(
     life: Life, air: Air, weights: list[float], ln_rate: float, lasting: float
 ) -> tuple[Cubic, float]:
-    """Cubics through the four points around the rate, a parabola in log2(1 + x) through three states of salt."""
+    """Cubics through four points around the rate, a parabola in log2(1 + x) through three states of salt."""
     place = (ln_rate - math.log(1e-6)) * 4
     place = min(max(place, 1.0), 110 - 1e-9)
     below = math.floor(place)
