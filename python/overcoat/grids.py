@@ -320,9 +320,9 @@ class Grid:
         threads : int, optional
             Threads to use; all processors by default. The results are the same bits for any number.
         best_only : bool
-            Keep the best build of each brief, for example `sweep`.
+            Keep the best build of each brief, like `sweep`.
         columns : sequence of str, optional
-            Columns of results to compute and return, for example `sweep`; all by default.
+            Columns of results to compute and return, named like those of `sweep`; all by default.
         progress : bool, optional
             Whether to show a bar; by default where a terminal or notebook looks on and it takes more than
             half a second.

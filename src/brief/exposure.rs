@@ -64,7 +64,7 @@ const AMBIENT_C: f64 = 40.0;
 ///
 /// The stainless class follows [`corrosion_resistance_factor`] with M = 20, 5, 0.5 or 0.1 km for chloride to 3, 60,
 /// 300 or more mg/(m²·d), the nearer of it and the given sea distance, SO2 in µg/m³ = deposition/0.8, and washing
-/// by rain or none; where neither chloride nor salt nor climate is known, no class is requested. The share of
+/// by rain or none; where neither chloride nor salt nor climate is known, no class is required. The share of
 /// stainless surfaces that stains goes by the chloride itself; of a described place it has an ln SD of 0.7
 /// ([`DESCRIBED_CHLORIDE`]), of a sea distance that of the estimate, measured none; where it is not known the loss
 /// stands in ([`SALT_BY_LOSS`]).

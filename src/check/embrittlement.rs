@@ -21,7 +21,7 @@ const SAFETY: Source = Source::common_practice(
 /// Hardness from which electroplating and acid baths are ruled out without consent, and from which a wet part is in
 /// danger in service.
 pub(super) const VERY_HARD_HV: f64 = 390.0;
-/// ISO 4042:2018: hardness from which baking or proof is requested after acid.
+/// ISO 4042:2018: hardness from which baking or proof is required after acid.
 const ACID_FORBIDDEN_ABOVE_HV: f64 = 390.0;
 const ACID_FORBIDDEN: Source = Source::standard(
     "ISO 4042:2018: specified maximum hardness above 390 HV calls for baking; acid is avoided there altogether \

@@ -44,7 +44,7 @@ const LEAST_PRELOAD: f64 = 0.85;
 const UTILISATION: f64 = 0.9;
 /// Yield strength of property class 10.9, ISO 898-1.
 const HIGH_STRENGTH_MPA: f64 = 940.0;
-/// Change of the tightening torque from which a new one is requested (assumption: within the scatter of torque
+/// Change of the tightening torque from which a new one is given (assumption: within the scatter of torque
 /// wrenches).
 const TORQUE_TOLERANCE: f64 = 0.15;
 
@@ -153,7 +153,7 @@ impl Joint {
         )))
     }
 
-    /// Highest over least preload of one finish at one torque; none where the friction has no upper end.
+    /// Highest over lowest preload of one finish at one torque; none where the friction has no upper end.
     fn scatter(&self, friction: FrictionRange) -> Result<Option<f64>> {
         let Some(highest) = friction.highest else { return Ok(None) };
         let (low, high) = (range(friction.lowest, friction.lowest), range(highest, highest));

@@ -5,7 +5,7 @@ use std::fs::File;
 use std::io::{self, BufReader, Read};
 use std::ops::Range;
 use std::path::{Path, PathBuf};
-use std::time::Instant;
+use std::time::{Instant, SystemTime};
 
 use csv::{ByteRecord, ReaderBuilder, WriterBuilder};
 use serde_json::json;
@@ -117,19 +117,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     if streams.errors_are_terminal {
         streams.say("");
     }
-    if state(&asked.sites) != before {
-        return Err(Trouble::Refused(format!(
-            "{}: changed while it was read. Sweep it again when nothing writes to it.",
-            asked.sites.display()
-        )));
-    }
-    if quotes.get() % 2 == 1 {
-        return Err(Trouble::Refused(format!(
-            "{}: a quotation mark is never closed, so that rows behind it read as one cell. Close it, or double one that \
-             belongs to the text.",
-            asked.sites.display()
-        )));
-    }
+    read_whole(&asked.sites, before, quotes.get())?;
     // the side file first: where there is a new output, its bad rows are there too
     let has_bad = bad.is_some();
     match bad {
@@ -145,15 +133,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         });
         streams.print(&format!("{answer}\n"))?;
     }
-    let mut said =
-        if has_bad { format!("; {} bad rows: {}", tally.bad_rows, side.display()) } else { String::new() };
-    if tally.extrapolated_rows > 0 {
-        said = format!(
-            "{said}; {} {} outside the validity of the dose-response function",
-            tally.extrapolated_rows,
-            if tally.extrapolated_rows == 1 { "row" } else { "rows" }
-        );
-    }
+    let said = tally.in_words(has_bad.then_some(&side));
     streams.say(&format!("{} rows, {} results in {seconds:.1} s{said}", tally.rows, tally.results));
     streams.say(&format!("written: {}", asked.out.display()));
     Ok(if asked.strict && tally.bad_rows + tally.extrapolated_rows > 0 { 3 } else { 0 })
@@ -175,8 +155,23 @@ impl<R: Read> Read for CountsQuotes<'_, R> {
     }
 }
 
+/// Refuses a file that changed under way, or whose rows were not told apart.
+fn read_whole(sites: &Path, before: Option<(u64, SystemTime)>, quotes: usize) -> Result<(), Trouble> {
+    let refused = |what: &str| Err(Trouble::Refused(format!("{}: {what}", sites.display())));
+    if state(sites) != before {
+        return refused("changed while it was read. Sweep it again when nothing writes to it.");
+    }
+    if quotes % 2 == 1 {
+        return refused(
+            "a quotation mark is never closed, so that rows behind it read as one cell. Close it, or double one that \
+             belongs to the text.",
+        );
+    }
+    Ok(())
+}
+
 /// Length and time of a file, which tell whether another program wrote to it.
-fn state(path: &Path) -> Option<(u64, std::time::SystemTime)> {
+fn state(path: &Path) -> Option<(u64, SystemTime)> {
     let found = std::fs::metadata(path).ok().filter(std::fs::Metadata::is_file)?;
     Some((found.len(), found.modified().ok()?))
 }
@@ -188,6 +183,18 @@ struct Tally {
     bad_rows: usize,
     /// Rows outside the validity of the dose-response function.
     extrapolated_rows: usize,
+}
+
+impl Tally {
+    /// What a user must look at, for the end of the line with the counts.
+    fn in_words(&self, bad_rows_file: Option<&PathBuf>) -> String {
+        let bad = bad_rows_file.map(|side| format!("; {} bad rows: {}", self.bad_rows, side.display()));
+        let outside = (self.extrapolated_rows > 0).then(|| {
+            let rows = if self.extrapolated_rows == 1 { "row" } else { "rows" };
+            format!("; {} {rows} outside the validity of the dose-response function", self.extrapolated_rows)
+        });
+        [bad, outside].into_iter().flatten().collect()
+    }
 }
 
 fn unreadable(path: &Path, error: &csv::Error) -> Trouble {
@@ -241,7 +248,11 @@ impl TableColumns {
         for place in obeyed_columns(&names, false)? {
             let Some(field) = names.get(place).and_then(|name| Field::find(name)) else { continue };
             match NUMBER_FIELDS.iter().position(|known| *known == field.name) {
-                Some(number) => table.numbers[number] = Some(place),
+                Some(number) => {
+                    if let Some(column) = table.numbers.get_mut(number) {
+                        *column = Some(place);
+                    }
+                }
                 None if field.name == SHELTER => table.shelter = Some(place),
                 None => table.others.push((field, place)),
             }

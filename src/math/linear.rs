@@ -1,7 +1,7 @@
 //! Linear equations of a symmetric, positive matrix.
 
 /// The solution of `matrix`·x = `right`, by Cholesky's decomposition.
-#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "rows and columns of one length")]
+#[expect(clippy::indexing_slicing, reason = "rows and columns of one length")]
 pub(crate) fn solve(matrix: &[Vec<f64>], right: &[f64]) -> Vec<f64> {
     let count = right.len();
     let mut lower = vec![vec![0.0; count]; count];

@@ -48,7 +48,8 @@ pub(crate) struct Standing {
 impl Standing {
     /// Whether its score ties with the best that is left, a better one.
     fn ties_with(&self, best: &Self) -> bool {
-        self.blocked == best.blocked && !(self.score < best.score * (1.0 - TIE))
+        self.blocked == best.blocked
+            && self.score.partial_cmp(&(best.score * (1.0 - TIE))) != Some(Ordering::Less)
     }
 
     /// Open before blocked, the better score first.
@@ -86,8 +87,8 @@ pub(crate) fn order(standings: &[Standing]) -> Vec<Ranked> {
     ranked
 }
 
-/// The first of the order alone, 0 where there is none: `standing` is requested blocked and score of each, `settling`
-/// for the whole of those that tie.
+/// The first of the order alone, 0 where there is none: `standing` gives whether an option is blocked and its score,
+/// `settling` all that the order looks at, of those that tie only.
 pub(crate) fn first(
     options: usize,
     standing: impl Fn(usize) -> (bool, f64),
@@ -151,6 +152,7 @@ mod tests {
 
     #[test]
     fn findings_count_before_steps_and_notes_not_at_all() {
+        use FindingKind::{Needs, Notes, Warns};
         let found = |kinds: &[FindingKind]| {
             let finding = |kind: &FindingKind| Finding {
                 kind: *kind,
@@ -162,7 +164,6 @@ mod tests {
             };
             Burden::of(false, &kinds.iter().map(finding).collect::<Vec<_>>())
         };
-        use FindingKind::{Needs, Notes, Warns};
         assert!(found(&[Notes, Notes]) == found(&[]) && found(&[]) < found(&[Warns]));
         assert!(found(&[Warns]) < found(&[Needs]) && found(&[Needs]) < found(&[Warns, Warns]));
     }

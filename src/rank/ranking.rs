@@ -9,7 +9,8 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{Brief, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, findings, not_judged, taken_for_granted,
+    Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, PartThread, findings, not_judged,
+    taken_for_granted,
 };
 use crate::fastener::Thread;
 use crate::finish::{Build, ChromateUse};
@@ -271,7 +272,9 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
             references.push(question.option(build)?);
         }
         references = sorted(references, catalog)?;
-        references.iter_mut().for_each(|reference| reference.rank = None);
+        for reference in &mut references {
+            reference.rank = None;
+        }
     }
     let mut options = sorted(options, catalog)?;
     mark_front(&mut options);
@@ -398,7 +401,7 @@ impl<'a> Question<'a> {
             });
             findings.sort_by_key(|finding| finding.kind);
         }
-        if matches!(inquiry.thread().map(|thread| thread.thread()), Some(Thread::Inch(_))) {
+        if matches!(inquiry.thread().map(PartThread::thread), Some(Thread::Inch(_))) {
             findings.iter_mut().for_each(Finding::use_customary_units);
         }
         let score = score(&scored, fixed_desirabilities, outlook.confidence, scale);

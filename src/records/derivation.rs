@@ -65,7 +65,7 @@ struct Parameter {
 struct Setting {
     /// Film or treatment.
     entry: String,
-    field: Field,
+    field: Target,
     #[serde(default = "one")]
     times: f64,
     /// Whether it follows from the number by an assumption of its own, as that alkyd lasts half as long as acrylic.
@@ -79,7 +79,7 @@ fn one() -> f64 {
 
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Deserialize)]
 #[serde(rename_all = "snake_case")]
-enum Field {
+enum Target {
     CapacityH,
     FieldFactor,
     IndoorYears,
@@ -95,7 +95,7 @@ enum Field {
     FamilyDose,
 }
 
-impl Field {
+impl Target {
     const fn path(self) -> &'static str {
         match self {
             Self::CapacityH => "capacity_h.median",
@@ -355,11 +355,11 @@ fn cabinet_hours(treatment: &Treatment, films: &[(&str, &Film)]) -> f64 {
 fn set_treatment(treatment: &mut Treatment, setting: &Setting, value: f64) {
     let value = value * setting.times;
     match setting.field {
-        Field::CapacityH => treatment.capacity_h.median = value,
-        Field::FieldFactor => treatment.field_factor.median = value,
-        Field::IndoorYears => treatment.ageing.indoor_years.value = value,
-        Field::FilmHold => treatment.film_hold_factor.value = value,
-        Field::PaintHold => treatment.paint_hold_factor.value = value,
+        Target::CapacityH => treatment.capacity_h.median = value,
+        Target::FieldFactor => treatment.field_factor.median = value,
+        Target::IndoorYears => treatment.ageing.indoor_years.value = value,
+        Target::FilmHold => treatment.film_hold_factor.value = value,
+        Target::PaintHold => treatment.paint_hold_factor.value = value,
         _ => {}
     }
 }
@@ -374,17 +374,17 @@ fn set_film(film: &mut Film, setting: &Setting, value: f64) {
         }
     };
     match setting.field {
-        Field::CapacityH => film.capacity_h.median = value,
-        Field::FieldFactor => film.field_factor.median = value,
-        Field::IndoorYears => film.ageing.indoor_years.value = value,
-        Field::RainYears => set(&mut film.ageing.rain_years, value),
-        Field::SunYears => set(&mut film.ageing.sun_years, value),
-        Field::Erosion => set(&mut film.ageing.sun_years, thickness / value),
-        Field::FamilyWeather => set(&mut film.ageing.weather_years, of_family),
-        Field::FamilyDose => {
+        Target::CapacityH => film.capacity_h.median = value,
+        Target::FieldFactor => film.field_factor.median = value,
+        Target::IndoorYears => film.ageing.indoor_years.value = value,
+        Target::RainYears => set(&mut film.ageing.rain_years, value),
+        Target::SunYears => set(&mut film.ageing.sun_years, value),
+        Target::Erosion => set(&mut film.ageing.sun_years, thickness / value),
+        Target::FamilyWeather => set(&mut film.ageing.weather_years, of_family),
+        Target::FamilyDose => {
             film.field_factor.median = of_family / (film.capacity_h.median * dose_um_per_hour());
         }
-        Field::FilmHold | Field::PaintHold => {}
+        Target::FilmHold | Target::PaintHold => {}
     }
 }
 
@@ -398,24 +398,24 @@ fn setting_value(catalog: &Catalog, values: &[f64], setting: &Setting) -> Result
         sets.iter().filter(of_entry).for_each(|(s, v)| set_film(&mut film, s, *v));
         let years = |life: &Option<Value>| life.as_ref().map_or(f64::NAN, |life| life.value);
         return Ok(match setting.field {
-            Field::CapacityH => film.capacity_h.median,
-            Field::FieldFactor | Field::FamilyDose => film.field_factor.median,
-            Field::IndoorYears => film.ageing.indoor_years.value,
-            Field::RainYears => years(&film.ageing.rain_years),
-            Field::SunYears | Field::Erosion => years(&film.ageing.sun_years),
-            Field::FamilyWeather => years(&film.ageing.weather_years),
-            Field::FilmHold | Field::PaintHold => f64::NAN,
+            Target::CapacityH => film.capacity_h.median,
+            Target::FieldFactor | Target::FamilyDose => film.field_factor.median,
+            Target::IndoorYears => film.ageing.indoor_years.value,
+            Target::RainYears => years(&film.ageing.rain_years),
+            Target::SunYears | Target::Erosion => years(&film.ageing.sun_years),
+            Target::FamilyWeather => years(&film.ageing.weather_years),
+            Target::FilmHold | Target::PaintHold => f64::NAN,
         });
     }
     let mut treatment = catalog.treatment(&setting.entry)?.clone();
     let sets: Vec<(&Setting, f64)> = all().collect();
     sets.iter().filter(of_entry).for_each(|(s, v)| set_treatment(&mut treatment, s, *v));
     Ok(match setting.field {
-        Field::CapacityH => treatment.capacity_h.median,
-        Field::FieldFactor => treatment.field_factor.median,
-        Field::IndoorYears => treatment.ageing.indoor_years.value,
-        Field::FilmHold => treatment.film_hold_factor.value,
-        Field::PaintHold => treatment.paint_hold_factor.value,
+        Target::CapacityH => treatment.capacity_h.median,
+        Target::FieldFactor => treatment.field_factor.median,
+        Target::IndoorYears => treatment.ageing.indoor_years.value,
+        Target::FilmHold => treatment.film_hold_factor.value,
+        Target::PaintHold => treatment.paint_hold_factor.value,
         _ => f64::NAN,
     })
 }

@@ -614,15 +614,10 @@ mod tests {
                 MovedColumns { rows: 8, chloride_mg_m2_day: Some(&chloride), ..MovedColumns::default() };
             let mut answers = PartAnswers::default();
             rows.run_part(&columns, true, &mut PartScratch::default(), &mut answers).unwrap();
-            for row in 0..8 {
+            for (row, deposition) in chloride.iter().enumerate() {
                 let best = rows.best_of(&columns, row, &answers);
                 let ranking = rank(&columns.brief(&brief, row), catalog).unwrap();
-                assert_eq!(
-                    rows.builds()[best],
-                    ranking.options[0].build,
-                    "{air} {shelter} {}",
-                    chloride[row]
-                );
+                assert_eq!(rows.builds()[best], ranking.options[0].build, "{air} {shelter} {deposition}");
             }
         }
     }

@@ -297,10 +297,10 @@ fn scores_within_a_percent_share_a_rank_and_findings_settle_them() {
                 assert!(a.score.value > b.score.value, "{name}: {:?}", ranks(&ranking));
             }
         }
-        let tied = open.iter().filter(|option| option.rank == Some(1)).count();
-        assert_eq!(ranking.sharing_first(), tied);
-        assert_eq!(ranking.stability.is_none(), tied > 1, "{name}: no figure of firmness for a tie");
-        assert_eq!(ranking.verdict.contains("shares rank 1"), tied > 1, "{}", ranking.verdict);
+        let sharing = open.iter().filter(|option| option.rank == Some(1)).count();
+        assert_eq!(ranking.sharing_first(), sharing);
+        assert_eq!(ranking.stability.is_none(), sharing > 1, "{name}: no figure of firmness for a tie");
+        assert_eq!(ranking.verdict.contains("shares rank 1"), sharing > 1, "{}", ranking.verdict);
     }
     assert!(ties > 20, "{ties}");
 }
@@ -365,10 +365,10 @@ fn more_chloride_never_makes_an_answer_surer() {
             MovedColumns { rows: chloride.len(), chloride_mg_m2_day: Some(&chloride), ..Default::default() };
         let found = rows.run(&columns, 1).unwrap().output;
         for (build, name) in builds.iter().enumerate() {
-            for row in 1..chloride.len() {
+            for (row, deposition) in chloride.iter().enumerate().skip(1) {
                 let at = |row: usize| found.probability_ok[row * builds.len() + build];
                 if at(row) - at(row - 1) > worst.0 {
-                    worst = (at(row) - at(row - 1), format!("{name} at {}: {duty}", chloride[row]));
+                    worst = (at(row) - at(row - 1), format!("{name} at {deposition}: {duty}"));
                 }
             }
         }
@@ -440,12 +440,15 @@ fn everyday_names_of_metals_are_understood() {
     assert_eq!(ranking.brief.duty.mating_metals, ["stainless_304", "copper", "zinc_plated_steel"]);
 }
 
+/// The command, where it was built.
+const PROGRAM: Option<&str> = option_env!("CARGO_BIN_EXE_overcoat");
+
 /// The program, in a folder of its own.
 struct Folder(PathBuf);
 
 impl Folder {
     fn new(name: &str) -> Option<Self> {
-        option_env!("CARGO_BIN_EXE_overcoat")?;
+        PROGRAM?;
         let folder = std::env::temp_dir().join(format!("overcoat-{name}-{}", std::process::id()));
         std::fs::create_dir_all(&folder).unwrap();
         Some(Self(folder))
@@ -459,7 +462,7 @@ impl Folder {
 
     /// Exit code and what was said on the error stream.
     fn run(&self, words: &[&str]) -> (Option<i32>, String) {
-        let program = option_env!("CARGO_BIN_EXE_overcoat").unwrap();
+        let program = PROGRAM.unwrap();
         let found = Command::new(program).args(words).current_dir(&self.0).output().unwrap();
         (found.status.code(), String::from_utf8(found.stderr).unwrap())
     }

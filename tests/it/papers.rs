@@ -7,7 +7,9 @@ use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind;
 use overcoat::papers::sampling::{InspectionLevel, plan, risks};
-use overcoat::papers::{DefectClass, Papers, RouteStep, SampleRule, Stage, StepKind, Subject, Units, papers};
+use overcoat::papers::{
+    DefectClass, OpenChoice, Papers, RouteStep, SampleRule, Stage, StepKind, Subject, Units, papers,
+};
 use overcoat::rank::{RankedOption, Ranking, rank};
 
 const DEMO: [&str; 6] =
@@ -77,7 +79,7 @@ fn step(papers: &Papers, kind: StepKind) -> &RouteStep {
 
 fn order_text(papers: &Papers) -> String {
     let clauses = papers.order.clauses.iter().map(|clause| clause.text.clone());
-    clauses.chain(papers.order.open.iter().map(|open| open.in_words())).collect::<Vec<_>>().join("\n")
+    clauses.chain(papers.order.open.iter().map(OpenChoice::in_words)).collect::<Vec<_>>().join("\n")
 }
 
 fn hazards(papers: &Papers) -> BTreeSet<&str> {

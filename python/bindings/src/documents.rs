@@ -230,7 +230,7 @@ impl Brief {
     /// Parameters
     /// ----------
     /// document : dict
-    ///     As the JSON document; numbers may be quantities with units, for example `Brief(...)`.
+    ///     As the JSON document; numbers may be quantities with units, like those of `Brief(...)`.
     ///
     /// Returns
     /// -------
