@@ -39,6 +39,8 @@ PYTHON = str(demo.PYTHON)
 FEATURES = "schema,arrow,threads,command"
 REFERENCE = "OVERCOAT_REFERENCE"
 LONG = "long: python3 tests/run.py --all"
+# the cases of property tests: the same in every run here, new ones wherever `cargo test` is called by hand
+SEED = {"PROPTEST_RNG_SEED": "17"}
 
 
 class Step(NamedTuple):
@@ -99,7 +101,8 @@ def quick_steps(with_reference: bool) -> Iterator[Step]:
         "clippy", ["cargo", "clippy", "--workspace", "--all-targets", *features, "--", "-D", "warnings"]
     )
     # examples and benchmarks are compiled by clippy alone
-    yield Step("cargo test", ["cargo", "test", *features, "--lib", "--bins", "--test", "it"], "cargo test")
+    rust = ["cargo", "test", *features, "--lib", "--bins", "--test", "it"]
+    yield Step("cargo test", rust, "cargo test", SEED)
     yield Step("cargo test, documentation", ["cargo", "test", *features, "--doc"], "cargo test")
     if with_reference:
         yield Step(
@@ -118,7 +121,7 @@ def long_steps() -> Iterator[Step]:
     """What is checked before a change is accepted."""
     features = ["--features", FEATURES]
     long_rust = ["--test", "it", "--", "--ignored", "--skip", "reference::"]
-    yield Step("cargo test, long", ["cargo", "test", *features, *long_rust], "cargo test")
+    yield Step("cargo test, long", ["cargo", "test", *features, *long_rust], "cargo test", SEED)
     fuzz = ["cargo", "test", *features, "--test", "it", "fuzz_entry_points::"]
     yield Step("long fuzzing", fuzz, "check", {"OVERCOAT_FUZZ_SECONDS": "10", "OVERCOAT_FUZZ_SEED": "17"})
     yield Step(

@@ -22,8 +22,6 @@ use crate::whatif::root::{end_of, least, sign_change};
 /// Pieces of a range that are checked one by one. Two changes of the lead less than a piece apart are both
 /// missed unless the difference dips between three samples.
 const SAMPLES: u32 = 64;
-/// Replacements up to which each further one is a step of its own; later ones move the cost by less than 2%.
-const REPLACEMENTS_APART: f64 = 64.0;
 /// Steps that are told apart between two samples.
 const STEPS_PER_PIECE: usize = 80;
 /// Difference, relative to the larger value, below which builds that do not change places count as touching.
@@ -436,7 +434,15 @@ impl<F: Fn(f64) -> Result<Sample>> Search<F> {
         if lead_a != 0.0 && lead_b != 0.0 {
             let (last, beyond) =
                 sign_change((a.at, lead_a), (b.at, lead_b), |value| Ok(self.at(value)?.lead(measure)))?;
-            return Ok((self.at(last)?, self.at(beyond)?, CrossingKind::Crossing));
+            let (last, beyond) = (self.at(last)?, self.at(beyond)?);
+            // neighboring places: what changes between them by more than rounding is a step that no state told of
+            let size = last.first.abs().max(last.second.abs());
+            let kind = if (last.first - last.second).abs() > TOUCH * size {
+                CrossingKind::Jump
+            } else {
+                CrossingKind::Crossing
+            };
+            return Ok((last, beyond, kind));
         }
         let nothing = lead_a == 0.0;
         let ((_, last), (_, beyond)) = end_of(
@@ -547,7 +553,7 @@ fn hash_steps(option: &RankedOption, state: &mut DefaultHasher) {
     option.blocked.hash(state);
     option.outlook.lost_layers.hash(state);
     option.cost.purchase_per_thousand.to_bits().hash(state);
-    option.cost.replacements.min(REPLACEMENTS_APART).to_bits().hash(state);
+    option.cost.replacements.to_bits().hash(state);
     for finding in &option.findings {
         (finding.kind.word(), &finding.rule).hash(state);
     }
@@ -650,6 +656,14 @@ mod tests {
         let first = |x: f64| if x < 0.510_21 { 1.0 } else { 3.0 };
         let (crossings, leaders) = found(first, |_| 2.0, |x| (20_000.0 * x).floor().to_bits(), (0.0, 1.0));
         near(&crossings, &[(0.510_21, CrossingKind::Jump)], 1e-12);
+        assert_eq!(leaders, [Leader::Second, Leader::First]);
+    }
+
+    /// A step that no state told of is no crossing of two curves.
+    #[test]
+    fn a_step_without_a_state_is_a_jump() {
+        let (crossings, leaders) = found(|x| if x < 0.37 { 1.0 } else { 3.0 }, |_| 2.0, |_| 0, (0.0, 1.0));
+        near(&crossings, &[(0.37, CrossingKind::Jump)], 1e-12);
         assert_eq!(leaders, [Leader::Second, Leader::First]);
     }
 

@@ -84,7 +84,9 @@ fn backwards(value: &Json) -> String {
 proptest! {
     #![proptest_config(few())]
 
-    /// Humidity, sulfur dioxide and chloride only ever add to the attack.
+    /// Humidity, sulfur dioxide and chloride only ever add to the attack. Inside the middle of the distribution the
+    /// answer follows to rounding; in its tails, where the curve that fits the distribution is not the true one,
+    /// it is known to 1e-3 (tests/python/test_properties.py states the same bounds).
     #[test]
     fn harsher_air_never_lasts_longer(
         metal in metals(), air in airs(), failure in failures(), which in 1..4_usize, more in 0.0..1.0_f64,
@@ -101,7 +103,10 @@ proptest! {
         prop_assert!(harsh.atmosphere.first_year_steel_loss_um >= mild.atmosphere.first_year_steel_loss_um);
         for (m, h) in pairs(&mild, &harsh).into_iter().filter(|(m, _)| by_dose(m)) {
             prop_assert!(h.outlook.median_years <= m.outlook.median_years * (1.0 + 1e-6), "{}", m.build);
-            prop_assert!(h.outlook.probability_ok <= m.outlook.probability_ok + 1e-6, "{}", m.build);
+            let (before, after) = (m.outlook.probability_ok, h.outlook.probability_ok);
+            let inside = [before, after].iter().all(|p| (0.02..0.98).contains(p));
+            let allowed = if inside { 1e-9 } else { 1e-3 };
+            prop_assert!(after - before <= allowed, "{}: {before} {:e}", m.build, after - before);
         }
     }
 
