@@ -11,12 +11,13 @@
 
 use divan::counter::ItemsCount;
 use divan::{Bencher, black_box};
+use overcoat::atmosphere::Shelter;
 use overcoat::atmosphere::first_year_losses_um_into;
 use overcoat::brief::Brief;
-use overcoat::catalog::{Catalog, Shelter};
+use overcoat::catalog::Catalog;
 use overcoat::finish::Build;
 use overcoat::rank::rank;
-use overcoat::sweep::{Columns, Output, Sweep};
+use overcoat::study::{Columns, Output, Sweep};
 
 const ROWS: usize = 1_000_000;
 

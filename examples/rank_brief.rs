@@ -1,8 +1,6 @@
 //! Ranks a brief file: `cargo run --example rank_brief -- demo-data/briefs/deck-fitting.json [catalog.json]`.
 
-use overcoat::brief::Brief;
-use overcoat::catalog::Catalog;
-use overcoat::rank::rank;
+use overcoat::{Brief, Catalog, rank};
 
 fn main() -> Result<(), Box<dyn std::error::Error>> {
     let mut arguments = std::env::args().skip(1);

@@ -3,10 +3,11 @@
 //! `cargo run --release --example sweep_places -- [ROWS] [TIMES]`; the results lie in the same memory each time.
 //! The test of instruction counts runs it with few rows.
 
+use overcoat::atmosphere::Shelter;
 use overcoat::brief::Brief;
-use overcoat::catalog::{Catalog, Shelter};
+use overcoat::catalog::Catalog;
 use overcoat::finish::Build;
-use overcoat::sweep::{Columns, Output, Sweep};
+use overcoat::study::{Columns, Output, Sweep};
 
 const FILMS: [&[&str]; 12] = [
     &[],

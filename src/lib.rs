@@ -1,7 +1,7 @@
 //! Black finishes for fasteners: from an inquiry to a ranked, explained and sourced finish to order.
 //!
 //! ```
-//! use overcoat::{brief::Brief, catalog::Catalog, rank::rank};
+//! use overcoat::{Brief, Catalog, rank};
 //! let brief = Brief::from_json(r#"{
 //!     "schema": "overcoat.brief.v1",
 //!     "name": "cap screws in a salt-water harbor",
@@ -20,23 +20,23 @@
 //!
 //! | word | where |
 //! | --- | --- |
+//! | source, firmness | [`evidence`] |
 //! | atmosphere, corrosivity category, time of wetness | [`atmosphere`] |
 //! | base metal, property class, resistance class | [`metal`] |
-//! | treatment (blackening), film, build | [`finish`] |
 //! | thread, tolerance, friction, torque, hydrogen embrittlement | [`fastener`] |
+//! | treatment (blackening), film, build | [`finish`] |
 //! | catalog: the numbers with their sources, user catalogs | [`catalog`] |
 //! | brief: part + duty + wants | [`brief`] |
-//! | finding: what blocks, what is needed | [`check`] |
 //! | outlook: years to first rust, and how sure | [`life`] |
-//! | ranking, score, cost | [`rank`] |
-//! | process route, order note, acceptance plan | [`papers`] |
+//! | finding: what blocks, what is needed | [`check`] |
+//! | ranking, score, cost | [`rank`](mod@rank) |
+//! | tables of places; what if: break-even, sensitivity, best of each row | [`study`] |
 //! | records of salt-spray tests and of the field | [`records`] |
-//! | tables of places | [`sweep`] |
-//! | what if: break-even, sensitivity, best of each row | [`whatif`] |
-//! | source, firmness | [`source`] |
+//! | process route, order note, acceptance plan | [`papers`](mod@papers) |
 //! | terminal, page, papers for a person | `report` (feature `report`) |
 //!
-//! Data flows one way, in the order of this table from [`atmosphere`] to [`papers`]; each step is a pure function.
+//! Data flows one way, in the order of this table; each step is a pure function. What most callers need stands at the
+//! root.
 //!
 //! # Cautions
 //!
@@ -47,6 +47,7 @@
 //! # Features
 //!
 //! `schema`: JSON Schemas of the documents. `threads`: tables swept by several threads. `arrow`: record batches.
+//! `report`: the answer for a person, in a terminal or as a page. `command`: the program `overcoat`.
 
 #![forbid(unsafe_code)]
 
@@ -56,7 +57,6 @@ pub mod catalog;
 pub mod check;
 #[cfg(feature = "command")]
 pub mod command;
-mod customary;
 pub mod error;
 pub mod evidence;
 pub mod fastener;
@@ -65,20 +65,27 @@ pub mod life;
 mod math;
 pub mod metal;
 pub mod papers;
-pub mod quantity;
 pub mod rank;
 pub mod records;
 #[cfg(feature = "report")]
 pub mod report;
 #[cfg(feature = "schema")]
 pub mod schema;
-pub mod sweep;
+pub mod study;
 mod table;
-pub mod whatif;
 
+pub use atmosphere::{Atmosphere, Category, ClimateRecord, DoseInputs, Shelter, StandardMetal};
+pub use brief::{Brief, Duty, Failure, Form, Part, Wants};
+pub use catalog::Catalog;
+pub use check::{Finding, FindingKind};
 pub use error::{Error, Result};
-pub use evidence::source;
 pub use evidence::{Firmness, Source};
+pub use finish::Build;
+pub use life::Outlook;
+pub use papers::{Papers, Units, papers};
+pub use rank::{Cost, RankedOption, Ranking, rank};
+pub use records::{Distribution, Estimate, Fit, Record, backtest, fit};
+pub use study::{BreakEven, Chart, Columns, Contest, Input, Measure, Output, Rows, Study, Sweep, chart};
 
 /// Runs the Rust example of the README.
 #[cfg(doctest)]

@@ -21,8 +21,8 @@ use std::f64::consts::LOG2_E;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
+use crate::evidence::Source;
 use crate::math::{exp2, fused};
-use crate::source::Source;
 
 /// Where bias and spread come from.
 pub const BIAS_SOURCE: Source = Source::derived(

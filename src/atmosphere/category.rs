@@ -14,7 +14,7 @@ use super::column::{at_row, same_length};
 use super::loss_range::LossRange;
 use super::metal::{StandardMetal, g_m2_to_um, um_to_g_m2};
 use crate::error::{Error, Result, by_word, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Corrosivity category, mildest first.
 ///

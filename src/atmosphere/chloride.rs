@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::dose_response::{DoseCoefficients, DoseInputs};
 use super::metal::StandardMetal;
 use crate::error::{Result, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Median deposition 1 km from the sea in mg/(m²·d).
 pub const SEA_CHLORIDE_AT_1_KM_MG_M2_DAY: f64 = 26.9;

@@ -8,7 +8,7 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Result, invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Class of SO2 pollution.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -30,7 +30,7 @@ use sum::Sum;
 
 use crate::atmosphere::{WetnessClass, wetness_class};
 use crate::error::{Result, table_error, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Air temperature above which a surface can be wet, °C (strict).
 pub const WET_ABOVE_TEMPERATURE_C: f64 = 0.0;

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::bias::{BIAS_SOURCE, SITE_LOG_SD};
 use super::metal::StandardMetal;
 use crate::error::{Error, by_word};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// How the first-year loss of an atmosphere was found, firmest first.
 ///
@@ -100,7 +100,7 @@ impl Determination {
     ///
     /// ```
     /// use overcoat::atmosphere::Determination;
-    /// use overcoat::source::Firmness;
+    /// use overcoat::evidence::Firmness;
     /// assert_eq!(Determination::Description.source().firmness, Firmness::Assumption);
     /// ```
     pub const fn source(self) -> Source {

@@ -25,7 +25,7 @@ use super::column::{at_row, same_length};
 use super::loss_lanes::{DoseLogs, count_outside, four_metals_into, one_metal_into, terms_um};
 use super::metal::StandardMetal;
 use crate::error::{Result, invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// The constants of one dose-response function; the letters are those of the formula in
 /// [the module](self).
@@ -74,7 +74,7 @@ pub const DOSE_SOURCE_OTHERS: Source = Source::from_memory("ISO 9223:2012, 8.2, 
 ///
 /// ```
 /// use overcoat::atmosphere::{StandardMetal, dose_source};
-/// use overcoat::source::Firmness;
+/// use overcoat::evidence::Firmness;
 /// assert_eq!(dose_source(StandardMetal::Steel).firmness, Firmness::Standard);
 /// assert_eq!(dose_source(StandardMetal::Copper).firmness, Firmness::FromMemory);
 /// ```

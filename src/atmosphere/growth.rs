@@ -16,7 +16,7 @@ use serde::{Deserialize, Serialize};
 use super::column::{at_row, same_length};
 use super::metal::StandardMetal;
 use crate::error::{Error, Result, by_word, invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Which exponent: the mean of the exposures, or one on the safe side.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Default, Serialize, Deserialize)]

@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 use super::loss_range::LossRange;
 use super::metal::StandardMetal;
 use crate::error::{Error, Result, by_word, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// A metal whose bare specimens measure indoor air.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Result, invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// 90% point of the standard normal distribution.
 const Z_90: f64 = 1.281_551_565_544_600_4;

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, by_word};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// A metal whose bare specimens measure an atmosphere (ISO 9226, ISO 9223).
 ///

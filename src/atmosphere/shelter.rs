@@ -12,8 +12,52 @@
 //! Sd is the annual mean chloride deposition in mg/(m²·d), b0 the exponent of ISO 9224 or of the composition. All
 //! are continuous and rise with salt.
 
-use crate::catalog::Shelter;
-use crate::source::Source;
+use serde::{Deserialize, Serialize};
+
+use crate::Result;
+use crate::error::{Error, by_word};
+use crate::evidence::Source;
+
+/// Where the part stands against rain and sun.
+#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(rename_all = "snake_case")]
+pub enum Shelter {
+    /// In rain and sun.
+    Open,
+    /// Under a roof or a vehicle, in outdoor air.
+    Sheltered,
+    /// In a building.
+    Indoor,
+}
+
+impl Shelter {
+    /// All of them, most exposed first.
+    pub const ALL: &[Self] = &[Self::Open, Self::Sheltered, Self::Indoor];
+
+    /// The word users read and write.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Open => "open",
+            Self::Sheltered => "sheltered",
+            Self::Indoor => "indoor",
+        }
+    }
+}
+
+impl std::fmt::Display for Shelter {
+    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+        f.write_str(self.word())
+    }
+}
+
+impl std::str::FromStr for Shelter {
+    type Err = Error;
+
+    fn from_str(word: &str) -> Result<Self> {
+        by_word("shelter", word, Self::ALL, Self::word, "Name one of the three.")
+    }
+}
 
 /// Where the character of salt comes from.
 pub const SALT_CHARACTER_SOURCE: Source = Source::assumption(
@@ -61,7 +105,7 @@ pub fn salt_character(chloride_mg_m2_day: f64) -> f64 {
 ///
 /// ```
 /// use overcoat::atmosphere::shelter_rate_factor;
-/// use overcoat::catalog::Shelter;
+/// use overcoat::atmosphere::Shelter;
 /// assert_eq!(shelter_rate_factor(Shelter::Open, 80.0), 1.0);
 /// assert!(shelter_rate_factor(Shelter::Sheltered, 1.0) < 0.87);
 /// assert!(shelter_rate_factor(Shelter::Sheltered, 80.0) > 1.19);
@@ -77,7 +121,7 @@ pub fn shelter_rate_factor(shelter: Shelter, chloride_mg_m2_day: f64) -> f64 {
 ///
 /// ```
 /// use overcoat::atmosphere::weather_share;
-/// use overcoat::catalog::Shelter;
+/// use overcoat::atmosphere::Shelter;
 /// assert_eq!((weather_share(Shelter::Open, 1.0), weather_share(Shelter::Indoor, 1.0)), (1.0, 0.0));
 /// assert_eq!(weather_share(Shelter::Sheltered, 0.0), 0.5);
 /// ```
@@ -94,7 +138,7 @@ pub fn weather_share(shelter: Shelter, chloride_mg_m2_day: f64) -> f64 {
 ///
 /// ```
 /// use overcoat::atmosphere::sheltered_growth_exponent;
-/// use overcoat::catalog::Shelter;
+/// use overcoat::atmosphere::Shelter;
 /// assert!((sheltered_growth_exponent(0.523, Shelter::Open, 0.0) - 0.523).abs() < 1e-12);
 /// assert!(sheltered_growth_exponent(0.523, Shelter::Sheltered, 80.0) > 0.97);
 /// ```

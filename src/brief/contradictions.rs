@@ -7,9 +7,10 @@ use std::borrow::Cow;
 use std::f64::consts::{FRAC_PI_4, PI};
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias};
 use crate::brief::{Brief, Duty, Failure, Form, Part, Sunlight};
-use crate::catalog::{Catalog, Place, Shelter};
+use crate::catalog::{Catalog, Place};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
 use crate::metal::Family;

@@ -3,9 +3,9 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::atmosphere::{Category, DoseInputs};
 use crate::brief::MOST_METALS;
-use crate::catalog::Shelter;
 use crate::error::{at_most, invalid, within};
 
 /// The duty. The atmosphere is given in one of four ways, the firmest that is known: measured first-year

@@ -1,14 +1,15 @@
 //! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
 
+use crate::atmosphere::Shelter;
 use crate::atmosphere::{
     Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, category_loss_range, loss_log_sd_from_chloride,
     sea_chloride_mg_m2_day,
 };
 use crate::brief::{Brief, Duty, Failure, Handling, Sunlight};
-use crate::catalog::{Catalog, Place, Shelter};
+use crate::catalog::{Catalog, Place};
 use crate::error::{InvalidValue, invalid};
+use crate::evidence::Source;
 use crate::metal::{Coast, Crf, StainlessExposure, Washing, corrosion_resistance_factor};
-use crate::source::Source;
 use crate::{Error, Result};
 
 /// Source of the step from chloride deposition to the chloride factor of stainless steel.
@@ -37,11 +38,14 @@ pub const SALT_BY_LOSS: Source = Source::assumption(
 );
 const SALT_BY_LOSS_LOG_SD: f64 = 1.5;
 
-/// Share of the year in which a hot part is cold where the brief says nothing
-/// ([`COLD_SHARE`](crate::life::COLD_SHARE)).
-const USUAL_COLD_SHARE: f64 = crate::life::USUAL_COLD_SHARE;
-/// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun).
-const AMBIENT_C: f64 = 40.0;
+/// Source of how much of the year a hot part is cold where the brief says nothing.
+pub const COLD_SHARE: Source = Source::assumption("a hot part stands cold for a tenth of the year");
+/// [`COLD_SHARE`] as a number.
+const USUAL_COLD_SHARE: f64 = 0.1;
+
+/// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun); up to it heat
+/// neither dries nor ages, °C.
+pub(crate) const AMBIENT_C: f64 = 40.0;
 
 /// What the part sees in service, complete.
 ///

@@ -28,6 +28,7 @@
 //! ```
 
 mod contradictions;
+pub(crate) mod customary;
 mod duty;
 mod exposure;
 mod fields;
@@ -39,8 +40,11 @@ use serde::{Deserialize, Serialize};
 
 pub(crate) use duty::is_fraction;
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
+pub(crate) use exposure::AMBIENT_C;
 pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
-pub use exposure::{CHLORIDE_CLASS_TO_RISK, DESCRIBED_CHLORIDE, Exposure, SALT_BY_LOSS, YEAR_TO_YEAR};
+pub use exposure::{
+    CHLORIDE_CLASS_TO_RISK, COLD_SHARE, DESCRIBED_CHLORIDE, Exposure, SALT_BY_LOSS, YEAR_TO_YEAR,
+};
 pub use fields::Field;
 pub use part::{Condition, Form, FunctionalSurface, Part, PresentFinish};
 pub use wants::{Criterion, Wants, WeightRange, WeightRanges, Weights, WishedBuild};

@@ -29,8 +29,7 @@ use std::sync::LazyLock;
 use serde::{Deserialize, Serialize};
 use serde_json::Value as Json;
 
-pub use place::{Place, Shelter};
-pub(crate) use prices::GREATEST_PRICE;
+pub use place::Place;
 pub use prices::Prices;
 #[cfg(feature = "command")]
 pub(crate) use words::{plain, words_of_metal};

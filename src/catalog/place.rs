@@ -3,50 +3,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::atmosphere::DoseInputs;
-use crate::error::{Error, by_word};
-use crate::quantity::{Range, SourceKey, Value};
-
-/// Where the part stands against rain and sun.
-#[derive(Debug, Clone, Copy, PartialEq, Eq, Hash, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(rename_all = "snake_case")]
-pub enum Shelter {
-    /// In rain and sun.
-    Open,
-    /// Under a roof or a vehicle, in outdoor air.
-    Sheltered,
-    /// In a building.
-    Indoor,
-}
-
-impl Shelter {
-    /// All of them, most exposed first.
-    pub const ALL: &[Self] = &[Self::Open, Self::Sheltered, Self::Indoor];
-
-    /// The word users read and write.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Open => "open",
-            Self::Sheltered => "sheltered",
-            Self::Indoor => "indoor",
-        }
-    }
-}
-
-impl std::fmt::Display for Shelter {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl std::str::FromStr for Shelter {
-    type Err = Error;
-
-    fn from_str(word: &str) -> Result<Self> {
-        by_word("shelter", word, Self::ALL, Self::word, "Name one of the three.")
-    }
-}
+use crate::atmosphere::{DoseInputs, Shelter};
+use crate::evidence::{Range, SourceKey, Value};
 
 /// A described place with the four inputs of the dose-response function, and where these do not apply the
 /// range of loss itself.

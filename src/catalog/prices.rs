@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::error::within;
-use crate::quantity::{SourceKey, Value};
+use crate::evidence::{GREATEST_PRICE, SourceKey, Value};
 
 /// A price table. The built-in one is relative (blackening a kilogram of carbon steel = 1); a user catalog
 /// brings a shop's own.
@@ -37,9 +37,6 @@ pub struct Prices {
     /// Rate at which later cost is discounted, per year.
     pub discount_rate_pct: Value,
 }
-
-/// Price beyond which an entry is taken for a mistake; it keeps sums finite, and JSON has no infinity.
-pub(crate) const GREATEST_PRICE: f64 = 1e12;
 
 impl Prices {
     fn values(&self) -> [(&'static str, &Value); 11] {

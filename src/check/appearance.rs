@@ -2,8 +2,8 @@
 
 use crate::brief::{Form, Handling, Sunlight};
 use crate::check::{Case, Finding, FindingKind, finding};
+use crate::evidence::Source;
 use crate::finish::{Film, FilmKind, Gloss, Treatment};
-use crate::source::Source;
 
 const BLACK: Source = Source::common_practice("clear films show what lies under them");
 const BLACK_UNDER_PAINT: Source =

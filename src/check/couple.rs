@@ -4,12 +4,12 @@
 //! the couples table of MIL-DTL-14072. Black oxide is no barrier: the metal under it counts.
 
 use crate::Result;
-use crate::catalog::Shelter;
+use crate::atmosphere::Shelter;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::error::unknown;
+use crate::evidence::Source;
 use crate::finish::FilmKind;
 use crate::metal::Family;
-use crate::source::Source;
 
 /// Anodic indices against gold.
 pub const ANODIC_INDEX: Source = Source::common_practice(

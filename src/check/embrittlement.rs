@@ -6,10 +6,10 @@ use crate::brief::{Form, PresentFinish};
 use crate::check::couple::CoupleMetal;
 use crate::check::preparation::renews_zinc;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::evidence::Source;
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
 use crate::finish::{FilmKind, TreatmentKind};
 use crate::metal::Family;
-use crate::source::Source;
 
 const BATH_IS_NO_CAUSE: Source = Source::common_practice(
     "no hydrogen forms on steel in the hot alkaline blackening bath; acid pickling and acid stripping are the \

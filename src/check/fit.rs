@@ -4,7 +4,7 @@ use crate::brief::{Form, FunctionalSurface};
 use crate::check::remarks::words_of;
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
-use crate::source::Source;
+use crate::evidence::Source;
 
 const SIZE: Source = Source::common_practice(
     "a film on a fit, cone, port or clamped face changes size, friction, sealing or preload: it is masked or allowed for \

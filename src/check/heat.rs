@@ -6,11 +6,11 @@ use crate::brief::{Form, Part};
 use crate::check::preparation::POLYMER_LIMIT_C;
 use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::evidence::Source;
 use crate::fastener::Thread;
 use crate::finish::Film;
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::{BaseMetal, Family, PropertyClass};
-use crate::source::Source;
 
 const LOST: Source =
     Source::assumption("a film past its heat limit is lost; the build is judged by what remains");

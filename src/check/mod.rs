@@ -42,12 +42,12 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::brief::customary::in_customary_units;
 use crate::brief::{Brief, Exposure, Part};
 use crate::catalog::Catalog;
-use crate::customary::in_customary_units;
+use crate::evidence::Source;
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
-use crate::source::Source;
 
 pub use appearance::{appearance_desirability, is_black};
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;

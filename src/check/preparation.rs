@@ -5,9 +5,9 @@ use crate::brief::{Condition, PresentFinish};
 use crate::check::embrittlement::is_baked;
 use crate::check::heat::ovens;
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
+use crate::evidence::Source;
 use crate::finish::{FilmKind, TreatmentKind};
 use crate::metal::Family;
-use crate::source::Source;
 
 const FREE_OF: Source = Source::common_practice(
     "parts must be free of oil, grease, plating, rust and scale; zinc plating and hot-dip galvanizing are \

@@ -3,7 +3,7 @@
 use crate::check::heat::ovens;
 use crate::check::remarks::{LIFTING, VEHICLE, words_of};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
-use crate::source::Source;
+use crate::evidence::Source;
 
 const CONSENT: Source = Source::common_practice(
     "ASME B30.26 (by extracts) and EM 385-1-1, 15.E.06: repairs and changes of rigging hardware only as its maker \

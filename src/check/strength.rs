@@ -7,8 +7,8 @@ use crate::brief::{Brief, Form, Part};
 use crate::catalog::Catalog;
 use crate::check::{Case, Finding, FindingKind, finding};
 use crate::error::{Error, invalid};
+use crate::evidence::Source;
 use crate::metal::{BaseMetal, HardnessClass, PropertyClass, StrengthClass};
-use crate::source::Source;
 
 /// What the trade sells when nothing is said.
 pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";

@@ -1,8 +1,8 @@
 //! Substances that local rules may restrict: facts to check, never legal advice.
 
 use crate::check::{Case, Finding, FindingKind, finding};
+use crate::evidence::Source;
 use crate::finish::ChromateUse;
-use crate::source::Source;
 
 const CHROMATE: Source = Source::common_practice(
     "chromium trioxide is on the EU authorisation list; hexavalent chromium is restricted in many places",

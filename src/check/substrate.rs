@@ -1,12 +1,12 @@
 //! Which treatment suits which base metal and condition.
 
-use crate::catalog::Shelter;
+use crate::atmosphere::Shelter;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::evidence::Source;
 use crate::finish::{ChromateUse, Verdict};
 use crate::metal::Family;
 use crate::metal::composition::{WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, WEATHERING_CHLORIDE_SOURCE};
 use crate::metal::stainless::CLASS_SOURCE;
-use crate::source::Source;
 
 /// The line between class 2 and class 3: 900 °F.
 const TEMPERING_LIMIT_C: f64 = 482.0;

@@ -5,9 +5,9 @@ use crate::brief::{Condition, Form, Part};
 use crate::check::preparation::renews_zinc;
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::evidence::Source;
 use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
 use crate::finish::TreatmentKind;
-use crate::source::Source;
 
 const FOUR_TIMES: Source = Source::standard(
     "ISO 4042:1999, guidance table: on 60° flanks a coating adds four times its thickness to the pitch diameter",

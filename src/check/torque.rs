@@ -6,6 +6,8 @@ use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::strength::{Strength, stated_yield_mpa};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
+use crate::evidence::Source;
+use crate::evidence::{Range, SourceKey};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
 use crate::fastener::{
     FrictionRange, PreloadChange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter,
@@ -14,8 +16,6 @@ use crate::fastener::{
 };
 use crate::finish::{Film, FilmKind, TreatmentKind};
 use crate::metal::Family;
-use crate::quantity::{Range, SourceKey};
-use crate::source::Source;
 
 const CLASSES: Source = Source::standard("VDI 2230, friction classes A to E, by reprints");
 const DRY_BLACK: Source = Source::assumption(

@@ -2,8 +2,8 @@
 
 use crate::brief::PresentFinish;
 use crate::check::{Case, Finding, FindingKind, finding};
+use crate::evidence::Source;
 use crate::finish::{FilmKind, TreatmentKind};
-use crate::source::Source;
 
 const BLACK: Source = Source::common_practice("black oxide is iron oxide; it is lost at the weld");
 const BURNS: Source =

@@ -11,7 +11,7 @@ use crate::command::arguments::{ChartForm, ChartOf};
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
 use crate::report::{BuildWords, PageOptions, chart_page, percent, today, wrapped, years};
-use crate::whatif::{Chart, chart as chart_of, plain_brief};
+use crate::study::{Chart, chart as chart_of, plain_brief};
 
 pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
     let catalog = asked.catalogs.read()?;

@@ -11,8 +11,9 @@ use csv::{ByteRecord, ReaderBuilder, WriterBuilder};
 use serde_json::json;
 
 use crate::atmosphere::Category;
+use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Field};
-use crate::catalog::{Catalog, Shelter};
+use crate::catalog::Catalog;
 use crate::command::answers::brief_in;
 use crate::command::arguments::SweepOf;
 use crate::command::files::{WholeFile, in_words, not_an_input};
@@ -20,8 +21,8 @@ use crate::command::{Outcome, Streams, Trouble};
 use crate::error::table_error;
 use crate::finish::Build;
 use crate::rank::candidates;
-use crate::sweep::table::{Cells, NUMBER_FIELDS, check_air, is_gap};
-use crate::sweep::{
+use crate::study::sweep::table::{Cells, NUMBER_FIELDS, check_air, is_gap};
+use crate::study::{
     Asked, MovedColumns, NOT_BLOCKED, RESULT_COLUMNS, Reason, ResultSlices, RowSource, TableSweep, Variants,
     has_result, obeyed_columns, row_status_words,
 };

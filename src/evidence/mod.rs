@@ -4,12 +4,16 @@
 //! | --- | --- |
 //! | `source` | where a number comes from, and how firm it is |
 //! | `registry` | every source that the code cites, in one table |
+//! | `quantity` | a number of the catalog with the key of its source |
 //! | `observation` | what was seen, on what, in which test, as a value or a bound, and how it was read |
 
-pub mod observation;
+mod observation;
+mod quantity;
 mod registry;
-pub mod source;
+mod source;
 
 pub use observation::{Observation, Preparation, Test, observations};
+pub(crate) use quantity::GREATEST_PRICE;
+pub use quantity::{Range, SourceKey, Spread, Value};
 pub use registry::sources_in_code;
 pub use source::{Firmness, Source};

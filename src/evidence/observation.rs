@@ -173,7 +173,7 @@ mod tests {
     use std::collections::BTreeSet;
 
     use super::*;
-    use crate::source::Firmness;
+    use crate::evidence::Firmness;
 
     #[test]
     fn every_observation_says_something_once() {

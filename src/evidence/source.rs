@@ -72,7 +72,7 @@ impl fmt::Display for Firmness {
 /// A citation with its firmness.
 ///
 /// ```
-/// use overcoat::source::Source;
+/// use overcoat::evidence::Source;
 /// let source = Source::from_memory("ISO 9223:2012, 8.2, equations 1 to 4");
 /// assert_eq!(source.to_string(), "ISO 9223:2012, 8.2, equations 1 to 4 (from memory)");
 /// ```

@@ -9,7 +9,7 @@ use serde::{Deserialize, Serialize};
 use super::thread::Thread;
 use super::tolerance::{Tolerance, fundamental_deviation};
 use crate::error::{Result, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the factor 4 comes from.
 pub const GROWTH_SOURCE: Source = Source::standard(

@@ -10,7 +10,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result, unknown, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the times and temperatures of baking come from.
 pub const BAKE_SOURCE: Source =

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use super::thread::Thread;
 use crate::error::{Error, Result, invalid, unknown, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the friction classes come from.
 pub const FRICTION_CLASS_SOURCE: Source =

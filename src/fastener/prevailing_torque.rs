@@ -1,7 +1,7 @@
 //! Torque that a locking feature takes by itself.
 
 use super::thread::{Thread, same};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the highest prevailing torques come from.
 pub const PREVAILING_TORQUE: Source = Source::from_memory(

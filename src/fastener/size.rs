@@ -17,7 +17,7 @@ use serde::{Deserialize, Serialize};
 
 use super::thread::{Thread, same};
 use crate::error::{Error, Result, invalid, unknown, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Density of steel in g/cm³ for [`part_size`].
 pub const STEEL_DENSITY_G_CM3: f64 = 7.85;

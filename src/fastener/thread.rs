@@ -16,7 +16,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result, invalid, unknown, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the coarse pitches of metric threads come from.
 pub const COARSE_PITCH_SOURCE: Source = Source::from_memory("ISO 261:1998, table 2, coarse series");

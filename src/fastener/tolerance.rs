@@ -11,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::thread::{InchSeries, InchThread, MetricThread, Thread, same};
 use crate::error::{Error, Result, invalid, unknown};
-use crate::source::Source;
+use crate::evidence::Source;
 
 const DEVIATION_READ: Source = Source::standard("ISO 965-1, table of fundamental deviations");
 const DEVIATION_RECALLED: Source = Source::from_memory("ISO 965-1, table of fundamental deviations");
@@ -431,7 +431,7 @@ fn inch_width_2a_um(thread: &InchThread) -> f64 {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::source::Firmness;
+    use crate::evidence::Firmness;
     use proptest::prelude::*;
 
     fn deviation(thread: &str, tolerance: &str) -> Deviation {

@@ -13,7 +13,7 @@ use serde::{Deserialize, Serialize};
 use super::friction::{FrictionRange, checked_bearing, checked_friction, lever_mm};
 use super::thread::{Thread, same};
 use crate::error::{Error, Result, invalid, unknown, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the torque formula comes from.
 pub const TORQUE_SOURCE: Source = Source::derived(
@@ -374,8 +374,8 @@ pub fn preload_change(
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::evidence::Firmness;
     use crate::fastener::FrictionClass;
-    use crate::source::Firmness;
     use proptest::prelude::*;
 
     fn thread(text: &str) -> Thread {

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::quantity::{SourceKey, Value};
+use crate::evidence::{SourceKey, Value};
 
 /// Years that a layer lasts by age alone, one life for each cause.
 ///

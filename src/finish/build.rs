@@ -5,8 +5,8 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::error::ImpossibleBuild;
+use crate::evidence::SourceKey;
 use crate::finish::{Film, FilmKind};
-use crate::quantity::SourceKey;
 use crate::{Result, error};
 
 /// A whole finish on a base metal, by catalog names.

@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use super::Ageing;
-use crate::catalog::GREATEST_PRICE;
 use crate::error::{Error, by_word};
-use crate::quantity::{Range, SourceKey, Spread, Value};
-use crate::{Result, quantity};
+use crate::evidence::GREATEST_PRICE;
+use crate::evidence::{Range, SourceKey, Spread, Value};
+use crate::{Result, evidence};
 
 /// A film as a catalog describes it.
 ///
@@ -219,7 +219,7 @@ impl Film {
         Ok(())
     }
 
-    pub(crate) fn source_keys(&self) -> Vec<&quantity::SourceKey> {
+    pub(crate) fn source_keys(&self) -> Vec<&evidence::SourceKey> {
         let mut keys = vec![
             &self.thickness_um.source,
             &self.capacity_h.source,

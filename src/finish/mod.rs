@@ -8,11 +8,11 @@
 //! | `ageing` | how a layer ages where nothing attacks it |
 //! | `build` | base metal + treatment + films in order of application, and which orders can be made |
 
-mod ageing;
-pub mod build;
-pub mod film;
-pub mod process;
-pub mod treatment;
+pub(crate) mod ageing;
+pub(crate) mod build;
+pub(crate) mod film;
+pub(crate) mod process;
+pub(crate) mod treatment;
 
 pub use ageing::Ageing;
 pub use build::{Build, Stack, check_film_order};

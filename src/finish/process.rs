@@ -9,7 +9,7 @@ use std::collections::BTreeMap;
 
 use serde::{Deserialize, Serialize};
 
-use crate::quantity::{Range, SourceKey};
+use crate::evidence::{Range, SourceKey};
 
 /// A process of a treatment, of a film, or of the shop.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

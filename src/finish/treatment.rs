@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::{Ageing, Film};
-use crate::catalog::GREATEST_PRICE;
 use crate::error::within;
+use crate::evidence::GREATEST_PRICE;
+use crate::evidence::{Range, SourceKey, Spread, Value};
 use crate::finish::FilmKind;
 use crate::metal::Family;
-use crate::quantity::{Range, SourceKey, Spread, Value};
-use crate::{Result, quantity};
+use crate::{Result, evidence};
 
 /// A blackening process, or none.
 ///
@@ -256,7 +256,7 @@ impl Treatment {
         Ok(())
     }
 
-    pub(crate) fn source_keys(&self) -> Vec<&quantity::SourceKey> {
+    pub(crate) fn source_keys(&self) -> Vec<&evidence::SourceKey> {
         let mut keys = vec![
             &self.specification_source,
             &self.thickness_um.source,

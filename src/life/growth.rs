@@ -12,10 +12,10 @@ use crate::atmosphere::{
 };
 use crate::brief::{Failure, Part};
 use crate::error::invalid;
+use crate::evidence::Source;
 use crate::math::sum::{LANES, Lanes, SQRT_3, TermLanes};
 use crate::math::{exp2, log2, normal_quantile};
 use crate::metal::{BaseMetal, Family};
-use crate::source::Source;
 
 /// Share of the surface that counts as first visible rust.
 pub const RUST_VISIBLE: Source = Source::from_memory("ISO 4628-3, degree of rusting Ri 1: 0.05% of the area");

@@ -1,6 +1,7 @@
 //! What the heat of the part does to its years: a hot part is dry, and its layers age faster.
 
-use crate::source::Source;
+use crate::brief::AMBIENT_C;
+use crate::evidence::Source;
 
 /// Source of how dry a hot part is.
 pub const DRY_WHILE_HOT: Source = Source::derived(
@@ -9,19 +10,12 @@ pub const DRY_WHILE_HOT: Source = Source::derived(
      expert's answer on corrosion under insulation, read)",
 );
 
-/// Source of how much of the year a hot part is cold where the brief says nothing.
-pub const COLD_SHARE: Source = Source::assumption("a hot part stands cold for a tenth of the year");
-/// [`COLD_SHARE`] as a number.
-pub(crate) const USUAL_COLD_SHARE: f64 = 0.1;
-
 /// Source of how heat ages a layer.
 pub const AGEING_IN_HEAT: Source = Source::assumption(
     "a layer ages at its usual rate up to 40 °C and lasts 20 000 h, 2.3 years, at its limit for long; between, the \
      logarithm of the rate rises in a straight line",
 );
 
-/// Temperature up to which heat neither dries nor ages, °C.
-pub(crate) const AMBIENT_C: f64 = 40.0;
 /// Temperature from which a part is dry, °C.
 const DRY_C: f64 = 140.0;
 /// Years at the limit for long: 20 000 h.
@@ -29,7 +23,7 @@ const YEARS_AT_LIMIT: f64 = 2.3;
 
 /// Share of the time in which water can lie on a part (0 to 1) that is so hot for long, and cold for a share of the
 /// year: 1 up to 40 °C, falling in a smooth step to the cold share at 140 °C. Sources: [`DRY_WHILE_HOT`],
-/// [`COLD_SHARE`].
+/// [`COLD_SHARE`](crate::brief::COLD_SHARE).
 ///
 /// ```
 /// use overcoat::life::wet_share;

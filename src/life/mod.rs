@@ -62,7 +62,7 @@ mod terms;
 mod words;
 
 pub use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE, patch_factor};
-pub use heat::{AGEING_IN_HEAT, COLD_SHARE, DRY_WHILE_HOT, wet_share};
+pub use heat::{AGEING_IN_HEAT, DRY_WHILE_HOT, wet_share};
 pub use layers::{Layers, layers_left};
 pub use outlook::{Basis, Outlook, VarianceShare, outlook};
 pub use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
@@ -73,17 +73,16 @@ pub use crate::math::sum::SUM_OF_LIVES;
 
 pub(crate) use curve::{Curves, Found, Point, Site, SiteInputs, kept, rate_um, share_of_salt, years_at};
 pub(crate) use growth::Growth;
-pub(crate) use heat::{AMBIENT_C, USUAL_COLD_SHARE};
 pub(crate) use layers::treatment_is_lost;
 pub(crate) use outlook::{deviates_of, outlook_of, site_of};
 pub(crate) use terms::ageing_of_film;
 pub(crate) use terms::{AIR, CABINET, Factor, FactorKind, Layer, Life, Terms};
 
+use crate::atmosphere::Shelter;
 use crate::atmosphere::{StandardMetal, g_m2_to_um};
-use crate::catalog::Shelter;
+use crate::evidence::Source;
+use crate::evidence::Spread;
 use crate::finish::Film;
-use crate::quantity::Spread;
-use crate::source::Source;
 
 /// Salt-spray hours are no service life: said with every outlook.
 pub const NO_SERVICE_LIFE: Source = Source::standard(
@@ -147,7 +146,7 @@ pub(crate) fn dose_um_per_hour() -> f64 {
 /// Field factor of a film under a shelter: that of the shelter where the catalog has one, else the film's.
 ///
 /// ```
-/// use overcoat::{catalog::{Catalog, Shelter}, life::field_factor_under};
+/// use overcoat::{atmosphere::Shelter, catalog::Catalog, life::field_factor_under};
 /// let wax = Catalog::built_in().film("hard_wax")?;
 /// assert_eq!(field_factor_under(wax, Shelter::Open), &wax.field_factor);
 /// # Ok::<(), overcoat::Error>(())

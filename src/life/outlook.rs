@@ -14,9 +14,9 @@ use crate::Result;
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::error::within;
+use crate::evidence::{Firmness, Source};
 use crate::math::cubic::{LogCubic, NODES, WEIGHTS};
 use crate::math::{Z90, fused, log2, normal_quantile};
-use crate::source::{Firmness, Source};
 
 /// Time to failure of one build in one duty.
 ///

@@ -7,6 +7,7 @@
 
 use super::terms::Life;
 use crate::brief::Exposure;
+use crate::evidence::Source;
 use crate::finish::Treatment;
 use crate::math::{log2, normal_cdf};
 use crate::metal::staining::{
@@ -16,7 +17,6 @@ use crate::metal::staining::{
 use crate::metal::{
     BaseMetal, Family, PrenForm, StainlessComposition, StainlessFamily, pitting_resistance_equivalent,
 };
-use crate::source::Source;
 
 /// Source of the longest life of stainless steel that anyone has observed.
 pub const STAINLESS_HORIZON: Source = Source::paper(

@@ -11,16 +11,17 @@ use super::{
     field_factor_under,
 };
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::atmosphere::growth::{GROWTH_EXPONENT_LOG_SD, GROWTH_SPREAD_SOURCE};
 use crate::atmosphere::{
     salt_character, sheltered_growth_exponent, weather_share, weathering_growth_exponent,
 };
 use crate::brief::{Exposure, Part};
-use crate::catalog::{Catalog, ResolvedBuild, Shelter};
+use crate::catalog::{Catalog, ResolvedBuild};
+use crate::evidence::Source;
+use crate::evidence::{Spread, Value};
 use crate::finish::{Ageing, Film, Treatment};
 use crate::math::sum::RateTerm;
-use crate::quantity::{Spread, Value};
-use crate::source::Source;
 
 /// What kind of uncertain factor it is; builds share those of the same kind and layer.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]

@@ -121,8 +121,8 @@ impl Outlook {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::evidence::{Firmness, Source};
     use crate::life::{Basis, LogCubic};
-    use crate::source::{Firmness, Source};
 
     /// The thresholds of the style guide: months from 1.5 months on, days from 1.5 days on, whole years from 10 on.
     #[test]

@@ -20,7 +20,7 @@ use serde::{Deserialize, Serialize};
 
 use super::sum::{LANES, MomentLanes, RateTerm, TermLanes, moments};
 use super::{Lognormal, exp2, log2, mul_add, normal_cdf, normal_quantile};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Source of the curve.
 pub const CUBIC_IN_Z: Source = Source::from_memory(

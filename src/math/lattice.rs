@@ -8,7 +8,7 @@
 
 use std::f64::consts::PI;
 
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Source of the lattice and its random shifts.
 pub const QUASI_RANDOM: Source = Source::from_memory(

@@ -11,6 +11,7 @@
 //! | `cubic` | a quantity whose logarithm is a cubic in a normal deviate: quantiles and probabilities |
 //! | `lattice` | points that fill a cube evenly |
 //! | `linear` | linear equations |
+//! | `root` | where a function changes its sign, where a state ends, least values |
 //! | `replacement` | replacements within the required years, discounted |
 //!
 //! Base two throughout: it spares the step between e and 2 on the way in and out, and lets every lognormal
@@ -45,6 +46,7 @@ mod log2;
 mod lognormal;
 mod normal;
 mod replacement;
+pub(crate) mod root;
 pub(crate) mod sum;
 
 use multiversion::multiversion;

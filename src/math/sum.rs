@@ -28,7 +28,7 @@
 use std::f64::consts::LN_2;
 
 use super::{log2, mul_add};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Source of the moments of a sum.
 pub const SUM_OF_LIVES: Source = Source::derived(

@@ -8,7 +8,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result, by_word, invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Source of the pitting resistance equivalent number and its variants.
 pub const PREN_SOURCE: Source = Source::common_practice(

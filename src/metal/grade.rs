@@ -6,8 +6,8 @@ use std::fmt;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::catalog::GREATEST_PRICE;
-use crate::quantity::{Range, SourceKey, Value};
+use crate::evidence::GREATEST_PRICE;
+use crate::evidence::{Range, SourceKey, Value};
 
 /// Family of base metals: what a treatment is judged by.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result, by_word, invalid};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Strengths and hardness of 8.8, 10.9 and 12.9.
 pub const MECHANICAL_SOURCE: Source =
@@ -325,7 +325,7 @@ mod tests {
 
     #[test]
     fn only_what_was_read_counts_as_standard() {
-        use crate::source::Firmness;
+        use crate::evidence::Firmness;
         let firmness = |class: PropertyClass| class.mechanical(None).unwrap().source.firmness;
         assert_eq!(firmness(PropertyClass::Class5_8), Firmness::FromMemory);
         assert_eq!(firmness(PropertyClass::Class8_8), Firmness::Standard);

@@ -24,8 +24,8 @@
 //! the others never do.
 
 use crate::atmosphere::shelter::salt_character;
+use crate::evidence::Source;
 use crate::math::normal_cdf_of as normal_cdf;
-use crate::source::Source;
 
 /// Where the form, the threshold and the spread come from.
 pub const STAINING_SOURCE: Source = Source::derived(

@@ -13,7 +13,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result, by_word, invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Values of F1, F2 and F3.
 pub const FACTOR_SOURCE: Source =

@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::evidence::Source;
 use crate::finish::process::{DefectClass, Moment, SampleRule};
 use crate::papers::Statement;
 use crate::papers::job::Job;
@@ -13,7 +14,6 @@ use crate::papers::sampling::{
     InspectionLevel, OperatingPoint, Plan, Risks, SWITCHING_RULES, SwitchingRules, operating_characteristic,
     plan, risks, zero_acceptance_plan,
 };
-use crate::source::Source;
 
 /// AQL proposed for major characteristics, % nonconforming.
 pub(super) const MAJOR_AQL_PCT: f64 = 1.0;

@@ -2,8 +2,8 @@
 
 use serde::{Deserialize, Serialize};
 
+use crate::evidence::Source;
 use crate::finish::process::HazardNote;
-use crate::source::Source;
 
 /// A caution, for a hazard of a step or for the whole.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

@@ -11,6 +11,8 @@ use crate::check::{
     renews_zinc, tolerance_of, tolerance_to_order,
 };
 use crate::error::invalid;
+use crate::evidence::Source;
+use crate::evidence::{Range, SourceKey};
 use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
 use crate::finish::process::{DefectClass, Process, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
@@ -23,9 +25,7 @@ use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
 use crate::papers::units::{number, time};
 use crate::papers::{Statement, Units, capital};
-use crate::quantity::{Range, SourceKey};
 use crate::rank::{Lot, RankedOption};
-use crate::source::Source;
 
 /// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;

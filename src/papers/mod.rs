@@ -66,10 +66,10 @@ pub use units::Units;
 use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::{Catalog, strict_json};
+use crate::evidence::Source;
 use crate::finish::Build;
 use crate::papers::job::{Job, ordered_build};
 use crate::rank::RankedOption;
-use crate::source::Source;
 
 /// The schema of papers written by this version.
 pub const PAPERS_SCHEMA: &str = "overcoat.papers.v2";

@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::evidence::Source;
 use crate::finish::process::Subject;
 use crate::papers::capital;
 use crate::papers::job::Job;
-use crate::source::Source;
 
 /// The text for drawing and order.
 ///

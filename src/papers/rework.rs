@@ -4,10 +4,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::check::{Finding, FindingKind, Step};
+use crate::evidence::Source;
 use crate::papers::Statement;
 use crate::papers::job::Job;
 use crate::rank::{CostLine, cost};
-use crate::source::Source;
 
 const REPROCESSING: Source = Source::common_practice(
     "shade varies within and between lots; lots off the samples are accepted by concession, sorted or reprocessed",

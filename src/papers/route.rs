@@ -5,12 +5,12 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::evidence::Range;
+use crate::evidence::Source;
 use crate::finish::process::{NumbersOf, ProcessStep, StepKind};
 use crate::papers::hazard::Caution;
 use crate::papers::job::{Document, Job};
 use crate::papers::{Bounds, Statement};
-use crate::quantity::Range;
-use crate::source::Source;
 
 const CURE_TIME: Source = Source::from_memory(
     "usual cure, 15 to 30 min once the metal is at temperature; the data sheet of the paint governs",

@@ -3,10 +3,10 @@
 use serde::{Deserialize, Serialize};
 
 use crate::catalog::{Catalog, ResolvedBuild};
+use crate::evidence::Source;
 use crate::life::LogCubic;
 use crate::metal::Family;
 use crate::papers::Statement;
-use crate::source::Source;
 
 /// Source of the hours.
 pub static TEST_HOURS: Source = Source::derived(

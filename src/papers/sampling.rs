@@ -25,7 +25,7 @@ pub use switching::{SWITCHING_RULES, SwitchingRules};
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Result, invalid};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// A single sampling plan: inspect `sample_size` parts drawn at random, accept the lot if at most `accept` of
 /// them are defective.
@@ -155,7 +155,7 @@ pub fn zero_acceptance_plan(lot_size: u32, sample_size: u32) -> Result<Plan> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::source::Firmness;
+    use crate::evidence::Firmness;
     use CodeLetter::*;
     use InspectionLevel::{I, II, III, S1, S4};
 

@@ -2,12 +2,12 @@
 
 use std::fmt::Write as _;
 
+use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::order::{OpenChoice, OrderNote};
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::units::{number, time};
 use crate::papers::{DefectClass, Papers, RouteStep, Stage, Subject, Units, capital};
-use crate::source::Source;
 
 /// A piece of a sheet.
 pub(super) enum Block {

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// A sentence with its source.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]

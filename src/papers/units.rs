@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::brief::Brief;
-use crate::customary::in_customary_units;
+use crate::brief::customary::in_customary_units;
 use crate::error::{Error, unknown};
 use crate::fastener::Thread;
 

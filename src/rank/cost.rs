@@ -7,10 +7,10 @@ use serde::{Deserialize, Serialize};
 
 use crate::catalog::{Catalog, Prices, ResolvedBuild};
 use crate::check::{Finding, Step};
+use crate::evidence::Source;
+use crate::evidence::Value;
 use crate::math::{MOST_REPLACEMENTS, replacements_of};
-use crate::quantity::Value;
 use crate::rank::Lot;
-use crate::source::Source;
 
 /// Cost of one build, line by line, per thousand pieces.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]

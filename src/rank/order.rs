@@ -160,7 +160,7 @@ mod tests {
                 message: "".into(),
                 remedy: None,
                 step: None,
-                source: crate::source::Source::assumption("x"),
+                source: crate::evidence::Source::assumption("x"),
             };
             Burden::of(false, &kinds.iter().map(finding).collect::<Vec<_>>())
         };

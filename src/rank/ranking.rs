@@ -12,6 +12,7 @@ use crate::check::{
     Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, PartThread, findings, not_judged,
     taken_for_granted,
 };
+use crate::evidence::Source;
 use crate::fastener::Thread;
 use crate::finish::{Build, ChromateUse};
 use crate::life::{ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, outlook_of, site_of};
@@ -21,7 +22,6 @@ use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desir
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
-use crate::source::Source;
 
 /// The schema of a ranking written by this version.
 pub const RANKING_SCHEMA: &str = "overcoat.ranking.v1";
@@ -758,8 +758,8 @@ mod tests {
     /// two equally supported ones that with the larger share.
     #[test]
     fn the_weakest_link_weighs_the_air_against_the_finish() {
+        use crate::evidence::Firmness;
         use crate::life::{Basis, LogCubic};
-        use crate::source::Firmness;
         let guess = || Source::assumption("a guess");
         let link = |shares: &[(&'static str, f64, Source)]| {
             let shares = shares.iter().map(|(factor, share, source)| VarianceShare {

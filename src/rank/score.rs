@@ -18,10 +18,10 @@ use crate::catalog::Prices;
 use crate::check::{
     Case, appearance_desirability, friction_desirability, heat_desirability, thread_desirability,
 };
+use crate::evidence::Source;
 use crate::life::Found;
 use crate::math::{exp2, fused, log2_of_normal, mul_add, replacements};
 use crate::rank::log2_growth;
-use crate::source::Source;
 
 /// Source of the form of the score: the weighted geometric mean of six desirabilities.
 ///

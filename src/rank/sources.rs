@@ -2,6 +2,7 @@
 
 use std::collections::BTreeSet;
 
+use crate::atmosphere::Shelter;
 use crate::atmosphere::chloride::{ROAD_SALT_SOURCE, SEA_CHLORIDE_SOURCE};
 use crate::atmosphere::growth::{
     COMPOSITION_RANGE_SOURCE, COMPOSITION_SOURCE, GROWTH_SOURCE, REFERENCE_STEEL_SOURCE,
@@ -16,19 +17,20 @@ use crate::atmosphere::{
     VALIDITY_SOURCE,
 };
 use crate::brief::{
-    Brief, CHLORIDE_CLASS_TO_RISK, DESCRIBED_CHLORIDE, Exposure, Failure, SALT_BY_LOSS, YEAR_TO_YEAR,
+    AMBIENT_C, Brief, CHLORIDE_CLASS_TO_RISK, COLD_SHARE, DESCRIBED_CHLORIDE, Exposure, Failure,
+    SALT_BY_LOSS, YEAR_TO_YEAR,
 };
-use crate::catalog::{Catalog, Shelter};
+use crate::catalog::Catalog;
+use crate::evidence::Source;
 use crate::fastener::size::{DIMENSION_SOURCE, STEEL_DENSITY_SOURCE};
 use crate::life::{
-    AGEING_IN_HEAT, AMBIENT_C, Basis, CABINET_RATE, COLD_SHARE, CUBIC_IN_Z, DAMAGE_ADDS_UP, DRY_WHILE_HOT,
-    GROWTH_HORIZON, NO_SERVICE_LIFE, PATCH_SPREAD, RESISTANCE_WITHOUT_COMPOSITION, RUST_VISIBLE,
-    SALT_WITH_RATE, STAINLESS_HORIZON, SUM_OF_LIVES, THICKNESS,
+    AGEING_IN_HEAT, Basis, CABINET_RATE, CUBIC_IN_Z, DAMAGE_ADDS_UP, DRY_WHILE_HOT, GROWTH_HORIZON,
+    NO_SERVICE_LIFE, PATCH_SPREAD, RESISTANCE_WITHOUT_COMPOSITION, RUST_VISIBLE, SALT_WITH_RATE,
+    STAINLESS_HORIZON, SUM_OF_LIVES, THICKNESS,
 };
 use crate::metal::Family;
 use crate::metal::staining::{STAINING_SOURCE, STAINING_WASH_SOURCE, STAINING_YEARS_SOURCE, SULFIDE_SOURCE};
 use crate::rank::{DESIRABILITY, FAILS_AT_ONCE, RankedOption};
-use crate::source::Source;
 
 /// Every source of the options, of the atmosphere and of the formulas, once each.
 pub(super) fn sources_of(

@@ -7,9 +7,9 @@ use serde::{Deserialize, Serialize};
 use super::distribution::Distribution;
 use super::field::FieldRecord;
 use crate::error::{invalid, within};
+use crate::evidence::Source;
 use crate::math::cubic::LogCubic;
 use crate::math::normal_cdf_of;
-use crate::source::Source;
 use crate::{Error, Result};
 
 /// How predictions are judged.

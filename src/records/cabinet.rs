@@ -7,8 +7,8 @@ use serde::{Deserialize, Serialize};
 use super::record::{Record, check_records};
 use crate::Result;
 use crate::error::{invalid, within};
+use crate::evidence::Source;
 use crate::life::CABINET_LOSS_G_M2;
-use crate::source::Source;
 
 /// The window of the mass loss of reference specimens: see also [`CABINET_RATE`](crate::life::CABINET_RATE).
 pub const CABINET_WINDOW: Source = Source::standard(

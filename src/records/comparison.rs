@@ -10,11 +10,11 @@ use crate::atmosphere::{Atmosphere, StandardMetal, category_loss_range, um_to_g_
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::error::table_error;
+use crate::evidence::Source;
 use crate::finish::Build;
 use crate::life::{CABINET_LOG_SD, LEAST_LOSS_UM, cabinet_rate_g_m2_h, layers_left, outlook};
 use crate::math::Lognormal;
 use crate::math::cubic::LogCubic;
-use crate::source::Source;
 
 /// The naive way that takes salt-spray hours at their face value.
 pub const FACE_VALUE: Source = Source::assumption(

@@ -17,13 +17,13 @@ use super::sample::Row;
 use crate::Result;
 use crate::brief::{Brief, Exposure};
 use crate::catalog::{Catalog, ResolvedBuild};
+use crate::evidence::Source;
+use crate::evidence::Value;
 use crate::evidence::{Observation, Preparation, Test, observations};
 use crate::finish::{Build, Film, Treatment};
 use crate::life::{Curves, Life, Site, THICKNESS_EXPONENT, dose_um_per_hour, site_of};
 use crate::math::cubic::{LogCubic, WEIGHTS};
 use crate::math::{Z90, linear, normal_cdf_of};
-use crate::quantity::Value;
-use crate::source::Source;
 
 /// How observations become numbers of the catalog.
 pub const DERIVATION: Source = Source::derived(

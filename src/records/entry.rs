@@ -9,9 +9,10 @@ use super::prior::PriorFit;
 use super::record::check_records;
 use super::{FieldUpdate, Record};
 use crate::Result;
-use crate::catalog::{CATALOG_SCHEMA, Catalog, Shelter};
+use crate::atmosphere::Shelter;
+use crate::catalog::{CATALOG_SCHEMA, Catalog};
 use crate::error::{invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// How estimates of several shops are merged.
 pub const MERGING: Source = Source::from_memory(

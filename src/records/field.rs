@@ -7,17 +7,17 @@ use super::quadrature::lay;
 use super::record::Outcome;
 use super::sample::Row;
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::brief::Exposure;
-use crate::catalog::Shelter;
 use crate::error::{invalid, within};
+use crate::evidence::Source;
+use crate::evidence::Spread;
 use crate::finish::{Film, Treatment};
 use crate::life::{
     CABINET_LOG_SD, THICKNESS_EXPONENT, ageing_of_film, dose_um_per_hour, field_factor_under, rate_um,
     site_of,
 };
 use crate::math::Lognormal;
-use crate::quantity::Spread;
-use crate::source::Source;
 
 /// How years in the field are turned into what is known of a film.
 pub const FIELD_UPDATE: Source = Source::derived(
@@ -350,7 +350,7 @@ pub struct ShelterUpdate {
 /// As [`update_field_factor`].
 ///
 /// ```
-/// use overcoat::{brief::{Brief, Exposure}, catalog::{Catalog, Shelter}};
+/// use overcoat::{brief::{Brief, Exposure}, atmosphere::Shelter, catalog::Catalog};
 /// use overcoat::records::{update_by_shelter, DEFAULT_PART_LOG_SD, FieldPlace, FieldRecord};
 /// let catalog = Catalog::built_in();
 /// let under = |shelter: &str| {

@@ -7,8 +7,8 @@ use super::record::{Outcome, Record};
 use super::sample::{Peak, Sample};
 use crate::Result;
 use crate::error::within;
+use crate::evidence::Source;
 use crate::math::normal_quantile;
-use crate::source::Source;
 
 /// Below how many failures the bounds are only rough.
 pub const FEW_FAILURES: Source = Source::assumption(

@@ -9,8 +9,8 @@ use super::quadrature::{Density, lay};
 use super::record::{Record, check_records};
 use super::sample::{Row, Sample};
 use crate::error::table_error;
+use crate::evidence::Source;
 use crate::math::normal_cdf_of as normal_cdf;
-use crate::source::Source;
 use crate::{Error, Result};
 
 /// The model of lots.

@@ -7,7 +7,7 @@ use super::fit::Fit;
 use super::record::Record;
 use super::sample::{Row, Sample};
 use crate::Result;
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the points come from.
 pub const PLOTTING_POSITIONS: Source = Source::from_memory(

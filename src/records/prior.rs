@@ -9,8 +9,8 @@ use super::record::{Outcome, Record};
 use super::sample::{Penalty, Sample};
 use crate::Result;
 use crate::error::within;
-use crate::quantity::Spread;
-use crate::source::Source;
+use crate::evidence::Source;
+use crate::evidence::Spread;
 
 /// How many panels a catalog value counts for.
 pub const PRIOR_PANELS: Source = Source::assumption(

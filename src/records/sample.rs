@@ -7,7 +7,7 @@
 use super::distribution::{Curve, Distribution};
 use super::record::{Outcome, Record, check_records};
 use crate::error::table_error;
-use crate::source::Source;
+use crate::evidence::Source;
 use crate::{Error, Result};
 
 /// Why the maximum is the only one.

@@ -13,7 +13,7 @@ use super::zero_failure::{Fitted, fit_or_bound};
 use crate::Result;
 use crate::catalog::Catalog;
 use crate::error::{invalid, nearest, table_error};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Spread between panels taken where nothing failed and no film is named.
 pub const USUAL_SPREAD: Source =

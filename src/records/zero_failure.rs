@@ -8,7 +8,7 @@ use super::record::{Outcome, Record, check_records};
 use super::sample::Sample;
 use crate::Result;
 use crate::error::{table_error, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Where the bound comes from.
 pub const ZERO_FAILURE: Source = Source::from_memory(

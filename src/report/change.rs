@@ -9,7 +9,7 @@ use crate::finish::Build;
 use crate::rank::{Burden, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
 use crate::report::words::{BuildWords, cost, percent, years};
-use crate::whatif::{MovedColumns, Rows, at_place};
+use crate::study::{MovedColumns, Rows, at_place};
 
 /// Required years that a page offers, besides those of the brief.
 const YEARS: [f64; 16] =

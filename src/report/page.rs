@@ -22,7 +22,7 @@ use crate::report::answer::{Answer, Point, Reason, Row, factor_words, total, wor
 use crate::report::change::Changes;
 use crate::report::picture::{costs, heat_map, ranges};
 use crate::report::words::{BuildWords, amount, percent, years};
-use crate::whatif::Chart;
+use crate::study::Chart;
 
 /// Options in the table of a page where nothing else is requested.
 const USUAL_ROWS: usize = 6;
@@ -491,7 +491,7 @@ mod tests {
     use super::*;
     use crate::papers::{Units, papers};
     use crate::rank::rank;
-    use crate::whatif::{chart, plain_brief};
+    use crate::study::{chart, plain_brief};
 
     const HOSTILE: &str =
         "</title></style></script><script>alert(1)</script>\"><img src=x onerror='x'> {{ 7777 * 3 }}";

@@ -6,14 +6,15 @@ use std::path::PathBuf;
 use std::process::Command;
 
 use overcoat::atmosphere::Category;
+use overcoat::atmosphere::Shelter;
 use overcoat::brief::Brief;
-use overcoat::catalog::{Catalog, Shelter};
+use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind;
 use overcoat::finish::Build;
 use overcoat::papers::{Units, papers};
 use overcoat::rank::{RankedOption, Ranking, rank};
-use overcoat::sweep::{MovedColumns, Reason, Rows, Sweep};
-use overcoat::whatif::{Contest, Input, Measure, chart};
+use overcoat::study::{Contest, Input, Measure, chart};
+use overcoat::study::{MovedColumns, Reason, Rows, Sweep};
 
 use crate::common::{DEMO_BRIEFS, brief_text, demo, ranked};
 

@@ -7,8 +7,9 @@
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 
 use crate::common::{brief, brief_text, catalog_text, normal_cdf, ranked};
+use overcoat::atmosphere::Shelter;
 use overcoat::brief::{Brief, Exposure};
-use overcoat::catalog::{Catalog, Shelter};
+use overcoat::catalog::Catalog;
 use overcoat::finish::{Ageing, FilmKind};
 use overcoat::life::{Outlook, patch_factor, wet_share};
 use overcoat::rank::rank;
@@ -77,7 +78,7 @@ const UM_PER_HOUR: f64 = 70.0 / 48.0 / 7.86;
 
 /// Rate of ageing by the equation of the documentation, 1/a.
 fn ageing(ageing: &Ageing, exposure: &Exposure, weather: f64, in_weather: f64) -> f64 {
-    let rate = |life: &Option<overcoat::quantity::Value>, share: f64| {
+    let rate = |life: &Option<overcoat::evidence::Value>, share: f64| {
         life.as_ref().map_or(0.0, |life| share / life.value)
     };
     let rain = if exposure.rain_washed { 1.0 } else { 0.0 };

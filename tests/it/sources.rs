@@ -8,9 +8,9 @@ use std::path::Path;
 
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
+use overcoat::evidence::Source;
 use overcoat::evidence::sources_in_code;
 use overcoat::rank::rank;
-use overcoat::source::Source;
 
 fn emitted(brief: &str, found: &mut BTreeSet<Source>) {
     let brief = Brief::from_json(brief).unwrap_or_else(|error| panic!("{error}: {brief}"));

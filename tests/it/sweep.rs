@@ -6,11 +6,12 @@
     reason = "a test stops where its own input is wrong"
 )]
 
+use overcoat::atmosphere::Shelter;
 use overcoat::brief::Brief;
-use overcoat::catalog::{Catalog, Shelter};
+use overcoat::catalog::Catalog;
 use overcoat::finish::Build;
 use overcoat::rank::rank;
-use overcoat::sweep::{Columns, Output, OutputSlices, Reason, Sweep};
+use overcoat::study::{Columns, Output, OutputSlices, Reason, Sweep};
 
 /// A table that owns its columns.
 #[derive(Default, Clone)]

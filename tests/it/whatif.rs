@@ -4,12 +4,13 @@
 #![allow(clippy::result_large_err)] // the error of the crate as it is
 use std::collections::BTreeMap;
 
+use overcoat::atmosphere::Shelter;
 use overcoat::brief::Brief;
-use overcoat::catalog::{Catalog, Shelter};
+use overcoat::catalog::Catalog;
 use overcoat::finish::Build;
 use overcoat::rank::{RankedOption, rank};
-use overcoat::sweep::Reason;
-use overcoat::whatif::{
+use overcoat::study::Reason;
+use overcoat::study::{
     BreakEven, Contest, CrossingKind, Input, Leader, Measure, MovedColumns, Results, RowAnswers, Rows,
     SobolOutput, Study, USUAL_POINTS,
 };

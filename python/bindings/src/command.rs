@@ -40,13 +40,13 @@ fn chart_columns(
     let found = py.detach(|| -> overcoat::Result<_> {
         let mut brief = match brief {
             Some(brief) => brief.0,
-            None => overcoat::whatif::plain_brief(required_years.unwrap_or(5.0))?,
+            None => overcoat::study::plain_brief(required_years.unwrap_or(5.0))?,
         };
         if let Some(years) = required_years {
             brief.duty.required_years = years;
             brief.check()?;
         }
-        overcoat::whatif::chart(&brief, builds.as_deref(), places.as_deref(), &catalog)
+        overcoat::study::chart(&brief, builds.as_deref(), places.as_deref(), &catalog)
     })?;
     let mut columns = ChartColumns::default();
     for (build, cells) in found.builds.iter().zip(&found.cells) {

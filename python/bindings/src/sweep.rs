@@ -10,7 +10,7 @@ use crate::capsule::{array_capsules, buffer_of, stream_capsule};
 use crate::columns::{batches_of, empty, filled};
 use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
 use overcoat::atmosphere::Category;
-use overcoat::sweep::{
+use overcoat::study::{
     Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowSource, TableSweep,
     Words, chosen, has_result, in_order, obeyed_columns, row_status_words,
 };

@@ -11,7 +11,7 @@ use crate::documents::{Brief, Catalog, catalog_or_default};
 use overcoat::atmosphere::DoseInputs;
 use overcoat::error::{invalid, table_error};
 use overcoat::finish::Build;
-use overcoat::whatif::{BreakEven, Contest, Input, Measure, Results, SobolOutput, Study, category_up};
+use overcoat::study::{BreakEven, Contest, Input, Measure, Results, SobolOutput, Study, category_up};
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
 /// at, kind, leader below, leader above, value of the first build, value of the second

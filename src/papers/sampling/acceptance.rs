@@ -8,7 +8,7 @@ use serde::{Deserialize, Serialize};
 
 use super::Plan;
 use crate::error::{Result, invalid, within};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Terms below this share of the sum change no digit of it.
 const NEGLIGIBLE: f64 = 1e-20;

@@ -6,7 +6,7 @@ use std::str::FromStr;
 use serde::{Deserialize, Serialize};
 
 use crate::error::{Error, Result, by_word, invalid};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// How much inspection a lot gets for its size: general levels I to III, special levels S-1 to S-4 for small
 /// samples, such as destructive tests, where larger risks must be borne. General inspection level II unless the order says

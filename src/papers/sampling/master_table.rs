@@ -1,7 +1,7 @@
 //! Sample size and acceptance number by code letter and AQL: ISO 2859-1:1999, Table 2-A.
 
 use super::code_letter::CodeLetter::{self, A, B, C, D, E, F, G, H, J, K, L, M, N, P, Q, R};
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// The acceptance quality limits for which plans are given (% defective).
 ///

@@ -2,7 +2,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// The switching rules of a running series of lots, counted over lots at their first inspection.
 ///

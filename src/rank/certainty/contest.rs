@@ -10,6 +10,7 @@ use crate::atmosphere::Determination;
 use crate::brief::Exposure;
 use crate::catalog::Catalog;
 use crate::error::invalid;
+use crate::evidence::Source;
 use crate::finish::Build;
 use crate::life::{
     AIR, CABINET, Factor, FactorKind, Found, Growth, Layer, Life, Point, Site, deviates_of, kept, rate_um,
@@ -19,7 +20,6 @@ use crate::math::cubic::{LogCubic, Moments};
 use crate::math::sum::{LANES, Lanes, RateTerm, TermLanes, moments};
 use crate::math::{fused, log2, normal_cdf_of};
 use crate::rank::{Fixed, Lot, RankedOption, Ranking, ScoreScale, reference_cost};
-use crate::source::Source;
 
 /// What of a spread can be known, and what remains from part to part.
 pub const BETWEEN_PARTS: Source = Source::assumption(

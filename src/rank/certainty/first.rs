@@ -4,11 +4,11 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::catalog::Catalog;
+use crate::evidence::Source;
 use crate::finish::Build;
 use crate::rank::Ranking;
 use crate::rank::certainty::contest::{Contest, ln_score};
 use crate::rank::certainty::points::{POINTS, SHIFTS, even_points, normal};
-use crate::source::Source;
 
 /// The points at which the truth is tried.
 pub const LATTICE: Source = Source::from_memory(

@@ -6,9 +6,9 @@ use crate::Result;
 use crate::atmosphere::{Determination, StandardMetal};
 use crate::brief::YEAR_TO_YEAR_LOG_SD;
 use crate::error::within;
+use crate::evidence::Source;
 use crate::life::{FactorKind, Layer};
 use crate::rank::certainty::contest::{Contest, Doubt};
-use crate::source::Source;
 
 /// How well reference specimens tell the attack of a cabinet.
 pub const REFERENCE_SPECIMENS: Source = Source::assumption(

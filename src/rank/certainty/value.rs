@@ -5,13 +5,13 @@ use serde::{Deserialize, Serialize};
 use crate::Result;
 use crate::catalog::Catalog;
 use crate::error::invalid;
+use crate::evidence::Source;
 use crate::finish::Build;
 use crate::rank::Ranking;
 use crate::rank::certainty::contest::{Contest, ln_score};
 use crate::rank::certainty::measurement::{Design, Effort, Measurable, designs};
 use crate::rank::certainty::points::{POINTS, even_points, normal};
 use crate::rank::ranking::percent_in_words;
-use crate::source::Source;
 
 /// What a measurement is worth before it is made.
 pub const INFORMATION: Source = Source::from_memory(

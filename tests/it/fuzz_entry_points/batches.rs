@@ -12,7 +12,7 @@ use arrow_array::{
 use arrow_schema::{DataType, Field, Schema};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
-use overcoat::sweep::{TableRequest, sweep_batches};
+use overcoat::study::{TableRequest, sweep_batches};
 
 use super::dice::{Dice, EDGES, SCRAPS};
 use super::{demo, fuzz};

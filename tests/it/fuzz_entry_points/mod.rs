@@ -30,15 +30,16 @@ use crate::common::DEMO_BRIEFS;
 use dice::{Dice, EDGES, mutate_bytes, mutate_document, mutate_json};
 use overcoat::Error;
 use overcoat::atmosphere::ClimateRecord;
+use overcoat::atmosphere::Shelter;
 use overcoat::brief::Brief;
-use overcoat::catalog::{Catalog, Shelter};
+use overcoat::catalog::Catalog;
 use overcoat::papers::{Papers, Units, papers};
 use overcoat::rank::certainty::Effort;
 use overcoat::rank::{Ranking, rank};
 use overcoat::records::{
     Distribution, backtest_parts, fit, parts_from_csv, records_from_csv, update_from_parts,
 };
-use overcoat::sweep::{Columns, Output, Sweep};
+use overcoat::study::{Columns, Output, Sweep};
 use schema::Grower;
 use serde_json::json;
 

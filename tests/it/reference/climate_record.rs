@@ -3,7 +3,7 @@
 //! The counts, not the files, are read: each file is rebuilt as a record with as many hours of each kind.
 
 use super::table;
-use overcoat::atmosphere::climate_record::{RecordFinding, time_of_wetness};
+use overcoat::atmosphere::{RecordFinding, time_of_wetness};
 
 #[test]
 #[ignore = "needs the tables that OVERCOAT_REFERENCE names"]

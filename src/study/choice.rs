@@ -32,7 +32,7 @@ impl Results<'_> {
     /// they stand. Findings, which a ranking asks first of what ties, are in no column.
     ///
     /// ```
-    /// use overcoat::whatif::Results;
+    /// use overcoat::study::Results;
     /// let results = Results {
     ///     row: &[7, 7, 8, 8],
     ///     score: &[0.4, 0.6, 0.0, f64::NAN],

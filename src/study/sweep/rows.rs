@@ -14,15 +14,15 @@ use std::f64::consts::LN_2;
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
+use crate::atmosphere::Shelter;
 use crate::atmosphere::{bias, steel_loss_um};
-use crate::catalog::Shelter;
 use crate::life::{Found, Point, Site, SiteInputs, deviates_of, kept, share_of_salt, years_at};
 use crate::math::{fused, log2, mul_add};
 use crate::rank::Fixed;
-use crate::sweep::Columns;
-use crate::sweep::output::OutputSlices;
-use crate::sweep::plan::{Plan, Sheltered};
-use crate::sweep::reason::{Reason, RowInputs};
+use crate::study::Columns;
+use crate::study::sweep::output::OutputSlices;
+use crate::study::sweep::plan::{Plan, Sheltered};
+use crate::study::sweep::reason::{Reason, RowInputs};
 
 /// Rows times builds of one block.
 const BLOCK_RESULTS: usize = 192;

@@ -22,8 +22,8 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::error::{table_error, unknown};
 use crate::finish::Build;
-use crate::sweep::MovedColumns;
-use crate::sweep::table::{
+use crate::study::MovedColumns;
+use crate::study::sweep::table::{
     Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, check_air, obeyed_columns,
 };
 use input::{CheckedBatch, InputScratch, variants_of};
@@ -253,10 +253,11 @@ mod tests {
     };
 
     use super::*;
+    use crate::atmosphere::Shelter;
     use crate::brief::Brief;
-    use crate::catalog::{Catalog, Shelter};
+    use crate::catalog::Catalog;
     use crate::finish::Build;
-    use crate::sweep::{Columns, Output, Sweep};
+    use crate::study::{Columns, Output, Sweep};
 
     fn brief() -> Brief {
         Brief::from_json(

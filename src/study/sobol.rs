@@ -2,8 +2,8 @@
 
 use crate::Result;
 use crate::error::{invalid, within};
+use crate::evidence::Source;
 use crate::math::lattice::Lattice;
-use crate::source::Source;
 
 /// Source of the estimators.
 pub const SOBOL_ESTIMATORS: Source = Source::from_memory(
@@ -62,7 +62,7 @@ pub struct SobolIndex {
 /// No inputs, too few or too many points; an output that is not finite; errors of the model.
 ///
 /// ```
-/// use overcoat::whatif::{USUAL_POINTS, sobol_indices};
+/// use overcoat::study::{USUAL_POINTS, sobol_indices};
 /// // variances of x and 2y are as 1 to 4; they do not work together
 /// let found = sobol_indices(2, USUAL_POINTS, |_, u| u, |x| Ok(x[0] + 2.0 * x[1]))?;
 /// assert!((found.indices[0].first_order - 0.2).abs() < 0.02);

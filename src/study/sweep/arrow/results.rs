@@ -11,7 +11,7 @@ use crate::Result;
 use crate::atmosphere::Category;
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::sweep::table::{NOT_BLOCKED, RESULT_COLUMNS, has_result, row_status_words};
+use crate::study::sweep::table::{NOT_BLOCKED, RESULT_COLUMNS, has_result, row_status_words};
 
 /// The words behind the codes of results.
 #[doc(hidden)]

@@ -7,7 +7,7 @@ use crate::error::{by_word, invalid};
 /// A number of the duty, by the name that it has in a brief.
 ///
 /// ```
-/// use overcoat::whatif::Input;
+/// use overcoat::study::Input;
 /// let input = Input::of("chloride_mg_m2_day")?;
 /// assert_eq!((input, input.unit()), (Input::Chloride, "mg/(m²·d)"));
 /// let error = Input::of("chloride_mg_m2").unwrap_err();

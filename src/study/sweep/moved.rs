@@ -7,15 +7,16 @@
 use std::sync::OnceLock;
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Exposure};
-use crate::catalog::{Catalog, Shelter};
+use crate::catalog::Catalog;
 use crate::check::FindingKind;
 use crate::error::table_error;
 use crate::finish::Build;
 use crate::rank::{Burden, Lot, Question, Standing, USUAL_TARGET, first};
-use crate::sweep::rows::{Scratch, run_rows};
-use crate::sweep::table::{has_result, status_of};
-use crate::sweep::{Columns, Output, Reason, RowInputs, Sweep};
+use crate::study::sweep::rows::{Scratch, run_rows};
+use crate::study::sweep::table::{has_result, status_of};
+use crate::study::sweep::{Columns, Output, Reason, RowInputs, Sweep};
 
 /// Columns of a table that replace inputs of the duty; an absent one leaves what the brief says.
 ///
@@ -51,7 +52,7 @@ pub struct RowAnswers {
 ///
 /// ```
 /// use overcoat::{brief::Brief, catalog::Catalog, finish::Build, rank::rank};
-/// use overcoat::whatif::{MovedColumns, Rows};
+/// use overcoat::study::{MovedColumns, Rows};
 /// let brief = Brief::from_json(r#"{
 ///     "schema": "overcoat.brief.v1",
 ///     "name": "brackets by the sea",

@@ -5,8 +5,8 @@ use crate::atmosphere::{
     Category, DoseInputs, StandardMetal, category_from_um, category_loss_range, first_year_loss_um,
 };
 use crate::error::invalid;
-use crate::source::Source;
-use crate::whatif::root::end_of;
+use crate::evidence::Source;
+use crate::math::root::end_of;
 
 /// Source of what "one category up" does to a place.
 pub const CATEGORY_UP: Source = Source::assumption(
@@ -23,7 +23,7 @@ const CHLORIDE_BOUND: f64 = 20_000.0;
 ///
 /// ```
 /// use overcoat::atmosphere::{Category, DoseInputs, StandardMetal, category_from_um, first_year_loss_um};
-/// use overcoat::whatif::category_up;
+/// use overcoat::study::category_up;
 /// let now = DoseInputs {
 ///     temperature_c: 12.0, relative_humidity_pct: 80.0, so2_mg_m2_day: 4.0, chloride_mg_m2_day: 20.0,
 /// };

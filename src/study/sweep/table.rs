@@ -19,9 +19,9 @@ use crate::catalog::Catalog;
 use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
 use crate::rank::candidates;
-use crate::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
-use crate::sweep::tasks::run_tasks;
-use crate::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
+use crate::study::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
+use crate::study::sweep::tasks::run_tasks;
+use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
 
 /// The columns of results, in their order.
 pub const RESULT_COLUMNS: [&str; 17] = [

@@ -19,11 +19,11 @@ use arrow_schema::DataType;
 use serde_json::Value;
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::brief::Field;
-use crate::catalog::Shelter;
 use crate::error::{Error, table_error};
-use crate::sweep::MovedColumns;
-use crate::sweep::table::{Cell, Cells, NUMBER_FIELDS, ROW_FIELDS, Variants};
+use crate::study::MovedColumns;
+use crate::study::sweep::table::{Cell, Cells, NUMBER_FIELDS, ROW_FIELDS, Variants};
 
 /// A batch whose columns were found and are of types that can be read.
 pub(super) struct CheckedBatch {

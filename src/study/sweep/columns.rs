@@ -1,7 +1,7 @@
 //! What goes in: slices of equal length.
 
 use crate::Result;
-use crate::catalog::Shelter;
+use crate::atmosphere::Shelter;
 use crate::error::InvalidTable;
 
 /// The columns of a table of places.

@@ -7,6 +7,9 @@ use crate::error::{Result, invalid, within};
 /// Key of a [`crate::Source`] in a catalog's `sources`.
 pub type SourceKey = String;
 
+/// Price beyond which an entry is taken for a mistake; it keeps sums finite, and JSON has no infinity.
+pub(crate) const GREATEST_PRICE: f64 = 1e12;
+
 /// One number with its source.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

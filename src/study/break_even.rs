@@ -14,10 +14,10 @@ use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
 use crate::error::invalid;
 use crate::finish::Build;
+use crate::math::root::{end_of, least, sign_change};
 use crate::rank::{Lot, Question, RankedOption};
-use crate::whatif::input::{Input, with_inputs};
-use crate::whatif::measure::Measure;
-use crate::whatif::root::{end_of, least, sign_change};
+use crate::study::input::{Input, with_inputs};
+use crate::study::measure::Measure;
 
 /// Pieces of a range that are checked one by one. Two changes of the lead less than a piece apart are both
 /// missed unless the difference dips between three samples.
@@ -33,7 +33,7 @@ const ONE_PLACE: f64 = 1e-4;
 ///
 /// ```
 /// use overcoat::{brief::Brief, catalog::Catalog, finish::Build};
-/// use overcoat::whatif::{Contest, Input, Leader, Measure};
+/// use overcoat::study::{Contest, Input, Leader, Measure};
 /// let brief = Brief::from_json(r#"{
 ///     "schema": "overcoat.brief.v1",
 ///     "name": "brackets by the sea",

@@ -1,16 +1,16 @@
 //! Cost over the required years of each result, for those who ask: the sweep itself needs its desirability only.
 
 use crate::Result;
-use crate::catalog::Shelter;
+use crate::atmosphere::Shelter;
 use crate::life::Found;
-use crate::sweep::{Columns, Output, Sweep};
+use crate::study::{Columns, Output, Sweep};
 
 impl Sweep {
     /// Cost of a thousand pieces over the required years ([`cost`](crate::rank::cost())) of each result of a table,
     /// in the currency of the catalog; NaN where the row has no result.
     ///
     /// ```
-    /// # use overcoat::{brief::Brief, catalog::Catalog, rank::rank, sweep::{Columns, Output, Sweep}};
+    /// # use overcoat::{brief::Brief, catalog::Catalog, rank::rank, study::{Columns, Output, Sweep}};
     /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
     /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
     /// let sweep = Sweep::new(&brief, None, Catalog::built_in())?;

@@ -7,14 +7,14 @@ use crate::Result;
 use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
 use crate::error::{invalid, unknown, within};
+use crate::evidence::Source;
 use crate::finish::Build;
 use crate::life::{Life, SiteInputs, Terms, VarianceShare, rate_um, site_of};
 use crate::math::normal_quantile;
 use crate::rank::{Lot, Question, RankedOption};
-use crate::source::Source;
-use crate::whatif::input::{Input, with_inputs};
-use crate::whatif::measure::Measure;
-use crate::whatif::sobol::{SobolIndices, sobol_indices};
+use crate::study::input::{Input, with_inputs};
+use crate::study::measure::Measure;
+use crate::study::sobol::{SobolIndices, sobol_indices};
 
 /// Source of how a range of the duty is filled.
 pub const EVEN_RANGE: Source =
@@ -32,7 +32,7 @@ const RUNS_UNWATCHED: u32 = 1000;
 /// ```
 /// use std::collections::BTreeMap;
 /// use overcoat::{brief::Brief, catalog::Catalog, finish::Build};
-/// use overcoat::whatif::{Input, Measure, Study, SobolOutput, USUAL_POINTS};
+/// use overcoat::study::{Input, Measure, Study, SobolOutput, USUAL_POINTS};
 /// let brief = Brief::from_json(r#"{
 ///     "schema": "overcoat.brief.v1",
 ///     "name": "brackets in town",

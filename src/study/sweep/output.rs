@@ -3,7 +3,7 @@
 use crate::Result;
 use crate::atmosphere::Category;
 use crate::error::InvalidTable;
-use crate::sweep::Reason;
+use crate::study::Reason;
 
 /// The results of a sweep: element `row · builds + build` of each vector.
 ///

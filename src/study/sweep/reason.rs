@@ -10,16 +10,16 @@ use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
+use crate::atmosphere::Shelter;
 use crate::atmosphere::dose_response::TEMPERATURE_RANGE_C;
 use crate::atmosphere::{VALIDITY, ValidityInterval};
 use crate::brief::is_fraction;
-use crate::catalog::Shelter;
 use crate::error::{Error, by_word};
 
 /// What became of a row: computed, computed with a reservation, or not computed and why.
 ///
 /// ```
-/// use overcoat::sweep::Reason;
+/// use overcoat::study::Reason;
 /// assert!(Reason::Extrapolated.has_result());
 /// assert!(!Reason::So2OutOfRange.has_result());
 /// assert_eq!("so2_out_of_range".parse::<Reason>().unwrap(), Reason::So2OutOfRange);

@@ -76,7 +76,7 @@ pub fn plain_brief(required_years: f64) -> Result<Brief> {
 ///
 /// ```
 /// use overcoat::catalog::Catalog;
-/// use overcoat::whatif::{chart, plain_brief};
+/// use overcoat::study::{chart, plain_brief};
 /// let found = chart(&plain_brief(5.0)?, None, None, Catalog::built_in())?;
 /// assert_eq!(found.cells.len(), found.builds.len());
 /// assert!(found.cells.iter().all(|row| row.len() == found.places.len()));

@@ -12,44 +12,6 @@
 //! | `table` | tables whose columns are any fields of the duty, the best build of each row, columns asked for |
 //! | `cost` | cost over the required years of each result |
 //! | `arrow` | record batches in and out (feature `arrow`) |
-//!
-//! A [`Sweep`] is prepared once from a brief, which brings the part, what is wanted and everything of the duty
-//! that is no column; the rows bring the atmosphere, and may bring the required years and the shelter. The results are
-//! those of [`rank`](crate::rank::rank()) for [`Sweep::row_brief`], to the bit. They are the same bits for any
-//! number of threads and for any way of cutting the table into pieces, down to single rows.
-//!
-//! ```
-//! use overcoat::{brief::Brief, catalog::{Catalog, Shelter}, finish::Build};
-//! use overcoat::sweep::{Columns, Output, Reason, Sweep};
-//! let brief = Brief::from_json(r#"{
-//!     "schema": "overcoat.brief.v1",
-//!     "name": "brackets at all sites",
-//!     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
-//!     "duty": {"place": "rural", "required_years": 5}
-//! }"#)?;
-//! let builds = [
-//!     Build::new("steel_4_6", "hot_alkaline", ["displacing_oil"]),
-//!     Build::new("steel_4_6", "hot_alkaline", ["epoxy_electrocoat", "polyester_powder"]),
-//! ];
-//! let sweep = Sweep::new(&brief, Some(&builds), Catalog::built_in())?;
-//! let columns = Columns {
-//!     temperature_c: &[9.0, 12.0, 15.0],
-//!     relative_humidity_pct: &[78.0, 80.0, 101.0],
-//!     so2_mg_m2_day: &[3.0, 4.0, 5.0],
-//!     chloride_mg_m2_day: &[2.0, 80.0, 5.0],
-//!     required_years: None,
-//!     shelter: Some(&[Some(Shelter::Sheltered), Some(Shelter::Open), Some(Shelter::Open)]),
-//! };
-//! let mut output = Output::default();
-//! sweep.run(&columns, &mut output, 1)?;
-//! // rows one after the other, each with its builds
-//! assert_eq!(output.build, [0, 1, 0, 1, 0, 1]);
-//! assert!(output.median_years[1] > output.median_years[0]);
-//! assert!(output.median_years[2] < output.median_years[0]);
-//! assert_eq!(output.reason[4], Reason::HumidityOutOfRange);
-//! assert!(output.median_years[4].is_nan());
-//! # Ok::<(), overcoat::Error>(())
-//! ```
 
 #[cfg(feature = "arrow")]
 mod arrow;
@@ -80,8 +42,9 @@ pub use table::{
 pub use table::{RESULT_COLUMNS, row_status_words};
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::brief::{Brief, WishedBuild};
-use crate::catalog::{Catalog, Shelter};
+use crate::catalog::Catalog;
 use crate::error::{InvalidTable, invalid};
 use crate::finish::Build;
 use crate::rank::candidates;
@@ -137,7 +100,7 @@ impl Sweep {
     /// A row beyond the table; a row without a shelter.
     ///
     /// ```
-    /// # use overcoat::{brief::Brief, catalog::Catalog, rank::rank, sweep::{Columns, Output, Sweep}};
+    /// # use overcoat::{brief::Brief, catalog::Catalog, rank::rank, study::{Columns, Output, Sweep}};
     /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
     /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
     /// let sweep = Sweep::new(&brief, None, Catalog::built_in())?;
@@ -220,7 +183,7 @@ impl Sweep {
     /// Columns of unequal length, of the input or of the output.
     ///
     /// ```
-    /// # use overcoat::{brief::Brief, catalog::Catalog, sweep::{Columns, Output, OutputSlices, Sweep}};
+    /// # use overcoat::{brief::Brief, catalog::Catalog, study::{Columns, Output, OutputSlices, Sweep}};
     /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
     /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
     /// # let sweep = Sweep::new(&brief, None, Catalog::built_in())?;

@@ -1,9 +1,10 @@
 //! What is the same for all rows of one shelter, computed once with the rules that a ranking uses.
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::atmosphere::{CATEGORY_BOUNDS, Category, DoseLogs, StandardMetal};
 use crate::brief::{Brief, Exposure, Sunlight};
-use crate::catalog::{Catalog, Shelter};
+use crate::catalog::Catalog;
 use crate::check::{Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, findings};
 use crate::finish::{Build, ChromateUse};
 use crate::life::{Curves, Life, site_of};

@@ -7,7 +7,7 @@ use crate::rank::RankedOption;
 /// A number of a ranked build.
 ///
 /// ```
-/// use overcoat::whatif::Measure;
+/// use overcoat::study::Measure;
 /// assert_eq!(Measure::of("cost_per_thousand")?, Measure::CostPerThousand);
 /// # Ok::<(), overcoat::Error>(())
 /// ```

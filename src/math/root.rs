@@ -1,7 +1,7 @@
 //! Where a function changes its sign, and where a state changes.
 
 use crate::Result;
-use crate::source::Source;
+use crate::evidence::Source;
 
 /// Source of the root finder.
 pub const ROOT_FINDER: Source = Source::from_memory(
@@ -11,7 +11,7 @@ pub const ROOT_FINDER: Source = Source::from_memory(
 );
 
 /// Width below which a place counts as found: a few units in the last place.
-pub(super) fn tolerance(a: f64, b: f64) -> f64 {
+pub(crate) fn tolerance(a: f64, b: f64) -> f64 {
     (4.0 * f64::EPSILON * a.abs().max(b.abs())).max(f64::MIN_POSITIVE)
 }
 
@@ -20,7 +20,7 @@ pub(super) fn tolerance(a: f64, b: f64) -> f64 {
 /// ([`ROOT_FINDER`]). A function that jumps is bracketed too.
 ///
 /// Gives the last two places, the first with the sign of the lower end.
-pub(super) fn sign_change(
+pub(crate) fn sign_change(
     (mut low, mut f_low): (f64, f64),
     (mut high, mut f_high): (f64, f64),
     mut f: impl FnMut(f64) -> Result<f64>,
@@ -61,7 +61,7 @@ pub(super) fn sign_change(
 
 /// Halves `low..high` to the place where `holds`, true at the lower end and false at the upper one, ends: the last
 /// place where it holds and the first one where it does not.
-pub(super) fn end_of<T>(
+pub(crate) fn end_of<T>(
     mut low: (f64, T),
     mut high: (f64, T),
     mut at: impl FnMut(f64) -> Result<T>,
@@ -85,7 +85,7 @@ pub(super) fn end_of<T>(
 
 /// The place in `low..high` where `f` is least, by the golden section; exact where it falls and then rises.
 /// Stops early where `f` turns negative.
-pub(super) fn least(low: f64, high: f64, mut f: impl FnMut(f64) -> Result<f64>) -> Result<(f64, f64)> {
+pub(crate) fn least(low: f64, high: f64, mut f: impl FnMut(f64) -> Result<f64>) -> Result<(f64, f64)> {
     let golden = 0.5 * (5.0_f64.sqrt() - 1.0);
     let (mut low, mut high) = (low, high);
     let mut left = high - golden * (high - low);
