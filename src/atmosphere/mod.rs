@@ -108,6 +108,7 @@ pub use shelter::{
 #[derive(Debug, Clone, PartialEq, Serialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
+#[non_exhaustive]
 pub struct Atmosphere {
     /// Median loss of bare steel in the first year (µm).
     pub first_year_steel_loss_um: f64,

@@ -80,6 +80,44 @@ pub struct Duty {
     pub failure: Failure,
 }
 
+impl Duty {
+    /// A duty of so many years of which nothing else is known yet; set what is known, the air above all.
+    ///
+    /// ```
+    /// use overcoat::{Brief, Catalog, Duty, Form, Part, rank};
+    /// let part = Part { form: Some(Form::Bracket), mass_g: Some(300.0), surface_dm2: Some(2.5), ..Part::default() };
+    /// let duty = Duty { place: Some("coastal".to_owned()), ..Duty::new(5.0) };
+    /// let ranking = rank(&Brief::new("deck fitting", part, duty), Catalog::built_in())?;
+    /// assert!(ranking.best().is_some());
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn new(required_years: f64) -> Self {
+        Self {
+            place: None,
+            first_year_steel_loss_um: None,
+            corrosivity: None,
+            temperature_c: None,
+            relative_humidity_pct: None,
+            so2_mg_m2_day: None,
+            chloride_mg_m2_day: None,
+            sea_distance_m: None,
+            road_salt: None,
+            shelter: None,
+            rain_washed: None,
+            sunlight: None,
+            handling: None,
+            heat_continuous_c: None,
+            heat_peak_c: None,
+            cold_share: None,
+            welded_after_finishing: false,
+            mating_metals: Vec::new(),
+            mating_area_ratio: None,
+            required_years,
+            failure: Failure::default(),
+        }
+    }
+}
+
 /// Roads salted in winter.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]

@@ -87,6 +87,18 @@ pub struct Brief {
 }
 
 impl Brief {
+    /// A brief of a part and its duty, with the usual wants. It is checked where it is answered.
+    pub fn new(name: &str, part: Part, duty: Duty) -> Self {
+        Self {
+            schema: BRIEF_SCHEMA.to_owned(),
+            name: name.to_owned(),
+            remarks: None,
+            part,
+            duty,
+            wants: Wants::default(),
+        }
+    }
+
     /// Reads a brief and checks every field that needs no catalog.
     ///
     /// # Errors

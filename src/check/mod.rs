@@ -154,6 +154,7 @@ impl<'a> Case<'a> {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Finding {
     /// How grave it is.
     pub kind: FindingKind,
@@ -200,6 +201,7 @@ impl FindingKind {
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
+#[non_exhaustive]
 pub enum Step {
     /// Strip the present finish in acid.
     StripInAcid,

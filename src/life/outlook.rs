@@ -25,6 +25,7 @@ use crate::math::{Z90, fused, log2, normal_quantile};
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Outlook {
     /// Years that half of the cases exceed.
     pub median_years: f64,
@@ -140,6 +141,7 @@ impl Basis {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct VarianceShare {
     /// The factor in words, for example `capacity of hard_wax`.
     pub factor: Cow<'static, str>,

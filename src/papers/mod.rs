@@ -81,6 +81,7 @@ pub const PAPERS_SCHEMA: &str = "overcoat.papers.v2";
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Papers {
     /// Always `overcoat.papers.v2`.
     pub schema: String,

@@ -16,6 +16,7 @@ use crate::rank::Lot;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Cost {
     /// Currency of the catalog.
     pub currency: String,
@@ -33,6 +34,7 @@ pub struct Cost {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct CostLine {
     /// What is paid for.
     pub item: Cow<'static, str>,

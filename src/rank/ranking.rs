@@ -43,6 +43,7 @@ pub const CAUTIONS: [&str; 5] = [
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Ranking {
     /// Always `overcoat.ranking.v1`.
     pub schema: String,
@@ -108,6 +109,7 @@ pub struct AtmosphereSummary {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 #[expect(clippy::struct_excessive_bools, reason = "four independent facts, as a reader asks for them")]
+#[non_exhaustive]
 pub struct RankedOption {
     /// The build by catalog names.
     pub build: Build,

@@ -49,6 +49,7 @@ const COST_FLOOR: f64 = 0.05;
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Score {
     /// Weighted geometric mean of the desirabilities, 0 to 1.
     pub value: f64,
@@ -60,6 +61,7 @@ pub struct Score {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
+#[non_exhaustive]
 pub struct Share {
     /// Which.
     pub criterion: Criterion,

@@ -118,6 +118,7 @@ impl CrossingKind {
 
 /// A place where the lead changes, or is touched.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Crossing {
     /// Where, in the unit of the input. At a jump the last place of the one side.
     pub at: f64,
@@ -135,6 +136,7 @@ pub struct Crossing {
 
 /// A part of the range with one leader.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct Stretch {
     /// Its lower end.
     pub low: f64,
@@ -150,6 +152,7 @@ pub struct Stretch {
 
 /// The break-even of two builds over a range.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct BreakEven {
     /// The first build.
     pub first: Build,

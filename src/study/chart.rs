@@ -14,6 +14,7 @@ const STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
 
 /// Probabilities of finishes at places; what to pin to the wall.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct Chart {
     /// Years without failure that the probabilities are of.
     pub required_years: f64,
@@ -29,6 +30,7 @@ pub struct Chart {
 
 /// A place of a chart.
 #[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
 pub struct ChartPlace {
     /// Its catalog name.
     pub name: String,
@@ -40,6 +42,7 @@ pub struct ChartPlace {
 
 /// A finish at a place.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[non_exhaustive]
 pub struct ChartCell {
     /// Probability of no failure within the required years.
     pub probability_ok: f64,
