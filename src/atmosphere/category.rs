@@ -5,15 +5,12 @@
 //! µm and in g/m² separately, so a loss is classified in the unit in which it was computed: 650 g/m² of steel
 //! is C4 by mass, and the same loss as 82.7 µm is C5 by thickness.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
 use super::column::{at_row, same_length};
 use super::loss_range::LossRange;
 use super::metal::{StandardMetal, g_m2_to_um, um_to_g_m2};
-use crate::error::{Error, Result, by_word, within};
+use crate::error::{Result, within, words};
 use crate::evidence::Source;
 
 /// Corrosivity category, mildest first.
@@ -42,41 +39,14 @@ pub enum Category {
     Cx,
 }
 
-impl Category {
-    /// All six, mildest first.
-    pub const ALL: &'static [Self] = &[Self::C1, Self::C2, Self::C3, Self::C4, Self::C5, Self::Cx];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::C1 => "C1",
-            Self::C2 => "C2",
-            Self::C3 => "C3",
-            Self::C4 => "C4",
-            Self::C5 => "C5",
-            Self::Cx => "CX",
-        }
-    }
-}
-
-impl fmt::Display for Category {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for Category {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word(
-            "category",
-            text,
-            Self::ALL,
-            Self::name,
-            "Name a category of ISO 9223:2012; C5-I and C5-M of older editions are now C5.",
-        )
-    }
+words! {
+    Category, "category", "Name a category of ISO 9223:2012; C5-I and C5-M of older editions are now C5.";
+    C1 = "C1",
+    C2 = "C2",
+    C3 = "C3",
+    C4 = "C4",
+    C5 = "C5",
+    Cx = "CX",
 }
 
 /// Upper bounds, inclusive, of C1, C2, C3, C4, C5 and CX for one metal.

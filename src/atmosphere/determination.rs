@@ -5,14 +5,11 @@
 //! e^+s: s = 0.7 reads "-50 to +100%", s = 0.01 reads "±1%". A level is thus one standard deviation: about
 //! a third of all places lie outside it.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
 use super::bias::{BIAS_SOURCE, SITE_LOG_SD};
 use super::metal::StandardMetal;
-use crate::error::{Error, by_word};
+use crate::error::words;
 use crate::evidence::Source;
 
 /// How the first-year loss of an atmosphere was found, firmest first.
@@ -35,19 +32,14 @@ pub enum Determination {
     Description,
 }
 
+words! {
+    Determination, "determination", "Say how the first-year loss was found.";
+    Specimens = "specimens",
+    DoseResponse = "dose_response",
+    Description = "description",
+}
+
 impl Determination {
-    /// All three, firmest first.
-    pub const ALL: &'static [Self] = &[Self::Specimens, Self::DoseResponse, Self::Description];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Specimens => "specimens",
-            Self::DoseResponse => "dose_response",
-            Self::Description => "description",
-        }
-    }
-
     /// Standard deviation of the logarithm of the first-year loss that the crate uses.
     ///
     /// | way | steel | zinc | copper | aluminum |
@@ -114,20 +106,6 @@ impl Determination {
                  factor of 2 apart",
             ),
         }
-    }
-}
-
-impl fmt::Display for Determination {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for Determination {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self, Error> {
-        by_word("determination", text, Self::ALL, Self::name, "Say how the first-year loss was found.")
     }
 }
 

@@ -445,7 +445,7 @@ pub fn first_year_losses_um_into(
     let columns = [temperature_c, relative_humidity_pct, so2_mg_m2_day, chloride_mg_m2_day];
     equally_long(columns)?;
     for (metal, column) in StandardMetal::ALL.iter().zip(&out) {
-        same_length(metal.name(), column.len(), "temperature_c", temperature_c.len())?;
+        same_length(metal.word(), column.len(), "temperature_c", temperature_c.len())?;
     }
     if four_metals_into(columns, out) { check_rows(columns) } else { Ok(()) }
 }

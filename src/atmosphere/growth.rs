@@ -8,14 +8,11 @@
 //! D (µm) is the loss after t years, r (µm) the loss of the first year, b the exponent: 1 for rust that does
 //! not protect, smaller the better the rust protects the metal below.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
 use super::column::{at_row, same_length};
 use super::metal::StandardMetal;
-use crate::error::{Error, Result, by_word, invalid, within};
+use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Which exponent: the mean of the exposures, or one on the safe side.
@@ -30,31 +27,10 @@ pub enum GrowthCase {
     Conservative,
 }
 
-impl GrowthCase {
-    /// Both cases.
-    pub const ALL: &'static [Self] = &[Self::Average, Self::Conservative];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Average => "average",
-            Self::Conservative => "conservative",
-        }
-    }
-}
-
-impl fmt::Display for GrowthCase {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for GrowthCase {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("growth_case", text, Self::ALL, Self::name, "Name one of the two cases.")
-    }
+words! {
+    GrowthCase, "growth_case", "Name one of the two cases.";
+    Average = "average",
+    Conservative = "conservative",
 }
 
 /// Years after which the loss goes on in a straight line (a).

@@ -1,13 +1,10 @@
 //! Indoor air: the low corrosivity of ISO 11844-1, far below what ISO 9223 tells apart.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
 use super::loss_range::LossRange;
 use super::metal::StandardMetal;
-use crate::error::{Error, Result, by_word, within};
+use crate::error::{Result, within, words};
 use crate::evidence::Source;
 
 /// A metal whose bare specimens measure indoor air.
@@ -25,20 +22,15 @@ pub enum IndoorMetal {
     Silver,
 }
 
+words! {
+    IndoorMetal, "metal", "Name a metal with indoor classes.";
+    Steel = "steel",
+    Zinc = "zinc",
+    Copper = "copper",
+    Silver = "silver",
+}
+
 impl IndoorMetal {
-    /// All four.
-    pub const ALL: &'static [Self] = &[Self::Steel, Self::Zinc, Self::Copper, Self::Silver];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Steel => "steel",
-            Self::Zinc => "zinc",
-            Self::Copper => "copper",
-            Self::Silver => "silver",
-        }
-    }
-
     /// Density [g/cm³]: that of [`StandardMetal`], and 10.49 for silver
     /// ([`SILVER_DENSITY_SOURCE`]).
     ///
@@ -78,20 +70,6 @@ impl IndoorMetal {
     }
 }
 
-impl fmt::Display for IndoorMetal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for IndoorMetal {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("metal", text, Self::ALL, Self::name, "Name a metal with indoor classes.")
-    }
-}
-
 /// Where the density of silver comes from.
 pub const SILVER_DENSITY_SOURCE: Source = Source::common_practice("density of silver, 10.49 g/cm3");
 
@@ -124,34 +102,13 @@ pub enum IndoorClass {
     Ic5,
 }
 
-impl IndoorClass {
-    /// All five, mildest first.
-    pub const ALL: &'static [Self] = &[Self::Ic1, Self::Ic2, Self::Ic3, Self::Ic4, Self::Ic5];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Ic1 => "IC1",
-            Self::Ic2 => "IC2",
-            Self::Ic3 => "IC3",
-            Self::Ic4 => "IC4",
-            Self::Ic5 => "IC5",
-        }
-    }
-}
-
-impl fmt::Display for IndoorClass {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for IndoorClass {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("indoor_class", text, Self::ALL, Self::name, "Name a class of ISO 11844-1.")
-    }
+words! {
+    IndoorClass, "indoor_class", "Name a class of ISO 11844-1.";
+    Ic1 = "IC1",
+    Ic2 = "IC2",
+    Ic3 = "IC3",
+    Ic4 = "IC4",
+    Ic5 = "IC5",
 }
 
 /// Indoor class by loss of mass in a year in mg/(m²·a); `None` above IC5, where the categories of ISO 9223

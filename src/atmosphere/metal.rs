@@ -1,11 +1,8 @@
 //! The four standard metals and their densities: how a loss of thickness becomes a loss of mass.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, by_word};
+use crate::error::words;
 use crate::evidence::Source;
 
 /// A metal whose bare specimens measure an atmosphere (ISO 9226, ISO 9223).
@@ -36,20 +33,15 @@ pub const DENSITY_SOURCE: Source = Source::from_memory(
      (ASTM G1 gives copper as 8.94)",
 );
 
+words! {
+    StandardMetal, "metal", "Name one of the four standard metals.";
+    Steel = "steel",
+    Zinc = "zinc",
+    Copper = "copper",
+    Aluminium = "aluminium",
+}
+
 impl StandardMetal {
-    /// All four, in the order of the standard.
-    pub const ALL: &'static [Self] = &[Self::Steel, Self::Zinc, Self::Copper, Self::Aluminium];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Steel => "steel",
-            Self::Zinc => "zinc",
-            Self::Copper => "copper",
-            Self::Aluminium => "aluminium",
-        }
-    }
-
     /// Density (g/cm³); source: [`DENSITY_SOURCE`].
     ///
     /// ```
@@ -63,20 +55,6 @@ impl StandardMetal {
             Self::Copper => 8.96,
             Self::Aluminium => 2.70,
         }
-    }
-}
-
-impl fmt::Display for StandardMetal {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for StandardMetal {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self, Error> {
-        by_word("metal", text, Self::ALL, Self::name, "Name one of the four standard metals.")
     }
 }
 

@@ -14,8 +14,7 @@
 
 use serde::{Deserialize, Serialize};
 
-use crate::Result;
-use crate::error::{Error, by_word};
+use crate::error::words;
 use crate::evidence::Source;
 
 /// Where the part stands against rain and sun.
@@ -31,32 +30,11 @@ pub enum Shelter {
     Indoor,
 }
 
-impl Shelter {
-    /// All of them, most exposed first.
-    pub const ALL: &[Self] = &[Self::Open, Self::Sheltered, Self::Indoor];
-
-    /// The word users read and write.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Open => "open",
-            Self::Sheltered => "sheltered",
-            Self::Indoor => "indoor",
-        }
-    }
-}
-
-impl std::fmt::Display for Shelter {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl std::str::FromStr for Shelter {
-    type Err = Error;
-
-    fn from_str(word: &str) -> Result<Self> {
-        by_word("shelter", word, Self::ALL, Self::word, "Name one of the three.")
-    }
+words! {
+    Shelter, "shelter", "Name one of the three.";
+    Open = "open",
+    Sheltered = "sheltered",
+    Indoor = "indoor",
 }
 
 /// Where the character of salt comes from.

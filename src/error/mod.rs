@@ -295,6 +295,41 @@ pub fn unknown<'a>(
     .into()
 }
 
+/// Gives an enumeration the words that users read and write: all of them in order, the word of each, and the way back,
+/// which names the words where a text is none of them.
+///
+/// `words! { Shelter, "shelter", "Name one of the three."; Open = "open", Indoor = "indoor", }`: the type, the field that
+/// an error names, its remedy, the words.
+macro_rules! words {
+    ($name:ident, $field:literal, $remedy:literal; $($variant:ident = $word:literal,)+) => {
+        impl $name {
+            /// All of them, in order.
+            pub const ALL: &'static [Self] = &[$(Self::$variant),+];
+
+            /// The word that users read and write.
+            pub const fn word(self) -> &'static str {
+                match self { $(Self::$variant => $word,)+ }
+            }
+        }
+
+        impl std::fmt::Display for $name {
+            fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
+                f.write_str(self.word())
+            }
+        }
+
+        impl std::str::FromStr for $name {
+            type Err = $crate::Error;
+
+            fn from_str(text: &str) -> $crate::Result<Self> {
+                $crate::error::by_word($field, text.trim(), Self::ALL, Self::word, $remedy)
+            }
+        }
+    };
+}
+
+pub(crate) use words;
+
 /// The one of `all` that is written as `text`, else an [`UnknownName`] as [`Error`] that names all words.
 pub(crate) fn by_word<T: Copy>(
     field: &str,

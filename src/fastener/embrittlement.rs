@@ -5,11 +5,10 @@
 //! not fasteners and is no edition here.
 
 use std::fmt;
-use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, unknown, within};
+use crate::error::{Result, within, words};
 use crate::evidence::Source;
 
 /// Where the times and temperatures of baking come from.
@@ -36,18 +35,14 @@ pub enum EmbrittlementEdition {
     AstmF1941,
 }
 
+words! {
+    EmbrittlementEdition, "embrittlement_edition", "Name one of the known editions.";
+    Iso4042Edition2018 = "iso_4042_2018",
+    Iso4042Edition1999 = "iso_4042_1999",
+    AstmF1941 = "astm_f1941",
+}
+
 impl EmbrittlementEdition {
-    /// Every edition.
-    pub const ALL: &[Self] = &[Self::Iso4042Edition2018, Self::Iso4042Edition1999, Self::AstmF1941];
-
-    const fn words(self) -> &'static str {
-        match self {
-            Self::Iso4042Edition2018 => "iso_4042_2018",
-            Self::Iso4042Edition1999 => "iso_4042_1999",
-            Self::AstmF1941 => "astm_f1941",
-        }
-    }
-
     /// The Vickers hardness from which the edition asks for something, and that from which it requires more.
     ///
     /// ```
@@ -76,27 +71,6 @@ impl EmbrittlementEdition {
                 "ASTM F1941 guidance for 40 HRC and above; 40 HRC taken as 392 HV after ISO 18265, recalled",
             ),
         }
-    }
-}
-
-impl fmt::Display for EmbrittlementEdition {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.words())
-    }
-}
-
-impl FromStr for EmbrittlementEdition {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|e| e.words() == text.trim()).ok_or_else(|| {
-            unknown(
-                "embrittlement_edition",
-                text,
-                Self::ALL.iter().map(|e| e.words()),
-                "Name one of the known editions.",
-            )
-        })
     }
 }
 

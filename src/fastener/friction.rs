@@ -1,12 +1,9 @@
 //! Coefficients of friction of finished fasteners and the nut factor that follows from them.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
 use super::thread::Thread;
-use crate::error::{Error, Result, invalid, unknown, within};
+use crate::error::{Error, Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Where the friction classes come from.
@@ -83,10 +80,16 @@ pub enum FrictionClass {
     E,
 }
 
-impl FrictionClass {
-    /// Every class.
-    pub const ALL: &[Self] = &[Self::A, Self::B, Self::C, Self::D, Self::E];
+words! {
+    FrictionClass, "friction_class", "Give a class of VDI 2230.";
+    A = "A",
+    B = "B",
+    C = "C",
+    D = "D",
+    E = "E",
+}
 
+impl FrictionClass {
     /// The coefficients of friction of the class; source: [`FRICTION_CLASS_SOURCE`].
     pub const fn range(self) -> FrictionRange {
         let (lowest, highest) = match self {
@@ -97,32 +100,6 @@ impl FrictionClass {
             Self::E => (0.30, None),
         };
         FrictionRange { lowest, highest }
-    }
-
-    const fn words(self) -> &'static str {
-        match self {
-            Self::A => "A",
-            Self::B => "B",
-            Self::C => "C",
-            Self::D => "D",
-            Self::E => "E",
-        }
-    }
-}
-
-impl fmt::Display for FrictionClass {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.words())
-    }
-}
-
-impl FromStr for FrictionClass {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|c| c.words() == text.trim()).ok_or_else(|| {
-            unknown("friction_class", text, Self::ALL.iter().map(|c| c.words()), "Give a class of VDI 2230.")
-        })
     }
 }
 

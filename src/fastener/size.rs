@@ -10,13 +10,11 @@
 //! flanks of together 5/4·P. The helix adds less than 1% and is left out.
 
 use std::f64::consts::{FRAC_PI_4, PI};
-use std::fmt;
-use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
 use super::thread::{Thread, same};
-use crate::error::{Error, Result, invalid, unknown, within};
+use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Density of steel in g/cm³ for [`part_size`].
@@ -54,28 +52,17 @@ pub enum PartForm {
     PlainWasher,
 }
 
+words! {
+    PartForm, "form", "Name one of the known forms.";
+    HexagonScrew = "hexagon_screw",
+    SocketCapScrew = "socket_cap_screw",
+    ButtonHeadScrew = "button_head_screw",
+    CountersunkSocketScrew = "countersunk_socket_screw",
+    HexagonNut = "hexagon_nut",
+    PlainWasher = "plain_washer",
+}
+
 impl PartForm {
-    /// Every form.
-    pub const ALL: &[Self] = &[
-        Self::HexagonScrew,
-        Self::SocketCapScrew,
-        Self::ButtonHeadScrew,
-        Self::CountersunkSocketScrew,
-        Self::HexagonNut,
-        Self::PlainWasher,
-    ];
-
-    const fn words(self) -> &'static str {
-        match self {
-            Self::HexagonScrew => "hexagon_screw",
-            Self::SocketCapScrew => "socket_cap_screw",
-            Self::ButtonHeadScrew => "button_head_screw",
-            Self::CountersunkSocketScrew => "countersunk_socket_screw",
-            Self::HexagonNut => "hexagon_nut",
-            Self::PlainWasher => "plain_washer",
-        }
-    }
-
     /// The product standard.
     pub const fn standard(self) -> &'static str {
         match self {
@@ -91,22 +78,6 @@ impl PartForm {
     /// Whether the part has a length of its own.
     pub const fn is_screw(self) -> bool {
         !matches!(self, Self::HexagonNut | Self::PlainWasher)
-    }
-}
-
-impl fmt::Display for PartForm {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.words())
-    }
-}
-
-impl FromStr for PartForm {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|form| form.words() == text.trim()).ok_or_else(|| {
-            unknown("form", text, Self::ALL.iter().map(|form| form.words()), "Name one of the known forms.")
-        })
     }
 }
 

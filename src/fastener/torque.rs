@@ -5,14 +5,12 @@
 //! [`TorsionModel::Elastic`] reproduces. State which one a torque was taken from.
 
 use std::f64::consts::PI;
-use std::fmt;
-use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
 use super::friction::{FrictionRange, checked_bearing, checked_friction, lever_mm};
 use super::thread::{Thread, same};
-use crate::error::{Error, Result, invalid, unknown, within};
+use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Where the torque formula comes from.
@@ -93,44 +91,19 @@ pub enum TorsionModel {
     Elastic,
 }
 
+words! {
+    TorsionModel, "torsion_model", "Name one of the known models.";
+    FullyPlastic = "fully_plastic",
+    Elastic = "elastic",
+}
+
 impl TorsionModel {
-    /// Every model.
-    pub const ALL: &[Self] = &[Self::FullyPlastic, Self::Elastic];
-
-    const fn words(self) -> &'static str {
-        match self {
-            Self::FullyPlastic => "fully_plastic",
-            Self::Elastic => "elastic",
-        }
-    }
-
     /// Torsion stress over tension stress is this times (d2/d0)·(P/(π·d2) + 1.155·µ).
     const fn factor(self) -> f64 {
         match self {
             Self::FullyPlastic => 1.5,
             Self::Elastic => 2.0,
         }
-    }
-}
-
-impl fmt::Display for TorsionModel {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.words())
-    }
-}
-
-impl FromStr for TorsionModel {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        Self::ALL.iter().copied().find(|m| m.words() == text.trim()).ok_or_else(|| {
-            unknown(
-                "torsion_model",
-                text,
-                Self::ALL.iter().map(|m| m.words()),
-                "Name one of the known models.",
-            )
-        })
     }
 }
 

@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use super::Ageing;
-use crate::error::{Error, by_word};
+use crate::error::words;
 use crate::evidence::GREATEST_PRICE;
 use crate::evidence::{Range, SourceKey, Spread, Value};
 use crate::{Result, evidence};
@@ -162,32 +162,11 @@ pub enum Gloss {
     Gloss,
 }
 
-impl Gloss {
-    /// All bands, dullest first.
-    pub const ALL: &[Self] = &[Self::Matte, Self::Satin, Self::Gloss];
-
-    /// The word users read and write.
-    pub fn word(self) -> &'static str {
-        match self {
-            Self::Matte => "matte",
-            Self::Satin => "satin",
-            Self::Gloss => "gloss",
-        }
-    }
-}
-
-impl std::fmt::Display for Gloss {
-    fn fmt(&self, f: &mut std::fmt::Formatter<'_>) -> std::fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl std::str::FromStr for Gloss {
-    type Err = Error;
-
-    fn from_str(word: &str) -> Result<Self> {
-        by_word("gloss", word, Self::ALL, Self::word, "Name one of the bands.")
-    }
+words! {
+    Gloss, "gloss", "Name one of the bands.";
+    Matte = "matte",
+    Satin = "satin",
+    Gloss = "gloss",
 }
 
 impl Film {

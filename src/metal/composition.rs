@@ -2,12 +2,9 @@
 //!
 //! Compositions are in % by mass.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, by_word, invalid, within};
+use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Source of the pitting resistance equivalent number and its variants.
@@ -53,34 +50,13 @@ pub enum StainlessFamily {
     PrecipitationHardening,
 }
 
-impl StainlessFamily {
-    /// All families.
-    pub const ALL: &[Self] =
-        &[Self::Austenitic, Self::Ferritic, Self::Duplex, Self::Martensitic, Self::PrecipitationHardening];
-
-    const fn word(self) -> &'static str {
-        match self {
-            Self::Austenitic => "austenitic",
-            Self::Ferritic => "ferritic",
-            Self::Duplex => "duplex",
-            Self::Martensitic => "martensitic",
-            Self::PrecipitationHardening => "precipitation_hardening",
-        }
-    }
-}
-
-impl fmt::Display for StainlessFamily {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl FromStr for StainlessFamily {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("family", text, Self::ALL, Self::word, "Name the microstructure.")
-    }
+words! {
+    StainlessFamily, "family", "Name the microstructure.";
+    Austenitic = "austenitic",
+    Ferritic = "ferritic",
+    Duplex = "duplex",
+    Martensitic = "martensitic",
+    PrecipitationHardening = "precipitation_hardening",
 }
 
 /// Which variant of the pitting resistance equivalent number.
@@ -97,31 +73,11 @@ pub enum PrenForm {
     Nitrogen30,
 }
 
-impl PrenForm {
-    /// All variants.
-    pub const ALL: &[Self] = &[Self::Nitrogen16, Self::Tungsten, Self::Nitrogen30];
-
-    const fn word(self) -> &'static str {
-        match self {
-            Self::Nitrogen16 => "nitrogen16",
-            Self::Tungsten => "tungsten",
-            Self::Nitrogen30 => "nitrogen30",
-        }
-    }
-}
-
-impl fmt::Display for PrenForm {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl FromStr for PrenForm {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("form", text, Self::ALL, Self::word, "Name the variant of the number.")
-    }
+words! {
+    PrenForm, "form", "Name the variant of the number.";
+    Nitrogen16 = "nitrogen16",
+    Tungsten = "tungsten",
+    Nitrogen30 = "nitrogen30",
 }
 
 /// What the pitting resistance of a stainless steel depends on.

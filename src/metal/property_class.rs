@@ -1,11 +1,8 @@
 //! Property classes of steel bolts and screws: what ISO 898-1 asks of them.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, by_word, invalid};
+use crate::error::{Result, invalid, words};
 use crate::evidence::Source;
 
 /// Strengths and hardness of 8.8, 10.9 and 12.9.
@@ -109,24 +106,19 @@ pub struct Mechanical {
     pub tempering_source: Option<Source>,
 }
 
-impl PropertyClass {
-    /// All classes, softest first.
-    pub const ALL: &[Self] =
-        &[Self::Class4_6, Self::Class5_8, Self::Class8_8, Self::Class10_9, Self::Class12_9];
+words! {
+    PropertyClass, "property_class", "Write the class as on the bolt head, with a point.";
+    Class4_6 = "4.6",
+    Class5_8 = "5.8",
+    Class8_8 = "8.8",
+    Class10_9 = "10.9",
+    Class12_9 = "12.9",
+}
 
+impl PropertyClass {
     /// The class of that word; quicker than parsing where most words are none.
     pub(crate) fn named(word: &str) -> Option<Self> {
         Self::ALL.iter().copied().find(|class| class.word() == word)
-    }
-
-    pub(crate) const fn word(self) -> &'static str {
-        match self {
-            Self::Class4_6 => "4.6",
-            Self::Class5_8 => "5.8",
-            Self::Class8_8 => "8.8",
-            Self::Class10_9 => "10.9",
-            Self::Class12_9 => "12.9",
-        }
     }
 
     /// What the class asks of a fastener with thread diameter d in mm.
@@ -241,26 +233,6 @@ impl PropertyClass {
             hardness_max_hv: high,
             source: SET_SCREW_SOURCE,
         }
-    }
-}
-
-impl fmt::Display for PropertyClass {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl FromStr for PropertyClass {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word(
-            "property_class",
-            text,
-            Self::ALL,
-            Self::word,
-            "Write the class as on the bolt head, with a point.",
-        )
     }
 }
 

@@ -7,12 +7,9 @@
 //! Swimming-pool atmospheres are outside: they can crack grades that the factor would allow, and the standard
 //! has a separate table of grades for them (from memory).
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, by_word, invalid, within};
+use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Values of F1, F2 and F3.
@@ -53,10 +50,16 @@ pub enum ResistanceClass {
     V,
 }
 
-impl ResistanceClass {
-    /// All classes, mildest first.
-    pub const ALL: &[Self] = &[Self::I, Self::II, Self::III, Self::IV, Self::V];
+words! {
+    ResistanceClass, "resistance_class", "Write the class as a Roman number.";
+    I = "I",
+    II = "II",
+    III = "III",
+    IV = "IV",
+    V = "V",
+}
 
+impl ResistanceClass {
     /// The class that a corrosion resistance factor asks for.
     ///
     /// 1: I; 0 down to above -7: II; -7 down to above -15: III; -15 down to -20: IV; below -20: V
@@ -79,30 +82,6 @@ impl ResistanceClass {
             _ => Self::V,
         }
     }
-
-    const fn word(self) -> &'static str {
-        match self {
-            Self::I => "I",
-            Self::II => "II",
-            Self::III => "III",
-            Self::IV => "IV",
-            Self::V => "V",
-        }
-    }
-}
-
-impl fmt::Display for ResistanceClass {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl FromStr for ResistanceClass {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("resistance_class", text, Self::ALL, Self::word, "Write the class as a Roman number.")
-    }
 }
 
 /// Which coast: salt and warmth differ.
@@ -116,30 +95,10 @@ pub enum Coast {
     Other,
 }
 
-impl Coast {
-    /// Both.
-    pub const ALL: &[Self] = &[Self::NorthSeaGermanOrBaltic, Self::Other];
-
-    const fn word(self) -> &'static str {
-        match self {
-            Self::NorthSeaGermanOrBaltic => "north_sea_german_or_baltic",
-            Self::Other => "other",
-        }
-    }
-}
-
-impl fmt::Display for Coast {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl FromStr for Coast {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("coast", text, Self::ALL, Self::word, "Take `other` where in doubt.")
-    }
+words! {
+    Coast, "coast", "Take `other` where in doubt.";
+    NorthSeaGermanOrBaltic = "north_sea_german_or_baltic",
+    Other = "other",
 }
 
 /// What takes deposits off the surface.
@@ -155,31 +114,11 @@ pub enum Washing {
     None,
 }
 
-impl Washing {
-    /// All ways.
-    pub const ALL: &[Self] = &[Self::Rain, Self::CleaningRegime, Self::None];
-
-    const fn word(self) -> &'static str {
-        match self {
-            Self::Rain => "rain",
-            Self::CleaningRegime => "cleaning_regime",
-            Self::None => "none",
-        }
-    }
-}
-
-impl fmt::Display for Washing {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl FromStr for Washing {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word("washing", text, Self::ALL, Self::word, "Take `none` where in doubt.")
-    }
+words! {
+    Washing, "washing", "Take `none` where in doubt.";
+    Rain = "rain",
+    CleaningRegime = "cleaning_regime",
+    None = "none",
 }
 
 /// Where a stainless part serves, as EN 1993-1-4 sees it.
@@ -620,7 +559,11 @@ mod tests {
     fn words_are_the_same_everywhere() {
         fn check<T>(all: &[T])
         where
-            T: fmt::Display + fmt::Debug + FromStr<Err = Error> + Serialize + PartialEq,
+            T: std::fmt::Display
+                + std::fmt::Debug
+                + std::str::FromStr<Err = crate::Error>
+                + Serialize
+                + PartialEq,
         {
             for value in all {
                 assert_eq!(value.to_string().parse::<T>().unwrap(), *value);

@@ -1,12 +1,8 @@
 //! The two life distributions, both a location and a scale on the logarithm of the hours.
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
-use crate::Result;
-use crate::error::{Error, by_word};
+use crate::error::words;
 use crate::math::normal_quantile;
 
 /// A distribution of hours `t` whose logarithm is `μ + σ z`.
@@ -42,18 +38,13 @@ pub(super) struct Curve {
     pub(super) bend: f64,
 }
 
+words! {
+    Distribution, "distribution", "Name one of the two.";
+    Lognormal = "lognormal",
+    Weibull = "weibull",
+}
+
 impl Distribution {
-    /// Both.
-    pub const ALL: &'static [Self] = &[Self::Lognormal, Self::Weibull];
-
-    /// The word users read and write.
-    pub const fn word(self) -> &'static str {
-        match self {
-            Self::Lognormal => "lognormal",
-            Self::Weibull => "weibull",
-        }
-    }
-
     /// The `z` below which the share `probability` of all cases lies, for a probability between 0 and 1.
     pub fn standard_quantile(self, probability: f64) -> f64 {
         match self {
@@ -136,20 +127,6 @@ fn ln_normal_survival(z: f64) -> f64 {
     }
     let r = 1.0 / (z * z);
     -0.5 * z * z - LN_ROOT_TWO_PI - z.ln() + (-r * (1.0 - 3.0 * r * (1.0 - 5.0 * r))).ln_1p()
-}
-
-impl fmt::Display for Distribution {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.word())
-    }
-}
-
-impl FromStr for Distribution {
-    type Err = Error;
-
-    fn from_str(word: &str) -> Result<Self> {
-        by_word("distribution", word, Self::ALL, Self::word, "Name one of the two.")
-    }
 }
 
 #[cfg(test)]

@@ -119,7 +119,7 @@ fn corrosivity_column<'py>(
         category_from_um_into(metal, loss, &mut categories)?;
         Ok(categories.into_iter().map(|category| category as u8).collect())
     })?;
-    Ok((codes.into_pyarray(py), Category::ALL.iter().map(|category| category.name()).collect()))
+    Ok((codes.into_pyarray(py), Category::ALL.iter().map(|category| category.word()).collect()))
 }
 
 /// Composition from mass % by element symbol or by field name; what is left out is that of plain steel.

@@ -117,7 +117,7 @@ impl SweptTable {
                     columns.set_item(name, (codes, words))?;
                 }
                 "category" => {
-                    let words: Vec<&str> = Category::ALL.iter().map(|c| c.name()).collect();
+                    let words: Vec<&str> = Category::ALL.iter().map(|c| c.word()).collect();
                     let codes = codes_of(py, self.category.as_ref(), |code| Some(u16::from(code)))?;
                     columns.set_item(name, (codes, words))?;
                 }

@@ -1,11 +1,10 @@
 //! The code letter that lot size and inspection level lead to: ISO 2859-1:1999, Table 1.
 
 use std::fmt;
-use std::str::FromStr;
 
 use serde::{Deserialize, Serialize};
 
-use crate::error::{Error, Result, by_word, invalid};
+use crate::error::{Result, invalid, words};
 use crate::evidence::Source;
 
 /// How much inspection a lot gets for its size: general levels I to III, special levels S-1 to S-4 for small
@@ -42,42 +41,15 @@ pub enum InspectionLevel {
     III,
 }
 
-impl InspectionLevel {
-    /// All seven, in the order of Table 1.
-    pub const ALL: &'static [Self] = &[Self::S1, Self::S2, Self::S3, Self::S4, Self::I, Self::II, Self::III];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::S1 => "S-1",
-            Self::S2 => "S-2",
-            Self::S3 => "S-3",
-            Self::S4 => "S-4",
-            Self::I => "I",
-            Self::II => "II",
-            Self::III => "III",
-        }
-    }
-}
-
-impl fmt::Display for InspectionLevel {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for InspectionLevel {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self> {
-        by_word(
-            "level",
-            text,
-            Self::ALL,
-            Self::name,
-            "Name an inspection level of ISO 2859-1; II is the usual one.",
-        )
-    }
+words! {
+    InspectionLevel, "level", "Name an inspection level of ISO 2859-1; II is the usual one.";
+    S1 = "S-1",
+    S2 = "S-2",
+    S3 = "S-3",
+    S4 = "S-4",
+    I = "I",
+    II = "II",
+    III = "III",
 }
 
 /// Sample size code letter of ISO 2859-1, A to R without I and O, smallest samples first.
@@ -233,7 +205,7 @@ mod tests {
     fn words_are_the_same_in_text_and_json() {
         for &level in InspectionLevel::ALL {
             assert_eq!(level.to_string().parse::<InspectionLevel>().unwrap(), level);
-            assert_eq!(serde_json::to_value(level).unwrap(), level.name());
+            assert_eq!(serde_json::to_value(level).unwrap(), level.word());
         }
         for &letter in CodeLetter::ALL {
             assert_eq!(serde_json::to_value(letter).unwrap(), letter.to_string());

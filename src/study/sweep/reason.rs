@@ -5,16 +5,13 @@
     reason = "a function takes its caller's instruction set only by being inlined"
 )]
 
-use std::fmt;
-use std::str::FromStr;
-
 use serde::{Deserialize, Serialize};
 
 use crate::atmosphere::Shelter;
 use crate::atmosphere::dose_response::TEMPERATURE_RANGE_C;
 use crate::atmosphere::{VALIDITY, ValidityInterval};
 use crate::brief::is_fraction;
-use crate::error::{Error, by_word};
+use crate::error::words;
 
 /// What became of a row: computed, computed with a reservation, or not computed and why.
 ///
@@ -103,45 +100,25 @@ impl RowInputs {
     }
 }
 
+words! {
+    Reason, "reason", "Name one of them.";
+    Ok = "ok",
+    Extrapolated = "extrapolated",
+    TemperatureMissing = "temperature_missing",
+    TemperatureOutOfRange = "temperature_out_of_range",
+    HumidityMissing = "humidity_missing",
+    HumidityOutOfRange = "humidity_out_of_range",
+    So2Missing = "so2_missing",
+    So2OutOfRange = "so2_out_of_range",
+    ChlorideMissing = "chloride_missing",
+    ChlorideOutOfRange = "chloride_out_of_range",
+    RequiredYearsMissing = "required_years_missing",
+    RequiredYearsOutOfRange = "required_years_out_of_range",
+    ShelterUnknown = "shelter_unknown",
+    ShelterRefused = "shelter_refused",
+}
+
 impl Reason {
-    /// All of them.
-    pub const ALL: &'static [Self] = &[
-        Self::Ok,
-        Self::Extrapolated,
-        Self::TemperatureMissing,
-        Self::TemperatureOutOfRange,
-        Self::HumidityMissing,
-        Self::HumidityOutOfRange,
-        Self::So2Missing,
-        Self::So2OutOfRange,
-        Self::ChlorideMissing,
-        Self::ChlorideOutOfRange,
-        Self::RequiredYearsMissing,
-        Self::RequiredYearsOutOfRange,
-        Self::ShelterUnknown,
-        Self::ShelterRefused,
-    ];
-
-    /// The word used in JSON and tables.
-    pub const fn name(self) -> &'static str {
-        match self {
-            Self::Ok => "ok",
-            Self::Extrapolated => "extrapolated",
-            Self::TemperatureMissing => "temperature_missing",
-            Self::TemperatureOutOfRange => "temperature_out_of_range",
-            Self::HumidityMissing => "humidity_missing",
-            Self::HumidityOutOfRange => "humidity_out_of_range",
-            Self::So2Missing => "so2_missing",
-            Self::So2OutOfRange => "so2_out_of_range",
-            Self::ChlorideMissing => "chloride_missing",
-            Self::ChlorideOutOfRange => "chloride_out_of_range",
-            Self::RequiredYearsMissing => "required_years_missing",
-            Self::RequiredYearsOutOfRange => "required_years_out_of_range",
-            Self::ShelterUnknown => "shelter_unknown",
-            Self::ShelterRefused => "shelter_refused",
-        }
-    }
-
     /// Whether the row has results.
     pub const fn has_result(self) -> bool {
         matches!(self, Self::Ok | Self::Extrapolated)
@@ -179,20 +156,6 @@ impl Reason {
             Some(Shelter::Indoor) if row.in_weather => Self::ShelterRefused,
             Some(_) => Self::Extrapolated,
         }
-    }
-}
-
-impl fmt::Display for Reason {
-    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
-        f.write_str(self.name())
-    }
-}
-
-impl FromStr for Reason {
-    type Err = Error;
-
-    fn from_str(text: &str) -> Result<Self, Error> {
-        by_word("reason", text, Self::ALL, Self::name, "Name one of them.")
     }
 }
 

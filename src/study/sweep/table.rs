@@ -72,7 +72,7 @@ pub const NOT_BLOCKED: u16 = u16::MAX;
 /// may give wrongly or leave out.
 pub fn row_status_words() -> &'static [String] {
     static WORDS: LazyLock<Vec<String>> = LazyLock::new(|| {
-        let reasons = Reason::ALL.iter().map(|reason| reason.name().to_owned());
+        let reasons = Reason::ALL.iter().map(|reason| reason.word().to_owned());
         let fields = Field::all().iter().filter(|field| field.section == "duty");
         let fields =
             fields.flat_map(|field| [format!("{}_missing", field.name), format!("{}_refused", field.name)]);

@@ -117,7 +117,7 @@ impl ResultBuffers {
                 }
                 "category" => {
                     let categories: Vec<&str> =
-                        Category::ALL.iter().map(|category| category.name()).collect();
+                        Category::ALL.iter().map(|category| category.word()).collect();
                     worded::<UInt8Type>(self.category.clone(), nulls.clone(), &categories)
                 }
                 "first_year_loss_um" => number(&self.first_year_loss_um),
