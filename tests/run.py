@@ -129,7 +129,8 @@ def long_steps() -> Iterator[Step]:
     )
     for chosen in ("", "schema", "arrow", "threads", "report", "command"):
         named = f"feature {chosen} alone" if chosen else "without features"
-        yield Step(named, ["cargo", "check", "--no-default-features", "--features", chosen])
+        lints = ["cargo", "clippy", "--no-default-features", "--features", chosen, "--", "-D", "warnings"]
+        yield Step(named, lints)
     yield Step("public API", [PYTHON, "tests/public_api.py"])
     yield Step("instruction counts", [PYTHON, "tests/count_instructions.py"])
     yield Step("bill of materials", [PYTHON, "tests/sbom.py", "--out", "target/sbom.json"])

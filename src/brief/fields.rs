@@ -136,6 +136,7 @@ impl Field {
     }
 
     /// What a number says as a value of this field.
+    #[cfg(any(test, feature = "arrow"))]
     pub(crate) fn value_of_number(&self, x: f64) -> Option<Value> {
         let mut candidates = vec![number(x)];
         if x == 0.0 || x == 1.0 {

@@ -99,12 +99,14 @@ impl Outlook {
     }
 
     /// Years of this outlook for a column of a table: "16 yr", ">30 yr" at the horizon.
+    #[cfg(any(test, feature = "report"))]
     pub(crate) fn short(&self, time: f64) -> String {
         let beyond = self.is_beyond_evidence(time);
         format!("{}{}", if beyond { ">" } else { "" }, years_short(time.min(self.horizon_years)))
     }
 
     /// The 10 and 90% points for a column of a table: "5–56 yr".
+    #[cfg(any(test, feature = "report"))]
     pub(crate) fn range_short(&self) -> String {
         let (low, high) = (self.p10_years, self.p90_years);
         if self.is_beyond_evidence(low) {

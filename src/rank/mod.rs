@@ -50,8 +50,8 @@ pub(crate) use order::{Burden, Standing, first};
 pub(crate) use pareto::front;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
-pub(crate) use ranking::{Question, default_treatment, gives_up, reference_cost};
+pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
-pub(crate) use ranking::{first_blackened, percent_beside};
+pub(crate) use ranking::{first_blackened, gives_up, percent_beside};
 pub use score::{DESIRABILITY, Score, Share};
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};

@@ -22,6 +22,10 @@ mod output;
 mod plan;
 mod reason;
 mod rows;
+#[cfg_attr(
+    not(any(feature = "arrow", feature = "command")),
+    expect(dead_code, reason = "record batches and files bring the tables")
+)]
 pub(crate) mod table;
 mod tasks;
 
