@@ -15,6 +15,9 @@ use crate::whatif::{MovedColumns, Rows, at_place};
 const YEARS: [f64; 16] =
     [0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0];
 
+/// Years over which the page says what the first option costs.
+const COST_YEARS: [f64; 3] = [5.0, 10.0, 20.0];
+
 /// What would change the answer.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Changes {
@@ -32,6 +35,9 @@ pub(crate) struct OtherPlace {
     pub(crate) category: String,
     pub(crate) build: String,
     pub(crate) chance: String,
+    /// The first option of the answer there: its probability in words and as a number, none where it is ruled out.
+    pub(crate) first: String,
+    pub(crate) first_probability: Option<f64>,
 }
 
 /// Years that the page offers.
@@ -49,6 +55,7 @@ impl Changes {
         let mut lines = Vec::new();
         lines.extend(table.lead(best, catalog));
         lines.push(longest_at_target(best, answer));
+        lines.extend(table.cost_over_time(best));
         lines.extend(price(ranking, best, catalog));
         Ok(Some(Self {
             lines,
@@ -106,6 +113,19 @@ impl YearTable {
         Ok(Self { years, required, builds, burdens, rows })
     }
 
+    /// What the first option costs over other numbers of years.
+    fn cost_over_time(&self, best: &RankedOption) -> Option<String> {
+        let own = self.builds.iter().position(|build| *build == best.build)?;
+        let at = |year: f64| {
+            let place = self.years.iter().position(|known| *known == year)?;
+            let (_, p, per_thousand, _) = self.rows.get(place)?.iter().find(|(code, ..)| *code == own)?;
+            let money = cost(&best.cost.currency, *per_thousand);
+            Some(format!("{money} over {} ({} without failure)", years(year), percent(*p)))
+        };
+        let said: Vec<String> = COST_YEARS.iter().filter_map(|year| at(*year)).collect();
+        (!said.is_empty()).then(|| format!("Time: #1 costs {}, replacements included.", said.join(", ")))
+    }
+
     /// Between which required years the first option stays first, and what is first outside.
     fn lead(&self, best: &RankedOption, catalog: &Catalog) -> Option<String> {
         let leaders: Vec<Option<usize>> = self
@@ -137,6 +157,7 @@ impl YearTable {
         let mut said = match (low == 0, high + 1 == self.years.len()) {
             (true, false) => format!("Required years: #1 stays first up to {}", year(high)?),
             (false, true) => format!("Required years: #1 stays first from {} on", year(low)?),
+            (false, false) if low == high => format!("Required years: #1 is first only for {}", year(low)?),
             (true, true) | (false, false) => {
                 format!("Required years: #1 stays first from {} to {}", year(low)?, year(high)?)
             }
@@ -226,6 +247,10 @@ fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
             continue;
         }
         let Ok(there) = rank(&at_place(&ranking.brief, name), catalog) else { continue };
+        let own = ranking.best().and_then(|best| {
+            there.options.iter().find(|option| option.build == best.build && !option.blocked)
+        });
+        let first_probability = own.map(|option| option.outlook.probability_ok);
         let (build, chance) = match there.best() {
             Some(best) => (BuildWords::of(&best.build, catalog).line(), percent(best.outlook.probability_ok)),
             None => ("every option is ruled out".to_owned(), "–".to_owned()),
@@ -235,6 +260,8 @@ fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
             category: there.atmosphere.category.to_string(),
             build,
             chance,
+            first: first_probability.map_or_else(|| "ruled out".to_owned(), percent),
+            first_probability,
         };
         found.push((there.atmosphere.first_year_steel_loss_um, place));
     }

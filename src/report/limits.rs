@@ -1,0 +1,120 @@
+//! What the first option is not good for: heat, sites, coats left away; the best of each process beside it; its order.
+
+use serde::Serialize;
+
+use crate::Result;
+use crate::catalog::Catalog;
+use crate::check::FindingKind;
+use crate::finish::Build;
+use crate::papers::{Units, papers};
+use crate::rank::{RankedOption, Ranking};
+use crate::report::answer::{Answer, Point, Row};
+use crate::report::change::OtherPlace;
+use crate::report::words::{capital, percent, sentence};
+
+/// A subject with what is said of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct Said {
+    pub(crate) subject: String,
+    pub(crate) text: String,
+}
+
+/// The limits of the first option, a subject a line.
+pub(crate) fn limits(
+    ranking: &Ranking,
+    answer: &Answer,
+    places: &[OtherPlace],
+    catalog: &Catalog,
+) -> Vec<Said> {
+    let Some(best) = ranking.best() else { return Vec::new() };
+    let said = |subject: &str, text: String| Said { subject: subject.to_owned(), text };
+    let mut lines = vec![said("Heat", heat(&best.build, catalog))];
+    let short: Vec<String> = places
+        .iter()
+        .filter(|place| place.first_probability.is_none_or(|p| p < answer.target))
+        .map(|place| format!("{} ({})", place.name, place.first))
+        .collect();
+    if !short.is_empty() {
+        let text = format!("#1 does not reach {} at: {}.", answer.target_words, short.join(", "));
+        lines.push(said("Other sites", text));
+    }
+    lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
+    for finding in best.findings.iter().filter(|finding| finding.kind == FindingKind::Notes) {
+        let family = finding.rule.split('.').next().unwrap_or_default();
+        lines.push(said(&capital(&family.replace('_', " ")), Point::of(finding).whole()));
+    }
+    lines
+}
+
+/// The lowest temperatures that its layers withstand.
+fn heat(build: &Build, catalog: &Catalog) -> String {
+    let films: Vec<_> = build.films.iter().filter_map(|key| catalog.film(key).ok()).collect();
+    let lowest =
+        films.iter().min_by(|a, b| a.continuous_limit_c.value.total_cmp(&b.continuous_limit_c.value));
+    let mut text = match lowest {
+        Some(film) => format!(
+            "Part at most {:.0} °C for long and {:.0} °C for minutes, by {} ({}).",
+            film.continuous_limit_c.value,
+            film.short_limit_c.value,
+            film.name,
+            catalog.source(&film.continuous_limit_c.source).firmness.words()
+        ),
+        None => "No coat limits the part temperature.".to_owned(),
+    };
+    if let Ok(treatment) = catalog.treatment(&build.treatment)
+        && let Some(limit) = &treatment.heat_limit_c
+    {
+        let firmness = catalog.source(&limit.source).firmness.words();
+        text = format!("{text} {}: {:.0} °C ({firmness}).", capital(&treatment.name), limit.value);
+    }
+    format!("{text} State the part temperature in the inquiry if it is higher than the site's.")
+}
+
+/// The first option with one coat left away, where the ranking has that option.
+fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec<String> {
+    (0..best.build.films.len())
+        .filter_map(|left_out| {
+            let mut without = best.build.clone();
+            let key = without.films.remove(left_out);
+            let name = &catalog.film(&key).ok()?.name;
+            let (at, option) =
+                ranking.options.iter().enumerate().find(|(_, option)| option.build == without)?;
+            let row = Row::of(at + 1, option, catalog);
+            Some(if option.blocked {
+                let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks);
+                let reason = reason.map(|finding| sentence(&finding.message)).unwrap_or_default();
+                format!("Without {name} it is ruled out: {reason}")
+            } else {
+                format!(
+                    "Without {name} (#{}): {} probability instead of {}, median {} instead of {}.",
+                    row.number,
+                    row.chance,
+                    percent(best.outlook.probability_ok),
+                    row.median_words,
+                    best.outlook.in_words(best.outlook.median_years)
+                )
+            })
+        })
+        .collect()
+}
+
+/// The first usable option of each process, in the order of the ranking.
+pub(crate) fn best_of_processes(answer: &Answer) -> Vec<&Row> {
+    let mut found: Vec<&Row> = Vec::new();
+    for row in &answer.rows {
+        if !found.iter().any(|known| known.words.oxide == row.words.oxide) {
+            found.push(row);
+        }
+    }
+    found
+}
+
+/// The order note of the first option, a subject a line.
+///
+/// # Errors
+/// None that the ranking itself did not have.
+pub(crate) fn order_note(ranking: &Ranking, catalog: &Catalog) -> Result<Vec<Said>> {
+    let Some(best) = ranking.best() else { return Ok(Vec::new()) };
+    let lines = papers(&ranking.brief, best, catalog, Units::Metric)?.order.lines();
+    Ok(lines.into_iter().map(|(subject, text)| Said { subject, text }).collect())
+}
