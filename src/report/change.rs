@@ -4,6 +4,8 @@ use serde::Serialize;
 use serde_json::json;
 
 use crate::Result;
+use crate::atmosphere::sea_chloride_mg_m2_day;
+use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::rank::{Burden, RankedOption, Ranking, Standing, first, front, rank};
@@ -123,7 +125,8 @@ impl YearTable {
             Some(format!("{money} over {} ({} without failure)", years(year), percent(*p)))
         };
         let said: Vec<String> = COST_YEARS.iter().filter_map(|year| at(*year)).collect();
-        (!said.is_empty()).then(|| format!("Time: #1 costs {}, replacements included.", said.join(", ")))
+        (!said.is_empty())
+            .then(|| format!("Cost over time: #1 costs {}, replacements included.", said.join(", ")))
     }
 
     /// Between which required years the first option stays first, and what is first outside.
@@ -240,13 +243,37 @@ fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<St
     })
 }
 
-fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
-    let mut found: Vec<(f64, OtherPlace)> = Vec::new();
-    for name in catalog.content().places.keys() {
-        if ranking.brief.duty.place.as_ref() == Some(name) {
-            continue;
+/// Meters by which the page moves a site away from the sea.
+const INLAND_M: f64 = 3000.0;
+
+/// The same site farther from the sea, where the sea brings its chloride and it was not measured.
+fn farther_inland(ranking: &Ranking) -> Option<(String, Brief)> {
+    let duty = &ranking.brief.duty;
+    if duty.chloride_mg_m2_day.is_some() || duty.road_salt.is_some() {
+        return None;
+    }
+    let kilometers = INLAND_M / 1000.0;
+    let (name, meters) = match duty.sea_distance_m {
+        Some(meters) => (format!("{kilometers:.0} km farther from the sea"), meters + INLAND_M),
+        None => {
+            let there = sea_chloride_mg_m2_day(INLAND_M).ok()?.median_mg_m2_day;
+            ranking.atmosphere.chloride_mg_m2_day.filter(|here| *here > there)?;
+            (format!("this site, {kilometers:.0} km from the sea"), INLAND_M)
         }
-        let Ok(there) = rank(&at_place(&ranking.brief, name), catalog) else { continue };
+    };
+    let mut moved = ranking.brief.clone();
+    moved.duty.sea_distance_m = Some(meters);
+    Some((name, moved))
+}
+
+fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
+    let described = catalog.content().places.keys();
+    let elsewhere = described
+        .filter(|name| ranking.brief.duty.place.as_ref() != Some(name))
+        .map(|name| (name.replace('_', " "), at_place(&ranking.brief, name)));
+    let mut found: Vec<(f64, OtherPlace)> = Vec::new();
+    for (name, brief) in farther_inland(ranking).into_iter().chain(elsewhere) {
+        let Ok(there) = rank(&brief, catalog) else { continue };
         let own = ranking.best().and_then(|best| {
             there.options.iter().find(|option| option.build == best.build && !option.blocked)
         });
@@ -256,7 +283,7 @@ fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
             None => ("every option is ruled out".to_owned(), "–".to_owned()),
         };
         let place = OtherPlace {
-            name: name.replace('_', " "),
+            name,
             category: there.atmosphere.category.to_string(),
             build,
             chance,

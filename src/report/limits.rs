@@ -6,7 +6,7 @@ use crate::Result;
 use crate::catalog::Catalog;
 use crate::check::FindingKind;
 use crate::finish::Build;
-use crate::papers::{Units, papers};
+use crate::papers::{Subject, Units, papers};
 use crate::rank::{RankedOption, Ranking};
 use crate::report::answer::{Answer, Point, Row};
 use crate::report::change::OtherPlace;
@@ -41,6 +41,10 @@ pub(crate) fn limits(
     lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
     for finding in best.findings.iter().filter(|finding| finding.kind == FindingKind::Notes) {
         let family = finding.rule.split('.').next().unwrap_or_default();
+        // local rules go before anything said here, which the page says at its end
+        if family == "substances" {
+            continue;
+        }
         lines.push(said(&capital(&family.replace('_', " ")), Point::of(finding).whole()));
     }
     lines
@@ -98,23 +102,29 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
         .collect()
 }
 
-/// The first usable option of each process, in the order of the ranking.
-pub(crate) fn best_of_processes(answer: &Answer) -> Vec<&Row> {
+/// Rows of other processes on a page.
+const PROCESSES: usize = 6;
+
+/// The first usable option of each process that a table of options lacks, in the order of the ranking.
+pub(crate) fn best_of_processes<'a>(answer: &'a Answer, shown: &[&Row]) -> Vec<&'a Row> {
     let mut found: Vec<&Row> = Vec::new();
     for row in &answer.rows {
-        if !found.iter().any(|known| known.words.oxide == row.words.oxide) {
+        if !found.iter().chain(shown).any(|known| known.words.oxide == row.words.oxide) {
             found.push(row);
         }
     }
+    found.truncate(PROCESSES);
     found
 }
 
-/// The order note of the first option, a subject a line.
+/// What a buyer asks first of the order of the first option: drawing note, tests, acceptance of the lot.
 ///
 /// # Errors
 /// None that the ranking itself did not have.
 pub(crate) fn order_note(ranking: &Ranking, catalog: &Catalog) -> Result<Vec<Said>> {
     let Some(best) = ranking.best() else { return Ok(Vec::new()) };
-    let lines = papers(&ranking.brief, best, catalog, Units::Metric)?.order.lines();
-    Ok(lines.into_iter().map(|(subject, text)| Said { subject, text }).collect())
+    let others = [Subject::Tests, Subject::Acceptance].map(|subject| capital(subject.words()));
+    let lines = papers(&ranking.brief, best, catalog, Units::Metric)?.order.lines().into_iter().enumerate();
+    let kept = lines.filter(|(at, (subject, _))| *at == 0 || others.contains(subject));
+    Ok(kept.map(|(_, (subject, text))| Said { subject, text }).collect())
 }

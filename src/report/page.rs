@@ -136,7 +136,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "target_percent": format!("{:.0}", answer.target * 100.0),
             "question": question(&ranking.brief, catalog),
             "limits": limits(ranking, &answer, changes.as_ref().map_or(&[], |changes| &changes.places), catalog),
-            "processes": best_of_processes(&answer),
+            "processes": best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>()),
             "order_note": order_note(ranking, catalog)?,
             "criteria": best.map(criteria),
             "factors": best.map(|best| factors(&best.outlook, Some(catalog))),
