@@ -45,7 +45,9 @@ pub(crate) fn limits(
         if family == "substances" {
             continue;
         }
-        lines.push(said(&capital(&family.replace('_', " ")), Point::of(finding).whole()));
+        let point = Point::of(finding);
+        let text = if family == "appearance" { point.text.clone() } else { point.whole() };
+        lines.push(said(&capital(&family.replace('_', " ")), text));
     }
     lines
 }
@@ -71,7 +73,7 @@ fn heat(build: &Build, catalog: &Catalog) -> String {
         let firmness = catalog.source(&limit.source).firmness.words();
         text = format!("{text} {}: {:.0} °C ({firmness}).", capital(&treatment.name), limit.value);
     }
-    format!("{text} State the part temperature in the inquiry if it is higher than the site's.")
+    text
 }
 
 /// The first option with one coat left away, where the ranking has that option.
@@ -103,7 +105,7 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
 }
 
 /// Rows of other processes on a page.
-const PROCESSES: usize = 6;
+const PROCESSES: usize = 4;
 
 /// The first usable option of each process that a table of options lacks, in the order of the ranking.
 pub(crate) fn best_of_processes<'a>(answer: &'a Answer, shown: &[&Row]) -> Vec<&'a Row> {

@@ -330,13 +330,22 @@ fn factors(outlook: &Outlook, catalog: Option<&Catalog>) -> Vec<FactorWords> {
         Some(catalog) => factor_words(factor, catalog),
         None => factor.replace('_', " "),
     };
+    // one publication often carries several numbers
+    let mut told: Vec<String> = Vec::new();
+    let mut cited = |source: String| {
+        if told.contains(&source) {
+            return "as above".to_owned();
+        }
+        told.push(source.clone());
+        source
+    };
     shares
         .into_iter()
         .filter(|share| catalog.is_none() || share.share >= SHARE_SHOWN)
         .map(|share| FactorWords {
             name: name(&share.factor),
             share: percent(share.share),
-            source: share.source.to_string(),
+            source: cited(share.source.to_string()),
         })
         .collect()
 }
