@@ -1,4 +1,4 @@
-"""A panel for notebooks: the duty of a brief under sliders, the answer at once.
+"""A panel for notebooks: part, duty, wants and prices of a brief, the answer at once.
 
 Needs ipywidgets: `pip install "overcoat[notebook]"`.
 """
@@ -11,8 +11,9 @@ import math
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
+from overcoat._columns import is_number
 from overcoat._extras import needs
-from overcoat._refusal import how_many
+from overcoat._refusal import how_many, unknown
 
 if TYPE_CHECKING:
     from overcoat._core import Brief, Catalog, Ranking
@@ -31,16 +32,44 @@ _AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_
 # a list shows nothing for None, so that nothing is said by an empty word
 _SHELTERS = [("as usual at the place", ""), *((word, word) for word in ("open", "sheltered", "indoor"))]
 _NO_PLACE = "none: the numbers below are measured"
-_WIDE = {"description_width": "11rem"}
+_WIDE = {"description_width": "12rem"}
+# Fields beside the sliders, by section: the words of the trade with the unit; an empty box is not stated.
+_FIELDS = {
+    "part": {
+        "form": "form",
+        "base_metal": "base metal",
+        "thread": "thread",
+        "length_mm": "length under the head [mm]",
+        "mass_g": "mass of a piece [g]",
+        "surface_dm2": "surface of a piece [dm²]",
+        "condition": "surface as it arrives",
+        "lot_pieces": "pieces in the lot",
+        "safety_critical": "life or limb hangs on it",
+    },
+    "duty": {
+        "handling": "handled",
+        "heat_continuous_c": "part temperature, lasting [°C]",
+        "heat_peak_c": "part temperature, peak [°C]",
+    },
+    "wants": {
+        "black": "must be black",
+        "gloss": "gloss",
+        "uniform_shade": "even shade",
+        "target_probability": "target probability [0 to 1]",
+        "cost_limit_per_thousand": "cost limit per 1,000",
+    },
+}
+_NOT_STATED = "not stated"
+_PRICES = {"films": ("price_per_dm2", "dm²"), "treatments": ("price_per_kg", "kg")}
 
 
 class Panel:
-    """Sliders and lists for the duty of a brief over its answer; a notebook shows it as a cell's last value.
+    """Part, duty, wants and prices of a brief beside its answer; a notebook shows it as a cell's last value.
 
     The place fills the four numbers of the atmosphere. One that is moved away from the place's goes into the
-    brief
-    and overrides it there, as `overcoat.rank` would read it from a file; without a place all four do. A brief
-    with a measured first-year loss has a slider for that instead.
+    brief and overrides it there, as `overcoat.rank` would read it from a file; without a place all four do. A
+    brief with a measured first-year loss has a slider for that instead. What is written into a box is read as
+    in a file, with a unit or without, and refused in the same words.
 
     Attributes
     ----------
@@ -49,8 +78,8 @@ class Panel:
     ranking : Ranking
         Its answer; after a refusal the last one that there was.
     controls : dict of str
-        The widget of each field of the duty; setting `.value` is moving it.
-    widget : ipywidgets.VBox
+        The widget of each field, and `price_of` and `price`; setting `.value` is moving it.
+    widget : ipywidgets.Box
         All of it, for a page of one's own.
     """
 
@@ -66,16 +95,77 @@ class Panel:
         self._catalog = _core.Catalog.default() if catalog is None else catalog
         self._top = how_many(top)
         self.ranking = _core.rank(brief, self._catalog)
-        self._places: dict[str, Any] = json.loads(self._catalog.to_json())["places"]
+        self._known: dict[str, Any] = json.loads(self._catalog.to_json())
+        self._places: dict[str, Any] = self._known["places"]
         self._asked: dict[str, Any] = json.loads(brief.to_json())
+        # prices that were written in, by the kind of entry and its name
+        self._prices: dict[tuple[str, str], Any] = {}
         self._filling = False
         self.brief = brief
-        self.controls = self._make_controls()
-        self._answer = ipywidgets.HTML()
-        self.widget = ipywidgets.VBox([ipywidgets.VBox(list(self.controls.values())), self._answer])
+        duty = self._make_controls()
+        groups = {
+            "Part": self._make_boxes("part"),
+            "Place and duty": {**duty, **self._make_boxes("duty")},
+            "Wants": self._make_boxes("wants"),
+            "Prices": self._make_prices(),
+        }
+        self.controls = {name: control for group in groups.values() for name, control in group.items()}
+        self._first = {name: control.value for name, control in self.controls.items()}
+        self._answer = ipywidgets.HTML(layout=ipywidgets.Layout(flex="1 1 24rem", min_width="0"))
+        asked = ipywidgets.Accordion(
+            [ipywidgets.VBox(list(group.values())) for group in groups.values()],
+            titles=tuple(groups),
+            selected_index=1,
+            layout=ipywidgets.Layout(flex="0 1 34rem"),
+        )
+        side_by_side = ipywidgets.Layout(display="flex", flex_flow="row wrap", grid_gap="1rem")
+        self.widget = ipywidgets.Box([asked, self._answer], layout=side_by_side)
         for control in self.controls.values():
             control.observe(self._moved, names="value")
         self._show()
+
+    def _make_boxes(self, section: str) -> dict[str, Any]:
+        """A list, a check mark or a box for each field of a section beside the sliders."""
+        import ipywidgets
+
+        definitions = json.loads(_core.schema("brief"))["$defs"]
+        properties = definitions[section.capitalize()]["properties"]
+        asked = self._asked.get(section, {})
+        metals = [(metal["name"], key) for key, metal in self._known["base_metals"].items()]
+        boxes: dict[str, Any] = {}
+        for name, words in _FIELDS[section].items():
+            look = {"description": words, "style": _WIDE, "layout": ipywidgets.Layout(width="98%")}
+            kind = properties[name]
+            choices = metals if name == "base_metal" else _choices(kind, definitions)
+            if choices:
+                options = [(_NOT_STATED, ""), *choices]
+                boxes[name] = ipywidgets.Dropdown(options=options, value=asked.get(name, ""), **look)
+            elif kind.get("type") == "boolean":
+                boxes[name] = ipywidgets.Checkbox(value=asked.get(name, False), **look)
+            else:
+                given = asked.get(name, "")
+                text = given if isinstance(given, str) else json.dumps(given)
+                boxes[name] = ipywidgets.Text(
+                    value=text, placeholder=_NOT_STATED, continuous_update=False, **look
+                )
+        return boxes
+
+    def _make_prices(self) -> dict[str, Any]:
+        """What is priced, and a box for its price."""
+        import ipywidgets
+
+        look = {"style": _WIDE, "layout": ipywidgets.Layout(width="98%")}
+        priced = [
+            (f"{entry['name']}, per {unit}", f"{kind}.{key}")
+            for kind, (field, unit) in _PRICES.items()
+            for key, entry in self._known[kind].items()
+            if field in entry
+        ]
+        price_of = ipywidgets.Dropdown(
+            description="price of", options=[("prices of the catalog", ""), *sorted(priced)], value="", **look
+        )
+        price = ipywidgets.Text(description="price", continuous_update=False, **look)
+        return {"price_of": price_of, "price": price}
 
     def _make_controls(self) -> dict[str, Any]:
         import ipywidgets
@@ -84,8 +174,10 @@ class Panel:
         measured = "first_year_steel_loss_um" in duty
         names = ["required_years", *(["first_year_steel_loss_um"] if measured else _AIR)]
         given = {name: duty.get(name, self._usual(duty.get("place"), name)) for name in names}
-        places = [(f"{name}: {place['name']}", name) for name, place in self._places.items()]
-        wide = {"style": _WIDE, "layout": ipywidgets.Layout(width="min(38rem, 98%)")}
+        places = [
+            (f"{name.replace('_', ' ')}: {place['name']}", name) for name, place in self._places.items()
+        ]
+        wide = {"style": _WIDE, "layout": ipywidgets.Layout(width="98%")}
         controls: dict[str, Any] = {}
         controls["place"] = ipywidgets.Dropdown(
             description="place", options=[(_NO_PLACE, ""), *places], value=duty.get("place", ""), **wide
@@ -97,6 +189,18 @@ class Panel:
             words, least, greatest, step = _NUMBERS[name]
             usual = [self._usual(place, name) for place in self._places]
             known = [value for value in (given[name], *usual) if value is not None]
+            if name == "chloride_mg_m2_day" and min(known) > 0:
+                # between the hills and the spray lie three decades
+                controls[name] = ipywidgets.FloatLogSlider(
+                    description=words,
+                    value=known[0],
+                    min=math.log10(min([0.1, *known])),
+                    max=math.log10(max([greatest, *known])),
+                    step=0.02,
+                    readout_format=".3g",
+                    **wide,
+                )
+                continue
             controls[name] = ipywidgets.FloatSlider(
                 description=words,
                 value=known[0],
@@ -120,7 +224,37 @@ class Panel:
             return
         if change["owner"] is self.controls["place"] and change["new"]:
             self._fill_air()
+        if change["owner"] is self.controls["price_of"]:
+            self._fill_price()
+        elif change["owner"] is self.controls["price"]:
+            kind, _, key = self.controls["price_of"].value.partition(".")
+            self._prices[kind, key] = _entered(change["new"])
         self._show()
+
+    def _fill_price(self) -> None:
+        """Puts the price of what was chosen into the box."""
+        kind, _, key = self.controls["price_of"].value.partition(".")
+        self._filling = True
+        try:
+            known = self._known[kind][key][_PRICES[kind][0]]["value"] if kind else ""
+            price = self._prices.get((kind, key), known)
+            self.controls["price"].value = price if isinstance(price, str) else json.dumps(price)
+        finally:
+            self._filling = False
+
+    def _priced(self) -> Catalog:
+        """The catalog with the prices that were written in."""
+        own: dict[str, Any] = {}
+        for (kind, key), price in self._prices.items():
+            if not kind:
+                raise unknown("price_of", "none chosen", _PRICES, "Choose what the price is of.")
+            value = {"value": price, "source": "price_in_panel"}
+            own.setdefault(kind, {})[key] = {_PRICES[kind][0]: value}
+        if not own:
+            return self._catalog
+        source = {"firmness": "assumption", "citation": "price written into the panel"}
+        document = {"schema": "overcoat.catalog.v1", "name": "prices of the panel"}
+        return self._catalog.extended({**document, "sources": {"price_in_panel": source}, **own})
 
     def _fill_air(self) -> None:
         """Puts the sliders of the atmosphere where the place has them."""
@@ -132,11 +266,25 @@ class Panel:
         finally:
             self._filling = False
 
+    def _section(self, section: str) -> dict[str, Any]:
+        """Part, duty or wants as the boxes stand; what was not touched stays as it was asked."""
+        fields = dict(self._asked.get(section, {}))
+        for name in _FIELDS[section]:
+            value = self.controls[name].value
+            if value == self._first[name]:
+                continue
+            if value in ("", False) and not (name == "black" and value is False):
+                fields.pop(name, None)
+            else:
+                fields[name] = value if name == "thread" else _entered(value)
+        return fields
+
     def _duty(self) -> dict[str, Any]:
         """The duty as the controls stand; what is as usual at the place is left to it."""
-        duty = dict(self._asked["duty"])
+        duty = self._section("duty")
         place = self.controls["place"].value
-        for name, control in self.controls.items():
+        for name in ("place", "shelter", *(name for name in _NUMBERS if name in self.controls)):
+            control = self.controls[name]
             asked = self._asked["duty"].get(name) if place == self._asked["duty"].get("place", "") else None
             value = _unrounded(control.value, (asked, self._usual(place, name)))
             if value == "" or (value == self._usual(place, name) and asked is None):
@@ -147,10 +295,13 @@ class Panel:
 
     def _show(self) -> None:
         try:
-            self.brief = _core.Brief.from_json(json.dumps({**self._asked, "duty": self._duty()}))
-            self.ranking = _core.rank(self.brief, self._catalog)
+            asked = {"part": self._section("part"), "duty": self._duty(), "wants": self._section("wants")}
+            sections = {name: fields for name, fields in asked.items() if fields or name in self._asked}
+            catalog = self._priced()
+            self.brief = _core.brief_with_units(json.dumps({**self._asked, **sections}))
+            self.ranking = _core.rank(self.brief, catalog)
         except _core.OvercoatError as error:
-            self._answer.value = f'<p role="alert"><strong>Invalid:</strong> {html.escape(str(error))}</p>'
+            self._answer.value = f'<p role="alert"><strong>Error:</strong> {html.escape(str(error))}</p>'
             return
         self._answer.value = self.ranking.fragment(self._top)
 
@@ -158,6 +309,32 @@ class Panel:
         """What a notebook shows: the widget, and where nothing runs it the answer as it stands."""
         bundle = self.widget._repr_mimebundle_(**asked)
         return {**bundle, "text/html": self._answer.value}
+
+
+def _entered(value: Any) -> Any:
+    """What was written into a box: a number where it is one, else the text, which may have a unit."""
+    if not isinstance(value, str):
+        return value
+    text = value.strip()
+    try:
+        number = json.loads(text)
+    except ValueError:
+        return text
+    return number if is_number(number) else text
+
+
+def _choices(kind: dict[str, Any], definitions: dict[str, Any]) -> list[tuple[str, Any]]:
+    """The words of a field that has a list of them, each with its value; yes and no where it may be open."""
+    if kind.get("type") == ["boolean", "null"]:
+        return [("yes", True), ("no", False)]
+    references = [kind, *kind.get("anyOf", [])]
+    named = [definitions[one["$ref"].rpartition("/")[2]] for one in references if "$ref" in one]
+    return [
+        (choice["description"].rstrip(".").lower(), choice["const"])
+        for definition in named
+        for choice in definition.get("oneOf", [])
+        if "const" in choice
+    ]
 
 
 def _unrounded(value: Any, known: tuple[float | None, ...]) -> Any:
@@ -169,12 +346,12 @@ def _unrounded(value: Any, known: tuple[float | None, ...]) -> Any:
 
 
 def panel(brief: Brief, catalog: Catalog | None = None, top: int = 6) -> Panel:
-    """What if? A panel of the duty of a brief, whose answer follows every slider at once.
+    """What if? A panel of part, duty, wants and prices of a brief, whose answer follows at once.
 
     Parameters
     ----------
     brief : Brief
-        The inquiry to start from. Its part and wants stay as they are.
+        The inquiry to start from. What has no control stays as it is.
     catalog : Catalog, optional
         A catalog of your own.
     top : int

@@ -5,7 +5,7 @@ from __future__ import annotations
 import itertools
 import math
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, overload
 
 from overcoat import _core
@@ -112,10 +112,13 @@ class BreakEvenLine:
         The further inputs with their values.
     points : list of BreakEven
         One for each combination, the last input fastest.
+    words : dict
+        The two builds in the short words of a table.
     """
 
     over: dict[str, list[float]]
     points: list[BreakEven]
+    words: dict[str, str] = field(default_factory=dict)
 
     def table(self, kind: str | None = None) -> Any:
         """One row per crossing: the further inputs, its number from 0, `at`, `kind`, `below`, `above`.
@@ -258,7 +261,10 @@ def break_even(
         )
         for setting, (crossings, stretches, verdict) in zip(settings, found, strict=True)
     ]
-    return points[0] if over is None else BreakEvenLine(further, points)
+    if over is None:
+        return points[0]
+    known = _core.Catalog.default() if catalog is None else catalog
+    return BreakEvenLine(further, points, {build: known.in_words(build) for build in texts})
 
 
 def _pair(name: str, pair: Any) -> tuple[float, float]:
@@ -342,6 +348,8 @@ class Sensitivity:
     variance_shares : dict
         Share of each factor in the variance of the logarithm of the years, in closed form; ranges do not
         count.
+    words : dict
+        The build and the factors in the words of an answer.
     """
 
     build: str
@@ -354,6 +362,7 @@ class Sensitivity:
     variance: float
     runs: int
     variance_shares: dict[str, float]
+    words: dict[str, str] = field(default_factory=dict)
 
     def table(self, kind: str | None = None) -> Any:
         """One row per factor or range, in the order of the tornado, with bars, indices and shares.
@@ -451,6 +460,9 @@ def sensitivity(
     spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Write them like {"cabinet": 0.1}.'))
     text = build_text(build)
     found = _core.sensitivity_columns(brief, text, measure, output, pairs, spreads, points, catalog)
+    known = _core.Catalog.default() if catalog is None else catalog
+    words = {bar[0]: _core.factor_in_words(bar[0], known) for bar in found["tornado"]}
+    words[text] = known.in_words(text)
     return Sensitivity(
         text,
         measure,
@@ -462,6 +474,7 @@ def sensitivity(
         found["variance"],
         found["runs"],
         found["variance_shares"],
+        words,
     )
 
 

@@ -8,6 +8,9 @@ use crate::finish::process::Subject;
 use crate::papers::capital;
 use crate::papers::job::Job;
 
+/// What an order says of a subject of which nothing is due.
+const NOTHING: &str = "None.";
+
 /// The text for drawing and order.
 ///
 /// A choice that is open has a proposal. Enter what the parties agreed as its `answer` in the JSON document, and the
@@ -84,6 +87,27 @@ impl OpenChoice {
 }
 
 impl OrderNote {
+    /// The order as paragraphs, each with its heading: a subject is one, and those of which nothing is due share one.
+    pub fn lines(&self) -> Vec<(String, String)> {
+        let mut lines = vec![("Drawing note".to_owned(), self.drawing_note.clone())];
+        let mut nothing: Vec<&str> = Vec::new();
+        for subject in Subject::ALL {
+            let clauses = self.clauses.iter().filter(|clause| clause.subject == *subject);
+            let mut said: Vec<String> = clauses.map(|clause| clause.text.clone()).collect();
+            let open = self.open.iter().filter(|open| open.subject == *subject);
+            said.extend(open.map(OpenChoice::in_words));
+            match said.as_slice() {
+                [] => {}
+                [one] if one == NOTHING => nothing.push(subject.words()),
+                said => lines.push((capital(subject.words()), said.join(" "))),
+            }
+        }
+        if !nothing.is_empty() {
+            lines.push(("Not due".to_owned(), format!("{}.", capital(&nothing.join(", ")))));
+        }
+        lines
+    }
+
     /// Whether nothing is open.
     pub fn is_complete(&self) -> bool {
         self.open.iter().all(|open| open.answer.is_some())

@@ -4,10 +4,10 @@ use std::fmt::Write as _;
 
 use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
-use crate::papers::order::{OpenChoice, OrderNote};
+use crate::papers::order::OrderNote;
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::units::{number, time};
-use crate::papers::{DefectClass, Papers, RouteStep, Stage, Subject, Units, capital};
+use crate::papers::{DefectClass, Papers, RouteStep, Stage, Units, capital};
 
 /// A piece of a sheet.
 pub(super) enum Block {
@@ -36,8 +36,6 @@ pub(super) struct Item {
     pub(super) lines: Vec<(String, String)>,
 }
 
-/// What an order says of a subject of which nothing is due.
-const NOTHING: &str = "None.";
 /// Acceptance probabilities at which the table of the operating characteristic has its rows.
 const SHOWN_PROBABILITIES: [f64; 6] = [0.99, 0.95, 0.75, 0.5, 0.25, 0.1];
 
@@ -77,27 +75,10 @@ impl Writer<'_> {
         format!("[{number}]")
     }
 
-    /// The order, without marks of evidence: a supplier needs values and standards. A subject is one paragraph; those of
-    /// which nothing is due share one.
+    /// The order, without marks of evidence: a supplier needs values and standards.
     fn order(order: &OrderNote, blocks: &mut Vec<Block>) {
         blocks.push(Block::Heading(2, "Order note".to_owned()));
-        let mut lines = vec![("Drawing note".to_owned(), order.drawing_note.clone())];
-        let mut nothing: Vec<&str> = Vec::new();
-        for subject in Subject::ALL {
-            let clauses = order.clauses.iter().filter(|clause| clause.subject == *subject);
-            let mut said: Vec<String> = clauses.map(|clause| clause.text.clone()).collect();
-            let open = order.open.iter().filter(|open| open.subject == *subject);
-            said.extend(open.map(OpenChoice::in_words));
-            match said.as_slice() {
-                [] => {}
-                [one] if one == NOTHING => nothing.push(subject.words()),
-                said => lines.push((capital(subject.words()), said.join(" "))),
-            }
-        }
-        if !nothing.is_empty() {
-            lines.push(("Not due".to_owned(), format!("{}.", capital(&nothing.join(", ")))));
-        }
-        blocks.push(Block::Labelled(lines));
+        blocks.push(Block::Labelled(order.lines()));
         if !order.is_complete() {
             blocks.push(Block::Paragraph(
                 "Open: proposed here, to be agreed; in force once both have signed.".to_owned(),

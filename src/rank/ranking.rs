@@ -179,6 +179,11 @@ impl Ranking {
         self.options.first().filter(|option| !option.blocked)
     }
 
+    /// The probability asked for, or the usual one where the brief says none.
+    pub fn target_probability(&self) -> f64 {
+        self.brief.wants.target_probability.unwrap_or(USUAL_TARGET)
+    }
+
     /// The cheapest open option that reaches the probability asked for.
     pub fn cheapest_met(&self) -> Option<&RankedOption> {
         let build = self.cheapest_met.as_ref()?;

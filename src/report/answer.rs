@@ -9,9 +9,10 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened, gives_up, percent_beside};
+use crate::rank::{RankedOption, Ranking, first_blackened, gives_up, percent_beside};
 use crate::report::words::{
-    BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,
+    BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
+    years,
 };
 
 /// The answer to a brief in words.
@@ -124,7 +125,7 @@ pub(crate) struct Reason {
 impl Answer {
     pub(crate) fn of(ranking: &Ranking, catalog: &Catalog) -> Self {
         let brief = &ranking.brief;
-        let target = brief.wants.target_probability.unwrap_or(USUAL_TARGET);
+        let target = ranking.target_probability();
         let required_years = brief.duty.required_years;
         let rows: Vec<Row> = ranking
             .options
@@ -507,22 +508,10 @@ fn uncertainty(option: &RankedOption, catalog: &Catalog) -> Option<String> {
         format!(
             "the finish accounts for {} of the spread, most by {} ({}).",
             percent(1.0 - of_the_site),
-            factor_words(&finish.factor, option, catalog),
+            factor_words(&finish.factor, catalog),
             finish.source.firmness.words()
         )
     })
-}
-
-/// A factor of the outlook without catalog keys.
-pub(crate) fn factor_words(factor: &str, option: &RankedOption, catalog: &Catalog) -> String {
-    let mut words =
-        factor.replace("capacity of", "salt-spray hours of").replace("field factor of", "field life of");
-    for key in &option.build.films {
-        if let Ok(film) = catalog.film(key) {
-            words = words.replace(key.as_str(), &film.name);
-        }
-    }
-    words
 }
 
 /// The options that are ruled out, by reason, most first.

@@ -4,6 +4,8 @@ use serde::Serialize;
 use serde_json::json;
 
 use crate::Result;
+use crate::atmosphere::sea_chloride_mg_m2_day;
+use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::rank::{Burden, RankedOption, Ranking, Standing, first, front, rank};
@@ -14,6 +16,9 @@ use crate::study::{MovedColumns, Rows, at_place};
 /// Required years that a page offers, besides those of the brief.
 const YEARS: [f64; 16] =
     [0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0];
+
+/// Years over which the page says what the first option costs.
+const COST_YEARS: [f64; 3] = [5.0, 10.0, 20.0];
 
 /// What would change the answer.
 #[derive(Debug, Clone, Serialize)]
@@ -32,6 +37,9 @@ pub(crate) struct OtherPlace {
     pub(crate) category: String,
     pub(crate) build: String,
     pub(crate) chance: String,
+    /// The first option of the answer there: its probability in words and as a number, none where it is ruled out.
+    pub(crate) first: String,
+    pub(crate) first_probability: Option<f64>,
 }
 
 /// Years that the page offers.
@@ -49,6 +57,7 @@ impl Changes {
         let mut lines = Vec::new();
         lines.extend(table.lead(best, catalog));
         lines.push(longest_at_target(best, answer));
+        lines.extend(table.cost_over_time(best));
         lines.extend(price(ranking, best, catalog));
         Ok(Some(Self {
             lines,
@@ -106,6 +115,20 @@ impl YearTable {
         Ok(Self { years, required, builds, burdens, rows })
     }
 
+    /// What the first option costs over other numbers of years.
+    fn cost_over_time(&self, best: &RankedOption) -> Option<String> {
+        let own = self.builds.iter().position(|build| *build == best.build)?;
+        let at = |year: f64| {
+            let place = self.years.iter().position(|known| *known == year)?;
+            let (_, p, per_thousand, _) = self.rows.get(place)?.iter().find(|(code, ..)| *code == own)?;
+            let money = cost(&best.cost.currency, *per_thousand);
+            Some(format!("{money} over {} ({} without failure)", years(year), percent(*p)))
+        };
+        let said: Vec<String> = COST_YEARS.iter().filter_map(|year| at(*year)).collect();
+        (!said.is_empty())
+            .then(|| format!("Cost over time: #1 costs {}, replacements included.", said.join(", ")))
+    }
+
     /// Between which required years the first option stays first, and what is first outside.
     fn lead(&self, best: &RankedOption, catalog: &Catalog) -> Option<String> {
         let leaders: Vec<Option<usize>> = self
@@ -137,6 +160,7 @@ impl YearTable {
         let mut said = match (low == 0, high + 1 == self.years.len()) {
             (true, false) => format!("Required years: #1 stays first up to {}", year(high)?),
             (false, true) => format!("Required years: #1 stays first from {} on", year(low)?),
+            (false, false) if low == high => format!("Required years: #1 is first only for {}", year(low)?),
             (true, true) | (false, false) => {
                 format!("Required years: #1 stays first from {} to {}", year(low)?, year(high)?)
             }
@@ -219,22 +243,52 @@ fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<St
     })
 }
 
-fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
-    let mut found: Vec<(f64, OtherPlace)> = Vec::new();
-    for name in catalog.content().places.keys() {
-        if ranking.brief.duty.place.as_ref() == Some(name) {
-            continue;
+/// Meters by which the page moves a site away from the sea.
+const INLAND_M: f64 = 3000.0;
+
+/// The same site farther from the sea, where the sea brings its chloride and it was not measured.
+fn farther_inland(ranking: &Ranking) -> Option<(String, Brief)> {
+    let duty = &ranking.brief.duty;
+    if duty.chloride_mg_m2_day.is_some() || duty.road_salt.is_some() {
+        return None;
+    }
+    let kilometers = INLAND_M / 1000.0;
+    let (name, meters) = match duty.sea_distance_m {
+        Some(meters) => (format!("{kilometers:.0} km farther from the sea"), meters + INLAND_M),
+        None => {
+            let there = sea_chloride_mg_m2_day(INLAND_M).ok()?.median_mg_m2_day;
+            ranking.atmosphere.chloride_mg_m2_day.filter(|here| *here > there)?;
+            (format!("this site, {kilometers:.0} km from the sea"), INLAND_M)
         }
-        let Ok(there) = rank(&at_place(&ranking.brief, name), catalog) else { continue };
+    };
+    let mut moved = ranking.brief.clone();
+    moved.duty.sea_distance_m = Some(meters);
+    Some((name, moved))
+}
+
+fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
+    let described = catalog.content().places.keys();
+    let elsewhere = described
+        .filter(|name| ranking.brief.duty.place.as_ref() != Some(name))
+        .map(|name| (name.replace('_', " "), at_place(&ranking.brief, name)));
+    let mut found: Vec<(f64, OtherPlace)> = Vec::new();
+    for (name, brief) in farther_inland(ranking).into_iter().chain(elsewhere) {
+        let Ok(there) = rank(&brief, catalog) else { continue };
+        let own = ranking.best().and_then(|best| {
+            there.options.iter().find(|option| option.build == best.build && !option.blocked)
+        });
+        let first_probability = own.map(|option| option.outlook.probability_ok);
         let (build, chance) = match there.best() {
             Some(best) => (BuildWords::of(&best.build, catalog).line(), percent(best.outlook.probability_ok)),
             None => ("every option is ruled out".to_owned(), "–".to_owned()),
         };
         let place = OtherPlace {
-            name: name.replace('_', " "),
+            name,
             category: there.atmosphere.category.to_string(),
             build,
             chance,
+            first: first_probability.map_or_else(|| "ruled out".to_owned(), percent),
+            first_probability,
         };
         found.push((there.atmosphere.first_year_steel_loss_um, place));
     }

@@ -8,6 +8,7 @@
 //! | `page` | the answer, the papers, the chart as self-contained HTML; fragments for notebooks |
 //! | `picture` | the decision pictures and the heat map as SVG |
 //! | `change` | what would change the answer, and the tables that the controls of a page look up |
+//! | `limits` | what the first option is not good for, the best of each process, the order note |
 //!
 //! Nothing is computed here that the ranking, the what-ifs or the papers do not say; it is put into words, tables and
 //! pictures.
@@ -15,6 +16,7 @@
 mod answer;
 mod change;
 mod date;
+mod limits;
 mod page;
 mod picture;
 mod terminal;
@@ -28,4 +30,6 @@ pub use page::{
 #[cfg(feature = "command")]
 pub(crate) use terminal::wrapped;
 pub use terminal::{TerminalOptions, terminal};
-pub use words::{BuildWords, amount, capital, cost, count, percent, pieces, sentence, years, years_short};
+pub use words::{
+    BuildWords, amount, capital, cost, count, factor_words, percent, pieces, sentence, years, years_short,
+};

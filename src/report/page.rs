@@ -18,10 +18,11 @@ use crate::check::Finding;
 use crate::life::Outlook;
 use crate::papers::Papers;
 use crate::rank::{RankedOption, Ranking};
-use crate::report::answer::{Answer, Point, Reason, Row, factor_words, total, worst_first};
+use crate::report::answer::{Answer, Point, Reason, Row, total, worst_first};
 use crate::report::change::Changes;
+use crate::report::limits::{best_of_processes, limits, order_note};
 use crate::report::picture::{costs, heat_map, ranges};
-use crate::report::words::{BuildWords, amount, percent, years};
+use crate::report::words::{BuildWords, amount, factor_words, metal_short, percent, years};
 use crate::study::Chart;
 
 /// Options in the table of a page where nothing else is requested.
@@ -133,9 +134,12 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "table": changes.as_ref().map(|changes| &changes.table),
             "table_years": changes.as_ref().map(|changes| &changes.years),
             "target_percent": format!("{:.0}", answer.target * 100.0),
-            "question": question(&ranking.brief),
+            "question": question(&ranking.brief, catalog),
+            "limits": limits(ranking, &answer, changes.as_ref().map_or(&[], |changes| &changes.places), catalog),
+            "processes": best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>()),
+            "order_note": order_note(ranking, catalog)?,
             "criteria": best.map(criteria),
-            "factors": best.map(|best| factors(&best.outlook, Some((best, catalog)))),
+            "factors": best.map(|best| factors(&best.outlook, Some(catalog))),
             "cost_lines": best.map(cost_lines),
             "reasons": reasons(&answer.why_not),
             "sources": sources,
@@ -196,18 +200,38 @@ struct Named {
 }
 
 /// Part, duty and wants, each in a line.
-fn question(brief: &Brief) -> Vec<Named> {
+fn question(brief: &Brief, catalog: &Catalog) -> Vec<Named> {
     let document = serde_json::to_value(brief).unwrap_or_default();
     ["part", "duty", "wants"]
         .into_iter()
         .map(|section| {
             let fields = document.get(section).and_then(Json::as_object);
-            let said: Vec<String> =
-                fields.into_iter().flatten().map(|(name, value)| field_in_words(name, value)).collect();
+            let said: Vec<String> = fields
+                .into_iter()
+                .flatten()
+                .map(|(name, value)| field_in_words(name, &named(value, catalog)))
+                .collect();
             let text = if said.is_empty() { "none stated".to_owned() } else { said.join("; ") };
             Named { name: crate::report::words::capital(section), text }
         })
         .collect()
+}
+
+/// A value with the names of base metals, processes and films in place of their catalog keys.
+fn named(value: &Json, catalog: &Catalog) -> Json {
+    match value {
+        Json::String(key) => {
+            let metal = catalog.base_metal(key).map(|metal| metal_short(metal)).ok();
+            let treatment = || catalog.treatment(key).map(|treatment| treatment.name.clone()).ok();
+            let film = || catalog.film(key).map(|film| film.name.clone()).ok();
+            metal.or_else(treatment).or_else(film).map_or_else(|| value.clone(), Json::String)
+        }
+        Json::Array(items) => items.iter().map(|item| named(item, catalog)).collect(),
+        Json::Object(fields) => {
+            Json::Object(fields.iter().map(|(name, item)| (name.clone(), named(item, catalog))).collect())
+        }
+        other => other.clone(),
+    }
 }
 
 /// What ends the name of a field of a brief, as the unit behind its number.
@@ -299,20 +323,29 @@ struct FactorWords {
 }
 
 /// What the spread of an outlook comes from, largest first.
-fn factors(outlook: &Outlook, of: Option<(&RankedOption, &Catalog)>) -> Vec<FactorWords> {
+fn factors(outlook: &Outlook, catalog: Option<&Catalog>) -> Vec<FactorWords> {
     let mut shares: Vec<_> = outlook.variance_shares.iter().collect();
     shares.sort_by(|a, b| b.share.total_cmp(&a.share));
-    let name = |factor: &str| match of {
-        Some((option, catalog)) => factor_words(factor, option, catalog),
+    let name = |factor: &str| match catalog {
+        Some(catalog) => factor_words(factor, catalog),
         None => factor.replace('_', " "),
+    };
+    // one publication often carries several numbers
+    let mut told: Vec<String> = Vec::new();
+    let mut cited = |source: String| {
+        if told.contains(&source) {
+            return "as above".to_owned();
+        }
+        told.push(source.clone());
+        source
     };
     shares
         .into_iter()
-        .filter(|share| of.is_none() || share.share >= SHARE_SHOWN)
+        .filter(|share| catalog.is_none() || share.share >= SHARE_SHOWN)
         .map(|share| FactorWords {
             name: name(&share.factor),
             share: percent(share.share),
-            source: share.source.to_string(),
+            source: cited(share.source.to_string()),
         })
         .collect()
 }
@@ -478,7 +511,7 @@ pub fn outlook_fragment(outlook: &Outlook) -> String {
 
 /// A brief as an HTML fragment for a notebook.
 pub fn brief_fragment(brief: &Brief) -> String {
-    render("brief", json!({"name": brief.name, "question": question(brief)}))
+    render("brief", json!({"name": brief.name, "question": question(brief, Catalog::built_in())}))
 }
 
 /// A finding as an HTML fragment for a notebook.

@@ -165,10 +165,19 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         "end",
         "years to failure: dot = median, bar = 80% range",
     );
+    // what all share says nothing, and leaves no room for what tells them apart
+    let same_metal = shown.iter().all(|row| row.words.metal == first.words.metal);
+    let name = |row: &Row| {
+        let line = row.line.replace(" (outside blackening)", "");
+        match line.split_once(", ") {
+            Some((_, rest)) if same_metal => rest.to_owned(),
+            _ => line,
+        }
+    };
     for (place, row) in shown.iter().enumerate() {
         let y = top + step * place as f64;
         let (low, high) = (axis.at(row.p10_years), axis.at(row.p90_years));
-        drawing.text("ink", (2.0, y + 11.0), "start", &cut(&format!("#{} {}", row.number, row.line), LINE));
+        drawing.text("ink", (2.0, y + 11.0), "start", &cut(&format!("#{} {}", row.number, name(row)), LINE));
         let y = y + 23.0;
         drawing.text("soft", (2.0, y + 4.0), "start", &row.chance);
         drawing.line("mark wide", (low, y), (high, y));

@@ -132,6 +132,27 @@ impl BuildWords {
     }
 }
 
+/// A factor of an outlook without catalog keys: "salt-spray hours of hard wax".
+///
+/// ```
+/// use overcoat::catalog::Catalog;
+/// use overcoat::report::factor_words;
+/// let words = |factor| factor_words(factor, Catalog::built_in());
+/// assert_eq!(words("atmosphere"), "atmosphere");
+/// assert_eq!(words("field factor of acrylic_lacquer"), "field life of clear acrylic lacquer");
+/// ```
+pub fn factor_words(factor: &str, catalog: &Catalog) -> String {
+    let words =
+        factor.replace("capacity of", "salt-spray hours of").replace("field factor of", "field life of");
+    match words.rsplit_once(' ') {
+        Some((before, key)) => match catalog.film(key) {
+            Ok(film) => format!("{before} {}", film.name),
+            Err(_) => words,
+        },
+        None => words,
+    }
+}
+
 /// A base metal without what an order adds: "steel 8.8", "stainless 316".
 pub(super) fn metal_short(metal: &BaseMetal) -> String {
     if let Some(class) = &metal.property_class

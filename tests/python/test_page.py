@@ -260,3 +260,48 @@ def test_a_page_of_a_brief_that_says_little(part, place):
 )
 def test_probabilities_are_never_a_flat_nothing_or_everything(probability: float, words: str) -> None:
     assert percent_in_words(probability) == words
+
+
+@pytest.mark.parametrize("path", BRIEFS, ids=lambda path: path.stem)
+def test_limits_sites_and_costs_are_those_of_the_core(path):
+    brief = overcoat.Brief.from_json(path)
+    ranking = overcoat.rank(brief)
+    best = ranking.best
+    words = " ".join(" ".join(Page(ranking.page()).words).split())
+
+    films = json.loads(overcoat.Catalog.default().to_json())["films"]
+    limits = [films[film]["continuous_limit_c"]["value"] for film in best.build.films]
+    if limits:
+        assert f"Part at most {min(limits):.0f} °C for long" in words
+    for years in (10, 20):
+        later = overcoat.rank(brief.replace(required_years=years))[best.build]
+        if not later.blocked and 100 <= later.cost.per_thousand < 999_950:
+            assert f"{later.cost.per_thousand:,.0f} per 1,000" in words
+    order = json.loads(best.papers().to_json())["order"]
+    assert order["drawing_note"] in words
+    asked = [clause for clause in order["clauses"] if clause["subject"] in ("tests", "acceptance")]
+    asked += [one for one in order["open"] if one["subject"] in ("tests", "acceptance")]
+    assert asked
+    for one in asked:
+        assert " ".join(one.get("text", one.get("proposed")).split()) in words
+    for left_out in range(len(best.build.films)):
+        films_left = [film for i, film in enumerate(best.build.films) if i != left_out]
+        without = overcoat.Build(best.build.base_metal, best.build.treatment, films_left)
+        if without in ranking and not ranking[without].blocked:
+            assert (
+                f"{percent_in_words(ranking[without].outlook.probability_ok)} probability instead of" in words
+            )
+
+
+def test_the_page_says_what_a_site_farther_from_the_sea_changes(demo):
+    brief = overcoat.Brief.from_json(demo / "briefs" / "deck-fitting.json")
+    ranking = overcoat.rank(brief)
+    page = Page(ranking.page())
+    words = [" ".join(word.split()) for word in page.words if word.strip()]
+    inland = overcoat.rank(brief.replace(sea_distance_m=3000))
+    row = words.index(f"this site, 3 km from the sea ({inland.category})")
+    chance = percent_in_words(inland[ranking.best.build].outlook.probability_ok)
+    assert words[row + 1 : row + 3] == [chance, inland.best.short_name]
+    there = overcoat.rank(brief.replace(place="rural"))
+    row = words.index(f"rural ({there.category})")
+    assert words[row + 1] == percent_in_words(there[ranking.best.build].outlook.probability_ok)

@@ -1,5 +1,6 @@
 """The panel: what its controls say goes into a brief, and the answer is that of the brief."""
 
+import html
 import json
 import sys
 
@@ -122,6 +123,70 @@ def test_a_refusal_stands_where_the_answer_was(deck):
     assert "<table" not in shown(panel) and panel.ranking is last
     panel.controls["temperature_c"].value = 12.0
     assert panel.brief == deck and 'role="alert"' not in shown(panel)
+
+
+@pytest.mark.parametrize(
+    ("section", "field", "written", "value"),
+    [
+        ("part", "form", "hexagon_head_screw", "hexagon_head_screw"),
+        ("part", "base_metal", "steel_8_8", "steel_8_8"),
+        ("part", "mass_g", "6 oz", "6 oz"),
+        ("part", "lot_pieces", "250", 250),
+        ("part", "safety_critical", True, True),
+        ("duty", "handling", "frequent", "frequent"),
+        ("duty", "heat_peak_c", "390 °F", "390 °F"),
+        ("wants", "black", False, False),
+        ("wants", "gloss", "matte", "matte"),
+        ("wants", "target_probability", "0.97", 0.97),
+        ("wants", "cost_limit_per_thousand", "1700", 1700),
+    ],
+)
+def test_part_and_wants_reach_the_answer_too(section, field, written, value, deck):
+    panel = overcoat.panels.panel(deck)
+    panel.controls[field].value = written
+    document = json.loads(deck.to_json())
+    document[section][field] = value
+    asked = overcoat._core.brief_with_units(json.dumps(document))
+    assert panel.brief == asked != deck
+    assert panel.ranking.to_json() == overcoat.rank(asked).to_json()
+
+
+@pytest.mark.parametrize(
+    ("field", "written"),
+    [("mass_g", "-3"), ("mass_g", "a handful"), ("thread", "M7.3"), ("target_probability", "90")],
+)
+def test_a_box_refuses_as_a_file_does(field, written, deck):
+    panel = overcoat.panels.panel(deck)
+    panel.controls[field].value = written
+    document = json.loads(deck.to_json())
+    section = "wants" if field == "target_probability" else "part"
+    document[section][field] = written if field == "thread" else overcoat.panels._entered(written)
+    with pytest.raises(overcoat.OvercoatError) as refused:
+        overcoat.rank(overcoat._core.brief_with_units(json.dumps(document)))
+    assert html.escape(str(refused.value)) in shown(panel)
+
+
+def test_a_price_moves_the_cost_and_is_named(deck):
+    panel = overcoat.panels.panel(deck)
+    before = {str(option.build): option.cost.per_thousand for option in panel.ranking}
+    panel.controls["price_of"].value = "treatments.hot_alkaline"
+    was = float(panel.controls["price"].value)
+    panel.controls["price"].value = str(3 * was)
+    for option in panel.ranking:
+        if not option.blocked and option.build.treatment == "hot_alkaline":
+            assert option.cost.per_thousand > before[str(option.build)]
+        elif option.build.treatment == "none":
+            assert option.cost.per_thousand == before[str(option.build)]
+    assert ("treatments.hot_alkaline.price_per_kg.value", "prices of the panel") in panel.ranking.overrides
+    panel.controls["price"].value = "-1"
+    assert 'role="alert"' in shown(panel)
+
+
+def test_nothing_in_the_panel_is_a_catalog_key(deck):
+    panel = overcoat.panels.panel(deck)
+    for name, control in panel.controls.items():
+        assert "_" not in control.description, name
+        assert all("_" not in words for words, _ in getattr(control, "options", [])), name
 
 
 def test_a_catalog_of_ones_own_and_a_hostile_name(deck):

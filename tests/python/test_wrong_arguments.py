@@ -162,6 +162,7 @@ GOOD = {
     },
     "overcoat.Catalog.extended": (CATALOG, {"further": DEMO / "workshop_catalog.json"}),
     "overcoat.Catalog.to_json": (CATALOG, {}),
+    "overcoat.Catalog.in_words": (CATALOG, {"build": RANKING.best.build}),
     "overcoat.ClimateRecord.from_csv": {"text_or_path": "temperature_c,relative_humidity_pct\n3,90\n"},
     "overcoat.ClimateRecord.from_epw": None,
     "overcoat.ClimateRecord.wetness": (

@@ -15,6 +15,7 @@ use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::catalog::strict_json::{MOST_BYTES, too_long};
 use overcoat::error::InvalidDocument;
 use overcoat::finish::Build;
+use overcoat::report::{BuildWords, factor_words};
 
 /// How a document is written, which tells its text from a path and how long it may be.
 #[derive(Clone, Copy)]
@@ -96,6 +97,19 @@ fn brief_text(text_or_path: &Bound<'_, PyAny>) -> PyResult<String> {
         return Err(too_long("brief", "the text", MOST_BYTES as u64).into());
     }
     Ok(text)
+}
+
+/// The brief of JSON text whose numbers may be text with a unit, as the command reads a file.
+#[pyfunction]
+fn brief_with_units(text: &str) -> PyResult<Brief> {
+    Ok(Brief(CoreBrief::from_json_with_units(text)?))
+}
+
+/// A factor of an outlook in words, by the names of a catalog.
+#[pyfunction]
+#[pyo3(signature = (factor, catalog=None))]
+fn factor_in_words(factor: &str, catalog: Option<Catalog>) -> String {
+    factor_words(factor, &catalog_or_default(catalog))
 }
 
 /// One inquiry: part, duty and wants.
@@ -485,6 +499,35 @@ impl Catalog {
         self.0.name()
     }
 
+    /// A build in the short words of a table, by the names of this catalog.
+    ///
+    /// Parameters
+    /// ----------
+    /// build : Build or str
+    ///     The build, as an object or as a table has it. One that the catalog does not know keeps its own names.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     Base metal, process, coats.
+    ///
+    /// Raises
+    /// ------
+    /// BuildError, UnknownNameError
+    ///     A text that is no build.
+    ///
+    /// Examples
+    /// --------
+    /// >>> Catalog.default().in_words("steel_5_8 / hot_alkaline / hard_wax")
+    /// 'steel 5.8, black oxide class 1, hard wax'
+    fn in_words(&self, build: &Bound<'_, PyAny>) -> PyResult<String> {
+        let build: Build = match build.cast::<crate::ranking::Build>() {
+            Ok(build) => build.get().0.clone(),
+            Err(_) => text("build", build)?.parse()?,
+        };
+        Ok(BuildWords::of(&build, &self.0).line())
+    }
+
     /// Names of the base metals.
     #[getter]
     fn base_metals(&self) -> Vec<String> {
@@ -567,6 +610,8 @@ fn schema(document: &Bound<'_, PyAny>) -> PyResult<String> {
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<Brief>()?;
     module.add_function(wrap_pyfunction!(brief_text, module)?)?;
+    module.add_function(wrap_pyfunction!(factor_in_words, module)?)?;
+    module.add_function(wrap_pyfunction!(brief_with_units, module)?)?;
     module.add_class::<Catalog>()?;
     module.add_function(wrap_pyfunction!(schema, module)?)
 }

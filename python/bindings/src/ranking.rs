@@ -16,7 +16,7 @@ use overcoat::check::Finding as CoreFinding;
 use overcoat::life::Outlook as CoreOutlook;
 use overcoat::rank::certainty::Effort;
 use overcoat::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
-use overcoat::report::{self, PageOptions, TerminalOptions};
+use overcoat::report::{self, BuildWords, PageOptions, TerminalOptions, factor_words};
 
 /// The builds of a brief, best first; blocked ones at the end.
 #[pyclass(frozen, module = "overcoat")]
@@ -177,6 +177,12 @@ impl Ranking {
     #[getter]
     fn met(&self) -> bool {
         self.ranking.met
+    }
+
+    /// The probability asked for [0 to 1], or the usual one where the brief says none.
+    #[getter]
+    fn target_probability(&self) -> f64 {
+        self.ranking.target_probability()
     }
 
     /// What was assumed.
@@ -401,6 +407,22 @@ impl RankedBuild {
     #[getter]
     fn name(&self) -> PyResult<&str> {
         Ok(&self.core()?.name)
+    }
+
+    /// The build in the short words of a table: "steel 5.8, black oxide class 1, hard wax".
+    #[getter]
+    fn short_name(&self) -> PyResult<String> {
+        Ok(BuildWords::of(&self.core()?.build, &self.catalog).line())
+    }
+
+    /// What the spread of the years comes from, in words, with the share of each factor [0 to 1], largest first.
+    #[getter]
+    fn spread_from(&self) -> PyResult<Vec<(String, f64)>> {
+        let shares = self.core()?.outlook.variance_shares.iter();
+        let mut named: Vec<_> =
+            shares.map(|of| (factor_words(&of.factor, &self.catalog), of.share)).collect();
+        named.sort_by(|(_, a), (_, b)| b.total_cmp(a));
+        Ok(named)
     }
 
     /// Place in the ranking from 1, the same for builds whose scores tie; None of a blocked build or a reference.

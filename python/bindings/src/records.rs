@@ -173,10 +173,11 @@ impl FittedRecords {
         }))
     }
 
-    /// (hours, share failed) of the steps of a probability plot.
-    fn probability_plot(&self) -> PyResult<Vec<(f64, f64)>> {
+    /// (last look without rust in hours, look that found it in hours, share failed) of the steps of a probability plot;
+    /// the share is that halfway up the step, and the two looks are one where the hour of the failure is known.
+    fn probability_plot(&self) -> PyResult<Vec<(f64, f64, f64)>> {
         let points = probability_plot(&self.learned.records, self.distribution)?;
-        Ok(points.iter().map(|point| (point.hours, point.probability)).collect())
+        Ok(points.iter().map(|point| (point.from_hours, point.hours, point.probability)).collect())
     }
 
     /// The catalog's value before the records: (median hours, standard deviation of ln hours), or None where no film was named.

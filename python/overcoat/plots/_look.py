@@ -1,6 +1,7 @@
-"""What the pictures share: colors, dashes, hatches and the short name of a build.
+"""What the pictures share: colors, dashes, hatches, the heading and the short name of a build.
 
-Colors after Okabe and Ito, Color Universal Design (2008).
+The first two colors are those of Okabe and Ito, Color Universal Design (2008); the others are darker, since
+their orange and sky blue stand out too little from white paper: each here has a contrast of 3:1 or more.
 """
 
 from __future__ import annotations
@@ -9,20 +10,23 @@ import math
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
+from overcoat._core import percent_in_words
 from overcoat._refusal import invalid, one_of, ranking_of, whole_number
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from overcoat._core import Build, Option, Ranking
+    from overcoat._core import Option, Ranking
 
-COLOURS = ["#0072B2", "#D55E00", "#009E73", "#CC79A7", "#E69F00", "#56B4E9"]
+COLOURS = ["#0072B2", "#D55E00", "#00785A", "#A83E8C", "#8A6A00", "#4A4A4A"]
+WORSE, BETTER = (COLOURS[1], "///"), (COLOURS[0], "")
 DASHES: list[Any] = ["-", "--", "-.", ":", (0, (5, 1, 1, 1, 1, 1)), (0, (1, 3))]
 # what a page shows apart
 MOST_LINES = 24
 MOST_BARS = 60
-_LONGEST_NAME = 56
+_LONGEST_NAME = 62
+_LONGEST_HEADING = 180
 HATCHES = ["", "///", "...", "xxx", "\\\\\\", "---"]
 
 
@@ -62,15 +66,50 @@ def plain_text(text: str) -> str:
     return shown.replace("$", r"\$")
 
 
-def short_name(build: Build) -> str:
-    """A build in two lines."""
-    films = " + ".join(build.films) or "no film"
-    return f"{plain_text(f'{build.base_metal} / {build.treatment}')}\n{plain_text(films)}"
+def two_lines(words: str) -> str:
+    """The short words of a build in two lines: base metal and process, coats."""
+    return "\n".join(plain_text(part) for part in words.rsplit(", ", 1))
+
+
+def short_name(option: Option) -> str:
+    """The build of an option in two lines."""
+    return two_lines(option.short_name)
+
+
+def percent(probability: float) -> str:
+    """A probability as the answer prints it."""
+    return percent_in_words(probability)
+
+
+def years(count: float) -> str:
+    """A number of years as one says it: "1 year", "7.5 years"."""
+    return f"{count:.2g} year{'' if f'{count:.2g}' == '1' else 's'}"
+
+
+def titled(axes: Axes, finding: str, of: str = "") -> None:
+    """Heads the axes with what the picture shows, and below it of what; long sentences turn into lines."""
+    import textwrap
+
+    figure = axes.get_figure(root=True)
+    width = 7.2 if figure is None else figure.get_figwidth()
+    letters = max(int(width * axes.get_position().width / 0.775 * 12.5), 24)
+    finding = finding[:1].upper() + finding[1:]
+    texts = ["".join(c if c.isprintable() else " " for c in text) for text in (finding, of)]
+    cut = [text if len(text) <= _LONGEST_HEADING else f"{text[:_LONGEST_HEADING]}…" for text in texts]
+    lines = [line for text in cut for line in textwrap.wrap(text, letters)]
+    # a dollar sign is one, whether or not a name came with it escaped
+    heading = "\n".join(lines).replace(r"\$", "$").replace("$", r"\$")
+    axes.set_title(heading, fontsize=10, loc="left")
 
 
 def dash(i: int) -> Any:
     """The dashes of line `i`; with its color they come again after 36 lines only."""
     return DASHES[(i + i // len(COLOURS)) % len(DASHES)]
+
+
+def look_of_area(i: int) -> dict[str, Any]:
+    """Color and hatch of area `i`; together they come again after 36 areas only."""
+    return {"color": COLOURS[i % len(COLOURS)], "hatch": HATCHES[(i + i // len(COLOURS)) % len(HATCHES)]}
 
 
 def open_options(ranking: Ranking, top: int, most: int) -> list[Option]:
@@ -79,14 +118,14 @@ def open_options(ranking: Ranking, top: int, most: int) -> list[Option]:
     return [option for option in ranking_of(ranking) if not option.blocked][:top]
 
 
-def name_rows(axes: Axes, names: Sequence[str], fontsize: int = 8) -> None:
+def name_rows(axes: Axes, names: Sequence[str], fontsize: float = 8) -> None:
     """Names bars from above to below, and widens the figure where long names would squeeze them."""
     axes.set_yticks(range(len(names)), names, fontsize=fontsize)
     axes.invert_yaxis()
     longest = max((len(line) for name in names for line in name.splitlines()), default=0)
     figure = axes.get_figure(root=True)
     if figure is not None and not hasattr(axes, "_overcoat_guest"):
-        figure.set_figwidth(figure.get_figwidth() + 0.07 * max(longest - 48, 0))
+        figure.set_figwidth(figure.get_figwidth() + 0.075 * max(longest - 44, 0))
 
 
 def check_finite(field: str, numbers: Iterable[float]) -> None:

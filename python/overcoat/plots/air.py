@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+from calendar import month_name
 from collections.abc import Iterable, Sequence
 from typing import TYPE_CHECKING, Any
 
 from overcoat import atmosphere
 from overcoat._refusal import invalid, listed, number, one_of, whole_number
-from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single
+from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, single, titled
+from overcoat.plots._look import years as said_years
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -118,6 +120,16 @@ def loss_growth(
     plain_numbers(axes.yaxis)
     axes.set_xlabel("years outdoors [yr]; bands: categories of ISO 9223, grown by ISO 9224")
     axes.set_ylabel(f"loss of bare {metal} [µm]")
+    after = 20.0 if years >= 20.0 else years
+    average, most = (
+        atmosphere.long_term_loss(metal, first_year_loss_um, after, conservative=careful)
+        for careful in (False, True)
+    )
+    titled(
+        axes,
+        f"{category}: bare {metal} loses {average:.0f} µm in {said_years(after)} on average, "
+        f"{most:.0f} µm by the conservative exponent",
+    )
     axes.legend(fontsize=8, loc="upper left", framealpha=0.9, handlelength=4)
     return figure
 
@@ -268,7 +280,12 @@ def wetness_year(
         grid[0].text(month, 1, "no\nreading", ha="center", va="bottom", fontsize=7)
     grid[0].set_ylim(0, 100)
     grid[-1].set_xticks(range(12), _MONTHS)
-    grid[-1].set_xlabel("month of the year [-]; wet: above 0 °C and 80% relative humidity")
+    grid[-1].set_xlabel("wet: above 0 °C and 80% relative humidity")
+    wettest = int(np.nanargmax(wet))
+    head = f"Wettest in {month_name[wettest + 1]}: {wet[wettest]:.0f}% of the hours"
+    if salted and wettest + 1 in salted:
+        head += ", while roads are salted"
+    titled(grid[0], head, f"{np.nanmean(wet):.0f}% on average over the months.")
     if salted:
         grid[0].legend(fontsize=8, loc="upper center", frameon=False)
     return figure

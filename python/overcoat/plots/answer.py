@@ -2,23 +2,27 @@
 
 from __future__ import annotations
 
-import json
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Any
 
 from overcoat._core import Option
 from overcoat._refusal import brief_of, least_share, one_of
 from overcoat.plots._look import (
+    BETTER,
     COLOURS,
     HATCHES,
     MOST_BARS,
     MOST_LINES,
+    WORSE,
     dash,
     name_rows,
     open_options,
+    percent,
     plain_numbers,
     plain_text,
     short_name,
     single,
+    titled,
+    years,
 )
 
 if TYPE_CHECKING:
@@ -27,11 +31,23 @@ if TYPE_CHECKING:
 
     from overcoat._core import Brief, Ranking
 
-_CRITERIA = ["durability", "cost", "appearance", "heat", "assembly", "confidence"]
+# in the words of an answer
+_CRITERIA = {
+    "durability": "probability",
+    "cost": "cost",
+    "appearance": "appearance",
+    "heat": "heat margin",
+    "assembly": "thread fit and friction",
+    "confidence": "data quality",
+}
+# points of percent within which lines cannot be told apart
+_ALIKE = 2.0
 
 
 def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figure:
-    """Probability of no failure against years, with the required years marked.
+    """Probability of no failure against years, with the required years and the target marked.
+
+    Options whose lines lie within two points share one line. A line ends where the evidence does.
 
     Parameters
     ----------
@@ -45,7 +61,7 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     Returns
     -------
     matplotlib.figure.Figure
-        Years [yr] on a logarithmic axis, probability [%].
+        Years [yr], probability [%].
 
     Examples
     --------
@@ -61,45 +77,73 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     import numpy as np
 
     options = open_options(ranking, top, MOST_LINES)
-    default = next((o for o in ranking if o.trade_default and not o.blocked), None)
-    if default is not None and all(default.build != option.build for option in options):
-        options.append(default)
-    required = json.loads(ranking.to_json())["brief"]["duty"]["required_years"]
-    medians = [option.outlook.median_years for option in options] + [required]
-    low = max(min(medians) / 10, 0.001)
-    years = np.geomspace(low, min(max(medians) * 10, 200), 300)
+    numbered = list(enumerate(options, 1))
+    every = enumerate(ranking, 1)
+    place, default = next(((i, o) for i, o in every if o.trade_default and not o.blocked), (0, None))
+    if default is not None and place > len(options):
+        numbered.append((place, default))
+    required, target = ranking.brief.duty.required_years, ranking.target_probability
+    medians = [min(option.outlook.median_years, option.outlook.horizon_years) for _, option in numbered]
+    end = max(2.5 * required, min(1.4 * max(medians, default=0.0), 10 * required))
+    lines: list[tuple[list[tuple[int, Option]], Any, Any]] = []
+    for number, option in numbered:
+        last = min(end, option.outlook.horizon_years)
+        time = np.unique([*np.linspace(0, last, 300), *np.geomspace(last / 1e4, last, 100)])
+        kept = 100 * np.array(option.outlook.survival(time))
+        for alike, other, drawn in lines:
+            if abs(other[-1] - last) < 1e-9 and np.abs(drawn - kept).max() < _ALIKE:
+                alike.append((number, option))
+                break
+        else:
+            lines.append(([(number, option)], time, kept))
 
-    figure, axes = single(height=5.0 + 0.13 * max(len(options) - 6, 0), ax=ax)
-    for i, option in enumerate(options):
-        axes.plot(
-            years,
-            100 * np.array(option.outlook.survival(list(years))),
-            color=COLOURS[i % len(COLOURS)],
-            linestyle=dash(i),
-            linewidth=2,
-            label=short_name(option.build) + (" (trade default)" if option.trade_default else ""),
-        )
-    axes.axvline(required, color="0.25", linewidth=1)
-    # beside the line, on the side that has room
-    left = required**2 < years[0] * years[-1]
+    figure, axes = single(height=5.2 + 0.2 * max(len(lines) - 4, 0), ax=ax)
+    axes.axhline(100 * target, color="0.25", linewidth=1, linestyle=(0, (4, 2)))
     axes.annotate(
-        f"{required:g} years required",
-        (required, 3),
+        f"target {percent(target)}",
+        (end, 100 * target),
         textcoords="offset points",
-        xytext=(4 if left else -4, 0),
-        ha="left" if left else "right",
+        xytext=(-3, 3),
+        ha="right",
         fontsize=8,
         color="0.25",
     )
-    axes.set_xscale("log")
-    axes.set_xlim(years[0], years[-1])
-    plain_numbers(axes.xaxis)
+    axes.axvline(required, color="0.25", linewidth=1)
+    for i, (alike, time, kept) in enumerate(lines):
+        number, option = alike[0]
+        chance = option.outlook.probability_ok
+        named = f"#{number} {short_name(option)}\n{percent(chance)} after {years(required)}"
+        if default is not None and place in dict(alike):
+            named += "; usual default"
+        if len(alike) > 1:
+            named += f"; {', '.join(f'#{other}' for other, _ in alike[1:])} on the same line"
+        look: dict[str, Any] = {"color": COLOURS[i % len(COLOURS)], "linestyle": dash(i)}
+        axes.plot(time, kept, linewidth=2, label=named, **look)
+        if time[-1] < end and kept[-1] > 1:
+            axes.plot(time[-1], kept[-1], "|", color=look["color"], markersize=11, markeredgewidth=2)
+        if required <= time[-1]:
+            axes.plot(required, 100 * chance, "o", color=look["color"], markersize=5, zorder=3)
+    axes.annotate(
+        f"{years(required)} required",
+        (required, 2),
+        textcoords="offset points",
+        xytext=(4, 0),
+        fontsize=8,
+        color="0.25",
+    )
+    axes.set_xlim(0, end)
     axes.set_xlabel("years in service [yr]")
-    axes.set_ylabel("parts still free of failure [%]")
+    axes.set_ylabel("probability of no failure so far [%]")
     axes.set_ylim(0, 101)
     axes.grid(color="0.9")
     if options:
-        figure.legend(fontsize=7, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
+        reached = "reaches" if options[0].met else "does not reach"
+        first = (
+            f"#1 {reached} the target: {percent(options[0].outlook.probability_ok)} after {years(required)}"
+        )
+        last = f"; the usual default has {percent(default.outlook.probability_ok)}" if default else ""
+        titled(axes, first + last)
+        figure.legend(fontsize=7.5, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
     return figure
 
 
@@ -118,7 +162,7 @@ def shares(ranking: Ranking, top: int = 8, *, ax: Axes | None = None) -> Figure:
     Returns
     -------
     matplotlib.figure.Figure
-        Score and loss by criterion [0 to 1].
+        Loss from a perfect score by criterion [0 to 1], the score at the end of each bar.
 
     Examples
     --------
@@ -128,32 +172,46 @@ def shares(ranking: Ranking, top: int = 8, *, ax: Axes | None = None) -> Figure:
     ...     "schema": "overcoat.brief.v1", "name": "gate",
     ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
     ...     "duty": {"place": "rural", "required_years": 5}}'''))
-    >>> plots.shares(ranking, top=3).axes[0].get_xlim()[1].item()
-    1.0
+    >>> plots.shares(ranking, top=3).axes[0].get_xlim()[0].item()
+    0.0
     """
     options = open_options(ranking, top, MOST_BARS)
-    figure, axes = single(height=0.9 + 0.5 * max(len(options), 1), ax=ax)
-    for row, option in enumerate(options):
-        left = option.score
-        axes.barh(row, option.score, color="0.35", height=0.6, label="score" if row == 0 else None)
-        for i, criterion in enumerate(_CRITERIA):
-            width = (1 - option.score) * option.shares[criterion]
+    figure, axes = single(height=1.6 + 0.46 * max(len(options), 1), ax=ax)
+    lost = [{name: (1 - option.score) * option.shares[name] for name in _CRITERIA} for option in options]
+    shown = [name for name in _CRITERIA if any(row[name] > 0 for row in lost)]
+    for row, (option, widths) in enumerate(zip(options, lost, strict=True)):
+        left = 0.0
+        for name in shown:
+            i = list(_CRITERIA).index(name)
             axes.barh(
                 row,
-                width,
+                widths[name],
                 left=left,
                 height=0.6,
                 color=COLOURS[i],
                 hatch=HATCHES[i],
                 edgecolor="white",
-                label=f"lost to {criterion}" if row == 0 else None,
+                label=_CRITERIA[name] if row == 0 else None,
             )
-            left += width
-    name_rows(axes, [short_name(option.build) for option in options], fontsize=7)
-    axes.set_xlim(0, 1)
-    axes.set_xlabel("score [0 to 1] and what each criterion takes from it")
+            left += widths[name]
+        axes.annotate(
+            f"score {option.score:.2f}",
+            (left, row),
+            textcoords="offset points",
+            xytext=(4, 0),
+            va="center",
+            fontsize=8,
+        )
+    names = [f"#{number} {short_name(option)}" for number, option in enumerate(options, 1)]
+    name_rows(axes, names, fontsize=7.5)
+    axes.set_xlim(0, 1.2 * max((1 - option.score for option in options), default=1.0) or 1.0)
+    axes.set_xlabel("taken from a perfect score of 1 [0 to 1]")
     if options:
-        figure.legend(fontsize=7, ncols=4, loc="outside upper center", frameon=False)
+        worst = max(_CRITERIA, key=lambda name: options[0].shares[name])
+        share = options[0].shares[worst]
+        finding = f"Most that #1 lacks is {_CRITERIA[worst]} ({percent(share)} of it)"
+        titled(axes, finding if share > 0 else "#1 lacks nothing")
+        figure.legend(fontsize=8, ncols=3, loc="outside lower center", frameon=False)
     return figure
 
 
@@ -196,14 +254,12 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
 
     outlook = one_of("option", option, Option, "Take one of a ranking.").outlook
     least = least_share(least)
-    required = json.loads(brief_of(brief).to_json())["duty"]["required_years"]
-    factors = sorted(
-        ((share, name) for name, share in outlook.variance_shares.items() if share >= least), reverse=True
-    )
+    required = brief_of(brief).duty.required_years
+    factors = [(name, share) for name, share in option.spread_from if share >= least]
     figure, axes = single(height=1.7 + 0.42 * max(len(factors), 1), ax=ax)
     median = outlook.median_years
-    words = {"worse for the part": (COLOURS[1], "///"), "better for the part": (COLOURS[0], "")}
-    for row, (share, _) in enumerate(factors):
+    words = {"worse for the part": WORSE, "better for the part": BETTER}
+    for row, (_, share) in enumerate(factors):
         reach = math.sqrt(share) * outlook.log_sd
         ends = (median * math.exp(-reach), median * math.exp(reach))
         for (label, (color, hatch)), end in zip(words.items(), ends, strict=True):
@@ -226,7 +282,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
                 va="center",
                 fontsize=8,
             )
-    name_rows(axes, [plain_text(name.replace("_", " ")) for _, name in factors])
+    name_rows(axes, [plain_text(name) for name, _ in factors])
     axes.axvline(median, color="0.1", linewidth=1)
     axes.axvline(required, color="0.25", linewidth=1, linestyle=(0, (4, 2)))
     low = min(required, median * math.exp(-outlook.log_sd))
@@ -235,10 +291,12 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     axes.set_xlim(low / 1.3, high * 1.3)
     plain_numbers(axes.xaxis)
     axes.set_xlabel(
-        f"median years [yr]; full line: {median:.3g} yr as ranked, dashed line: {required:g} yr required"
+        f"median years [yr]; full line: {median:.3g} as ranked, dashed line: {required:g} required"
     )
-    axes.set_ylabel("uncertain factor [-]")
-    axes.set_title(short_name(option.build).replace("\n", " / "), fontsize=9, loc="left")
     if factors:
+        name, share = factors[0]
+        titled(
+            axes, f"Most of the spread comes from: {plain_text(name)} ({percent(share)})", option.short_name
+        )
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
     return figure

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any, Literal
 
 from overcoat._core import Brief, Catalog, rank
 from overcoat._refusal import brief_of, invalid, listed, number, one_of, unknown, whole_number, wrong
-from overcoat.plots._look import COLOURS, HATCHES, plain_numbers, short_name, single
+from overcoat.plots._look import look_of_area, plain_numbers, short_name, single, titled, years
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -147,7 +147,7 @@ def environment_map(
             question["duty"]["chloride_mg_m2_day"] = float(x[column])
             question["duty"][against] = float(y[row])
             best = rank(Brief.from_json(json.dumps(question)), catalog).best
-            name = "every build is blocked" if best is None else short_name(best.build)
+            name = "every option is ruled out" if best is None else short_name(best)
             first[row, column] = name
             if best is not None:
                 sure[row, column] = 100 * best.outlook.probability_ok
@@ -159,9 +159,9 @@ def environment_map(
     handles = []
     for i, (name, corners) in enumerate(sorted(cells.items(), key=lambda item: -len(item[1]))):
         look: dict[str, Any] = {
-            "facecolor": (*_tint(COLOURS[i % len(COLOURS)]), 1.0),
+            "facecolor": (*_tint(look_of_area(i)["color"]), 1.0),
             "edgecolor": "0.35",
-            "hatch": HATCHES[i % len(HATCHES)],
+            "hatch": look_of_area(i)["hatch"],
         }
         axes.add_collection(PolyCollection(corners, linewidth=0, **look))
         handles.append(Patch(label=name, linewidth=0.5, **look))
@@ -171,6 +171,8 @@ def environment_map(
     axes.set_xlim(x_edges[0], x_edges[-1])
     axes.set_ylim(y_edges[0], y_edges[-1])
     halo: list[AbstractPathEffect] = [withStroke(linewidth=3, foreground="white")]
+    # where words stand already, as shares of the axes: those of this brief come first
+    taken = [] if None in here else [_share_of_axes(axes, here)]
     for name in cells:
         # within one build alone: across the border to the next the probability jumps
         within = np.where(first == name, sure, np.nan)
@@ -182,8 +184,7 @@ def environment_map(
             x, y, np.ma.masked_invalid(within), levels=levels, colors="black", linewidths=1.2
         )
         lines.set_path_effects(halo)
-        for label in axes.clabel(lines, fmt="%g %%", fontsize=8):
-            label.set_path_effects(halo)
+        _label_apart(axes, lines, taken, halo)
     if None not in here:
         axes.plot(*here, marker="D", color="black", markeredgecolor="white", markersize=8, zorder=4)
         axes.annotate(
@@ -197,14 +198,48 @@ def environment_map(
     plain_numbers(axes.xaxis)
     if logarithmic:
         plain_numbers(axes.yaxis)
-    years = question["duty"]["required_years"]
     axes.set_xlabel("chloride deposition [mg/(m²·d)]")
     axes.set_ylabel(_LABELS[against])
-    axes.set_title(f"first build; lines: how sure it is of {years:g} a [%]", fontsize=9, loc="left")
+    name, corners = max(cells.items(), key=lambda item: len(item[1]))
+    lead = f"{name.replace(chr(10), ', ')}: first on {100 * len(corners) / steps**2:.0f}%"
+    lasts = years(question["duty"]["required_years"])
+    titled(axes, lead, f"Areas: the option that is first; lines: its probability of {lasts}.")
     figure.legend(
         handles=handles, fontsize=7, loc="outside lower center", ncols=2, frameon=False, handleheight=2
     )
     return figure
+
+
+def _share_of_axes(axes: Axes, point: Any) -> tuple[float, float]:
+    """Where a point lies in the axes, from 0 to 1 either way."""
+    across, up = axes.transAxes.inverted().transform(axes.transData.transform(point))
+    return float(across), float(up)
+
+
+def _label_apart(axes: Axes, lines: Any, taken: list[tuple[float, float]], halo: Any) -> None:
+    """Writes each level once, far from what stands already, or not at all where all is close."""
+    for level, path in zip(lines.levels, lines.get_paths(), strict=True):
+        points = [_share_of_axes(axes, vertex) for vertex in path.vertices]
+        inside = [p for p in points if 0.04 < p[0] < 0.96 and 0.04 < p[1] < 0.96]
+        clear = {
+            p: min((max(abs(p[0] - a) / 2, abs(p[1] - b)) for a, b in taken), default=1.0) for p in inside
+        }
+        if not clear:
+            continue
+        # the middle of the line where nothing is near
+        best = max(clear, key=lambda p: (min(clear[p], 0.15), -abs(p[1] - 0.5)))
+        if clear[best] < 0.05:
+            continue
+        taken.append(best)
+        axes.text(
+            *best,
+            f"{level:g}%",
+            transform=axes.transAxes,
+            fontsize=8,
+            ha="center",
+            va="center",
+            path_effects=halo,
+        )
 
 
 def _tint(color: str) -> tuple[float, float, float]:

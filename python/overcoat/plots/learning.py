@@ -6,9 +6,9 @@ import math
 from statistics import NormalDist
 from typing import TYPE_CHECKING
 
-from overcoat._core import Backtest, FittedRecords
+from overcoat._core import Backtest, BacktestScore, FittedRecords
 from overcoat._refusal import invalid, one_of
-from overcoat.plots._look import COLOURS, DASHES, plain_numbers, single
+from overcoat.plots._look import COLOURS, DASHES, plain_numbers, single, titled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -35,8 +35,9 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     Returns
     -------
     matplotlib.figure.Figure
-        Hours to first red rust [h], share failed [%]; the points are the steps of the estimate without a
-        model, at the look that found the rust, the line is the fit, the band its profile-likelihood bounds.
+        Hours to first red rust [h], share failed [%]. The marks are the steps of the estimate without a
+        model; where the rust came between two looks, a bar spans them. The line is the fit, the band its
+        profile-likelihood bounds.
 
     Raises
     ------
@@ -61,27 +62,48 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     y = [_straightened(name, share) for share in shares]
     line = [hours for share in shares if (hours := fitted.quantile_hours(share)) is not None]
     bounds = [fitted.quantile_bounds_hours(share) for share in shares]
-    points = [(hours, share) for hours, share in fitted.probability_plot() if 0.015 < share < 0.985]
-    ends = [*line, *(hours for hours, _ in points)]
+    points = [point for point in fitted.probability_plot() if 0.015 < point[2] < 0.985]
+    ends = [*line, *(hours for _, hours, _ in points)]
     low, high = 0.5 * min(ends), 2 * max(ends)
     axes.fill_betweenx(
         y,
         [lower if lower is not None else low for lower, _ in bounds],
         [upper if upper is not None else high for _, upper in bounds],
-        color=COLOURS[5],
-        alpha=0.3,
+        color=COLOURS[0],
+        alpha=0.18,
         linewidth=0,
         label=f"{100 * fitted.confidence:.0f}% bounds",
     )
     axes.plot(line, y, color=COLOURS[0], linewidth=2, label=f"{name}, median {fitted.median_hours:.0f} h")
-    axes.plot(
-        [hours for hours, _ in points],
-        [_straightened(name, share) for _, share in points],
-        "o",
-        color="black",
-        markersize=5,
-        label=f"{fitted.rows} records, {fitted.failed} failed",
-    )
+    between = [(start, end, share) for start, end, share in points if end > start * (1 + 1e-9)]
+    exact = [(end, share) for start, end, share in points if end <= start * (1 + 1e-9)]
+    records = f"{fitted.rows} records, {fitted.failed} failed"
+    if between:
+        middles = [(max(start, low) * end) ** 0.5 for start, end, _ in between]
+        heights = [_straightened(name, share) for *_, share in between]
+        reach = [
+            [middle - max(start, low) for middle, (start, _, _) in zip(middles, between, strict=True)],
+            [end - middle for middle, (_, end, _) in zip(middles, between, strict=True)],
+        ]
+        axes.errorbar(
+            middles,
+            heights,
+            xerr=reach,
+            fmt="none",
+            ecolor="black",
+            elinewidth=1.6,
+            capsize=3,
+            label=f"{records}: rust came between two looks",
+        )
+    if exact:
+        axes.plot(
+            [hours for hours, _ in exact],
+            [_straightened(name, share) for _, share in exact],
+            "o",
+            color="black",
+            markersize=5,
+            label=records,
+        )
     axes.set_xscale("log")
     axes.set_xlim(low, high)
     plain_numbers(axes.xaxis)
@@ -90,8 +112,19 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     axes.set_xlabel("salt spray to first red rust [h]")
     axes.set_ylabel("panels failed [%]")
     axes.grid(color="0.92")
-    figure.legend(fontsize=8, loc="outside lower center", frameon=False, ncols=3)
+    lower, upper = fitted.bounds_hours
+    sure = f"{100 * fitted.confidence:.0f}% bounds"
+    within = (
+        f"{lower:.0f} to {upper:.0f} h" if lower is not None and upper is not None else "open to one side"
+    )
+    titled(axes, f"Half of the panels rust by {fitted.median_hours:.0f} h ({sure}: {within})")
+    figure.legend(fontsize=8, loc="outside lower center", frameon=False, ncols=2)
     return figure
+
+
+def _within(score: BacktestScore) -> str:
+    """The share of the outcomes within the range of 8 in 10, with its error."""
+    return f"{100 * score.coverage_80:.0f} ± {100 * score.coverage_80_se:.0f}%"
 
 
 def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
@@ -108,7 +141,8 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
     -------
     matplotlib.figure.Figure
         Predicted and observed share failed [%]; a way on the diagonal is honest. Above it parts fail sooner
-        than predicted, below it later.
+        than predicted, below it later. Within the band lie 8 of 10 honest ways at each share, if parts of one
+        site count as one (normal approximation).
 
     Examples
     --------
@@ -120,8 +154,18 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
     'failed by then [%]'
     """
     one_of("judged", judged, Backtest, "Make it with `backtest`.")
-    figure, axes = single(5.6, 5.4, ax=ax)
-    axes.plot([0, 100], [0, 100], color="0.6", linewidth=1, linestyle=":", label="honest")
+    figure, axes = single(6.0, 6.2, ax=ax)
+    share = [0.01 * step for step in range(101)]
+    reach = [NormalDist().inv_cdf(0.9) * math.sqrt(p * (1 - p) / max(judged.sites, 1)) for p in share]
+    axes.fill_between(
+        [100 * p for p in share],
+        [100 * max(p - r, 0) for p, r in zip(share, reach, strict=True)],
+        [100 * min(p + r, 1) for p, r in zip(share, reach, strict=True)],
+        color="0.88",
+        linewidth=0,
+        label=f"8 of 10 honest ways, by {judged.sites} sites",
+    )
+    axes.plot([0, 100], [0, 100], color="0.45", linewidth=1, linestyle=(0, (1, 1)), label="honest")
     ways = [
         ("outlook", judged.outlook),
         ("salt-spray hours at face value", judged.hours_at_face_value),
@@ -135,11 +179,16 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
             color=COLOURS[i],
             linestyle=DASHES[i],
             linewidth=2,
-            label=f"{name}, log score {score.log_score:.2f}",
+            label=f"{name}: {_within(score)} in its 80% range, log score {score.log_score:.2f}",
         )
     axes.set_xlim(0, 100)
     axes.set_ylim(0, 100)
     axes.set_aspect("equal")
+    titled(
+        axes,
+        f"Outlook: {_within(judged.outlook)} of the outcomes fall in its 80% range",
+        f"{judged.outlook.rows} parts, {judged.outlook.failed} failed, {judged.sites} sites",
+    )
     axes.set_xlabel("predicted to have failed [%]")
     axes.set_ylabel("failed by then [%]")
     axes.grid(color="0.92")

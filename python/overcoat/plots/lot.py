@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING
 
 from overcoat._core import Papers
 from overcoat._refusal import one_of
-from overcoat.plots._look import COLOURS, DASHES, single
+from overcoat.plots._look import COLOURS, DASHES, single, titled
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
@@ -45,6 +45,7 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
     acceptance = json.loads(papers.to_json())["acceptance"]
     figure, axes = single(ax=ax)
     limits = set()
+    findings: list[tuple[float, str]] = []
     end = 0.0
     for i, entry in enumerate(acceptance["plans"]):
         plan, curve = entry["plan"], entry["operating_characteristic"]
@@ -62,6 +63,7 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
         )
         tenth = entry["risks"]["consumer_fraction_defective"]
         if tenth is not None:
+            findings.append((tenth, entry["name"].replace("_", " ")))
             axes.plot(100 * tenth, 10, "o", color=color, markerfacecolor="white", markersize=7, zorder=3)
         if plan["aql_pct"] is not None:
             limits.add(plan["aql_pct"])
@@ -70,14 +72,28 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
         axes.axvline(limit, color="0.3", linewidth=1, linestyle=":")
         axes.annotate(
             f"AQL {limit:g}%",
-            (limit, 101),
+            (limit, 60),
             textcoords="offset points",
-            xytext=(0, 3),
-            ha="center",
+            xytext=(3, 0),
+            rotation=90,
+            va="center",
             fontsize=8,
         )
     axes.axhline(10, color="0.75", linewidth=1)
-    axes.plot([], [], "o", color="0.3", markerfacecolor="white", markersize=7, label="passes one time in ten")
+    axes.plot(
+        [],
+        [],
+        "o",
+        color="0.3",
+        markerfacecolor="white",
+        markersize=7,
+        label="accepted with a probability of 10%",
+    )
+    if findings:
+        tenth, name = min(findings)
+        titled(
+            axes, f"A lot with {100 * tenth:.2g}% defective still passes the sharpest plan ({name}) at 10%"
+        )
     axes.set_xlim(0, min(max(end, 1.0), 100.0))
     axes.set_ylim(0, 101)
     axes.set_xlabel("defective pieces in the lot [%]")

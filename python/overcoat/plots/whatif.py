@@ -2,18 +2,24 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING, Any
 
 from overcoat._refusal import invalid, least_share, one_of
 from overcoat.plots._look import (
+    BETTER,
     COLOURS,
     HATCHES,
+    WORSE,
     check_bars,
     check_finite,
     name_rows,
+    percent,
     plain_numbers,
     plain_text,
     single,
+    titled,
+    two_lines,
 )
 from overcoat.whatif import BreakEvenLine, Sensitivity
 
@@ -30,37 +36,60 @@ _LABELS = {
     "chloride_mg_m2_day": "chloride deposition [mg/(m²·d)]",
     "first_year_steel_loss_um": "first-year loss of steel [µm]",
     "sea_distance_m": "distance to the sea [m]",
-    "road_salt.months_per_year": "months of salted roads [months/a]",
+    "road_salt.months_per_year": "months of salted roads [months/yr]",
     "road_salt.distance_m": "distance to the road [m]",
     "road_salt.season_chloride_mg_m2_day": "chloride in the salting season [mg/(m²·d)]",
     "heat_continuous_c": "lasting heat [°C]",
     "heat_peak_c": "peak heat [°C]",
-    "mating_area_ratio": "area of the mating metal over that of the part [-]",
+    "cold_share": "share of the year in which the hot part is cold [0 to 1]",
+    "mating_area_ratio": "area of the mating metal over that of the part [ratio]",
     "required_years": "required years [yr]",
 }
 _MEASURES = {
     "score": "score [0 to 1]",
     "probability_ok": "probability of the required years [0 to 1]",
     "median_years": "median years [yr]",
-    "cost_per_thousand": "cost of a thousand over the required years [catalog currency]",
+    "cost_per_thousand": "cost of 1,000 pieces over the required years [currency of the catalog]",
 }
 
 
-def _worded(name: str) -> str:
+_OUTPUTS = {**_MEASURES, "log_years": "logarithm of the years"}
+
+
+def _worded(name: str, words: dict[str, str]) -> str:
     """A factor or an input in words."""
-    return _LABELS.get(name, plain_text(name.replace("_", " ")))
+    return _LABELS.get(name) or plain_text(words.get(name, name.replace("_", " ")))
 
 
-def _folded(build: str) -> str:
-    """A build in two lines."""
-    return "\n".join(plain_text(part) for part in build.rsplit(" / ", 1))
+def _without_unit(label: str) -> str:
+    """A label of an axis within a sentence."""
+    return label.rpartition(" [")[0] or label
+
+
+def _matched(left: list[Stretch], right: list[Stretch]) -> tuple[list[Stretch], list[Stretch]] | None:
+    """Stretches of two neighbors in pairs of one leader; what only the longer list has begins as none.
+
+    None where the lists do not fit so.
+    """
+    if len(left) > len(right):
+        turned = _matched(right, left)
+        return None if turned is None else (turned[1], turned[0])
+    leaders = [stretch.leader for stretch in left]
+    for start in range(len(right) - len(left) + 1):
+        if [stretch.leader for stretch in right[start : start + len(left)]] == leaders:
+            low, high = left[0].low, left[-1].high
+            before = [replace(stretch, low=low, high=low) for stretch in right[:start]]
+            after = [replace(stretch, low=high, high=high) for stretch in right[start + len(left) :]]
+            return [*before, *left, *after], right
+    return None
 
 
 def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     """Which of two builds leads over two inputs, and the line on which they are even.
 
-    Dots are the exact crossings at each value of the further input; a full line joins them where neighbouring
-    values have the same leaders in the same order, else colors change halfway.
+    Dots are the exact crossings at each value of the further input. A full line joins them where neighboring
+    values have the same leaders in the same order; a dashed one leads to the edge where a leader first comes
+    up between two values.
 
     Parameters
     ----------
@@ -114,6 +143,8 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
         "neither": {"facecolor": "0.85", "hatch": HATCHES[2]},
         "both blocked": {"facecolor": "0.6", "hatch": HATCHES[3]},
     }
+    names = {first: line.words.get(first, first), second: line.words.get(second, second)}
+    names |= {"neither": "neither leads", "both blocked": "both are ruled out"}
     shown: set[str] = set()
 
     def fill(ends: list[float], left: list[Stretch], right: list[Stretch]) -> None:
@@ -123,31 +154,37 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
             shown.add(own.leader)
 
     for before, after, a, b in zip(points[:-1], points[1:], x[:-1].tolist(), x[1:].tolist(), strict=True):
-        left, right = before.stretches, after.stretches
-        if [stretch.leader for stretch in left] == [stretch.leader for stretch in right]:
-            fill([a, b], left, right)
-            for c, d in zip(left[1:], right[1:], strict=True):
-                axes.plot([a, b], [c.low, d.low], color="black", linewidth=2)
-        else:
+        pairs = _matched(before.stretches, after.stretches)
+        if pairs is None:
             middle = (a + b) / 2
-            fill([a, middle], left, left)
-            fill([middle, b], right, right)
+            fill([a, middle], before.stretches, before.stretches)
+            fill([middle, b], after.stretches, after.stretches)
+            continue
+        left, right = pairs
+        fill([a, b], left, right)
+        style: Any = "-" if len(before.stretches) == len(after.stretches) else (0, (2, 1))
+        for c, d in zip(left[1:], right[1:], strict=True):
+            axes.plot([a, b], [c.low, d.low], color="black", linewidth=2, linestyle=style)
     crossings = [[c for c in point.crossings if c.kind != "touch"] for point in points]
     lone = [(value, c.at) for value, own in zip(x, crossings, strict=True) for c in own]
     if lone:
         axes.plot(*zip(*lone, strict=True), color="black", marker="o", markersize=3, linestyle="none")
     axes.set_xlim(x[0], x[-1])
     axes.set_ylim(points[0].low, points[0].high)
-    axes.set_xlabel(_LABELS.get(across, f"{across} [-]"))
-    axes.set_ylabel(_LABELS.get(points[0].input, f"{points[0].input} [-]"))
-    axes.set_title(f"who leads by {points[0].measure.replace('_', ' ')}; black: even", fontsize=9, loc="left")
+    axes.set_xlabel(_worded(across, {}))
+    axes.set_ylabel(_worded(points[0].input, {}))
+    ends = [c.at for own in crossings for c in own]
+    moved = _without_unit(_worded(points[0].input, {}))
+    at = " to ".join(dict.fromkeys(f"{end:.3g}" for end in (min(ends), max(ends)))) if ends else ""
+    finding = f"The lead changes at {moved} of {at}" if ends else "The lead does not change in this range"
+    titled(axes, finding, f"Who leads by {_without_unit(_MEASURES[points[0].measure])}; black: even.")
     handles = [
-        Patch(label=_folded(name), edgecolor="0.5", linewidth=0.5, **look)
+        Patch(label=two_lines(names[name]), edgecolor="0.5", linewidth=0.5, **look)
         for name, look in looks.items()
         if name in shown
     ]
     figure.legend(
-        handles=handles, fontsize=7, loc="outside lower center", ncols=2, frameon=False, handleheight=2
+        handles=handles, fontsize=8, loc="outside lower center", ncols=2, frameon=False, handleheight=2
     )
     return figure
 
@@ -167,7 +204,8 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
     Returns
     -------
     matplotlib.figure.Figure
-        The measure across, one bar per factor or range; years and cost on a logarithmic axis.
+        The measure across, two bars per factor or range, one for each end with the value there; years and
+        cost that reach far on a logarithmic axis.
 
     Examples
     --------
@@ -179,7 +217,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
     ...     "duty": {"place": "urban", "required_years": 2}}''')
     >>> found = overcoat.sensitivity(brief, "steel_4_6 / hot_alkaline / hard_wax", points=2)
     >>> plots.tornado_bars(found).axes[0].get_yticklabels()[0].get_text()
-    'atmosphere: × 0.497 to 2.01'
+    'atmosphere'
     """
     bars = one_of("found", found, Sensitivity, "Make it with `sensitivity`.").tornado
     least = least_share(least)
@@ -188,51 +226,63 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
     longest = max((abs(bar.at_high - bar.at_low) for bar in bars), default=0.0)
     bars = [bar for bar in bars if abs(bar.at_high - bar.at_low) >= least * longest]
     check_bars("found", len(bars))
-    figure, axes = single(height=1.7 + 0.42 * max(len(bars), 1), ax=ax)
-    logarithmic = found.measure in ("median_years", "cost_per_thousand") and min(ends) > 0
-    looks = {"low": (COLOURS[1], HATCHES[1]), "high": (COLOURS[0], HATCHES[0])}
+    figure, axes = single(8.0, 1.9 + 0.5 * max(len(bars), 1), ax=ax)
+    wide = min(ends) > 0 and max(ends) > 4 * min(ends)
+    logarithmic = wide and found.measure in ("median_years", "cost_per_thousand")
+    # the cost is the one measure that is better low
+    sign = -1 if found.measure == "cost_per_thousand" else 1
+    looks = {"for the worse": WORSE, "for the better": BETTER}
+    seen: set[str] = set()
     for row, bar in enumerate(bars):
-        for which, end in (("low", bar.at_low), ("high", bar.at_high)):
-            color, hatch = looks[which]
+        for side, value, end in ((-0.17, bar.low, bar.at_low), (0.17, bar.high, bar.at_high)):
+            way = "for the better" if sign * (end - found.nominal) > 0 else "for the worse"
+            color, hatch = looks[way]
             axes.barh(
-                row,
+                row + side,
                 end - found.nominal,
                 left=found.nominal,
-                height=0.6,
+                height=0.34,
                 color=color,
                 hatch=hatch,
                 edgecolor="white",
-                label=f"at the {which} end" if row == 0 else None,
+                label=None if way in seen else way,
             )
-            right = end > found.nominal or (end == found.nominal and which == "high")
+            seen.add(way)
+            right = end > found.nominal or (end == found.nominal and side > 0)
+            times = "" if bar.name in _LABELS else "×"
             axes.annotate(
-                f"{end:.3g}",
-                (end, row),
+                f"{end:.3g} at {times}{value:.3g}",
+                (end, row + side),
                 textcoords="offset points",
                 xytext=(4 if right else -4, 0),
                 ha="left" if right else "right",
                 va="center",
-                fontsize=8,
+                fontsize=7.5,
             )
-    names = []
-    for bar in bars:
-        times = "" if bar.name in _LABELS else "× "
-        names.append(f"{_worded(bar.name)}: {times}{bar.low:.3g} to {bar.high:.3g}")
-    name_rows(axes, names)
+    name_rows(axes, [_worded(bar.name, found.words) for bar in bars])
     axes.axvline(found.nominal, color="0.1", linewidth=1)
     low, high = min(ends), max(ends)
     if logarithmic:
         axes.set_xscale("log")
-        room = max((high / low) ** 0.12, 1.01)
+        room = max((high / low) ** 0.3, 1.02)
         axes.set_xlim(low / room, high * room)
         plain_numbers(axes.xaxis)
     else:
-        room = 0.12 * (high - low) or 0.01
+        room = 0.3 * (high - low) or 0.01
         axes.set_xlim(low - room, high + room)
-    axes.set_xlabel(f"{_MEASURES[found.measure]}; line: {found.nominal:.3g} as ranked")
-    axes.set_ylabel("uncertain factor or range [-]")
-    axes.set_title(plain_text(found.build), fontsize=9, loc="left")
+        if found.measure in ("score", "probability_ok"):
+            axes.set_xticks([tick for tick in axes.get_xticks() if 0 <= tick <= 1])
+            axes.set_xlim(low - room, high + room)
+    axes.set_xlabel(
+        f"{_MEASURES[found.measure]}; line: {found.nominal:.3g} as ranked\n"
+        "×: multiple of the median of a factor"
+    )
+    build = found.words.get(found.build, found.build)
     if bars:
+        most = _without_unit(_worded(bars[0].name, found.words))
+        reach = f"{min(bars[0].at_low, bars[0].at_high):.3g} to {max(bars[0].at_low, bars[0].at_high):.3g}"
+        measure = _without_unit(_MEASURES[found.measure])
+        titled(axes, f"{most} moves the {measure} most: {reach}", build)
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
     return figure
 
@@ -254,7 +304,8 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
     Returns
     -------
     matplotlib.figure.Figure
-        Shares of the variance [0 to 1], two bars per factor or range, the largest first.
+        Shares of the variance [0 to 1], two bars per factor or range, one within the other, the largest
+        first. A first order beyond the total is an error of sampling, which the standard errors show.
 
     Examples
     --------
@@ -266,7 +317,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
     ...     "duty": {"place": "urban", "required_years": 2}}''')
     >>> found = overcoat.sensitivity(brief, "steel_4_6 / hot_alkaline / hard_wax", points=64)
     >>> plots.sobol_bars(found).axes[0].get_xlabel()
-    'share of the variance of log years [0 to 1] ± one standard error'
+    'share of the variance [0 to 1] of the logarithm of the years, ± one standard error'
     """
     one_of("found", found, Sensitivity, "Make it with `sensitivity`.")
     least = least_share(least)
@@ -277,27 +328,31 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
     indices = sorted((i for i in found.sobol if i.total >= least), key=lambda i: -i.total)
     check_bars("found", len(indices))
     figure, axes = single(height=1.7 + 0.5 * max(len(indices), 1), ax=ax)
-    for offset, name, color, hatch in (
-        (-0.2, "first_order", COLOURS[0], HATCHES[0]),
-        (0.2, "total", COLOURS[1], HATCHES[1]),
+    # the part alone lies within the bar of the whole
+    for name, height, color, hatch in (
+        ("total", 0.66, "#BFD9E8", HATCHES[1]),
+        ("first_order", 0.3, COLOURS[0], HATCHES[0]),
     ):
         axes.barh(
-            [row + offset for row in range(len(indices))],
+            range(len(indices)),
             [getattr(index, name) for index in indices],
             xerr=[getattr(index, f"{name}_error") for index in indices],
-            height=0.36,
+            height=height,
             color=color,
             hatch=hatch,
             edgecolor="white",
             error_kw={"elinewidth": 1, "capsize": 2},
-            label={"first_order": "alone (first order)", "total": "with all its company (total)"}[name],
+            label={"first_order": "alone (first order)", "total": "with all that it acts on (total)"}[name],
         )
-    name_rows(axes, [_worded(index.name) for index in indices])
+    name_rows(axes, [_worded(index.name, found.words) for index in indices])
     axes.set_xlim(left=0)
-    output = found.output.replace("_", " ")
-    axes.set_xlabel(f"share of the variance of {output} [0 to 1] ± one standard error")
-    axes.set_ylabel("uncertain factor or range [-]")
-    axes.set_title(plain_text(found.build), fontsize=9, loc="left")
+    output = _without_unit(_OUTPUTS[found.output])
+    axes.set_xlabel(f"share of the variance [0 to 1] of the {output}, ± one standard error")
+    build = found.words.get(found.build, found.build)
     if indices:
+        finding = (
+            f"{_without_unit(_worded(indices[0].name, found.words))} accounts for {percent(indices[0].total)}"
+        )
+        titled(axes, f"{finding} of the spread", build)
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
     return figure

@@ -1,0 +1,132 @@
+//! What the first option is not good for: heat, sites, coats left away; the best of each process beside it; its order.
+
+use serde::Serialize;
+
+use crate::Result;
+use crate::catalog::Catalog;
+use crate::check::FindingKind;
+use crate::finish::Build;
+use crate::papers::{Subject, Units, papers};
+use crate::rank::{RankedOption, Ranking};
+use crate::report::answer::{Answer, Point, Row};
+use crate::report::change::OtherPlace;
+use crate::report::words::{capital, percent, sentence};
+
+/// A subject with what is said of it.
+#[derive(Debug, Clone, PartialEq, Eq, Serialize)]
+pub(crate) struct Said {
+    pub(crate) subject: String,
+    pub(crate) text: String,
+}
+
+/// The limits of the first option, a subject a line.
+pub(crate) fn limits(
+    ranking: &Ranking,
+    answer: &Answer,
+    places: &[OtherPlace],
+    catalog: &Catalog,
+) -> Vec<Said> {
+    let Some(best) = ranking.best() else { return Vec::new() };
+    let said = |subject: &str, text: String| Said { subject: subject.to_owned(), text };
+    let mut lines = vec![said("Heat", heat(&best.build, catalog))];
+    let short: Vec<String> = places
+        .iter()
+        .filter(|place| place.first_probability.is_none_or(|p| p < answer.target))
+        .map(|place| format!("{} ({})", place.name, place.first))
+        .collect();
+    if !short.is_empty() {
+        let text = format!("#1 does not reach {} at: {}.", answer.target_words, short.join(", "));
+        lines.push(said("Other sites", text));
+    }
+    lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
+    for finding in best.findings.iter().filter(|finding| finding.kind == FindingKind::Notes) {
+        let family = finding.rule.split('.').next().unwrap_or_default();
+        // local rules go before anything said here, which the page says at its end
+        if family == "substances" {
+            continue;
+        }
+        let point = Point::of(finding);
+        let text = if family == "appearance" { point.text.clone() } else { point.whole() };
+        lines.push(said(&capital(&family.replace('_', " ")), text));
+    }
+    lines
+}
+
+/// The lowest temperatures that its layers withstand.
+fn heat(build: &Build, catalog: &Catalog) -> String {
+    let films: Vec<_> = build.films.iter().filter_map(|key| catalog.film(key).ok()).collect();
+    let lowest =
+        films.iter().min_by(|a, b| a.continuous_limit_c.value.total_cmp(&b.continuous_limit_c.value));
+    let mut text = match lowest {
+        Some(film) => format!(
+            "Part at most {:.0} °C for long and {:.0} °C for minutes, by {} ({}).",
+            film.continuous_limit_c.value,
+            film.short_limit_c.value,
+            film.name,
+            catalog.source(&film.continuous_limit_c.source).firmness.words()
+        ),
+        None => "No coat limits the part temperature.".to_owned(),
+    };
+    if let Ok(treatment) = catalog.treatment(&build.treatment)
+        && let Some(limit) = &treatment.heat_limit_c
+    {
+        let firmness = catalog.source(&limit.source).firmness.words();
+        text = format!("{text} {}: {:.0} °C ({firmness}).", capital(&treatment.name), limit.value);
+    }
+    text
+}
+
+/// The first option with one coat left away, where the ranking has that option.
+fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec<String> {
+    (0..best.build.films.len())
+        .filter_map(|left_out| {
+            let mut without = best.build.clone();
+            let key = without.films.remove(left_out);
+            let name = &catalog.film(&key).ok()?.name;
+            let (at, option) =
+                ranking.options.iter().enumerate().find(|(_, option)| option.build == without)?;
+            let row = Row::of(at + 1, option, catalog);
+            Some(if option.blocked {
+                let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks);
+                let reason = reason.map(|finding| sentence(&finding.message)).unwrap_or_default();
+                format!("Without {name} it is ruled out: {reason}")
+            } else {
+                format!(
+                    "Without {name} (#{}): {} probability instead of {}, median {} instead of {}.",
+                    row.number,
+                    row.chance,
+                    percent(best.outlook.probability_ok),
+                    row.median_words,
+                    best.outlook.in_words(best.outlook.median_years)
+                )
+            })
+        })
+        .collect()
+}
+
+/// Rows of other processes on a page.
+const PROCESSES: usize = 4;
+
+/// The first usable option of each process that a table of options lacks, in the order of the ranking.
+pub(crate) fn best_of_processes<'a>(answer: &'a Answer, shown: &[&Row]) -> Vec<&'a Row> {
+    let mut found: Vec<&Row> = Vec::new();
+    for row in &answer.rows {
+        if !found.iter().chain(shown).any(|known| known.words.oxide == row.words.oxide) {
+            found.push(row);
+        }
+    }
+    found.truncate(PROCESSES);
+    found
+}
+
+/// What a buyer asks first of the order of the first option: drawing note, tests, acceptance of the lot.
+///
+/// # Errors
+/// None that the ranking itself did not have.
+pub(crate) fn order_note(ranking: &Ranking, catalog: &Catalog) -> Result<Vec<Said>> {
+    let Some(best) = ranking.best() else { return Ok(Vec::new()) };
+    let others = [Subject::Tests, Subject::Acceptance].map(|subject| capital(subject.words()));
+    let lines = papers(&ranking.brief, best, catalog, Units::Metric)?.order.lines().into_iter().enumerate();
+    let kept = lines.filter(|(at, (subject, _))| *at == 0 || others.contains(subject));
+    Ok(kept.map(|(_, (subject, text))| Said { subject, text }).collect())
+}
