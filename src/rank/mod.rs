@@ -50,7 +50,7 @@ pub(crate) use order::{Burden, Standing, first};
 pub(crate) use pareto::front;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
-pub(crate) use ranking::{Question, default_treatment, gives_up, reference_cost};
+pub(crate) use ranking::{Question, default_treatment, gives_up, reference_cost, weaker};
 #[cfg(feature = "report")]
 pub(crate) use ranking::{first_blackened, percent_beside};
 pub use score::{DESIRABILITY, Score, Share};

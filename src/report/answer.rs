@@ -9,7 +9,7 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened, gives_up, percent_beside};
+use crate::rank::{RankedOption, Ranking, USUAL_TARGET, first_blackened, gives_up, percent_beside, weaker};
 use crate::report::words::{
     BuildWords, amount, capital, cost, has_currency, percent, pieces, sentence, thousands, years,
 };
@@ -103,6 +103,8 @@ pub(crate) struct Row {
     pub(crate) p90_years: f64,
     pub(crate) cost: f64,
     pub(crate) money: String,
+    /// Strength beside that of the metal asked for, where it is lower.
+    pub(crate) weaker: Option<String>,
     pub(crate) score: f64,
     pub(crate) met: bool,
     pub(crate) blocked: bool,
@@ -190,6 +192,7 @@ impl Row {
             p90_years: look.p90_years,
             cost: option.cost.per_thousand,
             money: total(option),
+            weaker: weaker(option).map(sentence),
             score: option.score.value,
             met: option.met,
             blocked: option.blocked,
@@ -485,11 +488,19 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             label: "For reference".to_owned(),
             number: None,
             build: BuildWords::of(&other.build, catalog).line(),
-            figures: short_figures(other),
+            figures: with_strength(short_figures(other), other),
             gives_up: None,
         });
     }
     picks
+}
+
+/// Figures with the strength beside that of the metal asked for, where it is lower.
+fn with_strength(figures: String, option: &RankedOption) -> String {
+    match weaker(option) {
+        Some(weaker) => format!("{figures}. {}", sentence(weaker)),
+        None => figures,
+    }
 }
 
 /// The largest uncertainty of an outlook, and what to do about it.
