@@ -93,8 +93,9 @@ impl Strength {
             Kind::Other => metal.part_strength.as_ref().or(metal.fastener_strength.as_ref()),
             _ => metal.fastener_strength.as_ref().or(metal.part_strength.as_ref()),
         };
+        let heat_c = tempering_of(metal, part, catalog);
         own.map(|strength| {
-            Self::of_aged(metal, strength, kind, part)
+            Self::of_aged(metal, strength, kind, part, heat_c)
                 .unwrap_or_else(|| Self::of_catalog(metal, strength, kind, part, catalog))
         })
     }
@@ -111,14 +112,20 @@ impl Strength {
             class: reduced(&strength.class, part),
             tensile_and_yield_mpa: (kind != Kind::SetScrew)
                 .then_some((head * strength.tensile_mpa, head * strength.yield_mpa)),
-            hardness_hv: stainless_hardness(metal, part),
+            hardness_hv: stainless_hardness(metal, tempering_of(metal, part, catalog)),
             source: catalog.source(&strength.source),
         }
     }
 
     /// Of precipitation-hardening steel in the condition that the stated aging temperature of the piece makes.
-    fn of_aged(metal: &BaseMetal, strength: &StrengthClass, kind: Kind, part: &Part) -> Option<Self> {
-        let aged = Aged::of(metal, part).filter(|_| strength.class == AGED[0].class)?;
+    fn of_aged(
+        metal: &BaseMetal,
+        strength: &StrengthClass,
+        kind: Kind,
+        part: &Part,
+        heat_c: Option<f64>,
+    ) -> Option<Self> {
+        let aged = Aged::of(metal, heat_c).filter(|_| strength.class == AGED[0].class)?;
         let head = head_share(part);
         Some(Self {
             class: aged.class.into(),
@@ -282,9 +289,8 @@ const AGING_SCATTER_C: f64 = 8.0;
 impl Aged {
     /// The condition of the piece by its stated aging temperature, between two with the strength of the weaker and the
     /// hardness of both.
-    fn of(metal: &BaseMetal, part: &Part) -> Option<Self> {
-        let aging_c =
-            part.tempering_temperature_c.filter(|_| metal.family == Family::PrecipitationHardening)?;
+    fn of(metal: &BaseMetal, heat_c: Option<f64>) -> Option<Self> {
+        let aging_c = heat_c.filter(|_| metal.family == Family::PrecipitationHardening)?;
         let weaker = AGED.iter().find(|row| aging_c <= row.aging_c + AGING_SCATTER_C).or(AGED.last())?;
         let stronger = AGED.iter().rfind(|row| aging_c >= row.aging_c - AGING_SCATTER_C).or(AGED.first())?;
         let hardness_hv = (weaker.hardness_hv.0, stronger.hardness_hv.1);
@@ -292,12 +298,19 @@ impl Aged {
     }
 }
 
+/// The tempering or aging temperature that the brief states for a part of this metal; none where it speaks of another.
+fn tempering_of(metal: &BaseMetal, part: &Part, catalog: &Catalog) -> Option<f64> {
+    let metals = &catalog.content().base_metals;
+    let named = part.base_metal.as_deref().and_then(|named| metals.get(named));
+    part.tempering_temperature_c.filter(|_| named.is_none_or(|named| named.name == metal.name))
+}
+
 /// Hardness of a stainless part that heat hardens, by what the brief says of its condition, else by the catalog.
-fn stainless_hardness(metal: &BaseMetal, part: &Part) -> Option<(f64, f64)> {
+fn stainless_hardness(metal: &BaseMetal, heat_c: Option<f64>) -> Option<(f64, f64)> {
     let of_catalog = metal.hardness_hv.as_ref().map(|range| (range.low, range.high));
     match metal.family {
         Family::Martensitic => {
-            let hard = part.tempering_temperature_c.is_some_and(|c| c <= MARTENSITIC_HARD_TO_C);
+            let hard = heat_c.is_some_and(|c| c <= MARTENSITIC_HARD_TO_C);
             let of_110 = MARTENSITIC_HV.iter().find(|(class, _)| *class == "C1-110").map(|(_, hv)| *hv);
             if hard {
                 of_110.map(|(low, high)| (low, of_catalog.map_or(high, |(_, most)| most.max(high))))
@@ -522,8 +535,8 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
         format!(
-            "{} has a tensile strength of {tensile:.0} MPa and a yield strength of {yield_mpa:.0} MPa; {}, has \
-             {asks_tensile:.0} MPa and {asks_yield:.0} MPa.",
+            "Tensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa, yield strength {yield_mpa:.0} MPa against \
+             {asks_yield:.0} MPa: {} in place of {}.",
             with_class(case.metal, own),
             reference.name
         )

@@ -65,6 +65,8 @@ pub(crate) struct Pick {
     pub(crate) figures: String,
     /// What is given up against the best score.
     pub(crate) gives_up: Option<String>,
+    /// Strength beside that of the metal asked for, where it is lower.
+    pub(crate) weaker: Option<String>,
 }
 
 /// A finding in words.
@@ -437,6 +439,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             build: BuildWords::of(&option.build, catalog).line(),
             figures: if at == 0 { figures(option) } else { short_figures(option) },
             gives_up,
+            weaker: weaker(option).map(sentence),
         })
     };
     let Some(best) = ranking.best() else { return picks };
@@ -481,6 +484,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             build: BuildWords::of(&usual.build, catalog).line(),
             figures: format!("rusts in about {}", usual.outlook.in_words(usual.outlook.median_years)),
             gives_up: None,
+            weaker: None,
         });
     }
     if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
@@ -488,19 +492,12 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             label: "For reference".to_owned(),
             number: None,
             build: BuildWords::of(&other.build, catalog).line(),
-            figures: with_strength(short_figures(other), other),
+            figures: short_figures(other),
             gives_up: None,
+            weaker: weaker(other).map(sentence),
         });
     }
     picks
-}
-
-/// Figures with the strength beside that of the metal asked for, where it is lower.
-fn with_strength(figures: String, option: &RankedOption) -> String {
-    match weaker(option) {
-        Some(weaker) => format!("{figures}. {}", sentence(weaker)),
-        None => figures,
-    }
 }
 
 /// The largest uncertainty of an outlook, and what to do about it.
