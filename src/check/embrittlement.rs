@@ -206,14 +206,15 @@ fn not_in_tension(case: &Case, hardness_hv: f64, rule: &'static str, found: &mut
     );
     if part.safety_critical && !part.hydrogen_consent {
         found.push(finding(FindingKind::Blocks, rule, message, NOT_IN_TENSION).remedy(
-            "Order zinc flake or hot alkaline black oxide for a safety-critical screw; only with the purchaser's written \
+            "Order hot alkaline black oxide for a safety-critical screw; only with the purchaser's written \
              consent set `part.hydrogen_consent`.",
         ));
         return;
     }
     found.push(finding(FindingKind::Warns, rule, message, NOT_IN_TENSION).remedy(
         "Write into the order that the screw must not be loaded in tension, limit its torque to that of its class, and \
-         prefer zinc flake or hot alkaline black oxide. Agree a bake and a torque test held 48 h where a crack could hurt.",
+         prefer hot alkaline black oxide, or zinc flake cured below the tempering temperature. Agree a bake and a torque \
+         test held 48 h where a crack could hurt.",
     ));
 }
 

@@ -68,6 +68,11 @@ const LOWEST_TEMPERING: Source = Source::from_memory(
      ISO 898-1 from 340 °C",
 );
 const A574_TEMPERING_C: f64 = 343.0;
+const SET_SCREW: Source = Source::from_memory(
+    "alloy steel of 450 to 560 HV, as set screws of class 45H, is tempered at about 200 to 300 °C; ISO 898-5 sets no \
+     temperature that was read",
+);
+const SET_SCREW_TEMPERING_C: f64 = 200.0;
 const MARTENSITIC_TEMPERING_C: f64 = 150.0;
 const COLD_WORK: Source = Source::from_memory(
     "ISO 3506-1: classes 70 and 80 of austenitic steel get their strength from cold work, class 50 is soft; handbooks: \
@@ -238,7 +243,11 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     let usual = case.tempering_temperature_c().filter(|_| hardens);
     let lowest = case.lowest_tempering_c().filter(|_| hardens);
     if let Some(tempering) = usual.filter(|tempering| peak >= *tempering) {
-        let (or_more, source) = if own.is_some() { ("", SOFTENS) } else { (" or more", TEMPERING) };
+        let (or_more, source) = match (own, usual) {
+            (Some(_), _) => ("", SOFTENS),
+            (None, Some(SET_SCREW_TEMPERING_C)) => (" or more", SET_SCREW),
+            (None, _) => (" or more", TEMPERING),
+        };
         found.push(
             finding(
                 FindingKind::Blocks,
@@ -331,6 +340,9 @@ fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
     let inch_socket = part.form == Some(Form::SocketCapScrew) && matches!(thread, Some(Thread::Inch(_)));
     match (of_class, metal.family) {
+        (Some(PropertyClass::Class12_9), _) if part.form == Some(Form::SetScrew) => {
+            Some(SET_SCREW_TEMPERING_C)
+        }
         (Some(PropertyClass::Class12_9), _) if inch_socket => Some(A574_TEMPERING_C),
         (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c,
         (None, Family::Martensitic) => Some(MARTENSITIC_TEMPERING_C),
@@ -346,6 +358,9 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
         Some(PropertyClass::Class12_9) if lowest_c == Some(A574_TEMPERING_C) => {
             " (12.9 by ISO 898-1:2009 425 °C; an inch socket screw by ASTM A574 from 343 °C)".to_owned()
         }
+        Some(PropertyClass::Class12_9) if lowest_c == Some(SET_SCREW_TEMPERING_C) => {
+            " (a set screw of class 45H is tempered from about 200 °C)".to_owned()
+        }
         Some(PropertyClass::Class12_9) => {
             " (ISO 898-1:2009: alloy steel 425 °C, underlined 12.9 380 °C; older editions 380 °C)".to_owned()
         }
@@ -355,7 +370,11 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
 
 /// Where the lowest tempering temperature comes from.
 fn tempering_source(case: &Case) -> Source {
-    if lowest_tempering_c(case) == Some(A574_TEMPERING_C) { A574 } else { LOWEST_TEMPERING }
+    match lowest_tempering_c(case) {
+        Some(A574_TEMPERING_C) => A574,
+        Some(SET_SCREW_TEMPERING_C) => SET_SCREW,
+        _ => LOWEST_TEMPERING,
+    }
 }
 
 /// Strength by cold work, which heat takes from austenitic fasteners for good.

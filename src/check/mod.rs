@@ -154,10 +154,14 @@ impl<'a> Case<'a> {
         !self.exposure.climate_controlled
     }
 
-    /// Tempering temperature: that of the piece at hand, else the grade's.
+    /// Tempering temperature: that of the piece at hand, else the grade's, or that of a set screw made of it.
     pub fn tempering_temperature_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-        own.or(self.metal.tempering_temperature_c.as_ref().map(|value| value.value))
+        own.or_else(|| {
+            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
+            let of_set_screw = heat::lowest_tempering_c(self).filter(|_| !self.is_in_tension());
+            Some(of_set_screw.map_or(usual, |lowest| lowest.min(usual)))
+        })
     }
 
     /// Whether the part is treated, in a bath or not.

@@ -411,8 +411,8 @@ fn with_class(metal: &BaseMetal, strength: &Strength) -> String {
     }
 }
 
-/// The metal that the brief is about: the one named, else the first whose class is asked for, else what the trade sells
-/// when nothing is said. None where a class is asked for that no metal of the catalog has.
+/// The metal that the brief is about: the one named, else the first that has the class required, else what is usually
+/// sold. None where no metal of the catalog has the class.
 pub(crate) fn first_base_metal<'a>(part: &'a Part, catalog: &'a Catalog) -> Option<&'a str> {
     if let Some(named) = part.base_metal.as_deref() {
         return Some(named);

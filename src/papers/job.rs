@@ -719,8 +719,10 @@ fn hardness_words(case: &Case) -> String {
 fn metal_to_order(case: &Case) -> String {
     let (name, part) = (&case.metal.name, &case.brief().part);
     let stainless = case.metal.family.is_stainless();
-    let stated = part.property_class.is_some()
-        || case.piece_at_hand().is_some_and(|part| part.tempering_temperature_c.is_some());
+    // an aging temperature is a condition of precipitation-hardening steel, a tempering is no class of the others
+    let aged = case.metal.family == Family::PrecipitationHardening
+        && case.piece_at_hand().is_some_and(|part| part.tempering_temperature_c.is_some());
+    let stated = part.property_class.is_some() || aged;
     let own = case.metal.fastener_strength.as_ref().map(|strength| strength.class.as_str());
     let ends = [case.metal.property_class.as_deref(), own];
     let stem = ends.into_iter().flatten().find_map(|end| name.strip_suffix(end));

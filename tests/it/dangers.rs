@@ -1023,3 +1023,21 @@ fn water_is_not_displaced_with_oil_beneath_paint() {
         assert!(!said.contains("displace") && said.contains("dry it fully"), "{film}: {said}");
     }
 }
+
+/// Alloy steel of 450 to 560 HV is tempered from about 200 °C (from memory), far below the 380 °C of a bolt of 12.9.
+#[test]
+fn a_hard_set_screw_is_tempered_low() {
+    for (build, expected) in [
+        ("zinc_flake_black / ", Some(Warns)),
+        ("none / epoxy_electrocoat", Some(Warns)),
+        ("hot_alkaline / displacing_oil", None),
+    ] {
+        let option =
+            screw(&format!("steel_12_9 / {build}"), r#""form": "set_screw""#, "", r#""black": false"#);
+        assert_eq!(kind(&option, "heat.oven"), expected, "{build}");
+        let bolt = screw(&format!("steel_12_9 / {build}"), "", "", r#""black": false"#);
+        assert_eq!(kind(&bolt, "heat.oven"), None, "{build}");
+    }
+    let hot = screw("steel_12_9 / hot_alkaline / ", r#""form": "set_screw""#, r#""heat_peak_c": 250"#, "");
+    assert_eq!(kind(&hot, "heat.tempering"), Some(Blocks));
+}

@@ -896,6 +896,22 @@ fn the_order_names_the_class_of_nut_set_screw_and_weak_head() {
     assert!(set_screw.acceptance.characteristics.iter().all(|c| c.name != "hydrogen embrittlement"));
 }
 
+/// ASTM A564 (from memory): aging at 621 °C makes H1150, and the order says so; a tempering is no class of 410.
+#[test]
+fn the_order_names_the_condition_of_stainless_steel() {
+    let material = |part: &str| {
+        let papers = treated(part, "stainless_alkaline", &[]);
+        let text = papers.order.clauses.iter().find(|clause| clause.subject == Subject::BaseMetal).unwrap();
+        text.text.clone()
+    };
+    let aged = r#"{"form": "socket_cap_screw", "thread": "M8", "base_metal": "stainless_17_4ph", "tempering_temperature_c": 621}"#;
+    let order = material(aged);
+    assert!(order.contains("condition H1150;") && order.contains("280 to 360 HV"), "{order}");
+    let hard = r#"{"form": "socket_cap_screw", "thread": "M8", "base_metal": "stainless_410", "hardness_hv": 480, "tempering_temperature_c": 220}"#;
+    let order = material(hard);
+    assert!(order.contains("C1; 480 HV"), "{order}");
+}
+
 #[test]
 fn papers_of_a_nut_give_no_torque_as_its_own() {
     let papers = treated(
