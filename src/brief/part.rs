@@ -20,7 +20,8 @@ pub struct Part {
     #[serde(skip_serializing_if = "Option::is_none")]
     pub base_metal: Option<String>,
     /// Property class that the design asks for, for example `8.8`, `12.9`, `A4-80`, `10` on a nut, `45H` on a set screw;
-    /// without it, the base metal named is what another one is held against.
+    /// without it, the base metal named is what another one is held against. Where no base metal is named, it
+    /// chooses the metal.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub property_class: Option<String>,
     /// Thread, for example `M8`, `M10x1.25`, `1/4-20 UNC`; none for a part without thread.

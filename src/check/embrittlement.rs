@@ -2,7 +2,7 @@
 //! tightened; zinc and rust feed it in service.
 
 use crate::Result;
-use crate::brief::{Form, PresentFinish};
+use crate::brief::PresentFinish;
 use crate::check::couple::CoupleMetal;
 use crate::check::preparation::renews_zinc;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
@@ -38,6 +38,11 @@ const ACID_BATH: Source = Source::standard(
 const PHOSPHATE_RELIEF: Source = Source::from_memory(
     "DOD-P-16232F and MIL-DTL-16232G: parts of 39 HRC and above are relieved after phosphating, 8 h at 98 to 107 °C or \
      120 h at room temperature; stress relief before it (read)",
+);
+const NOT_IN_TENSION: Source = Source::common_practice(
+    "ISO 4042:2018 by an extract: parts that are not loaded in tension by design, as set screws to ISO 898-5, are excepted \
+     from the bake; makers of set screws advise against electroplate at 45H even so, since the key stretches the socket \
+     wall (recalled)",
 );
 const ELECTROCOAT: Source = Source::from_memory(
     "cathodic electrocoat evolves hydrogen at the part and lines may have an acid stage; some car makers limit it to 10.9",
@@ -86,7 +91,7 @@ pub(super) fn is_baked(case: &Case, acid: bool) -> Result<bool> {
         return Ok(false);
     }
     let charged = acid || charges(case) && case.treatment.kind != TreatmentKind::Phosphate;
-    let in_tension = case.brief().part.form != Some(Form::SetScrew);
+    let in_tension = case.is_in_tension();
     Ok(charged && in_tension && bake_hours(hardness_hv)?.is_some())
 }
 
@@ -97,7 +102,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let part = &case.brief().part;
     let susceptible = acid_is_watched(case)?;
     let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
-    let in_tension = part.form != Some(Form::SetScrew);
+    let in_tension = case.is_in_tension();
     if acid_is_forbidden(case) && case.is_treated() && !case.treatment.evolves_hydrogen {
         found.push(
             finding(
@@ -152,13 +157,20 @@ fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Find
     } else {
         ("embrittlement.acid_bath", ACID_BATH)
     };
-    let consent = case.brief().part.hydrogen_consent;
+    let part = &case.brief().part;
+    let consent = part.hydrogen_consent;
+    if !in_tension {
+        not_in_tension(case, hardness_hv, rule, found);
+        return;
+    }
     let message = format!(
         "{} charges steel of {hardness_hv:.0} HV with hydrogen; from {VERY_HARD_HV:.0} HV up a bake does not remove all \
          risk of delayed fracture.",
         case.treatment.name
     );
-    if !consent && in_tension && !phosphate {
+    // hard parts are phosphated in practice: DOD-P-16232F sets stress relief before and hydrogen relief after from 39 HRC
+    // up and forbids nothing, so relief and a test of the lot are asked for in place of consent
+    if !consent && !phosphate {
         found.push(finding(FindingKind::Blocks, rule, message, source).remedy(
             "Order zinc flake (no acid, no current) or hot alkaline black oxide instead; only with the purchaser's \
              written consent and an embrittlement test of every lot set `part.hydrogen_consent`.",
@@ -170,22 +182,40 @@ fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Find
             "Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid.",
         ),
     );
-    if in_tension {
-        found.push(
-            finding(
-                FindingKind::Needs,
-                "embrittlement.test",
-                format!(
-                    "Embrittlement test required: {hardness_hv:.0} HV and a process that charges hydrogen."
-                ),
-                TEST,
-            )
-            .step(Step::TestEmbrittlement)
-            .remedy(
-                "Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture.",
-            ),
-        );
+    found.push(
+        finding(
+            FindingKind::Needs,
+            "embrittlement.test",
+            format!("Embrittlement test required: {hardness_hv:.0} HV and a process that charges hydrogen."),
+            TEST,
+        )
+        .step(Step::TestEmbrittlement)
+        .remedy(
+            "Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture.",
+        ),
+    );
+}
+
+/// Set screws: the exception of the standard and what it depends on; where life depends on the part it is not used.
+fn not_in_tension(case: &Case, hardness_hv: f64, rule: &'static str, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    let message = format!(
+        "{} charges steel of {hardness_hv:.0} HV with hydrogen. ISO 4042 excepts parts that are not loaded in tension by \
+         design, such as set screws, from the bake: that is so only while nothing pulls on the screw.",
+        case.treatment.name
+    );
+    if part.safety_critical && !part.hydrogen_consent {
+        found.push(finding(FindingKind::Blocks, rule, message, NOT_IN_TENSION).remedy(
+            "Order hot alkaline black oxide for a safety-critical screw; only with the purchaser's written \
+             consent set `part.hydrogen_consent`.",
+        ));
+        return;
     }
+    found.push(finding(FindingKind::Warns, rule, message, NOT_IN_TENSION).remedy(
+        "Write into the order that the screw must not be loaded in tension, limit its torque to that of its class, and \
+         prefer hot alkaline black oxide, or zinc flake cured below the tempering temperature. Agree a bake and a torque \
+         test held 48 h where a crack could hurt.",
+    ));
 }
 
 /// Hydrogen is driven out: by a relief bake, or below the limit of the coating.

@@ -2,13 +2,13 @@
 
 use std::borrow::Cow;
 
-use crate::brief::{Form, Part};
-use crate::check::preparation::POLYMER_LIMIT_C;
+use crate::brief::{Form, Part, PresentFinish};
+use crate::check::preparation::{POLYMER_LIMIT_C, renews_zinc, zinc_that_stays};
 use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::fastener::Thread;
-use crate::finish::Film;
+use crate::finish::{Film, TreatmentKind};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::{BaseMetal, Family, PropertyClass};
 
@@ -39,10 +39,22 @@ const ZINC: Source = Source::common_practice(
 );
 const ZINC_WARM_C: f64 = 300.0;
 const ZINC_MELTS_C: f64 = 419.0;
+const PASSIVATE: Source = Source::from_memory(
+    "passivates on electroplated zinc dry out and crack above about 120 °C, hexavalent ones from about 65 °C: they \
+     protect less, and paint on them can lose its hold",
+);
+const PASSIVATE_C: f64 = 120.0;
+const GALVANIZED: Source = Source::from_memory(
+    "ISO 14713-1: hot-dip galvanized coatings serve up to 200 °C; above it the zinc peels from its alloy layers",
+);
+const GALVANIZED_C: f64 = 200.0;
 const SCALING: Source = Source::common_practice(
     "carbon and low-alloy steel scales in air from about 1000 °F (538 °C), usual limit of oxidation for long service",
 );
 const SCALING_C: f64 = 538.0;
+/// Margin below the scaling temperature within which it is told (assumption: furnaces and ducts have spots as much hotter
+/// than what is entered).
+const SCALING_MARGIN_K: f64 = 100.0;
 const OVEN: Source = Source::common_practice(
     "no oven of the finish, cure, bake or salt bath, is hotter than the tempering temperature of a hardened part",
 );
@@ -56,6 +68,11 @@ const LOWEST_TEMPERING: Source = Source::from_memory(
      ISO 898-1 from 340 °C",
 );
 const A574_TEMPERING_C: f64 = 343.0;
+const SET_SCREW: Source = Source::from_memory(
+    "alloy steel of 450 to 560 HV, as set screws of class 45H, is tempered at about 200 to 300 °C; ISO 898-5 sets no \
+     temperature that was read",
+);
+const SET_SCREW_TEMPERING_C: f64 = 200.0;
 const MARTENSITIC_TEMPERING_C: f64 = 150.0;
 const COLD_WORK: Source = Source::from_memory(
     "ISO 3506-1: classes 70 and 80 of austenitic steel get their strength from cold work, class 50 is soft; handbooks: \
@@ -87,6 +104,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         );
     }
     treatment(case, peak, found);
+    zinc(case, lasting, peak, found);
     color(case, peak, found);
     base_metal(case, lasting, peak, found);
     ovens_against_tempering(case, found);
@@ -107,9 +125,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
-/// The layer of the treatment in the heat of the duty; zinc goes on protecting past the limit of its passivate.
+/// The layer of the treatment in the heat of the duty; electroplated zinc goes on protecting past the limit of its
+/// passivate, but zinc flake is held together by a binder that does not.
 fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
-    let zinc = case.treatment.is_zinc();
+    let plated = case.treatment.is_zinc() && case.treatment.kind != TreatmentKind::ZincFlake;
     if let Some(limit) =
         case.treatment.heat_limit_c.as_ref().filter(|_| treatment_is_lost(case.treatment, peak))
     {
@@ -118,7 +137,7 @@ fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
             "{} does not withstand the heat: it is rated for {} °C and the part sees {peak} °C.",
             case.treatment.name, limit.value
         );
-        found.push(if zinc {
+        found.push(if plated {
             finding(FindingKind::Warns, "heat.treatment", message, source)
                 .remedy("Order a treatment rated for the heat.")
         } else {
@@ -126,8 +145,30 @@ fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
                 .remedy("Order a treatment rated for the heat, or the same build without it.")
         });
     }
-    if !zinc {
+}
+
+/// Zinc on the part in the heat of the duty and of the ovens, whether the treatment brings it or it is there already.
+fn zinc(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
+    let present = zinc_that_stays(case);
+    if !case.treatment.is_zinc() && present.is_none() {
         return;
+    }
+    if present == Some(PresentFinish::ZincPlate) && !renews_zinc(case) {
+        passivate(case, peak, found);
+    }
+    if present == Some(PresentFinish::HotDipZinc) && lasting > GALVANIZED_C {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.galvanized",
+                format!(
+                    "The hot-dip galvanizing that stays serves up to {GALVANIZED_C} °C for long and the part sees \
+                     {lasting} °C: it peels, with the film on it."
+                ),
+                GALVANIZED,
+            )
+            .remedy("Strip the zinc and order a finish rated for the heat."),
+        );
     }
     if peak >= ZINC_MELTS_C {
         found.push(
@@ -153,6 +194,26 @@ fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
             .remedy("Order a finish without zinc for this heat."),
         );
     }
+}
+
+/// The passivate on a plating that stays, against every cure of the films on it and the heat of the duty.
+fn passivate(case: &Case, peak: f64, found: &mut Vec<Finding>) {
+    let service = (peak > PASSIVATE_C).then(|| ("the service".into(), peak));
+    let hot = ovens(case, &[]).into_iter().map(|oven| (oven.name, oven.high_c)).chain(service);
+    let hottest = hot.filter(|(_, c)| *c > PASSIVATE_C).max_by(|(_, a), (_, b)| a.total_cmp(b));
+    let Some((where_it_is, hottest)) = hottest else { return };
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "heat.passivate",
+            format!(
+                "The passivate on the zinc that stays withstands about {PASSIVATE_C} °C, and {where_it_is} heats it to \
+                 {hottest:.0} °C: it cracks, and the film on it can peel."
+            ),
+            PASSIVATE,
+        )
+        .remedy("Compare a film that dries in air; else prove adhesion and salt spray on cured pieces before the lot."),
+    );
 }
 
 fn color(case: &Case, peak: f64, found: &mut Vec<Finding>) {
@@ -182,7 +243,11 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     let usual = case.tempering_temperature_c().filter(|_| hardens);
     let lowest = case.lowest_tempering_c().filter(|_| hardens);
     if let Some(tempering) = usual.filter(|tempering| peak >= *tempering) {
-        let (or_more, source) = if own.is_some() { ("", SOFTENS) } else { (" or more", TEMPERING) };
+        let (or_more, source) = match (own, usual) {
+            (Some(_), _) => ("", SOFTENS),
+            (None, Some(SET_SCREW_TEMPERING_C)) => (" or more", SET_SCREW),
+            (None, _) => (" or more", TEMPERING),
+        };
         found.push(
             finding(
                 FindingKind::Blocks,
@@ -235,6 +300,22 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
             )
             .remedy("Order heat-resisting stainless or aluminized steel, or allow for the loss of section."),
         );
+    } else if case.metal.family.rusts_by_dose() && peak >= SCALING_C - SCALING_MARGIN_K {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "heat.scaling",
+                format!(
+                    "{} scales in air from {SCALING_C} °C and the part sees {peak} °C: a margin of {:.0} °C ({:.0} \
+                     °F).",
+                    case.metal.name,
+                    SCALING_C - peak,
+                    1.8 * (SCALING_C - peak)
+                ),
+                SCALING,
+            )
+            .remedy("Measure the metal temperature at the hottest place before you rely on the margin."),
+        );
     }
     if case.metal.family == Family::Austenitic && (425.0..=870.0).contains(&peak) {
         found.push(
@@ -259,6 +340,9 @@ fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
     let inch_socket = part.form == Some(Form::SocketCapScrew) && matches!(thread, Some(Thread::Inch(_)));
     match (of_class, metal.family) {
+        (Some(PropertyClass::Class12_9), _) if part.form == Some(Form::SetScrew) => {
+            Some(SET_SCREW_TEMPERING_C)
+        }
         (Some(PropertyClass::Class12_9), _) if inch_socket => Some(A574_TEMPERING_C),
         (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c,
         (None, Family::Martensitic) => Some(MARTENSITIC_TEMPERING_C),
@@ -274,6 +358,9 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
         Some(PropertyClass::Class12_9) if lowest_c == Some(A574_TEMPERING_C) => {
             " (12.9 by ISO 898-1:2009 425 °C; an inch socket screw by ASTM A574 from 343 °C)".to_owned()
         }
+        Some(PropertyClass::Class12_9) if lowest_c == Some(SET_SCREW_TEMPERING_C) => {
+            " (a set screw of class 45H is tempered from about 200 °C)".to_owned()
+        }
         Some(PropertyClass::Class12_9) => {
             " (ISO 898-1:2009: alloy steel 425 °C, underlined 12.9 380 °C; older editions 380 °C)".to_owned()
         }
@@ -283,7 +370,11 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
 
 /// Where the lowest tempering temperature comes from.
 fn tempering_source(case: &Case) -> Source {
-    if lowest_tempering_c(case) == Some(A574_TEMPERING_C) { A574 } else { LOWEST_TEMPERING }
+    match lowest_tempering_c(case) {
+        Some(A574_TEMPERING_C) => A574,
+        Some(SET_SCREW_TEMPERING_C) => SET_SCREW,
+        _ => LOWEST_TEMPERING,
+    }
 }
 
 /// Strength by cold work, which heat takes from austenitic fasteners for good.
@@ -411,7 +502,7 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
             );
         } else if high_c + BELOW_TEMPERING_C > lowest {
             let remedy = if own.is_some() {
-                "Limit the metal temperature in the oven to 25 °C below the tempering temperature, in writing."
+                "Limit the metal temperature in the oven to 25 °C (45 °F) below the tempering temperature, in writing."
             } else {
                 "Enter `part.tempering_temperature_c`, or limit the metal temperature in the oven in writing."
             };
@@ -422,7 +513,7 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                     if high_c > lowest {
                         format!("{name} ({range}) can be hotter than the tempering of the part, {lowest} °C{stated}.")
                     } else {
-                        format!("{name} ({range}) is within 25 °C of the tempering of the part, {lowest} °C{stated}.")
+                        format!("{name} ({range}) is within 25 °C (45 °F) of the tempering of the part, {lowest} °C{stated}.")
                     },
                     if own.is_some() { OVEN } else { tempering_source(case) },
                 )

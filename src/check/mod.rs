@@ -43,7 +43,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::brief::customary::in_customary_units;
-use crate::brief::{Brief, Exposure, Part};
+use crate::brief::{Brief, Exposure, Form, Part};
 use crate::catalog::Catalog;
 use crate::evidence::Source;
 use crate::finish::{Build, Film, Treatment};
@@ -56,9 +56,9 @@ pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use heat::heat_desirability;
 pub use inquiry::Inquiry;
-pub(crate) use preparation::renews_zinc;
+pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 pub(crate) use remarks::{not_judged, taken_for_granted};
-pub(crate) use strength::FIRST_BASE_METAL;
+pub(crate) use strength::{FIRST_BASE_METAL, first_base_metal};
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{tolerance_of, tolerance_to_order};
 pub use torque::friction_desirability;
@@ -97,14 +97,30 @@ impl<'a> Case<'a> {
         Some(&self.brief().part).filter(|part| part.is_at_hand_in(&self.build.base_metal))
     }
 
-    /// Highest hardness of the part, HV: that of the piece at hand, else the upper end of the class or the grade. A
-    /// hardness that the class cannot have is passed over.
+    /// Highest hardness of the part, HV: that of the piece at hand, else the upper end of the class, the condition or the
+    /// grade. A hardness that the class or condition cannot have is passed over.
     pub fn hardness_hv(&self) -> Option<f64> {
+        self.hardness_range_hv().map(|(_, most)| most)
+    }
+
+    /// Lowest and highest hardness of the part, HV, as [`hardness_hv`](Self::hardness_hv) finds them.
+    pub(crate) fn hardness_range_hv(&self) -> Option<(f64, f64)> {
         let of_class = self.strength().and_then(|strength| strength.hardness_hv);
         let own = self.piece_at_hand().and_then(|part| part.hardness_hv);
         own.filter(|own| of_class.is_none_or(|(least, _)| *own >= least))
-            .or(of_class.map(|(_, most)| most))
-            .or(self.metal.hardness_hv.as_ref().map(|range| range.high))
+            .map(|own| (own, own))
+            .or(of_class)
+            .or(self.metal.hardness_hv.as_ref().map(|range| (range.low, range.high)))
+    }
+
+    /// Whether the part is loaded in tension by design: a set screw is not.
+    pub(crate) fn is_in_tension(&self) -> bool {
+        self.brief().part.form != Some(Form::SetScrew)
+    }
+
+    /// The class or condition that an order writes for the part: a nut, a set screw or a weak head has its own.
+    pub(crate) fn class_to_order(&self) -> Option<Cow<'static, str>> {
+        self.strength().map(|strength| strength.class)
     }
 
     /// Thread diameter, mm.
@@ -138,10 +154,14 @@ impl<'a> Case<'a> {
         !self.exposure.climate_controlled
     }
 
-    /// Tempering temperature: that of the piece at hand, else the grade's.
+    /// Tempering temperature: that of the piece at hand, else the grade's, or that of a set screw made of it.
     pub fn tempering_temperature_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-        own.or(self.metal.tempering_temperature_c.as_ref().map(|value| value.value))
+        own.or_else(|| {
+            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
+            let of_set_screw = heat::lowest_tempering_c(self).filter(|_| !self.is_in_tension());
+            Some(of_set_screw.map_or(usual, |lowest| lowest.min(usual)))
+        })
     }
 
     /// Whether the part is treated, in a bath or not.

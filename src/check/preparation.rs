@@ -21,6 +21,9 @@ const UNDERSIZE: Source = Source::from_memory(
      more",
 );
 const KEEP: Source = Source::common_practice("black passivates and topcoats over zinc");
+const BARE_METAL: Source = Source::common_practice(
+    "silicone heat-resistant paint is applied to blasted bare steel, which leaves no zinc beneath it",
+);
 const RENEW: Source = Source::from_memory(
     "plating practice: an old passivate comes off zinc in dilute nitric acid in seconds, and the zinc takes a new one; \
      where too little zinc is left, the parts are stripped and plated again",
@@ -58,7 +61,7 @@ const TRAPPED: Source = Source::common_practice(
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     strip(case, found)?;
-    rust_and_scale(case, found);
+    rust_and_scale(case, found)?;
     insert(case, found)?;
     joined_metals(case, found)?;
     activation(case, found);
@@ -82,7 +85,15 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 TRAPPED,
             )
             .step(Step::SoakOut)
-            .remedy("Load it to drain, dry it before the bath, rinse hot and soak, then displace with oil."),
+            .remedy(match case.films.first() {
+                // an oil that displaces the water is the film, or there is none that oil would spoil
+                Some((_, film)) if film.kind == FilmKind::Oil => {
+                    "Load it to drain, dry it before the bath, rinse hot and soak, then displace with oil."
+                }
+                _ => {
+                    "Load it to drain, dry it before the bath, rinse hot and soak, then dry it fully; no oil."
+                }
+            }),
         );
     }
     Ok(())
@@ -133,7 +144,7 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     if present.is_none() {
         return Ok(());
     }
-    if present == PresentFinish::ZincPlate && keeps_zinc(case, found) {
+    if keeps_zinc(case, found) {
         return Ok(());
     }
     let hard = acid_is_watched(case)?;
@@ -188,16 +199,26 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
-/// Whether the treatment renews the passivate on the present zinc plating and leaves the zinc where it is.
-pub(crate) fn renews_zinc(case: &Case) -> bool {
-    case.treatment.renews_zinc_plate
-        && case.piece_at_hand().is_some_and(|part| {
-            part.present_finish == PresentFinish::ZincPlate
-                && matches!(part.condition, None | Some(Condition::Clean | Condition::Oiled))
-        })
+/// The zinc coating on the piece at hand, where it is sound: rust and scale are removed by ways that take zinc too.
+fn sound_zinc(case: &Case) -> Option<PresentFinish> {
+    let part = case.piece_at_hand()?;
+    let sound = matches!(part.condition, None | Some(Condition::Clean | Condition::Oiled));
+    Some(part.present_finish)
+        .filter(|present| matches!(present, PresentFinish::ZincPlate | PresentFinish::HotDipZinc) && sound)
 }
 
-/// A present zinc plating that stays: with a new passivate, or beneath a film alone.
+/// Whether the treatment renews the passivate on the present zinc plating and leaves the zinc where it is.
+pub(crate) fn renews_zinc(case: &Case) -> bool {
+    case.treatment.renews_zinc_plate && sound_zinc(case) == Some(PresentFinish::ZincPlate)
+}
+
+/// The present zinc coating that stays on the part: with a new passivate, or beneath films that keep to it.
+pub(crate) fn zinc_that_stays(case: &Case) -> Option<PresentFinish> {
+    let beneath_films = !case.is_treated() && !case.films.iter().any(|(_, film)| film.needs_bare_metal);
+    sound_zinc(case).filter(|_| beneath_films || renews_zinc(case))
+}
+
+/// A present zinc coating that stays: with a new passivate, or beneath a film alone.
 fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
     if renews_zinc(case) {
         found.push(
@@ -218,24 +239,45 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
         );
         return true;
     }
-    if case.is_treated() {
+    let Some(present) = zinc_that_stays(case) else {
+        let bare = case.films.iter().find(|(_, film)| film.needs_bare_metal && !case.is_treated());
+        if let (Some((_, film)), Some(present)) = (bare, sound_zinc(case)) {
+            found.push(
+                finding(
+                    FindingKind::Warns,
+                    "preparation.bare_metal",
+                    format!(
+                        "{} needs blasted bare metal: the {} cannot stay beneath it.",
+                        film.name,
+                        present.words()
+                    ),
+                    BARE_METAL,
+                )
+                .remedy("Strip the zinc as the route says, or compare a film that keeps to zinc."),
+            );
+        }
         return false;
-    }
+    };
+    let words = present.words();
     found.push(match case.films.first() {
         Some((_, film)) if film.kind.is_paint() => finding(
             FindingKind::Needs,
             "preparation.zinc_stays",
-            "The present zinc plating stays beneath the paint; its own years are not counted.",
+            format!("The present {words} stays beneath the paint; its own years are not counted."),
             KEEP,
         )
         .step(Step::TrialPiece)
-        .remedy("Prove the adhesion on the present passivate by cross-cut before the lot; no oven above 120 °C without it."),
+        .remedy(
+            "Clean without caustic or acid, which dissolve zinc, and prove the adhesion on the zinc by cross-cut before \
+             the lot.",
+        ),
         _ => finding(
             FindingKind::Notes,
             "preparation.zinc_stays",
-            "The present zinc plating stays; its own years are not counted.",
+            format!("The present {words} stays; its own years are not counted."),
             KEEP,
-        ),
+        )
+        .remedy("Clean without caustic or acid, which dissolve zinc."),
     });
     true
 }
@@ -255,16 +297,19 @@ fn activation(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
-fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
+fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let (what, step) = match case.piece_at_hand().and_then(|part| part.condition) {
         Some(Condition::Rust) => ("rust", Step::Pickle),
         Some(Condition::LightScale) => ("light scale", Step::Pickle),
         Some(Condition::HeavyScale) => ("heavy scale", Step::Blast),
-        Some(Condition::Clean | Condition::Oiled) | None => return,
+        Some(Condition::Clean | Condition::Oiled) | None => return Ok(()),
     };
+    // a strip that spares steel of this hardness the acid is not followed by a pickle
+    let spared = found.iter().any(|f| f.step == Some(Step::StripWithoutAcid)) && acid_is_watched(case)?;
     // acid stays in the pores of castings and leaves graphite as smut; zinc flake, phosphate and nitrocarburizing are
     // prepared by blasting, which spares the acid
-    let blasted = case.metal.family == Family::CastIron
+    let blasted = spared
+        || case.metal.family == Family::CastIron
         || matches!(
             case.treatment.kind,
             TreatmentKind::ZincFlake | TreatmentKind::Phosphate | TreatmentKind::Nitrocarburize
@@ -284,6 +329,7 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) {
         .step(step)
         .remedy(remedy),
     );
+    Ok(())
 }
 
 fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {

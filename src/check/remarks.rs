@@ -9,7 +9,7 @@ use crate::finish::Build;
 use crate::metal::Family;
 
 /// Words that go with rated lifting hardware.
-pub(super) const LIFTING: [&str; 14] = [
+pub(super) const LIFTING: [&str; 15] = [
     "lifting",
     "hoist",
     "hoisting",
@@ -17,7 +17,8 @@ pub(super) const LIFTING: [&str; 14] = [
     "eyebolt",
     "eye bolt",
     "shackle",
-    "swivel",
+    "swivel ring",
+    "hoist ring",
     "sling",
     "turnbuckle",
     "load rated",

@@ -34,6 +34,25 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let (brief, part) = (case.brief(), &case.brief().part);
     let lifting = words_of(brief, &LIFTING);
     if !part.safety_critical {
+        // lifting hardware is safety-critical by what it is; with the other words only the part as a whole tells
+        if let Some(word) = lifting.filter(|_| case.is_treated() || !case.films.is_empty()) {
+            found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "safety.lifting",
+                    format!(
+                        "The brief says \"{word}\": a lifting point is safety-critical by what it is, and the brief does not \
+                         say so."
+                    ),
+                    CONSENT,
+                )
+                .remedy(
+                    "Set `part.safety_critical` to true, and `part.maker_consent` where the maker consents in writing; \
+                     reword the brief if nothing is lifted by the part.",
+                ),
+            );
+            return;
+        }
         let said = lifting.or_else(|| words_of(brief, &VEHICLE));
         if let Some(word) = said {
             found.push(

@@ -8,7 +8,7 @@ use crate::catalog::Catalog;
 use crate::check::{Case, Finding, FindingKind, finding};
 use crate::error::{Error, invalid};
 use crate::evidence::Source;
-use crate::metal::{BaseMetal, HardnessClass, PropertyClass, StrengthClass};
+use crate::metal::{BaseMetal, Family, HardnessClass, PropertyClass, StrengthClass};
 
 /// What the trade sells when nothing is said.
 pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
@@ -84,7 +84,7 @@ impl Strength {
         if let (Some(asked), Some(group)) = (asked, metal.property_class.as_deref())
             && asked.group == group
         {
-            return Some(asked.strength());
+            return Some(asked.strength(part));
         }
         if let Some(class) = metal.property_class.as_deref().and_then(PropertyClass::named) {
             return Self::of_class(class, kind, part, diameter_mm);
@@ -93,18 +93,47 @@ impl Strength {
             Kind::Other => metal.part_strength.as_ref().or(metal.fastener_strength.as_ref()),
             _ => metal.fastener_strength.as_ref().or(metal.part_strength.as_ref()),
         };
-        own.map(|strength| Self::of_catalog(strength, kind, part, catalog))
+        let heat_c = tempering_of(metal, part, catalog);
+        own.map(|strength| {
+            Self::of_aged(metal, strength, kind, part, heat_c)
+                .unwrap_or_else(|| Self::of_catalog(metal, strength, kind, part, catalog))
+        })
     }
 
-    fn of_catalog(strength: &StrengthClass, kind: Kind, part: &Part, catalog: &Catalog) -> Self {
+    fn of_catalog(
+        metal: &BaseMetal,
+        strength: &StrengthClass,
+        kind: Kind,
+        part: &Part,
+        catalog: &Catalog,
+    ) -> Self {
         let head = head_share(part);
         Self {
-            class: strength.class.clone().into(),
+            class: reduced(&strength.class, part),
             tensile_and_yield_mpa: (kind != Kind::SetScrew)
                 .then_some((head * strength.tensile_mpa, head * strength.yield_mpa)),
-            hardness_hv: None,
+            hardness_hv: stainless_hardness(metal, tempering_of(metal, part, catalog)),
             source: catalog.source(&strength.source),
         }
+    }
+
+    /// Of precipitation-hardening steel in the condition that the stated aging temperature of the piece makes.
+    fn of_aged(
+        metal: &BaseMetal,
+        strength: &StrengthClass,
+        kind: Kind,
+        part: &Part,
+        heat_c: Option<f64>,
+    ) -> Option<Self> {
+        let aged = Aged::of(metal, heat_c).filter(|_| strength.class == AGED[0].class)?;
+        let head = head_share(part);
+        Some(Self {
+            class: aged.class.into(),
+            tensile_and_yield_mpa: (kind != Kind::SetScrew)
+                .then_some((head * aged.tensile_mpa, head * aged.yield_mpa)),
+            hardness_hv: Some(aged.hardness_hv),
+            source: AGED_SOURCE,
+        })
     }
 
     fn of_class(class: PropertyClass, kind: Kind, part: &Part, diameter_mm: Option<f64>) -> Option<Self> {
@@ -141,7 +170,7 @@ impl Strength {
         let word = part.property_class.as_deref()?;
         match Asked::named(word, kind_of(part))? {
             Asked::Steel(class) => Self::of_class(class, kind_of(part), part, diameter_mm),
-            Asked::Stainless(class) => Some(class.strength()),
+            Asked::Stainless(class) => Some(class.strength(part)),
         }
     }
 }
@@ -180,19 +209,117 @@ const NUMBERS: [(&str, &str, f64, f64); 13] = [
 impl Stainless {
     fn named(word: &str) -> Option<Self> {
         let (group, number) = word.split_once('-')?;
+        let number = number.strip_prefix('0').unwrap_or(number);
         let group = GROUPS.iter().find(|known| **known == group)?;
         let (_, number, tensile_mpa, yield_mpa) =
             NUMBERS.iter().find(|(family, known, ..)| group.starts_with(family) && *known == number)?;
         Some(Self { group, number, tensile_mpa: *tensile_mpa, yield_mpa: *yield_mpa })
     }
 
-    fn strength(self) -> Strength {
+    fn strength(self, part: &Part) -> Strength {
+        let head = head_share(part);
         Strength {
-            class: format!("{}-{}", self.group, self.number).into(),
-            tensile_and_yield_mpa: Some((self.tensile_mpa, self.yield_mpa)),
-            hardness_hv: None,
+            class: reduced(&format!("{}-{}", self.group, self.number), part),
+            tensile_and_yield_mpa: Some((head * self.tensile_mpa, head * self.yield_mpa)),
+            hardness_hv: self.hardness_hv(),
             source: STAINLESS,
         }
+    }
+
+    /// Vickers hardness that ISO 3506-1 sets for the martensitic groups.
+    fn hardness_hv(self) -> Option<(f64, f64)> {
+        MARTENSITIC_HV
+            .iter()
+            .find(|(class, _)| class.split_once('-') == Some((self.group, self.number)))
+            .map(|(_, hv)| *hv)
+    }
+}
+
+/// The class as ordered for the head of the part: a leading zero where the head carries less than the thread.
+fn reduced(class: &str, part: &Part) -> Cow<'static, str> {
+    match class.split_once('-') {
+        Some((group, number)) if head_share(part) < 1.0 => format!("{group}-0{number}").into(),
+        _ => class.to_owned().into(),
+    }
+}
+
+/// Vickers hardness of the classes of martensitic stainless fasteners; source: [`STAINLESS`].
+const MARTENSITIC_HV: [(&str, (f64, f64)); 6] = [
+    ("C1-50", (155.0, 220.0)),
+    ("C1-70", (220.0, 330.0)),
+    ("C1-110", (350.0, 440.0)),
+    ("C3-80", (240.0, 340.0)),
+    ("C4-50", (155.0, 220.0)),
+    ("C4-70", (220.0, 330.0)),
+];
+/// Highest tempering temperature, °C, at which 12% chromium steel is still as hard as C1-110.
+const MARTENSITIC_HARD_TO_C: f64 = 450.0;
+
+/// A condition of precipitation-hardening steel.
+struct Aged {
+    class: &'static str,
+    aging_c: f64,
+    tensile_mpa: f64,
+    yield_mpa: f64,
+    hardness_hv: (f64, f64),
+}
+
+const fn aged(
+    class: &'static str,
+    aging_c: f64,
+    (tensile_mpa, yield_mpa): (f64, f64),
+    hardness_hv: (f64, f64),
+) -> Aged {
+    Aged { class, aging_c, tensile_mpa, yield_mpa, hardness_hv }
+}
+
+const AGED_SOURCE: Source =
+    Source::from_memory("ASTM A564 grade 630: strength and hardness of 17-4PH by its aging condition");
+/// Conditions of 17-4PH by rising aging temperature.
+const AGED: [Aged; 5] = [
+    aged("H900", 482.0, (1310.0, 1170.0), (388.0, 450.0)),
+    aged("H1025", 552.0, (1070.0, 1000.0), (330.0, 400.0)),
+    aged("H1075", 579.0, (1000.0, 860.0), (310.0, 380.0)),
+    aged("H1150", 621.0, (930.0, 725.0), (280.0, 360.0)),
+    aged("H1150-M", 760.0, (795.0, 520.0), (250.0, 330.0)),
+];
+/// Scatter of an aging temperature that still is that of a condition, °C (ASTM A564, from memory: 8 °C).
+const AGING_SCATTER_C: f64 = 8.0;
+
+impl Aged {
+    /// The condition of the piece by its stated aging temperature, between two with the strength of the weaker and the
+    /// hardness of both.
+    fn of(metal: &BaseMetal, heat_c: Option<f64>) -> Option<Self> {
+        let aging_c = heat_c.filter(|_| metal.family == Family::PrecipitationHardening)?;
+        let weaker = AGED.iter().find(|row| aging_c <= row.aging_c + AGING_SCATTER_C).or(AGED.last())?;
+        let stronger = AGED.iter().rfind(|row| aging_c >= row.aging_c - AGING_SCATTER_C).or(AGED.first())?;
+        let hardness_hv = (weaker.hardness_hv.0, stronger.hardness_hv.1);
+        Some(Self { hardness_hv, ..*weaker })
+    }
+}
+
+/// The tempering or aging temperature that the brief states for a part of this metal; none where it speaks of another.
+fn tempering_of(metal: &BaseMetal, part: &Part, catalog: &Catalog) -> Option<f64> {
+    let metals = &catalog.content().base_metals;
+    let named = part.base_metal.as_deref().and_then(|named| metals.get(named));
+    part.tempering_temperature_c.filter(|_| named.is_none_or(|named| named.name == metal.name))
+}
+
+/// Hardness of a stainless part that heat hardens, by what the brief says of its condition, else by the catalog.
+fn stainless_hardness(metal: &BaseMetal, heat_c: Option<f64>) -> Option<(f64, f64)> {
+    let of_catalog = metal.hardness_hv.as_ref().map(|range| (range.low, range.high));
+    match metal.family {
+        Family::Martensitic => {
+            let hard = heat_c.is_some_and(|c| c <= MARTENSITIC_HARD_TO_C);
+            let of_110 = MARTENSITIC_HV.iter().find(|(class, _)| *class == "C1-110").map(|(_, hv)| *hv);
+            if hard {
+                of_110.map(|(low, high)| (low, of_catalog.map_or(high, |(_, most)| most.max(high))))
+            } else {
+                of_catalog
+            }
+        }
+        Family::PrecipitationHardening => of_catalog,
+        _ => None,
     }
 }
 
@@ -243,8 +370,9 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, diameter_mm: Opti
             return Err(invalid(
                 "part.hardness_hv",
                 stated,
-                &format!("{least} HV or more, the lowest hardness of property class {}", strength.class),
-                "Correct the hardness, or name the base metal that has it.",
+                &format!("{least} HV or more, the lowest hardness of {}", in_words(&strength.class)),
+                "Correct the hardness, name the base metal that has it, or enter `part.tempering_temperature_c`: it says \
+                 the condition of stainless steel that heat hardens.",
             ));
         }
     }
@@ -268,6 +396,12 @@ fn unknown_class(word: &str, kind: Kind) -> Error {
     invalid("part.property_class", word, allowed, remedy)
 }
 
+/// A class or condition with its noun.
+fn in_words(class: &str) -> String {
+    let condition = AGED.iter().any(|row| row.class == class);
+    format!("{} {class}", if condition { "condition" } else { "property class" })
+}
+
 /// A metal in the words of an order, with the class that is counted on where its name does not say it.
 fn with_class(metal: &BaseMetal, strength: &Strength) -> String {
     if metal.name.ends_with(strength.class.as_ref()) {
@@ -275,6 +409,28 @@ fn with_class(metal: &BaseMetal, strength: &Strength) -> String {
     } else {
         format!("{} (as {})", metal.name, strength.class)
     }
+}
+
+/// The metal that the brief is about: the one named, else the first that has the class required, else what is usually
+/// sold. None where no metal of the catalog has the class.
+pub(crate) fn first_base_metal<'a>(part: &'a Part, catalog: &'a Catalog) -> Option<&'a str> {
+    if let Some(named) = part.base_metal.as_deref() {
+        return Some(named);
+    }
+    let Some(asked) = part.property_class.as_deref().and_then(|word| Asked::named(word, kind_of(part)))
+    else {
+        return Some(FIRST_BASE_METAL);
+    };
+    let class = match asked {
+        Asked::Steel(class) => class.word(),
+        Asked::Stainless(class) => class.group,
+    };
+    let metals = &catalog.content().base_metals;
+    let has = |metal: &BaseMetal| {
+        let group = metal.fastener_strength.as_ref().and_then(|own| Some(own.class.split_once('-')?.0));
+        metal.property_class.as_deref() == Some(class) || group == Some(class)
+    };
+    metals.iter().find(|(_, metal)| has(metal)).map(|(name, _)| name.as_str())
 }
 
 /// What a build is held against: the class asked for, else the base metal named, else what is usual.
@@ -379,8 +535,8 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
         format!(
-            "{} has a tensile strength of {tensile:.0} MPa and a yield strength of {yield_mpa:.0} MPa; {}, has \
-             {asks_tensile:.0} MPa and {asks_yield:.0} MPa.",
+            "Tensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa, yield strength {yield_mpa:.0} MPa against \
+             {asks_yield:.0} MPa: {} in place of {}.",
             with_class(case.metal, own),
             reference.name
         )
@@ -403,10 +559,7 @@ fn softer(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
 
 fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
-    let (Some(own), Some(bolt)) = (own, case.metal.property_class.as_deref().and_then(PropertyClass::named))
-    else {
-        return;
-    };
+    let Some(own) = own else { return };
     if let (Some(stated), Some((least, most))) =
         (case.piece_at_hand().and_then(|part| part.hardness_hv), own.hardness_hv)
         && stated < least
@@ -416,14 +569,30 @@ fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
                 FindingKind::Warns,
                 "strength.hardness",
                 format!(
-                    "{stated:.0} HV is stated, but property class {} has {least:.0} HV or more; {most:.0} HV is used.",
-                    own.class
+                    "{stated:.0} HV is stated, but {} has {least:.0} HV or more; {most:.0} HV is used.",
+                    in_words(&own.class)
                 ),
                 HARDER,
             )
             .remedy("Correct `part.hardness_hv` or name the base metal that has it."),
         );
     }
+    if kind_of(part) == Kind::Bolt && head_share(part) < 1.0 {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "strength.head",
+                format!(
+                    "The head limits the load to 80% of a full-strength screw: order class {}.",
+                    own.class
+                ),
+                HEAD,
+            )
+            .remedy("Check the joint with 80% of the tensile and proof load."),
+        );
+        return;
+    }
+    let Some(bolt) = case.metal.property_class.as_deref().and_then(PropertyClass::named) else { return };
     let message = match kind_of(part) {
         Kind::Nut => format!("A nut has a class of ISO 898-2, not {bolt}: order class {}.", own.class),
         Kind::SetScrew => {
@@ -431,21 +600,6 @@ fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
                 "A set screw has a class of ISO 898-5, not {bolt}: order class {}, not for tensile load.",
                 own.class
             )
-        }
-        Kind::Bolt if head_share(part) < 1.0 => {
-            found.push(
-                finding(
-                    FindingKind::Notes,
-                    "strength.head",
-                    format!(
-                        "The head limits the load to 80% of a full-strength screw: order class {}.",
-                        own.class
-                    ),
-                    HEAD,
-                )
-                .remedy("Check the joint with 80% of the tensile and proof load."),
-            );
-            return;
         }
         Kind::Bolt | Kind::Other => return,
     };

@@ -15,6 +15,9 @@ const FOUR_TIMES: Source = Source::standard(
 const PHOSPHATE: Source = Source::common_practice(
     "MIL-DTL-16232G asks for an allowance for the build-up of phosphate on close fits",
 );
+const HOT_DIP: Source = Source::from_memory(
+    "ISO 10684 with ISO 965-4 and ISO 965-5: 6az screws and 6AZ or 6AX nuts go with zinc of 40 µm and more on the screw",
+);
 const DIPPED: Source = Source::common_practice(
     "ASTM F3393, scope (read): zinc flake on metric threads from 6 mm; platers: finer threads and small recesses clog",
 );
@@ -226,6 +229,25 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Order the thread to pass the GO gauge after phosphating, with the coating weight limited."),
         );
     }
+    if tolerance.is_for_hot_dip_zinc() {
+        let remedy = if tolerance.is_internal() {
+            "Use the nut on hot-dip galvanized screws alone, and count a coating of the nut against the zinc of the screw."
+        } else {
+            "Use the screw with a nut to 6H only under 50 µm of zinc or more, and check the stripping strength without it."
+        };
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "thread.hot_dip",
+                format!(
+                    "A {tolerance} thread has its space for hot-dip zinc on the screw: without that zinc it fits loosely and \
+                     carries less."
+                ),
+                HOT_DIP,
+            )
+            .remedy(remedy),
+        );
+    }
     let clogs = case.treatment.kind == TreatmentKind::ZincFlake
         || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
     if clogs && is_fastener(part.form) && case.diameter_mm().is_some_and(|mm| mm < SMALLEST_DIPPED_MM) {
@@ -295,8 +317,8 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 fn no_room(case: &Case, inch: bool) -> &'static str {
     if case.treatment.is_zinc() && case.brief().part.form.is_some_and(Form::is_nut) {
         // a nut needs the pitch diameter larger, which a screw's undersize thread is the opposite of
-        "Order a thinner coating, or nuts tapped oversize by agreement with the owner of the joint: that lowers the \
-         stripping strength. No standard tolerance has the space."
+        "Order a thinner coating, or nuts tapped oversize (6AZ or 6AX of ISO 965-5) by agreement with the owner of the \
+         joint: that lowers the stripping strength."
     } else if case.treatment.is_zinc() && inch {
         "Order a thinner zinc class of ASTM F1941 for 2A threads (3 or 5 µm), or the pitch diameter undersize by \
          agreement."

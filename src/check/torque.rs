@@ -6,8 +6,7 @@ use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::strength::{Strength, stated_yield_mpa};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
-use crate::evidence::Source;
-use crate::evidence::{Range, SourceKey};
+use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
 use crate::fastener::{
     FrictionRange, PreloadChange, Thread, TorsionModel, assembly_preload_kn, mean_bearing_diameter,
@@ -15,7 +14,7 @@ use crate::fastener::{
     tightening_torque_nm,
 };
 use crate::finish::{Film, FilmKind, TreatmentKind};
-use crate::metal::Family;
+use crate::metal::{Family, PropertyClass};
 
 const CLASSES: Source = Source::standard("VDI 2230, friction classes A to E, by reprints");
 const DRY_BLACK: Source = Source::assumption(
@@ -33,6 +32,9 @@ const TABLE_FRICTION: FrictionRange = FrictionRange { lowest: 0.08, highest: Som
 const GALLING: Source = Source::common_practice(
     "stainless steel, titanium and aluminum threads gall: lubricate with paste, turn slowly, never by impact; a higher \
      torque against friction tears the screw",
+);
+const NUT: Source = Source::common_practice(
+    "VDI 2230 sets the torque by the strength of the screw; ISO 898-2 matches a nut with screws up to its class",
 );
 const LEAST: Source = Source::common_practice(
     "NASA-STD-5020A checks the lowest and the highest preload separately; VDI 2230 scatter",
@@ -104,6 +106,20 @@ pub(super) fn assumed_friction(inquiry: &Inquiry) -> Option<String> {
     })
 }
 
+/// The screw that a nut is tightened on: of the class asked for, else of the class that matches the nut's.
+fn screw_of_the_nut(case: &Case, nut: Option<(Cow<'static, str>, f64)>) -> Option<(Cow<'static, str>, f64)> {
+    let (class, own_mpa) = nut?;
+    let asked_mpa = stated_yield_mpa(case).unwrap_or(own_mpa);
+    let bolt = case.metal.property_class.as_deref().and_then(PropertyClass::named);
+    let screw = bolt.map_or_else(|| class.to_string(), |bolt| bolt.to_string());
+    let words = if asked_mpa < own_mpa {
+        format!("screw of the weaker class that the brief names, in a nut of class {class}")
+    } else {
+        format!("screw of class {screw}, which a nut of class {class} matches")
+    };
+    Some((words.into(), own_mpa.min(asked_mpa)))
+}
+
 fn is_tightened(part: &Part) -> bool {
     !matches!(part.form, Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew))
 }
@@ -112,8 +128,10 @@ fn is_tightened(part: &Part) -> bool {
 struct Joint {
     thread: Thread,
     bearing_mm: f64,
-    /// Class and its yield strength, MPa, where it is known; a weak head lowers it.
+    /// What is tightened, by its class, and its yield strength, MPa, where it is known; a weak head lowers it.
     strength: Option<(Cow<'static, str>, f64)>,
+    /// Whether the part is the nut, and the strength that of the screw in it.
+    nut: bool,
 }
 
 impl Joint {
@@ -124,8 +142,10 @@ impl Joint {
         let strength = case.strength().and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
             tensile_and_yield_mpa.map(|(_, yield_mpa)| (class, yield_mpa))
         });
+        let nut = case.brief().part.form.is_some_and(Form::is_nut);
+        let strength = if nut { screw_of_the_nut(case, strength) } else { strength };
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
-        Some(Self { thread, bearing_mm, strength })
+        Some(Self { thread, bearing_mm, strength, nut })
     }
 
     /// Preload (kN) and torque (N·m) at 90% of a yield strength and the lowest friction.
@@ -136,7 +156,7 @@ impl Joint {
         Ok((preload_kn, torque_nm))
     }
 
-    /// ` (18.5 N·m in M8 8.8: preload 18.6 kN at most, at 90% of yield and friction 0.08, 10.4 kN at least, at
+    /// `18.5 N·m (M8 8.8: preload 18.6 kN at most, at 90% of yield and friction 0.08, 10.4 kN at least, at
     /// friction 0.16)`, where the strength is known.
     fn assembly_in_words(&self, friction: FrictionRange, yield_ratio: f64) -> Result<Option<String>> {
         let (Some((class, yield_mpa)), Some(highest)) = (&self.strength, friction.highest) else {
@@ -289,6 +309,17 @@ fn word(
     let higher_torque_forbidden = dry || galls(case.metal.family) && change.torque_factor > 1.0;
     let torque_factor = ratio.map(|ratio| change.torque_factor * ratio);
     let own_torque = joint.assembly_in_words(friction, 1.0)?;
+    if joint.nut {
+        found.push(
+            finding(
+                FindingKind::Notes,
+                "torque.nut",
+                "A nut has no tightening torque: that of the screw in it holds, and a weaker screw needs less.",
+                NUT,
+            )
+            .remedy("State the class of the screw in the order of assembly, and take its torque."),
+        );
+    }
     if higher_torque_forbidden {
         galling(case, dry, &span, found);
     } else if asks_for_new_torque(torque_factor, before.named) {

@@ -4,6 +4,7 @@ use crate::brief::PresentFinish;
 use crate::check::{Case, Finding, FindingKind, finding};
 use crate::evidence::Source;
 use crate::finish::{FilmKind, TreatmentKind};
+use crate::metal::Family;
 
 const BLACK: Source = Source::common_practice("black oxide is iron oxide; it is lost at the weld");
 const BURNS: Source =
@@ -24,6 +25,13 @@ const CHROMIUM: Source = Source::from_memory(
 );
 const NICKEL: Source =
     Source::from_memory("nickel in welding fume is a carcinogen; OSHA limit 1 mg/m³, local limits are lower");
+const COPPER: Source = Source::from_memory(
+    "copper and zinc oxide fume of brass causes metal fume fever; OSHA limits 0.1 mg/m³ copper fume, 5 mg/m³ zinc oxide",
+);
+const CHROMIUM_AND_NICKEL: &str =
+    "hexavalent chromium and nickel in the fume, exposure limit 5 µg/m³ (hexavalent chromium)";
+const ZINC_OXIDE: &str = "metal fume fever, exposure limit 5 mg/m³ (zinc oxide)";
+const COPPER_AND_ZINC: &str = "metal fume fever, exposure limit 0.1 mg/m³ (copper fume)";
 const FIRST: &str = "Weld first and finish afterwards, or clear the weld zone to bare metal; extract the fume at the arc \
                      and have the exposure judged under local rules.";
 
@@ -33,7 +41,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     }
     let before = found.len();
     if case.treatment.is_zinc() {
-        metal(found, &case.treatment.name, "metal fume fever, exposure limit 5 mg/m³ (zinc oxide)", ZINC);
+        metal(found, &case.treatment.name, ZINC_OXIDE, ZINC);
     }
     if case.treatment.kind == TreatmentKind::Phosphate {
         metal(
@@ -55,12 +63,18 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         }
     }
     if case.metal.family.is_stainless() {
-        metal(
-            found,
-            &case.metal.name,
-            "hexavalent chromium and nickel in the fume, exposure limit 5 µg/m³ (hexavalent chromium)",
-            CHROMIUM,
-        );
+        metal(found, &case.metal.name, CHROMIUM_AND_NICKEL, CHROMIUM);
+    }
+    for name in &case.brief().part.joined_metals {
+        let Ok(joined) = case.catalog().base_metal(name) else { continue };
+        let what = format!("{} joined to the part", joined.name);
+        if joined.family.is_stainless() {
+            metal(found, &what, CHROMIUM_AND_NICKEL, CHROMIUM);
+        } else if joined.family == Family::Zinc {
+            metal(found, &what, ZINC_OXIDE, ZINC);
+        } else if joined.family == Family::CopperAlloy {
+            metal(found, &what, COPPER_AND_ZINC, COPPER);
+        }
     }
     if let Some(part) = case.piece_at_hand() {
         present(part.present_finish, found);
@@ -117,9 +131,7 @@ fn present(present: PresentFinish, found: &mut Vec<Finding>) {
             );
             return;
         }
-        PresentFinish::ZincPlate | PresentFinish::HotDipZinc => {
-            ("metal fume fever, exposure limit 5 mg/m³ (zinc oxide)", ZINC)
-        }
+        PresentFinish::ZincPlate | PresentFinish::HotDipZinc => (ZINC_OXIDE, ZINC),
         PresentFinish::NickelPlate => ("nickel fume, a carcinogen, exposure limit 1 mg/m³", NICKEL),
         PresentFinish::ChromiumPlate => {
             ("hexavalent chromium and nickel, exposure limit 5 µg/m³ (hexavalent chromium)", CHROMIUM)

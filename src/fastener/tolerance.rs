@@ -1,6 +1,7 @@
 //! Thread tolerances: how far the pitch diameter lies from the basic profile, and how wide its field is.
 //!
-//! Metric: ISO 965-1, positions e, f, g, h outside and G, H inside. The table of the standard is rounded to
+//! Metric: ISO 965-1, positions e, f, g, h outside and G, H inside; for hot-dip zinc on the screw ISO 965-4 (az, the screw
+//! undersize) and ISO 965-5 (AZ and AX, the nut oversize). The table of the standard is rounded to
 //! preferred numbers and wins over its own formula; the formula serves pitches outside the table.
 //! Inch: ASME B1.1, classes 1A, 2A, 3A outside and 1B, 2B, 3B inside.
 
@@ -17,6 +18,9 @@ const DEVIATION_READ: Source = Source::standard("ISO 965-1, table of fundamental
 const DEVIATION_RECALLED: Source = Source::from_memory("ISO 965-1, table of fundamental deviations");
 const DEVIATION_FORMULA: Source =
     Source::derived("ISO 965-1:1998, clause 13, formulae; the pitch is not in the table of this position");
+const DEVIATION_HOT_DIP: Source = Source::from_memory(
+    "ISO 965-4 and ISO 965-5: deviation 300 + 20·P µm of 6az and 6AZ, 220·P - 20 µm of 6AX, P in mm (M12: 335 and 365 µm)",
+);
 const DEVIATION_ZERO: Source = Source::standard("ISO 965-1, positions h and H lie on the basic profile");
 const WIDTH_READ: Source =
     Source::standard("ISO 965-1, table of pitch diameter tolerances of external threads, grade 6");
@@ -124,7 +128,8 @@ const WIDTHS: &[(f64, f64, f64, Origin)] = &[
     (180.0, 8.0, 335.0, Recalled),
 ];
 
-/// A tolerance of the pitch diameter: `6g`, `6e`, `4h`, `6H` (metric), `2A`, `3A`, `2B` (inch).
+/// A tolerance of the pitch diameter: `6g`, `6e`, `4h`, `6H` (metric), `6az`, `6AZ`, `6AX` (with hot-dip zinc on the
+/// screw), `2A`, `3A`, `2B` (inch).
 ///
 /// ```
 /// use overcoat::fastener::Tolerance;
@@ -147,8 +152,11 @@ enum Position {
     ExternalF,
     ExternalG,
     ExternalH,
+    ExternalAz,
     InternalG,
     InternalH,
+    InternalAz,
+    InternalAx,
     InchExternal,
     InchInternal,
 }
@@ -159,8 +167,11 @@ impl Position {
         Self::ExternalF,
         Self::ExternalG,
         Self::ExternalH,
+        Self::ExternalAz,
         Self::InternalG,
         Self::InternalH,
+        Self::InternalAz,
+        Self::InternalAx,
         Self::InchExternal,
         Self::InchInternal,
     ];
@@ -171,8 +182,11 @@ impl Position {
             Self::ExternalF => "f",
             Self::ExternalG => "g",
             Self::ExternalH => "h",
+            Self::ExternalAz => "az",
             Self::InternalG => "G",
             Self::InternalH => "H",
+            Self::InternalAz => "AZ",
+            Self::InternalAx => "AX",
             Self::InchExternal => "A",
             Self::InchInternal => "B",
         }
@@ -182,6 +196,7 @@ impl Position {
         match self {
             Self::ExternalE | Self::ExternalF | Self::ExternalG | Self::ExternalH => 3..=9,
             Self::InternalG | Self::InternalH => 4..=8,
+            Self::ExternalAz | Self::InternalAz | Self::InternalAx => 6..=6,
             Self::InchExternal | Self::InchInternal => 1..=3,
         }
     }
@@ -199,7 +214,19 @@ impl Tolerance {
 
     /// Whether it belongs to an internal thread.
     pub const fn is_internal(&self) -> bool {
-        matches!(self.position, Position::InternalG | Position::InternalH | Position::InchInternal)
+        matches!(
+            self.position,
+            Position::InternalG
+                | Position::InternalH
+                | Position::InternalAz
+                | Position::InternalAx
+                | Position::InchInternal
+        )
+    }
+
+    /// Whether its deviation is made for hot-dip zinc on the screw: 6az, 6AZ and 6AX.
+    pub(crate) const fn is_for_hot_dip_zinc(&self) -> bool {
+        matches!(self.position, Position::ExternalAz | Position::InternalAz | Position::InternalAx)
     }
 
     fn all() -> impl Iterator<Item = Self> {
@@ -285,6 +312,7 @@ pub struct ToleranceWidth {
 /// Metric, ISO 965-1: the rounded value of the table (pitches 0.2 to 8 mm; f from 0.35 mm, e from 0.5 mm);
 /// elsewhere, flagged `derived`, the formulae of clause 13 with P in mm: es(e) = -(50 + 11·P),
 /// es(f) = -(30 + 11·P), es(g) = -(15 + 11·P), EI(G) = 15 + 11·P, es(h) = EI(H) = 0.
+/// Hot-dip zinc, ISO 965-4 and 965-5 (from memory): es(az) = -(300 + 20·P), EI(AZ) = 300 + 20·P, EI(AX) = 220·P - 20.
 /// Inch, ASME B1.1: minus the allowance 0.300·Td2(2A), unrounded (tables print it to 0.0001 in), for 1A and 2A;
 /// 0 for 3A and internal threads.
 ///
@@ -299,7 +327,8 @@ pub struct ToleranceWidth {
 /// ```
 pub fn fundamental_deviation(thread: &Thread, tolerance: &Tolerance) -> Result<Deviation> {
     use Position::{
-        ExternalE, ExternalF, ExternalG, ExternalH, InchExternal, InchInternal, InternalG, InternalH,
+        ExternalAz, ExternalE, ExternalF, ExternalG, ExternalH, InchExternal, InchInternal, InternalAx,
+        InternalAz, InternalG, InternalH,
     };
     let found = |deviation_um, source| Ok(Deviation { deviation_um, source });
     match (thread, tolerance.position) {
@@ -316,6 +345,11 @@ pub fn fundamental_deviation(thread: &Thread, tolerance: &Tolerance) -> Result<D
             let (size, source) = metric_deviation(t, 15.0, |row| Some(row.3));
             found(if position == ExternalG { -size } else { size }, source)
         }
+        (Thread::Metric(t), position @ (ExternalAz | InternalAz)) => {
+            let size = 300.0 + 20.0 * t.pitch_mm();
+            found(if position == ExternalAz { -size } else { size }, DEVIATION_HOT_DIP)
+        }
+        (Thread::Metric(t), InternalAx) => found(220.0 * t.pitch_mm() - 20.0, DEVIATION_HOT_DIP),
         (Thread::Inch(t), InchExternal) if tolerance.grade < 3 => {
             found(-0.3 * inch_width_2a_um(t), INCH_ALLOWANCE)
         }
@@ -374,13 +408,15 @@ pub fn pitch_diameter_tolerance(thread: &Thread, tolerance: &Tolerance) -> Resul
         (InchInternal, 1) => 1.95,
         (InchInternal, 3) => 0.975,
         (InchInternal, _) => 1.3,
-        (Position::InternalG | Position::InternalH, grade) => match grade {
-            4 => 0.85,
-            5 => 1.06,
-            7 => 1.7,
-            8 => 2.12,
-            _ => 1.32,
-        },
+        (Position::InternalG | Position::InternalH | Position::InternalAz | Position::InternalAx, grade) => {
+            match grade {
+                4 => 0.85,
+                5 => 1.06,
+                7 => 1.7,
+                8 => 2.12,
+                _ => 1.32,
+            }
+        }
         (_, grade) => match grade {
             3 => 0.5,
             4 => 0.63,
@@ -462,6 +498,21 @@ mod tests {
         }
         assert_eq!(deviation("M8", "6g").source.firmness, Firmness::Standard);
         assert_eq!(deviation("M24", "6g").source.firmness, Firmness::FromMemory);
+    }
+
+    /// Recalled: ISO 965-5 and ISO 10684, deviations of threads that go with hot-dip zinc on the screw, µm.
+    #[test]
+    fn threads_for_hot_dip_zinc_have_the_deviations_of_their_standard() {
+        for (thread, az, ax) in
+            [("M10", 330.0, 310.0), ("M12", 335.0, 365.0), ("M16", 340.0, 420.0), ("M24", 360.0, 640.0)]
+        {
+            assert_eq!(deviation(thread, "6AZ").deviation_um, az, "{thread}");
+            assert_eq!(deviation(thread, "6AX").deviation_um, ax, "{thread}");
+            assert_eq!(deviation(thread, "6az").deviation_um, -az, "{thread}");
+            assert_eq!(width_um(thread, "6AZ"), width_um(thread, "6H"));
+        }
+        assert_eq!(deviation("M12", "6AZ").source.firmness, Firmness::FromMemory);
+        assert!("5AZ".parse::<Tolerance>().is_err() && "6Az".parse::<Tolerance>().is_err());
     }
 
     #[test]

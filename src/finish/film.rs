@@ -63,6 +63,9 @@ pub struct Film {
     pub fills_threads: bool,
     /// Whether it is applied with organic solvent.
     pub solvent_borne: bool,
+    /// Whether it keeps to blasted bare metal alone, so that a zinc coating beneath is removed first.
+    #[serde(default, skip_serializing_if = "std::ops::Not::not")]
+    pub needs_bare_metal: bool,
     /// Price per square decimetre covered, in the catalog's currency.
     pub price_per_dm2: Value,
     /// Name of its process document; that of its kind without one.

@@ -8,7 +8,7 @@ use crate::brief::{Brief, Condition, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, friction_window,
-    renews_zinc, tolerance_of, tolerance_to_order,
+    not_judged, renews_zinc, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::Source;
@@ -17,7 +17,7 @@ use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
 use crate::finish::process::{DefectClass, Process, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
 use crate::life::{layers_left, treatment_is_lost};
-use crate::metal::{BaseMetal, Family};
+use crate::metal::Family;
 use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
 use crate::papers::route::{Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
@@ -75,6 +75,10 @@ pub(super) struct Job<'a> {
     pub(super) susceptible: bool,
     /// Whether hydrogen calls for a verified process, a product test or a bake (ISO 4042:2018: from 360 HV).
     pub(super) watched: bool,
+    /// Whether the part is loaded in tension by design.
+    in_tension: bool,
+    /// The metal in the words of an order.
+    metal_to_order: String,
     /// Whether the present zinc stays and gets a new passivate.
     renews: bool,
     /// What was assumed for the lot.
@@ -109,7 +113,9 @@ pub(super) fn ordered_build(
         .map(|(_, film)| format!("{} (withstands {} °C)", film.name, film.continuous_limit_c.value))
         .collect();
     let mut treatment = option.build.treatment.clone();
+    // zinc goes on protecting past the limit of its passivate, and was ranked with that said
     if treatment_is_lost(resolved.treatment, peak)
+        && !resolved.treatment.is_zinc()
         && let Some((none, _)) = catalog.content().treatments.iter().find(|(_, t)| t.is_none())
     {
         left_out.insert(0, resolved.treatment.name.clone());
@@ -179,6 +185,8 @@ impl<'a> Job<'a> {
             bake,
             susceptible,
             watched: acid_is_watched(&case)?,
+            in_tension: case.is_in_tension(),
+            metal_to_order: metal_to_order(&case),
             renews: renews_zinc(&case),
             assumed,
             templates: Templates::new(units, &Map::new()),
@@ -297,7 +305,12 @@ impl<'a> Job<'a> {
 
     /// The build as ordered in words: metal, treatment, films.
     pub(super) fn name(&self) -> String {
-        format!("{}: {}", self.resolved.metal.name, self.finish_words())
+        format!("{}: {}", self.metal_to_order, self.finish_words())
+    }
+
+    /// The metal in the words of an order.
+    pub(super) fn metal_to_order(&self) -> &str {
+        &self.metal_to_order
     }
 
     /// What the checks warn of.
@@ -327,7 +340,7 @@ impl<'a> Job<'a> {
     }
 
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
-        let embrittlement = facts.hydrogen && (self.watched || facts.bake);
+        let embrittlement = facts.hydrogen && self.in_tension && (self.watched || facts.bake);
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
         self.templates.know("test", &json!({"embrittlement": embrittlement}));
@@ -418,8 +431,7 @@ impl<'a> Job<'a> {
     fn facts(&self, case: &Case, left_out: &[String]) -> Map<String, Json> {
         let (part, metal, treatment) = (&self.brief.part, self.resolved.metal, self.treatment());
         let no_acid = acid_is_forbidden(case);
-        let hardness_low =
-            case.piece_at_hand().and_then(|p| p.hardness_hv).or(metal.hardness_hv.as_ref().map(|r| r.low));
+        let hardness_low = case.hardness_range_hv().map(|(low, _)| low);
         let hardenable = metal.family.is_hardenable();
         let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
         let tempering = case.tempering_temperature_c().filter(|_| hardenable);
@@ -432,7 +444,7 @@ impl<'a> Job<'a> {
         know("part", self.part_facts(case));
         know("thread", self.thread_facts());
         know("metal", self.metal_facts(case));
-        know("hardness", json!(hardness_words(case.piece_at_hand(), metal)));
+        know("hardness", json!(hardness_words(case)));
         know("no_acid", json!(no_acid));
         know("watched", json!(self.watched));
         know("susceptible", json!(self.susceptible));
@@ -454,13 +466,22 @@ impl<'a> Job<'a> {
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
-        know("assembly", json!(self.remedies(&["new_torque".to_owned(), "isolate".to_owned()])));
+        know("assembly", json!(self.assembly_words()));
         know("left_out", json!(left_out_words(left_out)));
         know("finish", json!(self.finish_words()));
         know("appearance", json!(""));
         know("rework", json!(""));
         know("safety_critical", json!(part.safety_critical));
+        know("not_judged", json!(not_judged(self.brief)));
         facts
+    }
+
+    /// What assembly must know: torque, metals kept apart, and that a nut has no torque of its own.
+    fn assembly_words(&self) -> String {
+        let nut = self.findings().find(|finding| finding.rule == "torque.nut");
+        let nut = nut.map(|finding| self.units.sentence(&finding.message));
+        let asked = self.remedies(&["new_torque".to_owned(), "isolate".to_owned()]);
+        nut.into_iter().chain(Some(asked).filter(|asked| !asked.is_empty())).collect::<Vec<_>>().join(" ")
     }
 
     fn part_facts(&self, case: &Case) -> Json {
@@ -503,6 +524,8 @@ impl<'a> Job<'a> {
             "safety_critical": part.safety_critical,
             "reference_area": reference_area(part.form),
             "polymer_insert": part.has_polymer_insert(),
+            "in_tension": case.is_in_tension(),
+            "zinc_stays": zinc_that_stays(case).is_some(),
             "maker_consent": part.maker_consent,
             "bulk": self.in_bulk(),
             "made": is_made(at_hand),
@@ -529,18 +552,17 @@ impl<'a> Job<'a> {
     fn metal_facts(&self, case: &Case) -> Json {
         let metal = self.resolved.metal;
         let named = self.brief.part.base_metal.as_deref();
-        let hardness = hardness_words(case.piece_at_hand(), metal);
-        let text = if hardness.is_empty() {
-            capital(&metal.name)
-        } else {
-            format!("{}; {hardness}", capital(&metal.name))
-        };
+        let hardness = hardness_words(case);
+        let name = metal_to_order(case);
+        let text =
+            if hardness.is_empty() { capital(&name) } else { format!("{}; {hardness}", capital(&name)) };
         let not_magnetic = matches!(
             metal.family,
             Family::Austenitic | Family::CopperAlloy | Family::Aluminium | Family::Titanium | Family::Zinc
         );
         json!({
-            "name": metal.name, "text": text, "family": word(metal.family),
+            "name": name, "text": text,
+            "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
             "stainless": metal.family.is_stainless(), "hardenable": metal.family.is_hardenable(),
             "cast": metal.family == Family::CastIron,
             "free_machining": metal.free_machining, "magnetic": !not_magnetic,
@@ -579,6 +601,7 @@ impl<'a> Job<'a> {
             "paint": self.is_painted(),
             "fills": films.iter().any(|(_, film)| film.fills_threads),
             "oil": has(FilmKind::Oil),
+            "electrocoat": has(FilmKind::Electrocoat),
             "wet": films.last().is_some_and(|(_, film)| !film.kind.can_be_coated()),
         })
     }
@@ -683,11 +706,29 @@ fn friction_facts(window: Option<(f64, Option<f64>)>) -> Json {
     }
 }
 
-fn hardness_words(at_hand: Option<&Part>, metal: &BaseMetal) -> String {
-    match (at_hand.and_then(|part| part.hardness_hv), &metal.hardness_hv) {
-        (Some(hv), _) => format!("{} HV", number(hv, 0)),
-        (None, Some(range)) => format!("{} to {} HV", number(range.low, 0), number(range.high, 0)),
-        (None, None) => String::new(),
+fn hardness_words(case: &Case) -> String {
+    match case.hardness_range_hv() {
+        Some((low, high)) if low < high => format!("{} to {} HV", number(low, 0), number(high, 0)),
+        Some((_, hv)) => format!("{} HV", number(hv, 0)),
+        None => String::new(),
+    }
+}
+
+/// The metal in the words of an order, by the class that the part has: 8 on a nut, 45H on a set screw, 010.9 on a weak
+/// head. A class that is taken for granted for stainless steel is asked about instead.
+fn metal_to_order(case: &Case) -> String {
+    let (name, part) = (&case.metal.name, &case.brief().part);
+    let stainless = case.metal.family.is_stainless();
+    // an aging temperature is a condition of precipitation-hardening steel, a tempering is no class of the others
+    let aged = case.metal.family == Family::PrecipitationHardening
+        && case.piece_at_hand().is_some_and(|part| part.tempering_temperature_c.is_some());
+    let stated = part.property_class.is_some() || aged;
+    let own = case.metal.fastener_strength.as_ref().map(|strength| strength.class.as_str());
+    let ends = [case.metal.property_class.as_deref(), own];
+    let stem = ends.into_iter().flatten().find_map(|end| name.strip_suffix(end));
+    match (stem, case.class_to_order()) {
+        (Some(stem), Some(class)) if stated || !stainless => format!("{stem}{class}"),
+        _ => name.clone(),
     }
 }
 

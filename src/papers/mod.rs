@@ -159,7 +159,11 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
         inquiry: brief.name.clone(),
         date: None,
         revision: None,
-        finish: if left_out.is_empty() { option.name.clone() } else { job.name() },
+        finish: if left_out.is_empty() {
+            option.name.replacen(&resolved.metal.name, job.metal_to_order(), 1)
+        } else {
+            job.name()
+        },
         build: build.clone(),
         left_out: left_out.clone(),
         units,

@@ -4,7 +4,7 @@
 use crate::Result;
 use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
-use crate::check::FIRST_BASE_METAL;
+use crate::check::{FIRST_BASE_METAL, first_base_metal};
 use crate::error::{at_most, invalid};
 use crate::finish::{Build, FilmKind, Treatment, Verdict, check_film_order};
 use crate::metal::Family;
@@ -28,6 +28,20 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
     if let Some(name) = &brief.part.base_metal {
         catalog.base_metal(name).map_err(|e| e.within("part"))?;
         metals.push(name.clone());
+    } else if let Some(class) = &brief.part.property_class {
+        let Some(name) = first_base_metal(&brief.part, catalog) else {
+            return Err(invalid(
+                "part.property_class",
+                class,
+                "a class that a base metal of the catalog has",
+                "Enter `part.base_metal`; the class is then what it is held against.",
+            ));
+        };
+        metals.push(name.to_owned());
+        let metal = &catalog.base_metal(name)?.name;
+        assumed.push(format!(
+            "base metal: none named, so that of the property class asked for ({class}): {metal}"
+        ));
     } else {
         metals.extend(USUAL_BASE_METALS.map(str::to_owned));
         let words = USUAL_BASE_METALS.map(|name| catalog.base_metal(name).map_or(name, |metal| &metal.name));

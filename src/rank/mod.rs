@@ -52,6 +52,6 @@ pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
-pub(crate) use ranking::{first_blackened, gives_up, percent_beside};
+pub(crate) use ranking::{first_blackened, gives_up, percent_beside, weaker};
 pub use score::{DESIRABILITY, Score, Share};
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};

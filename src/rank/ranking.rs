@@ -9,8 +9,8 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{Brief, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, PartThread, findings, not_judged,
-    taken_for_granted,
+    Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, PartThread, findings, first_base_metal,
+    not_judged, taken_for_granted,
 };
 use crate::evidence::Source;
 use crate::fastener::Thread;
@@ -306,7 +306,7 @@ fn scope(brief: &Brief) -> String {
 /// the cost criterion. It does not look at the builds compared, so that none of them can move the score of
 /// another.
 fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
-    let metal = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
+    let metal = first_base_metal(&brief.part, catalog).unwrap_or(FIRST_BASE_METAL);
     let stainless = catalog.base_metal(metal)?.family.is_stainless();
     Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
 }
@@ -682,8 +682,15 @@ fn verdict(
     }
     if let Some(other) = references.iter().find(|reference| reference.met) {
         sentences.push(format!("Outside this ranking, for reference: {}, {}.", other.name, chance(other)));
+        sentences.extend(weaker(other).map(str::to_owned));
     }
     sentences.join(" ")
+}
+
+/// What an option falls short of the strength or hardness asked for, in figures.
+pub(crate) fn weaker(option: &RankedOption) -> Option<&str> {
+    let short = |rule: &str| matches!(rule, "strength.weaker" | "strength.softer");
+    option.findings.iter().find(|finding| short(&finding.rule)).map(|finding| finding.message.as_ref())
 }
 
 /// A probability in percent; with a decimal where it rounds to a target that it does not reach.

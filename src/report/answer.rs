@@ -9,7 +9,7 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, first_blackened, gives_up, percent_beside};
+use crate::rank::{RankedOption, Ranking, first_blackened, gives_up, percent_beside, weaker};
 use crate::report::words::{
     BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
     years,
@@ -66,6 +66,8 @@ pub(crate) struct Pick {
     pub(crate) figures: String,
     /// What is given up against the best score.
     pub(crate) gives_up: Option<String>,
+    /// Strength beside that of the metal asked for, where it is lower.
+    pub(crate) weaker: Option<String>,
 }
 
 /// A finding in words.
@@ -104,6 +106,8 @@ pub(crate) struct Row {
     pub(crate) p90_years: f64,
     pub(crate) cost: f64,
     pub(crate) money: String,
+    /// Strength beside that of the metal asked for, where it is lower.
+    pub(crate) weaker: Option<String>,
     pub(crate) score: f64,
     pub(crate) met: bool,
     pub(crate) blocked: bool,
@@ -191,6 +195,7 @@ impl Row {
             p90_years: look.p90_years,
             cost: option.cost.per_thousand,
             money: total(option),
+            weaker: weaker(option).map(sentence),
             score: option.score.value,
             met: option.met,
             blocked: option.blocked,
@@ -435,6 +440,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             build: BuildWords::of(&option.build, catalog).line(),
             figures: if at == 0 { figures(option) } else { short_figures(option) },
             gives_up,
+            weaker: weaker(option).map(sentence),
         })
     };
     let Some(best) = ranking.best() else { return picks };
@@ -479,6 +485,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             build: BuildWords::of(&usual.build, catalog).line(),
             figures: format!("rusts in about {}", usual.outlook.in_words(usual.outlook.median_years)),
             gives_up: None,
+            weaker: None,
         });
     }
     if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
@@ -488,6 +495,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             build: BuildWords::of(&other.build, catalog).line(),
             figures: short_figures(other),
             gives_up: None,
+            weaker: weaker(other).map(sentence),
         });
     }
     picks

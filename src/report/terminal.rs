@@ -187,6 +187,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, style: &Style) {
     };
     let Some(number) = pick.number else {
         push(lines, &format!("{}: {}", pick.build, pick.figures), &format!("  {}: ", pick.label), false);
+        pick.weaker.iter().for_each(|weaker| push(lines, weaker, "      Weaker: ", false));
         return;
     };
     push(lines, &format!("#{number} {}", pick.build), &format!("  {}: ", pick.label), true);
@@ -194,6 +195,9 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, style: &Style) {
     if let Some(lost) = &pick.gives_up {
         push(lines, lost, "      Gives up: ", false);
     }
+    // that of the first is told before it is ordered
+    let weaker = pick.weaker.as_ref().filter(|_| !first);
+    weaker.into_iter().for_each(|weaker| push(lines, weaker, "      Weaker: ", false));
 }
 
 fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources: bool, style: &Style) {

@@ -4,7 +4,7 @@ use crate::Result;
 use crate::atmosphere::Category;
 use crate::brief::{BRIEF_SCHEMA, Brief, Duty, Exposure, Failure, Part, Wants};
 use crate::catalog::Catalog;
-use crate::check::FIRST_BASE_METAL;
+use crate::check::{FIRST_BASE_METAL, first_base_metal};
 use crate::error::invalid;
 use crate::finish::Build;
 use crate::rank::{Lot, Question, default_treatment};
@@ -152,7 +152,7 @@ pub fn chart(
 }
 
 fn usual_builds(brief: &Brief, catalog: &Catalog) -> Result<Vec<Build>> {
-    let metal = brief.part.base_metal.as_deref().unwrap_or(FIRST_BASE_METAL);
+    let metal = first_base_metal(&brief.part, catalog).unwrap_or(FIRST_BASE_METAL);
     let stainless = catalog.base_metal(metal)?.family.is_stainless();
     let mut builds: Vec<Build> = catalog
         .content()

@@ -87,7 +87,7 @@ fn hazards(papers: &Papers) -> BTreeSet<&str> {
 }
 
 /// Parts that differ in all that a process document looks at.
-const PARTS: [&str; 13] = [
+const PARTS: [&str; 14] = [
     r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#,
     r#"{"form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8", "condition": "rust"}"#,
     r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_10_9", "condition": "light_scale", "safety_critical": true}"#,
@@ -101,6 +101,7 @@ const PARTS: [&str; 13] = [
     r#"{"form": "socket_cap_screw", "thread": "1/4-20 UNC", "base_metal": "steel_12_9", "present_finish": "chromium_plate"}"#,
     r#"{"form": "bracket", "base_metal": "aluminium", "mass_g": 100, "surface_dm2": 1.5}"#,
     r#"{"form": "bracket", "thread": "M6", "base_metal": "weathering_steel", "present_finish": "hot_dip_zinc", "mass_g": 300, "surface_dm2": 2.5}"#,
+    r#"{"form": "hexagon_head_screw", "thread": "M12", "base_metal": "steel_10_9", "present_finish": "zinc_plate", "condition": "rust"}"#,
 ];
 
 /// Stacks of films that differ in all that a process document looks at.
@@ -846,4 +847,158 @@ fn the_thread_ordered_is_that_of_the_finding() {
         let text = of(&asked, &made.options[0]).to_text();
         assert!(text.contains(ordered) && !text.contains(never), "{ordered}, never {never}:\n{text}");
     }
+}
+
+/// ISO 898-2, ISO 898-5 and ISO 7380: the order names the class that the part has, with its hardness, and no bolt class.
+#[test]
+fn the_order_names_the_class_of_nut_set_screw_and_weak_head() {
+    let material = |part: &str, treatment: &str| {
+        let papers = treated(part, treatment, &[]);
+        let order: Vec<&str> = papers
+            .order
+            .clauses
+            .iter()
+            .filter(|clause| clause.subject == Subject::BaseMetal)
+            .map(|clause| clause.text.as_str())
+            .collect();
+        (order.join(" "), papers)
+    };
+    for (part, class, hardness) in [
+        (
+            r#"{"form": "set_screw", "thread": "M8", "base_metal": "steel_12_9"}"#,
+            "class 45H;",
+            "450 to 560 HV",
+        ),
+        (
+            r#"{"form": "hexagon_nut", "thread": "M8", "base_metal": "steel_12_9"}"#,
+            "class 12;",
+            "272 to 353 HV",
+        ),
+        (
+            r#"{"form": "button_head_screw", "thread": "M8", "base_metal": "steel_10_9"}"#,
+            "class 010.9;",
+            "320 to 380 HV",
+        ),
+    ] {
+        for treatment in ["hot_alkaline", "zinc_plate_black"] {
+            let (order, papers) = material(part, treatment);
+            assert!(order.contains(class) && order.contains(hardness), "{order}");
+            assert!(papers.finish.contains(class.trim_end_matches(';')), "{}", papers.finish);
+            let text = papers.to_text();
+            assert!(!text.contains("385 to 435 HV"), "{text}");
+        }
+    }
+    let (_, set_screw) =
+        material(r#"{"form": "set_screw", "thread": "M8", "base_metal": "steel_12_9"}"#, "zinc_plate_black");
+    let order = order_text(&set_screw);
+    assert!(order.contains("must not be loaded in tension"), "{order}");
+    // nothing pulls on it, so it cannot be tested in tension either
+    assert!(set_screw.acceptance.characteristics.iter().all(|c| c.name != "hydrogen embrittlement"));
+}
+
+/// ASTM A564 (from memory): aging at 621 °C makes H1150, and the order says so; a tempering is no class of 410.
+#[test]
+fn the_order_names_the_condition_of_stainless_steel() {
+    let material = |part: &str| {
+        let papers = treated(part, "stainless_alkaline", &[]);
+        let text = papers.order.clauses.iter().find(|clause| clause.subject == Subject::BaseMetal).unwrap();
+        text.text.clone()
+    };
+    let aged = r#"{"form": "socket_cap_screw", "thread": "M8", "base_metal": "stainless_17_4ph", "tempering_temperature_c": 621}"#;
+    let order = material(aged);
+    assert!(order.contains("condition H1150;") && order.contains("280 to 360 HV"), "{order}");
+    let hard = r#"{"form": "socket_cap_screw", "thread": "M8", "base_metal": "stainless_410", "hardness_hv": 480, "tempering_temperature_c": 220}"#;
+    let order = material(hard);
+    assert!(order.contains("C1; 480 HV"), "{order}");
+}
+
+#[test]
+fn papers_of_a_nut_give_no_torque_as_its_own() {
+    let papers = treated(
+        r#"{"form": "hexagon_nut", "thread": "M8", "base_metal": "steel_12_9"}"#,
+        "hot_alkaline",
+        &["hard_wax"],
+    );
+    let assembly: Vec<&str> = papers
+        .order
+        .clauses
+        .iter()
+        .filter(|clause| clause.subject == Subject::Assembly)
+        .map(|clause| clause.text.as_str())
+        .collect();
+    let assembly = assembly.join(" ");
+    assert!(assembly.contains("A nut has no tightening torque"), "{assembly}");
+    assert!(assembly.contains("screw of class 12.9"), "{assembly}");
+}
+
+/// What no rule judges is open in the order and stops the route, not only the answer.
+#[test]
+fn what_is_not_judged_stands_in_order_and_route() {
+    let mut asked =
+        brief(r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#);
+    let build = |asked: &Brief| {
+        let ranking = ranking(asked);
+        of(asked, option(&ranking, "hot_alkaline", &["displacing_oil"]))
+    };
+    let plain = build(&asked);
+    assert!(!plain.to_text().contains("Not judged"), "{}", plain.to_text());
+    asked.remarks = Some("Live steam twice a day, for children, on treated timber, touches food.".into());
+    let papers = build(&asked);
+    for topic in ["steam", "use by children", "timber", "contact with food", "Live steam twice a day"] {
+        assert!(order_text(&papers).contains(topic), "{topic}: {}", order_text(&papers));
+        let step = papers.route.steps.iter().find(|step| step.title.contains("do not judge")).unwrap();
+        assert!(step.instructions.iter().any(|said| said.text.contains(topic)), "{topic}");
+        assert!(!step.hold.is_empty());
+    }
+    let first_bath = place(&papers, StepKind::Clean);
+    assert!(place(&papers, StepKind::Consent) < first_bath);
+}
+
+/// Caustic and acid dissolve zinc: where it stays the route has neither, nor blasting.
+#[test]
+fn a_route_over_present_zinc_leaves_the_zinc() {
+    for present in ["zinc_plate", "hot_dip_zinc"] {
+        let part = format!(
+            r#"{{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5, "present_finish": "{present}"}}"#
+        );
+        for films in [&["air_dry_paint"][..], &["displacing_oil"], &[]] {
+            let papers = treated(&part, "none", films);
+            for kind in [StepKind::Blast, StepKind::Strip, StepKind::Pickle] {
+                assert!(!kinds(&papers).contains(&kind), "{present} {films:?}: {:?}", kinds(&papers));
+            }
+            let bath = step(&papers, StepKind::Clean).bath.clone().unwrap();
+            assert!(bath.contains("rated for zinc"), "{bath}");
+        }
+        let silicone = kinds(&treated(&part, "none", &["silicone_heat_paint"]));
+        assert!(silicone.contains(&StepKind::Strip) && silicone.contains(&StepKind::Blast), "{silicone:?}");
+    }
+}
+
+/// The order, the strip and the rework of one set of papers agree on acid.
+#[test]
+fn no_acid_is_not_said_beside_acid() {
+    for_every_build(|_, option, papers| {
+        let text = papers.to_text();
+        let acid =
+            papers.route.steps.iter().any(|step| step.kind != StepKind::Bake && step.has_hazard("acid"));
+        assert!(!(acid && text.contains("No acid and no cathodic")), "{}\n{text}", option.build);
+        let dips = papers
+            .route
+            .steps
+            .iter()
+            .any(|step| step.title.contains("Strip") && step.title.contains("without acid"))
+            && papers
+                .route
+                .steps
+                .iter()
+                .any(|step| step.kind == StepKind::Pickle && step.process != "plating_line");
+        let hard = Catalog::built_in().base_metal(&option.build.base_metal).unwrap().family
+            == overcoat::metal::Family::AlloySteel;
+        assert!(!(hard && dips), "{}: {:?}", option.build, kinds(papers));
+        if order_text(papers).contains("rework included") {
+            assert!(!text.contains("Strip in inhibited acid"), "{}", option.build);
+        }
+        let cathode = papers.route.steps.iter().any(|step| step.title.contains("E-coat"));
+        assert!(!(cathode && order_text(papers).contains("no cathodic step")), "{}", option.build);
+    });
 }

@@ -22,6 +22,8 @@ SET_SCREWS = {"4.6": (140, 290), "5.8": (140, 290), "8.8": (220, 300), "10.9": (
 def class_hardness(part: dict, metal: dict) -> tuple[float, float] | None:
     """Hardness that the class of the part asks for; 8.8 and nut class 8 have a step at 16 mm."""
     name, form = metal["property_class"], part.get("form")
+    if metal["family"] in ("martensitic", "precipitation_hardening"):
+        return condition_hardness(part, metal)
     if name not in SET_SCREWS:
         return None
     if form == "set_screw":
@@ -36,6 +38,23 @@ def class_hardness(part: dict, metal: dict) -> tuple[float, float] | None:
             return (200, 302) if diameter <= 16 else (233, 353)
         return (250, 320) if diameter <= 16 else (255, 335)
     return NUTS[name] if nut else BOLTS[name]
+
+
+# ASTM A564 grade 630 (from memory): aging temperature of each condition, least and greatest hardness.
+AGED = [(482, 388, 450), (552, 330, 400), (579, 310, 380), (621, 280, 360), (760, 250, 330)]
+
+
+def condition_hardness(part: dict, metal: dict) -> tuple[float, float]:
+    """Hardness of stainless steel that heat hardens, by its tempering or aging where that is stated."""
+    usual = (metal["hardness_hv"]["low"], metal["hardness_hv"]["high"])
+    heat = part.get("tempering_temperature_c")
+    if heat is None:
+        return usual
+    if metal["family"] == "martensitic":
+        return (350, max(440, usual[1])) if heat <= 450 else usual
+    least = next((low for aging, low, _ in AGED if heat <= aging + 8), AGED[-1][1])
+    most = next((high for aging, _, high in reversed(AGED) if heat >= aging - 8), AGED[0][2])
+    return (least, most)
 
 
 def hardness_hv(part: dict, metal: dict) -> float | None:
@@ -68,14 +87,19 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     no_acid = hard_family and hv > 390
     found, acid = [], False
     present = part.get("present_finish", "none")
-    # zinc stays under a new passivate, or beneath films alone
-    stays = present == "zinc_plate" and (treatment["kind"] == "none" or renews_zinc(part, build, catalog))
+    condition = part.get("condition")
+    # sound zinc stays under a new passivate, or beneath films that do not need bare metal
+    zinc = present in ("zinc_plate", "hot_dip_zinc") and condition in (None, "clean", "oiled")
+    bare = any(catalog["films"][f].get("needs_bare_metal", False) for f in build["films"])
+    beneath = treatment["kind"] == "none" and not bare
+    stays = zinc and (beneath or renews_zinc(part, build, catalog))
     if present != "none" and not stays:
         found.append("strip")
         # zinc, phosphate and black come off in acid on soft steel; other platings have strippers of their own
         in_acid = present in ("zinc_plate", "hot_dip_zinc", "phosphate", "black_oxide")
         acid |= in_acid and not (hard_family and hv >= 360)
-    condition = part.get("condition")
+        # what spares steel the acid in the strip spares it in the pickle
+        no_acid |= hard_family and hv >= 360
     # pores of castings keep acid; flake, phosphate and nitrocarburizing are prepared by blasting
     blasted = metal["family"] == "cast_iron" or treatment["kind"] in BLASTED
     if condition in ("rust", "light_scale") and not no_acid and not blasted:
