@@ -359,7 +359,7 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
             " (12.9 by ISO 898-1:2009 425 °C; an inch socket screw by ASTM A574 from 343 °C)".to_owned()
         }
         Some(PropertyClass::Class12_9) if lowest_c == Some(SET_SCREW_TEMPERING_C) => {
-            " (a set screw of class 45H is tempered from about 200 °C)".to_owned()
+            format!(" for a bolt, at {SET_SCREW_TEMPERING_C} °C for a set screw of class 45H")
         }
         Some(PropertyClass::Class12_9) => {
             " (ISO 898-1:2009: alloy steel 425 °C, underlined 12.9 380 °C; older editions 380 °C)".to_owned()

@@ -159,7 +159,8 @@ impl<'a> Case<'a> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
         own.or_else(|| {
             let usual = self.metal.tempering_temperature_c.as_ref()?.value;
-            let of_set_screw = heat::lowest_tempering_c(self).filter(|_| !self.is_in_tension());
+            let set_screw = !self.is_in_tension() && self.metal.family.rusts_by_dose();
+            let of_set_screw = heat::lowest_tempering_c(self).filter(|_| set_screw);
             Some(of_set_screw.map_or(usual, |lowest| lowest.min(usual)))
         })
     }
