@@ -18,6 +18,7 @@ SECTIONS = [
     "## First-year losses against measured sites",
     "### By climate, steel, all programmes together",
     "### What an outlook takes, steel",
+    "### Why one spread for all climates",
     "### Where the function is off",
     "## Loss over the years against measured series",
     "## Published tables reproduced",
