@@ -342,6 +342,11 @@ def chance_of_a_tenth(sites: int, low: float = 0.06, high: float = 0.14) -> floa
     )
 
 
+def chance_of_so_many(sites: int, outside: int) -> float:
+    """Chance that at least so many sites lie outside a band that holds 80%."""
+    return sum(math.comb(sites, k) * 0.2**k * 0.8 ** (sites - k) for k in range(outside, sites + 1))
+
+
 def spread_from_the_others(found: dict[str, list[Exposure]]):
     """(programme, spread of the sites of all others, share of its own within that spread), for steel."""
     pooled = primary(found)

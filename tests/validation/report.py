@@ -229,8 +229,9 @@ def one_spread_for_all_climates(found) -> list[str]:
                 f"{name}, {most}",
                 f"{math.sqrt(np.mean(away**2)):.2f}",
                 f"{above} and {below}",
-                f"{percent(math.sqrt(0.09 / len(own)))}",
-                f"{percent(first_year.chance_of_a_tenth(len(own)))}",
+                percent(math.sqrt(0.09 / len(own))),
+                percent(first_year.chance_of_a_tenth(len(own))),
+                percent(first_year.chance_of_so_many(len(own), above + below)),
             ]
         )
     away = [(t, float(ratio - np.interp(t, first_year.KNOTS_C, code))) for _, t, ratio in sites]
@@ -244,12 +245,12 @@ def one_spread_for_all_climates(found) -> list[str]:
         "",
         "Cool sites scatter less about the bias than hot ones. Whether that is the climate cannot be told from these sites:",
         "",
-        "- A share of a tenth has a standard error that leaves 6 to 14 % on each side a matter of chance: the last column is how "
-        "often a climate with exactly a tenth on each side would show that. Some 60 sites of a climate are needed for an error "
-        "of 4 %; no climate has them.",
+        "- A share of a tenth has a standard error that leaves 6 to 14 % on each side a matter of chance. The last columns say how "
+        "often so many sites of a climate whose band holds exactly 80 % would show that, and how often at least as many outside as "
+        "here. 57 sites of a climate are needed for an error of 4 %; no climate has them.",
         "- Climate and programme are nearly the same thing here: one programme has most of the hot sites and another all of the "
         "cold ones, so that a spread by temperature is mostly a spread by programme, its way of measuring included.",
-        "- Put to the test, a spread by temperature does not foretell the scatter of a programme that was left out: what it adds "
+        "- Put to the test, a spread by temperature does not predict the scatter of a programme that was left out: what it adds "
         "to the log likelihood of the sites left out is within its error of nothing.",
         "",
         *table(
@@ -261,6 +262,7 @@ def one_spread_for_all_climates(found) -> list[str]:
                 "above and below the 80 % band",
                 "error of a share of a tenth",
                 "chance of 6 to 14 % on each side",
+                "chance of so many outside",
             ],
             rows,
         ),
@@ -268,8 +270,8 @@ def one_spread_for_all_climates(found) -> list[str]:
         "log likelihood that it adds at programmes left out in turn:",
         "",
         *table(["drawn with a log sd of", *(f"{t:g} °C" for t in first_year.KNOTS_C), "added"], fits),
-        "So the spread stays one. In the hot, where caution counts, the band is not too narrow beyond doubt: a group with a "
-        "tenth on each side has as many sites outside as this one in one case of three.",
+        "So the spread stays one. It is rather too wide from 0 to 10 °C, on the side of caution; in the hot nothing shows that it is "
+        "too narrow.",
         "",
     ]
 
