@@ -1,4 +1,4 @@
-"""The page of what changed: today's figures are computed, observations are cited as they stand in the table."""
+"""The page of what changed: figures of today are computed, observations cited as they stand."""
 
 import json
 import re
@@ -64,6 +64,28 @@ def test_figures_of_today(demo, name, text):
         (option,) = [option for option in ranked(asked) if named(option["build"]) == build]
         outlook, ruled_out = option["outlook"], ", ruled out" if option["blocked"] else ""
         assert (life, chance) == (years(outlook), probability(outlook["probability_ok"]) + ruled_out), build
+
+
+def test_sentences_of_today(demo):
+    """What the text says of today beside its tables."""
+    said = {name: " ".join(text.split()) for name, text in SECTIONS}
+    brief = {name: json.loads((demo / "briefs" / f"{name}.json").read_text("utf-8")) for name in said}
+    for name in ("gate-hinge", "trailer-bracket"):
+        found = overcoat.rank(overcoat.Brief.from_json(json.dumps(brief[name])))
+        bias = json.loads(found.to_json())["atmosphere"]["measured_over_computed"]
+        assert f"lose {bias:.2f} times the computed" in said[name] or f"lose {bias:.2f} of the" in said[name]
+    assert "No build reaches 90% here any more" in said["trailer-bracket"]
+    open_ones = [option for option in ranked(brief["trailer-bracket"]) if not option["blocked"]]
+    assert open_ones and max(option["outlook"]["probability_ok"] for option in open_ones) < 0.9
+    assert "no oil, wax or lacquer on black oxide comes near ten years" in said["indoor-machine"]
+    films = json.loads(overcoat.Catalog.default().to_json())["films"]
+    thin = [
+        option
+        for option in ranked(brief["indoor-machine"])
+        if option["build"]["treatment"] == "hot_alkaline"
+        and all(films[name]["kind"] in ("oil", "wax", "lacquer") for name in option["build"]["films"])
+    ]
+    assert len(thin) > 8 and max(option["outlook"]["median_years"] for option in thin) < 6
 
 
 def test_observations_are_cited_as_they_stand(monkeypatch):

@@ -300,8 +300,10 @@ CLIMATES_BY_TEMPERATURE = (
 
 
 def fitted_spread(away: list[tuple[float, float]], prior: float) -> np.ndarray:
-    """Log sd at the knots for (temperature, ln away from the bias): straight lines of its logarithm at the top of the
-    likelihood, drawn to the one spread of all sites with an ln SD of `prior`; by Fisher scoring, half a step at a time.
+    """Log sd at the knots for (temperature, ln away from the bias).
+
+    Straight lines of its logarithm at the top of the likelihood, drawn to the one spread of all sites with an
+    ln SD of `prior`; by Fisher scoring, half a step at a time.
     """
     shares = np.array([[np.interp(t, KNOTS_C, unit) for unit in np.eye(4)] for t, _ in away])
     squares = np.array([e * e for _, e in away])
@@ -315,8 +317,9 @@ def fitted_spread(away: list[tuple[float, float]], prior: float) -> np.ndarray:
 
 
 def gain_of_spreads(sites: list[tuple[str, float, float]], prior: float) -> tuple[float, float]:
-    """What a spread by temperature adds to the log likelihood of programmes that are left out of bias and spread in
-    turn, against one spread for all, and the standard error of that sum over sites.
+    """What a spread by temperature adds to the log likelihood, against one spread for all, and its error.
+
+    Each programme in turn is left out of the fits of bias and spread; the standard error is of the sum over sites.
     """
     gains = []
     for programme in {name for name, *_ in sites}:
@@ -332,7 +335,7 @@ def gain_of_spreads(sites: list[tuple[str, float, float]], prior: float) -> tupl
 
 
 def chance_of_a_tenth(sites: int, low: float = 0.06, high: float = 0.14) -> float:
-    """Chance that between `low` and `high` of the sites lie on each side of a band whose sides hold a tenth each."""
+    """Chance that shares from `low` to `high` lie on each side of a band whose sides hold a tenth each."""
     fits = [k for k in range(sites + 1) if low <= k / sites <= high]
     return sum(
         math.comb(sites, a) * math.comb(sites - a, b) * 0.1 ** (a + b) * 0.8 ** (sites - a - b)
