@@ -319,7 +319,7 @@ def fitted_spread(away: list[tuple[float, float]], prior: float) -> np.ndarray:
 def gain_of_spreads(sites: list[tuple[str, float, float]], prior: float) -> tuple[float, float]:
     """What a spread by temperature adds to the log likelihood, against one spread for all, and its error.
 
-    Each programme in turn is left out of the fits of bias and spread; the standard error is of the sum over sites.
+    Each programme in turn is left out of the fits of bias and spread; the error is of the sum over sites.
     """
     gains = []
     for programme in {name for name, *_ in sites}:
