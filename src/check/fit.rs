@@ -1,7 +1,6 @@
 //! Fits, seats, ports and clamped faces under a film.
 
 use crate::brief::{Form, FunctionalSurface};
-use crate::check::remarks::words_of;
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
@@ -16,7 +15,7 @@ const CLAMPED: Source = Source::common_practice(
 /// Thickness of the layers from which a fit changes (assumption: half the width of a usual IT6 tolerance).
 const NOTICEABLE_UM: f64 = 4.0;
 /// Words that go with a fit, a seat or a port.
-const FITTING: [&str; 11] = [
+pub(super) const FITTING: [&str; 11] = [
     "anchor",
     "dowel",
     "cone",
@@ -63,7 +62,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             );
         }
         None => {
-            let word = words_of(case.brief(), &FITTING);
+            let word = case.inquiry.said.fitting;
             let pin = part.form == Some(Form::Pin);
             if pin || word.is_some() {
                 let what = word.map_or_else(

@@ -5,6 +5,7 @@ use std::sync::{Mutex, PoisonError};
 use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
+use crate::check::remarks::Said;
 use crate::check::{Finding, PartThread, couple, strength, thread, torque};
 
 /// A brief with its thread read, and the findings already worded: hundreds of builds share a few dozen of them.
@@ -24,6 +25,7 @@ pub struct Inquiry<'a> {
     brief: &'a Brief,
     catalog: &'a Catalog,
     thread: Option<PartThread>,
+    pub(super) said: Said,
     pub(super) of_thread: Worded<thread::Differs>,
     pub(super) of_torque: Worded<torque::Differs>,
     pub(super) of_couple: Worded<couple::Differs>,
@@ -43,6 +45,7 @@ impl<'a> Inquiry<'a> {
             brief,
             catalog,
             thread,
+            said: Said::by(brief),
             of_thread: Worded::default(),
             of_torque: Worded::default(),
             of_couple: Worded::default(),

@@ -3,13 +3,14 @@
 use std::collections::BTreeSet;
 
 use crate::brief::{Brief, Form};
+use crate::check::fit::FITTING;
 use crate::check::strength::Strength;
 use crate::check::{Inquiry, heat, torque};
 use crate::finish::Build;
 use crate::metal::Family;
 
 /// Words that go with rated lifting hardware.
-pub(super) const LIFTING: [&str; 15] = [
+const LIFTING: [&str; 15] = [
     "lifting",
     "hoist",
     "hoisting",
@@ -27,7 +28,7 @@ pub(super) const LIFTING: [&str; 15] = [
     "under the load",
 ];
 /// Words that go with parts that steer, stop or hold a person.
-pub(super) const VEHICLE: [&str; 11] = [
+const VEHICLE: [&str; 11] = [
     "brake",
     "steering",
     "wheel bolt",
@@ -165,15 +166,29 @@ fn text_of(brief: &Brief) -> String {
 }
 
 fn met<'w>(text: &str, words: &[&'w str]) -> Option<&'w str> {
-    words
-        .iter()
-        .find(|word| text.contains(&format!(" {word} ")) || text.contains(&format!(" {word}s ")))
-        .copied()
+    let starts_with = |rest: &str, word: &str| {
+        rest.strip_prefix(word).is_some_and(|after| after.starts_with(' ') || after.starts_with("s "))
+    };
+    let holds = |word: &str| {
+        text.match_indices(' ').any(|(at, _)| text.get(at + 1..).is_some_and(|rest| starts_with(rest, word)))
+    };
+    words.iter().copied().find(|word| holds(word))
 }
 
-/// The first of these words, or its plural, that name or remarks of the brief hold.
-pub(super) fn words_of<'w>(brief: &Brief, words: &[&'w str]) -> Option<&'w str> {
-    met(&text_of(brief), words)
+/// What name and remarks of a brief say that rules judge by: of each list the first word, or its plural, that they
+/// hold. Read once for all builds.
+#[derive(Debug)]
+pub(super) struct Said {
+    pub(super) lifting: Option<&'static str>,
+    pub(super) vehicle: Option<&'static str>,
+    pub(super) fitting: Option<&'static str>,
+}
+
+impl Said {
+    pub(super) fn by(brief: &Brief) -> Self {
+        let text = text_of(brief);
+        Self { lifting: met(&text, &LIFTING), vehicle: met(&text, &VEHICLE), fitting: met(&text, &FITTING) }
+    }
 }
 
 /// What name and remarks of the brief say that no rule judges, one sentence each with what it leaves open.
@@ -226,4 +241,21 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     }
     said.extend(torque::assumed_friction(inquiry));
     said
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    /// Whole words and their plurals, also of several words; no parts of words.
+    #[test]
+    fn words_are_met_whole() {
+        let met = |text: &str| met(text, &["shackle", "eye bolt"]);
+        assert_eq!(met(" two shackles "), Some("shackle"));
+        assert_eq!(met(" for an eye bolt "), Some("eye bolt"));
+        assert_eq!(met(" eye eye bolts "), Some("eye bolt"));
+        assert_eq!(met(" shackled eye bolting "), None);
+        assert_eq!(met(" ramshackle "), None);
+        assert_eq!(met(" "), None);
+    }
 }

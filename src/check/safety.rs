@@ -1,7 +1,6 @@
 //! What a safety-critical part asks for, whatever its metal and finish.
 
 use crate::check::heat::ovens;
-use crate::check::remarks::{LIFTING, VEHICLE, words_of};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 
@@ -31,8 +30,8 @@ const NOT_FLAGGED: Source =
     Source::assumption("these words usually go with a part on which life or limb depends");
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
-    let (brief, part) = (case.brief(), &case.brief().part);
-    let lifting = words_of(brief, &LIFTING);
+    let part = &case.brief().part;
+    let lifting = case.inquiry.said.lifting;
     if !part.safety_critical {
         // lifting hardware is safety-critical by what it is; with the other words only the part as a whole tells
         if let Some(word) = lifting.filter(|_| case.is_treated() || !case.films.is_empty()) {
@@ -53,7 +52,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             );
             return;
         }
-        let said = lifting.or_else(|| words_of(brief, &VEHICLE));
+        let said = lifting.or(case.inquiry.said.vehicle);
         if let Some(word) = said {
             found.push(
                 finding(

@@ -147,6 +147,10 @@ def any_brief(rng: random.Random, catalog: dict) -> dict:
         duty["first_year_steel_loss_um"] = math.exp(rng.uniform(math.log(1e-3), math.log(700)))
         duty |= some(rng, 0.3, {"chloride_mg_m2_day": inputs["chloride_mg_m2_day"]} | salts)
         duty |= some(rng, 0.3, {"place": lambda: rng.choice(list(catalog["places"]))})
+    elif way < 0.6:
+        duty["corrosivity"] = rng.choice(["C1", "C2", "C3", "C4", "C5", "CX"])
+        # a category stands for what was measured, so that nothing measured stands beside it
+        duty |= some(rng, 0.4, salts) | some(rng, 0.4, {"place": lambda: rng.choice(list(catalog["places"]))})
     else:
         duty["place"] = rng.choice(list(catalog["places"]))
         indoor = catalog["places"][duty["place"]]["shelter"] == "indoor"
@@ -230,6 +234,7 @@ def compare(
         met["failure later than first rust"] += duty.get("failure", "first_rust") != "first_rust"
         met["sea"] += "sea_distance_m" in duty
         met["road"] += "road_salt" in duty
+        met["category"] += "corrosivity" in duty
         met["standard size"] += brief["part"].get("form") in SIZED and "mass_g" not in brief["part"]
         note("first-year loss", ranking["atmosphere"]["first_year_steel_loss_um"], expected["loss_um"])
         assert ranking["atmosphere"]["category"] == expected["category"]
@@ -273,6 +278,7 @@ def test_random_briefs_agree(catalog):
         "failure later than first rust",
         "sea",
         "road",
+        "category",
         "standard size",
     ):
         assert met[what] > 0.05 * met["options"], (what, met)
@@ -316,7 +322,7 @@ def test_swept_tables_agree(catalog):
     for _ in range(BRIEFS):
         brief = random_brief(rng, catalog)
         # the columns bring the air, and rows indoors are computed with the outdoor function
-        for name in ("place", "first_year_steel_loss_um", "shelter"):
+        for name in ("place", "first_year_steel_loss_um", "corrosivity", "shelter"):
             brief["duty"].pop(name, None)
         columns = {
             "temperature_c": [rng.uniform(-15, 30) for _ in range(rows)],

@@ -6,10 +6,15 @@ import subprocess
 import sys
 from pathlib import Path
 
+import numpy as np
 import pytest
 
 ROOT = Path(__file__).resolve().parents[2]
 SCRIPT = ROOT / "tests" / "validation" / "report.py"
+sys.path.insert(0, str(SCRIPT.parent))
+
+import first_year  # noqa: E402 (a folder of scripts)
+
 SECTIONS = [
     "## Where the model is off",
     "## Films against published lives",
@@ -18,6 +23,7 @@ SECTIONS = [
     "## First-year losses against measured sites",
     "### By climate, steel, all programmes together",
     "### What an outlook takes, steel",
+    "### Why one spread for all climates",
     "### Where the function is off",
     "## Loss over the years against measured series",
     "## Published tables reproduced",
@@ -66,6 +72,39 @@ def test_the_committed_copy_has_the_same_build(reference, tmp_path):
 
     again = f"write it anew: {SCRIPT} --out {SCRIPT.parent} --without-figures"
     assert headings(new) == headings(committed), again
+
+
+def test_the_sites_do_not_support_a_spread_by_climate(reference):
+    """Should this fail with more sites, give the atmosphere of an outlook a spread by climate."""
+    sites = first_year.site_ratios(first_year.read_all(reference / "measured"))
+    if len(sites) < 20:
+        pytest.skip("the measured sites are not there")
+    for prior in (0.2, 0.3, 0.5):
+        gain, error = first_year.gain_of_spreads(sites, prior)
+        assert gain < 2 * error, prior
+    # an error of 4% of a share of 10% needs 57 sites
+    for _, low, high in first_year.CLIMATES_BY_TEMPERATURE:
+        assert len([site for site in sites if low <= site[1] < high]) < 57
+
+
+def test_a_spread_by_climate_would_be_found():
+    """Sites drawn with one: the fit finds it, and it predicts programmes that were left out."""
+    rng = np.random.default_rng(7)
+    temperatures = rng.uniform(-10, 28, 400)
+    true = np.exp(np.interp(temperatures, first_year.KNOTS_C, np.log([0.4, 0.2, 0.3, 0.8])))
+    drawn = [
+        (f"programme {i % 4}", float(t), float(ratio))
+        for i, (t, ratio) in enumerate(zip(temperatures, rng.normal(0, true), strict=True))
+    ]
+    spread = first_year.fitted_spread([(t, ratio) for _, t, ratio in drawn], 0.5)
+    assert np.abs(np.log(spread / [0.4, 0.2, 0.3, 0.8])).max() < 0.25
+    gain, error = first_year.gain_of_spreads(drawn, 0.3)
+    assert gain > 2 * error
+    # by hand: two sites, one or both on a side are half or all, so that no count lies between
+    assert first_year.chance_of_a_tenth(2) == 0.0
+    # of ten sites exactly one must lie on each side: 10 · 9 · 0.1² · 0.8⁸
+    assert first_year.chance_of_a_tenth(10) == pytest.approx(90 * 0.01 * 0.8**8)
+    assert first_year.chance_of_so_many(3, 2) == pytest.approx(3 * 0.2**2 * 0.8 + 0.2**3)
 
 
 def test_sections_without_data_say_so(tmp_path):

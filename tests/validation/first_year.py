@@ -291,6 +291,65 @@ def left_out_sides(sites: list[tuple[str, float, float]]) -> tuple[float, float]
     return above / len(sites), below / len(sites)
 
 
+CLIMATES_BY_TEMPERATURE = (
+    ("below 0 °C", -60.0, 0.0),
+    ("0 to 10 °C", 0.0, 10.0),
+    ("10 to 20 °C", 10.0, 20.0),
+    ("20 °C and above", 20.0, 60.0),
+)
+
+
+def fitted_spread(away: list[tuple[float, float]], prior: float) -> np.ndarray:
+    """Log sd at the knots for (temperature, ln away from the bias).
+
+    Straight lines of its logarithm at the top of the likelihood, drawn to the one spread of all sites with an
+    ln SD of `prior`; by Fisher scoring, half a step at a time.
+    """
+    shares = np.array([[np.interp(t, KNOTS_C, unit) for unit in np.eye(4)] for t, _ in away])
+    squares = np.array([e * e for _, e in away])
+    common = 0.5 * math.log(squares.mean())
+    ln_sd = np.full(4, common)
+    for _ in range(60):
+        over = squares * np.exp(-2 * shares @ ln_sd) - 1
+        slope = shares.T @ over - (ln_sd - common) / prior**2
+        ln_sd = ln_sd + 0.5 * np.linalg.solve(2 * shares.T @ shares + np.eye(4) / prior**2, slope)
+    return np.exp(ln_sd)
+
+
+def gain_of_spreads(sites: list[tuple[str, float, float]], prior: float) -> tuple[float, float]:
+    """What a spread by temperature adds to the log likelihood, against one spread for all, and its error.
+
+    Each programme in turn is left out of the fits of bias and spread; the error is of the sum over sites.
+    """
+    gains = []
+    for programme in {name for name, *_ in sites}:
+        others = [site for site in sites if site[0] != programme]
+        knots = fitted_bias(others)
+        spread = fitted_spread([(t, ratio - np.interp(t, KNOTS_C, knots)) for _, t, ratio in others], prior)
+        one = OUR_LOG_SD["steel"]
+        for _, t, ratio in (site for site in sites if site[0] == programme):
+            away = ratio - np.interp(t, KNOTS_C, knots)
+            here = math.exp(np.interp(t, KNOTS_C, np.log(spread)))
+            gains.append(math.log(one / here) + (away / one) ** 2 / 2 - (away / here) ** 2 / 2)
+    return float(np.sum(gains)), float(np.std(gains, ddof=1) * math.sqrt(len(gains)))
+
+
+def chance_of_a_tenth(sites: int, low: float = 0.06, high: float = 0.14) -> float:
+    """Chance that shares from `low` to `high` lie on each side of a band whose sides hold a tenth each."""
+    fits = [k for k in range(sites + 1) if low <= k / sites <= high]
+    return sum(
+        math.comb(sites, a) * math.comb(sites - a, b) * 0.1 ** (a + b) * 0.8 ** (sites - a - b)
+        for a in fits
+        for b in fits
+        if a + b <= sites
+    )
+
+
+def chance_of_so_many(sites: int, outside: int) -> float:
+    """Chance that at least so many sites lie outside a band that holds 80%."""
+    return sum(math.comb(sites, k) * 0.2**k * 0.8 ** (sites - k) for k in range(outside, sites + 1))
+
+
 def spread_from_the_others(found: dict[str, list[Exposure]]):
     """(programme, spread of the sites of all others, share of its own within that spread), for steel."""
     pooled = primary(found)

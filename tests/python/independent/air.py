@@ -42,12 +42,25 @@ def bias(temperature_c: float) -> float:
     raise AssertionError(t)
 
 
+# ISO 9223:2012, table 2, steel: greatest first-year loss in µm, inclusive.
+UPPER_UM = {"C1": 1.3, "C2": 25.0, "C3": 50.0, "C4": 80.0, "C5": 200.0, "CX": 700.0}
+
+
 def category(loss_um: float) -> str:
-    """ISO 9223:2012, table 2, steel."""
-    for upper, name in ((1.3, "C1"), (25, "C2"), (50, "C3"), (80, "C4"), (200, "C5")):
-        if loss_um <= upper:
-            return name
-    return "CX"
+    """The mildest category that reaches the loss; what is above the table is CX too."""
+    return next((name for name, upper in UPPER_UM.items() if loss_um <= upper), "CX")
+
+
+def range_of(name: str) -> tuple[float, float]:
+    """From the bound of the category below; C1 from a tenth of its own."""
+    names = list(UPPER_UM)
+    at = names.index(name)
+    return UPPER_UM[names[at - 1]] if at else UPPER_UM[name] / 10, UPPER_UM[name]
+
+
+def middle_and_spread(low: float, high: float) -> tuple[float, float]:
+    """Of a lognormal with these 10 and 90% points."""
+    return math.sqrt(low * high), math.log(high / low) / (2 * Z90)
 
 
 def sea_chloride(distance_m: float) -> tuple[float, float]:
@@ -94,6 +107,8 @@ def air_of(duty: dict, catalog: dict) -> Air:
     if "first_year_steel_loss_um" in duty:
         loss, firmness = duty["first_year_steel_loss_um"], "from_memory"
         log_sd = math.hypot(math.log(1.02), 0.17)
+    elif "corrosivity" in duty:
+        (loss, log_sd), firmness = middle_and_spread(*range_of(duty["corrosivity"])), "assumption"
     elif ranged and not own and "sea_distance_m" not in duty and "road_salt" not in duty:
         low, high = (place["first_year_steel_loss_um"][end] for end in ("low", "high"))
         loss, firmness = math.sqrt(low * high), "assumption"
