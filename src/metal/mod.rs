@@ -1,6 +1,7 @@
 //! Metals: what a base metal is asked to be, and what its composition says about rust.
 //!
 //! - [`grade`]: a base metal as a catalog describes it
+//! - [`inch_grade`]: grades of inch bolts and screws, read as the nearest property class
 //! - [`property_class`]: strength, hardness and tempering of steel fasteners (ISO 898-1)
 //! - [`composition`]: pitting resistance of stainless steel, weathering index of low-alloy steel (ASTM G101)
 //! - [`stainless`]: the class of stainless steel that a place asks for, and the class of a grade (EN 1993-1-4)
@@ -8,6 +9,7 @@
 
 pub mod composition;
 pub mod grade;
+pub mod inch_grade;
 pub mod property_class;
 pub mod staining;
 pub mod stainless;
@@ -17,6 +19,7 @@ pub use composition::{
     atmospheric_corrosion_index, pitting_resistance_equivalent,
 };
 pub use grade::{BaseMetal, Composition, Family, StrengthClass};
+pub use inch_grade::{INCH_GRADE_SOURCE, InchGrade};
 pub use property_class::{HardnessClass, Mechanical, PropertyClass};
 pub use stainless::{
     Coast, Crf, ResistanceClass, StainlessExposure, Washing, corrosion_resistance_factor,

@@ -2,6 +2,7 @@
 
 use pyo3::prelude::*;
 
+use crate::pickling::{Reduced, reduced, restored};
 use crate::ranking::Build;
 use overcoat::rank::certainty::{
     FirstShare as CoreShare, MeasureNext as CoreNext, Measurement as CoreMeasurement,
@@ -14,6 +15,17 @@ pub(super) struct FirstShare(pub(super) CoreShare);
 
 #[pymethods]
 impl FirstShare {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// The build by catalog names.
     #[getter]
     fn build(&self) -> Build {
@@ -59,6 +71,17 @@ pub(super) struct MeasureNext(pub(super) CoreNext);
 
 #[pymethods]
 impl MeasureNext {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// The builds to choose from, in the order of the ranking.
     #[getter]
     fn choice(&self) -> Vec<Build> {
@@ -112,6 +135,17 @@ pub(super) struct Measurement(CoreMeasurement);
 
 #[pymethods]
 impl Measurement {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// `yearly means`, `steel specimens`, `cabinet reference`, `panels` or `field years`.
     #[getter]
     fn kind(&self) -> &'static str {
