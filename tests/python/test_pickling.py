@@ -11,7 +11,8 @@ import overcoat.records
 import overcoat.types
 from overcoat import _core
 
-WAX, POWDER = "steel_4_6 / hot_alkaline / hard_wax", "steel_4_6 / hot_alkaline / polyester_powder"
+BLACK = "steel_4_6 / hot_alkaline"
+WAX = f"{BLACK} / hard_wax"
 BRIEF = oc.Brief(
     part={"form": "bracket", "base_metal": "steel_4_6"}, duty={"place": "urban", "required_years": 5}
 )
@@ -48,7 +49,12 @@ def made():
     grid = oc.grid(
         BRIEF, builds=[WAX], sites={"site": ["a", "b"], "temperature_c": [9.0, None]}, required_years=[1, 2]
     )
-    line = oc.break_even(BRIEF, [WAX, POWDER], required_years=(1, 20), over={"temperature_c": [5, 15]})
+    paints = [f"{BLACK} / air_dry_paint", f"{BLACK} / epoxy_electrocoat + polyester_powder"]
+    gate = oc.Brief(
+        part={"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
+        duty={"place": "rural", "required_years": 5},
+    )
+    line = oc.break_even(gate, paints, required_years=(1, 20), over={"heat_peak_c": [20, 30]})
     sensitivity = oc.sensitivity(BRIEF, WAX, points=64)
     return [
         BRIEF, BRIEF.duty, OWN, ranking, ranking.best, ranking.best.build, ranking.best.outlook,
@@ -59,7 +65,7 @@ def made():
         *oc.update_field(FIELD, "hard_wax"), backtest, backtest.outlook, record, record.wetness(),
         overcoat.records.check_cabinet([83.0, 85.0], "2"),
         _core.field_log_csv(FIELD), grid, line, line.points[0], *line.points[0].crossings[:1],
-        line.points[0].stretches[0], sensitivity, sensitivity.tornado[0], sensitivity.sobol[0],
+        *line.points[0].stretches[:1], sensitivity, sensitivity.tornado[0], sensitivity.sobol[0],
     ]  # fmt: skip
 
 

@@ -199,7 +199,7 @@ fn long_term_loss_columns<'py>(
 }
 
 /// What an hourly record says of the wetness of a place.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(PartialEq)]
 struct Wetness(CoreWetness);
 

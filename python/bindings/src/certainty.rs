@@ -9,7 +9,7 @@ use overcoat::rank::certainty::{
 };
 
 /// How uncertain it is that one build is first.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct FirstShare(pub(super) CoreShare);
 
@@ -65,7 +65,7 @@ impl FirstShare {
 }
 
 /// What to measure so that one knows better which build to order.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct MeasureNext(pub(super) CoreNext);
 
@@ -129,7 +129,7 @@ impl MeasureNext {
 }
 
 /// A measurement and what it is worth.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Measurement(CoreMeasurement);
 

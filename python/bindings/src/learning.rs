@@ -16,7 +16,7 @@ use overcoat::records::{
 };
 
 /// A median with what is known of it, as one shop hands it to another.
-#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, from_py_object, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Estimate(pub(super) CoreEstimate);
 
@@ -143,7 +143,7 @@ fn merge_estimates(estimates: &Bound<'_, PyAny>) -> PyResult<Estimate> {
 }
 
 /// What reference specimens say of a cabinet.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct CabinetCheck(pub(super) CoreCheck);
 
@@ -224,7 +224,7 @@ fn check_cabinet(mass_losses_g_m2: &Bound<'_, PyAny>, cabinet: &Bound<'_, PyAny>
 }
 
 /// Parts in the field, read from a log.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(PartialEq)]
 pub(super) struct FieldLog(Vec<FieldPart>);
 
@@ -259,7 +259,7 @@ fn field_log_rows(header: &Bound<'_, PyAny>, rows: &Bound<'_, PyAny>) -> PyResul
 }
 
 /// What the field taught of a film under one shelter.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct FieldUpdate {
     film: String,
@@ -384,7 +384,7 @@ fn update_field_log(
 }
 
 /// How one way to predict did.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct BacktestScore(CoreBacktest);
 
@@ -446,7 +446,7 @@ impl BacktestScore {
 }
 
 /// Three ways to predict, judged by the same parts.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Backtest(CoreParts);
 

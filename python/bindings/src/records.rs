@@ -20,7 +20,7 @@ use overcoat::records::{
 type BoundsTuple = (Option<f64>, Option<f64>);
 
 /// What records say of a film's capacity.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(PartialEq)]
 pub(super) struct FittedRecords {
     learned: LearnedCapacity,
