@@ -3,7 +3,7 @@
 use crate::Result;
 use crate::catalog::Catalog;
 use crate::error::UnknownName;
-use crate::metal::{BaseMetal, InchGrade};
+use crate::metal::{BaseMetal, InchGrade, PropertyClass};
 
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
 const WORDS: [(&str, &[&str]); 4] = [
@@ -101,7 +101,8 @@ impl Catalog {
     /// The steel of the property class that a grade of inch bolts is read as.
     fn of_inch_grade(&self, field: &str, word: &str) -> Result<Option<&str>> {
         let Some(grade) = InchGrade::named(word) else { return Ok(None) };
-        let steels = || self.content.base_metals.iter().filter(|(_, metal)| metal.property_class.is_some());
+        let of_class = |metal: &BaseMetal| metal.property_class.as_deref().and_then(PropertyClass::named);
+        let steels = || self.content.base_metals.iter().filter(|(_, metal)| of_class(metal).is_some());
         let Some(class) = grade.class() else {
             return Err(UnknownName {
                 field: field.to_owned(),
@@ -112,9 +113,6 @@ impl Catalog {
             }
             .into());
         };
-        let class = class.to_string();
-        Ok(steels()
-            .find(|(_, metal)| metal.property_class.as_ref() == Some(&class))
-            .map(|(key, _)| key.as_str()))
+        Ok(steels().find(|(_, metal)| of_class(metal) == Some(class)).map(|(key, _)| key.as_str()))
     }
 }
