@@ -73,10 +73,10 @@ pub struct PredictedPart {
 
 /// From where on the years of a log are in doubt.
 pub const YEARS_IN_DOUBT: Source = Source::assumption(
-    "years of parts in the field are in doubt where every part that failed lies beyond twice the 90% quantile of its \
-     outlook, or before half the 10% quantile: most such logs have years in another unit",
+    "years of parts in the field are in doubt where every part that failed lies beyond four times the 90% quantile of its \
+     outlook, or before a quarter of the 10% quantile: most such logs have years in another unit",
 );
-const BEYOND_THE_RANGE: f64 = 2.0;
+const BEYOND_THE_RANGE: f64 = 4.0;
 
 /// Says where no part that failed did so anywhere near its outlook, given with its 10% and 90% quantiles.
 pub(super) fn years_in_doubt(parts: &[(FieldRecord, f64, f64)]) -> Option<String> {
@@ -89,8 +89,8 @@ pub(super) fn years_in_doubt(parts: &[(FieldRecord, f64, f64)]) -> Option<String
     let end = |seen: &FieldRecord| seen.until_years.unwrap_or(seen.years);
     let early = failed.iter().all(|(seen, p10, _)| BEYOND_THE_RANGE * end(seen) < *p10);
     let (side, guess) = match (late, early) {
-        (true, _) => ("beyond twice the 90% quantile", "; if they were typed in months, divide by 12"),
-        (_, true) => ("before half the 10% quantile", ""),
+        (true, _) => ("beyond four times the 90% quantile", "; if they were typed in months, divide by 12"),
+        (_, true) => ("before a quarter of the 10% quantile", ""),
         _ => return None,
     };
     Some(format!("every part that failed lies {side} of its outlook. Check that the years are years{guess}"))
