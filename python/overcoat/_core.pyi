@@ -86,6 +86,7 @@ def time_of_wetness_columns(
 
 @final
 class Wetness:
+    __hash__: ClassVar[None]  # type: ignore[assignment]
     @property
     def hours_per_year(self) -> float: ...
     @property
@@ -111,6 +112,7 @@ class Wetness:
 
 @final
 class ClimateRecord:
+    __hash__: ClassVar[None]  # type: ignore[assignment]
     @staticmethod
     def from_csv(text_or_path: str | PathLike[str]) -> ClimateRecord: ...
     @staticmethod
@@ -207,6 +209,7 @@ def fit_records_rows(
 ) -> FittedRecords: ...
 def export_numbers(column: NDArray[np.float64]) -> tuple[object, object]: ...
 def obeyed(names: Sequence[str], all: bool) -> list[str]: ...
+def field_name(name: str) -> str: ...
 def result_columns() -> list[str]: ...
 def sweep_table(
     brief: Brief,
@@ -253,6 +256,7 @@ def best_of_rows(
     probability_ok: NDArray[np.float64],
     cost_per_thousand: NDArray[np.float64] | None,
     blocked: NDArray[np.bool_],
+    burden: NDArray[np.float64] | None,
 ) -> NDArray[np.int64]: ...
 def front_of_rows(
     row: NDArray[np.int64],
@@ -260,6 +264,7 @@ def front_of_rows(
     probability_ok: NDArray[np.float64],
     cost_per_thousand: NDArray[np.float64] | None,
     blocked: NDArray[np.bool_],
+    burden: NDArray[np.float64] | None,
 ) -> NDArray[np.bool_]: ...
 def fit_records_csv(
     text_or_path: str | PathLike[str],
@@ -309,6 +314,7 @@ class SweptTable:
 
 @final
 class FittedRecords:
+    __hash__: ClassVar[None]  # type: ignore[assignment]
     @property
     def distribution(self) -> str: ...
     @property
@@ -403,6 +409,7 @@ class CabinetCheck:
 
 @final
 class FieldLog:
+    __hash__: ClassVar[None]  # type: ignore[assignment]
     def __len__(self) -> int: ...
 
 @final
@@ -422,6 +429,8 @@ class FieldUpdate:
     def rows(self) -> int: ...
     @property
     def failed(self) -> int: ...
+    @property
+    def remarks(self) -> list[str]: ...
     @property
     def sites(self) -> list[tuple[str, float, float | None]]: ...
     def catalog_entry(self, catalog_name: str, first_date: str, last_date: str) -> str: ...
@@ -593,6 +602,8 @@ class Option:
     def first_reason(self) -> str: ...
     @property
     def blocked(self) -> bool: ...
+    @property
+    def burden(self) -> float | None: ...
     @property
     def blocked_by(self) -> str | None: ...
     @property

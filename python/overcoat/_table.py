@@ -71,8 +71,17 @@ class Given:
             raise no_table(table)
         try:
             frame = nw.from_native(table)
+            # pandas and pyarrow take two columns of one name, and fail where the first is asked for
+            names = frame.columns if isinstance(frame, nw.DataFrame) else []
         except TypeError:
             return cls._of_arrow(table)
+        except nw.exceptions.DuplicateError as error:
+            raise table_error(".", None, "two columns have one name", "Keep or rename one.") from error
+        twice = next((name for place, name in enumerate(names) if name in names[:place]), None)
+        if twice is not None:
+            raise table_error(
+                str(twice), None, "the table has two columns of this name", "Keep or rename one."
+            )
         if isinstance(frame, nw.DataFrame):
             return cls(frame)
         if isinstance(frame, nw.LazyFrame) and frame.implementation.is_polars():
@@ -496,6 +505,7 @@ def rows(ranking: Ranking) -> dict[str, list[Any]]:
         "blocked": [o.blocked for o in options],
         "blocked_by": [o.blocked_by for o in options],
         "row_status": ["extrapolated" if air.extrapolated else "ok"] * len(options),
+        "burden": [o.burden for o in options],
         "rank": list(range(1, len(options) + 1)),
         "name": [o.name for o in options],
         "on_pareto_front": [o.on_pareto_front for o in options],

@@ -10,7 +10,6 @@ import time
 from collections.abc import Callable, Iterable, Iterator, Mapping, Sequence
 from contextlib import contextmanager
 from dataclasses import dataclass, field
-from functools import cache
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 
 from overcoat import _core
@@ -86,39 +85,26 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
     return np.geomspace(low, high, count) if ratio else np.linspace(low, high, count)
 
 
-@cache
-def _fields() -> dict[str, tuple[str, ...]]:
-    """Every field of a brief that a grid may move, by its name, with its path."""
-    definitions = json.loads(_core.schema("brief"))["$defs"]
-    inner = {"road_salt": "RoadSalt", "weights": "Weights"}
-    found: dict[str, tuple[str, ...]] = {}
-    for section in ("Duty", "Part", "Wants"):
-        for name in definitions[section]["properties"]:
-            if (section, name) != ("Wants", "builds"):
-                path = (section.lower(), name)
-                found[name] = path
-                for below in definitions[inner[name]]["properties"] if name in inner else ():
-                    found[f"{name}.{below}"] = (*path, below)
-    return found
-
-
-def _name_of(given: str) -> str:
-    """The name of a field, with or without its section before it."""
-    section, _, rest = given.partition(".")
-    name = rest if section in ("duty", "part", "wants") else given
-    path = _fields().get(name)
-    if path is None or (name != given and path[0] != section):
-        raise unknown(given, given, _fields(), "Name a field of duty, part or wants.")
-    return name
-
-
-@dataclass(frozen=True)
+@dataclass(frozen=True, eq=False)
 class _Axis:
     """Columns that go together, of one length."""
 
     name: str
     columns: Columns
     labels: Columns = field(default_factory=dict)
+
+    def __eq__(self, other: object) -> bool:
+        """Whether names and values agree; a gap equals a gap."""
+
+        def told(axis: _Axis) -> tuple[Any, ...]:
+            return axis.name, [
+                [(name, [repr(value) for value in column.tolist()]) for name, column in part.items()]
+                for part in (axis.columns, axis.labels)
+            ]
+
+        return told(self) == told(other) if isinstance(other, _Axis) else NotImplemented
+
+    __hash__ = None  # type: ignore[assignment]
 
     def __len__(self) -> int:
         return len(next(iter({**self.columns, **self.labels}.values())))
@@ -158,8 +144,6 @@ def _column(name: str, values: Any) -> NDArray[Any]:
 
 def _sites(table: Any) -> _Axis:
     """A table of places: fields of a brief move together, other columns stay as labels."""
-    import difflib
-
     import numpy as np
 
     names = names_of(table)
@@ -171,12 +155,8 @@ def _sites(table: Any) -> _Axis:
             raise table_error(name, None, "a grid names its own columns so", "Rename it.")
         values = column_of(table, name, "")
         if name in obeyed:
-            columns[_name_of(name)] = _column(_name_of(name), values)
+            columns[_core.field_name(name)] = _column(_core.field_name(name), values)
             continue
-        # a slip of the pen must not pass as a label
-        near = difflib.get_close_matches(str(name), list(_fields()), n=1, cutoff=0.9)
-        if near:
-            raise unknown(f"sites.{name}", str(name), _fields(), f'Write "{near[0]}", or rename the label.')
         labels[str(name)] = np.asarray(values)
     if not columns:
         raise table_error("sites", None, "no field of a brief", f"Give columns such as {', '.join(_AIR)}.")
@@ -421,9 +401,11 @@ class _Maker:
             if choice is not None:
                 table[name] = np.full(len(rows), list(choice)[code], dtype=object)
         shown = {name: _shown(column) for name, column in moved.items()}
+        # where nothing moves there is still a row for each catalog and change
+        source = Given.of(shown).source(list(shown)) if shown else {"-": np.zeros(len(rows))}
         swept = _core.sweep_table(
             self.brief,
-            Given.of(shown).source(list(shown)),
+            source,
             grid.builds,
             self.catalogs[catalog_code],
             self.threads,
@@ -634,7 +616,7 @@ def grid(
     moved: Columns = {}
     named_fields = mapped("fields", fields, "lists of values by the names of fields", "Give a dictionary.")
     for given, values in [*named_fields.items(), *more_fields.items()]:
-        name = _name_of(given)
+        name = _core.field_name(given)
         if name in moved or (axes and name in axes[0].columns):
             raise invalid(given, "given twice", "one list of values", "Leave one of them out.")
         moved[name] = _column(name, values)

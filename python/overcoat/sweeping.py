@@ -80,8 +80,8 @@ def sweep(
         `so2_mg_m2_day` and `chloride_mg_m2_day` [mg/(m²·d)] with the ranges of `first_year_loss`, or `place`,
         or `first_year_steel_loss_um` [µm]; `required_years` [a], `shelter`, `handling`, `heat_continuous_c`
         [°C] and so on (`overcoat.schema("brief")` lists them). What is a list or an object in a brief is its
-        JSON. A column that is nearly such a field is refused with the nearest name; all others are carried
-        along.
+        JSON. A column that is nearly such a field is refused with the nearest name, and one that is a field
+        of the part or the wants, which a sweep does not vary; all others are carried along.
     brief : Brief, dict, str or path, optional
         Brings the part, the wants and everything of the duty that is no column; by default a plain part of
         low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they take the
@@ -104,8 +104,10 @@ def sweep(
         The rows that came in with their columns and index, each as often as it has results, rows in their
         order; then `build`, `base_metal`, `treatment`, `films`, `category`, `first_year_loss_um` [µm],
         `median_years`, `p10_years`, `p90_years` [a], `probability_ok`, `cost_per_thousand`, `currency`,
-        `score`, `met`, `blocked`, `blocked_by` (the rules that block it) and `row_status` ("ok",
-        "extrapolated" outside the validity of the dose-response function, or why the row has no result).
+        `score`, `met`, `blocked`, `blocked_by` (the rules that block it), `row_status` ("ok",
+        "extrapolated" outside the validity of the dose-response function, or why the row has no result) and
+        `burden`, which settles ties of the score, the lowest first: 100 for each finding that warns or needs
+        a step, 1 more for each step, 100,000 for a bath of hexavalent chromium.
 
         Where a row has no result, numbers are null (NaN in pandas and dictionaries). Dictionaries give arrays
         of NumPy; a DuckDB relation or another exporter of Arrow gives a pyarrow.Table.

@@ -22,8 +22,6 @@ if TYPE_CHECKING:
 
 # break-evens of one call, each of which takes milliseconds
 _MOST_COMBINATIONS = 1_000_000
-# whole numbers up to here are apart from their neighbours as floats
-_MOST_ROWS = 2**53
 _AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
 
 
@@ -521,29 +519,26 @@ _REMEDY = "Give a table that `grid` or `sweep` made."
 
 
 def _results(table: Any) -> tuple[Any, ...]:
-    """Row, score, probability, cost and whether blocked, from a table of results."""
+    """Row, score, probability, cost, whether blocked, and burden, from a table of results."""
     import numpy as np
 
-    remedy = _REMEDY
-    if "row" in names_of(table):
-        numbers = as_column("row", column_of(table, "row", remedy))
-        if (numbers != np.floor(numbers)).any() or (abs(numbers) > _MOST_ROWS).any():
-            raise table_error("row", None, "numbers that are no numbers of rows", remedy)
-        row = numbers.astype(np.int64)
-    else:
-        row = _rows_of(table)
+    remedy, names = _REMEDY, names_of(table)
+    # a ranking is one row, whatever its own columns say of each option
+    is_ranking = {"trade_default", "first_reason"} <= set(names)
+    row = np.zeros(len(column_of(table, "score", remedy)), np.int64) if is_ranking else _rows_of(table)
     score = as_column("score", column_of(table, "score", remedy), gaps=True)
     probability = as_column("probability_ok", column_of(table, "probability_ok", remedy), gaps=True)
-    cost = None
-    if "cost_per_thousand" in names_of(table):
-        cost = as_column("cost_per_thousand", column_of(table, "cost_per_thousand", remedy), gaps=True)
+    cost, burden = (
+        as_column(name, column_of(table, name, remedy), gaps=True) if name in names else None
+        for name in ("cost_per_thousand", "burden")
+    )
     blocked = column_of(table, "blocked", remedy)
     if blocked.dtype.kind != "b":
         # where there is no result, it is None or NA
         if not all(value is True or value is False or _is_missing(value) for value in blocked.tolist()):
             raise table_error("blocked", None, f"expected truth values, found {blocked.dtype}", remedy)
         blocked = np.array([value is not False for value in blocked.tolist()])
-    return row, score, probability, cost, np.ascontiguousarray(blocked)
+    return row, score, probability, cost, np.ascontiguousarray(blocked), burden
 
 
 def _is_missing(value: Any) -> bool:
@@ -553,16 +548,16 @@ def _is_missing(value: Any) -> bool:
 def best(table: Any) -> Any:
     """The best open build of each row of a table of results.
 
-    The order is that of a ranking as far as a table says: score, then among scores within 1% the higher
-    probability, then the lower cost where the table has it; builds equal in all of these in the order in
-    which they stand. A ranking, and `best_only`, ask for fewer and milder findings before the
-    probability. A row whose builds are all blocked or without a result is left out.
+    The order is that of a ranking: score, then among scores within 1% the lower `burden` (findings, with a
+    bath of hexavalent chromium last), the higher probability, the lower cost where the table has it; builds
+    equal in all of these in the order in which they stand. A row whose builds are all blocked or without a
+    result is left out.
 
     Parameters
     ----------
     table : table of results
         As `grid` or `sweep` give it, of any kind, sorted or cut as you like: results belong together where
-        all columns that are no results agree, or by a column `row` where there is one.
+        all columns that are no results agree. A table of a ranking is one row.
 
     Returns
     -------

@@ -24,7 +24,7 @@ mod sum;
 
 use std::fmt;
 
-use serde::{Deserialize, Serialize};
+use serde::{Deserialize, Deserializer, Serialize};
 
 use sum::Sum;
 
@@ -77,15 +77,38 @@ const MAX_ROWS: usize = 5_000_000;
 /// Air temperature and relative humidity at a regular step, with gaps.
 ///
 /// Row `i` is the state at `i` steps after the first row; a gap is NaN in both columns.
-#[derive(Debug, Clone)]
+#[derive(Debug, Clone, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct ClimateRecord {
+    #[serde(deserialize_with = "with_gaps")]
     temperature_c: Vec<f64>,
+    #[serde(deserialize_with = "with_gaps")]
     relative_humidity_pct: Vec<f64>,
     step_hours: f64,
     /// Calendar month of each row, 1 to 12, where times are known.
     month: Option<Vec<u8>>,
     above_saturation_rows: usize,
     dew_point_extrapolated_rows: usize,
+}
+
+impl PartialEq for ClimateRecord {
+    /// Gaps are equal to gaps.
+    fn eq(&self, other: &Self) -> bool {
+        let bits = |column: &[f64]| column.iter().map(|x| x.to_bits()).collect::<Vec<u64>>();
+        let rest = |record: &Self| {
+            let counts = (record.above_saturation_rows, record.dew_point_extrapolated_rows);
+            (record.step_hours, record.month.clone(), counts)
+        };
+        bits(&self.temperature_c) == bits(&other.temperature_c)
+            && bits(&self.relative_humidity_pct) == bits(&other.relative_humidity_pct)
+            && rest(self) == rest(other)
+    }
+}
+
+/// Numbers of JSON, which has no NaN and writes a gap as null.
+fn with_gaps<'de, D: Deserializer<'de>>(from: D) -> std::result::Result<Vec<f64>, D::Error> {
+    let numbers = Vec::<Option<f64>>::deserialize(from)?;
+    Ok(numbers.into_iter().map(|number| number.unwrap_or(f64::NAN)).collect())
 }
 
 /// Readings as they came, checked row by row before any gap is filled in, so that errors name the user's row.

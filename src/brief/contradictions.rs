@@ -13,7 +13,7 @@ use crate::brief::{Brief, Duty, Failure, Form, Part, Sunlight};
 use crate::catalog::{Catalog, Place};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
-use crate::metal::Family;
+use crate::metal::{Family, InchGrade};
 
 /// Times that a measured loss may be what the four inputs give, or the reverse (assumption): of 95 measured sites the
 /// widest kind has an ln SD of 0.54 about the function with its bias taken out, so that this is 3.3 of them. A loss in
@@ -76,6 +76,7 @@ impl Brief {
         for (field, word) in named.metal_words() {
             if let Ok(Some(key)) = catalog.base_metal_key(&field, word)
                 && key != word
+                && InchGrade::named(word).is_none()
                 && let Ok(metal) = catalog.base_metal(key)
             {
                 lines.push(format!("{field}: {word:?} is {}", metal.name));
@@ -84,9 +85,49 @@ impl Brief {
         lines
     }
 
+    /// What grades of inch bolts were read as, a line each.
+    pub(crate) fn inch_grades_read(&self, catalog: &Catalog) -> Vec<String> {
+        let mut named = self.clone();
+        let mut read: Vec<(String, InchGrade)> = Vec::new();
+        for (field, word) in named.metal_words() {
+            let own = catalog.content().base_metals.contains_key(word.as_str());
+            read.extend(InchGrade::named(word).filter(|_| !own).map(|grade| (field, grade)));
+        }
+        let class = self.part.property_class.as_deref().and_then(InchGrade::named);
+        read.extend(class.map(|grade| ("part.property_class".to_owned(), grade)));
+        read.into_iter().map(|(field, grade)| format!("{field}: {}", grade.read_as())).collect()
+    }
+
+    /// The property class of a bolt or nut that a grade of inch bolts is read as; set screws have classes of their own.
+    fn class_of_inch_grade(&self) -> Result<Option<String>> {
+        let part = &self.part;
+        let Some((word, grade)) =
+            part.property_class.as_deref().and_then(|word| Some((word, InchGrade::named(word)?)))
+        else {
+            return Ok(None);
+        };
+        match grade.class() {
+            _ if part.form == Some(Form::SetScrew) => Ok(None),
+            Some(class) if part.form.is_some_and(Form::is_nut) => {
+                Ok(Some(class.nut_class(None).class.into_owned()))
+            }
+            Some(class) => Ok(Some(class.to_string())),
+            None => Err(invalid(
+                "part.property_class",
+                word,
+                "4.6, 5.8, 8.8, 10.9 or 12.9, or a grade near to one of them",
+                &grade.write_instead(),
+            )),
+        }
+    }
+
     fn in_names_of(&self, catalog: &Catalog) -> Result<Cow<'_, Self>> {
         let mut named = self.clone();
         let mut changed = false;
+        if let Some(class) = self.class_of_inch_grade()? {
+            named.part.property_class = Some(class);
+            changed = true;
+        }
         for (field, word) in named.metal_words() {
             if let Some(key) = catalog.base_metal_key(&field, word)?
                 && key != word

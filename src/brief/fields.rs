@@ -13,7 +13,7 @@ use serde_json::{Map, Value};
 use super::{Brief, Duty, Part, RoadSalt, Wants, Weights};
 use crate::Result;
 use crate::catalog::strict_json;
-use crate::error::{invalid, unknown};
+use crate::error::{Error, invalid, unknown};
 
 /// A field of the part, the duty or the wants.
 #[derive(Debug, Clone, PartialEq, Eq)]
@@ -66,8 +66,18 @@ impl Field {
     pub fn of(name: &str) -> Result<&'static Self> {
         Self::find(name).ok_or_else(|| {
             let known = FIELDS.iter().map(|field| field.name.as_str());
-            unknown(name, name, known, "Name a field of duty, part or wants.")
+            Self::with_the_one_meant(unknown(name, name, known, "Name a field of duty, part or wants."))
         })
+    }
+
+    /// An unknown name with the field that was probably meant, where it is one of those known.
+    pub(crate) fn with_the_one_meant(error: Error) -> Error {
+        let Error::Name(mut error) = error else { return error };
+        let meant = Self::nearly(&error.value, &[]).filter(|field| error.known.contains(&field.name));
+        if let Some(field) = meant {
+            error.nearest = Some(field.name.clone());
+        }
+        error.into()
     }
 
     /// As [`of`](Self::of), or none.
@@ -79,21 +89,32 @@ impl Field {
         FIELDS.iter().find(|field| field.name == bare && section.is_none_or(|given| given == field.section))
     }
 
-    /// The field of the duty that a column of a table was probably meant to be, where it is none itself: written with
-    /// other letters, in another unit, or with a slip of the pen.
-    pub(crate) fn nearly(column: &str) -> Option<&'static Self> {
-        let plain = |name: &str| name.trim().to_lowercase().replace([' ', '-'], "_");
-        let given = plain(column);
-        let given = given.strip_prefix("duty.").unwrap_or(&given);
-        if given.chars().count() > 60 {
+    /// The field that a name was probably meant to be, where it is none itself: written with other letters, with its
+    /// words in another order, in another unit, with a slip of the pen, or in an everyday word. `present` are names
+    /// beside it: an everyday word for one of them is a label.
+    pub(crate) fn nearly(name: &str, present: &[String]) -> Option<&'static Self> {
+        let plain = name.trim().to_lowercase().replace([' ', '-'], "_");
+        let (section, given) = match plain.split_once('.') {
+            Some((section @ ("part" | "duty" | "wants"), bare)) => (Some(section), bare),
+            _ => (None, plain.as_str()),
+        };
+        if given.chars().count() > LONGEST_COLUMN {
             return None;
         }
-        let of_duty = FIELDS.iter().filter(|field| field.section == "duty");
-        of_duty
+        let near = FIELDS
+            .iter()
+            .filter(|field| section.is_none_or(|section| section == field.section))
             .map(|field| (nearness(given, &field.name), field))
-            .filter(|(nearness, _)| *nearness > 0.82)
-            .max_by(|(a, _), (b, _)| a.total_cmp(b))
-            .map(|(_, field)| field)
+            .filter(|(nearness, _)| *nearness > LEAST_NEARNESS)
+            // of equally near ones the first: the duty stands before the part and the wants
+            .reduce(|best, next| if next.0 > best.0 { next } else { best });
+        let in_other_words = || {
+            let bare = without_unit(given);
+            let said = |words: &[&str]| words.iter().any(|word| *word == given || Some(*word) == bare);
+            let (field, _) = EVERYDAY.iter().find(|(_, words)| said(words))?;
+            Self::find(field).filter(|field| !present.iter().any(|name| Self::find(name) == Some(field)))
+        };
+        near.map(|(_, field)| field).or_else(in_other_words)
     }
 
     /// Puts a value into a brief that is a JSON document; `null` takes the field out.
@@ -160,10 +181,37 @@ impl Field {
     }
 }
 
-/// How near a column is to the name of a field, 0 to 1.
-fn nearness(given: &str, field: &str) -> f64 {
+/// A column of a longer name is a label.
+const LONGEST_COLUMN: usize = 60;
+/// From where on a name is taken for a slip of another (assumption): two letters in eleven, one in six.
+const LEAST_NEARNESS: f64 = 0.8;
+
+/// Everyday words for fields, which no likeness of letters finds.
+const EVERYDAY: [(&str, &[&str]); 18] = [
+    ("required_years", &["years", "life", "lifetime", "service_life", "design_life", "service_years"]),
+    ("temperature_c", &["temp", "air_temperature", "mean_temperature"]),
+    ("relative_humidity_pct", &["humidity", "rh"]),
+    ("so2_mg_m2_day", &["so2", "so2_deposition", "sulfur_dioxide", "sulphur_dioxide"]),
+    ("chloride_mg_m2_day", &["chloride", "chlorides", "chloride_deposition", "salinity"]),
+    ("sea_distance_m", &["distance_to_sea", "distance_to_coast", "coast_distance", "distance_from_sea"]),
+    ("first_year_steel_loss_um", &["first_year_loss", "steel_loss", "corrosion_rate"]),
+    ("corrosivity", &["corrosivity_category", "iso_category", "c_category"]),
+    ("road_salt.months_per_year", &["salt_months", "road_salt_months", "months_of_road_salt"]),
+    ("place", &["environment"]),
+    ("rain_washed", &["rain", "washed", "rain_washing"]),
+    ("sunlight", &["sun", "uv", "sun_exposure"]),
+    ("heat_continuous_c", &["heat", "operating_temperature", "service_temperature", "part_temperature"]),
+    ("base_metal", &["material", "base_material", "steel_grade"]),
+    ("property_class", &["strength_class", "bolt_class", "bolt_grade"]),
+    ("hardness_hv", &["hardness", "vickers", "vickers_hardness"]),
+    ("lot_pieces", &["quantity", "qty", "pieces", "lot_size"]),
+    ("cost_limit_per_thousand", &["cost_limit", "price_limit", "budget"]),
+];
+
+/// A name without the unit at its end.
+fn without_unit(name: &str) -> Option<&str> {
     // units that stand at the end of names, here and elsewhere
-    const UNITS: [&str; 22] = [
+    const UNITS: [&str; 30] = [
         "mg_m2_day",
         "mg_m2_d",
         "c",
@@ -186,20 +234,35 @@ fn nearness(given: &str, field: &str) -> f64 {
         "months",
         "years",
         "ug_m3",
+        "mm",
+        "in",
+        "inch",
+        "g",
+        "kg",
+        "dm2",
+        "hv",
+        "hrc",
     ];
+    UNITS.iter().find_map(|unit| name.strip_suffix(unit)?.strip_suffix('_'))
+}
+
+/// How near a column is to the name of a field, 0 to 1.
+fn nearness(given: &str, field: &str) -> f64 {
     if given == field {
         return 1.0;
     }
-    let stem = |name: &str| -> Option<String> {
-        UNITS.iter().find_map(|unit| Some(name.strip_suffix(unit)?.strip_suffix('_')?.to_owned()))
+    let in_order = |name: &str| {
+        let mut words: Vec<String> = name.split('_').map(str::to_owned).collect();
+        words.sort_unstable();
+        words
     };
-    let (given_stem, field_stem) = (stem(given), stem(field));
-    if let Some(of_field) = &field_stem
-        && (given == of_field || given_stem.as_ref() == Some(of_field))
+    let (of_given, of_field) = (without_unit(given), without_unit(field));
+    let bare = of_field.unwrap_or(field);
+    if of_field.is_some_and(|bare| given == bare || of_given == Some(bare))
+        || of_given == Some(field)
+        || in_order(given) == in_order(field)
+        || (bare.contains('_') && in_order(of_given.unwrap_or(given)) == in_order(bare))
     {
-        return 0.99;
-    }
-    if given_stem.as_deref() == Some(field) {
         return 0.99;
     }
     strsim::normalized_damerau_levenshtein(given, field)
@@ -304,14 +367,61 @@ mod tests {
             ("temperature", "temperature_c"),
             ("handeling", "handling"),
             ("places", "place"),
+            ("rain_wash", "rain_washed"),
+            ("heat_c", "heat_continuous_c"),
+            ("peak heat", "heat_peak_c"),
+            ("years", "required_years"),
+            ("years_required", "required_years"),
+            ("first_year_loss", "first_year_steel_loss_um"),
+            ("salt months", "road_salt.months_per_year"),
+            ("hardness", "hardness_hv"),
+            ("hardness_hrc", "hardness_hv"),
+            ("mass_kg", "mass_g"),
+            ("property_clas", "property_class"),
         ] {
-            assert_eq!(Field::nearly(column).map(|field| field.name.as_str()), Some(field), "{column}");
+            assert_eq!(Field::nearly(column, &[]).map(|field| field.name.as_str()), Some(field), "{column}");
         }
-        for column in
-            ["site", "plate", "place_id", "years", "latitude", "chloride_source", "year", "owner", "height_m"]
-        {
-            assert_eq!(Field::nearly(column), None, "{column}");
+        for column in [
+            "site",
+            "plate",
+            "place_id",
+            "latitude",
+            "longitude",
+            "chloride_source",
+            "year",
+            "owner",
+            "height_m",
+            "name",
+            "customer",
+            "remark",
+            "remarks",
+            "part_number",
+            "country",
+            "date",
+            "notes",
+            "elevation_m",
+            "region",
+            "id",
+            "row",
+            "order",
+            "position",
+            "drawing",
+            "location",
+            "city",
+            "price",
+            "color",
+            "status",
+            "block",
+        ] {
+            assert_eq!(Field::nearly(column, &[]), None, "{column}");
         }
+    }
+
+    #[test]
+    fn an_everyday_word_beside_the_field_that_it_stands_for_is_a_label() {
+        let beside = ["duty.required_years".to_owned()];
+        assert_eq!(Field::nearly("years", &beside), None);
+        assert!(Field::nearly("required_year", &beside).is_some());
     }
 
     #[test]

@@ -3,13 +3,11 @@
 use crate::Result;
 use crate::catalog::Catalog;
 use crate::error::UnknownName;
-use crate::metal::BaseMetal;
+use crate::metal::{BaseMetal, InchGrade, PropertyClass};
 
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
-const WORDS: [(&str, &[&str]); 6] = [
-    ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel", "sae grade 2"]),
-    ("steel_8_8", &["sae grade 5"]),
-    ("steel_10_9", &["sae grade 8"]),
+const WORDS: [(&str, &[&str]); 4] = [
+    ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel"]),
     ("stainless_304", &["18-8", "a2-70", "v2a"]),
     ("stainless_316", &["a4-70", "a4-80", "marine grade", "v4a"]),
     ("aluminium", &["aluminum"]),
@@ -36,7 +34,12 @@ pub(crate) fn words_of_metal(key: &str, metal: &BaseMetal) -> Vec<String> {
     let listed = WORDS.iter().find(|(name, _)| *name == key).map_or(&[][..], |(_, words)| *words);
     let mut words: Vec<String> = listed.iter().map(|word| (*word).to_owned()).collect();
     if let Some(class) = &metal.property_class {
-        words.extend([class.clone(), format!("class {class}"), format!("steel {class}")]);
+        words.extend([
+            class.clone(),
+            format!("class {class}"),
+            format!("steel {class}"),
+            format!("grade {class}"),
+        ]);
     }
     if let Some(grade) = key.strip_prefix("stainless_") {
         words.extend([grade.to_owned(), format!("aisi {grade}"), format!("{grade} stainless")]);
@@ -57,6 +60,7 @@ impl Catalog {
     /// let catalog = Catalog::built_in();
     /// assert_eq!(catalog.base_metal_key("base_metal", "8.8")?, Some("steel_8_8"));
     /// assert_eq!(catalog.base_metal_key("base_metal", "1.4401")?, Some("stainless_316"));
+    /// assert_eq!(catalog.base_metal_key("base_metal", "SAE Grade 8")?, Some("steel_10_9"));
     /// assert_eq!(catalog.base_metal_key("base_metal", "unobtainium")?, None);
     /// assert!(catalog.base_metal_key("base_metal", "stainless steel").is_err());
     /// # Ok::<(), overcoat::Error>(())
@@ -81,7 +85,7 @@ impl Catalog {
             _ => named,
         };
         match named.as_slice() {
-            [] => Ok(None),
+            [] => self.of_inch_grade(field, word),
             [key] => Ok(Some(key)),
             _ => Err(UnknownName {
                 field: field.to_owned(),
@@ -92,5 +96,23 @@ impl Catalog {
             }
             .into()),
         }
+    }
+
+    /// The steel of the property class that a grade of inch bolts is read as.
+    fn of_inch_grade(&self, field: &str, word: &str) -> Result<Option<&str>> {
+        let Some(grade) = InchGrade::named(word) else { return Ok(None) };
+        let of_class = |metal: &BaseMetal| metal.property_class.as_deref().and_then(PropertyClass::named);
+        let steels = || self.content.base_metals.iter().filter(|(_, metal)| of_class(metal).is_some());
+        let Some(class) = grade.class() else {
+            return Err(UnknownName {
+                field: field.to_owned(),
+                value: word.to_owned(),
+                nearest: None,
+                known: steels().map(|(key, _)| key.clone()).collect(),
+                remedy: grade.write_instead(),
+            }
+            .into());
+        };
+        Ok(steels().find(|(_, metal)| of_class(metal) == Some(class)).map(|(key, _)| key.as_str()))
     }
 }

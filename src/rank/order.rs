@@ -13,6 +13,10 @@ use crate::check::{Finding, FindingKind};
 /// criteria and prices are rounded to comes on top.
 pub(crate) const TIE: f64 = 0.01;
 
+/// As many findings and steps as the column of a table tells apart.
+const MOST_FINDINGS: usize = 999;
+const MOST_NEEDS: usize = 99;
+
 /// What speaks against an option beside its score, least first.
 #[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Burden {
@@ -32,6 +36,23 @@ impl Burden {
         };
         let needs = counted(FindingKind::Needs);
         Self { hexavalent_bath, findings: needs + counted(FindingKind::Warns), needs }
+    }
+
+    /// As a table of results has it: 100 for each finding that warns or needs a step, 1 more for each step, 100,000 for
+    /// the bath. The order of these numbers is that of burdens.
+    pub(crate) fn in_column(self) -> f32 {
+        let bath: u16 = if self.hexavalent_bath { 1000 } else { 0 };
+        let findings = u16::try_from(self.findings.min(MOST_FINDINGS)).unwrap_or_default();
+        let needs = u8::try_from(self.needs.min(MOST_NEEDS)).unwrap_or_default();
+        f32::from(bath + findings) * 100.0 + f32::from(needs)
+    }
+
+    /// Read back.
+    pub(crate) fn of_column(number: f64) -> Self {
+        let (hundreds, needs) = ((number / 100.0).floor(), number % 100.0);
+        let (bath, findings) = (hundreds >= 1000.0, hundreds % 1000.0);
+        // a cast of what is no such number ends at the ends of the type
+        Self { hexavalent_bath: bath, findings: findings as usize, needs: needs as usize }
     }
 }
 
@@ -166,6 +187,22 @@ mod tests {
         };
         assert!(found(&[Notes, Notes]) == found(&[]) && found(&[]) < found(&[Warns]));
         assert!(found(&[Warns]) < found(&[Needs]) && found(&[Needs]) < found(&[Warns, Warns]));
+    }
+
+    #[test]
+    fn burdens_in_a_column_keep_their_order() {
+        let of = |hexavalent_bath, findings, needs| Burden { hexavalent_bath, findings, needs };
+        let rising = [
+            of(false, 0, 0),
+            of(false, 1, 0),
+            of(false, 1, 1),
+            of(false, 12, 3),
+            of(true, 0, 0),
+            of(true, 2, 1),
+        ];
+        let columns = rising.map(Burden::in_column);
+        assert_eq!(columns, [0.0, 100.0, 101.0, 1203.0, 100_000.0, 100_201.0]);
+        assert_eq!(columns.map(|number| Burden::of_column(f64::from(number))), rising);
     }
 
     proptest! {

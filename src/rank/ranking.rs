@@ -151,6 +151,15 @@ impl RankedOption {
         })
     }
 
+    /// What settles ties of its score, the lowest first, as the column `burden` of tables has it: 100 for each finding that
+    /// warns or needs a step, 1 more for each step, 100,000 for a bath of hexavalent chromium.
+    ///
+    /// # Errors
+    /// A catalog other than that of the ranking.
+    pub fn burden(&self, catalog: &Catalog) -> Result<f32> {
+        Ok(self.standing(catalog)?.burden.in_column())
+    }
+
     /// The rules that block it, joined by commas; none of an open one.
     pub fn blocked_by(&self) -> Option<String> {
         let blocks = self.findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
@@ -240,7 +249,8 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
     let given = brief;
     let checked = brief.checked_in(catalog)?;
     let brief = checked.as_ref();
-    let exposure = Exposure::of(brief, catalog)?;
+    let mut exposure = Exposure::of(brief, catalog)?;
+    exposure.remarks.extend(given.inch_grades_read(catalog));
     let (builds, mut assumed) = candidates(brief, catalog)?;
     assumed.extend(given.words_read(catalog));
     assumed.extend(exposure.assumed.iter().cloned());

@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use super::backtest::{Backtest, PredictedRecord, judge};
 use super::field::FieldRecord;
 use super::parts::{FieldPart, sites_of};
+use super::record::Outcome;
 use crate::Result;
 use crate::atmosphere::{Atmosphere, StandardMetal, category_loss_range, um_to_g_m2};
 use crate::brief::{Exposure, Part};
@@ -68,6 +69,31 @@ pub struct PredictedPart {
     pub never_fails: f64,
     /// What was seen.
     pub seen: FieldRecord,
+}
+
+/// From where on the years of a log are in doubt.
+pub const YEARS_IN_DOUBT: Source = Source::assumption(
+    "years of parts in the field are in doubt where every part that failed lies beyond four times the 90% quantile of its \
+     outlook, or before a quarter of the 10% quantile: most such logs have years in another unit",
+);
+const BEYOND_THE_RANGE: f64 = 4.0;
+
+/// Says where no part that failed did so anywhere near its outlook, given with its 10% and 90% quantiles.
+pub(super) fn years_in_doubt(parts: &[(FieldRecord, f64, f64)]) -> Option<String> {
+    let failed: Vec<&(FieldRecord, f64, f64)> =
+        parts.iter().filter(|(seen, ..)| seen.outcome != Outcome::Intact).collect();
+    if failed.is_empty() {
+        return None;
+    }
+    let late = failed.iter().all(|(seen, _, p90)| seen.years > BEYOND_THE_RANGE * p90);
+    let end = |seen: &FieldRecord| seen.until_years.unwrap_or(seen.years);
+    let early = failed.iter().all(|(seen, p10, _)| BEYOND_THE_RANGE * end(seen) < *p10);
+    let (side, guess) = match (late, early) {
+        (true, _) => ("beyond four times the 90% quantile", "; if they were typed in months, divide by 12"),
+        (_, true) => ("before a quarter of the 10% quantile", ""),
+        _ => return None,
+    };
+    Some(format!("every part that failed lies {side} of its outlook. Check that the years are years{guess}"))
 }
 
 /// Fewer sites than this say little of the atmosphere.
@@ -141,7 +167,9 @@ pub fn backtest_parts(parts: &[FieldPart], catalog: &Catalog) -> Result<PartsBac
             sites.len()
         ));
     }
-    let intact = parts.iter().filter(|part| part.seen.outcome == super::Outcome::Intact).count();
+    let ranges = predicted_parts.iter().map(|part| (part.seen, part.p10_years, part.p90_years));
+    remarks.extend(years_in_doubt(&ranges.collect::<Vec<_>>()));
+    let intact = parts.iter().filter(|part| part.seen.outcome == Outcome::Intact).count();
     if 2 * intact > parts.len() {
         remarks.push(format!(
             "{intact} of {} rows are intact: coverage and calibration look honest whatever was predicted; go by the \

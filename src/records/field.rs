@@ -167,6 +167,9 @@ pub struct FieldUpdate {
     pub rows: usize,
     /// How many of them failed.
     pub failed: usize,
+    /// What to keep in mind, one sentence each.
+    #[serde(default)]
+    pub remarks: Vec<String>,
 }
 
 /// What one place shows by itself.
@@ -326,6 +329,7 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
         places: findings,
         rows,
         failed,
+        remarks: Vec::new(),
     })
 }
 

@@ -56,7 +56,9 @@ pub use cabinet::{
     CABINET_CORRECTION, CABINET_WINDOW, CabinetCheck, CorrectedRecords, ReferenceRun, check_cabinet,
     correct_for_cabinets,
 };
-pub use comparison::{CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, backtest_parts};
+pub use comparison::{
+    CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, YEARS_IN_DOUBT, backtest_parts,
+};
 pub use derivation::{
     BOUND_SPREAD, DERIVATION, Derivation, DerivedNumber, DerivedValue, INFORMED, LeftOut, derive,
 };

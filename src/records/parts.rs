@@ -2,21 +2,24 @@
 
 use std::collections::BTreeMap;
 
+use serde::{Deserialize, Serialize};
 use serde_json::{Map, Value as Json, json};
 
+use super::comparison::years_in_doubt;
 use super::field::{FieldPlace, FieldRecord, ShelterUpdate, update_by_shelter};
 use super::record::SeenColumns;
-use crate::brief::{BRIEF_SCHEMA, Brief, Exposure};
+use crate::brief::{BRIEF_SCHEMA, Brief, Exposure, Part};
 use crate::catalog::Catalog;
 use crate::error::{invalid, table_error};
 use crate::finish::Build;
+use crate::life::outlook;
 use crate::math::Lognormal;
 use crate::table::csv::parse_number;
 use crate::table::named::{NamedRows, yes_or_no};
 use crate::{Error, Result};
 
 /// One row of a field log.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FieldPart {
     /// The site; parts of one site share its air. Without a name, each duty is a site of its own.
     pub site: Option<String>,
@@ -267,7 +270,19 @@ pub fn update_from_parts(
         .collect();
     let places: Vec<FieldPlace> =
         sites.iter().zip(&records).map(|((exposure, _), records)| FieldPlace { exposure, records }).collect();
-    update_by_shelter(entry, catalog.treatment(treatment)?, capacity_h, part_log_sd, &places)
+    let mut updates =
+        update_by_shelter(entry, catalog.treatment(treatment)?, capacity_h, part_log_sd, &places)?;
+    for found in &mut updates {
+        let mut ranges = Vec::new();
+        for (exposure, rows) in sites.iter().filter(|(exposure, _)| exposure.shelter == found.shelter) {
+            for part in rows.iter().filter_map(|row| own.get(*row)) {
+                let years = outlook(exposure, &Part::default(), &catalog.resolve(&part.build)?, catalog)?;
+                ranges.push((part.seen, years.p10_years, years.p90_years));
+            }
+        }
+        found.update.remarks.extend(years_in_doubt(&ranges));
+    }
+    Ok(updates)
 }
 
 #[cfg(test)]

@@ -3,6 +3,8 @@
 use std::collections::BTreeMap;
 use std::fmt;
 
+use serde::{Deserialize, Serialize};
+
 use super::cabinet::{CabinetCheck, CorrectedRecords, ReferenceRun, correct_for_cabinets};
 use super::distribution::Distribution;
 use super::entry::{Estimate, Learned, Provenance, catalog_entry, lots_of};
@@ -50,7 +52,8 @@ impl<'a> LogOptions<'a> {
 }
 
 /// What a log says of a film's capacity.
-#[derive(Debug, Clone, PartialEq)]
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[serde(deny_unknown_fields)]
 pub struct LearnedCapacity {
     /// The records used, corrected for their cabinets.
     pub records: Vec<Record>,
@@ -324,26 +327,32 @@ fn several_treatments(records: &[Record], remarks: &mut Vec<String>) {
     }
 }
 
-/// Says where records and catalog cannot both be right; a lower bound can only lie too high.
+/// Says where records and catalog cannot both be right. A lower bound can only lie too high; panels taken out intact
+/// long before the catalog's median contradict nothing, but tell nothing either, and are most likely in another unit.
 fn conflict(median_hours: f64, log_se: f64, prior: &Prior, is_bound: bool) -> Option<String> {
     let away = (median_hours / prior.median_hours).ln();
-    let too_far = if is_bound { away } else { away.abs() } > CONFLICT_SPREADS * prior.log_sd.hypot(log_se);
-    if !too_far {
+    if away.abs() <= CONFLICT_SPREADS * prior.log_sd.hypot(log_se) {
         return None;
     }
-    let unit = |factor: f64| (away.abs() - factor.ln()).abs() < prior.log_sd;
+    let unit = |factor: f64| (away.abs() - factor.ln()).abs() < CONFLICT_SPREADS * prior.log_sd.hypot(log_se);
     let guess = match away {
         a if a < 0.0 && unit(24.0) => "; if they were typed in days, multiply by 24",
         a if a > 0.0 && unit(60.0) => "; if they were typed in minutes, divide by 60",
         _ => "",
     };
     let (times, side) = (away.abs().exp(), if away < 0.0 { "below" } else { "above" });
-    Some(format!(
-        "the records contradict the catalog: their median of {} h lies {times:.0} times {side} its {} h. Check that the \
-         hours are hours{guess}",
-        Short(median_hours),
-        Short(prior.median_hours)
-    ))
+    let (found, catalog) = (Short(median_hours), Short(prior.median_hours));
+    Some(if is_bound && away < 0.0 {
+        format!(
+            "no panel failed, and all were taken out by {found} h, {times:.0} times below the {catalog} h of the catalog: \
+             they say nothing of the film. Check that the hours are hours{guess}, or test on until some fail"
+        )
+    } else {
+        format!(
+            "the records contradict the catalog: their median of {found} h lies {times:.0} times {side} its {catalog} h. \
+             Check that the hours are hours{guess}"
+        )
+    })
 }
 
 #[cfg(test)]

@@ -1,10 +1,11 @@
 //! The best build and the Pareto front of each row of a table of results.
 
+use std::cell::Cell;
 use std::collections::HashMap;
 
 use crate::Result;
 use crate::error::table_error;
-use crate::rank::{Standing, first, front};
+use crate::rank::{Burden, Standing, first, front};
 
 /// Results of builds at rows, one element per result.
 ///
@@ -21,15 +22,16 @@ pub struct Results<'a> {
     pub cost_per_thousand: Option<&'a [f64]>,
     /// Whether the build cannot be used.
     pub blocked: &'a [bool],
+    /// What settles ties before the probability: the column `burden` of a sweep.
+    pub burden: Option<&'a [f64]>,
 }
 
 impl Results<'_> {
     /// The best open build of each row, as places in the columns, rows in the order of their first result; none for
     /// a row whose builds are all blocked or without a result.
     ///
-    /// The order is that of a ranking as far as the columns say: score, then among scores that tie (within 1%) the
-    /// higher probability, then the lower cost where it is known; builds equal in all of these in the order in which
-    /// they stand. Findings, which a ranking asks first of what ties, are in no column.
+    /// The order is that of a ranking: score, then among scores that tie (within 1%) the lower burden, the higher
+    /// probability, the lower cost where it is known; builds equal in all of these in the order in which they stand.
     ///
     /// ```
     /// use overcoat::study::Results;
@@ -39,20 +41,37 @@ impl Results<'_> {
     ///     probability_ok: &[0.5, 0.7, 0.9, f64::NAN],
     ///     cost_per_thousand: None,
     ///     blocked: &[false, false, true, false],
+    ///     burden: None,
     /// };
     /// assert_eq!(results.best()?, [Some(1), None]);
     /// # Ok::<(), overcoat::Error>(())
     /// ```
     ///
     /// # Errors
-    /// Columns of unequal length.
+    /// Columns of unequal length; builds that tie where the burden is not known.
     pub fn best(&self) -> Result<Vec<Option<usize>>> {
+        let open = Cell::new(None);
         let best = |members: &Vec<usize>| {
             let at =
                 |member: usize| members.get(member).map(|place| self.standing(*place)).unwrap_or_default();
-            members.get(first(members.len(), |member| (false, at(member).score), at)).copied()
+            let settling = |member: usize| {
+                if self.burden.is_none() {
+                    open.set(members.get(member).copied());
+                }
+                at(member)
+            };
+            members.get(first(members.len(), |member| (false, at(member).score), settling)).copied()
         };
-        Ok(self.members()?.iter().map(best).collect())
+        let found = self.members()?.iter().map(best).collect();
+        match open.get() {
+            None => Ok(found),
+            Some(place) => Err(table_error(
+                "burden",
+                Some(place + 1),
+                "missing, and the build of this row ties with another: what speaks against each settles ties",
+                "Keep the column `burden` that `sweep` and `grid` give, or ask them with `best_only`.",
+            )),
+        }
     }
 
     /// The open results of each row.
@@ -109,7 +128,7 @@ impl Results<'_> {
             score: at(self.score),
             probability_ok: at(self.probability_ok),
             cost: self.cost_per_thousand.map_or(0.0, at),
-            ..Standing::default()
+            burden: self.burden.map(|column| Burden::of_column(at(column))).unwrap_or_default(),
         }
     }
 
@@ -121,6 +140,7 @@ impl Results<'_> {
             ("probability_ok", Some(self.probability_ok.len())),
             ("cost_per_thousand", self.cost_per_thousand.map(<[f64]>::len)),
             ("blocked", Some(self.blocked.len())),
+            ("burden", self.burden.map(<[f64]>::len)),
         ] {
             if let Some(found) = found
                 && found != length
@@ -164,7 +184,12 @@ mod tests {
                 probability_ok: &probability_ok,
                 cost_per_thousand: cost.as_ref().map(<[f64; 3]>::as_slice),
                 blocked: &[false; 3],
+                burden: Some(&[0.0; 3]),
             };
+            let light = Results { burden: Some(&[100_000.0, 200.0, 201.0]), score: &[0.5; 3], ..results };
+            assert_eq!(light.best().unwrap(), [Some(1)], "the bath last, then fewer and milder findings");
+            let error = Results { burden: None, score: &[0.5; 3], ..results }.best().unwrap_err();
+            assert_eq!(error.field(), "burden");
             results.best().unwrap()
         };
         assert_eq!(best([0.5, 0.5, 0.4], [0.1, 0.2, 0.9], None), [Some(1)]);
@@ -180,6 +205,7 @@ mod tests {
             probability_ok: &[0.5, 0.5, 0.6, 0.9],
             cost_per_thousand: Some(&[1.0, 1.0, 2.0, 0.5]),
             blocked: &[false, false, false, true],
+            burden: None,
         };
         assert_eq!(results.best().unwrap(), [Some(2), Some(1)]);
         assert_eq!(results.on_front().unwrap(), [true, true, true, false]);

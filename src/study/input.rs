@@ -1,7 +1,7 @@
 //! The numbers of a duty that a what-if moves.
 
 use crate::Result;
-use crate::brief::{Brief, Duty, RoadSalt};
+use crate::brief::{Brief, Duty, Field, RoadSalt};
 use crate::error::{by_word, invalid};
 
 /// A number of the duty, by the name that it has in a brief.
@@ -105,6 +105,7 @@ impl Input {
     /// A name that is none.
     pub fn of(name: &str) -> Result<Self> {
         by_word("input", name, Self::ALL, Self::name, "Name a number of the duty.")
+            .map_err(Field::with_the_one_meant)
     }
 
     /// Whether it counts by its ratios, as a deposition does, rather than by its differences.

@@ -73,11 +73,20 @@ impl NamedRows {
     }
 }
 
-/// Refuses a column within two letters of a known name of six letters or more: its data would be lost in
-/// silence.
+/// Refuses a column that is a known name in other letters, a plural of it, within two letters of a name of six letters
+/// or more, or within one of a shorter one: its data would be lost in silence.
 fn refuse_misspelt(header: &[String], known: &[&str]) -> Result<()> {
-    for name in header.iter().map(|field| field.trim()) {
-        let close = |k: &&&str| k.len() >= 6 && name.len() < 50 && strsim::damerau_levenshtein(name, k) <= 2;
+    for name in header.iter().map(|field| field.trim()).filter(|name| name.len() < 50) {
+        let plain = name.to_lowercase().replace([' ', '-'], "_");
+        let close = |meant: &&&str| {
+            let slips = match meant.len() {
+                0..4 => 0,
+                4 | 5 => 1,
+                _ => 2,
+            };
+            plain.strip_suffix('s').unwrap_or(&plain) == **meant
+                || strsim::damerau_levenshtein(&plain, meant) <= slips
+        };
         if let Some(meant) = known.iter().find(close).filter(|_| !known.contains(&name)) {
             return Err(table_error(
                 name,

@@ -211,3 +211,19 @@ def test_the_demo_logs_are_written_again_alike(tmp_path):
     subprocess.run([sys.executable, str(script), str(tmp_path)], check=True)
     for path in (LOG, SPRAY):
         assert (tmp_path / path.name).read_bytes() == path.read_bytes()
+
+
+def test_years_typed_as_months_are_remarked_on():
+    head = "base_metal,treatment,films,years,outcome,place,shelter\n"
+    build = "steel_4_6,hot_alkaline,hard_wax"
+    years = [1.0, 1.4, 2.1]
+
+    def remarks(times):
+        text = head + "".join(f"{build},{times * y},failed,rural,sheltered\n" for y in years)
+        updates = overcoat.update_field(text, "hard_wax")
+        return overcoat.backtest(text).remarks, [remark for update in updates for remark in update.remarks]
+
+    for found in remarks(12):
+        assert any("months, divide by 12" in remark for remark in found), found
+    for found in remarks(1):
+        assert not any("Check that the years are years" in remark for remark in found), found

@@ -526,3 +526,50 @@ def test_open_choices_are_whole_sentences(path):
         for choice in option.papers().open_choices:
             proposed = re.fullmatch(r".*[^.?]\. To be agreed; proposed: .*[^.]\.", choice)
             assert proposed or re.fullmatch(r"Open, .+: .+[^.]\.", choice), choice
+
+
+INCH = {"form": "hexagon_head_screw", "thread": "3/8-16 UNC", "length_mm": 40}
+
+
+@pytest.mark.parametrize(
+    ("grade", "metal", "property_class"),
+    [
+        ("Grade 2", "steel_5_8", "5.8"),
+        ("Grade 5", "steel_8_8", "8.8"),
+        ("Grade 8", "steel_10_9", "10.9"),
+        ("SAE 8", "steel_10_9", "10.9"),
+        ("SAE J429 Grade 5", "steel_8_8", "8.8"),
+        ("gr.8", "steel_10_9", "10.9"),
+        ("A574", "steel_12_9", "12.9"),
+        ("ASTM A325", "steel_8_8", "8.8"),
+    ],
+)
+def test_grades_of_inch_bolts_are_read_as_the_nearest_class_and_remarked_on(grade, metal, property_class):
+    duty = {"place": "urban", "required_years": 5}
+    for field, written in (("base_metal", metal), ("property_class", property_class)):
+        read = overcoat.rank(overcoat.Brief(part={**INCH, field: grade}, duty=duty))
+        plain = overcoat.rank(overcoat.Brief(part={**INCH, field: written}, duty=duty))
+        assert [(str(o.build), o.score, o.blocked) for o in read] == [
+            (str(o.build), o.score, o.blocked) for o in plain
+        ]
+        (remark,) = [remark for remark in read.remarks if field in remark]
+        assert f"read as property class {property_class}" in remark and "from memory" in remark
+        assert not any(field in remark for remark in plain.remarks)
+        assert read.best.papers().to_text()
+
+
+@pytest.mark.parametrize("field", ["base_metal", "property_class"])
+@pytest.mark.parametrize("grade", ["B7", "ASTM A193 B7"])
+def test_a_grade_that_no_class_is_near_to_is_refused_with_what_to_write(field, grade):
+    with pytest.raises(overcoat.OvercoatError, match=r'"10\.9" where its strength counts') as caught:
+        overcoat.rank(
+            overcoat.Brief(part={**INCH, field: grade}, duty={"place": "urban", "required_years": 5})
+        )
+    assert caught.value.field == f"part.{field}"
+
+
+def test_a_number_alone_is_no_grade():
+    with pytest.raises(overcoat.OvercoatError):
+        overcoat.rank(
+            overcoat.Brief(part={**INCH, "property_class": "8"}, duty={"place": "urban", "required_years": 5})
+        )

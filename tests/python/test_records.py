@@ -145,3 +145,28 @@ def test_a_film_of_ones_own_catalog_is_learned_into_it():
     assert taught.overrides[-1][0].startswith("films.house_wax")
     entry = fitted.estimate.catalog_entry("house_wax", "cabinet", "2026-01", "2026-02", catalog=catalog)
     assert catalog.extended(entry).overrides[-1][0].startswith("films.house_wax")
+
+
+@pytest.mark.parametrize("film", ["hard_wax", "polyester_powder"])
+def test_hours_typed_as_days_are_remarked_on_whether_panels_failed_or_not(film):
+    prior, _ = overcoat.fit_records([24.0, 48.0], [True, True], film=film).prior
+    days = [share * prior / 24 for share in (0.8, 0.9, 1.0, 1.1, 1.3)]
+    for failed in ([True] * 5, [False] * 5, [True, False, False, True, False]):
+        fitted = overcoat.fit_records(days, failed, film=film)
+        assert any("days, multiply by 24" in remark for remark in fitted.remarks), fitted.remarks
+        hours = overcoat.fit_records([24 * day for day in days], failed, film=film)
+        assert not any("Check that the hours are hours" in remark for remark in hours.remarks)
+
+
+def test_panels_of_a_strong_film_taken_out_after_a_day_say_that_they_tell_nothing():
+    prior, _ = overcoat.fit_records([300.0, 400.0], [True, True], film="polyester_powder").prior
+    fitted = overcoat.fit_records([25.0] * 5, [False] * 5, film="polyester_powder")
+    assert prior > 250
+    assert any("say nothing of the film" in remark for remark in fitted.remarks), fitted.remarks
+
+
+@pytest.mark.parametrize("column", ["flim", "Film", "films", "Lot", "cabinets", "Treatment"])
+def test_a_column_of_a_log_that_is_nearly_known_is_refused(column):
+    with pytest.raises(overcoat.TableError, match="Did you mean"):
+        overcoat.fit_records(f"hours,failed,{column}\n40,yes,a\n60,yes,b\n")
+    assert overcoat.fit_records("hours,failed,operator\n40,yes,a\n60,yes,b\n").rows == 2

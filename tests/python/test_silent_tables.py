@@ -1,5 +1,6 @@
 """Tables that used to run and mislead: each is obeyed, refused with the remedy, or remarked on."""
 
+import json
 import os
 import stat
 import threading
@@ -127,6 +128,108 @@ def test_a_column_row_is_carried_and_ten_sites_stay_ten():
     assert list(found["row"]) == [7, 7, 7, 7, 8, 8] and len(found["score"]) == 6
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_column_row_never_joins_what_other_columns_tell_apart(kind):
+    sites = KINDS[kind]({"row": [1, 1, 1], **AIR})
+    found = oc.grid(BRIEF, builds=[WAX, POWDER], sites=sites).run()
+    assert len(values(oc.best(found), "build")) == 3
+    assert values(oc.best(oc.sweep(sites, BRIEF, builds=[WAX])), "row") == [1, 1, 1]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_grid_in_which_nothing_moves_has_a_row_for_each_catalog_and_build(kind):
+    brief = row_brief(0)
+    catalogs = {"here": oc.Catalog.default(), "again": oc.Catalog.default()}
+    found = oc.grid(brief, builds=[WAX, POWDER], catalog=catalogs).run(kind=kind)
+    assert values(found, "catalog") == ["here", "here", "again", "again"]
+    assert values(found, "build") == [WAX, POWDER] * 2
+    for place, score in enumerate(values(found, "score")):
+        assert score == pytest.approx(oc.rank(brief)[values(found, "build")[place]].score, rel=1e-9)
+    assert len(values(oc.grid(brief, builds=[WAX]).run(kind=kind), "score")) == 1
+
+
+# near misses and fields that a sweep does not vary
+
+
+@pytest.mark.parametrize(
+    ("column", "field"),
+    [
+        ("rain_wash", "rain_washed"),
+        ("heat_c", "heat_continuous_c"),
+        ("years", "required_years"),
+        ("years_required", "required_years"),
+        ("first_year_loss", "first_year_steel_loss_um"),
+        ("hardness", "hardness_hv"),
+        ("property_clas", "property_class"),
+    ],
+)
+def test_near_misses_and_everyday_words_are_refused_with_the_field_meant(column, field, tmp_path):
+    table = {**AIR, column: [1.0, 2.0, 3.0]}
+    pd.DataFrame(table).to_csv(tmp_path / "in.csv", index=False)
+    for ask in (
+        lambda: oc.sweep(table, BRIEF),
+        lambda: oc.grid(BRIEF, sites=table),
+        lambda: oc.sweep_file(tmp_path / "in.csv", tmp_path / "out.csv", BRIEF),
+    ):
+        with pytest.raises(oc.UnknownNameError) as caught:
+            ask()
+        assert (caught.value.value, caught.value.nearest) == (column, field)
+
+
+@pytest.mark.parametrize(
+    "column", ["hardness_hv", "property_class", "thread", "part.mass_g", "lot_pieces", "target_probability"]
+)
+def test_a_field_of_the_part_or_the_wants_is_not_varied_by_a_sweep_and_says_so(column):
+    with pytest.raises(oc.TableError, match=r"overcoat\.grid") as caught:
+        oc.sweep({**AIR, column: [1, 2, 3]}, BRIEF)
+    assert column in str(caught.value)
+
+
+def test_a_grid_varies_them():
+    found = oc.grid(row_brief(0), builds=[WAX], sites={"hardness_hv": [200, 400]}).run(kind="dict")
+    assert list(found["hardness_hv"]) == [200, 400]
+
+
+@pytest.mark.parametrize(
+    "column",
+    [
+        "site",
+        "name",
+        "customer",
+        "remark",
+        "latitude",
+        "longitude",
+        "year",
+        "id",
+        "country",
+        "part_number",
+        "notes",
+    ],
+)
+def test_labels_are_carried(column):
+    found = oc.sweep({**AIR, column: ["x", "y", "z"]}, BRIEF, builds=[WAX])
+    assert list(found[column]) == ["x", "y", "z"]
+
+
+def test_an_everyday_word_beside_its_field_is_a_label():
+    found = oc.sweep({**AIR, "required_years": [1, 2, 3], "years": ["a", "b", "c"]}, BRIEF, builds=[WAX])
+    assert list(found["years"]) == ["a", "b", "c"]
+
+
+@pytest.mark.parametrize(("given", "field"), [("years", "required_years"), ("rain", "rain_washed")])
+def test_a_field_asked_for_in_an_everyday_word_is_named(given, field):
+    for ask in (lambda: oc.grid(BRIEF, **{given: [1]}), lambda: BRIEF.replace(**{given: 1})):
+        with pytest.raises(oc.UnknownNameError) as caught:
+            ask()
+        assert caught.value.nearest == field
+
+
+def test_two_columns_of_one_name_are_refused():
+    frame = pd.concat([pd.DataFrame(AIR), pd.DataFrame({"temperature_c": [1, 2, 3]})], axis=1)
+    with pytest.raises(oc.TableError, match="two columns"):
+        oc.sweep(frame, BRIEF)
+
+
 # 4: units
 
 
@@ -241,6 +344,71 @@ def test_the_best_is_the_same_by_every_way(tmp_path):
         wanted = str(oc.rank(row_brief(row)).best.build)
         found = {best["build"][row], in_file["build"][row], by_grid["build"][row], chosen["build"][row]}
         assert found == {wanted}
+
+
+def settled(scores, burdens, **columns):
+    """What `best` chooses of builds of one row."""
+    table = {
+        "build": [str(place) for place in range(len(scores))],
+        "score": scores,
+        "probability_ok": [0.5] * len(scores),
+        "blocked": [False] * len(scores),
+        **({"burden": burdens} if burdens else {}),
+        **columns,
+    }
+    return oc.best(table)["build"].tolist()
+
+
+def test_a_tie_goes_to_fewer_and_milder_findings_and_a_hexavalent_bath_comes_last():
+    assert settled([0.504, 0.5, 0.5], [100_000.0, 201.0, 200.0]) == ["2"]
+    assert settled([0.506, 0.5], [100_000.0, 0.0]) == ["0"]
+    with pytest.raises(oc.TableError, match="burden"):
+        settled([0.504, 0.5], None)
+    assert settled([0.51, 0.5], None) == ["0"]
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_tables_carry_what_settles_ties(kind):
+    found = oc.sweep(KINDS[kind](AIR), BRIEF)
+    for row in range(3):
+        ranking = oc.rank(row_brief(row))
+        builds = [str(option.build) for option in ranking]
+        here = [i for i in range(len(builds) * row, len(builds) * (row + 1))]
+        assert {values(found, "build")[i]: values(found, "burden")[i] for i in here} == {
+            str(option.build): option.burden for option in ranking
+        }
+        for option in ranking:
+            counted = [f.kind for f in option.findings if not f.rule.startswith("outlook.")]
+            hundreds, needs = divmod(option.burden % 100_000, 100)
+            assert (hundreds, needs) == (
+                counted.count("needs") + counted.count("warns"),
+                counted.count("needs"),
+            )
+    treatments = json.loads(oc.Catalog.default().to_json())["treatments"]
+    for treatment, burden in zip(values(found, "treatment"), values(found, "burden"), strict=True):
+        assert (burden >= 100_000) == (treatments[treatment]["hexavalent_chromium"] == "bath")
+
+
+def test_the_best_of_any_part_of_a_table_is_that_of_a_ranking_of_its_builds():
+    found = oc.sweep(pd.DataFrame(AIR), BRIEF)
+    builds = list(found["build"].cat.categories)
+    for start in range(0, len(builds), 7):
+        some = builds[start : start + 25]
+        best = oc.best(found[found["build"].isin(some)])
+        for row, build in enumerate(best["build"]):
+            asked = row_brief(row).replace(wants={"builds": None})
+            ranked = [str(option.build) for option in oc.rank(asked) if not option.blocked]
+            # an order of scores with their ties, looked up in the ranking of these builds alone
+            alone = oc.grid(asked, builds=some).run(kind="dict", best_only=True)
+            assert build in ranked and build == alone["build"][0]
+
+
+def test_a_table_of_a_ranking_is_one_row():
+    ranking = oc.rank(row_brief(1))
+    frame = ranking.to_pandas()
+    assert oc.best(frame)["build"].tolist() == [str(ranking.best.build)]
+    on_front = {str(option.build) for option in ranking if option.on_pareto_front}
+    assert set(oc.pareto(frame)["build"]) == on_front
 
 
 # 12: rows that belong together

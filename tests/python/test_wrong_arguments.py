@@ -512,8 +512,6 @@ def test_what_seldom_goes_wrong_in_a_table_or_grid():
         overcoat.sweep(pd.DataFrame({**PLACES, "so2_mg_m2_day": [1.0, "a"]}), builds=BUILDS)
     with pytest.raises(overcoat.TableError, match="`shelter`: expected a column"):
         overcoat.sweep({**PLACES, "shelter": "open"}, builds=BUILDS)
-    with pytest.raises(overcoat.TableError, match="`row`: numbers that are no numbers of rows"):
-        overcoat.best({**overcoat.sweep(PLACES, builds=BUILDS[:1]), "row": [0.5, 1.0]})
     with pytest.raises(overcoat.InvalidValueError, match="at most 1000000"):
         many = {name: list(range(1, 1002)) for name in ("required_years", "so2_mg_m2_day")}
         overcoat.break_even(BRIEF, BUILDS, over=many, chloride_mg_m2_day=(0, 100))

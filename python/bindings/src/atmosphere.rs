@@ -7,6 +7,7 @@ use pyo3::types::PyDict;
 use crate::arguments::{argument, number, text};
 use crate::columns::{empty, filled};
 use crate::documents::{Form, text_or_file};
+use crate::pickling::{Reduced, reduced, restored};
 use overcoat::atmosphere::{
     Category, ClimateRecord as CoreRecord, DoseInputs, GrowthCase, StandardMetal, SteelComposition,
     Wetness as CoreWetness, category_from_g_m2, category_from_um, category_from_um_into, extrapolated_rows,
@@ -198,11 +199,23 @@ fn long_term_loss_columns<'py>(
 }
 
 /// What an hourly record says of the wetness of a place.
-#[pyclass(frozen, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
+#[derive(PartialEq)]
 struct Wetness(CoreWetness);
 
 #[pymethods]
 impl Wetness {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// Hours a year with T > 0 °C and RH > 80%, missing hours scaled.
     #[getter]
     fn hours_per_year(&self) -> f64 {
@@ -289,11 +302,23 @@ fn time_of_wetness_columns(
 }
 
 /// An hourly record of air temperature and relative humidity.
-#[pyclass(frozen, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat")]
+#[derive(PartialEq)]
 struct ClimateRecord(CoreRecord);
 
 #[pymethods]
 impl ClimateRecord {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// From CSV text or a CSV file with `temperature_c`, `relative_humidity_pct` or `dew_point_c`, and
     /// optionally `time` (ISO 8601, by which missing rows are found).
     #[staticmethod]

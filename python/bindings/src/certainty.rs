@@ -2,18 +2,30 @@
 
 use pyo3::prelude::*;
 
+use crate::pickling::{Reduced, reduced, restored};
 use crate::ranking::Build;
 use overcoat::rank::certainty::{
     FirstShare as CoreShare, MeasureNext as CoreNext, Measurement as CoreMeasurement,
 };
 
 /// How uncertain it is that one build is first.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct FirstShare(pub(super) CoreShare);
 
 #[pymethods]
 impl FirstShare {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// The build by catalog names.
     #[getter]
     fn build(&self) -> Build {
@@ -53,12 +65,23 @@ impl FirstShare {
 }
 
 /// What to measure so that one knows better which build to order.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct MeasureNext(pub(super) CoreNext);
 
 #[pymethods]
 impl MeasureNext {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// The builds to choose from, in the order of the ranking.
     #[getter]
     fn choice(&self) -> Vec<Build> {
@@ -106,12 +129,23 @@ impl MeasureNext {
 }
 
 /// A measurement and what it is worth.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Measurement(CoreMeasurement);
 
 #[pymethods]
 impl Measurement {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// `yearly means`, `steel specimens`, `cabinet reference`, `panels` or `field years`.
     #[getter]
     fn kind(&self) -> &'static str {

@@ -6,6 +6,7 @@ use pyo3::prelude::*;
 
 use crate::arguments::{argument, cells, list, number, text};
 use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
+use crate::pickling::{Reduced, reduced, restored};
 use overcoat::catalog::{Catalog as CoreCatalog, strict_json};
 use overcoat::records::{
     Backtest as CoreBacktest, CabinetCheck as CoreCheck, Estimate as CoreEstimate, FieldPart, Learned,
@@ -15,12 +16,23 @@ use overcoat::records::{
 };
 
 /// A median with what is known of it, as one shop hands it to another.
-#[pyclass(frozen, eq, from_py_object, module = "overcoat")]
+#[pyclass(frozen, eq, from_py_object, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Estimate(pub(super) CoreEstimate);
 
 #[pymethods]
 impl Estimate {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// Reads what `to_json` wrote.
     #[staticmethod]
     #[pyo3(signature = (text))]
@@ -131,12 +143,23 @@ fn merge_estimates(estimates: &Bound<'_, PyAny>) -> PyResult<Estimate> {
 }
 
 /// What reference specimens say of a cabinet.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct CabinetCheck(pub(super) CoreCheck);
 
 #[pymethods]
 impl CabinetCheck {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// The cabinet.
     #[getter]
     fn cabinet(&self) -> &str {
@@ -201,11 +224,23 @@ fn check_cabinet(mass_losses_g_m2: &Bound<'_, PyAny>, cabinet: &Bound<'_, PyAny>
 }
 
 /// Parts in the field, read from a log.
-#[pyclass(frozen, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
+#[derive(PartialEq)]
 pub(super) struct FieldLog(Vec<FieldPart>);
 
 #[pymethods]
 impl FieldLog {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     fn __len__(&self) -> usize {
         self.0.len()
     }
@@ -224,7 +259,7 @@ fn field_log_rows(header: &Bound<'_, PyAny>, rows: &Bound<'_, PyAny>) -> PyResul
 }
 
 /// What the field taught of a film under one shelter.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct FieldUpdate {
     film: String,
@@ -234,6 +269,18 @@ pub(super) struct FieldUpdate {
 
 #[pymethods]
 impl FieldUpdate {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String, String, Catalog))> {
+        let (read, (core,)) = reduced::<Self>(py, &self.core)?;
+        Ok((read, (core, self.film.clone(), Catalog(Arc::clone(&self.catalog)))))
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(core: &str, film: String, catalog: Catalog) -> PyResult<Self> {
+        Ok(Self { film, core: restored(core)?, catalog: catalog.0 })
+    }
+
     /// The film.
     #[getter]
     fn film(&self) -> &str {
@@ -276,6 +323,12 @@ impl FieldUpdate {
     #[getter]
     fn failed(&self) -> usize {
         self.core.update.failed
+    }
+
+    /// What to know before using the numbers.
+    #[getter]
+    fn remarks(&self) -> Vec<String> {
+        self.core.update.remarks.clone()
     }
 
     /// (environment, equal-dose years, implied field factor or None) of each site.
@@ -331,12 +384,23 @@ fn update_field_log(
 }
 
 /// How one way to predict did.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct BacktestScore(CoreBacktest);
 
 #[pymethods]
 impl BacktestScore {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// How many records.
     #[getter]
     fn rows(&self) -> usize {
@@ -382,12 +446,23 @@ impl BacktestScore {
 }
 
 /// Three ways to predict, judged by the same parts.
-#[pyclass(frozen, eq, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(Clone, PartialEq)]
 pub(super) struct Backtest(CoreParts);
 
 #[pymethods]
 impl Backtest {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(text: &str) -> PyResult<Self> {
+        Ok(Self(restored(text)?))
+    }
+
     /// The outlook.
     #[getter]
     fn outlook(&self) -> BacktestScore {

@@ -11,6 +11,7 @@ mod command;
 mod documents;
 mod learning;
 mod papers;
+mod pickling;
 mod ranking;
 mod records;
 mod sweep;

@@ -2,6 +2,7 @@
 
 use pyo3::prelude::*;
 
+use crate::pickling::{Reduced, reduced, restored};
 use crate::ranking::page_options;
 use overcoat::papers::{OpenChoice, Papers as CorePapers, Units, papers as core_papers};
 
@@ -30,15 +31,14 @@ impl Papers {
     }
 
     /// For pickling and copying.
-    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
-        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
-        Ok((read, (self.0.to_json(),)))
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
     }
 
     /// What a pickle holds.
     #[staticmethod]
     fn _from_json(text: &str) -> PyResult<Self> {
-        Ok(Self(serde_json::from_str(text).map_err(crate::documents::json_error)?))
+        Ok(Self(restored(text)?))
     }
 
     /// All three as plain text, for a buyer, a plater and an inspector.

@@ -11,6 +11,7 @@ use crate::arguments::{argument, count, list, text};
 use crate::certainty::{FirstShare, MeasureNext};
 use crate::documents::{Brief, Catalog, Form, catalog_or_default, json_error, section, text_or_file};
 use crate::papers::Papers;
+use crate::pickling::{Reduced, reduced, restored};
 use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::check::Finding as CoreFinding;
 use overcoat::life::Outlook as CoreOutlook;
@@ -367,6 +368,13 @@ impl RankedBuild {
 
 #[pymethods]
 impl RankedBuild {
+    /// What settles ties of the score, the lowest first, as the column `burden` of tables has it; None where the catalog at
+    /// hand does not have the treatment.
+    #[getter]
+    fn burden(&self) -> PyResult<Option<f32>> {
+        Ok(self.core()?.burden(&self.catalog).ok())
+    }
+
     /// The rules whose findings block it, joined by commas, as the column `blocked_by` has them; None if it is open.
     #[getter]
     fn blocked_by(&self) -> PyResult<Option<String>> {
@@ -649,15 +657,14 @@ struct Finding(CoreFinding);
 #[pymethods]
 impl Finding {
     /// For pickling and copying.
-    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
-        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
-        Ok((read, (serde_json::to_string(&self.0).map_err(json_error)?,)))
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
     }
 
     /// What a pickle holds.
     #[staticmethod]
     fn _from_json(text: &str) -> PyResult<Self> {
-        Ok(Self(serde_json::from_str::<CoreFinding>(text).map_err(json_error)?))
+        Ok(Self(restored(text)?))
     }
 
     /// `blocks`, `needs`, `warns` or `notes`.
@@ -707,15 +714,14 @@ struct Outlook(CoreOutlook);
 #[pymethods]
 impl Outlook {
     /// For pickling and copying.
-    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
-        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
-        Ok((read, (serde_json::to_string(&self.0).map_err(json_error)?,)))
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
     }
 
     /// What a pickle holds.
     #[staticmethod]
     fn _from_json(text: &str) -> PyResult<Self> {
-        Ok(Self(serde_json::from_str::<CoreOutlook>(text).map_err(json_error)?))
+        Ok(Self(restored(text)?))
     }
 
     /// Years that half of the cases exceed.
@@ -863,15 +869,14 @@ struct Cost(CoreCost);
 #[pymethods]
 impl Cost {
     /// For pickling and copying.
-    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
-        let read = py.get_type::<Self>().getattr("_from_json")?.unbind();
-        Ok((read, (serde_json::to_string(&self.0).map_err(json_error)?,)))
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<Reduced> {
+        reduced::<Self>(py, &self.0)
     }
 
     /// What a pickle holds.
     #[staticmethod]
     fn _from_json(text: &str) -> PyResult<Self> {
-        Ok(Self(serde_json::from_str::<CoreCost>(text).map_err(json_error)?))
+        Ok(Self(restored(text)?))
     }
 
     /// Currency of the catalog.

@@ -7,6 +7,7 @@ use pyo3::prelude::*;
 use crate::arguments::{cells, number, text};
 use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
 use crate::learning::{CabinetCheck, Estimate, losses_of, provenance_of};
+use crate::pickling::{reduced, restored};
 use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::error::invalid;
 use overcoat::records::{
@@ -19,7 +20,8 @@ use overcoat::records::{
 type BoundsTuple = (Option<f64>, Option<f64>);
 
 /// What records say of a film's capacity.
-#[pyclass(frozen, module = "overcoat")]
+#[pyclass(frozen, eq, module = "overcoat.types")]
+#[derive(PartialEq)]
 pub(super) struct FittedRecords {
     learned: LearnedCapacity,
     distribution: Distribution,
@@ -63,6 +65,20 @@ impl FittedRecords {
 
 #[pymethods]
 impl FittedRecords {
+    /// For pickling and copying.
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String, String, f64, Catalog))> {
+        let (read, (learned,)) = reduced::<Self>(py, &self.learned)?;
+        let catalog = Catalog(Arc::clone(&self.catalog));
+        Ok((read, (learned, self.distribution.to_string(), self.confidence, catalog)))
+    }
+
+    /// What a pickle holds.
+    #[staticmethod]
+    fn _from_json(learned: &str, distribution: &str, confidence: f64, catalog: Catalog) -> PyResult<Self> {
+        let distribution = distribution.parse()?;
+        Ok(Self { learned: restored(learned)?, distribution, confidence, catalog: catalog.0 })
+    }
+
     /// `lognormal` or `weibull`.
     #[getter]
     fn distribution(&self) -> &'static str {

@@ -10,6 +10,7 @@ use crate::capsule::{array_capsules, buffer_of, stream_capsule};
 use crate::columns::{batches_of, empty, filled};
 use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
 use overcoat::atmosphere::Category;
+use overcoat::brief::Field;
 use overcoat::study::{
     Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowSource, TableSweep,
     Words, chosen, has_result, in_order, obeyed_columns, row_status_words,
@@ -39,6 +40,7 @@ struct SweptTable {
     blocked: Array<bool>,
     blocked_by: Array<u16>,
     row_status: Py<PyArray1<u8>>,
+    burden: Array<f32>,
 }
 
 impl SweptTable {
@@ -72,6 +74,7 @@ impl SweptTable {
             blocked: flags(&self.blocked)?,
             blocked_by: buffer!(blocked_by),
             row_status: buffer_of(self.row_status.bind(py))?.into(),
+            burden: buffer!(burden),
         };
         Ok(buffers.into_batch(&self.words, &self.names)?)
     }
@@ -142,6 +145,7 @@ impl SweptTable {
                 "p90_years" => columns.set_item(name, &self.p90_years)?,
                 "probability_ok" => columns.set_item(name, &self.probability_ok)?,
                 "cost_per_thousand" => columns.set_item(name, &self.cost_per_thousand)?,
+                "burden" => columns.set_item(name, &self.burden)?,
                 _ => columns.set_item(name, &self.score)?,
             }
         }
@@ -198,6 +202,12 @@ fn obeyed(names: Vec<String>, all: bool) -> PyResult<Vec<String>> {
     Ok(places.into_iter().filter_map(|place| names.get(place).cloned()).collect())
 }
 
+/// The name of a field of a brief, given with or without its section.
+#[pyfunction]
+fn field_name(name: &str) -> PyResult<String> {
+    Ok(Field::of(name)?.name.clone())
+}
+
 /// The columns of results in their order.
 #[pyfunction]
 fn result_columns() -> Vec<&'static str> {
@@ -220,6 +230,7 @@ struct Memory<'py> {
     blocked: Option<PyReadwriteArray1<'py, bool>>,
     blocked_by: Option<PyReadwriteArray1<'py, u16>>,
     row_status: PyReadwriteArray1<'py, u8>,
+    burden: Option<PyReadwriteArray1<'py, f32>>,
 }
 
 impl<'py> Memory<'py> {
@@ -241,6 +252,7 @@ impl<'py> Memory<'py> {
             blocked: some(py, asks("blocked"), results)?,
             blocked_by: some(py, asks("blocked_by"), results)?,
             row_status: empty(py, results)?,
+            burden: some(py, asks("burden"), results)?,
         })
     }
 
@@ -260,6 +272,7 @@ impl<'py> Memory<'py> {
             blocked: slice(self.blocked.as_mut())?,
             blocked_by: slice(self.blocked_by.as_mut())?,
             row_status: self.row_status.as_slice_mut()?,
+            burden: slice(self.burden.as_mut())?,
         })
     }
 
@@ -282,6 +295,7 @@ impl<'py> Memory<'py> {
             blocked: self.blocked.as_ref().map(filled),
             blocked_by: self.blocked_by.as_ref().map(filled),
             row_status: filled(&self.row_status),
+            burden: self.burden.as_ref().map(filled),
         }
     }
 }
@@ -349,6 +363,7 @@ fn slice<'a, T: Element>(column: Option<&'a mut PyReadwriteArray1<'_, T>>) -> Py
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<SweptTable>()?;
     module.add_function(wrap_pyfunction!(obeyed, module)?)?;
+    module.add_function(wrap_pyfunction!(field_name, module)?)?;
     module.add_function(wrap_pyfunction!(result_columns, module)?)?;
     module.add_function(wrap_pyfunction!(sweep_table, module)?)
 }

@@ -175,6 +175,7 @@ fn results_of<'a>(
     probability_ok: &'a Column<'_>,
     cost_per_thousand: Option<&'a Column<'_>>,
     blocked: &'a PyReadonlyArray1<'_, bool>,
+    burden: Option<&'a Column<'_>>,
 ) -> PyResult<Results<'a>> {
     Ok(Results {
         row: row.as_slice()?,
@@ -182,6 +183,7 @@ fn results_of<'a>(
         probability_ok: probability_ok.as_slice()?,
         cost_per_thousand: cost_per_thousand.map(PyReadonlyArray1::as_slice).transpose()?,
         blocked: blocked.as_slice()?,
+        burden: burden.map(PyReadonlyArray1::as_slice).transpose()?,
     })
 }
 
@@ -194,8 +196,10 @@ fn best_of_rows<'py>(
     probability_ok: Column<'py>,
     cost_per_thousand: Option<Column<'py>>,
     blocked: PyReadonlyArray1<'py, bool>,
+    burden: Option<Column<'py>>,
 ) -> PyResult<Bound<'py, PyArray1<i64>>> {
-    let results = results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked)?;
+    let results =
+        results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked, burden.as_ref())?;
     let best = py.detach(|| results.best())?;
     let place_of = |place: Option<usize>| place.and_then(|place| i64::try_from(place).ok()).unwrap_or(-1);
     let places: Vec<i64> = best.into_iter().map(place_of).collect();
@@ -211,8 +215,10 @@ fn front_of_rows<'py>(
     probability_ok: Column<'py>,
     cost_per_thousand: Option<Column<'py>>,
     blocked: PyReadonlyArray1<'py, bool>,
+    burden: Option<Column<'py>>,
 ) -> PyResult<Bound<'py, PyArray1<bool>>> {
-    let results = results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked)?;
+    let results =
+        results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked, burden.as_ref())?;
     Ok(py.detach(|| results.on_front())?.into_pyarray(py))
 }
 

@@ -368,14 +368,6 @@ impl<'a> Rows<'a> {
         let output = &answers.output;
         let at = |column: &[f64], build: usize| column.get(row * builds + build).copied().unwrap_or(f64::NAN);
         let blocked = |build: usize| output.blocked.get(row * builds + build).copied().unwrap_or(true);
-        let chloride = columns
-            .chloride_mg_m2_day
-            .map_or(self.brief.duty.chloride_mg_m2_day, |column| column.get(row).copied());
-        let shelter = self.shelter_at(columns, row).unwrap_or(Shelter::Open);
-        let burden = |build: usize| match answers.burdens.get(row * builds + build) {
-            Some(burden) => *burden,
-            None => self.sweep.plan.burden(shelter, build, chloride.unwrap_or_default()),
-        };
         let code = |name: usize| self.by_name.get(name).copied().unwrap_or(name);
         let by_name = |name: usize| (blocked(code(name)), at(&output.score, code(name)));
         code(first(builds, by_name, |name| {
@@ -383,11 +375,29 @@ impl<'a> Rows<'a> {
             Standing {
                 blocked: blocked(build),
                 score: at(&output.score, build),
-                burden: burden(build),
+                burden: self.burden_at(columns, row, build, answers),
                 probability_ok: at(&output.probability_ok, build),
                 cost: self.cost_at(columns, row, build, answers),
             }
         }))
+    }
+
+    /// What settles ties of a result.
+    pub(super) fn burden_at(
+        &self,
+        columns: &MovedColumns<'_>,
+        row: usize,
+        build: usize,
+        answers: &PartAnswers,
+    ) -> Burden {
+        if let Some(burden) = answers.burdens.get(row * self.builds().len() + build) {
+            return *burden;
+        }
+        let chloride = columns
+            .chloride_mg_m2_day
+            .map_or(self.brief.duty.chloride_mg_m2_day, |column| column.get(row).copied());
+        let shelter = self.shelter_at(columns, row).unwrap_or(Shelter::Open);
+        self.sweep.plan.burden(shelter, build, chloride.unwrap_or_default())
     }
 
     /// Which rules block a result of the row, joined by commas.

@@ -24,7 +24,7 @@ use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
 
 /// The columns of results, in their order.
-pub const RESULT_COLUMNS: [&str; 17] = [
+pub const RESULT_COLUMNS: [&str; 18] = [
     "build",
     "base_metal",
     "treatment",
@@ -42,6 +42,7 @@ pub const RESULT_COLUMNS: [&str; 17] = [
     "blocked",
     "blocked_by",
     "row_status",
+    "burden",
 ];
 
 /// Fields that a row moves without a brief of its own.
@@ -333,6 +334,8 @@ pub struct ResultSlices<'a> {
     pub blocked: &'a mut [bool],
     pub blocked_by: &'a mut [u16],
     pub row_status: &'a mut [u8],
+    /// What settles ties, as a column has it.
+    pub burden: &'a mut [f32],
 }
 
 impl ResultSlices<'_> {
@@ -361,6 +364,7 @@ impl ResultSlices<'_> {
             blocked: front(&mut self.blocked, results),
             blocked_by: front(&mut self.blocked_by, results),
             row_status: front(&mut self.row_status, results),
+            burden: front(&mut self.burden, results),
         }
     }
 }
@@ -600,6 +604,13 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             *to = rows
                 .map_or(f64::NAN, |r| r.cost_at(columns, at / builds.max(1), at % builds.max(1), answers));
         }
+        for (result, to) in out.burden.iter_mut().enumerate() {
+            let (row, build) = (place(result) / builds.max(1), place(result) % builds.max(1));
+            let known = has_result(answers.status.get(row).copied().unwrap_or_default());
+            *to = rows
+                .filter(|_| known)
+                .map_or(f32::NAN, |rows| rows.burden_at(columns, row, build, answers).in_column());
+        }
         self.emit_words(first_row, variant, columns, answers, &places, out);
     }
 
@@ -718,13 +729,15 @@ fn without_own_air(brief: &mut Brief, catalog: &Catalog) -> Result<()> {
 /// part and the wants.
 ///
 /// # Errors
-/// A column that is nearly a field of the duty; one that is named like a result or given twice.
+/// A column that is nearly a field; one of the part or the wants where only the duty moves; one that is named like a
+/// result or given twice.
 #[doc(hidden)]
 pub fn obeyed_columns(names: &[String], all: bool) -> Result<Vec<usize>> {
+    let moves = |field: &Field| all || field.section == "duty";
     let mut obeyed: Vec<(usize, &'static Field)> = Vec::new();
     for (place, name) in names.iter().enumerate() {
-        let field = Field::find(name).filter(|field| all || field.section == "duty");
-        if let Some(field) = field {
+        let field = Field::find(name);
+        if let Some(field) = field.filter(|field| moves(field)) {
             if obeyed.iter().any(|(_, known)| *known == field) {
                 return Err(table_error(name, None, "given twice", "Keep one of the two columns."));
             }
@@ -732,24 +745,38 @@ pub fn obeyed_columns(names: &[String], all: bool) -> Result<Vec<usize>> {
         } else if RESULT_COLUMNS.contains(&name.as_str()) {
             let reason = "the results have a column of this name";
             return Err(table_error(name, None, reason, "Rename yours, or leave it out."));
+        } else if let Some(field) = field {
+            return Err(table_error(name, None, not_moved(field), &other_way(field)));
         }
     }
-    for name in names {
-        if Field::find(name).is_none()
-            && let Some(field) = Field::nearly(name)
-        {
-            let known = Field::all().iter().filter(|field| field.section == "duty").map(|f| f.name.as_str());
-            let Error::Name(mut error) = unknown(
-                name,
-                name,
-                known,
-                &format!("Rename the column to `{}` if it is meant, or to something else.", field.name),
-            ) else {
-                continue;
-            };
-            error.nearest = Some(field.name.clone());
-            return Err(error.into());
-        }
+    for name in names.iter().filter(|name| Field::find(name).is_none()) {
+        let Some(field) = Field::nearly(name, names) else { continue };
+        let known = Field::all().iter().filter(|field| moves(field)).map(|field| field.name.as_str());
+        let remedy = if moves(field) {
+            format!("Rename the column to `{}` if it is meant, or to something else.", field.name)
+        } else {
+            format!("If `{}` is meant: {}. {}", field.name, not_moved(field), other_way(field))
+        };
+        let Error::Name(mut error) = unknown(name, name, known, &remedy) else { continue };
+        error.nearest = Some(field.name.clone());
+        return Err(error.into());
     }
     Ok(obeyed.into_iter().map(|(place, _)| place).collect())
+}
+
+/// Why a sweep does not obey a field.
+fn not_moved(field: &Field) -> &'static str {
+    if field.section == "part" {
+        "a sweep moves the duty, and the part is one for all rows"
+    } else {
+        "a sweep moves the duty, and what is wanted is one for all rows"
+    }
+}
+
+/// What to do with such a column.
+fn other_way(field: &Field) -> String {
+    format!(
+        "Put `{}` into the brief, vary it with `overcoat.grid` in Python, or rename the column to carry it along.",
+        field.name
+    )
 }

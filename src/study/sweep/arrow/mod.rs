@@ -201,6 +201,7 @@ pub fn sweep_batches(
     let (mut cost_per_thousand, mut score) = (numbers("cost_per_thousand"), numbers("score"));
     let (mut met, mut blocked) = (vec![false; asks("met")], vec![false; asks("blocked")]);
     let (mut blocked_by, mut row_status) = (vec![0; asks("blocked_by")], vec![0; results]);
+    let mut burden = vec![0.0; asks("burden")];
     let out = ResultSlices {
         row: &mut [],
         build: &mut build,
@@ -216,6 +217,7 @@ pub fn sweep_batches(
         blocked: &mut blocked,
         blocked_by: &mut blocked_by,
         row_status: &mut row_status,
+        burden: &mut burden,
     };
     sweep.run(0..table.rows(), out, request.threads)?;
     let blockers = in_order(&sweep.blockers(), &mut blocked_by);
@@ -235,6 +237,7 @@ pub fn sweep_batches(
         blocked,
         blocked_by: blocked_by.into(),
         row_status: row_status.into(),
+        burden: burden.into(),
     };
     buffers.into_batch(&words, &columns)
 }

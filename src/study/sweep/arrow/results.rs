@@ -2,7 +2,7 @@
 
 use std::sync::Arc;
 
-use arrow_array::types::{ArrowDictionaryKeyType, Float64Type, UInt8Type, UInt16Type};
+use arrow_array::types::{ArrowDictionaryKeyType, Float32Type, Float64Type, UInt8Type, UInt16Type};
 use arrow_array::{ArrayRef, BooleanArray, DictionaryArray, PrimitiveArray, RecordBatch, StringArray};
 use arrow_buffer::{BooleanBuffer, NullBuffer, ScalarBuffer};
 use arrow_schema::{DataType, Field, Schema};
@@ -41,6 +41,7 @@ pub struct ResultBuffers {
     pub blocked_by: ScalarBuffer<u16>,
     /// Always there.
     pub row_status: ScalarBuffer<u8>,
+    pub burden: ScalarBuffer<f32>,
 }
 
 impl Words {
@@ -128,6 +129,7 @@ impl ResultBuffers {
                 "cost_per_thousand" => number(&self.cost_per_thousand),
                 "currency" => worded::<UInt8Type>(vec![0; results].into(), None, &[&words.currency]),
                 "score" => number(&self.score),
+                "burden" => Arc::new(PrimitiveArray::<Float32Type>::new(self.burden.clone(), nulls.clone())),
                 "met" => flags(&self.met),
                 "blocked" => flags(&self.blocked),
                 "blocked_by" => {
@@ -181,6 +183,7 @@ pub(crate) fn type_of(column: &str) -> DataType {
         "build" | "base_metal" | "treatment" | "films" | "blocked_by" => words(DataType::UInt16),
         "category" | "currency" | "row_status" => words(DataType::UInt8),
         "met" | "blocked" => DataType::Boolean,
+        "burden" => DataType::Float32,
         _ => DataType::Float64,
     }
 }
