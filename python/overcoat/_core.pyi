@@ -250,6 +250,7 @@ def sensitivity_columns(
     points: int,
     catalog: Catalog | None,
 ) -> dict[str, Any]: ...
+def bath_burdens(treatments: Sequence[str]) -> list[float]: ...
 def best_of_rows(
     row: NDArray[np.int64],
     score: NDArray[np.float64],

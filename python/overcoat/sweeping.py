@@ -96,7 +96,10 @@ def sweep(
         Keep the best build of each row, in the order of a ranking; blocked ones stand behind. A row without a
         result keeps its line, with its status and no build.
     columns : sequence of str, optional
-        Columns of results to compute and return; all by default. Input columns are carried in any case.
+        Columns of results to compute and return; all of those below by default. `burden` is given where it is
+        named: what settles ties of the score, the lowest first: 100 for each finding that warns or needs a
+        step, 1 more for each step, 100,000 for a bath of hexavalent chromium. Input columns are carried in any
+        case.
 
     Returns
     -------
@@ -104,10 +107,8 @@ def sweep(
         The rows that came in with their columns and index, each as often as it has results, rows in their
         order; then `build`, `base_metal`, `treatment`, `films`, `category`, `first_year_loss_um` [µm],
         `median_years`, `p10_years`, `p90_years` [a], `probability_ok`, `cost_per_thousand`, `currency`,
-        `score`, `met`, `blocked`, `blocked_by` (the rules that block it), `row_status` ("ok",
-        "extrapolated" outside the validity of the dose-response function, or why the row has no result) and
-        `burden`, which settles ties of the score, the lowest first: 100 for each finding that warns or needs
-        a step, 1 more for each step, 100,000 for a bath of hexavalent chromium.
+        `score`, `met`, `blocked`, `blocked_by` (the rules that block it) and `row_status` ("ok",
+        "extrapolated" outside the validity of the dose-response function, or why the row has no result).
 
         Where a row has no result, numbers are null (NaN in pandas and dictionaries). Dictionaries give arrays
         of NumPy; a DuckDB relation or another exporter of Arrow gives a pyarrow.Table.

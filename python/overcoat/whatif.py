@@ -532,6 +532,10 @@ def _results(table: Any) -> tuple[Any, ...]:
         as_column(name, column_of(table, name, remedy), gaps=True) if name in names else None
         for name in ("cost_per_thousand", "burden")
     )
+    if burden is None and "treatment" in names:
+        # of the findings the table does not tell; a bath of hexavalent chromium still comes last in a tie
+        distinct, codes = np.unique(column_of(table, "treatment", remedy).astype(str), return_inverse=True)
+        burden = np.array(_core.bath_burdens(distinct.tolist()), dtype=np.float64)[codes.reshape(-1)]
     blocked = column_of(table, "blocked", remedy)
     if blocked.dtype.kind != "b":
         # where there is no result, it is None or NA
@@ -548,10 +552,12 @@ def _is_missing(value: Any) -> bool:
 def best(table: Any) -> Any:
     """The best open build of each row of a table of results.
 
-    The order is that of a ranking: score, then among scores within 1% the lower `burden` (findings, with a
-    bath of hexavalent chromium last), the higher probability, the lower cost where the table has it; builds
-    equal in all of these in the order in which they stand. A row whose builds are all blocked or without a
-    result is left out.
+    The order is that of a ranking: score, then among scores within 1% the lower `burden`, the higher
+    probability, the lower cost where the table has it; builds equal in all of these in the order in which
+    they stand. `burden` (findings, with a bath of hexavalent chromium last) is a column that `sweep` and
+    `grid` give where `columns` names it; without it the bath alone is looked up in the built-in catalog, so
+    that a tie can fall otherwise than in `rank` or with `best_only`. A row whose builds are all blocked or
+    without a result is left out.
 
     Parameters
     ----------

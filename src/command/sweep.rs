@@ -420,7 +420,6 @@ fn results_of(
     let (mut probability, mut cost, mut score) = (numbers(), numbers(), numbers());
     let (mut met, mut blocked) = (vec![false; results], vec![false; results]);
     let (mut blocked_by, mut status) = (vec![NOT_BLOCKED; results], vec![0; results]);
-    let mut burden = vec![f32::NAN; results];
     let slices = ResultSlices {
         row: &mut row,
         build: &mut build,
@@ -436,7 +435,7 @@ fn results_of(
         blocked: &mut blocked,
         blocked_by: &mut blocked_by,
         row_status: &mut status,
-        burden: &mut burden,
+        burden: &mut [],
     };
     sweep.run(0..rows, slices, threads)?;
     let blockers = sweep.blockers();
@@ -478,7 +477,6 @@ fn results_of(
             truth(&blocked),
             rules.filter(|_| known).cloned().unwrap_or_default(),
             word_of(status),
-            if known { at(&burden, result).to_string() } else { String::new() },
         ];
         let own: Vec<Vec<u8>> = cells.iter().map(without_formula).collect();
         out.write(own.iter().map(Vec::as_slice).chain(found.iter().map(String::as_bytes)))?;

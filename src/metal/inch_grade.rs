@@ -1,7 +1,7 @@
 //! Grades of inch bolts and screws, read as the metric property class nearest to them.
 
-use crate::metal::PropertyClass;
 use crate::evidence::Source;
+use crate::metal::PropertyClass;
 
 /// Strengths of the grades, and which class is nearest.
 pub const INCH_GRADE_SOURCE: Source = Source::from_memory(

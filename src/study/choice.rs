@@ -1,11 +1,24 @@
 //! The best build and the Pareto front of each row of a table of results.
 
-use std::cell::Cell;
 use std::collections::HashMap;
 
 use crate::Result;
+use crate::catalog::Catalog;
 use crate::error::table_error;
+use crate::finish::ChromateUse;
 use crate::rank::{Burden, Standing, first, front};
+
+/// What the bath of a treatment adds to the column `burden` of a table of results: 100,000 where it contains hexavalent
+/// chromium, 0 otherwise and where the catalog does not know the treatment.
+///
+/// ```
+/// use overcoat::{Catalog, study::bath_burden};
+/// assert_eq!(bath_burden("hot_alkaline", Catalog::built_in()), 0.0);
+/// ```
+pub fn bath_burden(treatment: &str, catalog: &Catalog) -> f32 {
+    let known = catalog.treatment(treatment).ok();
+    Burden::of(known.is_some_and(|t| t.hexavalent_chromium == ChromateUse::Bath), &[]).in_column()
+}
 
 /// Results of builds at rows, one element per result.
 ///
@@ -22,7 +35,8 @@ pub struct Results<'a> {
     pub cost_per_thousand: Option<&'a [f64]>,
     /// Whether the build cannot be used.
     pub blocked: &'a [bool],
-    /// What settles ties before the probability: the column `burden` of a sweep.
+    /// What settles ties before the probability: the column `burden` of a sweep, or of each treatment's bath alone
+    /// ([`bath_burden`]).
     pub burden: Option<&'a [f64]>,
 }
 
@@ -31,7 +45,8 @@ impl Results<'_> {
     /// a row whose builds are all blocked or without a result.
     ///
     /// The order is that of a ranking: score, then among scores that tie (within 1%) the lower burden, the higher
-    /// probability, the lower cost where it is known; builds equal in all of these in the order in which they stand.
+    /// probability, the lower cost, the last two and the burden where they are known; builds equal in all of these in the
+    /// order in which they stand.
     ///
     /// ```
     /// use overcoat::study::Results;
@@ -48,30 +63,14 @@ impl Results<'_> {
     /// ```
     ///
     /// # Errors
-    /// Columns of unequal length; builds that tie where the burden is not known.
+    /// Columns of unequal length.
     pub fn best(&self) -> Result<Vec<Option<usize>>> {
-        let open = Cell::new(None);
         let best = |members: &Vec<usize>| {
             let at =
                 |member: usize| members.get(member).map(|place| self.standing(*place)).unwrap_or_default();
-            let settling = |member: usize| {
-                if self.burden.is_none() {
-                    open.set(members.get(member).copied());
-                }
-                at(member)
-            };
-            members.get(first(members.len(), |member| (false, at(member).score), settling)).copied()
+            members.get(first(members.len(), |member| (false, at(member).score), at)).copied()
         };
-        let found = self.members()?.iter().map(best).collect();
-        match open.get() {
-            None => Ok(found),
-            Some(place) => Err(table_error(
-                "burden",
-                Some(place + 1),
-                "missing, and the build of this row ties with another: what speaks against each settles ties",
-                "Keep the column `burden` that `sweep` and `grid` give, or ask them with `best_only`.",
-            )),
-        }
+        Ok(self.members()?.iter().map(best).collect())
     }
 
     /// The open results of each row.
@@ -175,6 +174,25 @@ impl Results<'_> {
 mod tests {
     use super::*;
 
+    fn results_of_no_burden(results: &Results) -> Vec<Option<usize>> {
+        Results { burden: Some(&[0.0; 3]), ..*results }.best().unwrap()
+    }
+
+    #[test]
+    fn a_bath_of_hexavalent_chromium_weighs_more_than_any_finding() {
+        let catalog = Catalog::built_in();
+        let baths: Vec<&String> = catalog
+            .content()
+            .treatments
+            .iter()
+            .filter(|(_, t)| t.hexavalent_chromium == ChromateUse::Bath)
+            .map(|(name, _)| name)
+            .collect();
+        assert!(!baths.is_empty());
+        assert!(baths.iter().all(|name| bath_burden(name, catalog) == 100_000.0));
+        assert_eq!(bath_burden("of no catalog", catalog), 0.0);
+    }
+
     #[test]
     fn ties_go_to_the_likelier_the_cheaper_and_the_first() {
         let best = |score: [f64; 3], probability_ok: [f64; 3], cost: Option<[f64; 3]>| {
@@ -188,8 +206,8 @@ mod tests {
             };
             let light = Results { burden: Some(&[100_000.0, 200.0, 201.0]), score: &[0.5; 3], ..results };
             assert_eq!(light.best().unwrap(), [Some(1)], "the bath last, then fewer and milder findings");
-            let error = Results { burden: None, score: &[0.5; 3], ..results }.best().unwrap_err();
-            assert_eq!(error.field(), "burden");
+            let unknown = Results { burden: None, score: &[0.5; 3], ..results };
+            assert_eq!(unknown.best().unwrap(), results_of_no_burden(&unknown), "as if all were equal");
             results.best().unwrap()
         };
         assert_eq!(best([0.5, 0.5, 0.4], [0.1, 0.2, 0.9], None), [Some(1)]);

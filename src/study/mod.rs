@@ -68,7 +68,7 @@ pub use category_up::{CATEGORY_UP, category_up};
 #[cfg(feature = "report")]
 pub(crate) use chart::at_place;
 pub use chart::{Chart, ChartCell, ChartPlace, chart, plain_brief};
-pub use choice::Results;
+pub use choice::{Results, bath_burden};
 pub use input::Input;
 pub use measure::Measure;
 pub use sensitivity::{EVEN_RANGE, SobolOutput, Study, TornadoBar};
@@ -77,12 +77,12 @@ pub use sobol::{SOBOL_ESTIMATORS, SobolIndex, SobolIndices, USUAL_POINTS, sobol_
 pub use sweep::{
     Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
+pub use sweep::{
+    BURDEN, Columns, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, RowAnswers, Rows, Sweep,
+    known_columns, row_status_words,
+};
 #[cfg(feature = "arrow")]
 #[doc(hidden)]
 pub use sweep::{CheckedTable, ResultBuffers, Words, chosen, in_order};
-pub use sweep::{
-    Columns, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, RowAnswers, Rows, Sweep,
-    row_status_words,
-};
 #[cfg(feature = "arrow")]
 pub use sweep::{TableRequest, output_schema, sweep_batches};

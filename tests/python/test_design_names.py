@@ -17,7 +17,7 @@ import overcoat as oc
 COLUMNS = [
     "build", "base_metal", "treatment", "films", "category", "first_year_loss_um", "median_years",
     "p10_years", "p90_years", "probability_ok", "cost_per_thousand", "currency", "score", "met",
-    "blocked", "blocked_by", "row_status", "burden",
+    "blocked", "blocked_by", "row_status",
 ]  # fmt: skip
 PART = {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}
 DUTY = {"place": "urban", "required_years": 3}

@@ -30,6 +30,9 @@ def row_brief(row, **duty):
     return BRIEF.replace(shelter="open", **{name: column[row] for name, column in AIR.items()}, **duty)
 
 
+ORDERED = ["build", "score", "probability_ok", "cost_per_thousand", "blocked", "burden"]
+
+
 def values(table, name):
     return table[name].to_pylist() if isinstance(table, pa.Table) else list(table[name])
 
@@ -339,7 +342,7 @@ def test_the_best_is_the_same_by_every_way(tmp_path):
     oc.sweep_file(tmp_path / "in.csv", tmp_path / "out.csv", BRIEF, best_only=True)
     in_file = pd.read_csv(tmp_path / "out.csv")
     by_grid = oc.grid(BRIEF, sites=AIR).run(kind="dict", best_only=True)
-    chosen = oc.best(oc.sweep(AIR, BRIEF))
+    chosen = oc.best(oc.sweep(AIR, BRIEF, columns=ORDERED))
     for row in range(3):
         wanted = str(oc.rank(row_brief(row)).best.build)
         found = {best["build"][row], in_file["build"][row], by_grid["build"][row], chosen["build"][row]}
@@ -362,14 +365,21 @@ def settled(scores, burdens, **columns):
 def test_a_tie_goes_to_fewer_and_milder_findings_and_a_hexavalent_bath_comes_last():
     assert settled([0.504, 0.5, 0.5], [100_000.0, 201.0, 200.0]) == ["2"]
     assert settled([0.506, 0.5], [100_000.0, 0.0]) == ["0"]
-    with pytest.raises(oc.TableError, match="burden"):
-        settled([0.504, 0.5], None)
     assert settled([0.51, 0.5], None) == ["0"]
+
+
+def test_without_the_burden_a_hexavalent_bath_still_comes_last():
+    treatments = json.loads(oc.Catalog.default().to_json())["treatments"]
+    bath = next(name for name, t in treatments.items() if t["hexavalent_chromium"] == "bath")
+    clean = next(name for name, t in treatments.items() if t["hexavalent_chromium"] != "bath")
+    assert settled([0.504, 0.5], None, treatment=[bath, clean]) == ["1"]
+    assert settled([0.504, 0.5], None, treatment=[clean, bath]) == ["0"]
+    assert settled([0.51, 0.5], None, treatment=[bath, clean]) == ["0"]
 
 
 @pytest.mark.parametrize("kind", KINDS)
 def test_tables_carry_what_settles_ties(kind):
-    found = oc.sweep(KINDS[kind](AIR), BRIEF)
+    found = oc.sweep(KINDS[kind](AIR), BRIEF, columns=["build", "treatment", "burden"])
     for row in range(3):
         ranking = oc.rank(row_brief(row))
         builds = [str(option.build) for option in ranking]
@@ -390,7 +400,7 @@ def test_tables_carry_what_settles_ties(kind):
 
 
 def test_the_best_of_any_part_of_a_table_is_that_of_a_ranking_of_its_builds():
-    found = oc.sweep(pd.DataFrame(AIR), BRIEF)
+    found = oc.sweep(pd.DataFrame(AIR), BRIEF, columns=ORDERED)
     builds = list(found["build"].cat.categories)
     for start in range(0, len(builds), 7):
         some = builds[start : start + 25]

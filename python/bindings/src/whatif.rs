@@ -11,7 +11,9 @@ use crate::documents::{Brief, Catalog, catalog_or_default};
 use overcoat::atmosphere::DoseInputs;
 use overcoat::error::{invalid, table_error};
 use overcoat::finish::Build;
-use overcoat::study::{BreakEven, Contest, Input, Measure, Results, SobolOutput, Study, category_up};
+use overcoat::study::{
+    BreakEven, Contest, Input, Measure, Results, SobolOutput, Study, bath_burden, category_up,
+};
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
 /// at, kind, leader below, leader above, value of the first build, value of the second
@@ -222,10 +224,17 @@ fn front_of_rows<'py>(
     Ok(py.detach(|| results.on_front())?.into_pyarray(py))
 }
 
+/// What the bath of each treatment of the built-in catalog adds to the column `burden`.
+#[pyfunction]
+fn bath_burdens(treatments: Vec<String>) -> Vec<f32> {
+    treatments.iter().map(|name| bath_burden(name, overcoat::Catalog::built_in())).collect()
+}
+
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(category_up_columns, module)?)?;
     module.add_function(wrap_pyfunction!(break_even_points, module)?)?;
     module.add_function(wrap_pyfunction!(sensitivity_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(bath_burdens, module)?)?;
     module.add_function(wrap_pyfunction!(best_of_rows, module)?)?;
     module.add_function(wrap_pyfunction!(front_of_rows, module)?)
 }

@@ -24,7 +24,7 @@ use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
 
 /// The columns of results, in their order.
-pub const RESULT_COLUMNS: [&str; 18] = [
+pub const RESULT_COLUMNS: [&str; 17] = [
     "build",
     "base_metal",
     "treatment",
@@ -42,8 +42,15 @@ pub const RESULT_COLUMNS: [&str; 18] = [
     "blocked",
     "blocked_by",
     "row_status",
-    "burden",
 ];
+
+/// A column that is given where it is asked for: what settles ties of the score, the lowest first.
+pub const BURDEN: &str = "burden";
+
+/// All columns that a table of results can have.
+pub fn known_columns() -> impl Iterator<Item = &'static str> {
+    RESULT_COLUMNS.into_iter().chain([BURDEN])
+}
 
 /// Fields that a row moves without a brief of its own.
 pub(crate) const ROW_FIELDS: [&str; 6] = [
@@ -742,7 +749,7 @@ pub fn obeyed_columns(names: &[String], all: bool) -> Result<Vec<usize>> {
                 return Err(table_error(name, None, "given twice", "Keep one of the two columns."));
             }
             obeyed.push((place, field));
-        } else if RESULT_COLUMNS.contains(&name.as_str()) {
+        } else if known_columns().any(|known| known == name) {
             let reason = "the results have a column of this name";
             return Err(table_error(name, None, reason, "Rename yours, or leave it out."));
         } else if let Some(field) = field {

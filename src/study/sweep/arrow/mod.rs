@@ -24,7 +24,8 @@ use crate::error::{table_error, unknown};
 use crate::finish::Build;
 use crate::study::MovedColumns;
 use crate::study::sweep::table::{
-    Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, check_air, obeyed_columns,
+    Asked, RESULT_COLUMNS, ResultSlices, RowSource, TableSweep, Variants, check_air, known_columns,
+    obeyed_columns,
 };
 use input::{CheckedBatch, InputScratch, variants_of};
 
@@ -104,7 +105,7 @@ pub struct TableRequest<'a> {
     pub builds: Option<&'a [Build]>,
     /// The best build of each row alone.
     pub best_only: bool,
-    /// Columns of results, of [`RESULT_COLUMNS`]; all of them where none are named.
+    /// Columns of results, of [`RESULT_COLUMNS`], and [`BURDEN`](crate::study::BURDEN); the first where none are named.
     pub columns: Option<&'a [&'a str]>,
     /// Threads, 0 for as many as the machine has; without the feature `threads` there is one.
     pub threads: usize,
@@ -127,10 +128,10 @@ impl TableRequest<'_> {
 #[doc(hidden)]
 pub fn chosen(columns: Option<&[&str]>) -> Result<Vec<&'static str>> {
     let Some(columns) = columns else { return Ok(RESULT_COLUMNS.to_vec()) };
-    if let Some(name) = columns.iter().find(|name| !RESULT_COLUMNS.contains(*name)) {
-        return Err(unknown("columns", name, RESULT_COLUMNS, "Name columns of the results."));
+    if let Some(name) = columns.iter().find(|name| !known_columns().any(|known| known == **name)) {
+        return Err(unknown("columns", name, known_columns(), "Name columns of the results."));
     }
-    Ok(RESULT_COLUMNS.into_iter().filter(|name| columns.contains(name)).collect())
+    Ok(known_columns().filter(|name| columns.contains(name)).collect())
 }
 
 /// The schema of the batches that [`sweep_batches`] returns for these columns.

@@ -11,7 +11,7 @@ use crate::Result;
 use crate::atmosphere::Category;
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::study::sweep::table::{NOT_BLOCKED, RESULT_COLUMNS, has_result, row_status_words};
+use crate::study::sweep::table::{NOT_BLOCKED, has_result, known_columns, row_status_words};
 
 /// The words behind the codes of results.
 #[doc(hidden)]
@@ -95,7 +95,7 @@ impl ResultBuffers {
         let nulls = self.nulls();
         let (results, no_build) = (self.results, words.builds.len());
         let mut made: Vec<(&str, ArrayRef)> = Vec::new();
-        for name in RESULT_COLUMNS.into_iter().filter(|name| columns.contains(name)) {
+        for name in known_columns().filter(|name| columns.contains(name)) {
             let number = |column: &ScalarBuffer<f64>| -> ArrayRef {
                 Arc::new(PrimitiveArray::<Float64Type>::new(column.clone(), nulls.clone()))
             };
