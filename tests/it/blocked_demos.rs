@@ -29,6 +29,7 @@ fn every_blocking_rule_has_a_demo_brief_that_it_blocks() {
         "heat.polymer_insert",
         "heat.oven",
         "safety.consent",
+        "safety.lifting",
         "strength.not_stated",
         "strength.weaker",
         "substrate.film_base",

@@ -860,11 +860,11 @@ fn the_class_asked_for_chooses_the_metal() {
 fn a_weaker_reference_says_its_strength() {
     let ranking = ranked(&brief(
         r#""form": "socket_cap_screw", "thread": "M10", "length_mm": 50, "base_metal": "steel_12_9""#,
-        r#""place": "coastal", "required_years": 20"#,
+        r#""place": "coastal", "required_years": 10"#,
         r#""outside_blackening": false"#,
     ));
     let told =
-        ranking.references.iter().find(|reference| reference.met).expect("a grade that lasts 20 years");
+        ranking.references.iter().find(|reference| reference.met).expect("a grade that lasts 10 years");
     assert!(told.build.base_metal.starts_with("stainless"));
     assert!(ranking.verdict.contains("for reference"), "{}", ranking.verdict);
     assert!(
