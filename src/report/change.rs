@@ -279,7 +279,11 @@ fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
         });
         let first_probability = own.map(|option| option.outlook.probability_ok);
         let (build, chance) = match there.best() {
-            Some(best) => (BuildWords::of(&best.build, catalog).line(), percent(best.outlook.probability_ok)),
+            Some(best) => {
+                let same = ranking.best().is_some_and(|first| first.build == best.build);
+                let line = if same { "#1".to_owned() } else { BuildWords::of(&best.build, catalog).line() };
+                (line, percent(best.outlook.probability_ok))
+            }
             None => ("every option is ruled out".to_owned(), "–".to_owned()),
         };
         let place = OtherPlace {
@@ -293,5 +297,14 @@ fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
         found.push((there.atmosphere.first_year_steel_loss_um, place));
     }
     found.sort_by(|(a, _), (b, _)| a.total_cmp(b));
-    found.into_iter().map(|(_, place)| place).collect()
+    let mut places: Vec<OtherPlace> = found.into_iter().map(|(_, place)| place).collect();
+    let mut before = String::new();
+    for place in &mut places {
+        let build = place.build.clone();
+        if build != "#1" && build == before {
+            "as above".clone_into(&mut place.build);
+        }
+        before = build;
+    }
+    places
 }

@@ -105,7 +105,7 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
 }
 
 /// Rows of other processes on a page.
-const PROCESSES: usize = 4;
+const PROCESSES: usize = 3;
 
 /// The first usable option of each process that a table of options lacks, in the order of the ranking.
 pub(crate) fn best_of_processes<'a>(answer: &'a Answer, shown: &[&Row]) -> Vec<&'a Row> {
