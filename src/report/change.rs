@@ -124,7 +124,8 @@ impl YearTable {
             let money = cost(&best.cost.currency, *per_thousand);
             Some(format!("{money} over {} ({} without failure)", years(year), percent(*p)))
         };
-        let said: Vec<String> = COST_YEARS.iter().filter_map(|year| at(*year)).collect();
+        let said: Vec<String> =
+            COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
         (!said.is_empty())
             .then(|| format!("Cost over time: #1 costs {}, replacements included.", said.join(", ")))
     }
