@@ -58,7 +58,7 @@ pub use heat::heat_desirability;
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 pub(crate) use remarks::{not_judged, taken_for_granted};
-pub(crate) use strength::{FIRST_BASE_METAL, first_base_metal};
+pub(crate) use strength::{first_base_metal, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{tolerance_of, tolerance_to_order};
 pub use torque::friction_desirability;

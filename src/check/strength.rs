@@ -10,8 +10,6 @@ use crate::error::{Error, invalid};
 use crate::evidence::Source;
 use crate::metal::{BaseMetal, Family, HardnessClass, PropertyClass, StrengthClass};
 
-/// What the trade sells when nothing is said.
-pub(crate) const FIRST_BASE_METAL: &str = "steel_8_8";
 const SWAP: Source = Source::common_practice(
     "a fastener of a lower class is a new design: the joint is calculated again before it is replaced",
 );
@@ -411,6 +409,11 @@ fn with_class(metal: &BaseMetal, strength: &Strength) -> String {
     }
 }
 
+/// What the trade sells when nothing is said: screws of property class 8.8, brackets of plain low-carbon steel.
+pub(crate) fn usual_base_metal(part: &Part) -> &'static str {
+    if part.form == Some(Form::Bracket) { "steel_4_6" } else { "steel_8_8" }
+}
+
 /// The metal that the brief is about: the one named, else the first that has the class required, else what is usually
 /// sold. None where no metal of the catalog has the class.
 pub(crate) fn first_base_metal<'a>(part: &'a Part, catalog: &'a Catalog) -> Option<&'a str> {
@@ -419,7 +422,7 @@ pub(crate) fn first_base_metal<'a>(part: &'a Part, catalog: &'a Catalog) -> Opti
     }
     let Some(asked) = part.property_class.as_deref().and_then(|word| Asked::named(word, kind_of(part)))
     else {
-        return Some(FIRST_BASE_METAL);
+        return Some(usual_base_metal(part));
     };
     let class = match asked {
         Asked::Steel(class) => class.word(),
@@ -452,7 +455,7 @@ fn reference(case: &Case) -> Option<Reference> {
     }
     let (name, stated) = match &part.base_metal {
         Some(name) => (name.as_str(), true),
-        None => (FIRST_BASE_METAL, false),
+        None => (usual_base_metal(part), false),
     };
     let metal = case.catalog().content().base_metals.get(name)?;
     let strength = Strength::of(metal, part, diameter_mm, case.catalog());

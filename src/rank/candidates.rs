@@ -4,13 +4,13 @@
 use crate::Result;
 use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
-use crate::check::{FIRST_BASE_METAL, first_base_metal};
+use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::{at_most, invalid};
 use crate::finish::{Build, FilmKind, Treatment, Verdict, check_film_order};
 use crate::metal::Family;
 
-/// Base metals compared where the brief names none.
-const USUAL_BASE_METALS: [&str; 3] = [FIRST_BASE_METAL, "stainless_304", "stainless_316"];
+/// Stainless steels compared with the usual steel where the brief names no metal.
+const USUAL_STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
 /// Stainless grades shown as reference lines.
 const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
 /// What a base for paint is shown with.
@@ -43,8 +43,12 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
             "base metal: none named, so that of the property class asked for ({class}): {metal}"
         ));
     } else {
-        metals.extend(USUAL_BASE_METALS.map(str::to_owned));
-        let words = USUAL_BASE_METALS.map(|name| catalog.base_metal(name).map_or(name, |metal| &metal.name));
+        metals.push(usual_base_metal(&brief.part).to_owned());
+        metals.extend(USUAL_STAINLESS.map(str::to_owned));
+        let words: Vec<&str> = metals
+            .iter()
+            .map(|name| catalog.base_metal(name).map_or(name.as_str(), |metal| &metal.name))
+            .collect();
         assumed.push(format!("base metal: none named, so these are compared: {}", words.join("; ")));
     }
     for (i, name) in brief.wants.other_base_metals.iter().enumerate() {

@@ -9,8 +9,8 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{Brief, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, FIRST_BASE_METAL, Finding, FindingKind, Inquiry, PartThread, findings, first_base_metal,
-    not_judged, taken_for_granted,
+    Case, Finding, FindingKind, Inquiry, PartThread, findings, first_base_metal, not_judged,
+    taken_for_granted, usual_base_metal,
 };
 use crate::evidence::Source;
 use crate::fastener::Thread;
@@ -316,7 +316,7 @@ fn scope(brief: &Brief) -> String {
 /// the cost criterion. It does not look at the builds compared, so that none of them can move the score of
 /// another.
 fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
-    let metal = first_base_metal(&brief.part, catalog).unwrap_or(FIRST_BASE_METAL);
+    let metal = first_base_metal(&brief.part, catalog).unwrap_or_else(|| usual_base_metal(&brief.part));
     let stainless = catalog.base_metal(metal)?.family.is_stainless();
     Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
 }

@@ -4,7 +4,7 @@ use crate::Result;
 use crate::atmosphere::Category;
 use crate::brief::{BRIEF_SCHEMA, Brief, Duty, Exposure, Failure, Part, Wants};
 use crate::catalog::Catalog;
-use crate::check::{FIRST_BASE_METAL, first_base_metal};
+use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::invalid;
 use crate::finish::Build;
 use crate::rank::{Lot, Question, default_treatment};
@@ -63,7 +63,7 @@ pub fn plain_brief(required_years: f64) -> Result<Brief> {
         schema: BRIEF_SCHEMA.to_owned(),
         name: "any part of plain steel".to_owned(),
         remarks: None,
-        part: Part { base_metal: Some(FIRST_BASE_METAL.to_owned()), ..Part::default() },
+        part: Part { base_metal: Some(usual_base_metal(&Part::default()).to_owned()), ..Part::default() },
         duty,
         wants: Wants::default(),
     };
@@ -152,7 +152,7 @@ pub fn chart(
 }
 
 fn usual_builds(brief: &Brief, catalog: &Catalog) -> Result<Vec<Build>> {
-    let metal = first_base_metal(&brief.part, catalog).unwrap_or(FIRST_BASE_METAL);
+    let metal = first_base_metal(&brief.part, catalog).unwrap_or_else(|| usual_base_metal(&brief.part));
     let stainless = catalog.base_metal(metal)?.family.is_stainless();
     let mut builds: Vec<Build> = catalog
         .content()

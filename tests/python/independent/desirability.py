@@ -75,7 +75,7 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
     years = years_of(build, air, hot, catalog, {} if failure == "first_rust" else failure, part, required)
     probability = years.probability_ok
     money = money_of(part, build, catalog, years.median, required)
-    first = part.get("base_metal", "steel_8_8")
+    first = part.get("base_metal") or ("steel_4_6" if part.get("form") == "bracket" else "steel_8_8")
     stainless = catalog["base_metals"][first]["family"] in STAINLESS
     usual = {
         "base_metal": first,
