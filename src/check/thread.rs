@@ -213,55 +213,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     // a thread that is plated, pickled or stripped is cut already
     let finished = !part.present_finish.is_none()
         || matches!(part.condition, Some(Condition::Rust | Condition::HeavyScale));
-    if case.treatment.kind == TreatmentKind::Phosphate {
-        found.push(
-            finding(
-                FindingKind::Warns,
-                "thread.phosphate",
-                format!(
-                    "Phosphate of {:.0} to {:.0} µm builds up on the flanks; a {tolerance} thread has room for {:.1} µm.",
-                    case.treatment.thickness_um.low,
-                    case.treatment.thickness_um.high,
-                    available.max_local_thickness_um
-                ),
-                PHOSPHATE,
-            )
-            .remedy("Order the thread to pass the GO gauge after phosphating, with the coating weight limited."),
-        );
-    }
-    if tolerance.is_for_hot_dip_zinc() {
-        let remedy = if tolerance.is_internal() {
-            "Use the nut on hot-dip galvanized screws alone, and count a coating of the nut against the zinc of the screw."
-        } else {
-            "Use the screw with a nut to 6H only under 50 µm of zinc or more, and check the stripping strength without it."
-        };
-        found.push(
-            finding(
-                FindingKind::Warns,
-                "thread.hot_dip",
-                format!(
-                    "A {tolerance} thread has its space for hot-dip zinc on the screw: without that zinc it fits loosely and \
-                     carries less."
-                ),
-                HOT_DIP,
-            )
-            .remedy(remedy),
-        );
-    }
-    let clogs = case.treatment.kind == TreatmentKind::ZincFlake
-        || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
-    if clogs && is_fastener(part.form) && case.diameter_mm().is_some_and(|mm| mm < SMALLEST_DIPPED_MM) {
-        found.push(
-            finding(
-                FindingKind::Needs,
-                "thread.clogged",
-                "Dip-spun coatings clog threads and drives below M6 (1/4 in).",
-                DIPPED,
-            )
-            .step(Step::TrialPiece)
-            .remedy("Run a trial and gauge thread and drive, or compare electroplated zinc."),
-        );
-    }
+    with_any_room(case, available, tolerance, found);
     match verdict {
         Room::Free => {
             if case.treatment.black && case.treatment.kind != TreatmentKind::Phosphate {
@@ -311,6 +263,61 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         ),
     }
     Ok(())
+}
+
+/// What a thread is told whatever its room: phosphate builds up, oversize and undersize threads are made for zinc, small
+/// ones clog.
+fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    if case.treatment.kind == TreatmentKind::Phosphate {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "thread.phosphate",
+                format!(
+                    "Phosphate of {:.0} to {:.0} µm builds up on the flanks; a {tolerance} thread has room for {:.1} µm.",
+                    case.treatment.thickness_um.low,
+                    case.treatment.thickness_um.high,
+                    available.max_local_thickness_um
+                ),
+                PHOSPHATE,
+            )
+            .remedy("Order the thread to pass the GO gauge after phosphating, with the coating weight limited."),
+        );
+    }
+    if tolerance.is_for_hot_dip_zinc() {
+        let remedy = if tolerance.is_internal() {
+            "Use the nut on hot-dip galvanized screws alone, and count a coating of the nut against the zinc of the screw."
+        } else {
+            "Use the screw with a nut to 6H only under 50 µm of zinc or more, and check the stripping strength without it."
+        };
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "thread.hot_dip",
+                format!(
+                    "A {tolerance} thread has its space for hot-dip zinc on the screw: without that zinc it fits loosely and \
+                     carries less."
+                ),
+                HOT_DIP,
+            )
+            .remedy(remedy),
+        );
+    }
+    let clogs = case.treatment.kind == TreatmentKind::ZincFlake
+        || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
+    if clogs && is_fastener(part.form) && case.diameter_mm().is_some_and(|mm| mm < SMALLEST_DIPPED_MM) {
+        found.push(
+            finding(
+                FindingKind::Needs,
+                "thread.clogged",
+                "Dip-spun coatings clog threads and drives below M6 (1/4 in).",
+                DIPPED,
+            )
+            .step(Step::TrialPiece)
+            .remedy("Run a trial and gauge thread and drive, or compare electroplated zinc."),
+        );
+    }
 }
 
 /// What is left where no standard tolerance has the room.

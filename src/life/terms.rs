@@ -18,8 +18,7 @@ use crate::atmosphere::{
 };
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
-use crate::evidence::Source;
-use crate::evidence::{Spread, Value};
+use crate::evidence::{Source, Spread, Value};
 use crate::finish::{Ageing, Film, Treatment};
 use crate::math::sum::RateTerm;
 

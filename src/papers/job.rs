@@ -11,8 +11,7 @@ use crate::check::{
     not_judged, renews_zinc, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
-use crate::evidence::Source;
-use crate::evidence::{Range, SourceKey};
+use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
 use crate::finish::process::{DefectClass, Process, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
@@ -59,6 +58,7 @@ pub(super) struct Document<'a> {
 }
 
 /// One order.
+#[expect(clippy::struct_excessive_bools, reason = "independent facts of a part, as templates ask for them")]
 pub(super) struct Job<'a> {
     pub(super) brief: &'a Brief,
     option: &'a RankedOption,

@@ -48,10 +48,14 @@ impl Burden {
     }
 
     /// Read back.
+    #[expect(
+        clippy::cast_possible_truncation,
+        clippy::cast_sign_loss,
+        reason = "what is no such number ends at the ends of the type"
+    )]
     pub(crate) fn of_column(number: f64) -> Self {
         let (hundreds, needs) = ((number / 100.0).floor(), number % 100.0);
         let (bath, findings) = (hundreds >= 1000.0, hundreds % 1000.0);
-        // a cast of what is no such number ends at the ends of the type
         Self { hexavalent_bath: bath, findings: findings as usize, needs: needs as usize }
     }
 }

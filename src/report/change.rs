@@ -254,13 +254,12 @@ fn farther_inland(ranking: &Ranking) -> Option<(String, Brief)> {
         return None;
     }
     let kilometers = INLAND_M / 1000.0;
-    let (name, meters) = match duty.sea_distance_m {
-        Some(meters) => (format!("{kilometers:.0} km farther from the sea"), meters + INLAND_M),
-        None => {
-            let there = sea_chloride_mg_m2_day(INLAND_M).ok()?.median_mg_m2_day;
-            ranking.atmosphere.chloride_mg_m2_day.filter(|here| *here > there)?;
-            (format!("this site, {kilometers:.0} km from the sea"), INLAND_M)
-        }
+    let (name, meters) = if let Some(meters) = duty.sea_distance_m {
+        (format!("{kilometers:.0} km farther from the sea"), meters + INLAND_M)
+    } else {
+        let there = sea_chloride_mg_m2_day(INLAND_M).ok()?.median_mg_m2_day;
+        ranking.atmosphere.chloride_mg_m2_day.filter(|here| *here > there)?;
+        (format!("this site, {kilometers:.0} km from the sea"), INLAND_M)
     };
     let mut moved = ranking.brief.clone();
     moved.duty.sea_distance_m = Some(meters);

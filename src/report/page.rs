@@ -221,7 +221,7 @@ fn question(brief: &Brief, catalog: &Catalog) -> Vec<Named> {
 fn named(value: &Json, catalog: &Catalog) -> Json {
     match value {
         Json::String(key) => {
-            let metal = catalog.base_metal(key).map(|metal| metal_short(metal)).ok();
+            let metal = catalog.base_metal(key).map(metal_short).ok();
             let treatment = || catalog.treatment(key).map(|treatment| treatment.name.clone()).ok();
             let film = || catalog.film(key).map(|film| film.name.clone()).ok();
             metal.or_else(treatment).or_else(film).map_or_else(|| value.clone(), Json::String)

@@ -196,8 +196,9 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, style: &Style) {
         push(lines, lost, "      Gives up: ", false);
     }
     // that of the first is told before it is ordered
-    let weaker = pick.weaker.as_ref().filter(|_| !first);
-    weaker.into_iter().for_each(|weaker| push(lines, weaker, "      Weaker: ", false));
+    if let Some(weaker) = pick.weaker.as_ref().filter(|_| !first) {
+        push(lines, weaker, "      Weaker: ", false);
+    }
 }
 
 fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources: bool, style: &Style) {
