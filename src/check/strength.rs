@@ -534,12 +534,15 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
-        format!(
-            "Tensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa, yield strength {yield_mpa:.0} MPa against \
-             {asks_yield:.0} MPa: {} in place of {}.",
-            with_class(case.metal, own),
-            reference.name
-        )
+        let tensile_is = format!("ensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa");
+        let yield_is = format!("ield strength {yield_mpa:.0} MPa against {asks_yield:.0} MPa");
+        // what is lower is told first
+        let figures = if short(tensile, asks_tensile) {
+            format!("T{tensile_is}, y{yield_is}")
+        } else {
+            format!("Y{yield_is}, t{tensile_is}")
+        };
+        format!("{figures}: {} in place of {}.", with_class(case.metal, own), reference.name)
     })
 }
 
