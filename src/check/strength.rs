@@ -411,7 +411,7 @@ fn with_class(metal: &BaseMetal, strength: &Strength) -> String {
     }
 }
 
-/// The metal that the brief is about: the one named, else the first that has the class required, else what is usually
+/// The metal that the brief is about: the one named, else one of the class required, else what is usually
 /// sold. None where no metal of the catalog has the class.
 pub(crate) fn first_base_metal<'a>(part: &'a Part, catalog: &'a Catalog) -> Option<&'a str> {
     if let Some(named) = part.base_metal.as_deref() {
@@ -534,13 +534,17 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
-        let tensile_is = format!("ensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa");
-        let yield_is = format!("ield strength {yield_mpa:.0} MPa against {asks_yield:.0} MPa");
         // what is lower is told first
         let figures = if short(tensile, asks_tensile) {
-            format!("T{tensile_is}, y{yield_is}")
+            format!(
+                "Tensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa, yield strength {yield_mpa:.0} MPa \
+                 against {asks_yield:.0} MPa"
+            )
         } else {
-            format!("Y{yield_is}, t{tensile_is}")
+            format!(
+                "Yield strength {yield_mpa:.0} MPa against {asks_yield:.0} MPa, tensile strength {tensile:.0} MPa \
+                 against {asks_tensile:.0} MPa"
+            )
         };
         format!("{figures}: {} in place of {}.", with_class(case.metal, own), reference.name)
     })
