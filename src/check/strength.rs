@@ -414,7 +414,7 @@ pub(crate) fn usual_base_metal(part: &Part) -> &'static str {
     if part.form == Some(Form::Bracket) { "steel_4_6" } else { "steel_8_8" }
 }
 
-/// The metal that the brief is about: the one named, else the first that has the class required, else what is usually
+/// The metal that the brief is about: the one named, else one of the class required, else what is usually
 /// sold. None where no metal of the catalog has the class.
 pub(crate) fn first_base_metal<'a>(part: &'a Part, catalog: &'a Catalog) -> Option<&'a str> {
     if let Some(named) = part.base_metal.as_deref() {
@@ -537,12 +537,19 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
-        format!(
-            "Tensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa, yield strength {yield_mpa:.0} MPa against \
-             {asks_yield:.0} MPa: {} in place of {}.",
-            with_class(case.metal, own),
-            reference.name
-        )
+        // what is lower is told first
+        let figures = if short(tensile, asks_tensile) {
+            format!(
+                "Tensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa, yield strength {yield_mpa:.0} MPa \
+                 against {asks_yield:.0} MPa"
+            )
+        } else {
+            format!(
+                "Yield strength {yield_mpa:.0} MPa against {asks_yield:.0} MPa, tensile strength {tensile:.0} MPa \
+                 against {asks_tensile:.0} MPa"
+            )
+        };
+        format!("{figures}: {} in place of {}.", with_class(case.metal, own), reference.name)
     })
 }
 
