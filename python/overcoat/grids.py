@@ -415,7 +415,7 @@ class _Maker:
             True,
         )
         # a field that is a column of the results stands there
-        results = _core.result_columns()
+        results = _core.result_columns(all=True)
         return {**table, **labels, **{n: c for n, c in shown.items() if n not in results}}, swept
 
 

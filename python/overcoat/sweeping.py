@@ -98,8 +98,8 @@ def sweep(
     columns : sequence of str, optional
         Columns of results to compute and return; all of those below by default. `burden` is given where it is
         named: what settles ties of the score, the lowest first: 100 for each finding that warns or needs a
-        step, 1 more for each step, 100,000 for a bath of hexavalent chromium. Input columns are carried in any
-        case.
+        step, 1 more for each step, 100,000 for a bath of hexavalent chromium. Input columns are carried in
+        any case.
 
     Returns
     -------

@@ -483,7 +483,7 @@ def _rows_of(table: Any) -> NDArray[np.int64]:
     """
     import numpy as np
 
-    results = _core.result_columns()
+    results = _core.result_columns(all=True)
     names = names_of(table)
     keys = [_numbered(column_of(table, name, "")) for name in names if name not in results]
     index = getattr(table, "index", None)

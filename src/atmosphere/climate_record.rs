@@ -8,7 +8,7 @@
 //! nor dry. Give whole years where you can, because part of a year carries the bias of its season.
 //!
 //! ```
-//! use overcoat::atmosphere::climate_record::ClimateRecord;
+//! use overcoat::atmosphere::ClimateRecord;
 //! let record = ClimateRecord::from_arrays(&[12.0, 9.5, -1.0, 8.0], &[75.0, 91.0, 96.0, f64::NAN])?;
 //! let wetness = record.wetness()?;
 //! assert_eq!(wetness.counted_wet_hours, 1.0); // 91% at 9.5 °C; the frosty hour does not count
@@ -230,7 +230,7 @@ impl ClimateRecord {
     /// humidity above 1 (a fraction).
     ///
     /// ```
-    /// use overcoat::atmosphere::climate_record::ClimateRecord;
+    /// use overcoat::atmosphere::ClimateRecord;
     /// assert!(ClimateRecord::from_arrays(&[10.0, 11.0], &[85.0, f64::NAN]).is_ok());
     /// let error = ClimateRecord::from_arrays(&[10.0, 68.0], &[85.0, 80.0]).unwrap_err();
     /// assert!(error.to_string().contains("row 2"));
@@ -255,7 +255,7 @@ impl ClimateRecord {
     /// As [`ClimateRecord::from_arrays`]; also a dew point further above the air temperature.
     ///
     /// ```
-    /// use overcoat::atmosphere::climate_record::ClimateRecord;
+    /// use overcoat::atmosphere::ClimateRecord;
     /// let record = ClimateRecord::from_dew_point(&[20.0], &[10.0])?;
     /// assert!((record.relative_humidity_pct()[0] - 52.5).abs() < 0.1);
     /// # Ok::<(), overcoat::Error>(())
@@ -285,7 +285,7 @@ impl ClimateRecord {
     /// such as local time gives in autumn; times closer than half a step.
     ///
     /// ```
-    /// use overcoat::atmosphere::climate_record::ClimateRecord;
+    /// use overcoat::atmosphere::ClimateRecord;
     /// let text = "time,temperature_c,relative_humidity_pct\n\
     ///             2024-01-01T00:00,3.0,85\n\
     ///             2024-01-01T01:00,3.5,82\n\
@@ -310,7 +310,7 @@ impl ClimateRecord {
     /// the header, with several rows per hour, or with repeated or backward hours.
     ///
     /// ```
-    /// use overcoat::atmosphere::climate_record::ClimateRecord;
+    /// use overcoat::atmosphere::ClimateRecord;
     /// let header = "LOCATION,Nowhere\n-\n-\n-\n-\n-\n-\nDATA PERIODS,1,1,Data,Sunday,1/1,12/31\n";
     /// let text = format!("{header}2001,1,1,1,60,?,4.0,3.0,93\n2001,1,1,2,60,?,4.0,3.0,999\n");
     /// assert_eq!(ClimateRecord::from_epw(&text)?.wetness()?.counted_wet_hours, 2.0);
@@ -326,7 +326,7 @@ impl ClimateRecord {
     /// A step outside one minute to six hours: longer ones average over day and night.
     ///
     /// ```
-    /// use overcoat::atmosphere::climate_record::ClimateRecord;
+    /// use overcoat::atmosphere::ClimateRecord;
     /// let half_hourly = ClimateRecord::from_arrays(&[5.0; 48], &[90.0; 48])?.with_step_hours(0.5)?;
     /// assert_eq!(half_hourly.wetness()?.counted_wet_hours, 24.0);
     /// # Ok::<(), overcoat::Error>(())
@@ -413,7 +413,7 @@ impl ClimateRecord {
     /// No step with both readings.
     ///
     /// ```
-    /// use overcoat::atmosphere::climate_record::ClimateRecord;
+    /// use overcoat::atmosphere::ClimateRecord;
     /// let humid = ClimateRecord::from_arrays(&[25.0; 10], &[85.0; 10])?.wetness()?;
     /// assert_eq!((humid.hours_per_year, humid.coverage), (8760.0, 1.0));
     /// assert_eq!(humid.wetness_class.to_string(), "tau5");
@@ -546,7 +546,7 @@ fn same_length(temperature_c: &[f64], column: &str, other: &[f64]) -> Result<()>
 /// Those of the two.
 ///
 /// ```
-/// use overcoat::atmosphere::climate_record::time_of_wetness;
+/// use overcoat::atmosphere::time_of_wetness;
 /// let wetness = time_of_wetness(&[15.0; 4], &[60.0, 85.0, 80.0, 81.0])?;
 /// assert_eq!(wetness.hours_per_year, 4380.0); // 80% is dry
 /// assert_eq!(wetness.wetness_class.to_string(), "tau4");

@@ -81,7 +81,7 @@ pub struct Duty {
 }
 
 impl Duty {
-    /// A duty of so many years of which nothing else is known yet; set what is known, the air above all.
+    /// A duty of so many years and nothing else: set what is known, first of all the atmosphere.
     ///
     /// ```
     /// use overcoat::{Brief, Catalog, Duty, Form, Part, rank};

@@ -169,7 +169,7 @@ impl Catalog {
     ///
     /// ```
     /// use overcoat::catalog::Catalog;
-    /// use overcoat::metal::staining::STAINING_SOURCE;
+    /// use overcoat::metal::STAINING_SOURCE;
     /// assert!(Catalog::built_in().all_sources().contains(&STAINING_SOURCE));
     /// ```
     pub fn all_sources(&self) -> Vec<Source> {

@@ -414,8 +414,8 @@ pub(crate) fn usual_base_metal(part: &Part) -> &'static str {
     if part.form == Some(Form::Bracket) { "steel_4_6" } else { "steel_8_8" }
 }
 
-/// The metal that the brief is about: the one named, else one of the class required, else what is usually
-/// sold. None where no metal of the catalog has the class.
+/// The base metal of the brief: the one named, else one of the required class, else what is usually sold. None where no
+/// metal of the catalog has the class.
 pub(crate) fn first_base_metal<'a>(part: &'a Part, catalog: &'a Catalog) -> Option<&'a str> {
     if let Some(named) = part.base_metal.as_deref() {
         return Some(named);

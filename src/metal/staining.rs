@@ -86,7 +86,7 @@ pub const STAINING_YEARS_LOG_SD: f64 = 0.8;
 /// [`STAINING_SOURCE`], [`STAINING_WASH_SOURCE`].
 ///
 /// ```
-/// use overcoat::metal::staining::surface_salt_g_m2;
+/// use overcoat::metal::surface_salt_g_m2;
 /// let (washed, under_a_roof) = (surface_salt_g_m2(80.0, 1.0, 1.0), surface_salt_g_m2(80.0, 0.0, 1.0));
 /// assert!((washed - 0.208).abs() < 0.001);
 /// assert!(under_a_roof > 12.0 * washed);
@@ -103,7 +103,7 @@ pub fn surface_salt_g_m2(chloride_mg_m2_day: f64, washed_share: f64, wet_share: 
 /// poorly; the threshold of 410 is among those fitted. Source: [`STAINING_SOURCE`].
 ///
 /// ```
-/// use overcoat::metal::staining::staining_threshold_g_m2;
+/// use overcoat::metal::staining_threshold_g_m2;
 /// let (steel_304, steel_316) = (staining_threshold_g_m2(18.1), staining_threshold_g_m2(24.13));
 /// assert!((steel_304 - 0.052).abs() < 0.001 && steel_316 > 10.0 * steel_304);
 /// ```
@@ -117,7 +117,7 @@ pub fn staining_threshold_g_m2(pren: f64) -> f64 {
 /// Source: [`STAINING_SOURCE`].
 ///
 /// ```
-/// use overcoat::metal::staining::{staining_share, staining_threshold_g_m2, surface_salt_g_m2};
+/// use overcoat::metal::{staining_share, staining_threshold_g_m2, surface_salt_g_m2};
 /// let threshold = staining_threshold_g_m2(24.13);
 /// let harbor = staining_share(surface_salt_g_m2(80.0, 1.0, 1.0), threshold, 0.0);
 /// assert!((harbor - 0.21).abs() < 0.01);

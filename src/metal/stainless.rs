@@ -166,7 +166,7 @@ impl Crf {
     ///
     /// ```
     /// use overcoat::metal::ResistanceClass;
-    /// use overcoat::metal::stainless::{Crf, FACTOR_SOURCE};
+    /// use overcoat::metal::{Crf, FACTOR_SOURCE};
     /// let factor = Crf {
     ///     f1: -3,
     ///     f2: 0,

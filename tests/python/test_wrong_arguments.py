@@ -333,7 +333,7 @@ def names_of(module):
 def constructed(kind) -> bool:
     """Whether users make one: not what only holds results, and no error."""
     return (
-        kind.__module__ != "overcoat"  # a class of the core
+        kind.__module__ not in ("overcoat", "overcoat.types")  # a class of the core
         and not is_dataclass(kind)
         and not issubclass(kind, (tuple, BaseException))
     )

@@ -12,8 +12,8 @@ use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
 use overcoat::atmosphere::Category;
 use overcoat::brief::Field;
 use overcoat::study::{
-    Asked, CheckedTable, NOT_BLOCKED, ResultBuffers, ResultSlices, RowSource, TableSweep, Words, chosen,
-    has_result, in_order, known_columns, obeyed_columns, row_status_words,
+    Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowSource, TableSweep,
+    Words, chosen, has_result, in_order, known_columns, obeyed_columns, row_status_words,
 };
 
 type Array<T> = Option<Py<PyArray1<T>>>;
@@ -208,10 +208,11 @@ fn field_name(name: &str) -> PyResult<String> {
     Ok(Field::of(name)?.name.clone())
 }
 
-/// The columns that a table of results can have, in their order.
+/// The columns of results in their order; with `all`, those that are given on request too.
 #[pyfunction]
-fn result_columns() -> Vec<&'static str> {
-    known_columns().collect()
+#[pyo3(signature = (all=false))]
+fn result_columns(all: bool) -> Vec<&'static str> {
+    if all { known_columns().collect() } else { RESULT_COLUMNS.to_vec() }
 }
 
 /// Memory of NumPy for the results that are requested.

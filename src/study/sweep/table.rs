@@ -44,7 +44,7 @@ pub const RESULT_COLUMNS: [&str; 17] = [
     "row_status",
 ];
 
-/// A column that is given where it is asked for: what settles ties of the score, the lowest first.
+/// A column given on request: what settles ties of the score, the lowest first.
 pub const BURDEN: &str = "burden";
 
 /// All columns that a table of results can have.

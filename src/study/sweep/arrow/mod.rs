@@ -161,7 +161,7 @@ pub fn output_schema(columns: Option<&[&str]>) -> Result<SchemaRef> {
 /// ```
 /// # use std::sync::Arc;
 /// # use arrow_array::{Array, Float64Array, RecordBatch, StringArray, cast::AsArray, types::Float64Type};
-/// # use overcoat::{brief::Brief, catalog::Catalog, finish::Build, sweep::{TableRequest, sweep_batches}};
+/// # use overcoat::{brief::Brief, catalog::Catalog, finish::Build, study::{TableRequest, sweep_batches}};
 /// # let brief = Brief::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x",
 /// #     "part": {"form": "bracket", "base_metal": "steel_4_6"}, "duty": {"required_years": 5}}"#)?;
 /// let builds = [Build::new("steel_4_6", "hot_alkaline", ["hard_wax"])];
