@@ -30,7 +30,7 @@ const USUAL_ROWS: usize = 6;
 /// Least share of the spread that is listed.
 const SHARE_SHOWN: f64 = 0.01;
 /// Metals and processes named under a reason.
-const WHAT_SHOWN: usize = 3;
+const WHAT_SHOWN: usize = 1;
 /// Replaced values that are named.
 const PATHS_SHOWN: usize = 40;
 
