@@ -1,10 +1,10 @@
 """The speeds that are promised, each as a ratio within one run on one machine.
 
-    python benches/targets.py [--rows 1000000] [--repeats 5] [--binary target/release/overcoat]
+    python benches/targets.py [--rows 1000000] [--repeats 5] [--binary target/dist/overcoat]
 
 Prints one line for each piece of work: what it took, what it is compared with, the ratio and the ratio
 wanted. Times are wall times, the least of the repeats, which take turns; run it on an idle machine. The
-program is measured where `--binary` names one built with `cargo build --release --features command`.
+program is measured where `--binary` names one built with `cargo build --profile dist --features command`.
 """
 
 from __future__ import annotations

@@ -32,7 +32,7 @@ CARGO_HOME = Path(os.environ.get("CARGO_HOME") or Path.home() / ".cargo")
 # panics name the file of a dependency: without the folder in which this machine keeps it
 REMAP = f"--remap-path-prefix={CARGO_HOME}=cargo --remap-path-prefix={ROOT}=."
 # the crate is not optimised a second time for the source distribution: whether it builds is the question
-QUICK = "--config profile.release.package.overcoat.opt-level=0"
+QUICK = "--config profile.dist.package.overcoat.opt-level=0"
 
 # run by the Python of the empty environment, in an empty folder
 TRIAL = """
@@ -87,7 +87,18 @@ def only(folder: Path, pattern: str) -> Path:
 
 def build_wheel(out: Path, portable: bool) -> Path:
     """The wheel, for this machine or for every Linux."""
-    command = [sys.executable, "-m", "maturin", "build", "--release", "--locked", "--quiet", "--out", out]
+    command = [
+        sys.executable,
+        "-m",
+        "maturin",
+        "build",
+        "--profile",
+        "dist",
+        "--locked",
+        "--quiet",
+        "--out",
+        out,
+    ]
     if not portable:
         run(*command)
         return only(out, "*.whl")

@@ -57,11 +57,17 @@ def count(program: Path, arguments: list[str]) -> int:
 def counts() -> dict[str, int]:
     folder = Path(os.environ.get("CARGO_TARGET_DIR", ROOT / "target"))
     examples = sorted({case[0] for case in CASES.values()})
-    build = ["cargo", "build", "--release", *(word for name in examples for word in ("--example", name))]
+    build = [
+        "cargo",
+        "build",
+        "--profile",
+        "dist",
+        *(word for name in examples for word in ("--example", name)),
+    ]
     subprocess.run(build, cwd=ROOT, check=True, env=os.environ | {"CARGO_TARGET_DIR": str(folder)})
     found = {}
     for name, (example, more, less, times) in CASES.items():
-        program = folder / "release" / "examples" / example
+        program = folder / "dist" / "examples" / example
         often = count(program, more)
         found[name] = (often - (count(program, less) if less else 0)) // times
     return found
