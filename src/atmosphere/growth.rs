@@ -117,7 +117,7 @@ fn late_slope(exponent: f64) -> f64 {
 /// ```
 pub fn loss_um(first_year_loss_um: f64, years: f64, exponent: f64) -> Result<f64> {
     checked_loss(first_year_loss_um)?;
-    within("years", years, 0.0, f64::INFINITY, "a", "Give the years of service.")?;
+    within("years", years, 0.0, f64::INFINITY, "years", "Give the years of service.")?;
     checked_exponent(exponent)?;
     let multiple = if years <= LINEAR_AFTER_YEARS {
         years.powf(exponent)

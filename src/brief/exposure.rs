@@ -367,17 +367,22 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
         }
         None => 0.0,
     };
+    // A place that stands for salted roads brings their dose itself; a season of one's own replaces it.
+    let of_place = |p: &Place| {
+        if duty.road_salt.is_some() && p.road_salt_months.is_some() {
+            0.0
+        } else {
+            p.chloride_mg_m2_day.value
+        }
+    };
     let background = match (duty.chloride_mg_m2_day, &sea) {
         (Some(measured), _) => Some(measured),
-        (None, Some(estimate)) => Some(estimate.median_mg_m2_day),
-        // A place that stands for salted roads brings their dose itself; a season of one's own replaces it.
-        (None, None) => place.map(|p| {
-            if duty.road_salt.is_some() && p.road_salt_months.is_some() {
-                0.0
-            } else {
-                p.chloride_mg_m2_day.value
-            }
-        }),
+        // the sea stands for the salt of the place, but for that of its roads
+        (None, Some(estimate)) => {
+            let roads = place.filter(|p| p.road_salt_months.is_some()).map_or(0.0, of_place);
+            Some(estimate.median_mg_m2_day + roads)
+        }
+        (None, None) => place.map(of_place),
     };
     let estimate_log_sd = sea.map_or(0.0, |estimate| estimate.log_sd);
     let described = duty.chloride_mg_m2_day.is_none() && duty.sea_distance_m.is_none();

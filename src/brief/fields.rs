@@ -105,7 +105,7 @@ impl Field {
             .iter()
             .filter(|field| section.is_none_or(|section| section == field.section))
             .map(|field| (nearness(given, &field.name), field))
-            .filter(|(nearness, _)| *nearness > LEAST_NEARNESS)
+            .filter(|(nearness, _)| *nearness >= LEAST_NEARNESS && !OTHER_WORDS.contains(&given))
             // of equally near ones the first: the duty stands before the part and the wants
             .reduce(|best, next| if next.0 > best.0 { next } else { best });
         let in_other_words = || {
@@ -183,17 +183,22 @@ impl Field {
 
 /// A column of a longer name is a label.
 const LONGEST_COLUMN: usize = 60;
-/// From where on a name is taken for a slip of another (assumption): two letters in eleven, one in six.
+/// From where on a name is taken for a slip of another (assumption): two letters in ten, one in five.
 const LEAST_NEARNESS: f64 = 0.8;
+/// Names of their own, a letter from a field.
+const OTHER_WORDS: [&str; 5] = ["plate", "plane", "block", "blank", "batch"];
 
 /// Everyday words for fields, which no likeness of letters finds.
-const EVERYDAY: [(&str, &[&str]); 18] = [
+const EVERYDAY: [(&str, &[&str]); 20] = [
     ("required_years", &["years", "life", "lifetime", "service_life", "design_life", "service_years"]),
     ("temperature_c", &["temp", "air_temperature", "mean_temperature"]),
     ("relative_humidity_pct", &["humidity", "rh"]),
     ("so2_mg_m2_day", &["so2", "so2_deposition", "sulfur_dioxide", "sulphur_dioxide"]),
-    ("chloride_mg_m2_day", &["chloride", "chlorides", "chloride_deposition", "salinity"]),
-    ("sea_distance_m", &["distance_to_sea", "distance_to_coast", "coast_distance", "distance_from_sea"]),
+    ("chloride_mg_m2_day", &["cl", "chloride", "chlorides", "chloride_deposition", "salinity"]),
+    (
+        "sea_distance_m",
+        &["sea", "distance_to_sea", "distance_to_coast", "coast_distance", "distance_from_sea"],
+    ),
     ("first_year_steel_loss_um", &["first_year_loss", "steel_loss", "corrosion_rate"]),
     ("corrosivity", &["corrosivity_category", "iso_category", "c_category"]),
     ("road_salt.months_per_year", &["salt_months", "road_salt_months", "months_of_road_salt"]),
@@ -201,7 +206,9 @@ const EVERYDAY: [(&str, &[&str]); 18] = [
     ("rain_washed", &["rain", "washed", "rain_washing"]),
     ("sunlight", &["sun", "uv", "sun_exposure"]),
     ("heat_continuous_c", &["heat", "operating_temperature", "service_temperature", "part_temperature"]),
-    ("base_metal", &["material", "base_material", "steel_grade"]),
+    ("heat_peak_c", &["max_heat", "heat_max", "peak_heat", "peak_temperature"]),
+    ("road_salt.distance_m", &["road_distance", "distance_to_road"]),
+    ("base_metal", &["metal", "material", "base_material", "steel_grade"]),
     ("property_class", &["strength_class", "bolt_class", "bolt_grade"]),
     ("hardness_hv", &["hardness", "vickers", "vickers_hardness"]),
     ("lot_pieces", &["quantity", "qty", "pieces", "lot_size"]),
@@ -367,6 +374,8 @@ mod tests {
             ("temperature", "temperature_c"),
             ("handeling", "handling"),
             ("places", "place"),
+            ("plase", "place"),
+            ("palce", "place"),
             ("rain_wash", "rain_washed"),
             ("heat_c", "heat_continuous_c"),
             ("peak heat", "heat_peak_c"),

@@ -338,6 +338,8 @@ pub(crate) fn by_word<T: Copy>(
     word: impl Fn(T) -> &'static str,
     remedy: &str,
 ) -> Result<T> {
+    // the spelling of either side of the Atlantic
+    let text = if text == "aluminum" { "aluminium" } else { text };
     let found = all.iter().copied().find(|candidate| word(*candidate) == text);
     found.ok_or_else(|| unknown(field, text, all.iter().map(|candidate| word(*candidate)), remedy))
 }

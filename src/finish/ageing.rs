@@ -49,7 +49,7 @@ impl Ageing {
 
     pub(crate) fn check(&self, path: &str) -> Result<()> {
         for (name, life) in self.lives() {
-            life.check(&format!("{path}.{name}"), 1e-3, MOST_YEARS, "a")?;
+            life.check(&format!("{path}.{name}"), 1e-3, MOST_YEARS, "years")?;
         }
         self.log_sd.check(&format!("{path}.log_sd"), 0.0, 3.0, "")
     }

@@ -190,7 +190,7 @@ impl Film {
         }
         self.reference_thickness_um.check(&at("reference_thickness_um"), 0.01, 1000.0, "µm")?;
         self.ageing.check(&at("ageing"))?;
-        self.horizon_years.check(&at("horizon_years"), 0.01, 1000.0, "a")?;
+        self.horizon_years.check(&at("horizon_years"), 0.01, 1000.0, "years")?;
         self.continuous_limit_c.check(&at("continuous_limit_c"), -50.0, 1200.0, "°C")?;
         self.short_limit_c.check(&at("short_limit_c"), self.continuous_limit_c.value, 1200.0, "°C")?;
         self.friction.check(&at("friction"), 0.01, 1.0, "")?;

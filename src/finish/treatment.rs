@@ -226,7 +226,7 @@ impl Treatment {
         self.film_hold_factor.check(&at("film_hold_factor"), 0.01, 3.0, "")?;
         self.paint_hold_factor.check(&at("paint_hold_factor"), 0.01, 3.0, "")?;
         self.ageing.check(&at("ageing"))?;
-        self.horizon_years.check(&at("horizon_years"), 0.01, 1000.0, "a")?;
+        self.horizon_years.check(&at("horizon_years"), 0.01, 1000.0, "years")?;
         self.stain_threshold_factor.check(&at("stain_threshold_factor"), 0.01, 10.0, "")?;
         self.shade_uniformity.check(&at("shade_uniformity"), 0.0, 1.0, "")?;
         self.price_per_kg.check(&at("price_per_kg"), 0.0, GREATEST_PRICE, "")?;

@@ -86,7 +86,7 @@ impl Outlook {
     /// # Errors
     /// Years that are negative or not a number.
     pub fn survival(&self, years: f64) -> Result<Option<f64>> {
-        within("years", years, 0.0, f64::INFINITY, "a", "Give a time of 0 or more.")?;
+        within("years", years, 0.0, f64::INFINITY, "years", "Give a time of 0 or more.")?;
         let fails = 1.0 - self.never_fails;
         let kept = self.never_fails + fails * self.ln_years.probability_beyond(years);
         Ok((years <= self.horizon_years).then_some(kept.min(1.0)))

@@ -20,7 +20,7 @@ use crate::rank::Lot;
 pub struct Cost {
     /// Currency of the catalog.
     pub currency: String,
-    /// Over the required years, replacements included.
+    /// Over the required years; each replacement falls at the median life.
     pub per_thousand: f64,
     /// Delivered once.
     pub purchase_per_thousand: f64,

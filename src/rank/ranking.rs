@@ -163,7 +163,12 @@ impl RankedOption {
     /// The rules that block it, joined by commas; none of an open one.
     pub fn blocked_by(&self) -> Option<String> {
         let blocks = self.findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
-        let rules: Vec<&str> = blocks.map(|finding| finding.rule.as_ref()).collect();
+        let mut rules: Vec<&str> = Vec::new();
+        for finding in blocks {
+            if !rules.contains(&finding.rule.as_ref()) {
+                rules.push(&finding.rule);
+            }
+        }
         (!rules.is_empty()).then(|| rules.join(", "))
     }
 

@@ -73,7 +73,7 @@ impl FieldRecord {
     pub(super) fn row(&self) -> Result<Row> {
         let zero_allowed = self.outcome == Outcome::Between;
         let low = if zero_allowed { 0.0 } else { 1e-3 };
-        within("years", self.years, low, 200.0, "a", "Give the years in service.")?;
+        within("years", self.years, low, 200.0, "years", "Give the years in service.")?;
         within("weight", self.weight, 1e-6, 1e9, "parts", "Say how many parts the record counts for.")?;
         let high = match (self.outcome, self.until_years) {
             (Outcome::Failed, None) => self.years,

@@ -15,6 +15,9 @@ use crate::report::words::{
     years,
 };
 
+/// The label of what the trade delivers when nothing is said.
+pub(crate) const USUAL_DEFAULT: &str = "Usual default";
+
 /// The answer to a brief in words.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Answer {
@@ -480,7 +483,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         choice.usual.filter(|at| *at > 0).and_then(|at| ranking.options.get(at)).filter(|usual| !usual.met)
     {
         picks.push(Pick {
-            label: "Usual default".to_owned(),
+            label: USUAL_DEFAULT.to_owned(),
             number: None,
             build: BuildWords::of(&usual.build, catalog).line(),
             figures: format!("rusts in about {}", usual.outlook.in_words(usual.outlook.median_years)),
@@ -490,7 +493,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     }
     if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
         picks.push(Pick {
-            label: "For reference".to_owned(),
+            label: "Not compared, for reference".to_owned(),
             number: None,
             build: BuildWords::of(&other.build, catalog).line(),
             figures: short_figures(other),

@@ -126,8 +126,12 @@ impl YearTable {
         };
         let said: Vec<String> =
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
-        (!said.is_empty())
-            .then(|| format!("Cost over time: #1 costs {}, replacements included.", said.join(", ")))
+        (!said.is_empty()).then(|| {
+            format!(
+                "Cost over time: #1 costs {}, each replacement counted when half of the parts have failed.",
+                said.join(", ")
+            )
+        })
     }
 
     /// Between which required years the first option stays first, and what is first outside.
@@ -248,9 +252,11 @@ fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<St
 const INLAND_M: f64 = 3000.0;
 
 /// The same site farther from the sea, where the sea brings its chloride and it was not measured.
-fn farther_inland(ranking: &Ranking) -> Option<(String, Brief)> {
+fn farther_inland(ranking: &Ranking, catalog: &Catalog) -> Option<(String, Brief)> {
     let duty = &ranking.brief.duty;
-    if duty.chloride_mg_m2_day.is_some() || duty.road_salt.is_some() {
+    let place = duty.place.as_ref().and_then(|name| catalog.content().places.get(name));
+    let of_roads = duty.road_salt.is_some() || place.is_some_and(|place| place.road_salt_months.is_some());
+    if duty.chloride_mg_m2_day.is_some() || of_roads {
         return None;
     }
     let kilometers = INLAND_M / 1000.0;
@@ -272,7 +278,7 @@ fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
         .filter(|name| ranking.brief.duty.place.as_ref() != Some(name))
         .map(|name| (name.replace('_', " "), at_place(&ranking.brief, name)));
     let mut found: Vec<(f64, OtherPlace)> = Vec::new();
-    for (name, brief) in farther_inland(ranking).into_iter().chain(elsewhere) {
+    for (name, brief) in farther_inland(ranking, catalog).into_iter().chain(elsewhere) {
         let Ok(there) = rank(&brief, catalog) else { continue };
         let own = ranking.best().and_then(|best| {
             there.options.iter().find(|option| option.build == best.build && !option.blocked)

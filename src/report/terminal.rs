@@ -4,7 +4,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Wi
 
 use crate::catalog::Catalog;
 use crate::rank::Ranking;
-use crate::report::answer::{Answer, Pick, Reason, Row};
+use crate::report::answer::{Answer, Pick, Reason, Row, USUAL_DEFAULT};
 
 /// Columns of a line.
 const WIDTH: usize = 80;
@@ -135,7 +135,13 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<Stri
     lines.push(String::new());
     let headline = wrapped(&answer.headline.to_uppercase(), "", "");
     lines.extend(headline.iter().map(|line| style.verdict(line, answer.met)));
-    answer.picks.iter().for_each(|pick| push_pick(&mut lines, pick, tight, &style));
+    // what must be known of the first option goes before the usual default, and one weakness is said once
+    let mut told = Vec::new();
+    for pick in answer.picks.iter().filter(|pick| !(layout.lean && pick.label == USUAL_DEFAULT)) {
+        let again = tight && pick.weaker.as_ref().is_some_and(|weaker| told.contains(weaker));
+        push_pick(&mut lines, pick, tight, again, &style);
+        told.extend(pick.weaker.clone());
+    }
     if !answer.before.is_empty() {
         gap(&mut lines);
         push_before(&mut lines, answer, layout.detail, options.why, &style);
@@ -175,7 +181,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<Stri
     lines
 }
 
-fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, style: &Style) {
+fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, weakness_told: bool, style: &Style) {
     let first = pick.number == Some(1);
     let push = |lines: &mut Vec<String>, text: &str, first_indent: &str, bold: bool| {
         let all = if tight && !first {
@@ -187,7 +193,9 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, style: &Style) {
     };
     let Some(number) = pick.number else {
         push(lines, &format!("{}: {}", pick.build, pick.figures), &format!("  {}: ", pick.label), false);
-        pick.weaker.iter().for_each(|weaker| push(lines, weaker, "      Weaker: ", false));
+        if let Some(weaker) = pick.weaker.as_ref().filter(|_| !weakness_told) {
+            push(lines, weaker, "      Weaker: ", false);
+        }
         return;
     };
     push(lines, &format!("#{number} {}", pick.build), &format!("  {}: ", pick.label), true);
@@ -196,7 +204,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, style: &Style) {
         push(lines, lost, "      Gives up: ", false);
     }
     // that of the first is told before it is ordered
-    if let Some(weaker) = pick.weaker.as_ref().filter(|_| !first) {
+    if let Some(weaker) = pick.weaker.as_ref().filter(|_| !first && !weakness_told) {
         push(lines, weaker, "      Weaker: ", false);
     }
 }

@@ -95,7 +95,7 @@ impl Input {
             Self::SeaDistance | Self::RoadDistance => "m",
             Self::SaltMonths => "months",
             Self::ColdShare | Self::MatingAreaRatio => "",
-            Self::RequiredYears => "a",
+            Self::RequiredYears => "years",
         }
     }
 
@@ -213,7 +213,7 @@ mod tests {
             "°C",
             "",
             "",
-            "a",
+            "years",
         ];
         assert_eq!(Input::ALL.iter().map(|input| input.unit()).collect::<Vec<_>>(), units);
         for input in [Input::Chloride, Input::SeaDistance, Input::MatingAreaRatio, Input::RequiredYears] {

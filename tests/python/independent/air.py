@@ -84,6 +84,9 @@ def chloride_of(duty: dict, place: dict | None) -> tuple[float | None, float, fl
     elif "sea_distance_m" in duty:
         background, by_distance = sea_chloride(duty["sea_distance_m"])
         spread = by_distance
+        # the sea stands for the salt of a place, but for that of its roads
+        if place is not None and place["road_salt_months"] is not None and salt is None:
+            background += place["chloride_mg_m2_day"]["value"]
     elif place is None:
         return None, 0.0, 0.0
     else:
