@@ -493,7 +493,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     }
     if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
         picks.push(Pick {
-            label: "Not compared, for reference".to_owned(),
+            label: "Not compared".to_owned(),
             number: None,
             build: BuildWords::of(&other.build, catalog).line(),
             figures: short_figures(other),

@@ -153,7 +153,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<Stri
     if let Some(tie) = &answer.tie {
         lines.extend(wrapped(tie, "    ", "    "));
     }
-    push_counts(&mut lines, answer, layout.rows, options);
+    push_counts(&mut lines, answer, layout, options);
     if options.why_not {
         lines.push(String::new());
         lines.push(style.bold("Ruled out"));
@@ -192,7 +192,15 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, weakness_told: b
         lines.extend(all.iter().map(|line| if bold { style.bold(line) } else { line.clone() }));
     };
     let Some(number) = pick.number else {
-        push(lines, &format!("{}: {}", pick.build, pick.figures), &format!("  {}: ", pick.label), false);
+        if tight {
+            // the build gives way, not its probability
+            let label = format!("  {}: ", pick.label);
+            let figure = pick.figures.split(',').next().unwrap_or_default();
+            let room = WIDTH.saturating_sub(width(&label) + width(figure) + 2);
+            lines.push(format!("{label}{}: {figure}", cut(&pick.build, room)));
+        } else {
+            push(lines, &format!("{}: {}", pick.build, pick.figures), &format!("  {}: ", pick.label), false);
+        }
         if let Some(weaker) = pick.weaker.as_ref().filter(|_| !weakness_told) {
             push(lines, weaker, "      Weaker: ", false);
         }
@@ -317,7 +325,8 @@ fn shown_rows(answer: &Answer, rows: usize) -> Vec<&Row> {
     shown
 }
 
-fn push_counts(lines: &mut Vec<String>, answer: &Answer, rows: usize, options: &TerminalOptions) {
+fn push_counts(lines: &mut Vec<String>, answer: &Answer, layout: Layout, options: &TerminalOptions) {
+    let rows = layout.rows;
     let shown = shown_rows(answer, rows).len();
     let mut said = Vec::new();
     if answer.usable > shown {
@@ -336,8 +345,11 @@ fn push_counts(lines: &mut Vec<String>, answer: &Answer, rows: usize, options: &
     if answer.replaced > 0 {
         said.push(format!("{} values of your own", answer.replaced));
     }
-    if !said.is_empty() {
-        lines.extend(wrapped(&said.join("; "), "    ", "    "));
+    let said = said.join("; ");
+    if layout.lean {
+        lines.push(cut(&format!("    {said}"), WIDTH));
+    } else if !said.is_empty() {
+        lines.extend(wrapped(&said, "    ", "    "));
     }
 }
 

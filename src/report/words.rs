@@ -172,7 +172,9 @@ fn oxide_short(treatment: &Treatment) -> String {
         None if treatment.outside_blackening => {
             let name = treatment.name.strip_prefix("electroplated ").unwrap_or(&treatment.name);
             let end = [" with ", " ("].iter().filter_map(|mark| name.find(mark)).min();
-            end.and_then(|end| name.get(..end)).unwrap_or(name).to_owned()
+            let short = end.and_then(|end| name.get(..end)).unwrap_or(name);
+            // the trade says "black zinc" for zinc with a black passivate or topcoat
+            if name.contains(" with black ") { format!("black {short}") } else { short.to_owned() }
         }
         None => treatment.name.replace("room-temperature", "room-temp."),
     }
@@ -224,6 +226,7 @@ mod tests {
         let steel = words("steel_5_8", "hot_alkaline", &["epoxy_electrocoat", "polyester_powder"]);
         assert_eq!((steel.metal.as_str(), steel.oxide.as_str()), ("steel 5.8", "class 1"));
         assert!(steel.coats.contains(" + ") && !steel.coats.contains("black"));
+        assert_eq!(words("steel_8_8", "zinc_flake_8", &[]).oxide, "black zinc flake 8 µm");
         let stainless = words("stainless_316", "none", &[]);
         assert_eq!(stainless.line(), "stainless 316, no black oxide, no coat");
         for metal in catalog.content().base_metals.keys() {
