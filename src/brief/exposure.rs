@@ -39,9 +39,12 @@ pub const SALT_BY_LOSS: Source = Source::assumption(
 const SALT_BY_LOSS_LOG_SD: f64 = 1.5;
 
 /// Source of how much of the year a hot part is cold where the brief says nothing.
-pub const COLD_SHARE: Source = Source::assumption("a hot part stands cold for a tenth of the year");
+pub const COLD_SHARE: Source = Source::assumption(
+    "a hot part counts as wet as a cold one unless the brief says how much of the year it is cold: more heat alone must \
+     not make an answer surer",
+);
 /// [`COLD_SHARE`] as a number.
-const USUAL_COLD_SHARE: f64 = 0.1;
+const USUAL_COLD_SHARE: f64 = 1.0;
 
 /// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun); up to it heat
 /// neither dries nor ages, °C.
@@ -157,7 +160,11 @@ impl Exposure {
         let heat_peak_c = duty.heat_peak_c.unwrap_or(heat_continuous_c);
         let cold_share = duty.cold_share.unwrap_or_else(|| {
             if heat_continuous_c > AMBIENT_C {
-                assumed.push(format!("cold for {:.0}% of the year", 100.0 * USUAL_COLD_SHARE));
+                assumed.push(
+                    "no credit for dryness in the heat: enter `duty.cold_share`, the share of the year in which the \
+                     part is cold"
+                        .to_owned(),
+                );
             }
             USUAL_COLD_SHARE
         });

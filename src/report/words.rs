@@ -226,7 +226,7 @@ mod tests {
         let steel = words("steel_5_8", "hot_alkaline", &["epoxy_electrocoat", "polyester_powder"]);
         assert_eq!((steel.metal.as_str(), steel.oxide.as_str()), ("steel 5.8", "class 1"));
         assert!(steel.coats.contains(" + ") && !steel.coats.contains("black"));
-        assert_eq!(words("steel_8_8", "zinc_flake_8", &[]).oxide, "black zinc flake 8 µm");
+        assert_eq!(words("steel_8_8", "zinc_flake_black", &[]).oxide, "black zinc flake 8 µm");
         let stainless = words("stainless_316", "none", &[]);
         assert_eq!(stainless.line(), "stainless 316, no black oxide, no coat");
         for metal in catalog.content().base_metals.keys() {

@@ -436,6 +436,8 @@ proptest! {
             r#", "sunlight": "full", "rain_washed": false, "handling": "occasional""#,
             r#", "sunlight": "partial", "rain_washed": true, "handling": "occasional""#,
             r#", "sunlight": "partial", "rain_washed": false, "handling": "frequent""#,
+            r#", "sunlight": "partial", "rain_washed": false, "handling": "occasional", "heat_continuous_c": 60"#,
+            r#", "sunlight": "partial", "rain_washed": false, "handling": "occasional", "heat_continuous_c": 140"#,
         ] {
             for (before, after) in here.iter().zip(at(chloride, worse)) {
                 // the tails of the curve are known to about 1e-3

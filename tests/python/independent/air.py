@@ -143,7 +143,7 @@ def air_of(duty: dict, catalog: dict) -> Air:
         measured="first_year_steel_loss_um" in duty,
         salt=3 * (loss / 10) ** 1.75 if chloride is None else chloride,
         salt_log_sd=1.5 if chloride is None else salt_log_sd,
-        cold_share=duty.get("cold_share", 0.1),
+        cold_share=duty.get("cold_share", 1.0),
         shelter=shelter,
         rain_washed=washed,
         sunlight={"none": 0.0, "partial": 0.5, "full": 1.0}[sunlight],
