@@ -4,6 +4,7 @@
 use crate::Result;
 use crate::brief::PresentFinish;
 use crate::check::couple::CoupleMetal;
+use crate::check::heat::{Oven, oven_limit_c, ovens};
 use crate::check::preparation::renews_zinc;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
@@ -55,16 +56,23 @@ const IN_SERVICE: Source = Source::common_practice(
 );
 /// Relief of hydrogen takes heat above which phosphate loses its water; below it the long way is taken.
 const BAKE_LOWEST_C: f64 = 190.0;
+/// Hottest of the usual bake.
+const BAKE_HIGHEST_C: f64 = 220.0;
+/// Hardness of joined steel from which hydrogen counts (ISO 4042:2018: 360 HV).
+const JOINED_HV: f64 = 360.0;
+const JOINED: Source = Source::common_practice(
+    "what is joined to a part goes through its baths and ovens, and breaks by them alike",
+);
 
 /// Whether acid is ruled out on this part: hard steel above 390 HV. Parts that are not loaded in tension by
 /// design, as set screws, are excepted by ISO 4042:2018, but gain nothing from acid either.
 pub fn acid_is_forbidden(case: &Case) -> bool {
-    case.metal.family.is_hardenable() && case.hardness_hv().is_some_and(|hv| hv > ACID_FORBIDDEN_ABOVE_HV)
+    case.hydrogen_hardness_hv().is_some_and(|hv| hv > ACID_FORBIDDEN_ABOVE_HV)
 }
 
 /// Whether acid on this part calls for a verified process or a bake.
 pub(crate) fn acid_is_watched(case: &Case) -> Result<bool> {
-    match case.hardness_hv().filter(|_| case.metal.family.is_hardenable()) {
+    match case.hydrogen_hardness_hv() {
         Some(hardness_hv) => susceptibility(hardness_hv, EmbrittlementEdition::Iso4042Edition2018)
             .map(|answer| answer != Susceptibility::NotSusceptible)
             .map_err(|e| e.within("part")),
@@ -86,7 +94,7 @@ fn charges(case: &Case) -> bool {
 /// Whether the part is baked at 190 to 220 °C: hard steel in tension, charged by acid or by the process. Phosphate does
 /// not withstand the bake and is relieved below it.
 pub(super) fn is_baked(case: &Case, acid: bool) -> Result<bool> {
-    let Some(hardness_hv) = case.hardness_hv() else { return Ok(false) };
+    let Some(hardness_hv) = case.hydrogen_hardness_hv() else { return Ok(false) };
     if !acid_is_watched(case)? {
         return Ok(false);
     }
@@ -96,13 +104,12 @@ pub(super) fn is_baked(case: &Case, acid: bool) -> Result<bool> {
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let Some(hardness_hv) = case.hardness_hv().filter(|_| case.metal.family.is_hardenable()) else {
-        return Ok(());
-    };
+    let Some(hardness_hv) = case.hydrogen_hardness_hv() else { return Ok(()) };
     let part = &case.brief().part;
     let susceptible = acid_is_watched(case)?;
     let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
     let in_tension = case.is_in_tension();
+    joined_metals(case, found);
     if acid_is_forbidden(case) && case.is_treated() && !case.treatment.evolves_hydrogen {
         found.push(
             finding(
@@ -131,7 +138,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             BATH_IS_NO_CAUSE,
         ));
     }
-    if case.is_very_hard() && in_tension && case.is_wet() {
+    if case.is_very_hard() && case.is_wet() {
         in_service(case, hardness_hv, found);
     }
     if part.safety_critical && susceptible {
@@ -169,8 +176,8 @@ fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Find
         case.treatment.name
     );
     // hard parts are phosphated in practice: DOD-P-16232F sets stress relief before and hydrogen relief after from 39 HRC
-    // up and forbids nothing, so relief and a test of the lot are asked for in place of consent
-    if !consent && !phosphate {
+    // up and forbids nothing, so relief and a test of the lot are asked for in place of consent, unless life depends on it
+    if !consent && (!phosphate || part.safety_critical) {
         found.push(finding(FindingKind::Blocks, rule, message, source).remedy(
             "Order zinc flake (no acid, no current) or hot alkaline black oxide instead; only with the purchaser's \
              written consent and an embrittlement test of every lot set `part.hydrogen_consent`.",
@@ -182,6 +189,9 @@ fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Find
             "Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid.",
         ),
     );
+    if phosphate {
+        cure_above_phosphate(case, found);
+    }
     found.push(
         finding(
             FindingKind::Needs,
@@ -194,6 +204,46 @@ fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Find
             "Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture.",
         ),
     );
+}
+
+/// Very hard steel is relieved below the rating of its phosphate, so nothing that follows may be hotter than it.
+fn cure_above_phosphate(case: &Case, found: &mut Vec<Finding>) {
+    let Some(limit_c) = case.treatment.heat_limit_c.as_ref().map(|limit| limit.value) else { return };
+    let hotter = ovens(case, &[]).into_iter().find(|oven| oven.low_c > limit_c);
+    if let Some(Oven { name, low_c, .. }) = hotter {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "embrittlement.cure",
+                format!(
+                    "{name} ({low_c} °C) is hotter than {} is rated for ({limit_c} °C), the rating below which very hard \
+                     steel is relieved of hydrogen.",
+                    case.treatment.name
+                ),
+                PHOSPHATE_RELIEF,
+            )
+            .remedy("Order a film that dries in air over the phosphate, or zinc flake without acid."),
+        );
+    }
+}
+
+/// Steel joined to the part that is harder than it and goes through the same acid and ovens.
+fn joined_metals(case: &Case, found: &mut Vec<Finding>) {
+    let own = case.hardness_hv().filter(|_| case.metal.family.is_hardenable()).unwrap_or(0.0);
+    if let Some(hv) = case.joined_hardness_hv().filter(|hv| *hv > own && *hv >= JOINED_HV) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "embrittlement.joined_metals",
+                format!(
+                    "Steel of up to {hv:.0} HV is joined to the part and goes through the same acid and ovens: hydrogen is \
+                     judged by it."
+                ),
+                JOINED,
+            )
+            .remedy("Finish the part before joining, or enter only the metals that are joined by then."),
+        );
+    }
 }
 
 /// Set screws: the exception of the standard and what it depends on; where life depends on the part it is not used.
@@ -229,8 +279,8 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
                 FindingKind::Needs,
                 "embrittlement.relief",
                 format!(
-                    "Hydrogen relief required after phosphating ({hardness_hv:.0} HV); the coating withstands \
-                     {limit_c:.0} °C, so the usual bake at 190 to 220 °C destroys it."
+                    "Hydrogen relief required after phosphating ({hardness_hv:.0} HV), below the {limit_c:.0} °C that the \
+                     bare coating is rated for: the usual bake is hotter."
                 ),
                 PHOSPHATE_RELIEF,
             )
@@ -250,13 +300,17 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
         } else {
             "Start the bake within 1 h, before oil or wax; or avoid the cause; or prove the process by test."
         };
+        // one range everywhere: the limit of the metal ends it where the table goes higher
+        let highest_c = oven_limit_c(case).filter(|limit| *limit >= BAKE_LOWEST_C).unwrap_or(BAKE_HIGHEST_C);
+        let highest_c = highest_c.min(BAKE_HIGHEST_C);
+        let fahrenheit = if highest_c < BAKE_HIGHEST_C { 1.8 * highest_c + 32.0 } else { 425.0 };
         found.push(
             finding(
                 FindingKind::Needs,
                 "embrittlement.bake",
                 format!(
                     "Hydrogen relief bake required ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at 190 to \
-                     220 °C (375 to 425 °F)."
+                     {highest_c} °C (375 to {fahrenheit:.0} °F)."
                 ),
                 EmbrittlementEdition::Iso4042Edition2018.source(),
             )

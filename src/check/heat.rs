@@ -3,6 +3,7 @@
 use std::borrow::Cow;
 
 use crate::brief::{Form, Part, PresentFinish};
+use crate::check::couple::CoupleMetal;
 use crate::check::preparation::{POLYMER_LIMIT_C, renews_zinc, zinc_that_stays};
 use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
@@ -58,6 +59,37 @@ const SCALING_MARGIN_K: f64 = 100.0;
 const OVEN: Source = Source::common_practice(
     "no oven of the finish, cure, bake or salt bath, is hotter than the tempering temperature of a hardened part",
 );
+const SOFT_METALS: Source = Source::from_memory(
+    "handbooks: aluminum alloys lose temper from about 150 °C and begin to melt at 502 °C (2024), zinc die castings melt \
+     at 380 °C, lead at 327 °C, tin at 232 °C; duplex and ferritic stainless steel embrittle at about 475 °C, duplex is \
+     kept below 250 to 300 °C; margins are an assumption",
+);
+/// What minutes in an oven take that long service takes at so much less (assumption).
+const MINUTES_IN_OVEN_K: f64 = 50.0;
+const DYE: Source = Source::from_memory(
+    "organic dyes of anodized aluminum fade with heat and burn out at about 200 to 250 °C",
+);
+const DYE_BURNS_C: f64 = 200.0;
+/// Lowest usual tempering of hardened steel.
+pub(super) const LOWEST_TEMPERING_C: f64 = 150.0;
+/// Highest tempering: at about 727 °C steel changes structure.
+pub(super) const HIGHEST_TEMPERING_C: f64 = 700.0;
+/// Tempering temperature, °C, and the highest hardness that carbon and low-alloy steel keeps at it, HV: the upper edge of
+/// handbook curves as recalled, with a margin (assumption).
+const HARDEST_HV: [(f64, f64); 8] = [
+    (150.0, 900.0),
+    (200.0, 800.0),
+    (300.0, 680.0),
+    (400.0, 580.0),
+    (500.0, 490.0),
+    (600.0, 400.0),
+    (650.0, 340.0),
+    (700.0, 290.0),
+];
+/// Highest hardness of C1-70 of ISO 3506-1 (from memory).
+const MARTENSITIC_C1_70_HV: f64 = 330.0;
+/// Electroplated zinc whose passivate and black are gone for so much that it is not ordered for such heat.
+const PLATING_ENDS_C: f64 = 300.0;
 /// How far an oven stays below the tempering temperature (common practice; the routes say the same).
 const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
@@ -107,6 +139,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     zinc(case, lasting, peak, found);
     color(case, peak, found);
     base_metal(case, lasting, peak, found);
+    soft_metals(case, peak, found);
     ovens_against_tempering(case, found);
     cold_work(case, peak, found);
     if peak >= POLYMER_LIMIT_C && case.brief().part.has_polymer_insert() {
@@ -126,15 +159,17 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
 }
 
 /// The layer of the treatment in the heat of the duty; electroplated zinc goes on protecting past the limit of its
-/// passivate, but zinc flake is held together by a binder that does not.
+/// passivate up to 300 °C, but zinc flake is held together by a binder that does not.
 fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     let plated = case.treatment.is_zinc() && case.treatment.kind != TreatmentKind::ZincFlake;
     if let Some(limit) =
         case.treatment.heat_limit_c.as_ref().filter(|_| treatment_is_lost(case.treatment, peak))
     {
         let source = case.catalog().source(&limit.source);
+        let plated = plated && peak <= PLATING_ENDS_C;
+        let lost = if plated { "; its black and its passivate are lost, the zinc stays" } else { "" };
         let message = format!(
-            "{} does not withstand the heat: it is rated for {} °C and the part sees {peak} °C.",
+            "{} does not withstand the heat: it is rated for {} °C and the part sees {peak} °C{lost}.",
             case.treatment.name, limit.value
         );
         found.push(if plated {
@@ -218,6 +253,21 @@ fn passivate(case: &Case, peak: f64, found: &mut Vec<Finding>) {
 
 fn color(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     let Some(limit) = &case.treatment.colour_change_c else { return };
+    let shows = !case.films.iter().any(|(_, film)| !film.clear);
+    if case.treatment.kind == TreatmentKind::Anodize && peak >= DYE_BURNS_C && shows {
+        let kind =
+            if case.brief().wants.black.unwrap_or(true) { FindingKind::Blocks } else { FindingKind::Warns };
+        found.push(
+            finding(
+                kind,
+                "heat.colour",
+                format!("The dye burns out from about {DYE_BURNS_C} °C and the part sees {peak} °C: it is not black."),
+                DYE,
+            )
+            .remedy("Order a black film rated for the heat, or set `wants.black` to false."),
+        );
+        return;
+    }
     if peak >= limit.value {
         found.push(finding(
             FindingKind::Warns,
@@ -236,45 +286,50 @@ fn color(case: &Case, peak: f64, found: &mut Vec<Finding>) {
 }
 
 fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
-    let own = case.piece_at_hand().and_then(|part| part.tempering_temperature_c);
     // what heat does not harden does not soften
-    let hardens = case.metal.family.is_hardenable();
-    let of_a_class = case.metal.family.rusts_by_dose() && case.metal.tempering_temperature_c.is_some();
-    let usual = case.tempering_temperature_c().filter(|_| hardens);
-    let lowest = case.lowest_tempering_c().filter(|_| hardens);
-    if let Some(tempering) = usual.filter(|tempering| peak >= *tempering) {
-        let (or_more, source) = match (own, usual) {
-            (Some(_), _) => ("", SOFTENS),
-            (None, Some(SET_SCREW_TEMPERING_C)) => (" or more", SET_SCREW),
-            (None, _) => (" or more", TEMPERING),
-        };
-        found.push(
-            finding(
-                FindingKind::Blocks,
-                "heat.tempering",
-                format!(
-                    "{} is tempered at {tempering} °C{or_more} and the part sees {peak} °C: it softens.",
-                    case.metal.name
-                ),
-                source,
-            )
-            .remedy("Order a heat-resisting grade; ask the fastener maker."),
-        );
-    } else if let Some(lowest) = lowest.filter(|lowest| peak >= *lowest) {
-        found.push(
-            finding(
-                FindingKind::Warns,
-                "heat.tempering",
-                format!(
-                    "The tempering temperature is not stated; {} can be tempered at {lowest} °C and the part sees {peak} \
-                     °C: it can soften.",
-                    case.metal.name
-                ),
-                tempering_source(case),
-            )
-            .remedy("Enter `part.tempering_temperature_c` from the certificate."),
-        );
+    let metals = tempered(case);
+    for metal in &metals {
+        let Tempered { words, usual_c, lowest_c, stated, harder_hv } = metal;
+        if peak >= *usual_c {
+            let source = match *usual_c {
+                _ if *stated || harder_hv.is_some() => SOFTENS,
+                SET_SCREW_TEMPERING_C => SET_SCREW,
+                _ => TEMPERING,
+            };
+            let words =
+                if words == "the part" { Cow::Borrowed(case.metal.name.as_str()) } else { words.clone() };
+            let or_more = metal.or_more();
+            found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "heat.tempering",
+                    format!("{words} is tempered at {usual_c} °C{or_more} and the part sees {peak} °C: it softens."),
+                    source,
+                )
+                .remedy(if harder_hv.is_some() {
+                    STATE_TEMPERING
+                } else {
+                    "Order a heat-resisting grade; ask the fastener maker."
+                }),
+            );
+        } else if peak >= *lowest_c {
+            found.push(
+                finding(
+                    FindingKind::Warns,
+                    "heat.tempering",
+                    format!(
+                        "The tempering temperature is not stated; {words} can be tempered at {lowest_c} °C and the part \
+                         sees {peak} °C: it can soften."
+                    ),
+                    tempering_source(case),
+                )
+                .remedy("Enter `part.tempering_temperature_c` from the certificate."),
+            );
+        }
     }
+    let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);
+    let of_a_class = class.is_some() && (is_fastener(&case.brief().part) || !metals.is_empty());
+    let usual = metals.first().map(|metal| metal.usual_c);
     if of_a_class && lasting > SERVICE_HIGH_C && usual.is_none_or(|tempering| peak < tempering) {
         found.push(
             finding(
@@ -336,7 +391,7 @@ pub(super) fn lowest_tempering_c(case: &Case) -> Option<f64> {
     lowest_of(case.metal, &case.brief().part, case.inquiry.thread().map(|t| t.thread))
 }
 
-fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
+pub(super) fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
     let inch_socket = part.form == Some(Form::SocketCapScrew) && matches!(thread, Some(Thread::Inch(_)));
     match (of_class, metal.family) {
@@ -444,80 +499,230 @@ pub(super) fn ovens<'a>(case: &Case<'a>, found: &[Finding]) -> Vec<Oven<'a>> {
     of_treatment.into_iter().chain(of_films).chain(bake).collect()
 }
 
+/// A hardened metal that goes through the baths and ovens: the part, or one that is joined to it.
+struct Tempered<'a> {
+    /// The part, or the joined metal by name.
+    words: Cow<'a, str>,
+    /// Its tempering, °C: stated, else the usual one.
+    usual_c: f64,
+    /// The lowest that it may have been.
+    lowest_c: f64,
+    stated: bool,
+    /// The stated hardness, where it is higher than that of the grade and the tempering is not stated.
+    harder_hv: Option<f64>,
+}
+
+impl Tempered<'_> {
+    /// Highest metal temperature of an oven, °C.
+    fn limit_c(&self) -> f64 {
+        if self.stated { self.usual_c - BELOW_TEMPERING_C } else { self.usual_c }
+    }
+
+    fn or_more(&self) -> &'static str {
+        if self.stated { "" } else { " or more" }
+    }
+}
+
+fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
+    let stated = case.piece_at_hand().and_then(|part| part.tempering_temperature_c).is_some();
+    let own = case.tempering_temperature_c().zip(case.lowest_tempering_c());
+    let own = own.filter(|_| case.metal.family.is_hardenable()).map(|(usual_c, lowest_c)| Tempered {
+        words: "the part".into(),
+        usual_c,
+        lowest_c,
+        stated,
+        harder_hv: case.harder_than_usual_hv(),
+    });
+    let joined = case.joined().filter(|metal| metal.family.is_hardenable()).filter_map(|metal| {
+        let usual_c = metal.tempering_temperature_c.as_ref()?.value;
+        let lowest_c = lowest_of(metal, &Part::default(), None).map_or(usual_c, |lowest| lowest.min(usual_c));
+        let words = format!("the {} joined to it", metal.name).into();
+        Some(Tempered { words, usual_c, lowest_c, stated: false, harder_hv: None })
+    });
+    own.into_iter().chain(joined).collect()
+}
+
+/// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else the usual
+/// tempering, of the part and of what is joined to it.
+pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
+    tempered(case).iter().map(Tempered::limit_c).reduce(f64::min)
+}
+
 /// Ovens and baths against the tempering temperature that is stated, else against what the class admits.
 fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
-    if !case.metal.family.is_hardenable() {
-        return;
+    for metal in tempered(case) {
+        let Tempered { words, usual_c, lowest_c, stated, harder_hv } = &metal;
+        if let Some(bath) = case.treatment.bath_temperature_c.as_ref().filter(|bath| bath.high > *usual_c) {
+            let message = match harder_hv {
+                Some(hv) => harder_message(case, *hv, &format!("the bath at {} °C", bath.high)),
+                None => format!(
+                    "The bath at {} °C is hotter than the tempering of {words}, {usual_c} °C.",
+                    bath.high
+                ),
+            };
+            let remedy = match harder_hv {
+                Some(_) => STATE_TEMPERING,
+                None => "Order a process that stays below the tempering temperature.",
+            };
+            found.push(finding(FindingKind::Blocks, "heat.bath", message, BATH).remedy(remedy));
+        }
+        for Oven { name, low_c, high_c } in ovens(case, found) {
+            let range =
+                if low_c < high_c { format!("{low_c} to {high_c} °C") } else { format!("{high_c} °C") };
+            let limit_c = metal.limit_c();
+            let or_more = metal.or_more();
+            if low_c > limit_c {
+                let (message, remedy) = match harder_hv {
+                    Some(hv) => (harder_message(case, *hv, &format!("{name} ({range})")), STATE_TEMPERING),
+                    None if low_c > *usual_c => (
+                        format!(
+                            "{name} ({range}) is hotter than the tempering of {words}, {usual_c} °C{or_more}: it softens."
+                        ),
+                        COOLER_FINISH,
+                    ),
+                    None => (
+                        format!(
+                            "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, {usual_c} °C."
+                        ),
+                        COOLER_FINISH,
+                    ),
+                };
+                found.push(finding(FindingKind::Blocks, "heat.oven", message, OVEN).remedy(remedy));
+            } else if high_c + BELOW_TEMPERING_C > *lowest_c {
+                let message = if high_c > *lowest_c {
+                    format!(
+                        "{name} ({range}) can be hotter than the tempering of {words}, {lowest_c} °C{or_more}."
+                    )
+                } else {
+                    format!(
+                        "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {lowest_c} °C{or_more}."
+                    )
+                };
+                let limit =
+                    format!("the metal temperature in the oven to {:.0} °C in writing.", limit_c.min(high_c));
+                let remedy = if *stated {
+                    format!("Limit {limit}")
+                } else {
+                    format!("Enter `part.tempering_temperature_c`, or limit {limit}")
+                };
+                let source = if *stated { OVEN } else { tempering_source(case) };
+                found.push(finding(FindingKind::Warns, "heat.oven", message, source).remedy(remedy));
+            }
+        }
     }
-    let own = case.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-    let harder = case.piece_at_hand().and_then(|part| part.hardness_hv).filter(|stated| {
-        own.is_none() && case.metal.hardness_hv.as_ref().is_none_or(|range| *stated > range.high)
+}
+
+const STATE_TEMPERING: &str = "Enter `part.tempering_temperature_c` from the heat treatment record.";
+const COOLER_FINISH: &str = "Order a finish that dries in air or cures below the tempering temperature.";
+
+fn harder_message(case: &Case, hv: f64, heat: &str) -> String {
+    format!(
+        "{hv:.0} HV is harder than {} usually is, so its tempering was low and is not stated; {heat} can soften it.",
+        case.metal.name
+    )
+}
+
+/// Highest hardness that steel has after tempering at a temperature, HV.
+pub(super) fn hardest_hv(tempering_c: f64) -> f64 {
+    let above = HARDEST_HV.windows(2).find_map(|pair| match pair {
+        [(low_c, low_hv), (high_c, high_hv)] if (*low_c..=*high_c).contains(&tempering_c) => {
+            Some(low_hv + (high_hv - low_hv) * (tempering_c - low_c) / (high_c - low_c))
+        }
+        _ => None,
     });
-    if let (Some(bath), Some(tempering)) =
-        (&case.treatment.bath_temperature_c, case.tempering_temperature_c())
-        && bath.high > tempering
-    {
+    above.unwrap_or(if tempering_c < LOWEST_TEMPERING_C { f64::INFINITY } else { 0.0 })
+}
+
+/// Highest hardness of a family at its usual tempering, HV: martensitic stainless steel above that of C1-70 was tempered
+/// low.
+pub(super) fn most_of_usual_tempering_hv(family: Family, most_hv: f64) -> f64 {
+    if family == Family::Martensitic { most_hv.min(MARTENSITIC_C1_70_HV) } else { most_hv }
+}
+
+/// What heat does to a metal for good.
+struct Lasting {
+    /// Temperature from which it is told, °C.
+    from_c: f64,
+    /// Temperature from which nothing is ordered, °C.
+    ends_c: f64,
+    why: &'static str,
+}
+
+/// Metals that heat harms long before steel scales.
+fn lasting_harm(family: Family) -> Option<Lasting> {
+    let (from_c, ends_c, why) = match family {
+        Family::Aluminium => {
+            (150.0, 450.0, "its temper and cold work fade, and alloys begin to melt at about 500 °C")
+        }
+        Family::Zinc => (100.0, 320.0, "it creeps and loses strength, and it melts at about 380 °C"),
+        Family::CopperAlloy => (200.0, 800.0, "its cold work fades, and it melts at about 900 °C"),
+        Family::Titanium => (425.0, 600.0, "it takes up oxygen and becomes brittle"),
+        Family::Duplex => (300.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
+        Family::Ferritic => (370.0, 1000.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
+        Family::PrecipitationHardening => (300.0, 1000.0, "it ages further and becomes brittle"),
+        _ => return None,
+    };
+    Some(Lasting { from_c, ends_c, why })
+}
+
+/// The metal of the part, what is joined to it and what it touches, against the heat of the duty and of the ovens.
+fn soft_metals(case: &Case, peak: f64, found: &mut Vec<Finding>) {
+    let catalog = case.catalog();
+    let own = Some((case.metal.family, case.metal.name.clone(), true));
+    let joined =
+        case.joined().map(|metal| (metal.family, format!("{} joined to the part", metal.name), true));
+    let mating = case.brief().duty.mating_metals.iter().filter_map(|name| {
+        let metal = catalog.content().base_metals.get(name)?;
+        Some((metal.family, format!("{} in contact with the part", metal.name), false))
+    });
+    for (family, words, in_ovens) in own.into_iter().chain(joined).chain(mating) {
+        let Some(Lasting { from_c, ends_c, why }) = lasting_harm(family) else { continue };
+        let service = (peak > from_c).then(|| (format!("The part sees {peak} °C in service"), peak, peak));
+        let hot = ovens(case, found)
+            .into_iter()
+            .filter(|oven| in_ovens && oven.high_c > from_c + MINUTES_IN_OVEN_K);
+        // a brittle phase takes longer than a cure
+        let hot = hot.filter(|_| matches!(family, Family::Aluminium | Family::Zinc | Family::CopperAlloy));
+        let ovens = hot.map(|oven| {
+            let Oven { name, low_c, high_c } = oven;
+            (format!("{name} reaches {high_c} °C"), low_c, high_c)
+        });
+        let hottest =
+            service.into_iter().chain(ovens).max_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
+        let Some((heat, least_c, _)) = hottest else { continue };
+        let kind = if least_c >= ends_c { FindingKind::Blocks } else { FindingKind::Warns };
         found.push(
             finding(
-                FindingKind::Blocks,
-                "heat.bath",
-                format!("The bath at {} °C is hotter than the tempering at {tempering} °C.", bath.high),
-                BATH,
+                kind,
+                "heat.metal",
+                format!("{heat}: from {from_c} °C {words} is harmed: {why}."),
+                SOFT_METALS,
             )
-            .remedy("Order a process that stays below the tempering temperature."),
+            .remedy("Order a metal made for the heat, or have strength and toughness after it confirmed."),
         );
     }
-    for oven in ovens(case, found) {
-        let Oven { name, low_c, high_c } = oven;
-        let range = if low_c < high_c { format!("{low_c} to {high_c} °C") } else { format!("{high_c} °C") };
-        if let Some(hv) = harder {
-            found.push(
-                finding(
-                    FindingKind::Blocks,
-                    "heat.oven",
-                    format!(
-                        "{hv:.0} HV is harder than {} usually is, so its tempering was low and is not stated; {name} \
-                         ({range}) can soften it.",
-                        case.metal.name
-                    ),
-                    OVEN,
-                )
-                .remedy("Enter `part.tempering_temperature_c` from the heat treatment record."),
-            );
-            continue;
-        }
-        let (Some(usual), Some(lowest)) = (case.tempering_temperature_c(), case.lowest_tempering_c()) else {
-            continue;
+    touching(case, peak, found);
+}
+
+/// Layers and metals that melt on the part and crack it: liquid metal embrittlement.
+fn touching(case: &Case, peak: f64, found: &mut Vec<Finding>) {
+    for name in &case.brief().duty.mating_metals {
+        let melts_c = match CoupleMetal::named(name) {
+            Some(CoupleMetal::ZincPlatedSteel | CoupleMetal::GalvanizedSteel) => ZINC_MELTS_C,
+            Some(CoupleMetal::Lead) => 327.0,
+            Some(CoupleMetal::TinPlate) => 232.0,
+            Some(CoupleMetal::Magnesium) => 450.0,
+            _ => continue,
         };
-        let stated = if own.is_some() { "" } else { " or more" };
-        if low_c > usual {
-            found.push(
-                finding(
-                    FindingKind::Blocks,
-                    "heat.oven",
-                    format!("{name} ({range}) is hotter than the tempering of the part, {usual} °C{stated}: it softens."),
-                    OVEN,
-                )
-                .remedy("Order a finish that dries in air or cures below the tempering temperature."),
+        if peak >= melts_c {
+            let metal = name.replace('_', " ");
+            let message = format!(
+                "The part sees {peak} °C and {metal} in contact with it melts at about {melts_c} °C: liquid metal can \
+                 crack it."
             );
-        } else if high_c + BELOW_TEMPERING_C > lowest {
-            let remedy = if own.is_some() {
-                "Limit the metal temperature in the oven to 25 °C (45 °F) below the tempering temperature, in writing."
-            } else {
-                "Enter `part.tempering_temperature_c`, or limit the metal temperature in the oven in writing."
-            };
             found.push(
-                finding(
-                    FindingKind::Warns,
-                    "heat.oven",
-                    if high_c > lowest {
-                        format!("{name} ({range}) can be hotter than the tempering of the part, {lowest} °C{stated}.")
-                    } else {
-                        format!("{name} ({range}) is within 25 °C (45 °F) of the tempering of the part, {lowest} °C{stated}.")
-                    },
-                    if own.is_some() { OVEN } else { tempering_source(case) },
-                )
-                .remedy(remedy),
+                finding(FindingKind::Blocks, "heat.metal", message, SOFT_METALS)
+                    .remedy("Replace the metal that melts with one made for the heat."),
             );
         }
     }

@@ -36,11 +36,10 @@ impl<'a> Inquiry<'a> {
     ///
     /// # Errors
     /// A thread or tolerance designation that cannot be read; a property class that the form cannot have; a stated
-    /// hardness below that of the class.
+    /// hardness below that of the class; a tempering that the class or the hardness cannot have.
     pub fn of(brief: &'a Brief, catalog: &'a Catalog) -> Result<Self> {
         let thread = PartThread::of(&brief.part)?;
-        let diameter_mm = thread.as_ref().map(|thread| thread.thread.diameter_mm());
-        strength::contradictions(brief, catalog, diameter_mm)?;
+        strength::contradictions(brief, catalog, thread.as_ref().map(|thread| thread.thread))?;
         Ok(Self {
             brief,
             catalog,

@@ -55,6 +55,7 @@ pub use couple::{ANODIC_INDEX, CoupleMetal, LIMITS};
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use heat::heat_desirability;
+pub(crate) use heat::oven_limit_c;
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 pub(crate) use remarks::{not_judged, taken_for_granted};
@@ -133,17 +134,45 @@ impl<'a> Case<'a> {
         strength::Strength::of(self.metal, &self.brief().part, self.diameter_mm(), self.catalog())
     }
 
+    /// The metals joined to the part, which go through every bath and oven with it.
+    fn joined(&self) -> impl Iterator<Item = &'a BaseMetal> {
+        let (catalog, part) = (self.catalog(), &self.brief().part);
+        part.joined_metals.iter().filter_map(|name| catalog.base_metal(name).ok())
+    }
+
+    /// Highest hardness of steel that hydrogen can break: that of the part or of a metal joined to it, HV.
+    pub(crate) fn hydrogen_hardness_hv(&self) -> Option<f64> {
+        let own = self.hardness_hv().filter(|_| self.metal.family.is_hardenable());
+        own.into_iter().chain(self.joined_hardness_hv()).reduce(f64::max)
+    }
+
+    /// Highest hardness of the steel joined to the part, HV.
+    fn joined_hardness_hv(&self) -> Option<f64> {
+        let hard = self.joined().filter(|metal| metal.family.is_hardenable());
+        hard.filter_map(|metal| metal.hardness_hv.as_ref()).map(|range| range.high).reduce(f64::max)
+    }
+
     /// Whether the part is hard enough, 390 HV and above, for hydrogen to break it.
     fn is_very_hard(&self) -> bool {
-        self.metal.family.is_hardenable()
-            && self.hardness_hv().is_some_and(|hv| hv >= embrittlement::VERY_HARD_HV)
+        self.hydrogen_hardness_hv().is_some_and(|hv| hv >= embrittlement::VERY_HARD_HV)
+    }
+
+    /// The stated hardness of a piece that is harder than its class or grade, so that its tempering was lower than usual;
+    /// none where the tempering is stated.
+    fn harder_than_usual_hv(&self) -> Option<f64> {
+        let part = self.piece_at_hand().filter(|part| part.tempering_temperature_c.is_none())?;
+        let stated = part.hardness_hv.filter(|_| self.metal.family.is_hardenable())?;
+        let of_class = self.strength().and_then(|strength| strength.hardness_hv).map(|(_, most)| most);
+        let usual = of_class.or(self.metal.hardness_hv.as_ref().map(|range| range.high));
+        let most = usual.map(|most| heat::most_of_usual_tempering_hv(self.metal.family, most));
+        Some(stated).filter(|stated| most.is_none_or(|most| *stated > most))
     }
 
     /// Lowest temperature that the tempering may have been at: that of the piece at hand, else the lowest that the
     /// class, the edition or the usual practice admits.
     fn lowest_tempering_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-        own.or_else(|| {
+        own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
             let usual = self.metal.tempering_temperature_c.as_ref()?.value;
             Some(heat::lowest_tempering_c(self).map_or(usual, |lowest| lowest.min(usual)))
         })
@@ -154,10 +183,11 @@ impl<'a> Case<'a> {
         !self.exposure.climate_controlled
     }
 
-    /// Tempering temperature: that of the piece at hand, else the grade's, or that of a set screw made of it.
+    /// Tempering temperature: that of the piece at hand, else the lowest usual one where it is stated harder than its
+    /// grade, else the grade's, or that of a set screw made of it.
     pub fn tempering_temperature_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-        own.or_else(|| {
+        own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
             let usual = self.metal.tempering_temperature_c.as_ref()?.value;
             let set_screw = !self.is_in_tension() && self.metal.family.rusts_by_dose();
             let of_set_screw = heat::lowest_tempering_c(self).filter(|_| set_screw);

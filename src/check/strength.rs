@@ -5,9 +5,10 @@ use std::borrow::Cow;
 use crate::Result;
 use crate::brief::{Brief, Form, Part};
 use crate::catalog::Catalog;
-use crate::check::{Case, Finding, FindingKind, finding};
+use crate::check::{Case, Finding, FindingKind, finding, heat};
 use crate::error::{Error, invalid};
 use crate::evidence::Source;
+use crate::fastener::Thread;
 use crate::metal::{BaseMetal, Family, HardnessClass, PropertyClass, StrengthClass};
 
 const SWAP: Source = Source::common_practice(
@@ -346,13 +347,15 @@ impl Asked {
 }
 
 /// Refuses a class that no standard has for the form, and a stated hardness that the class cannot have.
-pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, diameter_mm: Option<f64>) -> Result<()> {
+pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Thread>) -> Result<()> {
     let part = &brief.part;
+    let diameter_mm = thread.as_ref().map(Thread::diameter_mm);
     if let Some(word) = &part.property_class
         && Asked::named(word, kind_of(part)).is_none()
     {
         return Err(unknown_class(word, kind_of(part)));
     }
+    impossible_tempering(part, catalog, thread)?;
     let Some(stated) = part.hardness_hv else { return Ok(()) };
     let of_metal = match &part.base_metal {
         Some(name) => {
@@ -376,6 +379,44 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, diameter_mm: Opti
     }
     Ok(())
 }
+
+/// Refuses a tempering at which steel is no longer tempered, below that of its class, or too hot for its hardness.
+fn impossible_tempering(part: &Part, catalog: &Catalog, thread: Option<Thread>) -> Result<()> {
+    let stated_metal = part.base_metal.is_some() || part.property_class.is_some();
+    let named = first_base_metal(part, catalog).filter(|_| stated_metal);
+    let metal = named.and_then(|name| catalog.base_metal(name).ok());
+    let Some((tempering_c, metal)) = part.tempering_temperature_c.zip(metal) else { return Ok(()) };
+    if !metal.family.rusts_by_dose() {
+        return Ok(());
+    }
+    let refuse =
+        |allowed: &str| Err(invalid("part.tempering_temperature_c", tempering_c, allowed, TEMPERING_REMEDY));
+    if tempering_c > heat::HIGHEST_TEMPERING_C {
+        return refuse(&format!(
+            "{} °C at most: hotter, steel is annealed and not tempered",
+            heat::HIGHEST_TEMPERING_C
+        ));
+    }
+    let diameter_mm = thread.as_ref().map(Thread::diameter_mm);
+    let of_class = Strength::of(metal, part, diameter_mm, catalog).and_then(|strength| strength.hardness_hv);
+    let harder = part.hardness_hv.is_some_and(|hv| of_class.is_none_or(|(_, most)| hv > most));
+    let least_c = heat::lowest_of(metal, part, thread).filter(|_| kind_of(part) == Kind::Bolt && !harder);
+    if let Some(least_c) = least_c.filter(|least_c| tempering_c < *least_c) {
+        return refuse(&format!("{least_c} °C or more, the lowest tempering of {}", metal.name));
+    }
+    let needs_tempering = metal.tempering_temperature_c.is_some();
+    let hardness_hv = part.hardness_hv.or(of_class.map(|(least, _)| least).filter(|_| needs_tempering));
+    if let Some(hv) = hardness_hv.filter(|hv| *hv > heat::hardest_hv(tempering_c)) {
+        return refuse(&format!(
+            "a temperature that leaves {hv:.0} HV: steel tempered at {tempering_c} °C has about {:.0} HV at most",
+            heat::hardest_hv(tempering_c)
+        ));
+    }
+    Ok(())
+}
+
+const TEMPERING_REMEDY: &str = "Correct the tempering temperature, or the hardness; for a nitrided or case-hardened surface \
+                                leave the tempering out.";
 
 fn unknown_class(word: &str, kind: Kind) -> Error {
     let (allowed, remedy) = match kind {

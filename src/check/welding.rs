@@ -28,6 +28,10 @@ const NICKEL: Source =
 const COPPER: Source = Source::from_memory(
     "copper and zinc oxide fume of brass causes metal fume fever; OSHA limits 0.1 mg/m³ copper fume, 5 mg/m³ zinc oxide",
 );
+const HARDENED: Source = Source::common_practice(
+    "quenched and tempered steel is tempered anew or hardened beside a weld; fasteners of 8.8 and above are not welded \
+     without a procedure qualified for them",
+);
 const CHROMIUM_AND_NICKEL: &str =
     "hexavalent chromium and nickel in the fume, exposure limit 5 µg/m³ (hexavalent chromium)";
 const ZINC_OXIDE: &str = "metal fume fever, exposure limit 5 mg/m³ (zinc oxide)";
@@ -39,6 +43,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     if !case.brief().duty.welded_after_finishing {
         return;
     }
+    hardened(case, found);
     let before = found.len();
     if case.treatment.is_zinc() {
         metal(found, &case.treatment.name, ZINC_OXIDE, ZINC);
@@ -102,6 +107,30 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             BLACK,
         ));
     }
+}
+
+/// Steel that got its strength from hardening loses it beside the weld, and the harder it is the surer it cracks there.
+fn hardened(case: &Case, found: &mut Vec<Finding>) {
+    let is_tempered = case.metal.family.is_hardenable() && case.tempering_temperature_c().is_some();
+    let tempered = is_tempered || case.joined().any(|metal| metal.tempering_temperature_c.is_some());
+    if !tempered && !case.is_very_hard() {
+        return;
+    }
+    let bars = case.is_very_hard() || case.brief().part.safety_critical;
+    let kind = if bars { FindingKind::Blocks } else { FindingKind::Warns };
+    found.push(
+        finding(
+            kind,
+            "welding.hardened",
+            "Welded after finishing: hardened steel loses its class beside the weld and can crack there, at once or days \
+             later.",
+            HARDENED,
+        )
+        .remedy(
+            "Do not weld hardened fasteners. Use weldable steel, for example property class 4.6 or a weld nut or stud; \
+             else a welding procedure qualified for this steel, with preheat and tests.",
+        ),
+    );
 }
 
 fn metal(found: &mut Vec<Finding>, what: &str, hazard: &str, source: Source) {

@@ -8,7 +8,7 @@ use crate::brief::{Brief, Condition, Exposure, Form, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, friction_window,
-    not_judged, renews_zinc, tolerance_of, tolerance_to_order, zinc_that_stays,
+    not_judged, oven_limit_c, renews_zinc, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -30,6 +30,8 @@ use crate::rank::{Lot, RankedOption};
 const BULK_MASS_G: f64 = 100.0;
 /// Hardness from which hydrogen counts (ISO 4042:1999, clause 6: above 320 HV the process is tested).
 const SUSCEPTIBLE_HV: f64 = 320.0;
+/// Lowest stress relief, °C (DOD-P-16232F, 3.3, as its process has it).
+const STRESS_RELIEF_LOWEST_C: f64 = 177.0;
 /// 39 HRC, from which DOD-P-16232F asks for relief (ISO 18265, recalled).
 const HARD_PHOSPHATE_HV: f64 = 382.0;
 /// 1000 MPa as a hardness, by 3.2 MPa per HV: stress relief of ASTM B849.
@@ -75,6 +77,8 @@ pub(super) struct Job<'a> {
     pub(super) susceptible: bool,
     /// Whether hydrogen calls for a verified process, a product test or a bake (ISO 4042:2018: from 360 HV).
     pub(super) watched: bool,
+    /// Highest metal temperature of every oven, °C, where the metal sets one.
+    pub(super) oven_limit_c: Option<f64>,
     /// Whether the part is loaded in tension by design.
     in_tension: bool,
     /// The metal in the words of an order.
@@ -170,8 +174,7 @@ impl<'a> Job<'a> {
             })
             .fold(0.0, f64::max);
         let bake = baking(LOWEST_BAKED_MPA)?.filter(|_| hours > 0.0).map(|bake| (bake, hours));
-        let hardenable = resolved.metal.family.is_hardenable();
-        let susceptible = hardenable && case.hardness_hv().is_some_and(|hv| hv >= SUSCEPTIBLE_HV);
+        let susceptible = case.hydrogen_hardness_hv().is_some_and(|hv| hv >= SUSCEPTIBLE_HV);
         let mut job = Self {
             brief,
             option,
@@ -185,6 +188,7 @@ impl<'a> Job<'a> {
             bake,
             susceptible,
             watched: acid_is_watched(&case)?,
+            oven_limit_c: oven_limit_c(&case),
             in_tension: case.is_in_tension(),
             metal_to_order: metal_to_order(&case),
             renews: renews_zinc(&case),
@@ -449,7 +453,7 @@ impl<'a> Job<'a> {
         know("watched", json!(self.watched));
         know("susceptible", json!(self.susceptible));
         know("hard_to_relieve", json!(above(hardness_low, RELIEVED_HV)));
-        know("hard_phosphate", json!(above(case.hardness_hv(), HARD_PHOSPHATE_HV)));
+        know("hard_phosphate", json!(case.hydrogen_hardness_hv().is_some_and(|hv| hv >= HARD_PHOSPHATE_HV)));
         know("tempering", json!(tempering));
         know("renews", json!(renews_zinc(case)));
         know("treatment", self.treatment_facts());
@@ -458,7 +462,7 @@ impl<'a> Job<'a> {
         know("asks", json!(self.asked_words()));
         know("masked", json!(self.asks("mask_thread")));
         know("remedies", json!(""));
-        know("bake", self.bake_facts(tempering));
+        know("bake", self.bake_facts());
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
         know("test", json!({"embrittlement": false}));
@@ -606,20 +610,29 @@ impl<'a> Job<'a> {
         })
     }
 
-    fn bake_facts(&self, tempering: Option<f64>) -> Json {
-        let limit = |what: &str| match tempering {
-            Some(c) => format!("{what} the tempering temperature of {}.", self.units.temperature(c, c)),
-            None => format!("{what} the tempering temperature: ask for it."),
+    fn bake_facts(&self) -> Json {
+        let limit = match self.oven_limit_c {
+            Some(c) => {
+                format!("Metal at {} or below: hotter, it can lose its temper.", self.units.temperature(c, c))
+            }
+            None => "Metal below the tempering temperature: ask for it.".to_owned(),
         };
         let hardenable = self.resolved.metal.family.is_hardenable() && self.susceptible;
-        let cure = if hardenable || tempering.is_some() {
-            limit("Keep the metal 25 °C (45 °F) or more below")
-        } else {
-            String::new()
-        };
+        let cure = if hardenable || self.oven_limit_c.is_some() { limit.clone() } else { String::new() };
+        let no_relief = self.oven_limit_c.filter(|limit_c| *limit_c < STRESS_RELIEF_LOWEST_C);
+        let stress_relief = no_relief.map_or_else(
+            || limit.clone(),
+            |c| {
+                format!(
+                    "Metal at {} or below: no stress relief is possible; return parts that were worked after hardening.",
+                    self.units.temperature(c, c)
+                )
+            },
+        );
         json!({
             "start": number(self.bake.as_ref().map_or(1.0, |(bake, _)| bake.start_within_hours), 1),
-            "below_tempering": limit("Never above"),
+            "below_tempering": limit,
+            "stress_relief": stress_relief,
             "cure_below_tempering": cure,
         })
     }

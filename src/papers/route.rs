@@ -221,7 +221,7 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
     let text = |template: &Option<String>| -> Result<Option<String>> {
         template.as_deref().map(|template| job.templates.text(template)).transpose()
     };
-    let (temperature_c, minutes) = numbers(job, document, step);
+    let (temperature_c, minutes) = within_oven_limit(job, step, numbers(job, document, step));
     let mut hazards = Vec::new();
     for code in &step.hazards {
         if let Some(note) = job.catalog.content().hazards.get(code)
@@ -275,6 +275,21 @@ fn numbers(job: &Job, document: &Document, step: &ProcessStep) -> (Option<Bounds
                 Some(Bounds::new(hours * 60.0, hours * 60.0, bake.source.clone())),
             )
         }),
+    }
+}
+
+/// The one range of an oven: its upper end is the limit of the metal where that is lower. None where nothing is left, as in
+/// an optional stress relief; the checks bar every other oven then.
+fn within_oven_limit(
+    job: &Job,
+    step: &ProcessStep,
+    (temperature_c, minutes): (Option<Bounds>, Option<Bounds>),
+) -> (Option<Bounds>, Option<Bounds>) {
+    let is_oven = matches!(step.kind, StepKind::StressRelief | StepKind::Bake | StepKind::Cure);
+    match (job.oven_limit_c.filter(|_| is_oven), temperature_c) {
+        (Some(limit_c), Some(range)) if range.low > limit_c => (None, None),
+        (Some(limit_c), Some(range)) => (Some(Bounds { high: range.high.min(limit_c), ..range }), minutes),
+        (_, temperature_c) => (temperature_c, minutes),
     }
 }
 

@@ -6,7 +6,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::atmosphere::{Category, Determination};
-use crate::brief::{Brief, Criterion, Exposure};
+use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, PartThread, findings, first_base_metal, not_judged,
@@ -420,6 +420,23 @@ impl<'a> Question<'a> {
                 remedy: Some("Plan to inspect and renew the finish within that time.".into()),
                 step: None,
                 source: outlook.horizon_source.clone(),
+            });
+            findings.sort_by_key(|finding| finding.kind);
+        }
+        if exposure.heat_continuous_c > AMBIENT_C && self.brief().duty.cold_share.is_none() {
+            findings.push(Finding {
+                kind: FindingKind::Warns,
+                rule: "outlook.dry_in_heat".into(),
+                message: format!(
+                    "At {} °C the years count the part as dry while it is hot, and as cold for {:.0}% of the year by \
+                     assumption: it rusts while it is cold",
+                    exposure.heat_continuous_c,
+                    100.0 * exposure.cold_share
+                )
+                .into(),
+                remedy: Some("Enter `duty.cold_share`, the share of the year in which the part is cold.".into()),
+                step: None,
+                source: COLD_SHARE,
             });
             findings.sort_by_key(|finding| finding.kind);
         }

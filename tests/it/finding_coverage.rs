@@ -128,6 +128,9 @@ fn rows() -> Vec<Row> {
         ("embrittlement.acid_bath", Blocks,
             ask("steel_12_9 / room_temperature / ", "", "", ""),
             ask("steel_10_9 / room_temperature / ", "", "", "")),
+        ("embrittlement.acid_bath", Blocks,
+            ask("steel_12_9 / zinc_phosphate / ", r#""base_metal": "steel_12_9", "safety_critical": true"#, "", ""),
+            ask("steel_12_9 / zinc_phosphate / ", "", "", "")),
         ("embrittlement.acid_bath", Warns,
             ask("steel_12_9 / zinc_phosphate / ", "", "", ""),
             ask("steel_10_9 / zinc_phosphate / ", "", "", "")),
@@ -161,7 +164,11 @@ fn rows() -> Vec<Row> {
         // the binder of zinc flake does not
         ("heat.treatment", Blocks,
             ask("steel_4_6 / zinc_flake_black / ", "", r#""heat_peak_c": 301"#, ""),
-            ask("steel_4_6 / zinc_plate_black / ", "", r#""heat_peak_c": 301"#, "")),
+            ask("steel_4_6 / zinc_plate_black / ", "", r#""heat_peak_c": 300"#, "")),
+        // electroplated zinc without its passivate is ordered up to 300 °C
+        ("heat.treatment", Blocks,
+            ask("steel_4_6 / zinc_plate_black / ", "", r#""heat_peak_c": 301"#, ""),
+            ask("steel_4_6 / zinc_plate_black / ", "", r#""heat_peak_c": 300"#, "")),
         // zinc that is there already and stays
         ("heat.zinc", Blocks,
             ask("steel_4_6 / none / ", r#""present_finish": "zinc_plate""#, r#""heat_peak_c": 419"#, ""),
@@ -184,7 +191,39 @@ fn rows() -> Vec<Row> {
         // powder cures at 190 °C
         ("heat.oven", Blocks,
             ask("steel_4_6 / none / polyester_powder", r#""tempering_temperature_c": 180"#, "", ""),
-            ask("steel_4_6 / none / polyester_powder", r#""tempering_temperature_c": 200"#, "", "")),
+            ask("steel_4_6 / none / polyester_powder", r#""tempering_temperature_c": 215"#, "", "")),
+        // the oven stays 25 °C below a tempering that is stated
+        ("heat.oven", Blocks,
+            ask("steel_4_6 / none / polyester_powder", r#""tempering_temperature_c": 214"#, "", ""),
+            ask("steel_4_6 / none / polyester_powder", r#""tempering_temperature_c": 215"#, "", "")),
+        ("heat.metal", Warns,
+            ask("aluminium / none / ", "", r#""heat_peak_c": 151"#, ""),
+            ask("aluminium / none / ", "", r#""heat_peak_c": 150"#, "")),
+        ("heat.metal", Blocks,
+            ask("aluminium / none / ", "", r#""heat_peak_c": 450"#, ""),
+            ask("aluminium / none / ", "", r#""heat_peak_c": 449"#, "")),
+        ("heat.metal", Warns,
+            ask("stainless_2205 / none / ", "", r#""heat_peak_c": 301"#, ""),
+            ask("stainless_304 / none / ", "", r#""heat_peak_c": 301"#, "")),
+        // zinc plate melts at 419 °C
+        ("heat.metal", Blocks,
+            ask("stainless_304 / none / ", "", r#""heat_peak_c": 419, "mating_metals": ["galvanized_steel"]"#, ""),
+            ask("stainless_304 / none / ", "", r#""heat_peak_c": 418, "mating_metals": ["galvanized_steel"]"#, "")),
+        ("heat.colour", Blocks,
+            ask("aluminium / black_anodize / ", "", r#""heat_peak_c": 200"#, ""),
+            ask("aluminium / black_anodize / ", "", r#""heat_peak_c": 199"#, "")),
+        ("outlook.dry_in_heat", Warns,
+            ask("steel_4_6 / none / ", "", r#""heat_continuous_c": 90"#, ""),
+            ask("steel_4_6 / none / ", "", r#""heat_continuous_c": 90, "cold_share": 0.1"#, "")),
+        ("welding.hardened", Warns, ask("steel_8_8 / none / ", "", WELDED, ""), ask("steel_5_8 / none / ", "", WELDED, "")),
+        ("welding.hardened", Blocks, ask("steel_12_9 / none / ", "", WELDED, ""), ask("steel_8_8 / none / ", "", WELDED, "")),
+        ("embrittlement.joined_metals", Warns,
+            ask(OILED, r#""joined_metals": ["steel_12_9"]"#, "", ""),
+            ask(OILED, r#""joined_metals": ["steel_8_8"]"#, "", "")),
+        // light phosphate is rated for 150 °C, epoxy is stoved at 180 °C
+        ("embrittlement.cure", Blocks,
+            ask("steel_12_9 / zinc_phosphate_light / stoved_epoxy", "", "", ""),
+            ask("steel_10_9 / zinc_phosphate_light / stoved_epoxy", "", "", "")),
         // 410 is tempered from 150 °C; the catalog takes 275 °C
         ("heat.oven", Warns,
             ask("stainless_410 / none / polyester_powder", "", "", ""),
@@ -208,6 +247,9 @@ fn rows() -> Vec<Row> {
         ("heat.property_class", Warns,
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 151"#, ""),
             ask("steel_8_8 / hot_alkaline / ", "", r#""heat_continuous_c": 150"#, "")),
+        ("heat.property_class", Warns,
+            ask("steel_4_6 / none / ", SCREW, r#""heat_continuous_c": 151"#, ""),
+            ask("steel_4_6 / none / ", SCREW, r#""heat_continuous_c": 150"#, "")),
         // the range is that of the classes of ISO 898-1, which stainless steel has none of
         ("heat.scaling", Blocks, ask(BARE, "", r#""heat_continuous_c": 538"#, ""), ask(BARE, "", r#""heat_continuous_c": 537"#, "")),
         // nobody has seen oil last longer than 5 years

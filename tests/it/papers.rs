@@ -896,6 +896,40 @@ fn the_order_names_the_class_of_nut_set_screw_and_weak_head() {
     assert!(set_screw.acceptance.characteristics.iter().all(|c| c.name != "hydrogen embrittlement"));
 }
 
+/// One range of every oven: what the metal withstands ends it, and no sentence beside it goes higher.
+#[test]
+fn an_oven_has_one_range() {
+    let pin = |tempering: u32, treatment: &str, films: &[&str]| {
+        let part = format!(
+            r#"{{"form": "pin", "mass_g": 50, "surface_dm2": 0.3, "base_metal": "steel_12_9", "hydrogen_consent": true,
+                "tempering_temperature_c": {tempering}}}"#
+        );
+        treated(&part, treatment, films)
+    };
+    let baked = pin(235, "zinc_plate_black", &[]);
+    let bake = baked.route.first(StepKind::Bake).unwrap();
+    let range = bake.temperature_c.as_ref().unwrap();
+    assert_eq!((range.low, range.high), (190.0, 210.0));
+    let said = serde_json::to_string(&(bake, &baked.order)).unwrap();
+    assert!(said.contains("210 °C") && !said.contains("220"), "{said}");
+    let relieved = pin(195, "zinc_phosphate_light", &["air_dry_paint"]);
+    let relief = relieved.route.first(StepKind::StressRelief).unwrap();
+    assert!(relief.temperature_c.is_none(), "177 °C is hotter than 25 °C below 195 °C");
+    assert!(relief.instructions.iter().any(|line| line.text.contains("no stress relief is possible")));
+}
+
+/// A set screw is excepted from the test, so its papers hold for neither consent nor test.
+#[test]
+fn papers_of_a_set_screw_ask_for_no_test_that_is_not_planned() {
+    let part = r#"{"form": "set_screw", "thread": "M6", "length_mm": 10, "base_metal": "steel_12_9", "property_class": "45H"}"#;
+    for treatment in ["zinc_plate_black_5", "zinc_phosphate", "room_temperature"] {
+        let papers = treated(part, treatment, &[]);
+        assert!(papers.acceptance.characteristics.iter().all(|c| c.name != "hydrogen embrittlement"));
+        let said = serde_json::to_string(&papers.route).unwrap();
+        assert!(!said.contains("written consent"), "{treatment}");
+    }
+}
+
 /// ASTM A564 (from memory): aging at 621 °C makes H1150, and the order says so; a tempering is no class of 410.
 #[test]
 fn the_order_names_the_condition_of_stainless_steel() {
