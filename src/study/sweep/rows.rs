@@ -251,7 +251,7 @@ fn curves<const FUSED: bool>(plan: &Plan, scratch: &mut Scratch, out: &mut Outpu
             *stains = build.life.stain.map_or(1.0, |stain| stain.share_measured::<FUSED>(site.ln_salt()));
             *deviates = deviates_of(*stains);
             *of_salt = build.life.confidence_of_salt();
-            *horizon = build.life.horizon_years(chloride);
+            *horizon = build.life.horizon_years_at(site.salt_character());
             *fixed = build.fixed;
             *blocked = build.blocked;
         }
