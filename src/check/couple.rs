@@ -5,6 +5,7 @@
 
 use crate::Result;
 use crate::atmosphere::Shelter;
+use crate::brief::Exposure;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::error::unknown;
 use crate::evidence::Source;
@@ -128,12 +129,16 @@ fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
 /// Chloride deposition above which a couple in a room is judged as outdoors (assumption).
 pub(crate) const SALTY_INDOORS_MG_M2_DAY: f64 = 60.0;
 
+/// Whether a couple in a room is judged as outdoors.
+pub(super) fn is_salty(exposure: &Exposure) -> bool {
+    exposure.chloride_mg_m2_day.is_some_and(|c| c > SALTY_INDOORS_MG_M2_DAY)
+}
+
 /// Limit of the difference in volts, and the word for the severity.
 fn limit_v(case: &Case) -> (f64, &'static str) {
-    let salty = case.exposure.chloride_mg_m2_day.is_some_and(|c| c > SALTY_INDOORS_MG_M2_DAY);
     match case.exposure.shelter {
         _ if case.exposure.climate_controlled => (0.50, "controlled"),
-        Shelter::Indoor if !salty => (0.25, "indoor"),
+        Shelter::Indoor if !is_salty(case.exposure) => (0.25, "indoor"),
         _ => (0.15, "outdoor"),
     }
 }

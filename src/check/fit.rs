@@ -1,5 +1,6 @@
 //! Fits, seats, ports and clamped faces under a film.
 
+use crate::Result;
 use crate::brief::{Form, FunctionalSurface};
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
@@ -29,9 +30,23 @@ pub(super) const FITTING: [&str; 11] = [
     "journal",
 ];
 
-pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+/// What the findings depend on and the builds of a brief differ in: least and highest thickness, and the soft film.
+pub(super) type Differs = (f64, f64, Option<String>);
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let (low_um, high_um) = layers_um(case);
-    clamped_face(case, found);
+    let soft = case.films.iter().find(|(_, film)| film.kind.is_paint() && !is_made_for_fasteners(film));
+    let soft = soft.map(|(_, film)| film.name.as_str());
+    case.inquiry.of_fit.add(found, (low_um, high_um, soft.map(str::to_owned)), |found| {
+        word(case, (low_um, high_um), soft, found);
+        Ok(())
+    })
+}
+
+fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &mut Vec<Finding>) {
+    if let Some(film) = soft {
+        clamped_face(case, film, found);
+    }
     if high_um < NOTICEABLE_UM {
         return;
     }
@@ -106,9 +121,7 @@ fn layers_um(case: &Case) -> (f64, f64) {
 }
 
 /// Paint under a tightened head or in a clamped joint.
-fn clamped_face(case: &Case, found: &mut Vec<Finding>) {
-    let soft = case.films.iter().find(|(_, film)| film.kind.is_paint() && !is_made_for_fasteners(film));
-    let Some((_, film)) = soft else { return };
+fn clamped_face(case: &Case, film: &str, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
     let (kind, face) = match part.form {
         Some(Form::Bracket | Form::Other) | None => {
@@ -126,7 +139,7 @@ fn clamped_face(case: &Case, found: &mut Vec<Finding>) {
         finding(
             kind,
             "fit.clamped_face",
-            format!("{} on {face} embeds and creeps: the preload falls.", film.name),
+            format!("{film} on {face} embeds and creeps: the preload falls."),
             CLAMPED,
         )
         .remedy("Mask the clamped face, or tighten again after the film has settled and check the preload."),

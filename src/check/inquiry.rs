@@ -6,7 +6,7 @@ use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::remarks::Said;
-use crate::check::{Finding, PartThread, couple, strength, thread, torque};
+use crate::check::{Finding, PartThread, couple, fit, strength, thread, torque};
 
 /// A brief with its thread read, and the findings already worded: hundreds of builds share a few dozen of them.
 ///
@@ -26,7 +26,9 @@ pub struct Inquiry<'a> {
     catalog: &'a Catalog,
     thread: Option<PartThread>,
     pub(super) said: Said,
+    pub(super) of_strength: Worded<strength::Differs>,
     pub(super) of_thread: Worded<thread::Differs>,
+    pub(super) of_fit: Worded<fit::Differs>,
     pub(super) of_torque: Worded<torque::Differs>,
     pub(super) of_couple: Worded<couple::Differs>,
 }
@@ -45,7 +47,9 @@ impl<'a> Inquiry<'a> {
             catalog,
             thread,
             said: Said::by(brief),
+            of_strength: Worded::default(),
             of_thread: Worded::default(),
+            of_fit: Worded::default(),
             of_torque: Worded::default(),
             of_couple: Worded::default(),
         })

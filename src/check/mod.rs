@@ -42,12 +42,14 @@ use std::borrow::Cow;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::brief::customary::in_customary_units;
-use crate::brief::{Brief, Exposure, Form, Part};
+use crate::brief::{Brief, Exposure, Form, Handling, Part, Sunlight};
 use crate::catalog::Catalog;
 use crate::evidence::Source;
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
+use crate::metal::stainless::ResistanceClass;
 
 pub use appearance::{appearance_desirability, is_black};
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
@@ -294,6 +296,36 @@ pub enum Step {
     MaskSurface,
 }
 
+/// What the rules look at of an exposure: where it is the same, so are rule, gravity and step of every finding.
+#[derive(Debug, Clone, Copy, PartialEq)]
+pub(crate) struct LookedAt {
+    shelter: Shelter,
+    sunlight: Sunlight,
+    handling: Handling,
+    heat_continuous_c: f64,
+    heat_peak_c: f64,
+    climate_controlled: bool,
+    required_class: Option<ResistanceClass>,
+    couples_in_salt: bool,
+    weathering_in_salt: bool,
+}
+
+impl LookedAt {
+    pub(crate) fn of(exposure: &Exposure) -> Self {
+        Self {
+            shelter: exposure.shelter,
+            sunlight: exposure.sunlight,
+            handling: exposure.handling,
+            heat_continuous_c: exposure.heat_continuous_c,
+            heat_peak_c: exposure.heat_peak_c,
+            climate_controlled: exposure.climate_controlled,
+            required_class: exposure.stainless.as_ref().map(|demand| demand.required_class),
+            couples_in_salt: couple::is_salty(exposure),
+            weathering_in_salt: substrate::salt_on_weathering(exposure).is_some(),
+        }
+    }
+}
+
 /// Findings on most builds, or fewer.
 const USUAL_FINDINGS: usize = 8;
 
@@ -303,7 +335,7 @@ const USUAL_FINDINGS: usize = 8;
 /// A field of the brief that a check cannot read, as a malformed thread designation.
 pub fn findings(case: &Case) -> Result<Vec<Finding>> {
     let mut found = Vec::with_capacity(USUAL_FINDINGS);
-    strength::check(case, &mut found);
+    strength::check(case, &mut found)?;
     substrate::check(case, &mut found);
     preparation::check(case, &mut found)?;
     embrittlement::check(case, &mut found)?;
@@ -311,7 +343,7 @@ pub fn findings(case: &Case) -> Result<Vec<Finding>> {
     heat::check(case, &mut found);
     welding::check(case, &mut found);
     thread::check(case, &mut found)?;
-    fit::check(case, &mut found);
+    fit::check(case, &mut found)?;
     torque::check(case, &mut found)?;
     couple::check(case, &mut found)?;
     appearance::check(case, &mut found);

@@ -517,7 +517,17 @@ pub(crate) fn stated_yield_mpa(case: &Case) -> Option<f64> {
         .map(|(_, yield_mpa)| yield_mpa)
 }
 
-pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+/// What the findings depend on and the builds of a brief differ in: the base metal.
+pub(super) type Differs = String;
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    case.inquiry.of_strength.add(found, case.build.base_metal.clone(), |found| {
+        word(case, found);
+        Ok(())
+    })
+}
+
+fn word(case: &Case, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
     let safety = part.safety_critical;
     let own = case.strength();

@@ -1,6 +1,7 @@
 //! Which treatment suits which base metal and condition.
 
 use crate::atmosphere::Shelter;
+use crate::brief::Exposure;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::finish::{ChromateUse, Verdict};
@@ -195,13 +196,17 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
+/// The deposition of chloride, where it is too much for the rust of weathering steel to protect.
+pub(super) fn salt_on_weathering(exposure: &Exposure) -> Option<f64> {
+    exposure.chloride_mg_m2_day.filter(|chloride| {
+        exposure.shelter != Shelter::Indoor && *chloride > WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY
+    })
+}
+
 /// The rust of weathering steel does not protect where salt lies on it.
 fn weathering_in_salt(case: &Case, found: &mut Vec<Finding>) {
-    let Some(chloride) = case.exposure.chloride_mg_m2_day else { return };
-    if case.metal.family != Family::WeatheringSteel
-        || case.exposure.shelter == Shelter::Indoor
-        || chloride <= WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY
-    {
+    let Some(chloride) = salt_on_weathering(case.exposure) else { return };
+    if case.metal.family != Family::WeatheringSteel {
         return;
     }
     found.push(

@@ -25,8 +25,8 @@ use super::terms::{Life, Terms};
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{salt_character, shelter_rate_factor};
 use crate::math::cubic::{LogCubic, Moments, NODES};
-use crate::math::sum::{LANES, Lanes, moments};
-use crate::math::{fused, log2, mul_add};
+use crate::math::sum::{LANES, Lanes, MomentLanes, moments};
+use crate::math::{Lognormal, fused, log2, mul_add};
 
 /// Step of ln(rate) between curves.
 const STEP: f64 = 0.25;
@@ -34,8 +34,12 @@ const STEP: f64 = 0.25;
 const LOW: f64 = -13.815_510_557_964_274;
 /// Steps from the least to the largest rate, 10⁶ µm/a.
 const STEPS: usize = 112;
-/// Points that are worked out at a time where a table of them is kept.
-const CHUNK: usize = 8;
+/// Points around a rate.
+const AROUND: usize = 4;
+/// Points of a piece of the table that is kept, and how many of them are the first of four: pieces overlap, so that the
+/// four always lie in one.
+const PIECE: usize = 8;
+const FIRSTS: usize = PIECE - AROUND + 1;
 /// States of salt at which curves are worked out, as the salt character x.
 const SALT_STATES: [f64; 3] = [0.0, 0.414_213_562_373_095_05, 1.0];
 
@@ -49,10 +53,14 @@ pub(crate) struct Point {
 /// What all builds at a place share.
 #[derive(Debug, Clone, Copy, Default)]
 pub(crate) struct Site {
-    /// First of the four points of the rate, and their weights.
+    /// First of the four points of the rate, the piece that has them and its place in it, and their weights.
     first: usize,
-    rate_weights: [f64; 4],
+    piece: usize,
+    in_piece: usize,
+    rate_weights: [f64; AROUND],
     salt_weights: [f64; 3],
+    /// How far salt rules the place.
+    salt_character: f64,
     /// Natural logarithm of the salt on a stainless surface, g/m².
     ln_salt: f64,
 }
@@ -103,7 +111,22 @@ impl Site {
         let salt_weights = [2.0 * (y - 0.5) * (y - 1.0), 4.0 * y * (1.0 - y), 2.0 * y * (y - 0.5)];
         let ln_salt =
             ln_surface_salt::<FUSED>(inputs.chloride_mg_m2_day, character, inputs.washed, inputs.wet_share);
-        Self { first: below as usize - 1, rate_weights, salt_weights, ln_salt }
+        let first = below as usize - 1;
+        Self {
+            first,
+            piece: first / FIRSTS,
+            in_piece: first % FIRSTS,
+            rate_weights,
+            salt_weights,
+            salt_character: character,
+            ln_salt,
+        }
+    }
+
+    /// How far salt rules the place, 0 to 1.
+    #[inline(always)]
+    pub(crate) fn salt_character(&self) -> f64 {
+        self.salt_character
     }
 
     /// Natural logarithm of the salt on a stainless surface, g/m².
@@ -138,7 +161,7 @@ pub(crate) struct Curves {
 struct State {
     terms: Terms,
     /// Curves worked out so far, where they are kept.
-    chunks: Vec<OnceLock<[Point; CHUNK]>>,
+    pieces: Vec<OnceLock<[Point; PIECE]>>,
 }
 
 impl Curves {
@@ -147,7 +170,7 @@ impl Curves {
         let salts: &[f64] = if life.depends_on_salt() { &SALT_STATES } else { &[0.0] };
         let states = salts
             .iter()
-            .map(|character| State { terms: life.terms(chloride_of(*character)), chunks: Vec::new() });
+            .map(|character| State { terms: life.terms(chloride_of(*character)), pieces: Vec::new() });
         let log_sd = life.rate_log_sd();
         Self { states: states.collect(), nodes: NODES.map(|node| (log_sd * node).exp()), weights }
     }
@@ -155,21 +178,23 @@ impl Curves {
     /// Keeps what is worked out, for many places.
     pub(crate) fn kept(mut self) -> Self {
         for state in &mut self.states {
-            state.chunks = std::iter::repeat_with(OnceLock::new).take(STEPS.div_ceil(CHUNK)).collect();
+            state.pieces = std::iter::repeat_with(OnceLock::new).take(STEPS.div_ceil(FIRSTS)).collect();
         }
         self
     }
 
-    /// Reads between curves; `point` gives that of a state of salt at a step of the four around the rate.
+    /// Reads between curves; `states` are the four points around the rate in each state of salt.
     #[inline(always)]
-    fn read<const FUSED: bool>(&self, site: &Site, point: impl Fn(usize, usize) -> Point) -> Point {
+    fn read<'a, const FUSED: bool>(
+        site: &Site,
+        states: impl ExactSizeIterator<Item = &'a [Point; AROUND]>,
+    ) -> Point {
         let mut found = Point::default();
         let whole = [1.0];
-        let salts: &[f64] = if self.states.len() > 1 { &site.salt_weights } else { &whole };
-        for (state, salt) in salts.iter().enumerate() {
-            for (step, weight) in site.rate_weights.iter().enumerate() {
+        let salts: &[f64] = if states.len() > 1 { &site.salt_weights } else { &whole };
+        for (points, salt) in states.zip(salts) {
+            for (point, weight) in points.iter().zip(&site.rate_weights) {
                 let weight = weight * salt;
-                let point = point(state, step);
                 found.curve = found.curve.plus::<FUSED>(weight, &point.curve);
                 found.confidence = mul_add::<FUSED>(weight, point.confidence, found.confidence);
             }
@@ -180,9 +205,7 @@ impl Curves {
     /// The curve at a place, of [`kept`](Self::kept) curves.
     #[inline(always)]
     pub(crate) fn at<const FUSED: bool>(&self, life: &Life, site: &Site) -> Point {
-        self.read::<FUSED>(site, |state, step| {
-            self.states.get(state).map_or_else(Point::default, |s| s.kept(self, life, site.first + step))
-        })
+        Self::read::<FUSED>(site, self.states.iter().map(|state| state.around(self, life, site)))
     }
 
     /// The curve at one place alone: its four points are worked out side by side.
@@ -191,73 +214,89 @@ impl Curves {
             "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
             "x86_64+avx+avx2+fma+bmi1+bmi2"
         ))]
-        fn dispatch(curves: &Curves, points: &[[Point; LANES]], site: &Site) -> Point {
-            curves.read::<{ fused!() }>(site, |state, step| {
-                points.get(state).and_then(|state| state.get(step)).copied().unwrap_or_default()
-            })
+        fn dispatch(states: &[[Point; AROUND]], site: &Site) -> Point {
+            Curves::read::<{ fused!() }>(site, states.iter())
         }
-        let points: Vec<[Point; LANES]> =
-            self.states.iter().map(|state| state.points(self, life, site.first)).collect();
-        dispatch(self, &points, site)
+        let mut states = [[Point::default(); AROUND]; SALT_STATES.len()];
+        for (points, state) in states.iter_mut().zip(&self.states) {
+            *points = state.points(self, life, site.first);
+        }
+        dispatch(states.get(..self.states.len()).unwrap_or_default(), site)
     }
 }
 
+/// Points where there are none.
+static NO_POINTS: [Point; AROUND] =
+    [Point { curve: LogCubic::of_lognormal(Lognormal { ln_median: 0.0, log_sd: 0.0 }), confidence: 0.0 }; AROUND];
+
 impl State {
-    /// The curve at a point, worked out when it is first asked for.
-    fn kept(&self, curves: &Curves, life: &Life, step: usize) -> Point {
-        let chunk = step / CHUNK;
-        let Some(kept) = self.chunks.get(chunk) else { return Point::default() };
-        let points = kept.get_or_init(|| {
-            let mut points = [Point::default(); CHUNK];
-            for (lanes, part) in points.chunks_exact_mut(LANES).enumerate() {
-                part.copy_from_slice(&self.points(curves, life, chunk * CHUNK + lanes * LANES));
-            }
-            points
-        });
-        points.get(step % CHUNK).copied().unwrap_or_default()
+    /// The four points around the rate of a site, worked out when they are first asked for.
+    #[inline(always)]
+    fn around(&self, curves: &Curves, life: &Life, site: &Site) -> &[Point; AROUND] {
+        let Some(piece) = self.pieces.get(site.piece) else { return &NO_POINTS };
+        let points = match piece.get() {
+            Some(points) => points,
+            None => self.fill(piece, curves, life, site.piece * FIRSTS),
+        };
+        points.get(site.in_piece..).and_then(<[Point]>::first_chunk).unwrap_or(&NO_POINTS)
     }
 
-    /// The curves at some points from `first` on.
-    fn points(&self, curves: &Curves, life: &Life, first: usize) -> [Point; LANES] {
+    #[cold]
+    fn fill<'a>(
+        &self,
+        piece: &'a OnceLock<[Point; PIECE]>,
+        curves: &Curves,
+        life: &Life,
+        first: usize,
+    ) -> &'a [Point; PIECE] {
+        piece.get_or_init(|| {
+            let mut points = [Point::default(); PIECE];
+            for (place, part) in points.chunks_exact_mut(AROUND).enumerate() {
+                part.copy_from_slice(&self.points(curves, life, first + place * AROUND));
+            }
+            points
+        })
+    }
+
+    /// The curves at the four points from `first` on.
+    #[expect(clippy::indexing_slicing, reason = "lanes of arrays of one length")]
+    fn points(&self, curves: &Curves, life: &Life, first: usize) -> [Point; AROUND] {
         #[multiversion(targets(
             "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
             "x86_64+avx+avx2+fma+bmi1+bmi2"
         ))]
-        fn dispatch(terms: &Terms, rates: &Lanes) -> [Moments; LANES] {
+        fn dispatch(terms: &Terms, rates: &Lanes) -> MomentLanes {
             const FUSED: bool = fused!();
-            let of = |found: Lanes, lane: usize| found.get(lane).copied().unwrap_or_default();
             let ones = [1.0; LANES];
             let count = terms.layers.len() + usize::from(terms.growth.is_some());
-            let found = moments::<FUSED>(count, |number| match (terms.layers.get(number), &terms.growth) {
+            moments::<FUSED>(count, |number| match (terms.layers.get(number), &terms.growth) {
                 (Some(layer), _) => layer.at(rates, &ones, &ones),
                 (None, Some(growth)) => growth.at::<FUSED>(rates),
                 (None, None) => crate::math::sum::TermLanes::nothing(),
-            });
-            std::array::from_fn(|lane| Moments {
-                mean: of(found.mean, lane),
-                variance: of(found.variance, lane),
-                third: of(found.third, lane),
             })
         }
-        let rates: Lanes = std::array::from_fn(|lane| rate_at(first + lane));
-        let mut parts = [[Moments::default(); 5]; LANES];
-        for (place, node) in curves.nodes.iter().enumerate() {
-            let found = dispatch(&self.terms, &rates.map(|rate| rate * node));
-            for (of_lane, moments) in parts.iter_mut().zip(found) {
-                if let Some(slot) = of_lane.get_mut(place) {
-                    *slot = moments;
-                }
-            }
+        let own_rates: [f64; AROUND] = std::array::from_fn(|step| rate_at(first + step));
+        let rates: Lanes = std::array::from_fn(|lane| own_rates[lane % AROUND] * curves.nodes[lane / AROUND]);
+        let found = dispatch(&self.terms, &rates);
+        let parts: [[Moments; AROUND]; NODES.len()] = std::array::from_fn(|node| {
+            std::array::from_fn(|step| {
+                let lane = node * AROUND + step;
+                Moments { mean: found.mean[lane], variance: found.variance[lane], third: found.third[lane] }
+            })
+        });
+        let mut points = LogCubic::of_mixtures(&parts, &curves.weights)
+            .map(|curve| Point { curve, confidence: 0.0 });
+        let mut shares = Vec::with_capacity(life.factors.len());
+        for (point, rate) in points.iter_mut().zip(own_rates) {
+            point.curve.constant += self.terms.ln_later;
+            life.write_variance_shares(&self.terms, rate, &mut shares);
+            point.confidence = life.confidence_by(&shares);
         }
-        std::array::from_fn(|lane| {
-            let part = parts.get(lane).copied().unwrap_or_default();
-            let mut curve = LogCubic::of_mixture(&part, &curves.weights);
-            curve.constant += self.terms.ln_later;
-            let rate = rates.get(lane).copied().unwrap_or_default();
-            Point { curve, confidence: life.confidence_at(&self.terms, rate) }
-        })
+        points
     }
 }
+
+const _: () = assert!(LANES == AROUND * NODES.len());
 
 /// Rate of a point, µm/a.
 fn rate_at(step: usize) -> f64 {
@@ -271,8 +310,7 @@ fn chloride_of(character: f64) -> f64 {
 
 impl Life {
     /// Confidence in the sources of the factors, each by its share of the variance.
-    fn confidence_at(&self, terms: &Terms, rate_um: f64) -> f64 {
-        let shares = self.variance_shares(terms, rate_um);
+    fn confidence_by(&self, shares: &[f64]) -> f64 {
         let firm: f64 =
             shares.iter().zip(&self.factors).map(|(s, f)| s * f.source.firmness.confidence()).sum();
         // the shares add up to 1, or are nothing where nothing has a spread

@@ -74,7 +74,7 @@ pub use crate::math::sum::SUM_OF_LIVES;
 pub(crate) use curve::{Curves, Found, Point, Site, SiteInputs, kept, rate_um, share_of_salt, years_at};
 pub(crate) use growth::Growth;
 pub(crate) use layers::treatment_is_lost;
-pub(crate) use outlook::{deviates_of, outlook_of, site_of};
+pub(crate) use outlook::{deviates_of, found_of, outlook_of, site_of};
 pub(crate) use terms::ageing_of_film;
 pub(crate) use terms::{AIR, CABINET, Factor, FactorKind, Layer, Life, Terms};
 

@@ -181,15 +181,36 @@ pub fn outlook(
     Ok(outlook_of(life, &inputs, &Site::of(&inputs), exposure.required_years))
 }
 
+/// What is found of a life at a place.
+struct AtSite {
+    /// The share that ever stains; 1 where nothing stains.
+    stains: f64,
+    point: Point,
+    horizon_years: f64,
+    found: Found,
+}
+
+impl AtSite {
+    fn of(life: &Life, inputs: &SiteInputs, site: &Site, required_years: f64) -> Self {
+        let (stains, weights) = match &life.stain {
+            Some(stain) => stain.share(site.ln_salt(), &NODES, &WEIGHTS),
+            None => (1.0, WEIGHTS),
+        };
+        let point = Curves::new(life, weights).at_one(life, site);
+        let horizon_years = life.horizon_years(inputs.chloride_mg_m2_day);
+        let found = said_of_one(&point, stains, life.confidence_of_salt(), horizon_years, required_years);
+        Self { stains, point, horizon_years, found }
+    }
+}
+
+/// The numbers of the outlook of a life at a place that cost and score go by.
+pub(crate) fn found_of(life: &Life, inputs: &SiteInputs, site: &Site, required_years: f64) -> Found {
+    AtSite::of(life, inputs, site, required_years).found
+}
+
 /// The outlook of a life at a place.
 pub(crate) fn outlook_of(life: Life, inputs: &SiteInputs, site: &Site, required_years: f64) -> Outlook {
-    let (stains, weights) = match &life.stain {
-        Some(stain) => stain.share(site.ln_salt(), &NODES, &WEIGHTS),
-        None => (1.0, WEIGHTS),
-    };
-    let point = Curves::new(&life, weights).at_one(&life, site);
-    let horizon_years = life.horizon_years(inputs.chloride_mg_m2_day);
-    let found = said_of_one(&point, stains, life.confidence_of_salt(), horizon_years, required_years);
+    let AtSite { stains, point, horizon_years, found } = AtSite::of(&life, inputs, site, required_years);
     let mut shares = life.variance_shares(&life.terms(inputs.chloride_mg_m2_day), rate_um(inputs));
     if let Some(stain) = &life.stain {
         let of_those = point.curve.probability_beyond(required_years);
@@ -255,6 +276,7 @@ pub(crate) fn said_of_one(
 }
 
 /// Normal deviates at which 10, 50 and 90% of the cases have failed where a share ever stains.
+#[inline]
 pub(crate) fn deviates_of(stains: f64) -> [f64; 3] {
     if stains >= 1.0 {
         return [-Z90, 0.0, Z90];

@@ -61,7 +61,7 @@ pub(super) fn add(life: &mut Life, exposure: &Exposure, metal: &BaseMetal, treat
     let salt_log_sd = exposure.chloride_log_sd;
     let factor = life.salt_factor(
         "salt that the grade withstands without staining",
-        STAINING_LOG_SD.hypot(salt_log_sd),
+        spread_with_salt(salt_log_sd),
         STAINING_SOURCE,
     );
     let stain = Stain {
@@ -81,6 +81,11 @@ pub(super) fn add(life: &mut Life, exposure: &Exposure, metal: &BaseMetal, treat
     let at_the_sea = of_films.max(HORIZON_YEARS - HORIZON_LOST_AT_THE_SEA);
     life.reach(HORIZON_YEARS, STAINLESS_HORIZON);
     life.horizon_lost_to_salt = life.horizon_years - at_the_sea;
+}
+
+/// Spread of the threshold against salt of such a spread.
+pub(super) fn spread_with_salt(salt_log_sd: f64) -> f64 {
+    STAINING_LOG_SD.hypot(salt_log_sd)
 }
 
 /// Pitting resistance equivalent of a grade, by its composition or by its class.

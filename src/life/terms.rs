@@ -185,22 +185,36 @@ impl Life {
         Ok(life)
     }
 
+    /// The same in the air of another exposure, where nothing else differs.
+    pub(crate) fn move_to_air_of(&mut self, exposure: &Exposure) {
+        let air = &exposure.atmosphere;
+        if let Some(factor) = self.factors.get_mut(AIR) {
+            (factor.log_sd, factor.source) = (air.log_sd, air.determination.source());
+        }
+        if let Some(stain) = &mut self.stain {
+            stain.salt_log_sd = exposure.chloride_log_sd;
+            if let Some(factor) = self.factors.get_mut(stain.factor) {
+                factor.log_sd = stain::spread_with_salt(exposure.chloride_log_sd);
+            }
+        }
+    }
+
     fn add_film(&mut self, exposure: &Exposure, name: &str, film: &Film, hold: f64, catalog: &Catalog) {
         let field = field_factor_under(film, exposure.shelter);
         let thickness = film.usual_thickness_um() / film.reference_thickness_um.value;
         let thicker = thickness.powf(THICKNESS_EXPONENT);
         let dose_factors = self.dose_factors(
             Layer::Film,
-            &["capacity of ", name].concat(),
+            ["capacity of ", name].concat().into(),
             &film.capacity_h,
-            &["field factor of ", name].concat(),
+            ["field factor of ", name].concat().into(),
             field,
             catalog,
         );
         let weather_hold = if film.kind.is_paint() { hold } else { 1.0 };
         let age = AgeRates::of(&film.ageing, exposure, thicker * weather_hold, thickness);
         let age_factor =
-            self.age_factor(Layer::Film, ["aging of ", name].concat(), &film.ageing, &age, catalog);
+            self.age_factor(Layer::Film, ["aging of ", name].concat().into(), &film.ageing, &age, catalog);
         self.layers.push(LifeLayer {
             per_um: 1.0 / (film.capacity_h.median * field.median * dose_um_per_hour() * thicker * hold),
             fixed_age: age.fixed,
@@ -217,9 +231,9 @@ impl Life {
         let (hours, field) = (&treatment.capacity_h, &treatment.field_factor);
         let dose_factors = self.dose_factors(
             Layer::Treatment,
-            "capacity of the treatment",
+            "capacity of the treatment".into(),
             hours,
-            "field factor of the treatment",
+            "field factor of the treatment".into(),
             field,
             catalog,
         );
@@ -274,21 +288,21 @@ impl Life {
     fn dose_factors(
         &mut self,
         layer: Layer,
-        capacity_name: &str,
+        capacity_name: Cow<'static, str>,
         hours: &Spread,
-        field_name: &str,
+        field_name: Cow<'static, str>,
         field: &Spread,
         catalog: &Catalog,
     ) -> Vec<usize> {
         let capacity = self.factor(
             FactorKind::Capacity(layer),
-            capacity_name.to_owned(),
+            capacity_name,
             hours.log_sd,
             catalog.source(&hours.source),
         );
         let transfer = self.factor(
             FactorKind::FieldFactor(layer),
-            field_name.to_owned(),
+            field_name,
             field.log_sd,
             catalog.source(&field.source),
         );
@@ -298,7 +312,7 @@ impl Life {
     fn age_factor(
         &mut self,
         layer: Layer,
-        name: String,
+        name: Cow<'static, str>,
         ageing: &Ageing,
         age: &AgeRates,
         catalog: &Catalog,
@@ -376,13 +390,27 @@ impl Life {
 
     /// Horizon where so much chloride falls, years.
     pub(crate) fn horizon_years(&self, chloride_mg_m2_day: f64) -> f64 {
-        self.horizon_years - self.horizon_lost_to_salt * salt_character(chloride_mg_m2_day)
+        self.horizon_years_at(salt_character(chloride_mg_m2_day))
+    }
+
+    /// The same where salt rules the place so far, 0 to 1.
+    #[inline]
+    pub(crate) fn horizon_years_at(&self, salt_character: f64) -> f64 {
+        self.horizon_years - self.horizon_lost_to_salt * salt_character
     }
 
     /// Share of the variance of the logarithm of the years that each factor carries, at the medians; the shares sum to
     /// 1, or are all 0 where nothing is uncertain. Squared answers to one spread of each factor.
     pub(crate) fn variance_shares(&self, terms: &Terms, rate_um: f64) -> Vec<f64> {
-        let mut shares = vec![0.0; self.factors.len()];
+        let mut shares = Vec::new();
+        self.write_variance_shares(terms, rate_um, &mut shares);
+        shares
+    }
+
+    /// [`variance_shares`](Self::variance_shares) in memory that is used again.
+    pub(super) fn write_variance_shares(&self, terms: &Terms, rate_um: f64, shares: &mut Vec<f64>) {
+        shares.clear();
+        shares.resize(self.factors.len(), 0.0);
         let mut add = |factor: usize, answer: f64| {
             if let Some(share) = shares.get_mut(factor) {
                 *share += answer;
@@ -407,16 +435,15 @@ impl Life {
         }
         add(AIR, to_rate * self.log_sd(AIR));
         add(CABINET, to_rate * self.log_sd(CABINET));
-        for share in &mut shares {
+        for share in shares.iter_mut() {
             *share *= *share;
         }
         let sum: f64 = shares.iter().sum();
         if sum > 0.0 {
-            for share in &mut shares {
+            for share in shares.iter_mut() {
                 *share /= sum;
             }
         }
-        shares
     }
 
     /// Moves the median of each factor by the logarithm that `moved` gives; that of the rate moves all doses, that of

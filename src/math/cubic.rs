@@ -73,28 +73,15 @@ impl LogCubic {
     /// The curve with the first four moments of a mixture; the weights sum to one. Only additions, multiplications,
     /// divisions and roots.
     pub(crate) fn of_mixture(parts: &[Moments], weights: &[f64]) -> Self {
-        let mean: f64 = parts.iter().zip(weights).map(|(part, weight)| weight * part.mean).sum();
-        let (mut variance, mut third, mut fourth) = (0.0, 0.0, 0.0);
-        for (&Moments { mean: m, variance: v, third: k }, weight) in parts.iter().zip(weights) {
-            let e = m - mean;
-            let own = if v > 0.0 { 3.0 * v * v + 4.0 * k * k / (3.0 * v) } else { 0.0 };
-            variance += weight * (v + e * e);
-            third += weight * (k + 3.0 * v * e + e * e * e);
-            fourth += weight * (own + 4.0 * k * e + 6.0 * v * e * e + e * e * e * e);
-        }
-        let log_sd = variance.max(0.0).sqrt();
-        if log_sd <= LEAST_LOG_SD {
-            return Self { constant: mean, linear: LEAST_LOG_SD, square: 0.0, cube: 0.0 };
-        }
-        let skewness = third / (variance * log_sd);
-        let excess = (fourth / (variance * variance) - 3.0).max(1.5 * skewness * skewness - 0.6);
-        let [b, c, d] = fleishman(skewness, excess);
-        // bend the curve less where it would not rise enough
-        let needed = b - LEAST_SLOPE;
-        let bend = steepest_fall(c, d);
-        let kept = if bend > needed { needed / bend } else { 1.0 };
-        let (c, d) = (kept * c, kept * d);
-        Self { constant: mean - log_sd * c, linear: log_sd * b, square: log_sd * c, cube: log_sd * d }
+        let parts: Vec<[Moments; 1]> = parts.iter().map(|part| [*part]).collect();
+        let [curve] = Self::of_mixtures(&parts, weights);
+        curve
+    }
+
+    /// The curves of some mixtures side by side, with the bits of each alone; `parts` are first parts of all, then second
+    /// ones.
+    pub(crate) fn of_mixtures<const N: usize>(parts: &[[Moments; N]], weights: &[f64]) -> [Self; N] {
+        of_mixtures(parts, weights)
     }
 
     /// A lognormal quantity.
@@ -243,7 +230,62 @@ fn share_beyond(curve: &LogCubic, threshold: f64) -> f64 {
     curve.beyond::<{ fused!() }>(log2::<{ fused!() }>(threshold) * LN_2)
 }
 
+/// [`LogCubic::of_mixtures`].
+#[multiversion(targets(
+    "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
+    "x86_64+avx+avx2+fma+bmi1+bmi2"
+))]
+#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
+fn of_mixtures<const N: usize>(parts: &[[Moments; N]], weights: &[f64]) -> [LogCubic; N] {
+    // a sum of nothing is minus zero
+    let mut mean = [-0.0; N];
+    for (part, weight) in parts.iter().zip(weights) {
+        for i in 0..N {
+            mean[i] += weight * part[i].mean;
+        }
+    }
+    let (mut variance, mut third, mut fourth) = ([0.0; N], [0.0; N], [0.0; N]);
+    for (part, weight) in parts.iter().zip(weights) {
+        for i in 0..N {
+            let Moments { mean: m, variance: v, third: k } = part[i];
+            let e = m - mean[i];
+            let own = 3.0 * v * v + 4.0 * k * k / (3.0 * v);
+            let own = if v > 0.0 { own } else { 0.0 };
+            variance[i] += weight * (v + e * e);
+            third[i] += weight * (k + 3.0 * v * e + e * e * e);
+            fourth[i] += weight * (own + 4.0 * k * e + 6.0 * v * e * e + e * e * e * e);
+        }
+    }
+    let (mut log_sd, mut skewness, mut excess) = ([0.0; N], [0.0; N], [0.0; N]);
+    for i in 0..N {
+        log_sd[i] = variance[i].max(0.0).sqrt();
+        skewness[i] = third[i] / (variance[i] * log_sd[i]);
+        excess[i] = (fourth[i] / (variance[i] * variance[i]) - 3.0).max(1.5 * skewness[i] * skewness[i] - 0.6);
+    }
+    let [b, c, d] = fleishman(&skewness, &excess);
+    let mut curves = [LogCubic::default(); N];
+    for i in 0..N {
+        // bend the curve less where it would not rise enough
+        let needed = b[i] - LEAST_SLOPE;
+        let bend = steepest_fall(c[i], d[i]);
+        let kept = if bend > needed { needed / bend } else { 1.0 };
+        let (c, d) = (kept * c[i], kept * d[i]);
+        curves[i] = if log_sd[i] <= LEAST_LOG_SD {
+            LogCubic { constant: mean[i], linear: LEAST_LOG_SD, square: 0.0, cube: 0.0 }
+        } else {
+            LogCubic {
+                constant: mean[i] - log_sd[i] * c,
+                linear: log_sd[i] * b[i],
+                square: log_sd[i] * c,
+                cube: log_sd[i] * d,
+            }
+        };
+    }
+    curves
+}
+
 /// Largest fall of 2cz + 3dz² over |z| ≤ 3.
+#[inline(always)]
 fn steepest_fall(c: f64, d: f64) -> f64 {
     let fall = |z: f64| -(2.0 * c * z + 3.0 * d * z * z);
     let ends = fall(END).max(fall(-END)).max(0.0);
@@ -253,63 +295,64 @@ fn steepest_fall(c: f64, d: f64) -> f64 {
 
 /// Coefficients b, c, d for which b·z + c·(z² - 1) + d·z³ has mean 0, variance 1 and the given skewness and excess
 /// ([`CUBIC_IN_Z`]), by Newton's method.
-fn fleishman(skewness: f64, excess: f64) -> [f64; 3] {
-    let mut c = skewness / 6.0;
-    let mut d = excess / 24.0 - skewness * skewness / 18.0;
-    let mut b = 1.0 - 3.0 * d;
+#[inline(always)]
+#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
+fn fleishman<const N: usize>(skewness: &[f64; N], excess: &[f64; N]) -> [[f64; N]; 3] {
+    let [mut b, mut c, mut d] = [[0.0; N]; 3];
+    // 1 until the equations have no solution
+    let mut solvable = [1.0; N];
+    for i in 0..N {
+        c[i] = skewness[i] / 6.0;
+        d[i] = excess[i] / 24.0 - skewness[i] * skewness[i] / 18.0;
+        b[i] = 1.0 - 3.0 * d[i];
+    }
     for _ in 0..6 {
-        let (bb, cc, dd, bd) = (b * b, c * c, d * d, b * d);
-        let second = bb + 24.0 * bd + 105.0 * dd + 2.0;
-        let with_d = 12.0 + 48.0 * bd + 141.0 * cc + 225.0 * dd;
-        let with_c = 1.0 + bb + 28.0 * bd;
-        let lack = [
-            1.0 - (bb + 6.0 * bd + 2.0 * cc + 15.0 * dd),
-            skewness - 2.0 * c * second,
-            excess - 24.0 * (bd + cc * with_c + dd * with_d),
-        ];
-        let rows = [
-            [2.0 * b + 6.0 * d, 4.0 * c, 6.0 * b + 30.0 * d],
-            [2.0 * c * (2.0 * b + 24.0 * d), 2.0 * second, 2.0 * c * (24.0 * b + 210.0 * d)],
-            [
-                24.0 * (d + cc * (2.0 * b + 28.0 * d) + 48.0 * dd * d),
-                24.0 * (2.0 * c * with_c + 282.0 * c * dd),
-                24.0 * (b + 28.0 * b * cc + 2.0 * d * with_d + dd * (48.0 * b + 450.0 * d)),
-            ],
-        ];
-        let Some([db, dc, dd]) = solved(rows, lack) else { break };
-        b += db;
-        c += dc;
-        d += dd;
+        for i in 0..N {
+            let (b0, c0, d0) = (b[i], c[i], d[i]);
+            let (bb, cc, dd, bd) = (b0 * b0, c0 * c0, d0 * d0, b0 * d0);
+            let second = bb + 24.0 * bd + 105.0 * dd + 2.0;
+            let with_d = 12.0 + 48.0 * bd + 141.0 * cc + 225.0 * dd;
+            let with_c = 1.0 + bb + 28.0 * bd;
+            let lack = [
+                1.0 - (bb + 6.0 * bd + 2.0 * cc + 15.0 * dd),
+                skewness[i] - 2.0 * c0 * second,
+                excess[i] - 24.0 * (bd + cc * with_c + dd * with_d),
+            ];
+            let of_b = [
+                2.0 * b0 + 6.0 * d0,
+                2.0 * c0 * (2.0 * b0 + 24.0 * d0),
+                24.0 * (d0 + cc * (2.0 * b0 + 28.0 * d0) + 48.0 * dd * d0),
+            ];
+            let of_c = [4.0 * c0, 2.0 * second, 24.0 * (2.0 * c0 * with_c + 282.0 * c0 * dd)];
+            let of_d = [
+                6.0 * b0 + 30.0 * d0,
+                2.0 * c0 * (24.0 * b0 + 210.0 * d0),
+                24.0 * (b0 + 28.0 * b0 * cc + 2.0 * d0 * with_d + dd * (48.0 * b0 + 450.0 * d0)),
+            ];
+            // Cramer's rule
+            let whole = determinant(&of_b, &of_c, &of_d);
+            let step = whole.abs() > 1e-12 && solvable[i] > 0.0;
+            solvable[i] = if step { 1.0 } else { 0.0 };
+            b[i] = if step { b0 + determinant(&lack, &of_c, &of_d) / whole } else { b0 };
+            c[i] = if step { c0 + determinant(&of_b, &lack, &of_d) / whole } else { c0 };
+            d[i] = if step { d0 + determinant(&of_b, &of_c, &lack) / whole } else { d0 };
+        }
     }
-    if b.is_finite() && b > LEAST_SLOPE && c.is_finite() && d.is_finite() {
-        [b, c, d]
-    } else {
-        [1.0, 0.0, 0.0]
+    for i in 0..N {
+        let found = b[i].is_finite() && b[i] > LEAST_SLOPE && c[i].is_finite() && d[i].is_finite();
+        b[i] = if found { b[i] } else { 1.0 };
+        c[i] = if found { c[i] } else { 0.0 };
+        d[i] = if found { d[i] } else { 0.0 };
     }
+    [b, c, d]
 }
 
-/// The solution of three equations by Cramer's rule; none where they have none.
-fn solved(rows: [[f64; 3]; 3], right: [f64; 3]) -> Option<[f64; 3]> {
-    let determinant = |columns: [[f64; 3]; 3]| {
-        let [first, second, third] = columns;
-        let cross = |place: usize, other: usize| {
-            let of = |column: [f64; 3], row: usize| column.get(row).copied().unwrap_or_default();
-            of(second, place) * of(third, other) - of(second, other) * of(third, place)
-        };
-        let [top, middle, bottom] = first;
-        top * cross(1, 2) - middle * cross(0, 2) + bottom * cross(0, 1)
-    };
-    let column = |place: usize| rows.map(|row| row.get(place).copied().unwrap_or_default());
-    let columns = [column(0), column(1), column(2)];
-    let [first, second, third] = columns;
-    let whole = determinant(columns);
-    (whole.abs() > 1e-12).then(|| {
-        [
-            determinant([right, second, third]) / whole,
-            determinant([first, right, third]) / whole,
-            determinant([first, second, right]) / whole,
-        ]
-    })
+/// Determinant of three columns.
+#[inline(always)]
+fn determinant(first: &[f64; 3], second: &[f64; 3], third: &[f64; 3]) -> f64 {
+    let [top, middle, bottom] = *first;
+    let ([a, b, c], [x, y, z]) = (*second, *third);
+    top * (b * z - c * y) - middle * (a * z - c * x) + bottom * (a * y - b * x)
 }
 
 #[cfg(test)]
@@ -344,7 +387,7 @@ mod tests {
     #[test]
     fn the_curve_has_the_moments_asked_for() {
         for (skewness, excess) in [(0.5, 0.6), (-0.8, 1.2), (0.0, -0.4), (1.2, 2.5), (-0.3, 0.0)] {
-            let curve = fleishman(skewness, excess);
+            let curve = fleishman(&[skewness], &[excess]).map(|[coefficient]| coefficient);
             let mut moments = [0.0; 4];
             let (mut total, step) = (0.0, 0.01);
             for i in -900..=900 {

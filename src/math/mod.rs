@@ -68,8 +68,12 @@ pub(crate) fn mul_add<const FUSED: bool>(a: f64, b: f64, c: f64) -> f64 {
 #[inline(always)]
 fn polynomial<const FUSED: bool, const N: usize>(x: f64, coefficients: &[f64; N]) -> f64 {
     let mut rest = coefficients.iter().rev();
-    let highest = rest.next().copied().unwrap_or(0.0);
-    rest.fold(highest, |sum, &c| mul_add::<FUSED>(sum, x, c))
+    let mut sum = rest.next().copied().unwrap_or(0.0);
+    // a closure would not take the instruction set of the caller
+    for &coefficient in rest {
+        sum = mul_add::<FUSED>(sum, x, coefficient);
+    }
+    sum
 }
 
 /// [`normal_cdf`] of one number, with the bits of the columns; not a number gives not a number.

@@ -6,6 +6,7 @@
 //! | `lot` | mass and surface of what is bought |
 //! | `cost` | purchase, preparation, replacement over the required years |
 //! | `score` | desirability of each criterion and their weighted geometric mean |
+//! | `judged` | what of a build no air moves, kept for tables |
 //! | `order` | the one order of options, with the rank that ties share |
 //! | `pareto` | builds that no other beats in both cost and probability |
 //! | `sources` | every source that the answer is based on |
@@ -33,6 +34,7 @@
 mod candidates;
 pub mod certainty;
 mod cost;
+mod judged;
 mod lot;
 mod order;
 mod pareto;
@@ -45,6 +47,7 @@ pub use candidates::candidates;
 pub(crate) use cost::log2_growth;
 pub(crate) use cost::purchase;
 pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
+pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first};
 pub(crate) use pareto::front;

@@ -17,6 +17,7 @@ use crate::fastener::Thread;
 use crate::finish::{Build, ChromateUse};
 use crate::life::{ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, outlook_of, site_of};
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
+use crate::rank::judged::COST_LIMIT;
 use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::sources::sources_of;
@@ -395,7 +396,7 @@ impl<'a> Question<'a> {
             blocked = true;
             findings.push(Finding {
                 kind: FindingKind::Blocks,
-                rule: "cost.limit".into(),
+                rule: COST_LIMIT.into(),
                 message: format!(
                     "{:.0} {} per thousand over the required years, the limit is {limit:.0}",
                     cost.per_thousand, cost.currency
@@ -475,14 +476,18 @@ impl<'a> Question<'a> {
 }
 
 /// In the one [`order`], with their ranks.
-fn sorted(mut options: Vec<RankedOption>, catalog: &Catalog) -> Result<Vec<RankedOption>> {
-    options.sort_by(|a, b| a.build.cmp(&b.build));
-    let standings = options.iter().map(|option| option.standing(catalog)).collect::<Result<Vec<_>>>()?;
+fn sorted(options: Vec<RankedOption>, catalog: &Catalog) -> Result<Vec<RankedOption>> {
     // an option is large: places are sorted, then each option moves once
+    let mut by_name: Vec<(usize, &RankedOption)> = options.iter().enumerate().collect();
+    by_name.sort_by(|(_, a), (_, b)| a.build.cmp(&b.build));
+    let standings = by_name.iter().map(|(_, option)| option.standing(catalog)).collect::<Result<Vec<_>>>()?;
+    let by_name: Vec<usize> = by_name.into_iter().map(|(place, _)| place).collect();
     let mut options: Vec<Option<RankedOption>> = options.into_iter().map(Some).collect();
     let ranked = order(&standings).into_iter();
-    let moved =
-        ranked.filter_map(|(place, rank)| Some(RankedOption { rank, ..options.get_mut(place)?.take()? }));
+    let moved = ranked.filter_map(|(place, rank)| {
+        let place = *by_name.get(place)?;
+        Some(RankedOption { rank, ..options.get_mut(place)?.take()? })
+    });
     Ok(moved.collect())
 }
 

@@ -4,7 +4,7 @@
 //! Where all four inputs of the atmosphere are known at each row, the kernel of the sweep does it; where a described place,
 //! a measured loss or a distance to the sea still speaks, each row is ranked.
 
-use std::sync::OnceLock;
+use std::sync::{Arc, OnceLock};
 
 use crate::Result;
 use crate::atmosphere::Shelter;
@@ -13,7 +13,7 @@ use crate::catalog::Catalog;
 use crate::check::FindingKind;
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::rank::{Burden, Lot, Question, Standing, USUAL_TARGET, first};
+use crate::rank::{Burden, Judgements, Lot, Question, Standing, USUAL_TARGET, first};
 use crate::study::sweep::rows::{Scratch, run_rows};
 use crate::study::sweep::table::{has_result, status_of};
 use crate::study::sweep::{Columns, Output, Reason, RowInputs, Sweep};
@@ -78,6 +78,8 @@ pub struct Rows<'a> {
     by_name: Vec<usize>,
     /// Rules that block each build, by shelter; asked for only where a table wants them.
     blocking: OnceLock<Vec<Vec<String>>>,
+    /// Builds judged once for the rows that are ranked, shared by all briefs of a table.
+    judgements: Arc<Judgements>,
 }
 
 /// Results of some rows, in memory that is used again.
@@ -148,14 +150,42 @@ impl<'a> Rows<'a> {
     pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &'a Catalog) -> Result<Self> {
         let brief = brief.checked_in(catalog)?.into_owned();
         let sweep = Sweep::new(&brief, builds, catalog)?;
-        let place = brief.duty.place.as_deref().map(|name| catalog.place(name)).transpose()?;
-        let plain_place = place.is_none_or(|place| {
-            !place.climate_controlled
-                && (place.first_year_steel_loss_um.is_none() || place.shelter != Shelter::Indoor)
-        });
+        Self::with(brief, sweep, catalog, Arc::default())
+    }
+
+    /// Prepares a checked brief with its builds for tables that have these columns.
+    ///
+    /// Where rows are ranked, the plan of the kernel is made of the first build alone: what it refuses of the brief, it
+    /// refuses once and not in every row.
+    pub(super) fn for_columns(
+        brief: &Brief,
+        builds: &[Build],
+        catalog: &'a Catalog,
+        columns: &MovedColumns<'_>,
+        judgements: &Arc<Judgements>,
+    ) -> Result<Self> {
+        let brief = brief.checked_in(catalog)?.into_owned();
+        let planned = if by_kernel(&brief, has_plain_place(&brief, catalog)?, columns) {
+            builds
+        } else {
+            builds.get(..1).unwrap_or_default()
+        };
+        let mut sweep = Sweep::new(&brief, Some(planned), catalog)?;
+        sweep.builds = builds.to_vec();
+        Self::with(brief, sweep, catalog, Arc::clone(judgements))
+    }
+
+    fn with(
+        brief: Brief,
+        sweep: Sweep,
+        catalog: &'a Catalog,
+        judgements: Arc<Judgements>,
+    ) -> Result<Self> {
+        let plain_place = has_plain_place(&brief, catalog)?;
         let mut names: Vec<usize> = (0..sweep.builds().len()).collect();
         names.sort_by_key(|code| sweep.builds().get(*code));
-        Ok(Self { brief, catalog, sweep, plain_place, by_name: names, blocking: OnceLock::new() })
+        let blocking = OnceLock::new();
+        Ok(Self { brief, catalog, sweep, plain_place, by_name: names, blocking, judgements })
     }
 
     /// The builds, in the order of their codes.
@@ -165,14 +195,7 @@ impl<'a> Rows<'a> {
 
     /// Whether a table with these columns goes through the kernel; otherwise its rows are ranked one by one.
     pub fn by_kernel(&self, columns: &MovedColumns<'_>) -> bool {
-        let duty = &self.brief.duty;
-        self.plain_place
-            && duty.first_year_steel_loss_um.is_none()
-            && duty.corrosivity.is_none()
-            && (columns.temperature_c.is_some() || duty.temperature_c.is_some())
-            && (columns.relative_humidity_pct.is_some() || duty.relative_humidity_pct.is_some())
-            && (columns.so2_mg_m2_day.is_some() || duty.so2_mg_m2_day.is_some())
-            && (columns.chloride_mg_m2_day.is_some() || duty.chloride_mg_m2_day.is_some())
+        by_kernel(&self.brief, self.plain_place, columns)
     }
 
     /// Computes every build at every row: what [`rank`](crate::rank::rank()) says of it for the brief with the row's
@@ -292,22 +315,20 @@ impl<'a> Rows<'a> {
         brief.check_in(self.catalog)?;
         let exposure = Exposure::of(brief, self.catalog)?;
         let indoors = exposure.shelter == Shelter::Indoor && exposure.atmosphere.inputs.is_some();
-        let question = Question::new(brief, &exposure, lot, self.catalog)?;
-        let options =
-            self.builds().iter().map(|build| question.option(build.clone())).collect::<Result<Vec<_>>>()?;
+        let judged = self.judgements.of(brief, &exposure, &lot, self.builds(), self.catalog)?;
         let output = &mut answers.output;
-        for option in options {
+        for answer in judged.answers(&exposure) {
             output.first_year_loss_um.push(exposure.atmosphere.first_year_steel_loss_um);
             output.category.push(Some(exposure.atmosphere.category));
-            output.median_years.push(option.outlook.median_years);
-            output.p10_years.push(option.outlook.p10_years);
-            output.p90_years.push(option.outlook.p90_years);
-            output.probability_ok.push(option.outlook.probability_ok);
-            output.score.push(option.score.value);
-            output.blocked.push(option.blocked);
-            answers.cost_per_thousand.push(option.cost.per_thousand);
-            answers.blocked_by.push(option.blocked_by().unwrap_or_default());
-            answers.burdens.push(option.standing(self.catalog)?.burden);
+            output.median_years.push(answer.found.median_years);
+            output.p10_years.push(answer.found.p10_years);
+            output.p90_years.push(answer.found.p90_years);
+            output.probability_ok.push(answer.found.probability_ok);
+            output.score.push(answer.scored.score);
+            output.blocked.push(!answer.blocked_by.is_empty());
+            answers.cost_per_thousand.push(answer.scored.cost);
+            answers.blocked_by.push(answer.blocked_by);
+            answers.burdens.push(answer.burden);
         }
         let extrapolated = indoors || !exposure.atmosphere.extrapolations.is_empty();
         Ok(if extrapolated { Reason::Extrapolated } else { Reason::Ok })
@@ -474,6 +495,27 @@ impl<'a> Rows<'a> {
         }
         Ok(RowAnswers { output, cost_per_thousand })
     }
+}
+
+/// Whether the place of a brief changes nothing of a row whose four inputs are known.
+fn has_plain_place(brief: &Brief, catalog: &Catalog) -> Result<bool> {
+    let place = brief.duty.place.as_deref().map(|name| catalog.place(name)).transpose()?;
+    Ok(place.is_none_or(|place| {
+        !place.climate_controlled
+            && (place.first_year_steel_loss_um.is_none() || place.shelter != Shelter::Indoor)
+    }))
+}
+
+/// Whether the four inputs of the atmosphere are all that rows with these columns say of it.
+fn by_kernel(brief: &Brief, plain_place: bool, columns: &MovedColumns<'_>) -> bool {
+    let duty = &brief.duty;
+    plain_place
+        && duty.first_year_steel_loss_um.is_none()
+        && duty.corrosivity.is_none()
+        && (columns.temperature_c.is_some() || duty.temperature_c.is_some())
+        && (columns.relative_humidity_pct.is_some() || duty.relative_humidity_pct.is_some())
+        && (columns.so2_mg_m2_day.is_some() || duty.so2_mg_m2_day.is_some())
+        && (columns.chloride_mg_m2_day.is_some() || duty.chloride_mg_m2_day.is_some())
 }
 
 /// A column, or as many times the value of the brief.

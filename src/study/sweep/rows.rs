@@ -10,13 +10,14 @@
 )]
 
 use std::f64::consts::LN_2;
+use std::ops::Range;
 
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
 
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{bias, steel_loss_um};
-use crate::life::{Found, Point, Site, SiteInputs, deviates_of, kept, share_of_salt, years_at};
+use crate::life::{Found, LogCubic, Site, SiteInputs, deviates_of, kept, share_of_salt, years_at};
 use crate::math::{fused, log2, mul_add};
 use crate::rank::Fixed;
 use crate::study::Columns;
@@ -32,16 +33,39 @@ const BLOCK_RESULTS: usize = 192;
 pub(super) struct Scratch {
     codes: Vec<u16>,
     row: RowScratch,
-    // one per row and build
-    points: Vec<Point>,
+    // one per row and build; each number in a column of its own, so that the loops over them become vectors
+    curve: CurveColumns,
+    confidence_of_point: Vec<f64>,
     stains: Vec<f64>,
-    deviates: Vec<[f64; 3]>,
+    deviates: [Vec<f64>; 3],
     confidence_of_salt: Vec<f64>,
     horizon_years: Vec<f64>,
     ln_required: Vec<f64>,
     required_years: Vec<f64>,
     confidence: Vec<f64>,
     fixed: Vec<Fixed>,
+}
+
+/// Curves by their coefficients.
+#[derive(Debug, Default)]
+struct CurveColumns {
+    constant: Vec<f64>,
+    linear: Vec<f64>,
+    square: Vec<f64>,
+    cube: Vec<f64>,
+}
+
+impl CurveColumns {
+    #[inline(always)]
+    fn iter(&self) -> impl Iterator<Item = LogCubic> {
+        let upper = self.constant.iter().zip(&self.linear);
+        upper.zip(self.square.iter().zip(&self.cube)).map(|((&constant, &linear), (&square, &cube))| LogCubic {
+            constant,
+            linear,
+            square,
+            cube,
+        })
+    }
 }
 
 /// One per row.
@@ -101,7 +125,16 @@ impl Scratch {
             self.codes =
                 (0..builds).cycle().take(results).map(|b| u16::try_from(b).unwrap_or(u16::MAX)).collect();
         }
+        let [low, middle, high] = &mut self.deviates;
         for column in [
+            &mut self.curve.constant,
+            &mut self.curve.linear,
+            &mut self.curve.square,
+            &mut self.curve.cube,
+            &mut self.confidence_of_point,
+            low,
+            middle,
+            high,
             &mut self.stains,
             &mut self.confidence_of_salt,
             &mut self.horizon_years,
@@ -111,8 +144,6 @@ impl Scratch {
         ] {
             column.resize(results, 1.0);
         }
-        self.points.resize(results, Point::default());
-        self.deviates.resize(results, [0.0; 3]);
         self.fixed.resize(results, Fixed::default());
         let row = &mut self.row;
         for column in [
@@ -218,43 +249,57 @@ fn write_row_columns(plan: &Plan, codes: &[u16], row: &RowScratch, out: &mut Out
 #[inline(always)]
 fn curves<const FUSED: bool>(plan: &Plan, scratch: &mut Scratch, out: &mut OutputSlices<'_>) {
     let builds = plan.builds;
-    let row = &scratch.row;
-    let rows = row.biased_um.iter().zip(&row.total_chloride).zip(&row.shelter).zip(&row.reason);
-    let years = row.required_years.iter().zip(&row.ln_required);
-    let results = scratch
-        .points
-        .chunks_exact_mut(builds)
-        .zip(scratch.stains.chunks_exact_mut(builds).zip(scratch.deviates.chunks_exact_mut(builds)))
-        .zip(
-            scratch
-                .confidence_of_salt
-                .chunks_exact_mut(builds)
-                .zip(scratch.horizon_years.chunks_exact_mut(builds)),
-        )
-        .zip(
-            scratch.ln_required.chunks_exact_mut(builds).zip(scratch.required_years.chunks_exact_mut(builds)),
-        )
-        .zip(scratch.fixed.chunks_exact_mut(builds).zip(out.blocked.chunks_exact_mut(builds)));
-    for ((((&loss_um, &chloride), &shelter), reason), ((&required, &ln_required), result)) in
-        rows.zip(years.zip(results))
-    {
-        let Some(under) = plan.under(shelter).filter(|_| reason.has_result()) else { continue };
-        let site = site_at::<FUSED>(under, shelter, loss_um, chloride);
-        let ((((points, (stains, deviates)), (of_salt, horizons)), (ln_years, years)), (fixed, blocked)) =
-            result;
-        ln_years.fill(ln_required);
-        years.fill(required);
-        let places = points.iter_mut().zip(stains).zip(deviates).zip(of_salt.iter_mut().zip(horizons));
-        let places = places.zip(fixed.iter_mut().zip(blocked)).zip(&under.builds);
-        for (((((point, stains), deviates), (of_salt, horizon)), (fixed, blocked)), build) in places {
-            *point = build.curves.at::<FUSED>(&build.life, &site);
-            *stains = build.life.stain.map_or(1.0, |stain| stain.share_measured::<FUSED>(site.ln_salt()));
-            *deviates = deviates_of(*stains);
-            *of_salt = build.life.confidence_of_salt();
-            *horizon = build.life.horizon_years(chloride);
-            *fixed = build.fixed;
-            *blocked = build.blocked;
-        }
+    let rows = scratch.row.reason.len();
+    for row in 0..rows {
+        curves_of_row::<FUSED>(plan, row, row * builds..(row + 1) * builds, scratch, out);
+    }
+}
+
+#[inline(always)]
+#[expect(clippy::indexing_slicing, reason = "columns of one length")]
+fn curves_of_row<const FUSED: bool>(
+    plan: &Plan,
+    row: usize,
+    results: Range<usize>,
+    scratch: &mut Scratch,
+    out: &mut OutputSlices<'_>,
+) {
+    let Scratch { row: of_row, curve, deviates: [low, middle, high], .. } = scratch;
+    let (shelter, chloride) = (of_row.shelter[row], of_row.total_chloride[row]);
+    let Some(under) = plan.under(shelter).filter(|_| of_row.reason[row].has_result()) else { return };
+    let site = site_at::<FUSED>(under, shelter, of_row.biased_um[row], chloride);
+    scratch.ln_required[results.clone()].fill(of_row.ln_required[row]);
+    scratch.required_years[results.clone()].fill(of_row.required_years[row]);
+    let builds = &under.builds[..results.len()];
+    let constant = &mut curve.constant[results.clone()][..builds.len()];
+    let linear = &mut curve.linear[results.clone()][..builds.len()];
+    let square = &mut curve.square[results.clone()][..builds.len()];
+    let cube = &mut curve.cube[results.clone()][..builds.len()];
+    let of_point = &mut scratch.confidence_of_point[results.clone()][..builds.len()];
+    let of_salt = &mut scratch.confidence_of_salt[results.clone()][..builds.len()];
+    let horizon = &mut scratch.horizon_years[results.clone()][..builds.len()];
+    for (place, build) in builds.iter().enumerate() {
+        let point = build.curves.at::<FUSED>(&build.life, &site);
+        constant[place] = point.curve.constant;
+        linear[place] = point.curve.linear;
+        square[place] = point.curve.square;
+        cube[place] = point.curve.cube;
+        of_point[place] = point.confidence;
+        of_salt[place] = build.life.confidence_of_salt();
+        horizon[place] = build.life.horizon_years_at(site.salt_character());
+    }
+    let stains = &mut scratch.stains[results.clone()][..builds.len()];
+    let low = &mut low[results.clone()][..builds.len()];
+    let middle = &mut middle[results.clone()][..builds.len()];
+    let high = &mut high[results.clone()][..builds.len()];
+    let fixed = &mut scratch.fixed[results.clone()][..builds.len()];
+    let blocked = &mut out.blocked[results][..builds.len()];
+    for (place, build) in builds.iter().enumerate() {
+        let share = build.life.stain.map_or(1.0, |stain| stain.share_measured::<FUSED>(site.ln_salt()));
+        stains[place] = share;
+        [low[place], middle[place], high[place]] = deviates_of(share);
+        fixed[place] = build.fixed;
+        blocked[place] = build.blocked;
     }
 }
 
@@ -274,27 +319,29 @@ fn site_at<const FUSED: bool>(under: &Sheltered, shelter: Shelter, loss_um: f64,
 /// Third stage: quantiles.
 #[inline(always)]
 fn quantiles<const FUSED: bool>(scratch: &Scratch, out: &mut OutputSlices<'_>) {
-    let inputs = scratch.points.iter().zip(&scratch.deviates).zip(&scratch.horizon_years);
-    let results = out.p10_years.iter_mut().zip(&mut *out.median_years).zip(&mut *out.p90_years);
-    for (((point, deviates), &horizon), ((p10, median), p90)) in inputs.zip(results) {
-        let [low, middle, high] = *deviates;
-        *p10 = years_at::<FUSED>(&point.curve, low, horizon);
-        *median = years_at::<FUSED>(&point.curve, middle, horizon);
-        *p90 = years_at::<FUSED>(&point.curve, high, horizon);
+    let results = [&mut *out.p10_years, &mut *out.median_years, &mut *out.p90_years];
+    for (years, deviates) in results.into_iter().zip(&scratch.deviates) {
+        let inputs = scratch.curve.iter().zip(deviates).zip(&scratch.horizon_years);
+        for (((curve, &deviate), &horizon), years) in inputs.zip(years) {
+            *years = years_at::<FUSED>(&curve, deviate, horizon);
+        }
     }
 }
 
 /// Fourth stage: probability of the required years, and confidence.
 #[inline(always)]
 fn probabilities<const FUSED: bool>(scratch: &mut Scratch, out: &mut OutputSlices<'_>) {
-    let inputs = scratch.points.iter().zip(&scratch.ln_required);
-    let inputs = inputs.zip(scratch.stains.iter().zip(&scratch.confidence_of_salt));
+    let inputs = scratch.curve.iter().zip(&scratch.ln_required);
+    for ((curve, &ln_required), of_those) in inputs.zip(&mut *out.probability_ok) {
+        *of_those = curve.beyond::<FUSED>(ln_required);
+    }
+    let inputs = scratch.stains.iter().zip(&scratch.confidence_of_salt).zip(&scratch.confidence_of_point);
     let results = out.probability_ok.iter_mut().zip(&mut scratch.confidence);
-    for (((point, &ln_required), (&stains, &of_salt)), (probability, confidence)) in inputs.zip(results) {
-        let of_those = point.curve.beyond::<FUSED>(ln_required);
+    for (((&stains, &of_salt), &of_point), (probability, confidence)) in inputs.zip(results) {
+        let of_those = *probability;
         *probability = kept(stains, of_those);
         let share = share_of_salt(stains, of_those);
-        *confidence = mul_add::<FUSED>(share, of_salt - point.confidence, point.confidence);
+        *confidence = mul_add::<FUSED>(share, of_salt - of_point, of_point);
     }
 }
 

@@ -9,7 +9,7 @@
 
 use std::collections::HashMap;
 use std::ops::Range;
-use std::sync::{LazyLock, Mutex, MutexGuard, PoisonError};
+use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 
 use serde_json::Value;
 
@@ -18,7 +18,7 @@ use crate::brief::{Brief, Field};
 use crate::catalog::Catalog;
 use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
-use crate::rank::candidates;
+use crate::rank::{Judgements, candidates};
 use crate::study::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
 use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
@@ -400,13 +400,15 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         let mut builds: Vec<Build> = Vec::new();
         let mut first_error = None;
         let mut prepared = Vec::with_capacity(variants.combinations.len());
+        let (mut scratch, judgements) = (S::Scratch::default(), Arc::<Judgements>::default());
+        let columns = source.part(0..0, &mut scratch);
         let no_rows = vec![Vec::new()];
         let combinations = if variants.combinations.is_empty() { &no_rows } else { &variants.combinations };
         for combination in combinations {
             let made = variants.values(combination).and_then(|values| {
                 let brief = if values.is_empty() { base.clone() } else { base.replaced(values)? };
                 let (own, _) = candidates(&brief, catalog)?;
-                Rows::new(&brief, Some(&own), catalog)
+                Rows::for_columns(&brief, &own, catalog, &columns, &judgements)
             });
             let rows = match made {
                 Ok(rows) => Ok(rows),
@@ -419,9 +421,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
                 }
             };
             let own = rows.as_ref().map(|rows| codes_in(&mut builds, rows.builds())).unwrap_or_default();
-            let by_kernel = rows
-                .as_ref()
-                .is_ok_and(|rows| rows.by_kernel(&source.part(0..0, &mut S::Scratch::default())));
+            let by_kernel = rows.as_ref().is_ok_and(|rows| rows.by_kernel(&columns));
             prepared.push(Variant { rows, builds: own, by_kernel });
         }
         if builds.is_empty()
