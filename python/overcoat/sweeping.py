@@ -79,8 +79,11 @@ def sweep(
         `so2_mg_m2_day` and `chloride_mg_m2_day` [mg/(m²·d)] with the ranges of `first_year_loss`, or `place`,
         or `first_year_steel_loss_um` [µm]; `required_years` [a], `shelter`, `handling`, `heat_continuous_c`
         [°C] and so on (`overcoat.schema("brief")` lists them). What is a list or an object in a brief is its
-        JSON. A column that is nearly such a field is refused with the nearest name, and one that is a field
-        of the part or the wants, which a sweep does not vary; all others are carried along.
+        JSON. A null or empty cell of one of the four inputs, of `required_years` or of `shelter` leaves its
+        row without a result, and `row_status` says which; in any other column it means that nothing is said,
+        so the brief speaks for that row. A column that is nearly such a field is refused with the nearest
+        name, and one that is a field of the part or the wants, which a sweep does not vary; all others are
+        carried along.
     brief : Brief, dict, str or path, optional
         Brings the part, the wants and everything of the duty that is no column; by default a plain part of
         low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they take the
