@@ -143,8 +143,8 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
         first = (
             f"#1 {reached} the target: {percent(options[0].outlook.probability_ok)} after {years(required)}"
         )
-        last = f"; the usual default has {percent(default.outlook.probability_ok)}" if default else ""
-        titled(axes, first + last)
+        usual = f"; the usual default has {percent(default.outlook.probability_ok)}" if default else ""
+        titled(axes, first + usual)
         figure.legend(fontsize=7.5, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
     return figure
 
@@ -293,10 +293,8 @@ def cost_probability(ranking: Ranking, *, ax: Axes | None = None) -> Figure:
     axes.grid(color="0.9")
     if front:
         cheapest = ranking.cheapest_met
-        place = next((place for place, option in numbered if option == cheapest), None)
-        finding = (
-            "No build reaches the target" if place is None else f"#{place} reaches the target at least cost"
-        )
+        at = next((place for place, option in numbered if option == cheapest), None)
+        finding = "No build reaches the target" if at is None else f"#{at} reaches the target at least cost"
         titled(axes, f"{finding}; {len(front)} of {len(numbered)} builds are beaten by none")
         figure.legend(fontsize=7.5, loc="outside lower center", ncols=2, frameon=False)
     return figure
