@@ -105,8 +105,15 @@ __all__ = [
 ]
 
 
+# what is documented under the name of its module
+_DOCUMENTED = ("atmosphere", "records", "units", "whatif")
 # imported when they are first asked for: they need what not everyone has, or few
 _MODULES = ("panels", "plots", "types")
+
+
+def __dir__() -> list[str]:
+    """The public names and modules, for completion."""
+    return sorted([*__all__, *_DOCUMENTED, *(name for name in _MODULES if name not in __all__)])
 
 
 def __getattr__(name: str) -> Any:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from overcoat._core import Build
+from overcoat._core import Build, Option
 from overcoat._refusal import listed, wrong
 
 if TYPE_CHECKING:
@@ -24,6 +24,8 @@ def build_texts(builds: Iterable[object] | None, allowed: str = "a list of build
 
 def build_text(build: object) -> str:
     """A build as it is written."""
+    if isinstance(build, Option):
+        build = build.build
     if isinstance(build, (Build, str)):
         return str(build)
-    raise wrong("builds", build, "a build, or its text as a ranking prints it", "Name one.")
+    raise wrong("builds", build, "a build, an option, or its text as a ranking prints it", "Name one.")

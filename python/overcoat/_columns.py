@@ -18,7 +18,7 @@ _MOST_ROWS = 100_000_000
 
 def table_error(column: str, row: int | None, reason: str, remedy: str) -> TableError:
     """An error in the form of the core's own: column, row, reason, remedy."""
-    where = f"column `{column}`" if column else "a column without a name"
+    where = "table" if column == "." else f"column `{column}`" if column else "a column without a name"
     where += "" if row is None else f", row {row}"
     error = TableError(f"{where}: {reason}. {remedy}")
     error.kind, error.field, error.column = "table", column or ".", column
@@ -168,13 +168,21 @@ def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
     }
 
 
+def _is_raster(value: Any) -> bool:
+    """Whether a value is an array of more than one dimension, of NumPy or of a library that labels it."""
+    dimensions = getattr(value, "ndim", 0)
+    return (
+        isinstance(dimensions, int) and dimensions > 1 and hasattr(value, "__array__") and not is_frame(value)
+    )
+
+
 def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | None]:
     """Arrays of more than one dimension as columns, and their common shape; None where there are none."""
     plain = {name: without_unit(name, value) for name, value in given.items()}
     # numbers alone do not load NumPy
     np = sys.modules.get("numpy")
     # a frame has two dimensions too, and is no raster
-    if np is None or not any(isinstance(value, np.ndarray) and value.ndim > 1 for value in plain.values()):
+    if np is None or not any(_is_raster(value) for value in plain.values()):
         return plain, None
     try:
         spread = np.broadcast_arrays(*(np.asarray(value) for value in plain.values()))

@@ -9,6 +9,8 @@ import pyarrow as pa
 from numpy.typing import NDArray
 
 from overcoat._documents import Section
+from overcoat._sections import Duty, Part, Wants
+from overcoat._swept import CatalogLike
 
 __version__: str
 
@@ -150,11 +152,11 @@ class Brief:
     @property
     def name(self) -> str: ...
     @property
-    def part(self) -> Section: ...
+    def part(self) -> Part: ...
     @property
-    def duty(self) -> Section: ...
+    def duty(self) -> Duty: ...
     @property
-    def wants(self) -> Section: ...
+    def wants(self) -> Wants: ...
     def _repr_html_(self) -> str: ...
     def __eq__(self, other: object, /) -> bool: ...
     __hash__: ClassVar[None]  # type: ignore[assignment]
@@ -193,7 +195,7 @@ class Catalog:
 
 def brief_text(text_or_path: str | PathLike[str]) -> str: ...
 def brief_with_units(text: str) -> Brief: ...
-def factor_in_words(factor: str, catalog: Catalog | None = None) -> str: ...
+def factor_in_words(factor: str, catalog: CatalogLike | None = None) -> str: ...
 def schema(document: str) -> str: ...
 
 # Rankings.
@@ -204,7 +206,7 @@ def fit_records_rows(
     cabinets: Sequence[tuple[str, Sequence[float]]],
     distribution: str,
     film: str | None,
-    catalog: Catalog | None,
+    catalog: CatalogLike | None,
     confidence: float,
 ) -> FittedRecords: ...
 def export_numbers(column: NDArray[np.float64]) -> tuple[object, object]: ...
@@ -215,7 +217,7 @@ def sweep_table(
     brief: Brief,
     table: Any,
     builds: Sequence[str] | None,
-    catalog: Catalog | None,
+    catalog: CatalogLike | None,
     threads: int,
     best_only: bool = False,
     columns: Sequence[str] | None = None,
@@ -236,7 +238,7 @@ def break_even_points(
     input: str,
     ends: tuple[float, float],
     settings: Sequence[Sequence[tuple[str, float]]],
-    catalog: Catalog | None,
+    catalog: CatalogLike | None,
 ) -> list[
     tuple[list[tuple[float, str, str, str, float, float]], list[tuple[float, float, str, bool, bool]], str]
 ]: ...
@@ -248,7 +250,7 @@ def sensitivity_columns(
     ranges: Sequence[tuple[str, float, float]],
     log_sds: dict[str, float],
     points: int,
-    catalog: Catalog | None,
+    catalog: CatalogLike | None,
 ) -> dict[str, Any]: ...
 def bath_burdens(treatments: Sequence[str]) -> list[float]: ...
 def best_of_rows(
@@ -272,7 +274,7 @@ def fit_records_csv(
     cabinets: Sequence[tuple[str, Sequence[float]]],
     distribution: str,
     film: str | None,
-    catalog: Catalog | None,
+    catalog: CatalogLike | None,
     confidence: float,
 ) -> FittedRecords: ...
 def merge_estimates(estimates: Sequence[Estimate]) -> Estimate: ...
@@ -282,11 +284,11 @@ def field_log_rows(header: Sequence[str], rows: Sequence[Sequence[str]]) -> Fiel
 def update_field_log(
     log: FieldLog,
     film: str,
-    catalog: Catalog | None,
+    catalog: CatalogLike | None,
     capacity: Estimate | None,
     part_log_sd: float,
 ) -> list[FieldUpdate]: ...
-def backtest_log(log: FieldLog, catalog: Catalog | None) -> Backtest: ...
+def backtest_log(log: FieldLog, catalog: CatalogLike | None) -> Backtest: ...
 def percent_in_words(probability: float) -> str: ...
 def run_command(words: list[str]) -> int: ...
 def chart_columns(
@@ -294,10 +296,10 @@ def chart_columns(
     required_years: float | None,
     builds: list[str] | None,
     places: list[str] | None,
-    catalog: Catalog | None = None,
+    catalog: CatalogLike | None = None,
 ) -> tuple[list[str], list[str], list[str], list[float], list[float], list[bool]]: ...
 def rank(
-    brief: Brief | Mapping[str, Any] | str | PathLike[str], catalog: Catalog | None = None
+    brief: Brief | Mapping[str, Any] | str | PathLike[str], catalog: CatalogLike | None = None
 ) -> Ranking: ...
 
 @final
@@ -389,7 +391,7 @@ class Estimate:
         catalog_name: str,
         first_date: str,
         last_date: str,
-        catalog: Catalog | None = None,
+        catalog: CatalogLike | None = None,
     ) -> str: ...
 
 @final
@@ -517,7 +519,7 @@ class Ranking:
     @property
     def atmosphere(self) -> Section: ...
     @staticmethod
-    def from_json(text_or_path: str | PathLike[str], catalog: Catalog | None = None) -> Ranking: ...
+    def from_json(text_or_path: str | PathLike[str], catalog: CatalogLike | None = None) -> Ranking: ...
     def __len__(self) -> int: ...
     @overload
     def __getitem__(self, key: slice, /) -> list[Option]: ...

@@ -106,10 +106,15 @@ def _plain(value: Any, name: str) -> Any:
 
     if isinstance(value, Mapping):
         return {str(key): _plain(entry, str(key)) for key, entry in value.items()}
+    if name in ("builds", "wants.builds") and isinstance(value, (list, tuple, _core.Ranking)):
+        # a build of the wants is an object with base metal, treatment and films, or its text
+        return [_plain(_core.Build(one) if isinstance(one, str) else one, "") for one in value]
     if isinstance(value, (list, tuple)):
         return [_plain(entry, name) for entry in value]
     if is_quantity(value):
         return _plain(in_unit_of(name, value), name)
+    if isinstance(value, _core.Option):
+        value = value.build
     if isinstance(value, _core.Build):
         return {"base_metal": value.base_metal, "treatment": value.treatment, "films": value.films}
     # numbers of NumPy, and lists of them

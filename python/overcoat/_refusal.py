@@ -11,7 +11,7 @@ from pathlib import Path
 from typing import Any, TypeVar
 
 from overcoat._columns import is_frame
-from overcoat._core import Brief, InvalidValueError, Ranking, UnknownNameError
+from overcoat._core import Brief, Catalog, InvalidValueError, Ranking, UnknownNameError
 
 Kind = TypeVar("Kind")
 
@@ -64,6 +64,18 @@ def brief_of(value: Any) -> Brief:
         return Brief.from_json(value)
     allowed = "a Brief, a dictionary, JSON text or the path of a JSON file"
     raise wrong("brief", value, allowed, "Make one with `Brief(part=..., duty=...)`.")
+
+
+def catalog_of(value: Any) -> Catalog | None:
+    """The argument `catalog`: a catalog, or a dictionary, JSON text or file that is one; None stays None."""
+    if value is None or isinstance(value, Catalog):
+        return value
+    if isinstance(value, Mapping):
+        return Catalog.from_dict(value)
+    if isinstance(value, (str, os.PathLike)):
+        return Catalog.from_json(value)
+    allowed = "a Catalog, a dictionary, JSON text or the path of a JSON file"
+    raise wrong("catalog", value, allowed, "Read one with `Catalog.from_json`, or leave it out.")
 
 
 def ranking_of(value: Any) -> Ranking:

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
     from overcoat._table import Given
 
 BriefLike: TypeAlias = "_core.Brief | Mapping[str, Any] | str | PathLike[str]"
+CatalogLike: TypeAlias = "_core.Catalog | Mapping[str, Any] | str | PathLike[str]"
+BuildLike: TypeAlias = "_core.Build | _core.Option | str"
 
 _PLAIN = {"name": "sweep", "part": {"base_metal": "steel_4_6"}, "duty": {"required_years": 5}}
 

@@ -8,6 +8,7 @@ from __future__ import annotations
 
 import importlib.util
 import json
+import os
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -45,6 +46,8 @@ NUMBERS = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_
 def no_table(value: Any) -> TableError:
     """The error for what is no table."""
     remedy = "Give a dictionary of columns, or a pandas, polars, pyarrow or DuckDB table."
+    if isinstance(value, (str, os.PathLike)):
+        remedy = "For a file use `sweep_file`, or read it into a table first."
     if hasattr(value, "collect") or hasattr(value, "compute"):
         remedy = "Collect it first."
     return table_error(".", None, f"expected a table, found {type(value).__name__}", remedy)

@@ -11,6 +11,8 @@ from overcoat._refusal import listed
 if TYPE_CHECKING:
     from collections.abc import Iterable
 
+    from overcoat._swept import BuildLike, CatalogLike
+
 NAMES = ("build", "place", "category", "probability_ok", "median_years", "blocked")
 
 
@@ -18,9 +20,9 @@ def chart(
     brief: _core.Brief | None = None,
     *,
     required_years: float | None = None,
-    builds: Iterable[_core.Build | str] | None = None,
+    builds: Iterable[BuildLike] | None = None,
     places: Iterable[str] | None = None,
-    catalog: _core.Catalog | None = None,
+    catalog: CatalogLike | None = None,
 ) -> dict[str, list[Any]]:
     """Probability [0 to 1] of each finish at each place for given years, in columns of equal length.
 
@@ -30,12 +32,12 @@ def chart(
         Brings the part, the wants and the years; without it, it is about no part in particular.
     required_years : float, optional
         Years; those of the brief by default, 5 without one.
-    builds : iterable of Build or str, optional
+    builds : iterable of Build, Option or str, optional
         The finishes; by default every coat system over the usual black oxide of the part's metal, and
         blackened stainless steel without a coat.
     places : iterable of str, optional
         Places of the catalog; all, mildest first, by default.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         The built-in one by default.
 
     Returns

@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
 from overcoat._log import header_and_rows, is_table
+
+if TYPE_CHECKING:
+    from overcoat._swept import CatalogLike
 
 
 def _log(records: Any) -> _core.FieldLog:
@@ -18,7 +21,7 @@ def update_field(
     records: Any,
     film: str,
     *,
-    catalog: _core.Catalog | None = None,
+    catalog: CatalogLike | None = None,
     capacity: _core.Estimate | None = None,
     part_log_sd: float = 0.5,
 ) -> list[_core.FieldUpdate]:
@@ -37,7 +40,7 @@ def update_field(
         wanted weight and site.
     film : str
         Catalog name of the film.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         What is known before; the built-in one by default.
     capacity : Estimate, optional
         What the shop's salt-spray records gave (`fit_records(...).estimate`), for a joint update: it takes
@@ -74,7 +77,7 @@ def update_field(
     return _core.update_field_log(_log(records), film, catalog, capacity, part_log_sd)
 
 
-def backtest(records: Any, *, catalog: _core.Catalog | None = None) -> _core.Backtest:
+def backtest(records: Any, *, catalog: CatalogLike | None = None) -> _core.Backtest:
     """What the outlook predicted against what became of parts in the field, beside two naive predictions.
 
     The naive ways: salt-spray hours at their face value (no field factor, no rain, sun or hands), and the
@@ -84,7 +87,7 @@ def backtest(records: Any, *, catalog: _core.Catalog | None = None) -> _core.Bac
     ----------
     records : table or path to a CSV file
         See `update_field`; any build of the catalog.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         The built-in one by default.
 
     Returns

@@ -18,6 +18,7 @@ from overcoat._columns import as_column, is_column, is_number, table_error
 from overcoat._extras import needs
 from overcoat._refusal import (
     brief_of,
+    catalog_of,
     check_called,
     invalid,
     listed,
@@ -37,9 +38,10 @@ if TYPE_CHECKING:
     import numpy as np
     import pandas as pd
     import polars as pl
+    import pyarrow as pa
     from numpy.typing import NDArray
 
-    from overcoat._swept import BriefLike
+    from overcoat._swept import BriefLike, BuildLike, CatalogLike
 
     Columns: TypeAlias = dict[str, NDArray[Any]]
     Change: TypeAlias = Mapping[str, float | Callable[[Any], Any]] | Callable[[dict[str, Any]], Any] | None
@@ -258,6 +260,17 @@ class Grid:
         columns: Sequence[str] | None = None,
         progress: bool | None = None,
     ) -> pl.DataFrame: ...
+
+    @overload
+    def run(
+        self,
+        *,
+        kind: Literal["arrow"],
+        threads: int | None = None,
+        best_only: bool = False,
+        columns: Sequence[str] | None = None,
+        progress: bool | None = None,
+    ) -> pa.Table: ...
 
     @overload
     def run(
@@ -539,8 +552,8 @@ def _has_widgets() -> bool:
 def grid(
     brief: BriefLike,
     *,
-    builds: Iterable[_core.Build | str] | None = None,
-    catalog: _core.Catalog | Mapping[str, _core.Catalog] | None = None,
+    builds: Iterable[BuildLike] | None = None,
+    catalog: CatalogLike | Mapping[str, _core.Catalog] | None = None,
     sites: Any = None,
     fields: Mapping[str, Any] | None = None,
     paired: bool = False,
@@ -558,9 +571,9 @@ def grid(
     ----------
     brief : Brief, dict, str or path
         The inquiry; all that does not move stays as it says.
-    builds : iterable of Build or str, optional
+    builds : iterable of Build, Option or str, optional
         The builds, as objects or as a ranking prints them; those that `rank` would try by default.
-    catalog : Catalog, or dict of Catalog, optional
+    catalog : Catalog, dict, str or path, or dict of Catalog, optional
         The catalog, or several by name: what if the wax were twice as good? The column `currency` says in
         which money each counts.
     sites : table, optional
@@ -641,8 +654,7 @@ def grid(
         one_of("catalog", one, _core.Catalog, "Read one with `Catalog.from_json`.")
     single: _core.Catalog | None = None
     if named is None and catalog is not None:
-        read = _core.Catalog.from_dict(catalog) if isinstance(catalog, Mapping) else catalog
-        single = one_of("catalog", read, _core.Catalog, "Read one with `Catalog.from_json`.")
+        single = catalog_of(catalog)
     for name, change in (changes or {}).items():
         if not isinstance(change, Mapping):
             remedy = "Give one, or a dictionary with a factor for each column."

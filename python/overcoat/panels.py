@@ -13,10 +13,11 @@ from typing import TYPE_CHECKING, Any
 from overcoat import _core
 from overcoat._columns import is_number
 from overcoat._extras import needs
-from overcoat._refusal import how_many, unknown
+from overcoat._refusal import catalog_of, how_many, unknown
 
 if TYPE_CHECKING:
     from overcoat._core import Brief, Catalog, Ranking
+    from overcoat._swept import CatalogLike
 
 # Field of the duty: its words with the unit, least and greatest value of the slider, step. The range of the
 # air is that for which ISO 9223:2012 gives its functions, rounded; the brief and the places may widen it.
@@ -88,11 +89,11 @@ class Panel:
     controls: dict[str, Any]
     widget: Any
 
-    def __init__(self, brief: Brief, catalog: Catalog | None = None, top: int = 6) -> None:
+    def __init__(self, brief: Brief, catalog: CatalogLike | None = None, top: int = 6) -> None:
         with needs("notebook", "a panel"):
             import ipywidgets
 
-        self._catalog = _core.Catalog.default() if catalog is None else catalog
+        self._catalog = catalog_of(catalog) or _core.Catalog.default()
         self._top = how_many(top)
         self.ranking = _core.rank(brief, self._catalog)
         self._known: dict[str, Any] = json.loads(self._catalog.to_json())
@@ -345,14 +346,14 @@ def _unrounded(value: Any, known: tuple[float | None, ...]) -> Any:
     return next(near, round(value, 6))
 
 
-def panel(brief: Brief, catalog: Catalog | None = None, top: int = 6) -> Panel:
+def panel(brief: Brief, catalog: CatalogLike | None = None, top: int = 6) -> Panel:
     """What if? A panel of part, duty, wants and prices of a brief, whose answer follows at once.
 
     Parameters
     ----------
     brief : Brief
         The inquiry to start from. What has no control stays as it is.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         A catalog of your own.
     top : int
         How many builds to list.

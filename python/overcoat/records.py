@@ -12,6 +12,8 @@ from overcoat._refusal import listed, mapped
 if TYPE_CHECKING:
     from collections.abc import Iterable, Mapping, Sequence
 
+    from overcoat._swept import CatalogLike
+
 
 def fit_records(
     hours: Any,
@@ -22,7 +24,7 @@ def fit_records(
     cabinets: Mapping[str, Sequence[float]] | None = None,
     distribution: str = "lognormal",
     film: str | None = None,
-    catalog: _core.Catalog | None = None,
+    catalog: CatalogLike | None = None,
     confidence: float = 0.9,
 ) -> _core.FittedRecords:
     """Hours to first red rust of a film, fitted to records of panels that failed or were still intact.
@@ -52,7 +54,7 @@ def fit_records(
         The distribution to fit.
     film : str, optional
         Catalog name of the film, for the prior and `catalog_entry`.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         The catalog of the prior; the built-in one by default.
     confidence : float
         Confidence of the bounds, 0 to 1.

@@ -5,7 +5,6 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar, overload
 
-from overcoat import _core
 from overcoat._builds import build_texts
 from overcoat._refusal import threads_of, truth
 from overcoat._swept import brief_or_plain, result_names, swept_of
@@ -16,7 +15,7 @@ if TYPE_CHECKING:
     import polars as pl
     from numpy.typing import NDArray
 
-    from overcoat._swept import BriefLike
+    from overcoat._swept import BriefLike, BuildLike, CatalogLike
 
     Frame = TypeVar("Frame", pd.DataFrame, pl.DataFrame, pl.LazyFrame)
 
@@ -26,8 +25,8 @@ def sweep(
     table: Frame,
     brief: BriefLike | None = None,
     *,
-    builds: Iterable[_core.Build | str] | None = None,
-    catalog: _core.Catalog | None = None,
+    builds: Iterable[BuildLike] | None = None,
+    catalog: CatalogLike | None = None,
     threads: int | None = None,
     best_only: bool = False,
     columns: Sequence[str] | None = None,
@@ -39,8 +38,8 @@ def sweep(
     table: Mapping[str, Any],
     brief: BriefLike | None = None,
     *,
-    builds: Iterable[_core.Build | str] | None = None,
-    catalog: _core.Catalog | None = None,
+    builds: Iterable[BuildLike] | None = None,
+    catalog: CatalogLike | None = None,
     threads: int | None = None,
     best_only: bool = False,
     columns: Sequence[str] | None = None,
@@ -52,8 +51,8 @@ def sweep(
     table: Any,
     brief: BriefLike | None = None,
     *,
-    builds: Iterable[_core.Build | str] | None = None,
-    catalog: _core.Catalog | None = None,
+    builds: Iterable[BuildLike] | None = None,
+    catalog: CatalogLike | None = None,
     threads: int | None = None,
     best_only: bool = False,
     columns: Sequence[str] | None = None,
@@ -64,8 +63,8 @@ def sweep(
     table: Any,
     brief: BriefLike | None = None,
     *,
-    builds: Iterable[_core.Build | str] | None = None,
-    catalog: _core.Catalog | None = None,
+    builds: Iterable[BuildLike] | None = None,
+    catalog: CatalogLike | None = None,
     threads: int | None = None,
     best_only: bool = False,
     columns: Sequence[str] | None = None,
@@ -80,15 +79,18 @@ def sweep(
         `so2_mg_m2_day` and `chloride_mg_m2_day` [mg/(m²·d)] with the ranges of `first_year_loss`, or `place`,
         or `first_year_steel_loss_um` [µm]; `required_years` [a], `shelter`, `handling`, `heat_continuous_c`
         [°C] and so on (`overcoat.schema("brief")` lists them). What is a list or an object in a brief is its
-        JSON. A column that is nearly such a field is refused with the nearest name, and one that is a field
-        of the part or the wants, which a sweep does not vary; all others are carried along.
+        JSON. A null or empty cell of one of the four inputs, of `required_years` or of `shelter` leaves its
+        row without a result, and `row_status` says which; in any other column it means that nothing is said,
+        so the brief speaks for that row. A column that is nearly such a field is refused with the nearest
+        name, and one that is a field of the part or the wants, which a sweep does not vary; all others are
+        carried along.
     brief : Brief, dict, str or path, optional
         Brings the part, the wants and everything of the duty that is no column; by default a plain part of
         low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they take the
         place of the brief's.
-    builds : iterable of Build or str, optional
+    builds : iterable of Build, Option or str, optional
         The builds; those that `rank` would try by default.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         The built-in one by default.
     threads : int, optional
         Threads to use; all processors by default. The results are the same bits for any number.

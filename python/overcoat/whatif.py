@@ -11,14 +11,14 @@ from typing import TYPE_CHECKING, Any, overload
 from overcoat import _core
 from overcoat._builds import build_text, build_texts
 from overcoat._columns import as_column, is_column, table_error
-from overcoat._refusal import brief_of, invalid, mapped, wrong
+from overcoat._refusal import brief_of, catalog_of, invalid, mapped, wrong
 from overcoat._table import as_kind, column_of, kind_of, names_of, taken, with_columns
 
 if TYPE_CHECKING:
     import numpy as np
     from numpy.typing import NDArray
 
-    from overcoat._swept import BriefLike
+    from overcoat._swept import BriefLike, BuildLike, CatalogLike
 
 # break-evens of one call, each of which takes milliseconds
 _MOST_COMBINATIONS = 1_000_000
@@ -146,9 +146,9 @@ class BreakEvenLine:
 @overload
 def break_even(
     brief: BriefLike,
-    builds: Sequence[_core.Build | str],
+    builds: Sequence[BuildLike],
     *,
-    catalog: _core.Catalog | None = None,
+    catalog: CatalogLike | None = None,
     measure: str = "score",
     over: None = None,
     **ends: tuple[float, float],
@@ -158,9 +158,9 @@ def break_even(
 @overload
 def break_even(
     brief: BriefLike,
-    builds: Sequence[_core.Build | str],
+    builds: Sequence[BuildLike],
     *,
-    catalog: _core.Catalog | None = None,
+    catalog: CatalogLike | None = None,
     measure: str = "score",
     over: Mapping[str, Sequence[float]],
     **ends: tuple[float, float],
@@ -169,9 +169,9 @@ def break_even(
 
 def break_even(
     brief: BriefLike,
-    builds: Sequence[_core.Build | str],
+    builds: Sequence[BuildLike],
     *,
-    catalog: _core.Catalog | None = None,
+    catalog: CatalogLike | None = None,
     measure: str = "score",
     over: Mapping[str, Sequence[float]] | None = None,
     **ends: tuple[float, float],
@@ -187,9 +187,9 @@ def break_even(
     ----------
     brief : Brief, dict, str or path
         The inquiry; all that does not move stays as it says.
-    builds : two of Build or str
+    builds : two of Build, Option or str
         The builds, as objects or as a ranking prints them.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         The built-in one by default.
     measure : {"score", "probability_ok", "median_years", "cost_per_thousand"}
         What is compared; of the cost less is better. A blocked build never leads.
@@ -221,7 +221,7 @@ def break_even(
     >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
     ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
     """
-    brief = brief_of(brief)
+    brief, catalog = brief_of(brief), catalog_of(catalog)
     texts = build_texts(builds, "two builds") or []
     if len(texts) != 2:
         raise wrong("builds", builds, "two builds", "Name the two to compare.")
@@ -387,9 +387,9 @@ class Sensitivity:
 
 def sensitivity(
     brief: BriefLike,
-    build: _core.Build | str,
+    build: BuildLike | None = None,
     *,
-    catalog: _core.Catalog | None = None,
+    catalog: CatalogLike | None = None,
     measure: str = "median_years",
     output: str = "log_years",
     log_sds: Mapping[str, float] | None = None,
@@ -405,9 +405,9 @@ def sensitivity(
     ----------
     brief : Brief, dict, str or path
         The inquiry.
-    build : Build or str
+    build : Build, Option or str
         The build, as an object or as a ranking prints it.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         The built-in one by default.
     measure : {"score", "probability_ok", "median_years", "cost_per_thousand"}
         What the bars of the tornado are of: each factor moved by one log standard deviation either way,
@@ -453,7 +453,12 @@ def sensitivity(
     >>> len(found.sobol) == len(found.tornado)
     True
     """
-    brief = brief_of(brief)
+    if "builds" in ranges:
+        remedy = "Give the one build as `build`."
+        raise invalid("builds", ranges["builds"], "one build: a sensitivity is of one at a time", remedy)
+    if build is None:
+        raise wrong("build", build, "a build, an option, or its text as a ranking prints it", "Name one.")
+    brief, catalog = brief_of(brief), catalog_of(catalog)
     pairs = [(name, *_pair(name, pair)) for name, pair in ranges.items()]
     spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Write them like {"cabinet": 0.1}.'))
     text = build_text(build)

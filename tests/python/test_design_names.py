@@ -11,6 +11,7 @@ import pint
 import polars as pl
 import pyarrow as pa
 import pytest
+import xarray
 
 import overcoat as oc
 
@@ -319,3 +320,76 @@ def test_errors_are_value_errors():
     for name in ("InvalidValueError", "UnknownNameError", "DocumentError", "BuildError", "TableError"):
         assert issubclass(getattr(oc, name), oc.OvercoatError)
     assert issubclass(oc.OvercoatError, ValueError)
+
+
+# Options and files where a build or a catalog is wanted
+
+
+def test_options_stand_for_their_builds(brief, ranking):
+    texts = [str(option.build) for option in ranking[:2]]
+    by_text = oc.sweep(AIR, brief, builds=texts, columns=["build", "score"])
+    for builds in (ranking[:2], [option.build for option in ranking[:2]]):
+        found = oc.sweep(AIR, brief, builds=builds, columns=["build", "score"])
+        assert found["build"].tolist() == by_text["build"].tolist()
+    assert set(oc.sweep(AIR, brief, builds=ranking)["build"]) == {str(option.build) for option in ranking}
+    assert oc.grid(brief, builds=ranking[:2]).builds == texts
+    moved = oc.break_even(brief, ranking[:2], required_years=(1, 5))
+    assert (moved.first, moved.second) == tuple(texts)
+    assert oc.sensitivity(brief, ranking[0], points=2).build == texts[0]
+    with pytest.raises(oc.InvalidValueError, match="one build as `build`"):
+        oc.sensitivity(brief, builds=ranking[:2])
+    with pytest.raises(oc.InvalidValueError, match="`build`"):
+        oc.sensitivity(brief)
+
+
+def test_wanted_builds_are_taken_as_texts_builds_options_and_dictionaries(brief, ranking):
+    option = ranking[WAX]
+    as_dictionary = {"base_metal": "steel_4_6", "treatment": "hot_alkaline", "films": ["hard_wax"]}
+    for build in (WAX, option.build, option, as_dictionary):
+        wanted = brief.replace(wants={"builds": [build]})
+        assert wanted.wants.builds == [as_dictionary]
+        assert oc.Brief(part=PART, duty=DUTY, wants={"builds": [build]}).wants.builds == [as_dictionary]
+    assert [str(option.build) for option in oc.rank(wanted)] == [WAX]
+
+
+def test_a_catalog_is_taken_as_dictionary_or_file_everywhere(brief, demo):
+    path = demo / "workshop_catalog.json"
+    catalog = oc.Catalog.from_json(path)
+    builds = [WAX, POWDER]
+
+    def answers(given):
+        over = {"required_years": [2.0]}
+        yield oc.break_even(brief, builds, catalog=given, over=over, chloride_mg_m2_day=(1, 9)).words
+        yield oc.sensitivity(brief, WAX, catalog=given, points=2).nominal
+        yield oc.grid(brief, builds=builds, catalog=given).run(kind="dict")["currency"].tolist()
+        yield oc.sweep(AIR, brief, builds=builds, catalog=given)["currency"].tolist()
+
+    expected = list(answers(catalog))
+    assert expected != list(answers(None))
+    for given in (path, str(path), json.loads(path.read_text("utf-8"))):
+        assert list(answers(given)) == expected
+    with pytest.raises(oc.InvalidValueError, match="`catalog`"):
+        oc.sensitivity(brief, WAX, catalog=3)
+
+
+def test_completion_shows_what_is_public():
+    shown = dir(oc)
+    assert set(oc.__all__) <= set(shown) and {"plots", "types", "units"} <= set(shown)
+    assert not {"Any", "annotations", "TYPE_CHECKING", "sweeping", "choices"} & set(shown)
+    assert len(shown) == len(set(shown)) and all(hasattr(oc, name) for name in shown)
+
+
+def test_labelled_arrays_of_several_dimensions_are_rasters():
+    shape = (2, 2, 3)
+    grid = [np.full(shape, value) for value in (10.0, 80.0, 5.0, 30.0)]
+    labelled = [xarray.DataArray(values, dims=("t", "y", "x")) for values in grid]
+    expected = oc.first_year_loss("steel", *grid)
+    assert expected.shape == shape
+    assert np.array_equal(oc.first_year_loss("steel", *labelled), expected)
+
+
+def test_a_path_where_a_table_belongs_says_which_function_reads_files(brief, tmp_path):
+    with pytest.raises(oc.TableError, match="^table: .*sweep_file"):
+        oc.sweep("sites.csv", brief)
+    with pytest.raises(oc.InvalidValueError, match="one file that exists.*once for each"):
+        oc.sweep_file(tmp_path / "g*.csv", tmp_path / "out.csv", brief)

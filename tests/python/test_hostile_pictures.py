@@ -138,6 +138,7 @@ def test_blocked_builds_alone_make_an_empty_picture():
     blocked = [option.blocked for option in ranking]
     drawn(plots.survival(ranking))
     drawn(plots.shares(ranking))
+    drawn(plots.cost_probability(ranking))
     assert len(plots.shares(ranking).axes[0].get_yticklabels()) == blocked.count(False)
 
 

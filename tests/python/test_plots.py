@@ -61,6 +61,7 @@ def hangs_on(brief, ranking):
 DRAWINGS = {
     "survival": lambda brief, ranking, record: plots.survival(ranking),
     "shares": lambda brief, ranking, record: plots.shares(ranking),
+    "cost_probability": lambda brief, ranking, record: plots.cost_probability(ranking),
     "tornado": lambda brief, ranking, record: plots.tornado(brief, ranking.best),
     "environment_map": lambda brief, ranking, record: plots.environment_map(brief, steps=4),
     "loss_growth": lambda brief, ranking, record: plots.loss_growth(48.0),
@@ -161,6 +162,22 @@ def test_a_survival_line_says_its_probability_at_the_required_years(ranking):
     chance = ranking.best.outlook.survival(ranking.brief.duty.required_years)
     assert f"{100 * chance:.0f}% after 5 years" in label
     assert figure.axes[0].get_xlim()[0] == 0
+
+
+def test_no_point_lies_above_and_left_of_the_front(ranking):
+    axes = plots.cost_probability(ranking).axes[0]
+    lines = {line.get_label(): np.transpose(line.get_data()).tolist() for line in axes.lines}
+    of = {True: [], False: []}
+    for option in ranking:
+        if not option.blocked:
+            of[option.on_pareto_front].append([option.cost.per_thousand, 100 * option.outlook.probability_ok])
+    assert sorted(lines["_front"]) == sorted(of[True]) and len(of[True]) > 1
+    others = lines["beaten by a build on the line"]
+    assert sorted(others) == sorted(of[False])
+    for cost, probability in others:
+        assert any(x <= cost and y >= probability for x, y in lines["_front"])
+    best = [ranking.best.cost.per_thousand, 100 * ranking.best.outlook.probability_ok]
+    assert [points for label, points in lines.items() if label.startswith("#1 ")] == [[best]]
 
 
 def test_lines_that_cannot_be_told_apart_are_drawn_once(ranking):

@@ -2,6 +2,7 @@
 
 import ast
 import inspect
+import json
 from pathlib import Path
 
 import pytest
@@ -153,3 +154,43 @@ def test_the_package_passes_on_what_it_lists():
         assert getattr(overcoat, name) is not None
     # `SweptTable` is what the engine hands to `sweep`, which gives tables of the user's kind
     assert {*CLASSES} - {"SweptTable"} <= {*overcoat.__all__, *overcoat.types.__all__}
+
+
+# Part, duty and wants
+
+SECTIONS = STUB.with_name("_sections.pyi")
+PLAIN = {"string": "str", "number": "float", "integer": "int", "boolean": "bool"}
+
+
+def annotation(field: dict, definitions: dict) -> str:
+    """How a value of a field of a brief is annotated, by its schema."""
+    for one in field.get("anyOf", [field]):
+        if "$ref" in one:
+            kind = definitions[one["$ref"].rpartition("/")[2]]
+            if "properties" in kind:
+                return "Section"
+            return "str" if all("const" in word or "enum" in word for word in kind["oneOf"]) else "Any"
+    kind = field["type"] if isinstance(field["type"], str) else field["type"][0]
+    if kind != "array":
+        return PLAIN[kind]
+    entry = annotation(field["items"], definitions)
+    return f"list[{'dict[str, Any]' if entry == 'Section' else entry}]"
+
+
+def sections() -> str:
+    """The stub of the sections of a brief, from the schema."""
+    definitions = json.loads(overcoat.schema("brief"))["$defs"]
+    lines = ["from abc import ABCMeta", "from collections.abc import Mapping", "from typing import Any", ""]
+    lines += ["from overcoat._documents import Section", ""]
+    for title in ("Part", "Duty", "Wants"):
+        lines += [f"class {title}(Mapping[str, Any], metaclass=ABCMeta):"]
+        for name, field in definitions[title]["properties"].items():
+            given = annotation(field, definitions)
+            maybe = "" if name in definitions[title].get("required", []) or given == "Any" else " | None"
+            lines += ["    @property", f"    def {name}(self) -> {given}{maybe}: ..."]
+        lines += [""]
+    return "\n".join(lines)
+
+
+def test_sections_of_a_brief_have_the_fields_and_types_of_the_schema():
+    assert SECTIONS.read_text("utf-8") == sections()

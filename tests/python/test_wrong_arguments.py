@@ -278,6 +278,7 @@ GOOD = {
     "overcoat.units.to_core_units": {"brief_dict": {"duty": {"required_years": 2}}},
     "overcoat.plots.survival": {"ax": None, "ranking": RANKING, "top": 2},
     "overcoat.plots.shares": {"ax": None, "ranking": RANKING, "top": 2},
+    "overcoat.plots.cost_probability": {"ax": None, "ranking": RANKING},
     "overcoat.plots.tornado": {"ax": None, "brief": BRIEF, "option": RANKING.best, "least": 0.01},
     "overcoat.plots.environment_map": {
         "ax": None,

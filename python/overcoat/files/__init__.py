@@ -27,7 +27,7 @@ from overcoat.files.writing import GROUP_ROWS, BadRows, CsvSink, ParquetSink, in
 if TYPE_CHECKING:
     import pyarrow as pa
 
-    from overcoat._swept import BriefLike
+    from overcoat._swept import BriefLike, BuildLike, CatalogLike
     from overcoat.files.reading import Batch
 
 _BATCHES = "Take `to_batches()` of a pyarrow table."
@@ -57,8 +57,8 @@ def sweep_batches(
     batches: Any,
     brief: BriefLike | None = None,
     *,
-    builds: Iterable[_core.Build | str] | None = None,
-    catalog: _core.Catalog | None = None,
+    builds: Iterable[BuildLike] | None = None,
+    catalog: CatalogLike | None = None,
     threads: int = 1,
     best_only: bool = False,
     columns: Sequence[str] | None = None,
@@ -134,8 +134,8 @@ def sweep_file(
     out: str | os.PathLike[str],
     brief: BriefLike | None = None,
     *,
-    builds: Iterable[_core.Build | str] | None = None,
-    catalog: _core.Catalog | None = None,
+    builds: Iterable[BuildLike] | None = None,
+    catalog: CatalogLike | None = None,
     threads: int | None = None,
     best_only: bool = False,
     columns: Sequence[str] | None = None,
@@ -194,6 +194,9 @@ def sweep_file(
         import pyarrow  # noqa: F401
     start = time.perf_counter()
     sites, out = path_of("sites", sites), path_of("out", out)
+    if any(sign in sites.name for sign in "*?[") and not sites.exists():
+        remedy = "Call `sweep_file` once for each file that `glob.glob` finds."
+        raise invalid("sites", sites, "the path of one file that exists", remedy)
     side = out.with_name(f"{out.name}.bad-rows.csv")
     _check_places(
         sites, out, side, [path for path in (brief, catalog) if isinstance(path, (str, os.PathLike))]
@@ -261,7 +264,7 @@ class _Wanted:
     def __init__(
         self,
         brief: Any,
-        builds: Iterable[_core.Build | str] | None,
+        builds: Iterable[BuildLike] | None,
         catalog: Any,
         threads: int | None,
         best_only: bool,

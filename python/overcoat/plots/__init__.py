@@ -15,7 +15,7 @@ with needs("plots", "a picture"):
     import matplotlib  # noqa: F401
 
 from overcoat.plots.air import loss_growth, wetness_year
-from overcoat.plots.answer import shares, survival, tornado
+from overcoat.plots.answer import cost_probability, shares, survival, tornado
 from overcoat.plots.environment import environment_map
 from overcoat.plots.learning import calibration, probability_plot
 from overcoat.plots.lot import operating_characteristic
@@ -24,6 +24,7 @@ from overcoat.plots.whatif import break_even_line, sobol_bars, tornado_bars
 __all__ = [
     "break_even_line",
     "calibration",
+    "cost_probability",
     "environment_map",
     "loss_growth",
     "operating_characteristic",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from overcoat._core import Option
-from overcoat._refusal import brief_of, least_share, one_of
+from overcoat._refusal import brief_of, least_share, one_of, ranking_of
 from overcoat.plots._look import (
     BETTER,
     COLOURS,
@@ -40,6 +40,8 @@ _CRITERIA = {
     "assembly": "thread fit and friction",
     "confidence": "data quality",
 }
+# one for each build of the front that is named
+_MARKERS = ["o", "s", "^", "D", "v", "P", "X", "<", ">", "*"]
 # points of percent within which lines cannot be told apart
 _ALIKE = 2.0
 
@@ -141,8 +143,8 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
         first = (
             f"#1 {reached} the target: {percent(options[0].outlook.probability_ok)} after {years(required)}"
         )
-        last = f"; the usual default has {percent(default.outlook.probability_ok)}" if default else ""
-        titled(axes, first + last)
+        usual = f"; the usual default has {percent(default.outlook.probability_ok)}" if default else ""
+        titled(axes, first + usual)
         figure.legend(fontsize=7.5, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
     return figure
 
@@ -212,6 +214,89 @@ def shares(ranking: Ranking, top: int = 8, *, ax: Axes | None = None) -> Figure:
         finding = f"Most that #1 lacks is {_CRITERIA[worst]} ({percent(share)} of it)"
         titled(axes, finding if share > 0 else "#1 lacks nothing")
         figure.legend(fontsize=8, ncols=3, loc="outside lower center", frameon=False)
+    return figure
+
+
+def cost_probability(ranking: Ranking, *, ax: Axes | None = None) -> Figure:
+    """What probability costs: every open build as a point, and the Pareto front that no other build beats.
+
+    A build on the front has none that is both cheaper and likelier. The first of the ranking is named, and
+    the next of the front in its order, ten in all.
+
+    Parameters
+    ----------
+    ranking : Ranking
+        An answer.
+    ax : matplotlib.axes.Axes, optional
+        Axes to draw into; a figure of its own by default.
+
+    Returns
+    -------
+    matplotlib.figure.Figure
+        Cost over the required years [currency per 1,000 pieces], probability of no failure [%].
+
+    Examples
+    --------
+    >>> import overcoat
+    >>> from overcoat import plots
+    >>> ranking = overcoat.rank(overcoat.Brief.from_json('''{
+    ...     "schema": "overcoat.brief.v1", "name": "gate",
+    ...     "part": {"form": "bracket", "mass_g": 300, "surface_dm2": 2.5},
+    ...     "duty": {"place": "rural", "required_years": 5}}'''))
+    >>> plots.cost_probability(ranking).axes[0].get_ylabel()
+    'probability of no failure for 5 years [%]'
+    """
+
+    def point(option: Option) -> tuple[float, float]:
+        return option.cost.per_thousand, 100 * option.outlook.probability_ok
+
+    numbered = [(place, o) for place, o in enumerate(ranking_of(ranking), 1) if not o.blocked]
+    front = [(place, option) for place, option in numbered if option.on_pareto_front]
+    named = [*(numbered[:1] if numbered[:1] != front[:1] else []), *front][: len(_MARKERS)]
+    required, target = ranking.brief.duty.required_years, ranking.target_probability
+    figure, axes = single(height=4.6 + 0.17 * len(named), ax=ax)
+    axes.axhline(100 * target, color="0.25", linewidth=1, linestyle=(0, (4, 2)), label="_target")
+    axes.annotate(
+        f"target {percent(target)}",
+        (1, 100 * target),
+        xycoords=("axes fraction", "data"),
+        textcoords="offset points",
+        xytext=(-3, 3),
+        ha="right",
+        fontsize=8,
+        color="0.25",
+    )
+    others = [point(option) for _, option in numbered if not option.on_pareto_front]
+    if others:
+        axes.plot(*zip(*others, strict=True), ".", color="0.6", label="beaten by a build on the line")
+    if front:
+        line = sorted(point(option) for _, option in front)
+        axes.plot(*zip(*line, strict=True), color="0.3", linewidth=1, drawstyle="steps-post", label="_front")
+    for i, (place, option) in enumerate(named):
+        axes.plot(
+            *point(option),
+            _MARKERS[i],
+            color=COLOURS[i % len(COLOURS)],
+            markersize=7,
+            zorder=3,
+            linestyle="None",
+            label=f"#{place} {short_name(option)}",
+        )
+    costs = [option.cost.per_thousand for _, option in numbered]
+    if costs and 0 < 20 * min(costs) < max(costs):
+        axes.set_xscale("log")
+        plain_numbers(axes.xaxis)
+    currency = plain_text(numbered[0][1].cost.currency) if numbered else "no open build"
+    axes.set_xlabel(f"cost over {years(required)} per 1,000 pieces [{currency}]")
+    axes.set_ylabel(f"probability of no failure for {years(required)} [%]")
+    axes.set_ylim(-2, 102)
+    axes.grid(color="0.9")
+    if front:
+        cheapest = ranking.cheapest_met
+        at = next((place for place, option in numbered if option == cheapest), None)
+        finding = "No build reaches the target" if at is None else f"#{at} reaches the target at least cost"
+        titled(axes, f"{finding}; {len(front)} of {len(numbered)} builds are beaten by none")
+        figure.legend(fontsize=7.5, loc="outside lower center", ncols=2, frameon=False)
     return figure
 
 

@@ -7,12 +7,14 @@ from collections.abc import Sequence
 from typing import TYPE_CHECKING, Any, Literal
 
 from overcoat._core import Brief, Catalog, rank
-from overcoat._refusal import brief_of, invalid, listed, number, one_of, unknown, whole_number, wrong
+from overcoat._refusal import brief_of, catalog_of, invalid, listed, number, unknown, whole_number, wrong
 from overcoat.plots._look import look_of_area, plain_numbers, short_name, single, titled, years
 
 if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
+
+    from overcoat._swept import CatalogLike
 
 _LABELS = {
     "temperature_c": "mean air temperature [°C]",
@@ -28,7 +30,7 @@ def _question(
     """The brief with all four inputs of the atmosphere written out, so that each can be replaced."""
     question: dict[str, Any] = json.loads(brief_of(brief).to_json())
     duty = question["duty"]
-    known = Catalog.default() if catalog is None else one_of("catalog", catalog, Catalog, "Read one.")
+    known = catalog or Catalog.default()
     places = json.loads(known.to_json())["places"]
     place = places.get(duty.get("place"), {})
     for name in ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"):
@@ -65,7 +67,7 @@ def _ends(name: str, given: Any, logarithmic: bool) -> tuple[float, float]:
 
 def environment_map(
     brief: Brief,
-    catalog: Catalog | None = None,
+    catalog: CatalogLike | None = None,
     against: Literal["temperature_c", "so2_mg_m2_day"] = "temperature_c",
     *,
     chloride_mg_m2_day: tuple[float, float] = (1.0, 700.0),
@@ -83,7 +85,7 @@ def environment_map(
     ----------
     brief : Brief
         The inquiry; for open air, since the dose-response function does not hold indoors.
-    catalog : Catalog, optional
+    catalog : Catalog, dict, str or path, optional
         A catalog of your own.
     against : {"temperature_c", "so2_mg_m2_day"}
         The vertical axis.
@@ -132,6 +134,7 @@ def environment_map(
     steps = whole_number("steps", steps, 1, 500, "Each cell is ranked: the time grows with the square.")
     logarithmic = against != "temperature_c"
     low, high = _USUAL[against] if between is None else _ends("between", between, logarithmic)
+    catalog = catalog_of(catalog)
     question = _question(brief, catalog, builds)
     here = (question["duty"].get("chloride_mg_m2_day"), question["duty"].get(against))
     x_edges = np.geomspace(*_ends("chloride_mg_m2_day", chloride_mg_m2_day, True), steps + 1)
