@@ -227,7 +227,8 @@ impl Curves {
 
 /// Points where there are none.
 static NO_POINTS: [Point; AROUND] =
-    [Point { curve: LogCubic::of_lognormal(Lognormal { ln_median: 0.0, log_sd: 0.0 }), confidence: 0.0 }; AROUND];
+    [Point { curve: LogCubic::of_lognormal(Lognormal { ln_median: 0.0, log_sd: 0.0 }), confidence: 0.0 };
+        AROUND];
 
 impl State {
     /// The four points around the rate of a site, worked out when they are first asked for.
@@ -284,8 +285,8 @@ impl State {
                 Moments { mean: found.mean[lane], variance: found.variance[lane], third: found.third[lane] }
             })
         });
-        let mut points = LogCubic::of_mixtures(&parts, &curves.weights)
-            .map(|curve| Point { curve, confidence: 0.0 });
+        let mut points =
+            LogCubic::of_mixtures(&parts, &curves.weights).map(|curve| Point { curve, confidence: 0.0 });
         let mut shares = Vec::with_capacity(life.factors.len());
         for (point, rate) in points.iter_mut().zip(own_rates) {
             point.curve.constant += self.terms.ln_later;

@@ -426,13 +426,12 @@ impl<'a> Question<'a> {
         }
         if exposure.heat_continuous_c > AMBIENT_C && self.brief().duty.cold_share.is_none() {
             findings.push(Finding {
-                kind: FindingKind::Warns,
+                kind: FindingKind::Notes,
                 rule: "outlook.dry_in_heat".into(),
                 message: format!(
-                    "At {} °C the years count the part as dry while it is hot, and as cold for {:.0}% of the year by \
-                     assumption: it rusts while it is cold",
-                    exposure.heat_continuous_c,
-                    100.0 * exposure.cold_share
+                    "The years give no credit for dryness at {} °C: for how much of the year the part is cold is not \
+                     given",
+                    exposure.heat_continuous_c
                 )
                 .into(),
                 remedy: Some("Enter `duty.cold_share`, the share of the year in which the part is cold.".into()),

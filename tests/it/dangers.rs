@@ -1211,12 +1211,12 @@ fn soft_metals_beside_the_part_are_held_against_heat() {
     assert_eq!(kind(&plate("stainless_304 / none / ", "", mating), "heat.metal"), Some(Blocks));
 }
 
-/// Heat that makes the years look longer says by which assumption, until the share of cold is given.
+/// What the share of cold would change is said until it is given.
 #[test]
-fn a_hot_part_says_that_it_counts_as_dry() {
+fn a_hot_part_says_that_dryness_does_not_count() {
     let at = |duty: &str| screw("steel_8_8 / hot_alkaline / hard_wax", "", duty, "");
     let hot = at(r#""heat_continuous_c": 75"#);
-    assert_eq!(kind(&hot, "outlook.dry_in_heat"), Some(Warns));
+    assert_eq!(kind(&hot, "outlook.dry_in_heat"), Some(Notes));
     assert!(remedy(&hot, "outlook.dry_in_heat").contains("duty.cold_share"));
     assert_eq!(kind(&at(r#""heat_continuous_c": 75, "cold_share": 0.5"#), "outlook.dry_in_heat"), None);
     assert_eq!(kind(&at(""), "outlook.dry_in_heat"), None);

@@ -212,7 +212,7 @@ fn rows() -> Vec<Row> {
         ("heat.colour", Blocks,
             ask("aluminium / black_anodize / ", "", r#""heat_peak_c": 200"#, ""),
             ask("aluminium / black_anodize / ", "", r#""heat_peak_c": 199"#, "")),
-        ("outlook.dry_in_heat", Warns,
+        ("outlook.dry_in_heat", Notes,
             ask("steel_4_6 / none / ", "", r#""heat_continuous_c": 90"#, ""),
             ask("steel_4_6 / none / ", "", r#""heat_continuous_c": 90, "cold_share": 0.1"#, "")),
         ("welding.hardened", Warns, ask("steel_8_8 / none / ", "", WELDED, ""), ask("steel_5_8 / none / ", "", WELDED, "")),
