@@ -185,6 +185,7 @@ impl Curves {
 
     /// Reads between curves; `states` are the four points around the rate in each state of salt.
     #[inline(always)]
+    #[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "arrays of one length")]
     fn read<'a, const FUSED: bool>(
         site: &Site,
         states: impl ExactSizeIterator<Item = &'a [Point; AROUND]>,
@@ -193,8 +194,8 @@ impl Curves {
         let whole = [1.0];
         let salts: &[f64] = if states.len() > 1 { &site.salt_weights } else { &whole };
         for (points, salt) in states.zip(salts) {
-            for (point, weight) in points.iter().zip(&site.rate_weights) {
-                let weight = weight * salt;
+            for step in 0..AROUND {
+                let (point, weight) = (&points[step], site.rate_weights[step] * salt);
                 found.curve = found.curve.plus::<FUSED>(weight, &point.curve);
                 found.confidence = mul_add::<FUSED>(weight, point.confidence, found.confidence);
             }
@@ -227,7 +228,8 @@ impl Curves {
 
 /// Points where there are none.
 static NO_POINTS: [Point; AROUND] =
-    [Point { curve: LogCubic::of_lognormal(Lognormal { ln_median: 0.0, log_sd: 0.0 }), confidence: 0.0 }; AROUND];
+    [Point { curve: LogCubic::of_lognormal(Lognormal { ln_median: 0.0, log_sd: 0.0 }), confidence: 0.0 };
+        AROUND];
 
 impl State {
     /// The four points around the rate of a site, worked out when they are first asked for.
@@ -284,8 +286,8 @@ impl State {
                 Moments { mean: found.mean[lane], variance: found.variance[lane], third: found.third[lane] }
             })
         });
-        let mut points = LogCubic::of_mixtures(&parts, &curves.weights)
-            .map(|curve| Point { curve, confidence: 0.0 });
+        let mut points =
+            LogCubic::of_mixtures(&parts, &curves.weights).map(|curve| Point { curve, confidence: 0.0 });
         let mut shares = Vec::with_capacity(life.factors.len());
         for (point, rate) in points.iter_mut().zip(own_rates) {
             point.curve.constant += self.terms.ln_later;

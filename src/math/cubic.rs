@@ -260,7 +260,8 @@ fn of_mixtures<const N: usize>(parts: &[[Moments; N]], weights: &[f64]) -> [LogC
     for i in 0..N {
         log_sd[i] = variance[i].max(0.0).sqrt();
         skewness[i] = third[i] / (variance[i] * log_sd[i]);
-        excess[i] = (fourth[i] / (variance[i] * variance[i]) - 3.0).max(1.5 * skewness[i] * skewness[i] - 0.6);
+        excess[i] =
+            (fourth[i] / (variance[i] * variance[i]) - 3.0).max(1.5 * skewness[i] * skewness[i] - 0.6);
     }
     let [b, c, d] = fleishman(&skewness, &excess);
     let mut curves = [LogCubic::default(); N];

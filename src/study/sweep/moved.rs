@@ -175,12 +175,7 @@ impl<'a> Rows<'a> {
         Self::with(brief, sweep, catalog, Arc::clone(judgements))
     }
 
-    fn with(
-        brief: Brief,
-        sweep: Sweep,
-        catalog: &'a Catalog,
-        judgements: Arc<Judgements>,
-    ) -> Result<Self> {
+    fn with(brief: Brief, sweep: Sweep, catalog: &'a Catalog, judgements: Arc<Judgements>) -> Result<Self> {
         let plain_place = has_plain_place(&brief, catalog)?;
         let mut names: Vec<usize> = (0..sweep.builds().len()).collect();
         names.sort_by_key(|code| sweep.builds().get(*code));

@@ -59,12 +59,9 @@ impl CurveColumns {
     #[inline(always)]
     fn iter(&self) -> impl Iterator<Item = LogCubic> {
         let upper = self.constant.iter().zip(&self.linear);
-        upper.zip(self.square.iter().zip(&self.cube)).map(|((&constant, &linear), (&square, &cube))| LogCubic {
-            constant,
-            linear,
-            square,
-            cube,
-        })
+        upper
+            .zip(self.square.iter().zip(&self.cube))
+            .map(|((&constant, &linear), (&square, &cube))| LogCubic { constant, linear, square, cube })
     }
 }
 
