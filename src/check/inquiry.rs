@@ -6,7 +6,7 @@ use crate::Result;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::remarks::Said;
-use crate::check::{Finding, PartThread, couple, fit, strength, thread, torque};
+use crate::check::{Finding, PartThread, couple, fit, strength, substrate, thread, torque};
 
 /// A brief with its thread read, and the findings already worded: hundreds of builds share a few dozen of them.
 ///
@@ -27,6 +27,7 @@ pub struct Inquiry<'a> {
     thread: Option<PartThread>,
     pub(super) said: Said,
     pub(super) of_strength: Worded<strength::Differs>,
+    pub(super) of_substrate: Worded<substrate::Differs>,
     pub(super) of_thread: Worded<thread::Differs>,
     pub(super) of_fit: Worded<fit::Differs>,
     pub(super) of_torque: Worded<torque::Differs>,
@@ -48,6 +49,7 @@ impl<'a> Inquiry<'a> {
             thread,
             said: Said::by(brief),
             of_strength: Worded::default(),
+            of_substrate: Worded::default(),
             of_thread: Worded::default(),
             of_fit: Worded::default(),
             of_torque: Worded::default(),

@@ -336,7 +336,7 @@ const USUAL_FINDINGS: usize = 8;
 pub fn findings(case: &Case) -> Result<Vec<Finding>> {
     let mut found = Vec::with_capacity(USUAL_FINDINGS);
     strength::check(case, &mut found)?;
-    substrate::check(case, &mut found);
+    substrate::check(case, &mut found)?;
     preparation::check(case, &mut found)?;
     embrittlement::check(case, &mut found)?;
     safety::check(case, &mut found);

@@ -1,13 +1,14 @@
 //! Which treatment suits which base metal and condition.
 
+use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::brief::Exposure;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
-use crate::finish::{ChromateUse, Verdict};
+use crate::finish::{Build, ChromateUse, Film, Verdict};
 use crate::metal::Family;
 use crate::metal::composition::{WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, WEATHERING_CHLORIDE_SOURCE};
-use crate::metal::stainless::CLASS_SOURCE;
+use crate::metal::stainless::{CLASS_SOURCE, ResistanceClass};
 
 /// The line between class 2 and class 3: 900 °F.
 const TEMPERING_LIMIT_C: f64 = 482.0;
@@ -31,9 +32,37 @@ const REVIEW: Source = Source::common_practice(
 const FREE_MACHINING: Source =
     Source::common_practice("sulfur-bearing grades come out mottled and smutty more easily");
 
-pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
+/// What the findings depend on and the builds of a brief and their exposures differ in.
+#[derive(Debug, PartialEq)]
+pub(super) struct Differs {
+    treatment: String,
+    base_metal: String,
+    /// The film that the treatment is no base for.
+    refused: Option<String>,
+    salt_on_weathering: Option<f64>,
+    required_class: Option<ResistanceClass>,
+}
+
+pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let refused =
+        case.films.iter().find(|(_, film)| !case.treatment.accepts(film.kind)).map(|(_, film)| *film);
+    let Build { treatment, base_metal, .. } = case.build;
+    let differs = Differs {
+        treatment: treatment.clone(),
+        base_metal: base_metal.clone(),
+        refused: refused.map(|film| film.name.clone()),
+        salt_on_weathering: salt_on_weathering(case.exposure),
+        required_class: case.exposure.stainless.as_ref().map(|demand| demand.required_class),
+    };
+    case.inquiry.of_substrate.add(found, differs, |found| {
+        word(case, refused, found);
+        Ok(())
+    })
+}
+
+fn word(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
     suits(case, found);
-    process(case, found);
+    process(case, refused, found);
     passivity(case, found);
     resistance_class(case, found);
     tempering(case, found);
@@ -78,8 +107,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
 }
 
 /// Films that the treatment is no base for, and a hexavalent bath where one without chromium does the same.
-fn process(case: &Case, found: &mut Vec<Finding>) {
-    if let Some((_, film)) = case.films.iter().find(|(_, film)| !case.treatment.accepts(film.kind)) {
+fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
+    if let Some(film) = refused {
         let treatment = case.treatment;
         let (why, source) = match &treatment.other_films {
             Some(reason) => (format!(": {}", reason.why), case.catalog().source(&reason.source)),

@@ -124,6 +124,11 @@ fn is_tightened(part: &Part) -> bool {
     !matches!(part.form, Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew))
 }
 
+/// The thread of a case; none where nothing is tightened.
+fn tightened_thread(case: &Case) -> Option<Thread> {
+    case.inquiry.thread().map(|t| t.thread).filter(|_| is_tightened(&case.brief().part))
+}
+
 /// A tightened joint.
 struct Joint {
     thread: Thread,
@@ -135,17 +140,15 @@ struct Joint {
 }
 
 impl Joint {
-    /// The joint of a case; none where nothing is tightened.
-    fn of(case: &Case) -> Option<Self> {
-        let tightened = is_tightened(&case.brief().part);
-        let thread = case.inquiry.thread().map(|t| t.thread).filter(|_| tightened)?;
+    /// The joint of a case by the thread that is tightened.
+    fn of(case: &Case, thread: Thread) -> Self {
         let strength = case.strength().and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
             tensile_and_yield_mpa.map(|(_, yield_mpa)| (class, yield_mpa))
         });
         let nut = case.brief().part.form.is_some_and(Form::is_nut);
         let strength = if nut { screw_of_the_nut(case, strength) } else { strength };
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
-        Some(Self { thread, bearing_mm, strength, nut })
+        Self { thread, bearing_mm, strength, nut }
     }
 
     /// Preload (kN) and torque (N·m) at 90% of a yield strength and the lowest friction.
@@ -194,7 +197,7 @@ impl Joint {
 /// Lowest and highest coefficient of friction of the finish of a case; none where nothing is tightened.
 pub(crate) fn friction_window(case: &Case) -> Option<(f64, Option<f64>)> {
     let range = friction_of(case).0;
-    Joint::of(case).map(|_| (range.lowest, range.highest))
+    tightened_thread(case).map(|_| (range.lowest, range.highest))
 }
 
 /// What the findings depend on and the builds of a brief differ in.
@@ -207,7 +210,7 @@ pub(super) struct Differs {
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let Some(joint) = Joint::of(case) else {
+    let Some(thread) = tightened_thread(case) else {
         seizing(case, found);
         return Ok(());
     };
@@ -222,7 +225,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         source: source.clone(),
         lubricated: is_lubricated(case),
     };
-    case.inquiry.of_torque.add(found, differs, |found| word(case, &joint, friction, source, found))
+    case.inquiry
+        .of_torque
+        .add(found, differs, |found| word(case, &Joint::of(case, thread), friction, source, found))
 }
 
 /// Whether the film is a thin coat with its lubricant in it, as its friction of class B or lower says.
@@ -500,7 +505,7 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
 /// # Errors
 /// A property class without values for the thread.
 pub fn friction_desirability(case: &Case) -> Result<f64> {
-    if Joint::of(case).is_none() {
+    if tightened_thread(case).is_none() {
         return Ok(1.0);
     }
     Ok(match friction_of(case).0.highest {

@@ -185,6 +185,7 @@ impl Curves {
 
     /// Reads between curves; `states` are the four points around the rate in each state of salt.
     #[inline(always)]
+    #[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "arrays of one length")]
     fn read<'a, const FUSED: bool>(
         site: &Site,
         states: impl ExactSizeIterator<Item = &'a [Point; AROUND]>,
@@ -193,8 +194,8 @@ impl Curves {
         let whole = [1.0];
         let salts: &[f64] = if states.len() > 1 { &site.salt_weights } else { &whole };
         for (points, salt) in states.zip(salts) {
-            for (point, weight) in points.iter().zip(&site.rate_weights) {
-                let weight = weight * salt;
+            for step in 0..AROUND {
+                let (point, weight) = (&points[step], site.rate_weights[step] * salt);
                 found.curve = found.curve.plus::<FUSED>(weight, &point.curve);
                 found.confidence = mul_add::<FUSED>(weight, point.confidence, found.confidence);
             }

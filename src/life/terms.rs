@@ -185,8 +185,8 @@ impl Life {
         Ok(life)
     }
 
-    /// The same in the air of another exposure, where nothing else differs.
-    pub(crate) fn move_to_air_of(&mut self, exposure: &Exposure) {
+    /// The same in the atmosphere of another exposure, where nothing else differs.
+    pub(crate) fn move_to(&mut self, exposure: &Exposure) {
         let air = &exposure.atmosphere;
         if let Some(factor) = self.factors.get_mut(AIR) {
             (factor.log_sd, factor.source) = (air.log_sd, air.determination.source());

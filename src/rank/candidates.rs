@@ -6,7 +6,7 @@ use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
 use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::{at_most, invalid};
-use crate::finish::{Build, FilmKind, Treatment, Verdict, check_film_order};
+use crate::finish::{Build, Film, FilmKind, Treatment, Verdict, check_film_order};
 use crate::metal::Family;
 
 /// Stainless steels compared with the usual steel where the brief names no metal.
@@ -70,13 +70,14 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
              spun off, is marked"
                 .to_owned(),
         );
-        for metal in &metals {
-            for treatment in treatments_in_scope(brief, catalog) {
-                for stack in catalog.content().stacks.values() {
-                    if proposed(catalog, metal, treatment, &stack.films)? {
-                        builds.push(Build::new(metal, treatment, &stack.films));
-                    }
-                }
+        let stacks = catalog.content().stacks.values().map(|stack| &stack.films);
+        let stacks =
+            stacks.map(|films| Ok((films, catalog.films("stacks", films)?))).collect::<Result<Vec<_>>>()?;
+        for name in &metals {
+            let family = catalog.base_metal(name)?.family;
+            for (treatment_name, treatment) in treatments_in_scope(brief, catalog) {
+                let own = stacks.iter().filter(|(_, films)| proposed(family, treatment, films));
+                builds.extend(own.map(|(films, _)| Build::new(name, treatment_name, *films)));
             }
         }
     }
@@ -97,23 +98,21 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
 }
 
 /// Treatments of the catalog; those outside blackening unless the brief leaves them out.
-fn treatments_in_scope<'a>(brief: &Brief, catalog: &'a Catalog) -> impl Iterator<Item = &'a String> {
+fn treatments_in_scope<'a>(
+    brief: &Brief,
+    catalog: &'a Catalog,
+) -> impl Iterator<Item = (&'a String, &'a Treatment)> {
     let outside = brief.wants.looks_outside_blackening();
     let treatments = catalog.content().treatments.iter();
-    treatments.filter(move |(_, t)| outside || !t.outside_blackening).map(|(name, _)| name)
+    treatments.filter(move |(_, t)| outside || !t.outside_blackening)
 }
 
 /// Whether a stack is tried on a treatment. Black oxide is tried with all, so that the answer can say why not; other
 /// families only on metals that they suit and with films that they accept. What a brief names is blocked by a check
 /// instead.
-fn proposed(catalog: &Catalog, metal: &str, treatment: &str, films: &[String]) -> Result<bool> {
-    let treatment = catalog.treatment(treatment)?;
-    if !treatment.outside_blackening {
-        return Ok(true);
-    }
-    let films = catalog.films("stacks", films)?;
-    Ok(suits(treatment, catalog.base_metal(metal)?.family)
-        && films.iter().all(|(_, film)| treatment.accepts(film.kind)))
+fn proposed(family: Family, treatment: &Treatment, films: &[(&str, &Film)]) -> bool {
+    !treatment.outside_blackening
+        || suits(treatment, family) && films.iter().all(|(_, film)| treatment.accepts(film.kind))
 }
 
 /// Whether a treatment is done on a family of metals.
@@ -176,15 +175,17 @@ fn wished(
         }
         vec![DEFAULT_FILM.to_owned()]
     });
-    check_film_order(&format!("{field}.films"), &catalog.films(field, &films)?)?;
+    let resolved = catalog.films(field, &films)?;
+    check_film_order(&format!("{field}.films"), &resolved)?;
     let mut builds = Vec::new();
     for metal in metals {
         match &wish.treatment {
             Some(treatment) => builds.push(Build::new(metal, treatment.as_str(), &films)),
             None => {
-                for treatment in treatments_in_scope(brief, catalog) {
-                    if proposed(catalog, metal, treatment, &films)? {
-                        builds.push(Build::new(metal, treatment.as_str(), &films));
+                let family = catalog.base_metal(metal)?.family;
+                for (name, treatment) in treatments_in_scope(brief, catalog) {
+                    if proposed(family, treatment, &resolved) {
+                        builds.push(Build::new(metal, name.as_str(), &films));
                     }
                 }
             }

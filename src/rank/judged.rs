@@ -1,5 +1,5 @@
-//! What of an answer no air moves: each build judged, bought and laid out in layers once for all rows of a table that
-//! differ in their air or their required years alone.
+//! What of an answer no atmosphere moves: each build judged, bought and laid out in layers once for all rows of a
+//! table that differ in their atmosphere or their required years alone.
 
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -17,7 +17,7 @@ use crate::rank::{Lot, purchase};
 /// Sets of judged builds that are kept, the ones used last (assumption): a table goes through few at a time.
 const MOST_KEPT: usize = 16;
 
-/// The builds of a brief, judged in all exposures that are alike but for the air and the required years.
+/// The builds of a brief, judged in all exposures that are alike but for the atmosphere and the required years.
 #[derive(Debug)]
 pub(crate) struct JudgedBuilds {
     /// The brief without what its exposure says.
@@ -91,7 +91,8 @@ impl Judgements {
     }
 }
 
-/// The brief without what an exposure says: the way to the air, shelter, rain, sun, hands, heat and the required years.
+/// The brief without what an exposure says: the way to the atmosphere, shelter, rain, sun, hands, heat and the required
+/// years.
 fn without_exposure(brief: &Brief) -> Brief {
     let mut rest = brief.clone();
     let duty = &mut rest.duty;
@@ -150,7 +151,7 @@ impl JudgedBuilds {
         self.judged.iter().map(move |judged| {
             let JudgedBuild { blocked_by, burden, fixed, life } = judged;
             let mut life = life.clone();
-            life.move_to_air_of(exposure);
+            life.move_to(exposure);
             let found = found_of(&life, &inputs, &site, required_years);
             let scored = self.scale.scored_one(fixed, &found, required_years);
             let mut blocked_by = blocked_by.join(", ");
@@ -171,8 +172,8 @@ mod tests {
     use super::*;
     use crate::atmosphere::Shelter;
 
-    /// Rule, gravity and step of every finding are the same in exposures that look alike, whatever salt and air do to the
-    /// words, and so is what a build costs and withstands.
+    /// Rule, gravity and step of every finding are the same in exposures that look alike, whatever salt and atmosphere
+    /// do to the words.
     #[test]
     fn exposures_that_look_alike_have_the_same_findings() {
         let catalog = Catalog::built_in();

@@ -6,7 +6,7 @@
 //! | `lot` | mass and surface of what is bought |
 //! | `cost` | purchase, preparation, replacement over the required years |
 //! | `score` | desirability of each criterion and their weighted geometric mean |
-//! | `judged` | what of a build no air moves, kept for tables |
+//! | `judged` | what of a build no atmosphere moves, kept for tables |
 //! | `order` | the one order of options, with the rank that ties share |
 //! | `pareto` | builds that no other beats in both cost and probability |
 //! | `sources` | every source that the answer is based on |

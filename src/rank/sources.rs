@@ -42,11 +42,13 @@ pub(super) fn sources_of(
     let formulas = formulas(options, brief, exposure, catalog);
     // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
     let mut sources: BTreeSet<&Source> = BTreeSet::new();
-    let mut met_lately = [None; 256];
+    let mut met_lately = [None; 1024];
     let mut meet = |source: &'_ Source| -> bool {
         let Source { firmness, citation } = source;
         let place = citation.as_ptr();
-        let slot = met_lately.get_mut((place.addr() / 8) % 256);
+        // a multiple of an irrational number spreads places over the slots
+        let slot = place.addr().wrapping_mul(0x9E37_79B9) >> 8 & 1023;
+        let slot = met_lately.get_mut(slot);
         let same = Some((place, citation.len(), *firmness));
         slot.is_none_or(|slot| std::mem::replace(slot, same) != same)
     };
