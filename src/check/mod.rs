@@ -326,6 +326,17 @@ impl LookedAt {
     }
 }
 
+/// The rules that block, each once, in their order.
+pub(crate) fn blocking_rules(findings: &[Finding]) -> Vec<&str> {
+    let mut rules: Vec<&str> = Vec::new();
+    for finding in findings.iter().filter(|finding| finding.kind == FindingKind::Blocks) {
+        if !rules.contains(&finding.rule.as_ref()) {
+            rules.push(&finding.rule);
+        }
+    }
+    rules
+}
+
 /// Findings on most builds, or fewer.
 const USUAL_FINDINGS: usize = 8;
 

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use crate::Result;
 use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
-use crate::check::{Case, FindingKind, Inquiry, LookedAt, findings};
+use crate::check::{Case, Inquiry, LookedAt, blocking_rules, findings};
 use crate::finish::{Build, ChromateUse};
 use crate::life::{Found, Life, Site, found_of, site_of};
 use crate::rank::order::Burden;
@@ -133,8 +133,7 @@ impl JudgedBuilds {
             };
             let findings = findings(&case)?;
             let bought = purchase(lot, &resolved, &findings, catalog).per_thousand;
-            let blocks = findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
-            let blocked_by: Vec<String> = blocks.map(|finding| finding.rule.to_string()).collect();
+            let blocked_by: Vec<String> = blocking_rules(&findings).into_iter().map(str::to_owned).collect();
             let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought, !blocked_by.is_empty());
             let bath = resolved.treatment.hexavalent_chromium == ChromateUse::Bath;
             judged.push(JudgedBuild { blocked_by, burden: Burden::of(bath, &findings), fixed, life });

@@ -9,7 +9,7 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, findings, first_base_metal, not_judged,
+    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, findings, first_base_metal, not_judged,
     taken_for_granted, usual_base_metal,
 };
 use crate::evidence::Source;
@@ -163,13 +163,7 @@ impl RankedOption {
 
     /// The rules that block it, joined by commas; none of an open one.
     pub fn blocked_by(&self) -> Option<String> {
-        let blocks = self.findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
-        let mut rules: Vec<&str> = Vec::new();
-        for finding in blocks {
-            if !rules.contains(&finding.rule.as_ref()) {
-                rules.push(&finding.rule);
-            }
-        }
+        let rules = blocking_rules(&self.findings);
         (!rules.is_empty()).then(|| rules.join(", "))
     }
 

@@ -10,7 +10,7 @@ use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
-use crate::check::FindingKind;
+use crate::check::blocking_rules;
 use crate::error::table_error;
 use crate::finish::Build;
 use crate::rank::{Burden, Judgements, Lot, Question, Standing, USUAL_TARGET, first};
@@ -471,8 +471,7 @@ impl<'a> Rows<'a> {
             let question = Question::new(&brief, &exposure, lot, self.catalog)?;
             for build in self.builds() {
                 let findings = question.option(build.clone())?.findings;
-                let blocks = findings.iter().filter(|finding| finding.kind == FindingKind::Blocks);
-                blocking.push(blocks.map(|finding| finding.rule.to_string()).collect());
+                blocking.push(blocking_rules(&findings).into_iter().map(str::to_owned).collect());
             }
         }
         Ok(blocking)
