@@ -225,7 +225,12 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     for (name, metal) in metals.iter().filter_map(|name| Some((*name, catalog.base_metal(name).ok()?))) {
         let piece = Some(part).filter(|part| part.is_at_hand_in(name));
         let usual_c = metal.tempering_temperature_c.as_ref().map(|value| value.value);
-        let stated = piece.and_then(|part| part.tempering_temperature_c).is_some();
+        let stated = piece.is_some_and(|part| {
+            // of a piece harder than its grade the tempering is asked for where an oven could soften it
+            let harder =
+                part.hardness_hv.zip(metal.hardness_hv.as_ref()).is_some_and(|(hv, usual)| hv > usual.high);
+            part.tempering_temperature_c.is_some() || harder
+        });
         if let Some(usual_c) = usual_c.filter(|_| !stated && metal.family.is_hardenable()) {
             let editions = heat::tempering_by_edition(metal, part, inquiry.thread().map(|t| t.thread));
             said.push(format!(

@@ -109,7 +109,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
-/// Steel that got its strength from hardening loses it beside the weld, and the harder it is the surer it cracks there.
+/// Steel that got its strength from hardening loses it beside the weld; the harder it is, the more often it cracks there.
 fn hardened(case: &Case, found: &mut Vec<Finding>) {
     let is_tempered = case.metal.family.is_hardenable() && case.tempering_temperature_c().is_some();
     let tempered = is_tempered || case.joined().any(|metal| metal.tempering_temperature_c.is_some());

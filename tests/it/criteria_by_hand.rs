@@ -408,7 +408,7 @@ fn the_first_reason_of_an_option() {
     }
     // of two, the one that lacks more: evenness √0.8 = 0.89 against heat 20 K from the limit, 0.3 + 0.7·20/30 = 0.77
     let weights = r#""weights": {"durability": 0, "cost": 0, "appearance": 1, "heat": 1, "assembly": 0, "confidence": 0}"#;
-    let reason = ask(oiled, "", r#""heat_continuous_c": 60"#, weights).first_reason();
+    let reason = ask(oiled, "", r#""heat_continuous_c": 60, "cold_share": 0.1"#, weights).first_reason();
     assert_eq!(reason, "weakest criterion: heat (0.77 of 1)");
 }
 

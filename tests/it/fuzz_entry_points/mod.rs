@@ -255,9 +255,10 @@ fn catalogs_by_schema() {
 
 #[test]
 fn sheets_of_papers() {
-    // without a list of builds one is open
+    // without a list of builds, and not welded, one is open
     let mut brief = Brief::from_json(&full_brief()).unwrap();
     brief.wants.builds = None;
+    brief.duty.welded_after_finishing = false;
     let ranking = rank(&brief, Catalog::built_in()).unwrap();
     let sheet = papers(&brief, &ranking.options[0], Catalog::built_in(), Units::Metric).unwrap().to_json();
     fuzz(
