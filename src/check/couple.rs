@@ -128,12 +128,15 @@ fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
 /// Chloride deposition above which a couple in a room is judged as outdoors (assumption).
 pub(crate) const SALTY_INDOORS_MG_M2_DAY: f64 = 60.0;
 
+fn is_salty(case: &Case) -> bool {
+    case.exposure.chloride_mg_m2_day.is_some_and(|c| c > SALTY_INDOORS_MG_M2_DAY)
+}
+
 /// Limit of the difference in volts, and the word for the severity.
 fn limit_v(case: &Case) -> (f64, &'static str) {
-    let salty = case.exposure.chloride_mg_m2_day.is_some_and(|c| c > SALTY_INDOORS_MG_M2_DAY);
     match case.exposure.shelter {
         _ if case.exposure.climate_controlled => (0.50, "controlled"),
-        Shelter::Indoor if !salty => (0.25, "indoor"),
+        Shelter::Indoor if !is_salty(case) => (0.25, "indoor"),
         _ => (0.15, "outdoor"),
     }
 }
@@ -210,6 +213,12 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 found.push(zinc_on_aluminum());
                 continue;
             }
+        }
+        let mate_is_steel = matches!(mate, CoupleMetal::Base(family) if family.rusts_by_dose());
+        let small_in_salt = area_ratio >= 1.0 && severity == "outdoor" && is_salty(case);
+        if surface == Family::Aluminium && mate_is_steel && small_in_salt && !isolated {
+            found.push(aluminum_on_steel(name));
+            continue;
         }
         if difference <= limit + 1e-9 {
             continue;
@@ -289,6 +298,17 @@ fn steel_in_aluminum(surface: Family) -> Finding {
     )
     .step(Step::Isolate)
     .remedy("Order zinc flake with a topcoat, or A4 stainless screws with insulating washer and sealant.")
+}
+
+/// A small aluminum part on a large steel surface: hardly apart in the series, and yet salt makes it the anode.
+fn aluminum_on_steel(mate: &str) -> Finding {
+    finding(
+        FindingKind::Warns,
+        "couple.aluminum_on_steel",
+        format!("In salt the aluminum part is the small anode on a large cathode of {mate}, and pits."),
+        STEEL_IN_ALUMINUM,
+    )
+    .remedy("Separate the metals with an insulating washer and sealant, or coat the steel around the part.")
 }
 
 /// Zinc shields the aluminum and is used up; a nobler fastener would move the attack to the aluminum.

@@ -135,6 +135,9 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<Stri
     lines.push(String::new());
     let headline = wrapped(&answer.headline.to_uppercase(), "", "");
     lines.extend(headline.iter().map(|line| style.verdict(line, answer.met)));
+    if let Some(reason) = &answer.reason_for_all {
+        lines.extend(wrapped(reason, "  ", "  "));
+    }
     answer.picks.iter().for_each(|pick| push_pick(&mut lines, pick, tight, &style));
     if !answer.before.is_empty() {
         gap(&mut lines);
