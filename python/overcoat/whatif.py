@@ -557,8 +557,8 @@ def best(table: Any) -> Any:
     probability, the lower cost where the table has it; builds equal in all of these in the order in which
     they stand. `burden` (findings, with a bath of hexavalent chromium last) is a column that `sweep` and
     `grid` give where `columns` names it; without it the bath alone is looked up in the built-in catalog, so
-    that a tie can fall otherwise than in `rank` or with `best_only`, and a UserWarning says so. A row whose builds are all blocked or
-    without a result is left out.
+    that a tie can fall otherwise than in `rank` or with `best_only`; a UserWarning says so where builds tie.
+    A row whose builds are all blocked or without a result is left out.
 
     Parameters
     ----------
