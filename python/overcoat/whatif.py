@@ -580,7 +580,7 @@ def best(table: Any) -> Any:
     results = _results(table)
     if "burden" not in names_of(table) and _core.rows_have_ties(*results):
         warnings.warn(
-            "builds tie for the first place, and the table has no column `burden` to settle it: the best can "
+            "builds share rank 1 by score, and the table has no column `burden` to settle it: the best can "
             'differ from that of `rank`. Ask for it with `columns=[..., "burden"]`, or use `best_only=True`.',
             UserWarning,
             stacklevel=2,

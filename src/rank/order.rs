@@ -120,7 +120,7 @@ pub(crate) fn order(standings: &[Standing]) -> Vec<Ranked> {
     ranked
 }
 
-/// How many options tie for the first place.
+/// How many options share rank 1.
 pub(crate) fn tied(standings: &[Standing]) -> usize {
     let best = standings.iter().copied().reduce(|a, b| if b.by_score(&a).is_lt() { b } else { a });
     best.map_or(0, |best| standings.iter().filter(|standing| standing.ties_with(&best)).count())

@@ -73,7 +73,7 @@ impl Results<'_> {
         Ok(self.members()?.iter().map(best).collect())
     }
 
-    /// Whether in some row several open builds tie for the first place, so that the burden settles which is the best.
+    /// Whether in some row several open builds share rank 1, so that the burden settles which is the best.
     ///
     /// # Errors
     /// Columns of unequal length.

@@ -208,7 +208,7 @@ fn best_of_rows<'py>(
     Ok(places.into_pyarray(py))
 }
 
-/// Whether in some row several open builds tie for the first place.
+/// Whether in some row several open builds share rank 1.
 #[pyfunction]
 fn rows_have_ties<'py>(
     py: Python<'py>,
