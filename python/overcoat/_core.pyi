@@ -261,6 +261,14 @@ def best_of_rows(
     blocked: NDArray[np.bool_],
     burden: NDArray[np.float64] | None,
 ) -> NDArray[np.int64]: ...
+def rows_have_ties(
+    row: NDArray[np.int64],
+    score: NDArray[np.float64],
+    probability_ok: NDArray[np.float64],
+    cost_per_thousand: NDArray[np.float64] | None,
+    blocked: NDArray[np.bool_],
+    burden: NDArray[np.float64] | None,
+) -> bool: ...
 def front_of_rows(
     row: NDArray[np.int64],
     score: NDArray[np.float64],

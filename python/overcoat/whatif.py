@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import itertools
 import math
+import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, overload
@@ -561,8 +562,8 @@ def best(table: Any) -> Any:
     probability, the lower cost where the table has it; builds equal in all of these in the order in which
     they stand. `burden` (findings, with a bath of hexavalent chromium last) is a column that `sweep` and
     `grid` give where `columns` names it; without it the bath alone is looked up in the built-in catalog, so
-    that a tie can fall otherwise than in `rank` or with `best_only`. A row whose builds are all blocked or
-    without a result is left out.
+    that a tie can fall otherwise than in `rank` or with `best_only`; a UserWarning says so where builds tie.
+    A row whose builds are all blocked or without a result is left out.
 
     Parameters
     ----------
@@ -582,6 +583,13 @@ def best(table: Any) -> Any:
     ['b', 'a']
     """
     results = _results(table)
+    if "burden" not in names_of(table) and _core.rows_have_ties(*results):
+        warnings.warn(
+            "builds share rank 1 by score, and the table has no column `burden` to settle it: the best can "
+            'differ from that of `rank`. Ask for it with `columns=[..., "burden"]`, or use `best_only=True`.',
+            UserWarning,
+            stacklevel=2,
+        )
     places = _core.best_of_rows(*results)
     return taken(table, places[places >= 0], len(results[0]))
 

@@ -9,11 +9,11 @@ use std::f64::consts::{FRAC_PI_4, PI};
 use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias};
-use crate::brief::{Brief, Duty, Failure, Form, Part, Sunlight};
+use crate::brief::{Brief, Condition, Duty, Failure, Form, Part, PresentFinish, Sunlight};
 use crate::catalog::{Catalog, Place};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
-use crate::metal::{Family, InchGrade};
+use crate::metal::{BaseMetal, Family, InchGrade};
 
 /// Times that a measured loss may be what the four inputs give, or the reverse (assumption): of 95 measured sites the
 /// widest kind has an ln SD of 0.54 about the function with its bias taken out, so that this is 3.3 of them. A loss in
@@ -164,6 +164,7 @@ impl Brief {
         shelter(&self.duty, place.map_err(|e| e.within("duty"))?).map_err(|e| e.within("duty"))?;
         let metal = self.part.base_metal.as_deref().map(|name| catalog.base_metal(name)).transpose();
         let metal = metal.map_err(|e| e.within("part"))?;
+        metal.map_or(Ok(()), |metal| states(&self.part, metal)).map_err(|e| e.within("part"))?;
         let body = Body::of(&self.part, metal.map_or(Family::CarbonSteel, |metal| metal.family))?;
         body.size(&self.part).map_err(|e| e.within("part"))?;
         body.wall(self.duty.failure).map_err(|e| e.within("duty"))
@@ -216,7 +217,20 @@ impl Brief {
         if let Some(tolerance) = &part.tolerance
             && (part.form == Some(Form::PlainWasher) || part.thread.is_none())
         {
-            odd.push(format!("the thread tolerance {tolerance} is not used: the part has no thread"));
+            odd.push(if part.form.is_some_and(|form| form.is_screw() || form.is_nut()) {
+                format!("the thread tolerance {tolerance} stands without a thread: enter the thread")
+            } else {
+                format!("the thread tolerance {tolerance} is not used: the part has no thread")
+            });
+        }
+        if duty.mating_area_ratio.is_some() && duty.mating_metals.is_empty() {
+            odd.push("mating_area_ratio is not used: enter the metals in mating_metals".to_owned());
+        }
+        if duty.shelter == Some(Shelter::Sheltered) && duty.rain_washed == Some(true) {
+            odd.push(
+                "sheltered and washed by rain at once: both are used, so check shelter and rain_washed"
+                    .to_owned(),
+            );
         }
         odd
     }
@@ -255,6 +269,24 @@ fn thread(part: &Part) -> Result<()> {
                 "Give the length under the head in mm; 1 in is 25.4 mm.",
             ));
         }
+    }
+    Ok(())
+}
+
+/// Rust and hot-dip zinc, which only steel and iron have.
+fn states(part: &Part, metal: &BaseMetal) -> Result<()> {
+    if metal.family.rusts_by_dose() || metal.family.is_stainless() {
+        return Ok(());
+    }
+    let allowed = format!("what {} can have", metal.name);
+    if part.condition == Some(Condition::Rust) {
+        let remedy = "Rust is of steel and iron: correct the base metal, or write clean or oiled and tell of the \
+                      corrosion in `remarks`.";
+        return Err(invalid("condition", "rust", &allowed, remedy));
+    }
+    if part.present_finish == PresentFinish::HotDipZinc {
+        let remedy = "Steel and iron are hot-dip galvanized: correct the base metal or the present finish.";
+        return Err(invalid("present_finish", "hot_dip_zinc", &allowed, remedy));
     }
     Ok(())
 }

@@ -216,6 +216,12 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 continue;
             }
         }
+        let mate_is_steel = matches!(mate, CoupleMetal::Base(family) if family.rusts_by_dose());
+        let small_in_salt = area_ratio >= 1.0 && severity == "outdoor" && is_salty(case.exposure);
+        if surface == Family::Aluminium && mate_is_steel && small_in_salt && !isolated {
+            found.push(aluminum_on_steel(name));
+            continue;
+        }
         if difference <= limit + 1e-9 {
             continue;
         }
@@ -294,6 +300,17 @@ fn steel_in_aluminum(surface: Family) -> Finding {
     )
     .step(Step::Isolate)
     .remedy("Order zinc flake with a topcoat, or A4 stainless screws with insulating washer and sealant.")
+}
+
+/// A small aluminum part on a large steel surface: hardly apart in the series, and yet salt makes it the anode.
+fn aluminum_on_steel(mate: &str) -> Finding {
+    finding(
+        FindingKind::Warns,
+        "couple.aluminum_on_steel",
+        format!("In salt the aluminum part is the small anode on a large cathode of {mate}, and pits."),
+        STEEL_IN_ALUMINUM,
+    )
+    .remedy("Separate the metals with an insulating washer and sealant, or coat the steel around the part.")
 }
 
 /// Zinc shields the aluminum and is used up; a nobler fastener would move the attack to the aluminum.

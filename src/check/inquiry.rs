@@ -25,6 +25,8 @@ pub struct Inquiry<'a> {
     brief: &'a Brief,
     catalog: &'a Catalog,
     thread: Option<PartThread>,
+    /// By which the room of a screw or nut without a stated thread is judged.
+    pub(super) usual_thread: Option<PartThread>,
     pub(super) said: Said,
     pub(super) of_strength: Worded<strength::Differs>,
     pub(super) of_substrate: Worded<substrate::Differs>,
@@ -47,6 +49,7 @@ impl<'a> Inquiry<'a> {
             brief,
             catalog,
             thread,
+            usual_thread: PartThread::usual(&brief.part)?,
             said: Said::by(brief),
             of_strength: Worded::default(),
             of_substrate: Worded::default(),
@@ -65,6 +68,11 @@ impl<'a> Inquiry<'a> {
     /// The catalog that names and numbers come from.
     pub fn catalog(&self) -> &'a Catalog {
         self.catalog
+    }
+
+    /// The thread stated, else the usual one of a screw or nut.
+    pub(super) fn thread_or_usual(&self) -> Option<&PartThread> {
+        self.thread.as_ref().or(self.usual_thread.as_ref())
     }
 
     /// The thread of the part, where it has one.

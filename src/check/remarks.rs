@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::brief::{Brief, Form};
 use crate::check::fit::FITTING;
 use crate::check::strength::Strength;
-use crate::check::{Inquiry, heat, torque};
+use crate::check::{Inquiry, heat, thread, torque};
 use crate::finish::Build;
 use crate::metal::Family;
 
@@ -244,6 +244,7 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
             said.push(format!("strength of {}: that of {}", metal.name, strength.class));
         }
     }
+    said.extend(thread::assumed_thread(inquiry));
     said.extend(torque::assumed_friction(inquiry));
     said
 }

@@ -77,7 +77,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             MARKING,
         )
         .step(Step::CheckMarking)
-        .remedy("Photograph the marks before finishing and check every piece after it; do not blast or fill them."),
+        .remedy(
+            "Photograph the marks before finishing, mask them where the parts are blasted or tumbled, and check every \
+             piece after finishing.",
+        ),
     );
     found.push(
         finding(

@@ -65,9 +65,16 @@ pub(super) fn is_fastener(part: &Part) -> bool {
     kind_of(part) != Kind::Other
 }
 
-/// Share of the thread's strength that the head of the part carries: 0.8 for button and countersunk heads.
+/// Share of the thread's strength that the head of the part carries: 0.8 for button and countersunk heads, and for any
+/// head of which the class asked for has a leading zero.
 pub(crate) fn head_share(part: &Part) -> f64 {
-    if matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew)) { WEAK_HEAD } else { 1.0 }
+    let weak = matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew));
+    if weak || part.property_class.as_deref().is_some_and(is_reduced) { WEAK_HEAD } else { 1.0 }
+}
+
+/// Whether a class has the leading zero of a head that limits the load, as 08.8 and A4-080.
+fn is_reduced(class: &str) -> bool {
+    class.starts_with('0') || class.split_once('-').is_some_and(|(_, number)| number.starts_with('0'))
 }
 
 impl Strength {
@@ -331,6 +338,10 @@ enum Asked {
 
 impl Asked {
     fn named(word: &str, kind: Kind) -> Option<Self> {
+        // nuts and set screws have no head
+        if is_reduced(word) && matches!(kind, Kind::Nut | Kind::SetScrew) {
+            return None;
+        }
         if let Some(class) = Stainless::named(word) {
             return Some(Self::Stainless(class));
         }
@@ -356,6 +367,20 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
         return Err(unknown_class(word, kind_of(part)));
     }
     impossible_tempering(part, catalog, thread)?;
+    if let (Some(word), Some(name)) = (&part.property_class, &part.base_metal)
+        && let Some(Asked::Stainless(class)) = Asked::named(word, kind_of(part))
+    {
+        let metal = catalog.base_metal(name).map_err(|e| e.within("part"))?;
+        if !metal.family.is_stainless() {
+            return Err(invalid(
+                "part.property_class",
+                word,
+                &format!("a class that {} can have: {} is stainless steel", metal.name, class.group),
+                "Name a stainless base metal, or leave `part.base_metal` out, or correct the class. To compare another \
+                 metal, enter it in `wants.other_base_metals`.",
+            ));
+        }
+    }
     let Some(stated) = part.hardness_hv else { return Ok(()) };
     let of_metal = match &part.base_metal {
         Some(name) => {
@@ -618,11 +643,45 @@ fn softer(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     (has < asks).then_some((has, asks))
 }
 
+/// The highest hardness that the part can have, and of what: a screw or nut by its class, other metals by their family
+/// (assumption: hardest usual condition through the section). None where the surface of the steel can be hardened.
+fn hardest(case: &Case, own: Option<&Strength>) -> Option<(f64, String)> {
+    let classed = case.metal.property_class.as_deref().and_then(PropertyClass::named).is_some();
+    if classed && is_fastener(&case.brief().part) {
+        let own = own?;
+        return Some((own.hardness_hv?.1, in_words(&own.class)));
+    }
+    let most_hv = match case.metal.family {
+        Family::Zinc => 200.0,
+        Family::Aluminium => 250.0,
+        Family::Ferritic => 400.0,
+        Family::CopperAlloy | Family::Titanium => 450.0,
+        Family::Austenitic | Family::Duplex => 500.0,
+        _ => return None,
+    };
+    Some((most_hv, case.metal.name.clone()))
+}
+
 fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
+    let stated = case.piece_at_hand().and_then(|part| part.hardness_hv);
+    if let Some(stated) = stated
+        && let Some((most, what)) = hardest(case, own).filter(|(most, _)| stated > *most)
+    {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "strength.hardness",
+                format!(
+                    "{stated:.0} HV is stated, but {what} has {most:.0} HV at most; {stated:.0} HV is used."
+                ),
+                HARDER,
+            )
+            .remedy("Correct `part.hardness_hv`, or name the base metal and class that have it."),
+        );
+    }
     let Some(own) = own else { return };
-    if let (Some(stated), Some((least, most))) =
-        (case.piece_at_hand().and_then(|part| part.hardness_hv), own.hardness_hv)
+    if let (Some(stated), Some((least, most))) = (stated, own.hardness_hv)
         && stated < least
     {
         found.push(
@@ -638,7 +697,7 @@ fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
             .remedy("Correct `part.hardness_hv` or name the base metal that has it."),
         );
     }
-    if kind_of(part) == Kind::Bolt && head_share(part) < 1.0 {
+    if head_share(part) < 1.0 {
         found.push(
             finding(
                 FindingKind::Notes,

@@ -4,7 +4,7 @@ use crate::Result;
 use crate::brief::{Condition, Form, Part};
 use crate::check::preparation::renews_zinc;
 use crate::check::torque::is_made_for_fasteners;
-use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::Source;
 use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
 use crate::finish::TreatmentKind;
@@ -100,21 +100,50 @@ pub struct PartThread {
     room: Option<(Tolerance, CoatingRoom)>,
 }
 
+const NO_THREAD: Source =
+    Source::assumption("a screw or nut without a stated thread is judged as M8, like the mass of one piece");
+
+/// The thread that a screw or nut is judged by where the brief states none.
+const USUAL_THREAD: &str = "M8";
+
+/// What was taken for granted of the thread; none where it is stated, or the part needs none.
+pub(super) fn assumed_thread(inquiry: &Inquiry) -> Option<String> {
+    inquiry.usual_thread.as_ref().and_then(|thread| thread.room.as_ref()).map(|(tolerance, _)| {
+        format!("thread: not stated, its room for a coating taken as of {USUAL_THREAD} {tolerance}; enter the thread")
+    })
+}
+
 impl PartThread {
     /// The thread of a part; none where it names none.
     ///
     /// # Errors
     /// A thread or tolerance designation that cannot be read; a length without a tolerance class.
     pub fn of(part: &Part) -> Result<Option<Self>> {
-        let Some(thread) = part.thread_size()? else { return Ok(None) };
+        part.thread_size()?.map(|thread| Self::with(part, thread, part.length_mm)).transpose()
+    }
+
+    /// A usual thread for a screw or nut of which the brief states none.
+    pub(super) fn usual(part: &Part) -> Result<Option<Self>> {
+        let threaded = part.form.is_some_and(|form| form.is_screw() || form.is_nut());
+        if part.thread.is_some() || !threaded {
+            return Ok(None);
+        }
+        let thread = USUAL_THREAD.parse()?;
+        // a tolerance that this size does not have is remarked on by the brief
+        Self::with(part, thread, None)
+            .or_else(|_| Self::with(&Part { form: part.form, ..Part::default() }, thread, None))
+            .map(Some)
+    }
+
+    fn with(part: &Part, thread: Thread, length_mm: Option<f64>) -> Result<Self> {
         let room = if part.form == Some(Form::PlainWasher) {
             None
         } else {
             let tolerance = tolerance_of(part, &thread)?;
-            let room = coating_room(&thread, &tolerance, part.length_mm).map_err(|e| e.within("part"))?;
+            let room = coating_room(&thread, &tolerance, length_mm).map_err(|e| e.within("part"))?;
             Some((tolerance, room))
         };
-        Ok(Some(Self { thread, room }))
+        Ok(Self { thread, room })
     }
 
     /// The thread.
@@ -130,7 +159,7 @@ impl PartThread {
 
 fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance)>)> {
     let Some((thread, (tolerance, available))) =
-        case.inquiry.thread().and_then(|t| Some((&t.thread, t.room.as_ref()?)))
+        case.inquiry.thread_or_usual().and_then(|t| Some((&t.thread, t.room.as_ref()?)))
     else {
         return Ok((Room::Free, None));
     };
@@ -213,6 +242,20 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     // a thread that is plated, pickled or stripped is cut already
     let finished = !part.present_finish.is_none()
         || matches!(part.condition, Some(Condition::Rust | Condition::HeavyScale));
+    if case.inquiry.usual_thread.is_some() {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "thread.not_stated",
+                format!(
+                    "The brief states no thread: room for a coating is judged as of {USUAL_THREAD} {tolerance}; torque, \
+                     preload and galling are not judged."
+                ),
+                NO_THREAD,
+            )
+            .remedy("Enter `part.thread`, for example M8 or 1/4-20 UNC."),
+        );
+    }
     with_any_room(case, available, tolerance, found);
     match verdict {
         Room::Free => {

@@ -226,7 +226,10 @@ pub(crate) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str, r
     if value.is_finite() && (low..=high).contains(&value) {
         return Ok(value);
     }
-    let allowed = if high == f64::INFINITY {
+    let allowed = if low == f64::MIN_POSITIVE {
+        // the least positive number stands for an open bound, and has 308 zeros
+        format!("more than 0, at most {high} {unit}")
+    } else if high == f64::INFINITY {
         format!("{low} {unit} or more")
     } else if unit == "%" {
         format!("{low} to {high}%")

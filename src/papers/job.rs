@@ -476,6 +476,7 @@ impl<'a> Job<'a> {
         know("appearance", json!(""));
         know("rework", json!(""));
         know("safety_critical", json!(part.safety_critical));
+        know("welded", json!(self.brief.duty.welded_after_finishing));
         know("not_judged", json!(not_judged(self.brief)));
         facts
     }
@@ -567,6 +568,7 @@ impl<'a> Job<'a> {
         json!({
             "name": name, "text": text,
             "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
+            "counted_on": case.class_to_order(),
             "stainless": metal.family.is_stainless(), "hardenable": metal.family.is_hardenable(),
             "cast": metal.family == Family::CastIron,
             "free_machining": metal.free_machining, "magnetic": !not_magnetic,

@@ -16,6 +16,9 @@ const CURE_TIME: Source = Source::from_memory(
     "usual cure, 15 to 30 min once the metal is at temperature; the data sheet of the paint governs",
 );
 const CURE_MINUTES: (f64, f64) = (15.0, 30.0);
+const MARKS: Source = Source::common_practice(
+    "blasting and tumbling wear the marks of maker, class and lot, which must stay legible on a safety-critical part",
+);
 const CALLED_FOR: Source = Source::derived("a check calls for the step, and no process document has it");
 
 /// The route.
@@ -155,6 +158,9 @@ pub(super) struct RouteFacts {
 /// Hazards of acid.
 const ACID: [&str; 2] = ["acid", "phosphate"];
 
+/// Hazard of steps that blast.
+const BLASTING: &str = "blast";
+
 /// The route of a job, and what its documents say of it.
 pub(super) fn route(job: &mut Job) -> Result<Route> {
     // What the route holds decides about some of its lines, but never about a bath.
@@ -222,6 +228,13 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
         template.as_deref().map(|template| job.templates.text(template)).transpose()
     };
     let (temperature_c, minutes) = within_oven_limit(job, step, numbers(job, document, step));
+    let mut instructions = say(&step.instructions)?;
+    if job.brief.part.safety_critical && step.hazards.iter().any(|code| code == BLASTING) {
+        instructions.push(Statement::new(
+            "Mask the head markings (maker, class, lot) before blasting or tumbling.",
+            MARKS,
+        ));
+    }
     let mut hazards = Vec::new();
     for code in &step.hazards {
         if let Some(note) = job.catalog.content().hazards.get(code)
@@ -242,7 +255,7 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
         temperature_c,
         minutes,
         rinse: text(&step.rinse)?,
-        instructions: say(&step.instructions)?,
+        instructions,
         measure: say(&step.measure)?,
         hold: say(&step.hold)?,
         hazards,

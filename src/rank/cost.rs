@@ -9,6 +9,7 @@ use crate::catalog::{Catalog, Prices, ResolvedBuild};
 use crate::check::{Finding, Step};
 use crate::evidence::Source;
 use crate::evidence::Value;
+use crate::finish::Build;
 use crate::math::{MOST_REPLACEMENTS, replacements_of};
 use crate::rank::Lot;
 
@@ -55,6 +56,21 @@ pub const FAILS_AT_ONCE: Source = Source::assumption(
      and a hundred replacements show it",
 );
 
+/// Keys of the sources of built-in prices, which are relative to each other and in no currency.
+const RELATIVE_PRICES: [&str; 2] = ["price_relative", "default_prices"];
+/// Begins the currency of a total of which lines are at relative prices.
+const IN_PART: &str = "part ";
+/// Marks a line at a relative price where the catalog has a currency.
+const AT_RELATIVE_PRICE: &str = " (relative price)";
+
+/// Whether a price is still the built-in relative one in a catalog that has a currency.
+fn is_without_price(price: &Value, catalog: &Catalog) -> bool {
+    catalog.content().prices.currency != "relative"
+        && price.value > 0.0
+        && RELATIVE_PRICES.contains(&price.source.as_str())
+        && catalog.source(&price.source) == Catalog::built_in().source(&price.source)
+}
+
 /// Lines of most costs, or fewer.
 const USUAL_LINES: usize = 8;
 
@@ -95,6 +111,11 @@ pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], c
     let mut lines = Vec::with_capacity(USUAL_LINES);
     let mut line = |item: Cow<'static, str>, per_thousand: f64, price: &Value| {
         if per_thousand > 0.0 {
+            let item = if is_without_price(price, catalog) {
+                [item.as_ref(), AT_RELATIVE_PRICE].concat().into()
+            } else {
+                item
+            };
             lines.push(CostLine { item, per_thousand, source: catalog.source(&price.source) });
         }
     };
@@ -164,12 +185,40 @@ pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], c
         replacements: 0.0,
         lines,
     }
+    .with_its_currency()
+}
+
+/// The currency of a table of these builds, as far as their prices are in it.
+pub(crate) fn currency_of(builds: &[Build], catalog: &Catalog) -> String {
+    let currency = &catalog.content().prices.currency;
+    let lot = Lot { pieces: 1.0, mass_kg: 1.0, surface_dm2: 1.0 };
+    let costs = builds
+        .iter()
+        .filter(|_| currency != "relative")
+        .filter_map(|build| Some(purchase(&lot, &catalog.resolve(build).ok()?, &[], catalog)));
+    costs
+        .map(|cost| cost.currency)
+        .find(|named| named.starts_with(IN_PART))
+        .unwrap_or_else(|| currency.clone())
 }
 
 impl Cost {
     /// Whether more replacements would be needed than are counted ([`FAILS_AT_ONCE`]): the total is then no price.
     pub fn fails_at_once(&self) -> bool {
         self.replacements >= MOST_REPLACEMENTS
+    }
+
+    /// The lines at relative prices in a catalog that has a currency: the total is then in none.
+    pub(crate) fn items_without_price(&self) -> impl Iterator<Item = &str> {
+        self.lines.iter().filter_map(|line| line.item.strip_suffix(AT_RELATIVE_PRICE))
+    }
+
+    /// Names the currency as far as the lines are in it.
+    fn with_its_currency(mut self) -> Self {
+        if self.items_without_price().next().is_some() && !self.currency.starts_with(IN_PART) {
+            self.currency = format!("{IN_PART}{}, part relative", self.currency);
+        }
+        self
     }
 
     /// The cost with so many replacements, which bring it to a total.
@@ -182,10 +231,11 @@ impl Cost {
                 format!("{replacements} replacements with labor, discounted")
             };
             let labor = &catalog.content().prices.replacement_labour_per_piece;
+            let item = if is_without_price(labor, catalog) { item + AT_RELATIVE_PRICE } else { item };
             let source = catalog.source(&labor.source);
             self.lines.push(CostLine { item: item.into(), per_thousand: follow_on, source });
         }
-        Self { per_thousand: total, replacements, ..self }
+        Self { per_thousand: total, replacements, ..self }.with_its_currency()
     }
 }
 

@@ -1,8 +1,8 @@
 //! The one order of options: of a ranking, of the best of a row, of tables and what-ifs.
 //!
 //! Open before blocked, then by score. Scores nearer to the best of them than [`TIE`] share its rank; among them the
-//! options without a hexavalent chromium bath come first, then those with fewer and milder findings, the likelier, the
-//! cheaper, and last in the order of their names.
+//! options without a hexavalent chromium bath come first, then those with fewer and milder findings, the likelier (below
+//! [`UNLIKELY`] all are alike), the cheaper, and last in the order of their names.
 
 use std::cmp::Ordering;
 
@@ -12,6 +12,9 @@ use crate::check::{Finding, FindingKind};
 /// against sampling; at the usual weight of durability (0.3) and a target of 0.9 that is 0.7% of a score, and what
 /// criteria and prices are rounded to comes on top.
 pub(crate) const TIE: f64 = 0.01;
+
+/// Probability below which options are equally hopeless (assumption): answers print it as under 1%.
+const UNLIKELY: f64 = 0.01;
 
 /// As many findings and steps as the column of a table tells apart.
 const MOST_FINDINGS: usize = 999;
@@ -82,10 +85,15 @@ impl Standing {
         self.blocked.cmp(&other.blocked).then(other.score.total_cmp(&self.score))
     }
 
+    /// The probability as far as it tells options apart.
+    fn likelihood(&self) -> f64 {
+        if self.probability_ok < UNLIKELY { 0.0 } else { self.probability_ok }
+    }
+
     /// What settles a tie.
     fn settled(&self, other: &Self) -> Ordering {
         (self.burden.cmp(&other.burden))
-            .then(other.probability_ok.total_cmp(&self.probability_ok))
+            .then(other.likelihood().total_cmp(&self.likelihood()))
             .then(self.cost.total_cmp(&other.cost))
     }
 }
@@ -110,6 +118,12 @@ pub(crate) fn order(standings: &[Standing]) -> Vec<Ranked> {
         rest = others;
     }
     ranked
+}
+
+/// How many options share rank 1.
+pub(crate) fn tied(standings: &[Standing]) -> usize {
+    let best = standings.iter().copied().reduce(|a, b| if b.by_score(&a).is_lt() { b } else { a });
+    best.map_or(0, |best| standings.iter().filter(|standing| standing.ties_with(&best)).count())
 }
 
 /// The first of the order alone, 0 where there is none: `standing` gives whether an option is blocked and its score,
@@ -161,6 +175,13 @@ mod tests {
         ];
         let wanted = [(3, Some(1)), (2, Some(1)), (1, Some(1)), (0, Some(1)), (4, Some(5)), (5, None)];
         assert_eq!(order(&options), wanted);
+    }
+
+    #[test]
+    fn probabilities_below_one_percent_tie_and_cost_settles() {
+        let options =
+            [standing(0.5, 1, 2.7e-8, 9.0), standing(0.5, 1, 1.6e-9, 7.0), standing(0.5, 1, 0.01, 99.0)];
+        assert_eq!(order(&options), [(2, Some(1)), (1, Some(1)), (0, Some(1))]);
     }
 
     #[test]

@@ -551,7 +551,13 @@ fn explain(
             extrapolated: !air.extrapolations.is_empty(),
         },
         assumed,
-        remarks: exposure.remarks.iter().cloned().chain(not_judged(brief)).collect(),
+        remarks: exposure
+            .remarks
+            .iter()
+            .cloned()
+            .chain(not_judged(brief))
+            .chain(without_price(&shown, catalog))
+            .collect(),
         options,
         references,
         weakest_link,
@@ -717,6 +723,23 @@ fn verdict(
     sentences.join(" ")
 }
 
+/// That a catalog in a currency leaves lines of costs at relative prices; none where it has them all.
+fn without_price(options: &[&RankedOption], catalog: &Catalog) -> Option<String> {
+    let mut items: Vec<&str> = Vec::new();
+    for item in options.iter().flat_map(|option| option.cost.items_without_price()) {
+        if !items.contains(&item) {
+            items.push(item);
+        }
+    }
+    let (first, others) = items.split_first()?;
+    let more = if others.is_empty() { String::new() } else { format!(" and {} more", others.len()) };
+    Some(format!(
+        "prices: the catalog is in {}, but these lines of costs have relative prices: {first}{more}; their totals are in \
+         no currency, so enter their prices in the catalog",
+        catalog.content().prices.currency
+    ))
+}
+
 /// What an option falls short of the strength or hardness asked for, in figures.
 pub(crate) fn weaker(option: &RankedOption) -> Option<&str> {
     let short = |rule: &str| matches!(rule, "strength.weaker" | "strength.softer");
@@ -744,7 +767,7 @@ fn marked(option: &RankedOption) -> Cow<'_, str> {
 
 /// The finding of the rule that blocks every option, with its remedy; none where reasons differ. What is not black is
 /// left out, unless nothing is.
-fn common_reason(ranking: &[RankedOption]) -> Option<String> {
+pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
     let blocking = |option: &RankedOption, rule: &str| {
         option.findings.iter().any(|f| f.kind == FindingKind::Blocks && f.rule == rule)
     };

@@ -9,7 +9,7 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, first_blackened, gives_up, percent_beside, weaker};
+use crate::rank::{RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, weaker};
 use crate::report::words::{
     BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
     years,
@@ -28,6 +28,8 @@ pub(crate) struct Answer {
     pub(crate) met: bool,
     /// Met or not, and by what.
     pub(crate) headline: String,
+    /// What rules out all, where one reason does.
+    pub(crate) reason_for_all: Option<String>,
     /// What to order, the cheapest that reaches the target, the usual default.
     pub(crate) picks: Vec<Pick>,
     /// Which options share the first rank, where several do.
@@ -143,7 +145,9 @@ impl Answer {
             .collect();
         let references = ranking.references.iter().map(|option| Row::of(0, option, catalog)).collect();
         let choice = Choice::of(ranking);
-        let currency = ranking.options.first().map_or("", |option| option.cost.currency.as_str());
+        let priced = |option: &&RankedOption| option.cost.items_without_price().next().is_none();
+        let first = ranking.options.iter().find(priced).or(ranking.options.first());
+        let currency = first.map_or("", |option| option.cost.currency.as_str());
         let relative = !has_currency(currency);
         Self {
             name: brief.name.clone(),
@@ -151,6 +155,7 @@ impl Answer {
             question: question(ranking, target),
             met: ranking.met,
             headline: headline(ranking, &choice, target),
+            reason_for_all: reason_for_all(ranking),
             picks: picks(ranking, &choice, catalog),
             tie: tie(ranking),
             before: ranking.best().map(worst_first).unwrap_or_default(),
@@ -362,6 +367,12 @@ fn tie(ranking: &Ranking) -> Option<String> {
     })
 }
 
+/// The reason that rules out every option, with its remedy.
+fn reason_for_all(ranking: &Ranking) -> Option<String> {
+    let reason = if ranking.best().is_none() { common_reason(&ranking.options) } else { None };
+    reason.map(|reason| capital(&reason))
+}
+
 fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let required = years(ranking.brief.duty.required_years);
     let (wanted, target) = (target, percent(target));
@@ -399,7 +410,8 @@ pub(crate) fn total(option: &RankedOption) -> String {
     if option.cost.fails_at_once() {
         return "fails at once".to_owned();
     }
-    amount(option.cost.per_thousand)
+    let in_no_currency = option.cost.items_without_price().next().is_some();
+    amount(option.cost.per_thousand) + if in_no_currency { " rel." } else { "" }
 }
 
 /// The same with its currency.

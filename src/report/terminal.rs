@@ -135,6 +135,9 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<Stri
     lines.push(String::new());
     let headline = wrapped(&answer.headline.to_uppercase(), "", "");
     lines.extend(headline.iter().map(|line| style.verdict(line, answer.met)));
+    if let Some(reason) = &answer.reason_for_all {
+        lines.extend(wrapped(reason, "  ", "  "));
+    }
     // what must be known of the first option goes before the usual default, and one weakness is said once
     let mut told = Vec::new();
     for pick in answer.picks.iter().filter(|pick| !(layout.lean && pick.label == USUAL_DEFAULT)) {

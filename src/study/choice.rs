@@ -6,7 +6,7 @@ use crate::Result;
 use crate::catalog::Catalog;
 use crate::error::table_error;
 use crate::finish::ChromateUse;
-use crate::rank::{Burden, Standing, first, front};
+use crate::rank::{Burden, Standing, first, front, tied};
 
 /// What the bath of a treatment adds to the column `burden` of a table of results: 100,000 where it contains hexavalent
 /// chromium, 0 otherwise and where the catalog does not know the treatment.
@@ -71,6 +71,18 @@ impl Results<'_> {
             members.get(first(members.len(), |member| (false, at(member).score), at)).copied()
         };
         Ok(self.members()?.iter().map(best).collect())
+    }
+
+    /// Whether in some row several open builds share rank 1, so that the burden settles which is the best.
+    ///
+    /// # Errors
+    /// Columns of unequal length.
+    pub fn has_ties(&self) -> Result<bool> {
+        let tie = |members: &Vec<usize>| {
+            let standings = members.iter().map(|place| self.standing(*place));
+            tied(&standings.collect::<Vec<_>>()) > 1
+        };
+        Ok(self.members()?.iter().any(tie))
     }
 
     /// The open results of each row.

@@ -78,6 +78,34 @@ pub(crate) fn position(header: &[String], name: &str) -> Result<Option<usize>> {
     }
 }
 
+/// Refuses a column in which a point may part thousands or decimals: `1.200` beside `250`. Where the column has other
+/// decimals, or no whole number, points are decimal.
+pub(crate) fn check_points<'a>(column: &str, fields: impl Iterator<Item = &'a str>) -> Result<()> {
+    let all_digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+    let (mut whole, mut grouped) = (false, None);
+    for (row, text) in (1..).zip(fields.map(str::trim)) {
+        match text.split_once('.') {
+            None => whole |= all_digits(text),
+            Some((before, after)) if all_digits(before) && all_digits(after) => {
+                if after.len() != 3 || before.len() > 3 || before.starts_with('0') {
+                    return Ok(());
+                }
+                grouped.get_or_insert((row, text));
+            }
+            Some(_) => {}
+        }
+    }
+    match grouped {
+        Some((row, text)) if whole => Err(table_error(
+            column,
+            Some(row),
+            format!("{text:?} beside whole numbers can be one number or a thousand times it"),
+            "Write numbers without thousands separators, and decimals without trailing zeros: 1200, or 1.2.",
+        )),
+        _ => Ok(()),
+    }
+}
+
 /// A number; an empty field, `nan`, `na` or `null` is a gap and reads as NaN.
 pub(crate) fn parse_number(column: &str, row: usize, text: &str) -> Result<f64> {
     let text = text.trim();

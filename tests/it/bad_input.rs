@@ -640,3 +640,32 @@ const NUMBERS: [(&str, &str); 28] = [
     ("wants.weights", "heat"),
     ("wants.weights", "confidence"),
 ];
+
+/// An open bound is said in words: the least positive number has 308 zeros.
+#[test]
+fn bounds_are_printed_plainly() {
+    for (field, value) in [("hardness_hv", 2000), ("length_mm", 6000), ("tempering_temperature_c", 0)] {
+        let error = refused(&brief_text(
+            &format!(r#""form": "bracket", "{field}": {value}"#),
+            r#""place": "rural", "required_years": 5"#,
+            "",
+        ));
+        let text = error.to_string();
+        assert!(text.contains("more than 0, at most") && !text.contains("000000"), "{text}");
+    }
+}
+
+/// 1.200 beside 250 is 1200 or 1.2; beside 250.5 the point is decimal.
+#[test]
+fn a_point_that_may_part_thousands_is_refused_in_a_log() {
+    use overcoat::records::records_from_csv;
+    let error = records_from_csv("hours,failed\n250,yes\n1.200,yes\n").unwrap_err();
+    assert!(error.to_string().contains("row 2") && error.to_string().contains("1.200"), "{error}");
+    for sound in [
+        "hours,failed\n1.200,yes\n250.5,yes\n",
+        "hours,failed\n1.250,yes\n0.875,yes\n",
+        "hours,failed\n1.2,yes\n250,no\n",
+    ] {
+        assert!(records_from_csv(sound).is_ok(), "{sound}");
+    }
+}

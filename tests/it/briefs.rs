@@ -291,7 +291,11 @@ fn scores_within_a_percent_share_a_rank_and_findings_settle_them() {
                     a.score.value >= 0.99 * b.score.value && b.score.value >= 0.99 * a.score.value,
                     "{name}"
                 );
-                let by = |o: &RankedOption| (burden(o), -o.outlook.probability_ok, o.cost.per_thousand);
+                // what answers print as under 1% is alike
+                let likelihood = |p: f64| if p < 0.01 { 0.0 } else { p };
+                let by = |o: &RankedOption| {
+                    (burden(o), -likelihood(o.outlook.probability_ok), o.cost.per_thousand)
+                };
                 assert!(by(a) <= by(b), "{name}: {} before {}", a.build, b.build);
             } else {
                 assert_eq!(b.rank, Some(u32::try_from(place + 2).unwrap()), "{name}");

@@ -1221,3 +1221,160 @@ fn a_hot_part_says_that_dryness_does_not_count() {
     assert_eq!(kind(&at(r#""heat_continuous_c": 75, "cold_share": 0.5"#), "outlook.dry_in_heat"), None);
     assert_eq!(kind(&at(""), "outlook.dry_in_heat"), None);
 }
+
+// ---- what is asked for, obeyed or refused
+
+/// ISO 7380-1 and ISO 898-1: a class with a leading zero carries 80%, whatever the head; M8 10.9 has 940 MPa.
+#[test]
+fn a_reduced_class_counts_80_percent_for_any_head() {
+    let torque = |class: &str| {
+        let own = format!(r#""form": "hexagon_head_screw", "property_class": "{class}""#);
+        let option = screw("steel_10_9 / none / dip_spin_topcoat", &own, "", "");
+        let text =
+            option.findings.iter().map(|f| format!("{} {:?}", f.message, f.remedy)).collect::<String>();
+        let at = text.find(" N·m (M8").unwrap();
+        let number = text[..at].rsplit(' ').next().unwrap().trim_start_matches('"').parse::<f64>().unwrap();
+        assert!(text.contains(&format!("M8 {class}:")), "{text}");
+        number
+    };
+    let share = torque("010.9") / torque("10.9");
+    assert!((share - 0.8).abs() < 0.005, "{share}");
+    // nuts and set screws have no head
+    for form in ["hexagon_nut", "set_screw"] {
+        let part = format!(r#""form": "{form}", "thread": "M8", "property_class": "A4-080""#);
+        assert_eq!(refused(&part).field(), "part.property_class");
+    }
+}
+
+/// ISO 965-1: M8 6g has 7 µm of room, powder is 60 µm and more.
+#[test]
+fn a_screw_without_a_thread_keeps_its_thread_findings() {
+    let none = r#""thread": null, "length_mm": null"#;
+    let powder = screw("steel_8_8 / hot_alkaline / polyester_powder", none, "", "");
+    assert_eq!(kind(&powder, "thread.room"), Some(Blocks));
+    let oiled = screw("steel_8_8 / hot_alkaline / displacing_oil", none, "", "");
+    assert!(remedy(&oiled, "thread.not_stated").contains("part.thread"));
+    // no torque of a thread that nobody named
+    assert!(oiled.findings.iter().all(|f| !f.message.contains("N·m")));
+    for tolerance in ["6e", "2A", "6az"] {
+        let part =
+            format!(r#""form": "hexagon_head_screw", "base_metal": "steel_8_8", "tolerance": "{tolerance}""#);
+        let ranking = ranked(&brief(&part, r#""place": "urban", "required_years": 1"#, ""));
+        assert!(
+            ranking.assumed.iter().any(|line| line.starts_with("thread: not stated")),
+            "{:?}",
+            ranking.assumed
+        );
+        let said = format!("tolerance {tolerance} stands without a thread");
+        assert!(ranking.remarks.iter().any(|line| line.contains(&said)), "{:?}", ranking.remarks);
+    }
+}
+
+/// ISO 3506-1: A4-80 is stainless steel.
+#[test]
+fn a_stainless_class_on_steel_is_refused() {
+    for metal in ["steel_8_8", "aluminium"] {
+        let part = format!(
+            r#""form": "hexagon_head_screw", "thread": "M8", "base_metal": "{metal}", "property_class": "A4-80""#
+        );
+        let error = refused(&part);
+        assert_eq!(error.field(), "part.property_class");
+        assert!(error.remedy().contains("stainless"), "{error}");
+    }
+}
+
+/// ISO 898-1 has 10.9 to 380 HV; the classes of aluminum and stainless steel lie below (common practice).
+#[test]
+fn a_hardness_that_no_such_metal_has_is_told() {
+    let wet = r#""place": "coastal""#;
+    let hard = screw("steel_10_9 / hot_alkaline / displacing_oil", r#""hardness_hv": 420"#, wet, "");
+    assert!(message(&hard, "strength.hardness").contains("380 HV at most"));
+    assert!(!remedy(&hard, "embrittlement.in_service").contains("Use property class 10.9"));
+    for (build, hv) in
+        [("stainless_316 / none / ", 600), ("stainless_430 / none / ", 650), ("aluminium / none / ", 400)]
+    {
+        let option = plate(build, &format!(r#""hardness_hv": {hv}"#), "");
+        assert!(message(&option, "strength.hardness").contains(&format!("{hv} HV is stated")));
+    }
+    // a case-hardened pin
+    let pin = plate("steel_4_6 / none / ", r#""form": "pin", "hardness_hv": 650"#, "");
+    assert_eq!(finding(&pin, "strength.hardness"), None);
+}
+
+/// Rust is of iron, and zinc dipped onto aluminum dissolves it (common practice).
+#[test]
+fn rust_and_hot_dip_zinc_are_of_steel() {
+    for (field, word) in [("condition", "rust"), ("present_finish", "hot_dip_zinc")] {
+        let part =
+            |metal: &str| format!(r#""form": "bracket", "base_metal": "{metal}", "{field}": "{word}""#);
+        assert_eq!(refused(&part("aluminium")).field(), format!("part.{field}"));
+        assert!(
+            Brief::from_json(&brief_text(&part("steel_5_8"), r#""place": "urban", "required_years": 1"#, ""))
+                .unwrap()
+                .check_in(Catalog::built_in())
+                .is_ok()
+        );
+    }
+}
+
+/// Nothing is ignored.
+#[test]
+fn fields_without_their_partner_are_remarked_on() {
+    let part = r#""form": "bracket", "mass_g": 500, "surface_dm2": 3, "base_metal": "steel_4_6""#;
+    for (duty, word) in [
+        (r#""place": "urban", "mating_area_ratio": 50"#, "mating_metals"),
+        (r#""place": "urban", "shelter": "sheltered", "rain_washed": true"#, "rain_washed"),
+    ] {
+        let ranking = ranked(&brief(part, &format!(r#"{duty}, "required_years": 1"#), ""));
+        assert!(ranking.remarks.iter().any(|line| line.contains(word)), "{:?}", ranking.remarks);
+    }
+}
+
+/// One instruction about the marks: they are masked, and no finding forbids what another asks for.
+#[test]
+fn marks_are_masked_where_parts_are_blasted() {
+    let own = r#""safety_critical": true, "condition": "rust""#;
+    let option = screw("steel_12_9 / hot_alkaline / displacing_oil", own, "", "");
+    let marking = remedy(&option, "safety.marking");
+    assert!(marking.contains("mask") && !marking.contains("do not blast"), "{marking}");
+}
+
+/// A reason that rules out every option stands first, by terminal and page.
+#[test]
+fn the_reason_that_blocks_all_is_told_at_every_door() {
+    let ranking = ranked(&brief(
+        r#""form": "bracket", "mass_g": 500, "surface_dm2": 3, "base_metal": "steel_12_9", "tempering_temperature_c": 380"#,
+        r#""place": "urban", "required_years": 3, "heat_continuous_c": 500"#,
+        "",
+    ));
+    let (_, reason) = ranking.verdict.split_once("one reason blocks them all. ").unwrap();
+    let sentence = reason.split_once(". ").unwrap().0;
+    assert!(sentence.contains("380"), "{sentence}");
+    let flat = |text: &str| text.split_whitespace().collect::<Vec<_>>().join(" ");
+    let catalog = Catalog::built_in();
+    let terminal =
+        overcoat::report::terminal(&ranking, catalog, &overcoat::report::TerminalOptions::default());
+    assert!(flat(&terminal).contains(sentence), "{terminal}");
+}
+
+/// A catalog in euros that prices one step: the other lines are relative prices and say so.
+#[test]
+fn lines_without_a_price_are_marked_where_the_catalog_has_a_currency() {
+    let catalog = Catalog::from_json(&crate::common::catalog_text(
+        r#""sources": {"s": {"firmness": "assumption", "citation": "x"}},
+           "prices": {"currency": "EUR", "strip_per_kg": {"value": 1.3, "source": "s"}}"#,
+    ))
+    .unwrap();
+    let asked = brief(
+        r#""form": "bracket", "mass_g": 500, "surface_dm2": 3, "base_metal": "steel_4_6""#,
+        r#""place": "urban", "required_years": 1"#,
+        "",
+    );
+    let ranking = rank(&asked, &catalog).unwrap();
+    let cost = &ranking.options[0].cost;
+    assert!(cost.currency.contains("part relative"), "{}", cost.currency);
+    assert!(cost.lines.iter().all(|line| line.item.contains("(relative price)")));
+    assert!(ranking.remarks.iter().any(|line| line.starts_with("prices:")), "{:?}", ranking.remarks);
+    // the built-in prices have no currency to be mixed with
+    assert_eq!(ranked(&asked).options[0].cost.currency, "relative");
+}

@@ -1039,3 +1039,51 @@ fn no_acid_is_not_said_beside_acid() {
         assert!(!(cathode && order_text(papers).contains("no cathodic step")), "{}", option.build);
     });
 }
+
+/// Steps that may use solvent or vapor name its hazard; blasting of a safety-critical part masks the marks.
+#[test]
+fn solvent_and_blasting_are_told_at_their_step() {
+    let part = r#"{"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_8_8", "safety_critical": true, "maker_consent": true}"#;
+    for treatment in ["zinc_phosphate", "zinc_flake_black", "nitrocarburize_oxidize"] {
+        let papers = treated(part, treatment, &[]);
+        let cleaners: Vec<&RouteStep> = papers
+            .route
+            .steps
+            .iter()
+            .filter(|step| {
+                step.bath.as_deref().is_some_and(|bath| bath.contains("solvent") || bath.contains("vapor"))
+            })
+            .collect();
+        assert!(!cleaners.is_empty(), "{treatment}");
+        assert!(cleaners.iter().all(|step| step.has_hazard("solvent_vapor")), "{treatment}");
+        for step in papers.route.steps.iter().filter(|step| step.has_hazard("blast")) {
+            assert!(
+                step.instructions.iter().any(|said| said.text.contains("Mask the head markings")),
+                "{treatment}"
+            );
+        }
+    }
+}
+
+/// The class that torques count on is the class proposed.
+#[test]
+fn no_torque_stands_beside_no_torque() {
+    let part =
+        r#"{"form": "socket_cap_screw", "thread": "M5", "base_metal": "stainless_410", "length_mm": 20}"#;
+    let text = format!("{:?}", treated(part, "none", &["dip_spin_topcoat"]).order);
+    assert!(text.contains("C1-70") && !text.contains("no full tightening torque"), "{text}");
+}
+
+/// Welding afterwards is a hold point of the order.
+#[test]
+fn an_order_of_parts_that_are_welded_holds_before_welding() {
+    let mut asked =
+        brief(r#"{"form": "bracket", "mass_g": 500, "surface_dm2": 3, "base_metal": "steel_4_6"}"#);
+    let text = |asked: &Brief| {
+        let ranking = ranking(asked);
+        format!("{:?}", of(asked, option(&ranking, "hot_alkaline", &["displacing_oil"])).order)
+    };
+    assert!(!text(&asked).contains("before welding"));
+    asked.duty.welded_after_finishing = true;
+    assert!(text(&asked).contains("Hold point before welding"));
+}

@@ -372,9 +372,20 @@ def test_without_the_burden_a_hexavalent_bath_still_comes_last():
     treatments = json.loads(oc.Catalog.default().to_json())["treatments"]
     bath = next(name for name, t in treatments.items() if t["hexavalent_chromium"] == "bath")
     clean = next(name for name, t in treatments.items() if t["hexavalent_chromium"] != "bath")
-    assert settled([0.504, 0.5], None, treatment=[bath, clean]) == ["1"]
-    assert settled([0.504, 0.5], None, treatment=[clean, bath]) == ["0"]
+    with pytest.warns(UserWarning, match="burden"):
+        assert settled([0.504, 0.5], None, treatment=[bath, clean]) == ["1"]
+    with pytest.warns(UserWarning, match="burden"):
+        assert settled([0.504, 0.5], None, treatment=[clean, bath]) == ["0"]
     assert settled([0.51, 0.5], None, treatment=[bath, clean]) == ["0"]
+
+
+def test_a_tie_settled_without_the_burden_warns_where_it_was_called():
+    with pytest.warns(UserWarning, match=r'columns=\[\.\.\., "burden"\].*best_only=True') as caught:
+        settled([0.504, 0.5], None)
+    assert caught[0].filename == __file__
+    # no tie, or a tie with the burden: warnings are errors here
+    settled([0.51, 0.5], None)
+    settled([0.504, 0.5], [1.0, 0.0])
 
 
 @pytest.mark.parametrize("kind", KINDS)

@@ -208,6 +208,22 @@ fn best_of_rows<'py>(
     Ok(places.into_pyarray(py))
 }
 
+/// Whether in some row several open builds share rank 1.
+#[pyfunction]
+fn rows_have_ties<'py>(
+    py: Python<'py>,
+    row: PyReadonlyArray1<'py, i64>,
+    score: Column<'py>,
+    probability_ok: Column<'py>,
+    cost_per_thousand: Option<Column<'py>>,
+    blocked: PyReadonlyArray1<'py, bool>,
+    burden: Option<Column<'py>>,
+) -> PyResult<bool> {
+    let results =
+        results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked, burden.as_ref())?;
+    Ok(py.detach(|| results.has_ties())?)
+}
+
 /// Whether each result is on the Pareto front of its row.
 #[pyfunction]
 fn front_of_rows<'py>(
@@ -236,5 +252,6 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(sensitivity_columns, module)?)?;
     module.add_function(wrap_pyfunction!(bath_burdens, module)?)?;
     module.add_function(wrap_pyfunction!(best_of_rows, module)?)?;
+    module.add_function(wrap_pyfunction!(rows_have_ties, module)?)?;
     module.add_function(wrap_pyfunction!(front_of_rows, module)?)
 }
