@@ -20,6 +20,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
+from overcoat import _objects
 from overcoat._core import (
     Brief,
     Build,
@@ -104,6 +105,8 @@ __all__ = [
     "update_field",
 ]
 
+
+_objects.complete()
 
 # what is documented under the name of its module
 _DOCUMENTED = ("atmosphere", "records", "units", "whatif")

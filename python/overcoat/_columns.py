@@ -179,6 +179,11 @@ def _is_raster(value: Any) -> bool:
 def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | None]:
     """Arrays of more than one dimension as columns, and their common shape; None where there are none."""
     plain = {name: without_unit(name, value) for name, value in given.items()}
+    for name, value in plain.items():
+        if type(value).__name__ in ("bool", "bool_"):
+            from overcoat._refusal import wrong
+
+            raise wrong(name, value, "a number", "Give one number, in the unit that its name ends in.")
     # numbers alone do not load NumPy
     np = sys.modules.get("numpy")
     # a frame has two dimensions too, and is no raster

@@ -8,7 +8,7 @@ from functools import cache
 from typing import Any
 
 from overcoat import _core
-from overcoat._refusal import wrong
+from overcoat._refusal import invalid, wrong
 
 _NESTED = {"Brief": {}, "Duty": {"road_salt": "RoadSalt"}, "Wants": {"weights": "Weights"}}
 
@@ -85,6 +85,9 @@ def section(title: str, text: str) -> Section:
 def json_of(given: Mapping[str, Any], document: str) -> str:
     """A dictionary as JSON text, quantities in the units of their fields."""
     plain: dict[str, Any] = _plain(given, "")
+    if document == "fields" and "builds" in plain:
+        allowed, remedy = "the wants as a whole", 'Write `replace(wants={**brief.wants, "builds": [...]})`.'
+        raise invalid("builds", "given alone", allowed, remedy)
     if document == "brief":
         usual: dict[str, Any] = {"schema": "overcoat.brief.v1", "name": "inquiry", "part": {}}
         plain = {**usual, **plain}
@@ -106,6 +109,8 @@ def _plain(value: Any, name: str) -> Any:
 
     if isinstance(value, Mapping):
         return {str(key): _plain(entry, str(key)) for key, entry in value.items()}
+    if name in ("corrosivity", "duty.corrosivity") and isinstance(value, str):
+        return value.strip().upper()
     if name in ("builds", "wants.builds") and isinstance(value, (list, tuple, _core.Ranking)):
         # a build of the wants is an object with base metal, treatment and films, or its text
         return [_plain(_core.Build(one) if isinstance(one, str) else one, "") for one in value]

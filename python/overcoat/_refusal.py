@@ -17,6 +17,8 @@ Kind = TypeVar("Kind")
 
 # Characters of a value that a message shows, and the length from which a list is told by its length alone.
 _SHOWN = 400
+# More names than this are not read: a message then lists the first and counts the others.
+_MOST_NAMES, _FIRST_NAMES = 60, 5
 # More entries than any list here may have; an iterator may never end.
 _MOST_ENTRIES = 10_000_000
 
@@ -76,6 +78,13 @@ def catalog_of(value: Any) -> Catalog | None:
         return Catalog.from_json(value)
     allowed = "a Catalog, a dictionary, JSON text or the path of a JSON file"
     raise wrong("catalog", value, allowed, "Read one with `Catalog.from_json`, or leave it out.")
+
+
+class UnknownBuildError(UnknownNameError, KeyError):
+    """A build that a ranking does not have: an error of overcoat, and the KeyError of a lookup."""
+
+    # that of KeyError would put the sentence in quotes
+    __str__ = Exception.__str__
 
 
 def ranking_of(value: Any) -> Ranking:
@@ -179,17 +188,23 @@ def threads_of(value: Any) -> int:
     return whole_number("threads", value, 1, 2**63 - 1, "Leave it out for all processors.")
 
 
-def unknown(field: str, value: str, known: Iterable[str], remedy: str) -> UnknownNameError:
-    """An error that names field, value, the nearest known name and the remedy."""
+def unknown(
+    field: str,
+    value: str,
+    known: Iterable[str],
+    remedy: str,
+    kind: type[UnknownNameError] = UnknownNameError,
+) -> UnknownNameError:
+    """An error that names field, value, the nearest known name and the remedy; of many names the first."""
     import difflib
 
     names = list(known)
     shown = _one_line(value)
     nearest = next(iter(difflib.get_close_matches(shown.lower(), names, n=1, cutoff=0.75)), None)
     guess = "" if nearest is None else f' (did you mean "{nearest}"?)'
-    error = UnknownNameError(
-        f'`{field}` names "{shown}", which is unknown{guess}; known: {", ".join(names)}. {remedy}'
-    )
+    told = ", ".join(names) if len(names) <= _MOST_NAMES else ", ".join(names[:_FIRST_NAMES])
+    more = "" if len(names) <= _MOST_NAMES else f" and {len(names) - _FIRST_NAMES} others"
+    error = kind(f'`{field}` names "{shown}", which is unknown{guess}; known: {told}{more}. {remedy}')
     error.kind, error.field, error.value = "name", field, shown
     error.nearest, error.allowed, error.remedy = nearest, names, remedy
     return error

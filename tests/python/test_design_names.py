@@ -4,6 +4,7 @@ import copy
 import inspect
 import json
 import pickle
+from collections.abc import Sequence
 
 import numpy as np
 import pandas as pd
@@ -393,3 +394,113 @@ def test_a_path_where_a_table_belongs_says_which_function_reads_files(brief, tmp
         oc.sweep("sites.csv", brief)
     with pytest.raises(oc.InvalidValueError, match="one file that exists.*once for each"):
         oc.sweep_file(tmp_path / "g*.csv", tmp_path / "out.csv", brief)
+
+
+# What an outsider expects of the objects
+
+
+def test_a_ranking_is_a_sequence_to_python_too(ranking):
+    options = list(ranking)
+    assert isinstance(ranking, Sequence)
+    assert list(reversed(ranking)) == options[::-1]
+    assert ranking.index(options[2]) == 2 and ranking.index(options[2].build) == 2
+    assert (
+        ranking.index(WAX.replace(" / ", "/"))
+        == ranking.index(WAX)
+        == ranking.index(oc.Build(WAX))
+        == options.index(ranking[WAX])
+    )
+    assert ranking.index(options[-1], -1) == len(options) - 1
+    assert ranking.count(WAX) == 1 and ranking.count("nothing of the kind") == 0
+    for bounds in ((3,), (0, 2)):
+        with pytest.raises(ValueError, match="of this ranking"):
+            ranking.index(options[2], *bounds)
+    assert ranking[options[2]] == options[2]
+
+
+def test_an_unknown_build_is_a_key_error_and_one_of_overcoat(ranking):
+    with pytest.raises(KeyError) as caught:
+        ranking["typo"]
+    error = caught.value
+    assert isinstance(error, oc.UnknownNameError)
+    assert (error.kind, error.field, error.value, error.nearest) == ("name", "build", "typo", None)
+    assert str(error).startswith('`build` names "typo"')
+    assert error.allowed == [str(option.build) for option in ranking]
+    first = ", ".join(str(option.build) for option in ranking[:5])
+    assert f"known: {first} and " in str(error)
+    with pytest.raises(oc.UnknownNameError, match="did you mean"):
+        ranking[f"{BLACK} / hard_wacks"]
+
+
+def test_answers_and_briefs_can_be_keys(brief, ranking):
+    again = oc.rank(brief)
+    for one, same in (
+        (brief, oc.Brief.from_json(brief.to_json())),
+        (ranking[0], again[0]),
+        (ranking[0].outlook, again[0].outlook),
+        (ranking[0].findings[0], again[0].findings[0]),
+    ):
+        assert one == same and hash(one) == hash(same) and len({one, same}) == 1
+    assert len(set(ranking)) == len(ranking)
+    zero, minus = (brief.replace(temperature_c=value) for value in (0.0, -0.0))
+    assert (zero == minus) <= (hash(zero) == hash(minus))
+
+
+def test_a_brief_shows_and_keeps_what_it_was_made_of():
+    brief = oc.Brief(name="gate", part=PART, duty=DUTY, remarks="hosed down weekly")
+    assert brief.remarks == "hosed down weekly"
+    assert oc.Brief(part=PART, duty=DUTY).remarks is None
+    assert eval(repr(brief), {"Brief": oc.Brief}) == brief
+    assert "'place': 'urban'" in repr(brief) and "'mass_g': 300" in repr(brief)
+
+
+def test_a_ranking_shows_itself_in_a_line(ranking):
+    assert len(repr(ranking)) < 250
+    assert str(ranking.best.build) in repr(ranking) and f"{len(ranking)} options" in repr(ranking)
+
+
+def test_quantiles_take_a_list_as_survival_does(ranking):
+    outlook = ranking.best.outlook
+    assert outlook.quantile([0.1, 0.5]) == [outlook.quantile(0.1), outlook.quantile(0.5)]
+    assert outlook.quantile(np.array([0.1, 0.5])) == outlook.quantile([0.1, 0.5])
+    with pytest.raises(oc.InvalidValueError, match="`years` is 3 years.*allowed: a number") as caught:
+        outlook.survival("3 years")
+    assert "brackets" not in str(caught.value)
+    for truth in (True, np.True_):
+        with pytest.raises(oc.InvalidValueError, match="`temperature_c` is True"):
+            oc.first_year_loss("steel", truth, 80, 3, 4)
+
+
+def test_a_category_is_taken_in_small_letters(brief):
+    for given, meant in (("c3", "C3"), ("cx", "CX"), ("Cx", "CX"), ("C5", "C5")):
+        assert brief.replace(place=None, corrosivity=given).duty.corrosivity == meant
+
+
+def test_errors_have_all_facts_by_name(brief):
+    for raised in (
+        lambda: oc.Brief(part={"form": "screw"}, duty=DUTY),
+        lambda: oc.sweep("sites.csv", brief),
+        lambda: oc.sweep({"temperature_c": ["a"]}, brief),
+        lambda: brief.replace(required_years=-1),
+    ):
+        with pytest.raises(oc.OvercoatError) as caught:
+            raised()
+        for fact in ("kind", "field", "value", "allowed", "remedy", "nearest"):
+            assert hasattr(caught.value, fact)
+    assert caught.value.value == "-1" and caught.value.nearest is None
+
+
+def test_builds_given_alone_to_replace_say_how_they_are_given(brief):
+    with pytest.raises(oc.InvalidValueError, match=r"replace\(wants=\{\*\*brief.wants, \"builds\"") as caught:
+        brief.replace(builds=[WAX])
+    assert caught.value.field == "builds"
+    wanted = brief.replace(wants={**brief.wants, "builds": [WAX]})
+    assert wanted.wants.target_probability == 0.8 and len(wanted.wants.builds) == 1
+
+
+def test_the_order_note_is_the_part_of_the_papers_that_is_sent(ranking):
+    papers = ranking.best.papers()
+    assert papers.order_note.startswith("ORDER NOTE\n") and "ROUTE CARD" not in papers.order_note
+    assert papers.order_note.strip() in papers.to_text()
+    with pytest.raises(AttributeError):
+        papers.order_note = ""

@@ -248,6 +248,8 @@ GOOD = {
         RANKING,
         {"among": 2, "panels": 5, "field_parts": 5, "reference_specimens": 4},
     ),
+    "overcoat.Ranking.index": (RANKING, {"value": RANKING[1], "start": 0, "stop": 5}),
+    "overcoat.Ranking.count": (RANKING, {"value": RANKING.best.build}),
     "overcoat.Ranking.to_json": (RANKING, {}),
     "overcoat.Ranking.from_json": {"text_or_path": RANKING.to_json(), "catalog": CATALOG},
     "overcoat.Ranking.to_arrow": (RANKING, {}),
@@ -312,7 +314,7 @@ GOOD["overcoat.ClimateRecord.from_epw"] = {
     "2023,1,1,1,60,?,3.0,2.0,90,100000\n"
 }
 # An argument of any kind at all.
-ANY_KIND = {("overcoat.units.has_units", "document")}
+ANY_KIND = {("overcoat.units.has_units", "document"), ("overcoat.Ranking.count", "value")}
 
 
 def public_modules():
