@@ -291,8 +291,8 @@ fn numbers(job: &Job, document: &Document, step: &ProcessStep) -> (Option<Bounds
     }
 }
 
-/// The one range of an oven: its upper end is the limit of the metal where that is lower. None where nothing is left, for example in
-/// an optional stress relief; the checks bar every other oven then.
+/// The one range of an oven: its upper end is the limit of the metal where that is lower. None where nothing is
+/// left, for example in an optional stress relief; the checks bar every other oven then.
 fn within_oven_limit(
     job: &Job,
     step: &ProcessStep,
