@@ -71,6 +71,8 @@ pub(super) struct Job<'a> {
     pub(super) lot: Lot,
     pub(super) lot_pieces: u32,
     thread: Option<ThreadWork>,
+    /// Tolerance that a finding orders the thread to be cut to.
+    recut: Option<Tolerance>,
     /// Bake by the table, with its hours.
     pub(super) bake: Option<(Bake, f64)>,
     /// Highest hardness of the part, HV.
@@ -185,6 +187,7 @@ impl<'a> Job<'a> {
             lot,
             lot_pieces,
             thread,
+            recut: other,
             bake,
             susceptible,
             watched: acid_is_watched(&case)?,
@@ -549,7 +552,8 @@ impl<'a> Job<'a> {
                 "fits": work.fits.to_string(),
             }),
             None => json!({
-                "name": "", "tolerance": "", "gauge": "", "given": false, "room": 0.0, "fits": "",
+                "name": "", "tolerance": "", "gauge": "", "given": false, "room": 0.0,
+                "fits": self.recut.map_or_else(String::new, |tolerance| tolerance.to_string()),
             }),
         }
     }

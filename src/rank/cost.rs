@@ -9,7 +9,6 @@ use crate::catalog::{Catalog, Prices, ResolvedBuild};
 use crate::check::{Finding, Step};
 use crate::evidence::Source;
 use crate::evidence::Value;
-use crate::finish::Build;
 use crate::math::{MOST_REPLACEMENTS, replacements_of};
 use crate::rank::Lot;
 
@@ -186,20 +185,6 @@ pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], c
         lines,
     }
     .with_its_currency()
-}
-
-/// The currency of a table of these builds, as far as their prices are in it.
-pub(crate) fn currency_of(builds: &[Build], catalog: &Catalog) -> String {
-    let currency = &catalog.content().prices.currency;
-    let lot = Lot { pieces: 1.0, mass_kg: 1.0, surface_dm2: 1.0 };
-    let costs = builds
-        .iter()
-        .filter(|_| currency != "relative")
-        .filter_map(|build| Some(purchase(&lot, &catalog.resolve(build).ok()?, &[], catalog)));
-    costs
-        .map(|cost| cost.currency)
-        .find(|named| named.starts_with(IN_PART))
-        .unwrap_or_else(|| currency.clone())
 }
 
 impl Cost {

@@ -45,8 +45,8 @@ mod stability;
 
 pub use candidates::candidates;
 pub(crate) use cost::log2_growth;
+pub(crate) use cost::purchase;
 pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
-pub(crate) use cost::{currency_of, purchase};
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};

@@ -556,7 +556,7 @@ fn explain(
             .iter()
             .cloned()
             .chain(not_judged(brief))
-            .chain(without_price(&shown, catalog))
+            .chain(without_price(best.into_iter().chain(cheapest), catalog))
             .collect(),
         options,
         references,
@@ -723,10 +723,11 @@ fn verdict(
     sentences.join(" ")
 }
 
-/// That a catalog in a currency leaves lines of costs at relative prices; none where it has them all.
-fn without_price(options: &[&RankedOption], catalog: &Catalog) -> Option<String> {
+/// That a catalog in a currency leaves lines of the costs that the verdict names at relative prices; none where it has
+/// them all.
+fn without_price<'a>(options: impl Iterator<Item = &'a RankedOption>, catalog: &Catalog) -> Option<String> {
     let mut items: Vec<&str> = Vec::new();
-    for item in options.iter().flat_map(|option| option.cost.items_without_price()) {
+    for item in options.flat_map(|option| option.cost.items_without_price()) {
         if !items.contains(&item) {
             items.push(item);
         }

@@ -581,7 +581,7 @@ fn rules_of_what_the_built_in_catalog_does_not_hold() {
 fn rule_files() -> Vec<PathBuf> {
     let root = Path::new(env!("CARGO_MANIFEST_DIR")).join("src");
     let checks = std::fs::read_dir(root.join("check")).unwrap().map(|entry| entry.unwrap().path());
-    checks.chain([root.join("rank/ranking.rs")]).collect()
+    checks.chain(["rank/ranking.rs", "rank/judged.rs"].map(|file| root.join(file))).collect()
 }
 
 /// The words in quotation marks in the source that look like rules of a family of checks.

@@ -1087,3 +1087,12 @@ fn an_order_of_parts_that_are_welded_holds_before_welding() {
     asked.duty.welded_after_finishing = true;
     assert!(text(&asked).contains("Hold point before welding"));
 }
+
+/// The tolerance stands in the step even where the brief names no thread.
+#[test]
+fn a_step_that_cuts_the_thread_names_its_tolerance() {
+    let papers =
+        treated(r#"{"form": "socket_cap_screw", "base_metal": "steel_8_8"}"#, "zinc_flake_black", &[]);
+    let cut = step(&papers, StepKind::CutThread);
+    assert!(cut.title.contains("6e"), "{}", cut.title);
+}

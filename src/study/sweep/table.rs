@@ -18,7 +18,7 @@ use crate::brief::{Brief, Field};
 use crate::catalog::Catalog;
 use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
-use crate::rank::{Judgements, candidates, currency_of};
+use crate::rank::{Judgements, candidates};
 use crate::study::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
 use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
@@ -440,8 +440,8 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             source,
             of_row: variants.of_row,
             variants: prepared,
-            currency: currency_of(&builds, catalog),
             builds,
+            currency: catalog.content().prices.currency.clone(),
             best_only: asked.best_only,
             strict: asked.strict,
             blockers: Mutex::new(Vec::new()),
