@@ -184,7 +184,7 @@ mod tests {
                 for temperature in [-5.0, 9.0, 24.0] {
                     let text = format!(
                         r#"{{"schema": "overcoat.brief.v1", "name": "x",
-                            "part": {{"form": "hex_bolt", "thread": "M8", "length_mm": 30}},
+                            "part": {{"form": "hexagon_head_screw", "thread": "M8", "length_mm": 30}},
                             "duty": {{"temperature_c": {temperature}, "relative_humidity_pct": 80, "so2_mg_m2_day": 9,
                                 "chloride_mg_m2_day": {chloride}, "shelter": "{shelter}", "required_years": 5,
                                 "mating_metals": ["stainless_304"]}},
