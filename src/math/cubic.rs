@@ -235,8 +235,13 @@ fn share_beyond(curve: &LogCubic, threshold: f64) -> f64 {
     "x86_64+avx+avx2+fma+bmi1+bmi2+avx512f+avx512bw+avx512cd+avx512dq+avx512vl",
     "x86_64+avx+avx2+fma+bmi1+bmi2"
 ))]
-#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
 fn of_mixtures<const N: usize>(parts: &[[Moments; N]], weights: &[f64]) -> [LogCubic; N] {
+    mixed(parts, weights)
+}
+
+#[inline(always)]
+#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
+fn mixed<const N: usize>(parts: &[[Moments; N]], weights: &[f64]) -> [LogCubic; N] {
     // a sum of nothing is minus zero
     let mut mean = [-0.0; N];
     for (part, weight) in parts.iter().zip(weights) {
