@@ -29,6 +29,7 @@ const MAKER_LIMIT_C: f64 = 204.0;
 const NOT_FLAGGED: Source =
     Source::assumption("these words usually go with a part on which life or limb depends");
 
+#[expect(clippy::too_many_lines, reason = "one finding after the other")]
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
     let lifting = case.inquiry.said.lifting;

@@ -240,7 +240,7 @@ fn of_mixtures<const N: usize>(parts: &[[Moments; N]], weights: &[f64]) -> [LogC
 }
 
 #[inline(always)]
-#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
+#[expect(clippy::indexing_slicing, reason = "lanes of arrays of one length")]
 fn mixed<const N: usize>(parts: &[[Moments; N]], weights: &[f64]) -> [LogCubic; N] {
     // a sum of nothing is minus zero
     let mut mean = [-0.0; N];
@@ -302,7 +302,7 @@ fn steepest_fall(c: f64, d: f64) -> f64 {
 /// Coefficients b, c, d for which b·z + c·(z² - 1) + d·z³ has mean 0, variance 1 and the given skewness and excess
 /// ([`CUBIC_IN_Z`]), by Newton's method.
 #[inline(always)]
-#[expect(clippy::indexing_slicing, clippy::needless_range_loop, reason = "lanes of arrays of one length")]
+#[expect(clippy::indexing_slicing, reason = "lanes of arrays of one length")]
 fn fleishman<const N: usize>(skewness: &[f64; N], excess: &[f64; N]) -> [[f64; N]; 3] {
     let [mut b, mut c, mut d] = [[0.0; N]; 3];
     // 1 until the equations have no solution
@@ -355,6 +355,7 @@ fn fleishman<const N: usize>(skewness: &[f64; N], excess: &[f64; N]) -> [[f64; N
 
 /// Determinant of three columns.
 #[inline(always)]
+#[expect(clippy::many_single_char_names, reason = "the letters of the formula")]
 fn determinant(first: &[f64; 3], second: &[f64; 3], third: &[f64; 3]) -> f64 {
     let [top, middle, bottom] = *first;
     let ([a, b, c], [x, y, z]) = (*second, *third);

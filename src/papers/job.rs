@@ -551,10 +551,13 @@ impl<'a> Job<'a> {
                 "gauge": work.finished_go_gauge(), "given": work.given, "room": work.room_um,
                 "fits": work.fits.to_string(),
             }),
-            None => json!({
-                "name": "", "tolerance": "", "gauge": "", "given": false, "room": 0.0,
-                "fits": self.recut.map_or_else(String::new, |tolerance| tolerance.to_string()),
-            }),
+            None => {
+                // a thread that no one named is cut to the tolerance of the finding
+                let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
+                json!({
+                    "name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits,
+                })
+            }
         }
     }
 

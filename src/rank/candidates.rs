@@ -179,15 +179,14 @@ fn wished(
     check_film_order(&format!("{field}.films"), &resolved)?;
     let mut builds = Vec::new();
     for metal in metals {
-        match &wish.treatment {
-            Some(treatment) => builds.push(Build::new(metal, treatment.as_str(), &films)),
-            None => {
-                let family = catalog.base_metal(metal)?.family;
-                for (name, treatment) in treatments_in_scope(brief, catalog) {
-                    if proposed(family, treatment, &resolved) {
-                        builds.push(Build::new(metal, name.as_str(), &films));
-                    }
-                }
+        if let Some(treatment) = &wish.treatment {
+            builds.push(Build::new(metal, treatment.as_str(), &films));
+            continue;
+        }
+        let family = catalog.base_metal(metal)?.family;
+        for (name, treatment) in treatments_in_scope(brief, catalog) {
+            if proposed(family, treatment, &resolved) {
+                builds.push(Build::new(metal, name.as_str(), &films));
             }
         }
     }

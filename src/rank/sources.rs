@@ -42,7 +42,7 @@ pub(super) fn sources_of(
     let formulas = formulas(options, brief, exposure, catalog);
     // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
     let mut sources: BTreeSet<&Source> = BTreeSet::new();
-    let mut met_lately = [None; 1024];
+    let mut met_lately = vec![None; 1024];
     let mut meet = |source: &'_ Source| -> bool {
         let Source { firmness, citation } = source;
         let place = citation.as_ptr();

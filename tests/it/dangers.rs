@@ -955,8 +955,8 @@ fn a_weak_head_of_stainless_steel_carries_80_percent() {
         (nm, text, kind(&option, "strength.head"))
     };
     for more in ["", r#", "property_class": "A4-80""#] {
-        let (full, _, none) = torque("socket_cap_screw", more);
-        assert_eq!(none, None);
+        let (full, _, unsaid) = torque("socket_cap_screw", more);
+        assert_eq!(unsaid, None);
         for form in ["button_head_screw", "countersunk_screw"] {
             let (weak, text, note) = torque(form, more);
             assert!((weak / full - 0.8).abs() < 0.01, "{form}: {weak} of {full}");
@@ -1230,8 +1230,9 @@ fn a_reduced_class_counts_80_percent_for_any_head() {
     let torque = |class: &str| {
         let own = format!(r#""form": "hexagon_head_screw", "property_class": "{class}""#);
         let option = screw("steel_10_9 / none / dip_spin_topcoat", &own, "", "");
-        let text =
-            option.findings.iter().map(|f| format!("{} {:?}", f.message, f.remedy)).collect::<String>();
+        let said: Vec<String> =
+            option.findings.iter().map(|f| format!("{} {:?}", f.message, f.remedy)).collect();
+        let text = said.join(" ");
         let at = text.find(" N·m (M8").unwrap();
         let number = text[..at].rsplit(' ').next().unwrap().trim_start_matches('"').parse::<f64>().unwrap();
         assert!(text.contains(&format!("M8 {class}:")), "{text}");

@@ -63,10 +63,13 @@ impl FittedRecords {
     }
 }
 
+/// What a pickle of fitted records holds: what was learned, the distribution, the confidence, the catalog.
+type Kept = (String, String, f64, Catalog);
+
 #[pymethods]
 impl FittedRecords {
     /// For pickling and copying.
-    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String, String, f64, Catalog))> {
+    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, Kept)> {
         let (read, (learned,)) = reduced::<Self>(py, &self.learned)?;
         let catalog = Catalog(Arc::clone(&self.catalog));
         Ok((read, (learned, self.distribution.to_string(), self.confidence, catalog)))
