@@ -545,20 +545,16 @@ impl<'a> Job<'a> {
     }
 
     fn thread_facts(&self) -> Json {
-        match &self.thread {
-            Some(work) => json!({
+        if let Some(work) = &self.thread {
+            return json!({
                 "name": work.thread.to_string(), "tolerance": work.tolerance.to_string(),
                 "gauge": work.finished_go_gauge(), "given": work.given, "room": work.room_um,
                 "fits": work.fits.to_string(),
-            }),
-            None => {
-                // a thread that no one named is cut to the tolerance of the finding
-                let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
-                json!({
-                    "name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits,
-                })
-            }
+            });
         }
+        // a thread that no one named is cut to the tolerance of the finding
+        let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
+        json!({"name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits})
     }
 
     fn metal_facts(&self, case: &Case) -> Json {
