@@ -44,13 +44,13 @@ pub(crate) mod classes;
 pub(crate) mod climate_record;
 mod column;
 pub(crate) mod determination;
-pub(crate) mod dose_response;
-pub(crate) mod growth;
+pub mod dose_response;
+pub mod growth;
 pub(crate) mod indoor;
 mod loss_lanes;
 pub(crate) mod loss_range;
 pub(crate) mod metal;
-pub(crate) mod shelter;
+pub mod shelter;
 
 pub(crate) use bias::bias;
 pub use bias::{BIAS_SOURCE, SITE_LOG_SD, steel_loss_bias};

@@ -1,8 +1,8 @@
 //! Geometry and mechanics of threaded parts: what a finish has room for, what it does to the torque, how much
 //! surface and mass it covers, and when hard steel must be baked.
 //!
-//! One file, one idea: [`thread`], [`tolerance`], [`mod@coating_room`], [`friction`], [`torque`],
-//! [`prevailing_torque`], [`size`], [`embrittlement`].
+//! One file, one idea: `thread`, `tolerance`, `coating_room`, `friction`, `torque`,
+//! `prevailing_torque`, `size`, `embrittlement`.
 
 pub(crate) mod coating_room;
 pub(crate) mod embrittlement;

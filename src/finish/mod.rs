@@ -11,7 +11,7 @@
 pub(crate) mod ageing;
 pub(crate) mod build;
 pub(crate) mod film;
-pub(crate) mod process;
+pub mod process;
 pub(crate) mod treatment;
 
 pub use ageing::Ageing;

@@ -1,17 +1,17 @@
 //! Metals: what a base metal is asked to be, and what its composition says about rust.
 //!
-//! - [`grade`]: a base metal as a catalog describes it
-//! - [`inch_grade`]: grades of inch bolts and screws, read as the nearest property class
-//! - [`property_class`]: strength, hardness and tempering of steel fasteners (ISO 898-1)
-//! - [`composition`]: pitting resistance of stainless steel, weathering index of low-alloy steel (ASTM G101)
-//! - [`stainless`]: the class of stainless steel that a place asks for, and the class of a grade (EN 1993-1-4)
+//! - `grade`: a base metal as a catalog describes it
+//! - `inch_grade`: grades of inch bolts and screws, read as the nearest property class
+//! - `property_class`: strength, hardness and tempering of steel fasteners (ISO 898-1)
+//! - `composition`: pitting resistance of stainless steel, weathering index of low-alloy steel (ASTM G101)
+//! - `stainless`: the class of stainless steel that a place asks for, and the class of a grade (EN 1993-1-4)
 //! - [`staining`]: how many surfaces of a stainless steel ever show rust stains
 
 pub(crate) mod composition;
 pub(crate) mod grade;
 pub(crate) mod inch_grade;
 pub(crate) mod property_class;
-pub(crate) mod staining;
+pub mod staining;
 pub(crate) mod stainless;
 
 pub use composition::{

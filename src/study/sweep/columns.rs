@@ -7,7 +7,7 @@ use crate::error::InvalidTable;
 /// The columns of a table of places.
 ///
 /// A missing number is a NaN, a missing shelter a `None`; the row then has no result but a
-/// [`Reason`](super::Reason). See [the module](super) for an example.
+/// [`Reason`](super::Reason). See [the module](crate::study) for an example.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct Columns<'a> {
     /// Annual mean temperature, °C.

@@ -8,7 +8,7 @@ use crate::study::Reason;
 /// The results of a sweep: element `row · builds + build` of each vector.
 ///
 /// Where [`reason`](Self::reason) says that a row has no result, its numbers are NaN, its category is `None`
-/// and it is not marked as blocked. See [the module](super) for an example.
+/// and it is not marked as blocked. See [the module](crate::study) for an example.
 #[derive(Debug, Clone, Default, PartialEq)]
 pub struct Output {
     /// Code of the build: its place in [`Sweep::builds`](super::Sweep::builds).
