@@ -2,7 +2,7 @@
 //!
 //! A process is a document of the catalog (`data/processes/*.json`). The papers of a build are composed from the
 //! documents of its treatment and films and from those of the shop (receiving, masking, delivery). Texts are
-//! templates and conditions are expressions (minijinja) over what is known of the job; [`crate::papers`] names what
+//! templates and conditions are expressions (minijinja) over what is known of the job; [`papers`](mod@crate::papers) names what
 //! they can use. A new process is a document and no code.
 
 use std::collections::BTreeMap;
