@@ -41,7 +41,7 @@ const SALT_BY_LOSS_LOG_SD: f64 = 1.5;
 /// Source of how much of the year a hot part is cold where the brief says nothing.
 pub const COLD_SHARE: Source = Source::assumption(
     "a hot part counts as wet as a cold one unless the brief says how much of the year it is cold: more heat alone must \
-     not make an answer surer",
+     not raise a probability",
 );
 /// [`COLD_SHARE`] as a number.
 const USUAL_COLD_SHARE: f64 = 1.0;

@@ -299,7 +299,7 @@ def test_sixty_fahrenheit_is_caught():
 def test_an_unknown_metal_names_its_nearest():
     for temperature in (9.0, [9.0]):
         with pytest.raises(overcoat.UnknownNameError) as caught:
-            overcoat.first_year_loss("aluminum", temperature, 78.0, 6.0, 3.0)
+            overcoat.first_year_loss("alumnium", temperature, 78.0, 6.0, 3.0)
         assert caught.value.nearest == "aluminium"
         assert caught.value.allowed == METALS
 

@@ -34,6 +34,7 @@ DEVIATION_UM = {
 }
 NO_FASTENER = {"bracket", "pin", "other"}
 INTERNAL = {"hexagon_nut", "lock_nut"}
+SCREWS = {"hexagon_head_screw", "socket_cap_screw", "button_head_screw", "countersunk_screw", "set_screw"}
 NOT_TIGHTENED = NO_FASTENER | {"plain_washer", "set_screw"}
 
 
@@ -86,9 +87,17 @@ def stress_diameter_mm(name: str) -> float:
 
 def room(part: dict, filling: float, thinnest: float = 0.0) -> tuple[str, float]:
     """free, fits, tolerance, limited, mask or none, with the desirability that goes with it."""
-    if part.get("thread") is None or filling == 0 or part.get("form") == "plain_washer":
+    name, internal = part.get("thread"), part.get("form") in INTERNAL
+    if name is None and part.get("form") in SCREWS | INTERNAL:
+        # none stated: judged as M8, with a tolerance that this size has
+        metric = (
+            part.get("tolerance")
+            if str(part.get("tolerance"))[1:] in ("e", "f", "g", "h", "G", "H")
+            else None
+        )
+        name, part = "M8", {**part, "tolerance": metric or ("6H" if internal else "6g")}
+    if name is None or filling == 0 or part.get("form") == "plain_washer":
         return "free", 1.0
-    name, internal = part["thread"], part.get("form") in INTERNAL
     usual = ("2B" if internal else "2A") if name in INCH else ("6H" if internal else "6g")
     available = deviation_um(name, part.get("tolerance", usual)) / 4
     if filling <= available:
