@@ -10,8 +10,10 @@ use crate::evidence::Source;
 /// ```
 /// use overcoat::atmosphere::StandardMetal;
 /// assert_eq!("zinc".parse::<StandardMetal>().unwrap(), StandardMetal::Zinc);
-/// let error = "aluminum".parse::<StandardMetal>().unwrap_err();
-/// assert!(error.to_string().contains("did you mean \"aluminium\"?"));
+/// // the spelling of either side of the Atlantic
+/// assert_eq!("aluminum".parse::<StandardMetal>().unwrap(), StandardMetal::Aluminium);
+/// let error = "cooper".parse::<StandardMetal>().unwrap_err();
+/// assert!(error.to_string().contains("did you mean \"copper\"?"));
 /// ```
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
