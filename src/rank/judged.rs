@@ -7,7 +7,7 @@ use crate::Result;
 use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
 use crate::check::{Case, Inquiry, LookedAt, blocking_rules, findings};
-use crate::finish::{Build, ChromateUse};
+use crate::finish::Build;
 use crate::life::{Found, Life, Site, found_of, site_of};
 use crate::rank::order::Burden;
 use crate::rank::ranking::reference_cost;
@@ -135,8 +135,8 @@ impl JudgedBuilds {
             let bought = purchase(lot, &resolved, &findings, catalog).per_thousand;
             let blocked_by: Vec<String> = blocking_rules(&findings).into_iter().map(str::to_owned).collect();
             let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought, !blocked_by.is_empty());
-            let bath = resolved.treatment.hexavalent_chromium == ChromateUse::Bath;
-            judged.push(JudgedBuild { blocked_by, burden: Burden::of(bath, &findings), fixed, life });
+            let burden = Burden::of(resolved.treatment, &findings);
+            judged.push(JudgedBuild { blocked_by, burden, fixed, life });
         }
         let (looked_at, rain_washed) = (LookedAt::of(exposure), exposure.rain_washed);
         Ok(Self { asked, looked_at, rain_washed, builds: builds.to_vec(), scale, judged })

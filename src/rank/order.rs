@@ -7,6 +7,7 @@
 use std::cmp::Ordering;
 
 use crate::check::{Finding, FindingKind};
+use crate::finish::{ChromateUse, Treatment};
 
 /// Share of the better score within which two scores tie (assumption). The closed form is held to 0.02 of probability
 /// against sampling; at the usual weight of durability (0.3) and a target of 0.9 that is 0.7% of a score, and what
@@ -33,7 +34,8 @@ pub(crate) struct Burden {
 
 impl Burden {
     /// Of the findings of the checks; what only the outlook and the cost of a place find is in the score.
-    pub(crate) fn of(hexavalent_bath: bool, findings: &[Finding]) -> Self {
+    pub(crate) fn of(treatment: &Treatment, findings: &[Finding]) -> Self {
+        let hexavalent_bath = treatment.hexavalent_chromium == ChromateUse::Bath;
         let counted = |kind: FindingKind| {
             findings.iter().filter(|f| f.kind == kind && !f.rule.starts_with("outlook.")).count()
         };
@@ -208,7 +210,8 @@ mod tests {
                 step: None,
                 source: crate::evidence::Source::assumption("x"),
             };
-            Burden::of(false, &kinds.iter().map(finding).collect::<Vec<_>>())
+            let clean = crate::catalog::Catalog::built_in().treatment("hot_alkaline").unwrap();
+            Burden::of(clean, &kinds.iter().map(finding).collect::<Vec<_>>())
         };
         assert!(found(&[Notes, Notes]) == found(&[]) && found(&[]) < found(&[Warns]));
         assert!(found(&[Warns]) < found(&[Needs]) && found(&[Needs]) < found(&[Warns, Warns]));

@@ -14,7 +14,7 @@ use crate::check::{
 };
 use crate::evidence::Source;
 use crate::fastener::Thread;
-use crate::finish::{Build, ChromateUse};
+use crate::finish::Build;
 use crate::life::{ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, outlook_of, site_of};
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::judged::COST_LIMIT;
@@ -142,11 +142,11 @@ pub struct RankedOption {
 impl RankedOption {
     /// What the order looks at.
     pub(crate) fn standing(&self, catalog: &Catalog) -> Result<Standing> {
-        let bath = catalog.treatment(&self.build.treatment)?.hexavalent_chromium == ChromateUse::Bath;
+        let treatment = catalog.treatment(&self.build.treatment)?;
         Ok(Standing {
             blocked: self.blocked,
             score: self.score.value,
-            burden: Burden::of(bath, &self.findings),
+            burden: Burden::of(treatment, &self.findings),
             probability_ok: self.outlook.probability_ok,
             cost: self.cost.per_thousand,
         })

@@ -2,7 +2,7 @@
 
 use crate::Result;
 use crate::atmosphere::Category;
-use crate::brief::{BRIEF_SCHEMA, Brief, Duty, Exposure, Failure, Part, Wants};
+use crate::brief::{Brief, Duty, Exposure, Failure, Part};
 use crate::catalog::Catalog;
 use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::invalid;
@@ -57,16 +57,8 @@ pub struct ChartCell {
 /// # Errors
 /// Years that no duty takes.
 pub fn plain_brief(required_years: f64) -> Result<Brief> {
-    let mut duty = no_site();
-    duty.required_years = required_years;
-    let brief = Brief {
-        schema: BRIEF_SCHEMA.to_owned(),
-        name: "any part of plain steel".to_owned(),
-        remarks: None,
-        part: Part { base_metal: Some(usual_base_metal(&Part::default()).to_owned()), ..Part::default() },
-        duty,
-        wants: Wants::default(),
-    };
+    let part = Part { base_metal: Some(usual_base_metal(&Part::default()).to_owned()), ..Part::default() };
+    let brief = Brief::new("any part of plain steel", part, Duty::new(required_years));
     brief.check()?;
     Ok(brief)
 }
@@ -181,38 +173,10 @@ pub(crate) fn at_place(brief: &Brief, place: &str) -> Brief {
         welded_after_finishing: own.welded_after_finishing,
         mating_metals: own.mating_metals.clone(),
         mating_area_ratio: own.mating_area_ratio,
-        required_years: own.required_years,
         failure: own.failure,
-        ..no_site()
+        ..Duty::new(own.required_years)
     };
     Brief { duty, ..brief.clone() }
-}
-
-/// A duty that says nothing.
-fn no_site() -> Duty {
-    Duty {
-        place: None,
-        first_year_steel_loss_um: None,
-        corrosivity: None,
-        temperature_c: None,
-        relative_humidity_pct: None,
-        so2_mg_m2_day: None,
-        chloride_mg_m2_day: None,
-        sea_distance_m: None,
-        road_salt: None,
-        shelter: None,
-        rain_washed: None,
-        sunlight: None,
-        handling: None,
-        heat_continuous_c: None,
-        heat_peak_c: None,
-        cold_share: None,
-        welded_after_finishing: false,
-        mating_metals: Vec::new(),
-        mating_area_ratio: None,
-        required_years: 5.0,
-        failure: Failure::FirstRust,
-    }
 }
 
 #[cfg(test)]

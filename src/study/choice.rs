@@ -5,7 +5,6 @@ use std::collections::HashMap;
 use crate::Result;
 use crate::catalog::Catalog;
 use crate::error::table_error;
-use crate::finish::ChromateUse;
 use crate::rank::{Burden, Standing, first, front, tied};
 
 /// What the bath of a treatment adds to the column `burden` of a table of results: 100,000 where it contains hexavalent
@@ -16,8 +15,8 @@ use crate::rank::{Burden, Standing, first, front, tied};
 /// assert_eq!(bath_burden("hot_alkaline", Catalog::built_in()), 0.0);
 /// ```
 pub fn bath_burden(treatment: &str, catalog: &Catalog) -> f32 {
-    let known = catalog.treatment(treatment).ok();
-    Burden::of(known.is_some_and(|t| t.hexavalent_chromium == ChromateUse::Bath), &[]).in_column()
+    let known = catalog.treatment(treatment);
+    known.map_or_else(|_| Burden::default(), |known| Burden::of(known, &[])).in_column()
 }
 
 /// Results of builds at rows, one element per result.
@@ -185,6 +184,7 @@ impl Results<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::finish::ChromateUse;
 
     fn results_of_no_burden(results: &Results) -> Vec<Option<usize>> {
         Results { burden: Some(&[0.0; 3]), ..*results }.best().unwrap()

@@ -6,7 +6,7 @@ use crate::atmosphere::{CATEGORY_BOUNDS, Category, DoseLogs, StandardMetal};
 use crate::brief::{Brief, Exposure, Sunlight};
 use crate::catalog::Catalog;
 use crate::check::{Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, findings};
-use crate::finish::{Build, ChromateUse};
+use crate::finish::Build;
 use crate::life::{Curves, Life, site_of};
 use crate::math::cubic::WEIGHTS;
 use crate::metal::{Family, composition::WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY};
@@ -82,13 +82,15 @@ impl Plan {
                 let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought, blocked);
                 let life = Life::of(&exposure, &brief.part, &resolved, catalog)?;
                 let curves = Curves::new(&life, WEIGHTS).kept();
-                let bath = resolved.treatment.hexavalent_chromium == ChromateUse::Bath;
-                let little = Burden::of(bath, &findings);
+                let little = Burden::of(resolved.treatment, &findings);
                 // what salt adds to findings: the rust of weathering steel no longer protects, couples are attacked
                 let minds_salt =
                     resolved.metal.family == Family::WeatheringSteel || !brief.duty.mating_metals.is_empty();
                 let much = if minds_salt {
-                    Burden::of(bath, &crate::check::findings(&Case { exposure: &in_salt, ..case })?)
+                    Burden::of(
+                        resolved.treatment,
+                        &crate::check::findings(&Case { exposure: &in_salt, ..case })?,
+                    )
                 } else {
                     little
                 };
