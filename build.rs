@@ -23,13 +23,16 @@ fn main() {
         let text = fs::read_to_string(file).expect("a file of the crate can be read");
         let code = text.split("\n#[cfg(test)]\nmod ").next().unwrap_or_default();
         let name = file.strip_prefix(&root).unwrap_or(file).display().to_string().replace('\\', "/");
-        found.extend(citations(code).into_iter().map(|(kind, literal)| (name.clone(), kind, literal)));
+        found.extend(citations(code).into_iter().map(|citation| (name.clone(), citation)));
     }
-    let mut table = String::from(
-        "/// Every source that the code cites, with its file.\nconst IN_CODE: &[(&str, Source)] = &[\n",
-    );
-    for (name, kind, literal) in found {
-        writeln!(table, "    ({name:?}, Source::{kind}({literal})),").expect("text can be written");
+    let mut table =
+        String::from("/// Every source that the code cites.\nconst IN_CODE: &[SourceInCode] = &[\n");
+    for (file, Citation { name, kind, literal }) in found {
+        writeln!(
+            table,
+            "    SourceInCode {{ name: {name:?}, file: {file:?}, source: Source::{kind}({literal}) }},"
+        )
+        .expect("text can be written");
     }
     table.push_str("];\n");
     let out = PathBuf::from(env::var_os("OUT_DIR").expect("cargo says where to write")).join("sources.rs");
@@ -47,8 +50,15 @@ fn gather(folder: &Path, files: &mut Vec<PathBuf>) {
     }
 }
 
-/// Kind and string literal of each `Source::kind("...")`, comments left out.
-fn citations(code: &str) -> Vec<(&'static str, String)> {
+/// One `const NAME: Source = Source::kind("...")`, or the citation alone, without a name.
+struct Citation {
+    name: String,
+    kind: &'static str,
+    literal: String,
+}
+
+/// Each citation of the code, comments left out.
+fn citations(code: &str) -> Vec<Citation> {
     let code: String = code
         .lines()
         .filter(|line| !line.trim_start().starts_with("//"))
@@ -63,11 +73,19 @@ fn citations(code: &str) -> Vec<(&'static str, String)> {
             };
             let argument = argument.trim_start();
             if let Some(end) = end_of_literal(argument) {
-                found.push((kind, argument.get(..end).unwrap_or_default().to_owned()));
+                let name = name_before(code.get(..at).unwrap_or_default()).to_owned();
+                let literal = argument.get(..end).unwrap_or_default().to_owned();
+                found.push(Citation { name, kind, literal });
             }
         }
     }
     found
+}
+
+/// The constant whose value begins where the text ends; empty where there is none.
+fn name_before(text: &str) -> &str {
+    let name = text.trim_end().strip_suffix('=').and_then(|text| text.trim_end().strip_suffix(": Source"));
+    name.and_then(|text| text.rsplit(' ').next()).unwrap_or_default()
 }
 
 /// Length of the string literal that the text begins with.

@@ -26,7 +26,7 @@ use crate::evidence::Source;
 use crate::math::{exp2, fused};
 
 /// Where bias and spread come from.
-pub const BIAS_SOURCE: Source = Source::derived(
+pub(crate) const BIAS_SOURCE: Source = Source::derived(
     "95 steel sites of ISO CORRAG (24 of 26 with humidity estimated from wetness), ICP Materials, MICAT and the \
      Russian network of Mikhailov, Strekalov & Panchenko (2008), years of a site averaged: straight lines over \
      temperature fitted to ln(measured/computed), their ends drawn towards the mean over all sites with an ln SD of \
@@ -35,8 +35,8 @@ pub const BIAS_SOURCE: Source = Source::derived(
 );
 
 /// Spread of measured sites about the dose-response function for steel times its bias: standard deviation of the
-/// logarithm of the first-year loss. Source: [`BIAS_SOURCE`].
-pub const SITE_LOG_SD: f64 = 0.41;
+/// logarithm of the first-year loss. Source: `BIAS_SOURCE`.
+pub(crate) const SITE_LOG_SD: f64 = 0.41;
 
 /// Annual mean temperature (°C), ln(measured/computed).
 const KNOTS: [(f64, f64); 4] = [(-5.0, 0.31), (5.0, 0.54), (11.0, -0.11), (23.0, 0.22)];
@@ -60,7 +60,7 @@ pub(crate) fn bias<const FUSED: bool>(temperature_c: f64) -> f64 {
 }
 
 /// Loss of steel measured at sites of an annual mean temperature (°C) over that of the dose-response function: what an
-/// outlook multiplies the function by. Source: [`BIAS_SOURCE`].
+/// outlook multiplies the function by. Source: `BIAS_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::steel_loss_bias;

@@ -214,7 +214,7 @@ pub fn above_table(metal: StandardMetal, first_year_loss_um: f64) -> bool {
 
 /// The losses (µm) of a place of which only the category is known: from its lower to its upper bound.
 ///
-/// C1 starts at a tenth of its upper bound (see [`LOSS_RANGE_SOURCE`](super::LOSS_RANGE_SOURCE)). `None` for
+/// C1 starts at a tenth of its upper bound (see `LOSS_RANGE_SOURCE`). `None` for
 /// C1 and CX of aluminum, which have no finite range.
 ///
 /// ```

@@ -11,14 +11,14 @@ use crate::error::{Result, within};
 use crate::evidence::Source;
 
 /// Median deposition 1 km from the sea in mg/(m²·d).
-pub const SEA_CHLORIDE_AT_1_KM_MG_M2_DAY: f64 = 26.9;
+pub(crate) const SEA_CHLORIDE_AT_1_KM_MG_M2_DAY: f64 = 26.9;
 /// Exponent of the decline with distance.
-pub const SEA_CHLORIDE_EXPONENT: f64 = 0.376;
+pub(crate) const SEA_CHLORIDE_EXPONENT: f64 = 0.376;
 /// Spread of stations around the decline: standard deviation of the logarithm.
-pub const SEA_CHLORIDE_LOG_SD: f64 = 0.87;
+pub(crate) const SEA_CHLORIDE_LOG_SD: f64 = 0.87;
 
 /// Where the decline comes from.
-pub const SEA_CHLORIDE_SOURCE: Source = Source::derived(
+pub(crate) const SEA_CHLORIDE_SOURCE: Source = Source::derived(
     "least squares of ln deposition on ln distance over 144 stations 10 m to 900 km from the sea (geometric means of \
      the yearly values of ISO CORRAG, MICAT and national programmes; those of ISO CORRAG were stored as sodium \
      chloride and are divided by 1.65): 26.9 mg/(m2 d) at 1 km, exponent 0.376 with a standard error of 0.027, ln SD \
@@ -46,7 +46,7 @@ pub struct ChlorideEstimate {
 /// Valid from 10 m to 900 km; beyond, the decline goes on and is flagged. Coasts differ widely: surf, wind and
 /// shelter are in the spread, a factor of 2.4 either way for one standard deviation. Some of the stations outside ISO
 /// CORRAG may have reported sodium chloride (1.65 times as much) as chloride; that is in the spread too. Source:
-/// [`SEA_CHLORIDE_SOURCE`].
+/// `SEA_CHLORIDE_SOURCE`.
 ///
 /// # Errors
 /// A distance that is not finite or nearer than 10 m, where breaking waves wet the part itself.
@@ -76,18 +76,18 @@ pub fn sea_chloride_mg_m2_day(distance_m: f64) -> Result<ChlorideEstimate> {
 }
 
 /// Deposition of splash at the edge of a salted road in the salting season in mg/(m²·d).
-pub const ROAD_SPLASH_MG_M2_DAY: f64 = 400.0;
+pub(crate) const ROAD_SPLASH_MG_M2_DAY: f64 = 400.0;
 /// Distance over which splash falls to 1/e (m).
-pub const ROAD_SPLASH_DECLINE_M: f64 = 10.0;
+pub(crate) const ROAD_SPLASH_DECLINE_M: f64 = 10.0;
 /// Deposition of fine spray at the edge of a salted road in the salting season in mg/(m²·d).
-pub const ROAD_SPRAY_MG_M2_DAY: f64 = 10.0;
+pub(crate) const ROAD_SPRAY_MG_M2_DAY: f64 = 10.0;
 /// Distance over which fine spray falls to 1/e (m).
-pub const ROAD_SPRAY_DECLINE_M: f64 = 100.0;
+pub(crate) const ROAD_SPRAY_DECLINE_M: f64 = 100.0;
 /// Spread of the deposition beside salted roads: standard deviation of the logarithm.
-pub const ROAD_CHLORIDE_LOG_SD: f64 = 1.0;
+pub(crate) const ROAD_CHLORIDE_LOG_SD: f64 = 1.0;
 
 /// Where the decline beside roads comes from.
-pub const ROAD_SALT_SOURCE: Source = Source::assumption(
+pub(crate) const ROAD_SALT_SOURCE: Source = Source::assumption(
     "two terms, splash and spray, following Lundmark and Olofsson (2007), by whom most of the salt lands within \
      10 m; others found some of it several hundred metres away. The exponentials and their sizes are ours, \
      set so that a busy salted road puts steel at its edge into C4 in a cool damp climate, where ISO \
@@ -115,7 +115,7 @@ impl RoadSaltSeason {
     /// The season at a distance (m) from the edge of a salted road:
     /// C = 400·exp(-d/10) + 10·exp(-d/100), d in m.
     ///
-    /// Source: [`ROAD_SALT_SOURCE`]; spread [`ROAD_CHLORIDE_LOG_SD`]. Where deposition was measured, fill the
+    /// Source: `ROAD_SALT_SOURCE`; spread `ROAD_CHLORIDE_LOG_SD`. Where deposition was measured, fill the
     /// fields instead.
     ///
     /// # Errors

@@ -33,33 +33,36 @@ use crate::error::{Result, table_error, within};
 use crate::evidence::Source;
 
 /// Air temperature above which a surface can be wet, °C (strict).
-pub const WET_ABOVE_TEMPERATURE_C: f64 = 0.0;
+pub(crate) const WET_ABOVE_TEMPERATURE_C: f64 = 0.0;
 /// Relative humidity above which a surface is taken as wet, % (strict).
-pub const WET_ABOVE_HUMIDITY_PCT: f64 = 80.0;
+pub(crate) const WET_ABOVE_HUMIDITY_PCT: f64 = 80.0;
 /// Source of the wetness criterion.
-pub const WETNESS_CRITERION: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const WETNESS_CRITERION: Source =
     Source::from_memory("ISO 9223:2012, time of wetness: hours with T > 0 °C and RH > 80%");
 
 /// The year to which counted hours are scaled, h.
 ///
 /// 365 days, so that a complete ordinary year is reported as counted. The mean Gregorian year (8766 h) would
 /// give 0.07% more, far below what the criterion itself can tell.
-pub const HOURS_PER_YEAR: f64 = 8760.0;
+pub(crate) const HOURS_PER_YEAR: f64 = 8760.0;
 
 /// Share of valid hours under which a record draws a finding.
-pub const COVERAGE_WANTED: f64 = 0.90;
+pub(crate) const COVERAGE_WANTED: f64 = 0.90;
 /// Share of valid hours under which a single month draws a finding.
-pub const MONTH_COVERAGE_WANTED: f64 = 0.75;
+pub(crate) const MONTH_COVERAGE_WANTED: f64 = 0.75;
 /// Source of both shares and of the reading limits below.
-pub const COVERAGE_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const COVERAGE_SOURCE: Source =
     Source::assumption("no published limit found; set so that no season can go missing unnoticed");
 
 /// Magnus formula for the saturation vapor pressure over water:
 /// e = 6.112 hPa · exp(17.62·T / (243.12 + T)), T in °C.
-pub const MAGNUS_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const MAGNUS_SOURCE: Source =
     Source::handbook("WMO-No. 8, Guide to Instruments (2008), Annex 4.B, over water, after Sonntag (1990)");
 /// Temperatures for which the Magnus formula is given, °C. The range is from memory.
-pub const MAGNUS_RANGE_C: (f64, f64) = (-45.0, 60.0);
+pub(crate) const MAGNUS_RANGE_C: (f64, f64) = (-45.0, 60.0);
 const MAGNUS_SLOPE: f64 = 17.62;
 const MAGNUS_OFFSET_C: f64 = 243.12;
 
@@ -248,7 +251,7 @@ impl ClimateRecord {
     /// A record without times, one row per hour, from air temperature and dew point, both in °C.
     ///
     /// RH = 100 · exp(m·Td/(c + Td) - m·T/(c + T)) with m = 17.62 and c = 243.12 °C, the Magnus form over water,
-    /// given for -45 to 60 °C ([`MAGNUS_SOURCE`]); colder rows are computed even so and draw a finding. A
+    /// given for -45 to 60 °C (`MAGNUS_SOURCE`); colder rows are computed even so and draw a finding. A
     /// dew point above the air temperature by up to 0.5 °C is rounding and counts as 100%.
     ///
     /// # Errors

@@ -58,17 +58,17 @@ pub struct DoseCoefficients {
 }
 
 /// Where the constants of [`DOSE_COEFFICIENTS`] come from.
-pub const DOSE_SOURCE: Source = Source::standard(
+pub(crate) const DOSE_SOURCE: Source = Source::standard(
     "ISO 9223:2012, 8.2, equation 1: the nine numbers for steel, read in a public transcription of DIN EN ISO \
      9223:2012-05",
 );
 /// Where the constants for zinc come from.
-pub const DOSE_SOURCE_ZINC: Source = Source::handbook(
+pub(crate) const DOSE_SOURCE_ZINC: Source = Source::handbook(
     "ISO 9223:2012, 8.2, equation 2: the nine numbers for zinc, read in a public code that cites it; the standard's own \
      page was not seen",
 );
 /// Where the constants for copper and aluminum come from.
-pub const DOSE_SOURCE_OTHERS: Source = Source::from_memory("ISO 9223:2012, 8.2, equations 3 and 4");
+pub(crate) const DOSE_SOURCE_OTHERS: Source = Source::from_memory("ISO 9223:2012, 8.2, equations 3 and 4");
 
 /// Where the constants of a metal come from.
 ///
@@ -215,10 +215,10 @@ pub struct ValidityInterval {
 }
 
 /// Where [`VALIDITY`] comes from.
-pub const VALIDITY_SOURCE: Source =
+pub(crate) const VALIDITY_SOURCE: Source =
     Source::standard("ISO 9223:2012, table 3, read in a public transcription of DIN EN ISO 9223:2012-05");
 
-/// The validity intervals of the dose-response functions; source: [`VALIDITY_SOURCE`].
+/// The validity intervals of the dose-response functions; source: `VALIDITY_SOURCE`.
 pub const VALIDITY: [ValidityInterval; 4] = [
     ValidityInterval { field: "temperature_c", low: -17.1, high: 28.7, unit: "°C" },
     ValidityInterval { field: "relative_humidity_pct", low: 34.0, high: 93.0, unit: "%" },
@@ -227,10 +227,11 @@ pub const VALIDITY: [ValidityInterval; 4] = [
 ];
 
 /// Annual means that every site is within, used to catch wrong units (°C).
-pub const TEMPERATURE_RANGE_C: (f64, f64) = (-60.0, 40.0);
+pub(crate) const TEMPERATURE_RANGE_C: (f64, f64) = (-60.0, 40.0);
 
-/// Where [`TEMPERATURE_RANGE_C`] comes from.
-pub const TEMPERATURE_RANGE_SOURCE: Source = Source::assumption(
+/// Where `TEMPERATURE_RANGE_C` comes from.
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const TEMPERATURE_RANGE_SOURCE: Source = Source::assumption(
     "no place has an annual mean temperature outside -60 to 40 °C: the Antarctic plateau lies near -57, the \
      hottest deserts near 35",
 );
@@ -241,7 +242,7 @@ impl DoseInputs {
     ///
     /// # Errors
     /// A humidity outside 0 to 100%, a negative or non-finite deposition, an annual mean temperature
-    /// outside [`TEMPERATURE_RANGE_C`]; the remedy says when a temperature looks like Fahrenheit or kelvin.
+    /// outside `TEMPERATURE_RANGE_C`; the remedy says when a temperature looks like Fahrenheit or kelvin.
     ///
     /// ```
     /// use overcoat::atmosphere::DoseInputs;

@@ -34,19 +34,19 @@ words! {
 }
 
 /// Years after which the loss goes on in a straight line (a).
-pub const LINEAR_AFTER_YEARS: f64 = 20.0;
+pub(crate) const LINEAR_AFTER_YEARS: f64 = 20.0;
 
 /// Where the exponents and the two branches of the formula come from.
-pub const GROWTH_SOURCE: Source = Source::standard(
+pub(crate) const GROWTH_SOURCE: Source = Source::standard(
     "ISO 9224:2012, table 3 (exponents b1 and b2) and the straight line after 20 years, read in a public transcription \
      of DIN EN ISO 9224:2012-05; the multiples that table 3 prints for 25 to 100 years follow t^b instead",
 );
 
 /// Spread of the exponent of steel from place to place: standard deviation of its logarithm. Source:
-/// [`GROWTH_SPREAD_SOURCE`].
-pub const GROWTH_EXPONENT_LOG_SD: f64 = 0.26;
+/// `GROWTH_SPREAD_SOURCE`.
+pub(crate) const GROWTH_EXPONENT_LOG_SD: f64 = 0.26;
 /// Where the spread of the exponent comes from.
-pub const GROWTH_SPREAD_SOURCE: Source = Source::derived(
+pub(crate) const GROWTH_SPREAD_SOURCE: Source = Source::derived(
     "ln SD of the exponents of steel at 29 open sites in Europe and the United States, 0.256 (Benarie & Lipfert, \
      Atmos. Environ. 20, 1986, 1947, table 2), and of the world survey of Feliu, Morcillo & Feliu (Corros. Sci. 34, \
      1993, 403, table 2), 0.24, both read in a public transcription",
@@ -61,7 +61,7 @@ pub const GROWTH_SPREAD_SOURCE: Source = Source::derived(
 /// | copper | 0.667 | 0.726 |
 /// | aluminum | 0.728 | 0.807 |
 ///
-/// Source: [`GROWTH_SOURCE`].
+/// Source: `GROWTH_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::{GrowthCase, StandardMetal, exponent};
@@ -98,14 +98,14 @@ fn checked_exponent(exponent: f64) -> Result<f64> {
     Err(invalid("exponent", exponent, "more than 0 to 1", "Take the exponent of the metal."))
 }
 
-/// Slope after [`LINEAR_AFTER_YEARS`] for a first-year loss of 1 µm (µm/a).
+/// Slope after `LINEAR_AFTER_YEARS` for a first-year loss of 1 µm (µm/a).
 fn late_slope(exponent: f64) -> f64 {
     exponent * LINEAR_AFTER_YEARS.powf(exponent - 1.0)
 }
 
 /// Loss (µm) after `years` (a) by the formula of [the module](self).
 ///
-/// Source: [`GROWTH_SOURCE`]. The standard tabulates losses up to 20 years.
+/// Source: `GROWTH_SOURCE`. The standard tabulates losses up to 20 years.
 ///
 /// # Errors
 /// A loss or years that are negative or not finite; an exponent outside 0 (exclusive) to 1.
@@ -151,7 +151,7 @@ pub fn loss_um_into(first_year_loss_um: &[f64], years: &[f64], exponent: f64, ou
 
 /// Years (a) until the loss reaches `loss_um` (µm): the exact inverse of [`loss_um()`], in both branches.
 ///
-/// No first-year loss never reaches a positive loss: the result is then infinite. Source: [`GROWTH_SOURCE`].
+/// No first-year loss never reaches a positive loss: the result is then infinite. Source: `GROWTH_SOURCE`.
 ///
 /// # Errors
 /// A loss that is negative or not finite; an exponent outside 0 (exclusive) to 1.
@@ -208,13 +208,13 @@ pub struct SteelComposition {
 }
 
 /// Where the reference composition comes from.
-pub const REFERENCE_STEEL_SOURCE: Source = Source::assumption(
+pub(crate) const REFERENCE_STEEL_SOURCE: Source = Source::assumption(
     "a plain carbon steel within the limits that ISO 9226 sets for its steel specimens, as recalled: C \
      0.05, P 0.01, S 0.02, Si 0.02, Ni 0.02, Cr 0.03, Cu 0.05%",
 );
 
 impl Default for SteelComposition {
-    /// The plain carbon steel of a standard specimen; source: [`REFERENCE_STEEL_SOURCE`].
+    /// The plain carbon steel of a standard specimen; source: `REFERENCE_STEEL_SOURCE`.
     fn default() -> Self {
         Self {
             carbon_pct: 0.05,
@@ -229,14 +229,14 @@ impl Default for SteelComposition {
 }
 
 /// Where the effect of each element on the exponent comes from.
-pub const COMPOSITION_SOURCE: Source = Source::from_memory(
+pub(crate) const COMPOSITION_SOURCE: Source = Source::from_memory(
     "ISO 9224:2012, annex C, coefficients of the elements; each equals the mean of the three coefficients of \
      Townsend (2001). The constant of that annex is not used: the exponent of a plain carbon steel anchors \
      it",
 );
 
 /// Where the largest contents and the range of exponents come from.
-pub const COMPOSITION_RANGE_SOURCE: Source = Source::assumption(
+pub(crate) const COMPOSITION_RANGE_SOURCE: Source = Source::assumption(
     "Cu 0.51, Ni 1.1, Cr 1.3, Si 0.64, P 0.12% as recalled of ASTM G101; carbon 0.60 and sulfur 0.06% \
      cover quenched and tempered grades and leave out free-machining ones, for which the coefficient of \
      sulfur is an extrapolation; an exponent of 0.2 is that of the most protective rust",
@@ -281,8 +281,8 @@ impl SteelComposition {
 /// | largest content (%) | 0.60 | 0.12 | 0.06 | 0.64 | 1.1 | 1.3 | 0.51 |
 ///
 /// So a plain steel keeps the exponent of the standard. The coefficients rest on exposures at
-/// industrial sites; near the sea the gain from alloying may be smaller. Sources: [`COMPOSITION_SOURCE`],
-/// [`COMPOSITION_RANGE_SOURCE`], [`REFERENCE_STEEL_SOURCE`].
+/// industrial sites; near the sea the gain from alloying may be smaller. Sources: `COMPOSITION_SOURCE`,
+/// `COMPOSITION_RANGE_SOURCE`, `REFERENCE_STEEL_SOURCE`.
 ///
 /// # Errors
 /// A content outside its range, or contents that together leave an exponent below 0.2: the result would be

@@ -9,13 +9,13 @@ use crate::evidence::Source;
 const Z_90: f64 = 1.281_551_565_544_600_4;
 
 /// How a range becomes a distribution.
-pub const LOSS_RANGE_SOURCE: Source = Source::assumption(
+pub(crate) const LOSS_RANGE_SOURCE: Source = Source::assumption(
     "the ends of a stated range of losses are the 10 and 90% points of a log-normal distribution; a range \
      that starts at nothing starts at a tenth of its upper end",
 );
 
 /// A range of first-year losses whose ends are taken as the 10 and 90% points of a log-normal distribution
-/// (source: [`LOSS_RANGE_SOURCE`]).
+/// (source: `LOSS_RANGE_SOURCE`).
 ///
 /// ```
 /// use overcoat::atmosphere::LossRange;

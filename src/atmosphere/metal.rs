@@ -30,7 +30,7 @@ pub enum StandardMetal {
 }
 
 /// Where the densities come from.
-pub const DENSITY_SOURCE: Source = Source::from_memory(
+pub(crate) const DENSITY_SOURCE: Source = Source::from_memory(
     "densities used with ISO 9223 and ISO 9226: steel 7.86, zinc 7.14, copper 8.96, aluminum 2.70 g/cm3 \
      (ASTM G1 gives copper as 8.94)",
 );
@@ -44,7 +44,7 @@ words! {
 }
 
 impl StandardMetal {
-    /// Density (g/cm³); source: [`DENSITY_SOURCE`].
+    /// Density (g/cm³); source: `DENSITY_SOURCE`.
     ///
     /// ```
     /// use overcoat::atmosphere::StandardMetal;
@@ -62,7 +62,7 @@ impl StandardMetal {
 
 /// Loss of mass (g/m²) of a loss of thickness (µm): m = ρ·d, since 1 µm over 1 m² is 1 cm³.
 ///
-/// Exact for any `um`; source of ρ: [`DENSITY_SOURCE`].
+/// Exact for any `um`; source of ρ: `DENSITY_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::{StandardMetal, um_to_g_m2};

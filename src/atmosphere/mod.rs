@@ -10,7 +10,6 @@
 //! | `metal` | the four standard metals, thickness and mass |
 //! | `dose_response` | four yearly means to a first-year loss |
 //! | `category` | first-year loss to C1 ... CX |
-//! | `classes` | P, S and tau classes of SO2, chloride and wetness |
 //! | `determination` | the three ways and their spreads |
 //! | `loss_range` | a loss known as "from ... to ..." |
 //! | `growth` | first-year loss to loss over the years, and back |
@@ -18,7 +17,7 @@
 //! | `bias` | what measured sites say of the function for steel, by temperature |
 //! | `shelter` | what a roof does to rate, weather and growth, by salt |
 //! | `climate_record` | hourly temperature and humidity to means and time of wetness |
-//! | `indoor` | indoor classes IC1 ... IC5 |
+//! | `wetness_class` | wet hours of a year to tau1 ... tau5 |
 //!
 //! ```
 //! use overcoat::atmosphere::{Atmosphere, Category, DoseInputs};
@@ -40,67 +39,49 @@ use crate::error::{Result, within};
 pub(crate) mod bias;
 pub(crate) mod category;
 pub(crate) mod chloride;
-pub(crate) mod classes;
 pub(crate) mod climate_record;
 mod column;
 pub(crate) mod determination;
 pub mod dose_response;
 pub mod growth;
-pub(crate) mod indoor;
 mod loss_lanes;
 pub(crate) mod loss_range;
 pub(crate) mod metal;
 pub mod shelter;
+pub(crate) mod wetness_class;
 
+pub(crate) use bias::BIAS_SOURCE;
 pub(crate) use bias::bias;
-pub use bias::{BIAS_SOURCE, SITE_LOG_SD, steel_loss_bias};
+pub use bias::steel_loss_bias;
 pub use category::{
     CATEGORY_BOUNDS, Category, CategoryBounds, above_table, category_from_g_m2, category_from_um,
     category_from_um_into, category_loss_range,
 };
+pub(crate) use chloride::ROAD_CHLORIDE_LOG_SD;
 pub use chloride::{
-    ChlorideEstimate, ROAD_CHLORIDE_LOG_SD, ROAD_SALT_SOURCE, ROAD_SPLASH_DECLINE_M, ROAD_SPLASH_MG_M2_DAY,
-    ROAD_SPRAY_DECLINE_M, ROAD_SPRAY_MG_M2_DAY, RoadSaltSeason, SEA_CHLORIDE_AT_1_KM_MG_M2_DAY,
-    SEA_CHLORIDE_EXPONENT, SEA_CHLORIDE_LOG_SD, SEA_CHLORIDE_SOURCE, combined_chloride_mg_m2_day,
-    loss_log_sd_from_chloride, sea_chloride_mg_m2_day,
+    ChlorideEstimate, RoadSaltSeason, combined_chloride_mg_m2_day, loss_log_sd_from_chloride,
+    sea_chloride_mg_m2_day,
 };
-pub use classes::{
-    CHLORIDE_BOUNDS_MG_M2_DAY, CHLORIDE_CLASS_SOURCE, ChlorideClass, SO2_CONCENTRATION_BOUNDS_UG_M3,
-    SO2_CONCENTRATION_SOURCE, SO2_CONVERSION_SOURCE, SO2_DEPOSITION_BOUNDS_MG_M2_DAY,
-    SO2_DEPOSITION_PER_UG_M3, SO2_DEPOSITION_SOURCE, So2Class, WETNESS_BOUNDS_H, WETNESS_CLASS_SOURCE,
-    WetnessClass, chloride_class, so2_class, so2_class_from_concentration, so2_class_from_deposition,
-    so2_deposition_mg_m2_day, wetness_class,
-};
-pub use climate_record::{
-    COVERAGE_SOURCE, COVERAGE_WANTED, ClimateRecord, HOURS_PER_YEAR, MAGNUS_RANGE_C, MAGNUS_SOURCE,
-    MONTH_COVERAGE_WANTED, RecordFinding, WET_ABOVE_HUMIDITY_PCT, WET_ABOVE_TEMPERATURE_C, WETNESS_CRITERION,
-    Wetness, time_of_wetness,
-};
+pub use climate_record::{ClimateRecord, RecordFinding, Wetness, time_of_wetness};
 pub use determination::Determination;
 pub use dose_response::{
-    DOSE_COEFFICIENTS, DOSE_SOURCE, DOSE_SOURCE_OTHERS, DOSE_SOURCE_ZINC, DoseCoefficients, DoseInputs,
-    Extrapolation, TEMPERATURE_RANGE_C, TEMPERATURE_RANGE_SOURCE, VALIDITY, VALIDITY_SOURCE,
-    ValidityInterval, dose_source, extrapolated_rows, first_year_loss_um, first_year_loss_um_into,
-    first_year_losses_um_into,
+    DOSE_COEFFICIENTS, DoseCoefficients, DoseInputs, Extrapolation, VALIDITY, ValidityInterval, dose_source,
+    extrapolated_rows, first_year_loss_um, first_year_loss_um_into, first_year_losses_um_into,
 };
+pub(crate) use dose_response::{DOSE_SOURCE, VALIDITY_SOURCE};
 pub use growth::{
-    COMPOSITION_RANGE_SOURCE, COMPOSITION_SOURCE, GROWTH_EXPONENT_LOG_SD, GROWTH_SOURCE,
-    GROWTH_SPREAD_SOURCE, GrowthCase, LINEAR_AFTER_YEARS, REFERENCE_STEEL_SOURCE, SteelComposition, exponent,
-    growth_exponent, long_term_loss_um, loss_um, loss_um_into, steel_exponent_from_composition,
-    years_to_loss,
-};
-pub use indoor::{
-    INDOOR_SOURCE, IndoorClass, IndoorMetal, SILVER_DENSITY_SOURCE, indoor_class_from_mg_m2,
-    indoor_loss_range,
+    GrowthCase, SteelComposition, exponent, growth_exponent, long_term_loss_um, loss_um, loss_um_into,
+    steel_exponent_from_composition, years_to_loss,
 };
 pub(crate) use loss_lanes::{DoseLogs, steel_loss_um};
-pub use loss_range::{LOSS_RANGE_SOURCE, LossRange};
-pub use metal::{DENSITY_SOURCE, StandardMetal, g_m2_to_um, um_to_g_m2};
+pub(crate) use loss_range::LOSS_RANGE_SOURCE;
+pub use loss_range::LossRange;
+pub use metal::{StandardMetal, g_m2_to_um, um_to_g_m2};
 pub use shelter::{
-    SALT_CHARACTER_SOURCE, SHELTERED_GROWTH_SOURCE, SHELTERED_RATE_SOURCE, Shelter, WEATHER_SHARE_SOURCE,
-    WEATHERING_GROWTH_SOURCE, salt_character, shelter_rate_factor, sheltered_growth_exponent, weather_share,
+    Shelter, salt_character, shelter_rate_factor, sheltered_growth_exponent, weather_share,
     weathering_growth_exponent,
 };
+pub use wetness_class::{WetnessClass, wetness_class};
 
 /// An atmosphere as far as the rest of the crate needs it: what it does to bare steel in the first year.
 ///

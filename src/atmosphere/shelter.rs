@@ -38,18 +38,18 @@ words! {
 }
 
 /// Where the character of salt comes from.
-pub const SALT_CHARACTER_SOURCE: Source = Source::assumption(
+pub(crate) const SALT_CHARACTER_SOURCE: Source = Source::assumption(
     "a smooth step between inland and coast about 10 mg/(m²·d) of chloride, which lies between class S0 (to 3) and \
      the middle of S1 (3 to 60) of ISO 9223:2012, table B.4",
 );
 /// Where the rate under a roof comes from.
-pub const SHELTERED_RATE_SOURCE: Source = Source::derived(
+pub(crate) const SHELTERED_RATE_SOURCE: Source = Source::derived(
     "first-year loss under shelter against the open: 0.75 to 1.04 at inland and European pairs (Benarie & Lipfert, \
      Atmos. Environ. 20, 1986, 1947, table 2; Tsukuba), 1.05 at a marine site (Choshi), there 1.2 on the mean of the \
      first years",
 );
 /// Where the growth by shelter and salt comes from.
-pub const SHELTERED_GROWTH_SOURCE: Source = Source::derived(
+pub(crate) const SHELTERED_GROWTH_SOURCE: Source = Source::derived(
     "exponents of steel: marine against rural sites in the open 0.69 to 0.59 (Feliu, Morcillo & Feliu, Corros. Sci. \
      34, 1993, 403, table 4); under shelter against the open 0.69 to 0.57 inland (Tsukuba) and 1.10 to 0.58 at the \
      sea (Choshi; both from a public compilation of Japanese exposures); five European sites under shelter lie \
@@ -57,7 +57,7 @@ pub const SHELTERED_GROWTH_SOURCE: Source = Source::derived(
      and is not reproduced",
 );
 /// Where the share of weather under a roof comes from.
-pub const WEATHER_SHARE_SOURCE: Source = Source::assumption(
+pub(crate) const WEATHER_SHARE_SOURCE: Source = Source::assumption(
     "a film under a roof away from salt ages by half of what weather does to it in the open; near the sea a roof does \
      not help",
 );
@@ -65,7 +65,7 @@ pub const WEATHER_SHARE_SOURCE: Source = Source::assumption(
 /// Deposition at which salt rules half, mg/(m²·d).
 const HALF_SALT_MG_M2_DAY: f64 = 10.0;
 
-/// How far salt rules a place (0 to 1), x of [the module](self). Source: [`SALT_CHARACTER_SOURCE`].
+/// How far salt rules a place (0 to 1), x of [the module](self). Source: `SALT_CHARACTER_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::salt_character;
@@ -79,7 +79,7 @@ pub fn salt_character(chloride_mg_m2_day: f64) -> f64 {
 }
 
 /// Loss rate under the shelter of the part against that in the open, s of [the module](self); 1 in the open and
-/// indoors, where the loss of the room itself is known. Source: [`SHELTERED_RATE_SOURCE`].
+/// indoors, where the loss of the room itself is known. Source: `SHELTERED_RATE_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::shelter_rate_factor;
@@ -95,7 +95,7 @@ pub fn shelter_rate_factor(shelter: Shelter, chloride_mg_m2_day: f64) -> f64 {
     }
 }
 
-/// Share of the weather that reaches a film (0 to 1), v of [the module](self). Source: [`WEATHER_SHARE_SOURCE`].
+/// Share of the weather that reaches a film (0 to 1), v of [the module](self). Source: `WEATHER_SHARE_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::weather_share;
@@ -112,7 +112,7 @@ pub fn weather_share(shelter: Shelter, chloride_mg_m2_day: f64) -> f64 {
 }
 
 /// Exponent of growth under the shelter of the part, b of [the module](self), from that of the metal in the open
-/// away from salt; at most 1. Source: [`SHELTERED_GROWTH_SOURCE`].
+/// away from salt; at most 1. Source: `SHELTERED_GROWTH_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::sheltered_growth_exponent;
@@ -131,13 +131,13 @@ pub fn sheltered_growth_exponent(exponent: f64, shelter: Shelter, chloride_mg_m2
 }
 
 /// Where the loss of the gain from alloying near the sea comes from.
-pub const WEATHERING_GROWTH_SOURCE: Source = Source::assumption(
+pub(crate) const WEATHERING_GROWTH_SOURCE: Source = Source::assumption(
     "the rust of weathering steel protects to about 3 mg/(m²·d) of chloride, its limit in Japan, and not at the sea: \
      what the alloy takes off the exponent fades with the character of salt x",
 );
 
 /// Exponent of growth of a weathering steel in the open, from that by its composition and that of plain steel: the
-/// gain fades by 1 - x of [the module](self). Source: [`WEATHERING_GROWTH_SOURCE`].
+/// gain fades by 1 - x of [the module](self). Source: `WEATHERING_GROWTH_SOURCE`.
 ///
 /// ```
 /// use overcoat::atmosphere::weathering_growth_exponent;

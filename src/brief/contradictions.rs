@@ -82,6 +82,13 @@ impl Brief {
                 lines.push(format!("{field}: {word:?} is {}", metal.name));
             }
         }
+        if let Some(word) = &self.duty.place
+            && let Ok(Some(key)) = catalog.place_key(word)
+            && key != word
+            && let Ok(place) = catalog.place(key)
+        {
+            lines.push(format!("duty.place: {word:?} is {}", place.name));
+        }
         lines
     }
 
@@ -126,6 +133,22 @@ impl Brief {
         let mut changed = false;
         if let Some(class) = self.class_of_inch_grade()? {
             named.part.property_class = Some(class);
+            changed = true;
+        }
+        // "A4-80" names a metal and its strength
+        let strength = self.part.base_metal.as_deref().filter(|word| {
+            let (grade, class) = word.split_once('-').unwrap_or_default();
+            grade.len() == 2 && grade.starts_with(['A', 'a']) && class.parse::<u8>().is_ok()
+        });
+        if let (Some(strength), None) = (strength, &self.part.property_class) {
+            named.part.property_class = Some(strength.to_uppercase());
+            changed = true;
+        }
+        if let Some(word) = &mut named.duty.place
+            && let Some(key) = catalog.place_key(word).map_err(|e| e.within("duty"))?
+            && key != word
+        {
+            *word = key.to_owned();
             changed = true;
         }
         for (field, word) in named.metal_words() {

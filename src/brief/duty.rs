@@ -73,7 +73,7 @@ pub struct Duty {
     /// Surface of the mating metal over that of the part.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub mating_area_ratio: Option<f64>,
-    /// Years that it shall last.
+    /// Years that the parts must last.
     pub required_years: f64,
     /// What counts as failure.
     #[serde(default)]
@@ -220,7 +220,7 @@ impl Duty {
                 0.01,
                 100.0,
                 "a",
-                "Give the years that the part shall last.",
+                "Enter the years that the parts must last.",
             ),
             (
                 "first_year_steel_loss_um",

@@ -1,5 +1,6 @@
 //! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
 
+use crate::atmosphere::ROAD_CHLORIDE_LOG_SD;
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{
     Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, category_loss_range, loss_log_sd_from_chloride,
@@ -13,37 +14,37 @@ use crate::metal::{Coast, Crf, StainlessExposure, Washing, corrosion_resistance_
 use crate::{Error, Result};
 
 /// Source of the step from chloride deposition to the chloride factor of stainless steel.
-pub const CHLORIDE_CLASS_TO_RISK: Source = Source::assumption(
+pub(crate) const CHLORIDE_CLASS_TO_RISK: Source = Source::assumption(
     "chloride deposition classes of ISO 9223 (3, 60, 300 mg/(m²·d)) laid beside the sea distances of EN \
      1993-1-4 Annex A (10 km, 1 km, 0.25 km)",
 );
 
 /// Spread of the first-year loss of one site between years: the one that was measured is not the one to come.
-pub const YEAR_TO_YEAR: Source = Source::derived(
+pub(crate) const YEAR_TO_YEAR: Source = Source::derived(
     "log standard deviation of about 0.17 between the yearly steel losses of one site in the ISO CORRAG \
      programme (Knotkova, Dean & Kreislova, ASTM DS71, 2010)",
 );
 pub(crate) const YEAR_TO_YEAR_LOG_SD: f64 = 0.17;
 
 /// Source of the spread of the chloride of a described place.
-pub const DESCRIBED_CHLORIDE: Source = Source::assumption(
+pub(crate) const DESCRIBED_CHLORIDE: Source = Source::assumption(
     "the chloride deposition of a described place is off by a factor of two either way: ln SD 0.7",
 );
 const DESCRIBED_CHLORIDE_LOG_SD: f64 = 0.7;
 
 /// Source of the salt of a place of which the loss of steel alone is known.
-pub const SALT_BY_LOSS: Source = Source::assumption(
+pub(crate) const SALT_BY_LOSS: Source = Source::assumption(
     "where only the loss of steel is known, salt is taken to cause it: 3 mg/(m²·d) of chloride at 10 µm in the first \
      year, in proportion to the loss to the power 1.75, which gives 80 at 65 µm; ln SD 1.5",
 );
 const SALT_BY_LOSS_LOG_SD: f64 = 1.5;
 
 /// Source of how much of the year a hot part is cold where the brief says nothing.
-pub const COLD_SHARE: Source = Source::assumption(
+pub(crate) const COLD_SHARE: Source = Source::assumption(
     "a hot part counts as wet as a cold one unless the brief says how much of the year it is cold: more heat alone must \
      not raise a probability",
 );
-/// [`COLD_SHARE`] as a number.
+/// `COLD_SHARE` as a number.
 const USUAL_COLD_SHARE: f64 = 1.0;
 
 /// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun); up to it heat
@@ -73,8 +74,8 @@ pub(crate) const AMBIENT_C: f64 = 40.0;
 /// 300 or more mg/(m²·d), the nearer of it and the given sea distance, SO2 in µg/m³ = deposition/0.8, and washing
 /// by rain or none; where neither chloride nor salt nor climate is known, no class is required. The share of
 /// stainless surfaces that stains goes by the chloride itself; of a described place it has an ln SD of 0.7
-/// ([`DESCRIBED_CHLORIDE`]), of a sea distance that of the estimate, measured none; where it is not known the loss
-/// stands in ([`SALT_BY_LOSS`]).
+/// (`DESCRIBED_CHLORIDE`), of a sea distance that of the estimate, measured none; where it is not known the loss
+/// stands in (`SALT_BY_LOSS`).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Exposure {
     /// The atmosphere, as a first-year loss of plain steel with its spread.
@@ -95,7 +96,7 @@ pub struct Exposure {
     pub heat_peak_c: f64,
     /// Annual mean chloride deposition, mg/(m²·d), where known.
     pub chloride_mg_m2_day: Option<f64>,
-    /// The same, or what stands in for it where it is not known ([`SALT_BY_LOSS`]), mg/(m²·d).
+    /// The same, or what stands in for it where it is not known (`SALT_BY_LOSS`), mg/(m²·d).
     pub salt_mg_m2_day: f64,
     /// Standard deviation of its natural logarithm; 0 where it was measured.
     pub chloride_log_sd: f64,
@@ -357,8 +358,9 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
         }
         _ => None,
     };
-    let road = match &duty.road_salt {
+    let (road, road_log_sd) = match &duty.road_salt {
         Some(salt) => {
+            let measured = salt.season_chloride_mg_m2_day.is_some();
             let season = match salt.season_chloride_mg_m2_day {
                 Some(season_chloride_mg_m2_day) => {
                     RoadSaltSeason { months_per_year: salt.months_per_year, season_chloride_mg_m2_day }
@@ -366,13 +368,18 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
                 None => RoadSaltSeason::from_distance(salt.months_per_year, salt.distance_m.unwrap_or(0.0))?,
             };
             let mean = season.annual_mean_mg_m2_day()?;
+            let within = if measured {
+                String::new()
+            } else {
+                format!(", within a factor {:.1} either way", ROAD_CHLORIDE_LOG_SD.exp())
+            };
             assumed.push(format!(
-                "chloride from salted roads: {:.0} mg/(m²·d) in {} months, {mean:.0} as annual mean",
+                "chloride from salted roads: {:.0} mg/(m²·d) in {} months, {mean:.0} as annual mean{within}",
                 season.season_chloride_mg_m2_day, season.months_per_year
             ));
-            mean
+            (mean, if measured { 0.0 } else { ROAD_CHLORIDE_LOG_SD })
         }
-        None => 0.0,
+        None => (0.0, 0.0),
     };
     // A place that stands for salted roads brings their dose itself; a season of one's own replaces it.
     let of_place = |p: &Place| {
@@ -391,12 +398,18 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
         }
         (None, None) => place.map(of_place),
     };
-    let estimate_log_sd = sea.map_or(0.0, |estimate| estimate.log_sd);
     let described = duty.chloride_mg_m2_day.is_none() && duty.sea_distance_m.is_none();
-    Ok(background.map(|b| Chloride {
-        mg_m2_day: b + road,
-        estimate_log_sd,
-        log_sd: if described { DESCRIBED_CHLORIDE_LOG_SD } else { estimate_log_sd },
+    Ok(background.map(|b| {
+        let mg_m2_day = b + road;
+        // first order of the logarithm of a sum: each part by its share; what was measured has none
+        let by_sea = sea.map_or(0.0, |sea| sea.log_sd * sea.median_mg_m2_day);
+        let by_road = road_log_sd * road;
+        let estimate_log_sd = if mg_m2_day > 0.0 { by_sea.hypot(by_road) / mg_m2_day } else { 0.0 };
+        Chloride {
+            mg_m2_day,
+            estimate_log_sd,
+            log_sd: if described { DESCRIBED_CHLORIDE_LOG_SD } else { estimate_log_sd },
+        }
     }))
 }
 

@@ -288,7 +288,7 @@ impl Brief {
     /// The brief with some fields replaced, by their names with or without the section; `null` takes one out.
     ///
     /// # Errors
-    /// An unknown name; what [`Brief::from_json`] refuses.
+    /// An unknown name; what [`Brief::from_json_with_units`] refuses.
     ///
     /// ```
     /// # use overcoat::brief::Brief;
@@ -309,6 +309,7 @@ impl Brief {
                 (_, document) => Field::of(name)?.put(document, value),
             }
         }
+        super::units::plain_numbers(&mut document, "")?;
         let brief: Self = strict_json::typed("brief", document)?;
         brief.check()?;
         Ok(brief)

@@ -41,9 +41,10 @@ use serde::{Deserialize, Serialize};
 pub(crate) use duty::is_fraction;
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
 pub(crate) use exposure::AMBIENT_C;
+pub use exposure::Exposure;
 pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
-pub use exposure::{
-    CHLORIDE_CLASS_TO_RISK, COLD_SHARE, DESCRIBED_CHLORIDE, Exposure, SALT_BY_LOSS, YEAR_TO_YEAR,
+pub(crate) use exposure::{
+    CHLORIDE_CLASS_TO_RISK, COLD_SHARE, DESCRIBED_CHLORIDE, SALT_BY_LOSS, YEAR_TO_YEAR,
 };
 pub use fields::Field;
 pub use part::{Condition, Form, FunctionalSurface, Part, PresentFinish};

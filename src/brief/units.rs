@@ -132,7 +132,7 @@ impl Brief {
 }
 
 /// Replaces each text with a unit by its number.
-fn plain_numbers(value: &mut Json, path: &str) -> Result<()> {
+pub(super) fn plain_numbers(value: &mut Json, path: &str) -> Result<()> {
     match value {
         Json::Object(fields) => {
             for (name, entry) in fields {

@@ -32,7 +32,7 @@ use serde_json::Value as Json;
 pub use place::Place;
 pub use prices::Prices;
 #[cfg(feature = "command")]
-pub(crate) use words::{plain, words_of_metal};
+pub(crate) use words::{plain, words_of_metal, words_of_place};
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};
@@ -171,11 +171,11 @@ impl Catalog {
     ///
     /// ```
     /// use overcoat::catalog::Catalog;
-    /// use overcoat::metal::STAINING_SOURCE;
-    /// assert!(Catalog::built_in().all_sources().contains(&STAINING_SOURCE));
+    /// let all = Catalog::built_in().all_sources();
+    /// assert!(all.iter().any(|source| source.citation.starts_with("ISO 9223:2012, 8.2, equation 1")));
     /// ```
     pub fn all_sources(&self) -> Vec<Source> {
-        let in_code = sources_in_code().iter().map(|(_, source)| source);
+        let in_code = sources_in_code().iter().map(|cited| &cited.source);
         let observed = observations().iter().map(|observation| &observation.source);
         let all: BTreeSet<&Source> = self.content.sources.values().chain(in_code).chain(observed).collect();
         all.into_iter().cloned().collect()
@@ -472,12 +472,12 @@ impl Catalog {
         lookup("film", name, &self.content.films)
     }
 
-    /// A described place by name.
+    /// A described place by name, or by an everyday word for it ([`place_key`](Self::place_key)).
     ///
     /// # Errors
-    /// An unknown name, with the nearest known one.
+    /// An unknown name, with the nearest known one; a word that stands for several.
     pub fn place(&self, name: &str) -> Result<&Place> {
-        lookup("place", name, &self.content.places)
+        lookup("place", self.place_key(name)?.unwrap_or(name), &self.content.places)
     }
 
     /// The catalog entries behind the names of a build.

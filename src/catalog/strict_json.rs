@@ -89,7 +89,7 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
         "" => ".",
         known => known,
     };
-    let reason = error.to_string();
+    let reason = in_words(&error.to_string());
     let quoted: Vec<&str> = reason.split('`').skip(1).step_by(2).collect();
     let (suggestion, remedy) =
         match (reason.split_once('`').map(|(before, _)| before.trim()), quoted.as_slice()) {
@@ -114,6 +114,20 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
         remedy,
     }
     .into()
+}
+
+/// The reason with what was expected in the words of a person.
+fn in_words(reason: &str) -> String {
+    const WORDS: [(&str, &str); 7] = [
+        ("expected u64", "expected a whole number"),
+        ("expected u32", "expected a whole number"),
+        ("expected u8", "expected a whole number"),
+        ("expected f64", "expected a number"),
+        ("expected a boolean", "expected true or false"),
+        ("floating point `", "number `"),
+        ("integer `", "number `"),
+    ];
+    WORDS.iter().fold(reason.to_owned(), |told, (of_code, of_person)| told.replace(of_code, of_person))
 }
 
 /// The first control character of a text that is no line break and no tabulator.

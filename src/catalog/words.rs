@@ -1,4 +1,4 @@
-//! Everyday words for base metals: "8.8", "A4", "1.4401", "316", "mild steel".
+//! Everyday words for base metals ("8.8", "A4", "1.4401", "mild steel") and for places ("sea", "truck in winter").
 
 use crate::Result;
 use crate::catalog::Catalog;
@@ -8,25 +8,93 @@ use crate::metal::{BaseMetal, InchGrade, PropertyClass};
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
 const WORDS: [(&str, &[&str]); 4] = [
     ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel"]),
-    ("stainless_304", &["18-8", "a2-70", "v2a"]),
-    ("stainless_316", &["a4-70", "a4-80", "marine grade", "v4a"]),
+    ("stainless_304", &["18-8", "304L", "A2-50", "A2-70", "A2-80"]),
+    ("stainless_316", &["316L", "A4-50", "A4-70", "A4-80", "marine grade"]),
     ("aluminium", &["aluminum"]),
 ];
 
 /// Words that stand for several, with the start of the names of those.
-const SEVERAL: [(&str, &str); 7] = [
+const SEVERAL: [(&str, &str); 8] = [
     ("steel", "steel_"),
     ("carbon steel", "steel_"),
     ("black steel", "steel_"),
+    ("alloy", "steel_1"),
     ("alloy steel", "steel_1"),
     ("stainless", "stainless_"),
     ("stainless steel", "stainless_"),
     ("inox", "stainless_"),
 ];
 
+/// Phrases for the places of the catalog, and the single words of which phrases for them are made.
+const PLACES: [(&str, &[&str], &[&str]); 10] = [
+    ("indoor_heated", &["office", "house", "heated"], &["heated", "office", "house", "room", "dry"]),
+    (
+        "indoor_condensation",
+        &["unheated", "shed", "garage", "warehouse", "barn"],
+        &["unheated", "shed", "garage", "warehouse", "barn", "condensation", "building"],
+    ),
+    ("rural", &["country", "countryside", "village", "farm"], &["rural", "country", "village", "farm"]),
+    ("urban", &["city", "town"], &["urban", "city", "town"]),
+    ("industrial", &["industrial area", "industry"], &["industrial", "industry", "area"]),
+    (
+        "coastal",
+        &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside", "beach", "salt water"],
+        &[
+            "coastal", "coast", "sea", "boat", "harbor", "harbour", "marina", "beach", "shore", "salt",
+            "water",
+        ],
+    ),
+    (
+        "splash",
+        &["spray", "splash zone", "pier"],
+        &["splash", "spray", "sea", "salt", "water", "zone", "pier"],
+    ),
+    (
+        "road_salt",
+        &["road", "truck", "trailer", "car", "vehicle", "winter road"],
+        &["road", "roads", "salted", "salt", "truck", "trucks", "trailer", "car", "vehicle", "winter"],
+    ),
+    (
+        "tropical_marine",
+        &["tropics", "tropical"],
+        &["tropics", "tropical", "coast", "sea", "marine", "harbor", "beach"],
+    ),
+    ("offshore", &["platform", "rig", "at sea", "open sea"], &["offshore", "platform", "rig", "oil"]),
+];
+
+/// Words for a site that stand for several places.
+const SEVERAL_PLACES: [(&[&str], &[&str]); 4] = [
+    (&["indoor", "indoors", "inside", "hall", "workshop"], &["indoor_heated", "indoor_condensation"]),
+    (&["outdoor", "outdoors", "outside"], &["rural", "urban", "industrial", "coastal", "road_salt"]),
+    (&["marine", "ship", "vessel"], &["coastal", "splash", "tropical_marine", "offshore"]),
+    (&["factory", "plant", "works"], &["indoor_heated", "indoor_condensation", "industrial"]),
+];
+
+/// What a phrase for a place may have besides.
+const FILLERS: [&str; 14] =
+    ["a", "an", "the", "on", "in", "at", "near", "by", "to", "of", "under", "with", "close", "deck"];
+
 /// Case, hyphens and underscores do not matter.
 pub(crate) fn plain(text: &str) -> String {
     text.to_lowercase().replace(['_', '-'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The phrases that a place answers to besides its catalog name.
+pub(crate) fn words_of_place(key: &str) -> &'static [&'static str] {
+    PLACES.iter().find(|(name, ..)| *name == key).map_or(&[], |(_, phrases, _)| phrases)
+}
+
+/// The one place of `PLACES` that a phrase stands for.
+fn place_of_phrase(phrase: &str) -> Option<&'static str> {
+    let listed = |phrase: &str| {
+        PLACES.iter().find(|(_, phrases, _)| phrases.contains(&phrase)).map(|(name, ..)| *name)
+    };
+    let told: Vec<&str> = phrase.split(' ').filter(|word| !FILLERS.contains(word)).collect();
+    listed(phrase).or_else(|| listed(&told.join(" "))).or_else(|| {
+        let mut all = PLACES.iter().filter(|(.., words)| told.iter().all(|word| words.contains(word)));
+        let (name, ..) = all.next().filter(|_| !told.is_empty())?;
+        all.next().is_none().then_some(*name)
+    })
 }
 
 /// The words that a base metal answers to besides its catalog name.
@@ -70,7 +138,14 @@ impl Catalog {
         if let Some((key, _)) = metals.get_key_value(word) {
             return Ok(Some(key));
         }
-        let typed = plain(word);
+        // "12,9" as the other half of the world writes it
+        let decimal = word.split_once(',').filter(|(whole, part)| {
+            [*whole, *part].iter().all(|digits| digits.len() < 3 && digits.parse::<u8>().is_ok())
+        });
+        let typed = decimal.map_or_else(|| plain(word), |(whole, part)| format!("{whole}.{part}"));
+        // "17-4 PH" and "17_4ph" are one word
+        let plain = |text: &str| plain(text).replace(' ', "");
+        let (phrase, typed) = (typed.clone(), typed.replace(' ', ""));
         let answers = |key: &str, metal: &BaseMetal| {
             plain(key) == typed
                 || plain(&metal.name) == typed
@@ -78,7 +153,7 @@ impl Catalog {
         };
         let named: Vec<&str> =
             metals.iter().filter(|(key, m)| answers(key, m)).map(|(key, _)| key.as_str()).collect();
-        let named = match SEVERAL.iter().find(|(several, _)| *several == typed) {
+        let named = match SEVERAL.iter().find(|(several, _)| *several == phrase) {
             Some((_, start)) if named.is_empty() => {
                 metals.keys().filter(|key| key.starts_with(start)).map(String::as_str).collect()
             }
@@ -98,6 +173,49 @@ impl Catalog {
         }
     }
 
+    /// The catalog name of the place that a phrase stands for; none for one that is not known.
+    ///
+    /// # Errors
+    /// A word that stands for several, with their names.
+    ///
+    /// ```
+    /// use overcoat::catalog::Catalog;
+    /// let catalog = Catalog::built_in();
+    /// assert_eq!(catalog.place_key("sea")?, Some("coastal"));
+    /// assert_eq!(catalog.place_key("truck in winter")?, Some("road_salt"));
+    /// assert_eq!(catalog.place_key("moon")?, None);
+    /// assert!(catalog.place_key("indoors").is_err());
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn place_key(&self, phrase: &str) -> Result<Option<&str>> {
+        let places = &self.content.places;
+        if let Some((key, _)) = places.get_key_value(phrase) {
+            return Ok(Some(key));
+        }
+        let typed = plain(phrase);
+        let own = places.iter().find(|(key, place)| plain(key) == typed || plain(&place.name) == typed);
+        if let Some((key, _)) = own {
+            return Ok(Some(key));
+        }
+        if let Some((_, named)) = SEVERAL_PLACES.iter().find(|(words, _)| words.contains(&typed.as_str())) {
+            let known: Vec<String> = named
+                .iter()
+                .filter(|name| places.contains_key(**name))
+                .map(|name| (*name).to_owned())
+                .collect();
+            return Err(UnknownName {
+                field: "place".to_owned(),
+                value: phrase.to_owned(),
+                nearest: None,
+                known,
+                remedy: "It stands for several: name one of these.".to_owned(),
+            }
+            .into());
+        }
+        let meant = place_of_phrase(&typed).and_then(|name| places.get_key_value(name));
+        Ok(meant.map(|(key, _)| key.as_str()))
+    }
+
     /// The steel of the property class that a grade of inch bolts is read as.
     fn of_inch_grade(&self, field: &str, word: &str) -> Result<Option<&str>> {
         let Some(grade) = InchGrade::named(word) else { return Ok(None) };
@@ -114,5 +232,42 @@ impl Catalog {
             .into());
         };
         Ok(steels().find(|(_, metal)| of_class(metal) == Some(class)).map(|(key, _)| key.as_str()))
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_phrase_stands_for_one_place_or_is_asked_back() {
+        let catalog = Catalog::built_in();
+        for (phrase, key) in [
+            ("on a boat", "coastal"),
+            ("sea water", "coastal"),
+            ("Sea spray", "splash"),
+            ("salted road", "road_salt"),
+            ("tropical coast", "tropical_marine"),
+            ("indoor-heated", "indoor_heated"),
+            ("unheated garage", "indoor_condensation"),
+        ] {
+            assert_eq!(catalog.place_key(phrase).unwrap(), Some(key), "{phrase}");
+            assert!(catalog.place(phrase).is_ok());
+        }
+        for phrase in ["indoors", "Outside", "marine", "factory"] {
+            assert!(catalog.place_key(phrase).is_err(), "{phrase}");
+        }
+        for phrase in ["", "the", "moon", "a truck at sea"] {
+            assert_eq!(catalog.place_key(phrase).unwrap(), None, "{phrase:?}");
+        }
+    }
+
+    #[test]
+    fn a_metal_is_known_by_its_spellings() {
+        let catalog = Catalog::built_in();
+        for (word, key) in [("12,9", "steel_12_9"), ("17-4 PH", "stainless_17_4ph"), ("316L", "stainless_316")] {
+            assert_eq!(catalog.base_metal_key("base_metal", word).unwrap(), Some(key), "{word}");
+        }
+        assert!(catalog.base_metal_key("base_metal", "stainless").is_err());
     }
 }

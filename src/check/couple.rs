@@ -13,14 +13,14 @@ use crate::finish::FilmKind;
 use crate::metal::Family;
 
 /// Anodic indices against gold.
-pub const ANODIC_INDEX: Source = Source::common_practice(
+pub(crate) const ANODIC_INDEX: Source = Source::common_practice(
     "anodic index, volts against gold = 0 in sea water, reprints of the couples table of MIL-DTL-14072F \
      (austenitic stainless beside copper, 0.35 in the reprint; web tables give 0.50); zinc and cadmium \
      from memory",
 );
 
 /// Limits of the difference by severity.
-pub const LIMITS: Source = Source::common_practice(
+pub(crate) const LIMITS: Source = Source::common_practice(
     "0.15 V harsh (outdoors, salt, high humidity), 0.25 V normal (indoors without control), 0.50 V controlled; \
      a rule of thumb whose origin standard was not seen",
 );

@@ -52,8 +52,8 @@ use crate::metal::BaseMetal;
 use crate::metal::stainless::ResistanceClass;
 
 pub use appearance::{appearance_desirability, is_black};
+pub use couple::CoupleMetal;
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
-pub use couple::{ANODIC_INDEX, CoupleMetal, LIMITS};
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use heat::heat_desirability;

@@ -217,10 +217,10 @@ pub(super) struct Start {
     /// Kind of part, such as bracket, bolt or nut.
     #[arg(long, value_name = "FORM")]
     pub(super) form: Option<String>,
-    /// Base metal, such as 8.8, A4 or 304 [default: usual ones are compared]
+    /// Base metal, such as 8.8, "Grade 8", A4 or 304 [default: the usual ones are compared]
     #[arg(long, value_name = "METAL")]
     pub(super) base_metal: Option<String>,
-    /// Thread, such as M8, M10x1.25 or 1/4-20 UNC.
+    /// Thread, such as M8, M10x1.25, "M8 x 30" or 1/4-20 UNC.
     #[arg(long, value_name = "THREAD")]
     pub(super) thread: Option<String>,
     /// Length under the head, in mm or with a unit.
@@ -233,9 +233,9 @@ pub(super) struct Start {
     #[arg(long, value_name = "AREA")]
     pub(super) surface: Option<String>,
     /// Pieces in the lot.
-    #[arg(long, value_name = "N", value_parser = clap::value_parser!(u64).range(1..))]
-    pub(super) pieces: Option<u64>,
-    /// Site, such as coastal, sea or city.
+    #[arg(long, value_name = "N")]
+    pub(super) pieces: Option<String>,
+    /// Site, such as sea, city, "truck in winter" or C5.
     #[arg(long, value_name = "PLACE")]
     pub(super) place: Option<String>,
     /// Years without rust, or text with a unit, such as "18 months".
@@ -259,10 +259,10 @@ pub(super) struct ChartOf {
     /// Brings the part, the wants and the years.
     #[arg(value_name = "BRIEF")]
     pub(super) brief: Option<PathBuf>,
-    /// Required years [default: those of the brief, or 5]
-    #[arg(long, value_name = "YEARS")]
-    pub(super) years: Option<f64>,
-    /// A place of the catalog; can be repeated [default: all, mildest first]
+    /// Required years, or text with a unit, such as "18 months" [default: those of the brief, or 5]
+    #[arg(long, value_name = "YEARS", allow_hyphen_values = true)]
+    pub(super) years: Option<String>,
+    /// A place, such as coastal, sea or "truck in winter"; can be repeated [default: all, mildest first]
     #[arg(long = "place", value_name = "PLACE")]
     pub(super) places: Vec<String>,
     /// BASE_METAL / TREATMENT / FILM + FILM; can be repeated [default: usual finishes]

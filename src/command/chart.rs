@@ -8,6 +8,7 @@ use serde_json::json;
 use crate::catalog::Catalog;
 use crate::command::answers::{brief_in, deliver, output_apart};
 use crate::command::arguments::{ChartForm, ChartOf};
+use crate::command::start::number_or_text;
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
 use crate::report::{BuildWords, PageOptions, chart_page, percent, today, wrapped, years};
@@ -23,13 +24,17 @@ pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
         Some(path) => brief_in(path)?,
         None => plain_brief(5.0)?,
     };
-    if let Some(years) = asked.years {
-        brief.duty.required_years = years;
-        brief.check()?;
+    if let Some(years) = &asked.years {
+        brief = brief.replaced([("required_years", number_or_text(years))])?;
     }
     let builds = asked.builds.iter().map(|build| build.parse()).collect::<crate::Result<Vec<Build>>>()?;
     let builds = (!builds.is_empty()).then_some(builds);
-    let places = (!asked.places.is_empty()).then_some(asked.places.as_slice());
+    let places: Vec<String> = asked
+        .places
+        .iter()
+        .map(|typed| Ok(catalog.place_key(typed)?.map_or_else(|| typed.clone(), str::to_owned)))
+        .collect::<crate::Result<_>>()?;
+    let places = (!places.is_empty()).then_some(places.as_slice());
     let found = chart_of(&brief, builds.as_deref(), places, &catalog)?;
     let form = if asked.json { ChartForm::Json } else { asked.format.unwrap_or(ChartForm::Table) };
     let title = format!("Chart of choices: {}", brief.name);

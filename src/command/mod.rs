@@ -306,17 +306,59 @@ mod tests {
     fn in_a_terminal_it_asks_until_an_answer_can_be_used() {
         let folder = Folder::new("asked");
         let brief = folder.at("mine.json");
-        let typed = "rail\n?\nbolt\n8.8\nM8\n30\n1.5\n1500\nsea\n18 months\n";
+        let typed = "rail\n?\nbolts\n8\nGrade 8\nM8\n30\n1.5\n1,500\nsea\n18 months\n\n";
         let (code, output, errors) = ran(&["start", &brief], typed, true);
         assert_eq!(code, 0, "{output}{errors}");
         assert!(output.contains("hex head screw or bolt") && output.contains("Pieces in the lot: "));
         let written: serde_json::Value =
             serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap();
         let part = serde_json::json!({
-            "form": "hexagon_head_screw", "base_metal": "steel_8_8", "thread": "M8", "length_mm": 30, "lot_pieces": 1500,
+            "form": "hexagon_head_screw", "base_metal": "Grade 8", "thread": "M8", "length_mm": 30, "lot_pieces": 1500,
         });
         assert_eq!(written["part"], part);
         assert_eq!(written["duty"], serde_json::json!({"place": "coastal", "required_years": "18 months"}));
+    }
+
+    /// As sizes, sites and parts are called in an inquiry.
+    #[test]
+    fn start_takes_the_words_of_an_inquiry() {
+        let folder = Folder::new("words");
+        let written = |name: &str, typed: &[&str]| -> serde_json::Value {
+            let brief = folder.at(name);
+            let (code, output, errors) = ran(&["start", &brief], &(typed.join("\n") + "\n"), true);
+            assert_eq!(code, 0, "{output}{errors}");
+            serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap()
+        };
+        let screw = written("screw", &["", "cap screws", "A4-80", "M8 x 30", "", "C5", "", ""]);
+        assert_eq!(screw["part"]["base_metal"], "A4-80");
+        assert_eq!((&screw["part"]["thread"], &screw["part"]["length_mm"]), (&"M8".into(), &30.into()));
+        assert_eq!(screw["duty"]["corrosivity"], "C5");
+        assert_eq!(screw["duty"].get("place"), None);
+        let inch = written("inch", &["", "shcs", "17-4 PH", "1/4-20 x 1", "", "truck in winter", "2", ""]);
+        assert_eq!((&inch["part"]["thread"], &inch["part"]["length_mm"]), (&"1/4-20".into(), &"1 in".into()));
+        assert_eq!(inch["duty"]["place"], "road_salt");
+        let spring = written("spring", &["", "lock washer", "", "M8", "2", "0.1", "", "near the sea", "1", "food"]);
+        assert_eq!((&spring["part"]["form"], &spring["remarks"]), (&"other".into(), &"lock washer; food".into()));
+    }
+
+    #[test]
+    fn a_word_for_several_is_answered_with_their_names() {
+        let folder = Folder::new("several");
+        for (option, typed, said) in [
+            ("--place", "inside", "heated, dry, clean room; unheated building"),
+            ("--place", "marine", "offshore"),
+            ("--base-metal", "stainless", "stainless 304"),
+            ("--base-metal", "8", "Grade 8"),
+            ("--form", "gizmo", "not known"),
+        ] {
+            let brief = folder.at("mine.json");
+            let mut words = vec!["start", &brief, option, typed];
+            words.extend(["--years", "5"]);
+            words.extend(if option == "--place" { &[][..] } else { &["--place", "sea"] });
+            let errors = refuses(&words);
+            assert!(errors.contains(said), "{typed}: {errors}");
+            assert!(folder.names().is_empty());
+        }
     }
 
     #[test]

@@ -3,7 +3,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::brief::{BRIEF_SCHEMA, Brief};
-use crate::catalog::{Catalog, plain, words_of_metal};
+use crate::catalog::{Catalog, plain, words_of_metal, words_of_place};
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
 use crate::command::{Outcome, Streams, Trouble, files};
@@ -19,34 +19,45 @@ const FORMS: [Form; 11] = [
         "hex head screw or bolt",
         &["bolt", "hex bolt", "hex screw", "hex cap screw", "screw"],
     ),
-    ("socket_cap_screw", "socket head cap screw", &["cap screw", "socket screw", "allen screw", "shcs"]),
+    ("socket_cap_screw", "socket head cap screw", &["cap screw", "socket screw", "hex key screw", "shcs"]),
     ("button_head_screw", "button head screw", &["button head"]),
     ("countersunk_screw", "countersunk screw", &["countersunk", "flat head", "flat head screw"]),
     ("set_screw", "set screw", &["grub screw"]),
     ("hexagon_nut", "hex nut", &["nut"]),
-    ("lock_nut", "lock nut", &["locknut", "nyloc", "self-locking nut"]),
+    ("lock_nut", "lock nut", &["locknut", "nylon insert nut", "self-locking nut"]),
     ("plain_washer", "flat washer", &["washer"]),
-    ("pin", "pin or clip", &["clip", "dowel"]),
+    ("pin", "pin or clip", &["pin", "clip", "dowel"]),
     (
         "bracket",
         "bracket, hinge, fitting or other stamped or forged part",
-        &["hinge", "fitting", "strap", "plate", "stamping", "forging"],
+        &["bracket", "hinge", "fitting", "strap", "plate", "stamping", "forging"],
     ),
-    ("other", "anything else", &[]),
-];
-
-/// Other words for the places of the catalog.
-const PLACE_WORDS: [(&str, &[&str]); 10] = [
-    ("indoor_heated", &["office", "house", "heated", "hall", "workshop", "indoors"]),
-    ("indoor_condensation", &["unheated", "shed", "garage", "warehouse", "barn"]),
-    ("rural", &["country", "countryside", "village", "farm"]),
-    ("urban", &["city", "town"]),
-    ("industrial", &["factory", "plant", "works"]),
-    ("coastal", &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside"]),
-    ("splash", &["spray", "sea spray", "splash zone", "pier", "deck at sea"]),
-    ("road_salt", &["road", "truck", "trailer", "car", "vehicle", "winter road"]),
-    ("tropical_marine", &["tropics", "tropical", "tropical coast"]),
-    ("offshore", &["ship", "platform", "rig", "at sea"]),
+    (
+        "other",
+        "anything else",
+        &[
+            "stud",
+            "threaded rod",
+            "machine screw",
+            "pan head",
+            "pan head screw",
+            "carriage bolt",
+            "lag bolt",
+            "lag screw",
+            "wood screw",
+            "U-bolt",
+            "eye bolt",
+            "eyebolt",
+            "eye nut",
+            "hook",
+            "shackle",
+            "rivet",
+            "spring",
+            "lock washer",
+            "spring washer",
+            "chain",
+        ],
+    ),
 ];
 
 /// A choice by its key, with what it is called and other words for it.
@@ -59,9 +70,10 @@ struct Choice {
 impl Choice {
     fn answers_to(&self, typed: &str) -> bool {
         let typed = plain(typed);
-        plain(&self.key) == typed
-            || plain(&self.name) == typed
-            || self.words.iter().any(|word| plain(word) == typed)
+        // one or many
+        let one = typed.strip_suffix('s').unwrap_or(&typed);
+        let mut names = [&self.key, &self.name].into_iter().chain(&self.words).map(|name| plain(name));
+        names.any(|name| name == typed || name == one)
     }
 }
 
@@ -76,11 +88,6 @@ fn forms() -> Vec<Choice> {
         .collect()
 }
 
-fn words_for(key: &str, known: &[(&str, &[&str])]) -> Vec<String> {
-    let listed = known.iter().find(|(name, _)| *name == key).map_or(&[][..], |(_, words)| *words);
-    listed.iter().map(|word| (*word).to_owned()).collect()
-}
-
 fn places(catalog: &Catalog) -> Vec<Choice> {
     let content = catalog.content();
     content
@@ -89,7 +96,7 @@ fn places(catalog: &Catalog) -> Vec<Choice> {
         .map(|(key, place)| Choice {
             key: key.clone(),
             name: place.name.clone(),
-            words: words_for(key, &PLACE_WORDS),
+            words: words_of_place(key).iter().map(|word| (*word).to_owned()).collect(),
         })
         .collect()
 }
@@ -106,17 +113,46 @@ fn metals(catalog: &Catalog) -> Vec<Choice> {
         .collect()
 }
 
-/// The one choice that a word stands for.
-fn found<'a>(choices: &'a [Choice], typed: &str) -> Option<&'a Choice> {
-    let exact = choices.iter().find(|choice| choice.answers_to(typed));
-    exact.or_else(|| {
-        // a part of a name counts where only one has it
-        let typed = plain(typed);
-        let mut near =
-            choices.iter().filter(|choice| typed.len() > 2 && plain(&choice.name).contains(&typed));
-        let first = near.next()?;
-        near.next().is_none().then_some(first)
-    })
+/// What a word stands for: a choice, or a word that a brief takes as it is; or why it stands for none.
+type Reading = std::result::Result<Option<(String, String)>, String>;
+
+/// The form of part that a word stands for.
+fn form_of(typed: &str) -> Reading {
+    Ok(forms().into_iter().find(|choice| choice.answers_to(typed)).map(|choice| (choice.key, choice.name)))
+}
+
+/// The base metal that a word stands for, read as a brief reads it; its own word stays where it says more than the metal.
+fn metal_of(typed: &str, catalog: &Catalog) -> Reading {
+    if typed.len() < 3 && typed.parse::<u8>().is_ok() {
+        return Err(format!(
+            "{typed} alone is not clear: write \"Grade {typed}\" for SAE J429, or \"class 8.8\" ..."
+        ));
+    }
+    let key = catalog.base_metal_key("base_metal", typed).map_err(|error| named_in_words(&error, catalog))?;
+    let metal = key.and_then(|key| Some((key, catalog.content().base_metals.get(key)?)));
+    Ok(metal.map(|(key, metal)| {
+        let word = if catalog.content().base_metals.contains_key(typed) { key } else { typed };
+        (word.to_owned(), metal.name.clone())
+    }))
+}
+
+/// The place that a phrase stands for.
+fn place_of(typed: &str, catalog: &Catalog) -> Reading {
+    let key = catalog.place_key(typed).map_err(|error| named_in_words(&error, catalog))?;
+    let place = key.and_then(|key| Some((key, catalog.content().places.get(key)?)));
+    Ok(place.map(|(key, place)| (key.to_owned(), place.name.clone())))
+}
+
+/// Which ones a word may stand for, by their names.
+fn named_in_words(error: &crate::Error, catalog: &Catalog) -> String {
+    let crate::Error::Name(unknown) = error else { return error.to_string() };
+    let content = catalog.content();
+    let name = |key: &String| {
+        let metal = content.base_metals.get(key).map(|metal| &metal.name);
+        metal.or_else(|| content.places.get(key).map(|place| &place.name)).unwrap_or(key).clone()
+    };
+    let names: Vec<String> = unknown.known.iter().map(name).collect();
+    format!("{:?} can be any of these: {}. {}", unknown.value, names.join("; "), unknown.remedy)
 }
 
 /// The question, asked until the answer is one of the choices, or nothing is typed.
@@ -139,31 +175,46 @@ impl Dialog<'_, '_> {
         self.streams.print(&(wrapped(text, "  ", "  ").join("\n") + "\n"))
     }
 
-    /// The key of one of the choices; none where nothing was typed.
-    fn choose(&mut self, question: &str, help: &str, choices: &[Choice]) -> Result<Option<String>, Trouble> {
+    /// What the brief says for one of the choices; none where nothing was typed. A number counts once the list was shown.
+    fn choose(
+        &mut self,
+        question: &str,
+        help: &str,
+        choices: &[Choice],
+        read: impl Fn(&str) -> Reading,
+    ) -> Result<Option<String>, Trouble> {
+        let mut listed = false;
         loop {
             let typed = self.line(question)?;
             if typed.is_empty() {
                 return Ok(None);
             }
-            let numbered = typed.parse::<usize>().ok().and_then(|number| choices.get(number.checked_sub(1)?));
-            if let Some(choice) = found(choices, &typed).or(numbered) {
-                self.explain(&format!("= {}", choice.name))?;
-                return Ok(Some(choice.key.clone()));
+            let number = typed.trim_start_matches('#').parse::<usize>().ok().filter(|_| listed);
+            let numbered = number.and_then(|number| choices.get(number.checked_sub(1)?));
+            let known = match numbered {
+                Some(choice) => Ok(Some((choice.key.clone(), choice.name.clone()))),
+                None => read(&typed),
+            };
+            match known {
+                Ok(Some((word, name))) => {
+                    self.explain(&format!("= {name}"))?;
+                    return Ok(Some(word));
+                }
+                Err(why) => {
+                    self.explain(&why)?;
+                    continue;
+                }
+                Ok(None) if typed != "?" => self.explain(&format!("{typed:?} is not one of these:"))?,
+                Ok(None) => {}
             }
-            if typed != "?" {
-                self.explain(&format!("{typed:?} is not one of these:"))?;
-            }
+            listed = true;
             self.explain(help)?;
             let lines: Vec<String> = choices
                 .iter()
                 .zip(1..)
                 .flat_map(|(choice, number)| {
-                    let words = if choice.words.is_empty() {
-                        String::new()
-                    } else {
-                        format!(" ({})", choice.words.join(", "))
-                    };
+                    let few: Vec<&str> = choice.words.iter().take(4).map(String::as_str).collect();
+                    let words = if few.is_empty() { String::new() } else { format!(" ({})", few.join(", ")) };
                     let first = format!("  {number:>2}  ");
                     wrapped(&format!("{}{words}", choice.name), &first, "      ")
                 })
@@ -196,8 +247,35 @@ impl Dialog<'_, '_> {
     }
 }
 
+/// "1,000" without the commas between its thousands.
+fn without_commas(text: &str) -> String {
+    let mut groups = text.trim().split(',');
+    let digits = |group: &str| group.bytes().all(|byte| byte.is_ascii_digit());
+    let first = groups.next().is_some_and(|group| (1..=3).contains(&group.len()) && digits(group));
+    if first && groups.all(|group| group.len() == 3 && digits(group)) {
+        text.trim().replace(',', "")
+    } else {
+        text.to_owned()
+    }
+}
+
+/// Thread and length of "M8x30" and "1/4-20 x 1", as screws are called; none where it is a thread alone.
+fn size_and_length(text: &str) -> Option<(String, Json)> {
+    if takes("part", "thread", text).is_ok() {
+        return None;
+    }
+    let (thread, length) = text.rsplit_once(['x', 'X', '×'])?;
+    let (thread, length) = (thread.trim(), length.trim());
+    let inch = !thread.starts_with(['M', 'm']) && !length.ends_with("in") && !length.ends_with('"');
+    let length = if inch { format!("{length} in") } else { length.to_owned() };
+    let both = [("thread", thread), ("length_mm", length.as_str())];
+    both.iter()
+        .all(|(field, value)| takes("part", field, value).is_ok())
+        .then(|| (thread.to_owned(), number_or_text(&length)))
+}
+
 /// A number, or text that may be a number with a unit.
-fn number_or_text(text: &str) -> Json {
+pub(super) fn number_or_text(text: &str) -> Json {
     // pieces are a whole number
     if let Ok(number) = text.parse::<u64>() {
         return number.into();
@@ -210,13 +288,17 @@ fn document(name: &str, part: &Map<String, Json>, duty: &Map<String, Json>) -> J
     json!({ "schema": BRIEF_SCHEMA, "name": name, "part": part, "duty": duty, "wants": {} })
 }
 
+/// Corrosivity categories, as coating specifications state a site.
+const CATEGORIES: [&str; 6] = ["C1", "C2", "C3", "C4", "C5", "CX"];
+
 /// Whether a brief takes a value in a field of its part or its duty.
 fn takes(section: &str, field: &str, value: &str) -> crate::Result<()> {
     let mut part = Map::new();
     let mut duty =
         Map::from_iter([("place".to_owned(), "urban".into()), ("required_years".to_owned(), 5.into())]);
     let into = if section == "part" { &mut part } else { &mut duty };
-    into.insert(field.to_owned(), number_or_text(value));
+    let value = if field == "lot_pieces" { without_commas(value) } else { value.to_owned() };
+    into.insert(field.to_owned(), number_or_text(&value));
     let brief = Brief::from_json_with_units(&document("x", &part, &duty).to_string())?;
     brief.part.thread_size().map(|_| ())
 }
@@ -225,6 +307,7 @@ fn takes(section: &str, field: &str, value: &str) -> crate::Result<()> {
 #[derive(Default)]
 struct Said {
     name: Option<String>,
+    remarks: Option<String>,
     part: Map<String, Json>,
     duty: Map<String, Json>,
 }
@@ -240,12 +323,15 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
             "set --place and --years, or run it in a terminal, where it asks.".to_owned(),
         ));
     }
-    let mut said = by_options(asked, &catalog);
+    let mut said = by_options(asked, &catalog)?;
     if ask {
         by_questions(&mut said, &catalog, &mut Dialog { streams })?;
     }
     let name = said.name.unwrap_or_else(|| "first inquiry".to_owned());
-    let document = document(&name, &said.part, &said.duty);
+    let mut document = document(&name, &said.part, &said.duty);
+    if let (Some(remarks), Some(fields)) = (said.remarks, document.as_object_mut()) {
+        fields.insert("remarks".to_owned(), remarks.into());
+    }
     let text = serde_json::to_string_pretty(&document).unwrap_or_default() + "\n";
     let ranking = rank(&Brief::from_json_with_units(&text)?, &catalog)?;
     files::write(&asked.brief, &text)?;
@@ -260,30 +346,79 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
     Ok(0)
 }
 
-fn by_options(asked: &Start, catalog: &Catalog) -> Said {
-    let named = |choices: &[Choice], typed: &Option<String>| {
-        // what is no known word goes into the brief as it is, which says what is wrong with it
-        typed
-            .as_ref()
-            .map(|typed| found(choices, typed).map_or_else(|| typed.clone(), |choice| choice.key.clone()))
-    };
+/// What one of the options says, read as the questions read it.
+fn word_of(option: &str, typed: &str, read: Reading) -> Result<String, Trouble> {
+    match read {
+        Ok(Some((word, _))) => Ok(word),
+        Ok(None) => Err(Trouble::Refused(format!(
+            "{option}: {typed:?} is not known. Leave {option} out in a terminal, and type ? where it asks."
+        ))),
+        Err(why) => Err(Trouble::Refused(format!("{option}: {why}"))),
+    }
+}
+
+fn by_options(asked: &Start, catalog: &Catalog) -> Result<Said, Trouble> {
     let mut said = Said { name: asked.name.clone(), ..Said::default() };
-    let part = [
-        ("form", named(&forms(), &asked.form).map(Json::from)),
-        ("base_metal", named(&metals(catalog), &asked.base_metal).map(Json::from)),
-        ("thread", asked.thread.clone().map(Json::from)),
-        ("length_mm", asked.length.as_deref().map(number_or_text)),
-        ("mass_g", asked.mass.as_deref().map(number_or_text)),
-        ("surface_dm2", asked.surface.as_deref().map(number_or_text)),
-        ("lot_pieces", asked.pieces.map(Json::from)),
-    ];
-    let duty = [
-        ("place", named(&places(catalog), &asked.place).map(Json::from)),
-        ("required_years", asked.years.as_deref().map(number_or_text)),
-    ];
-    said.part.extend(part.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
-    said.duty.extend(duty.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
-    said
+    if let Some(typed) = &asked.form {
+        put_form(&mut said, typed, word_of("--form", typed, form_of(typed))?);
+    }
+    if let Some(typed) = &asked.base_metal {
+        let word = word_of("--base-metal", typed, metal_of(typed, catalog))?;
+        said.part.insert("base_metal".to_owned(), word.into());
+    }
+    if let Some(typed) = &asked.thread {
+        put_thread(&mut said.part, typed);
+    }
+    if let Some(pieces) = &asked.pieces {
+        takes("part", "lot_pieces", pieces)?;
+        said.part.insert("lot_pieces".to_owned(), number_or_text(&without_commas(pieces)));
+    }
+    for (field, value) in
+        [("length_mm", &asked.length), ("mass_g", &asked.mass), ("surface_dm2", &asked.surface)]
+    {
+        put_number(&mut said.part, field, value.clone());
+    }
+    if let Some(typed) = &asked.place {
+        put_site(&mut said.duty, typed, |typed| word_of("--place", typed, place_of(typed, catalog)))?;
+    }
+    put_number(&mut said.duty, "required_years", asked.years.clone());
+    Ok(said)
+}
+
+/// The form; what has none of its own stands in the remarks too, which are searched for what is dangerous.
+fn put_form(said: &mut Said, typed: &str, form: String) {
+    if form == "other" && plain(typed) != "other" {
+        said.remarks = Some(typed.to_owned());
+    }
+    said.part.insert("form".to_owned(), form.into());
+}
+
+/// The thread, and the length where it was written behind it.
+fn put_thread(part: &mut Map<String, Json>, typed: &str) {
+    match size_and_length(typed) {
+        Some((thread, length)) => {
+            part.insert("thread".to_owned(), thread.into());
+            part.entry("length_mm").or_insert(length);
+        }
+        None => {
+            part.insert("thread".to_owned(), typed.into());
+        }
+    }
+}
+
+/// The site: a corrosivity category, or a place.
+fn put_site(
+    duty: &mut Map<String, Json>,
+    typed: &str,
+    place: impl FnOnce(&str) -> Result<String, Trouble>,
+) -> Result<(), Trouble> {
+    let category = CATEGORIES.iter().find(|category| category.eq_ignore_ascii_case(typed));
+    let (field, word) = match category {
+        Some(category) => ("corrosivity", (*category).to_owned()),
+        None => ("place", place(typed)?),
+    };
+    duty.insert(field.to_owned(), word.into());
+    Ok(())
 }
 
 fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
@@ -301,43 +436,58 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
     }
     if !said.part.contains_key("form") {
         let help = "The form gives mass and surface of standard parts, and the checks of threads.";
-        put(
-            &mut said.part,
-            "form",
-            dialog.choose("Kind of part (bolt, nut, washer, bracket ...):", help, &forms())?,
-        );
+        let question = "Kind of part (bolt, nut, washer, bracket ...):";
+        match dialog.choose(question, help, &forms(), |typed| {
+            // the word itself is kept: "eye bolt" says more than "anything else"
+            Ok(form_of(typed)?.map(|(key, name)| (if key == "other" { typed.to_owned() } else { key }, name)))
+        })? {
+            Some(typed) => match form_of(&typed) {
+                Ok(Some((form, _))) => put_form(said, &typed, form),
+                _ => put(&mut said.part, "form", Some(typed)),
+            },
+            None => dialog.explain(
+                "Without it, threads, fits and torque are not checked, and mass and surface are assumed.",
+            )?,
+        }
     }
     if !said.part.contains_key("base_metal") {
         let help = "Without a base metal, the usual ones are compared. Otherwise a class, a grade or a name:";
         put(
             &mut said.part,
             "base_metal",
-            dialog.choose("Base metal (8.8, A4, 304 ...):", help, &metals(catalog))?,
+            dialog.choose("Base metal (8.8, Grade 8, A4, 304 ...):", help, &metals(catalog), |typed| {
+                metal_of(typed, catalog)
+            })?,
         );
     }
     let form = said.part.get("form").and_then(Json::as_str).unwrap_or_default().to_owned();
     let threaded = form.ends_with("_screw") || form.ends_with("_nut") || form == "plain_washer";
-    if threaded && !said.part.contains_key("thread") {
-        let help = "The size as on the drawing, such as M8, M10x1.25 or 1/4-20 UNC.";
-        let check = |text: &str| takes("part", "thread", text);
-        put(&mut said.part, "thread", dialog.text("Thread (M8, 1/4-20 UNC ...):", help, check)?);
+    if (threaded || form == "other") && !said.part.contains_key("thread") {
+        let help = "The size as on the drawing, such as M8, M10x1.25, M8 x 30 or 1/4-20 UNC.";
+        let check = |text: &str| match size_and_length(text) {
+            Some(_) => Ok(()),
+            None => takes("part", "thread", text),
+        };
+        if let Some(typed) = dialog.text("Thread (M8, M8 x 30, 1/4-20 UNC ...):", help, check)? {
+            put_thread(&mut said.part, &typed);
+        }
     }
     if form.ends_with("_screw") && said.part.contains_key("thread") && !said.part.contains_key("length_mm") {
         let help = "Length under the head, in mm or with a unit, such as 30 or 1 1/4 in.";
         let check = |text: &str| takes("part", "length_mm", text);
-        put_number(&mut said.part, "length_mm", dialog.text("Length, mm:", help, check)?);
+        put_number(&mut said.part, "length_mm", dialog.text("Length (30 mm, 1 1/4 in):", help, check)?);
     }
     let standard = said.part.contains_key("thread") && form != "set_screw" && threaded;
     if !standard {
         for (field, question, help) in [
             (
                 "mass_g",
-                "Mass of one piece, g:",
+                "Mass of one piece (180 g, 6 oz):",
                 "Weigh one; in g or with a unit, such as 180, 6 oz or 0.4 lb. It sets the cost.",
             ),
             (
                 "surface_dm2",
-                "Surface of one piece, dm²:",
+                "Surface of one piece (130 cm², 20 sq in):",
                 "All that is coated, both sides; in dm² or with a unit, such as 1.3, 130 cm² or 20 sq in. It sets the cost.",
             ),
         ] {
@@ -351,22 +501,43 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
         let check = |text: &str| takes("part", "lot_pieces", text);
         let typed =
             dialog.text("Pieces in the lot:", "A whole number; small lots pay the minimum charge.", check)?;
-        if let Some(pieces) = typed.and_then(|typed| typed.parse::<u64>().ok()) {
-            said.part.insert("lot_pieces".to_owned(), pieces.into());
+        if let Some(pieces) = typed {
+            said.part.insert("lot_pieces".to_owned(), number_or_text(&without_commas(&pieces)));
         }
     }
-    if !said.duty.contains_key("place") {
-        let help =
-            "The site gives temperature, humidity, pollution and salt. Measured values can be added later.";
-        let question = "Site (sea, city, indoors, road ...) [city]:";
-        let place = dialog.choose(question, help, &places(catalog))?;
-        put(&mut said.duty, "place", Some(place.unwrap_or_else(|| "urban".to_owned())));
+    if !said.duty.contains_key("place") && !said.duty.contains_key("corrosivity") {
+        let help = "The site gives temperature, humidity, pollution and salt; C1 to CX (ISO 9223) is taken too. \
+                    Measured values can be added later.";
+        let question = "Site (sea, city, heated room, road, C5 ...) [city]:";
+        let site = dialog.choose(question, help, &places(catalog), |typed| {
+            let category = CATEGORIES.iter().find(|category| category.eq_ignore_ascii_case(typed));
+            match category {
+                Some(category) => {
+                    Ok(Some(((*category).to_owned(), format!("corrosivity category {category}"))))
+                }
+                None => place_of(typed, catalog),
+            }
+        })?;
+        if site.is_none() {
+            dialog.explain("Assumed: a city.")?;
+        }
+        put_site(&mut said.duty, &site.unwrap_or_else(|| "urban".to_owned()), |place| Ok(place.to_owned()))?;
     }
     if !said.duty.contains_key("required_years") {
         let help = "How long the parts must show no rust, in years or with a unit, such as 5 or 18 months.";
         let check = |text: &str| takes("duty", "required_years", text);
         let years = dialog.text("Years without rust [5]:", help, check)?;
+        if years.is_none() {
+            dialog.explain("Assumed: 5 years.")?;
+        }
         put_number(&mut said.duty, "required_years", Some(years.unwrap_or_else(|| "5".to_owned())));
+    }
+    let question = "Anything special (heat, welding, lifting, food ...):";
+    let help = "In your words. What no rule judges is printed as not judged; \
+                heat, welding and safety have fields of their own (overcoat schema brief --fields).";
+    if let Some(special) = dialog.text(question, help, |_| Ok(()))? {
+        let before = said.remarks.take().map(|before| format!("{before}; ")).unwrap_or_default();
+        said.remarks = Some(before + &special);
     }
     Ok(())
 }

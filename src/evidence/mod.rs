@@ -15,5 +15,5 @@ mod source;
 pub use observation::{Observation, Preparation, Test, observations};
 pub(crate) use quantity::GREATEST_PRICE;
 pub use quantity::{Range, SourceKey, Spread, Value};
-pub use registry::sources_in_code;
+pub use registry::{SourceInCode, sources_in_code};
 pub use source::{Firmness, Source};

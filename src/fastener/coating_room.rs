@@ -12,11 +12,13 @@ use crate::error::{Result, within};
 use crate::evidence::Source;
 
 /// Where the factor 4 comes from.
-pub const GROWTH_SOURCE: Source = Source::standard(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const GROWTH_SOURCE: Source = Source::standard(
     "ISO 4042:1999, guidance table of the fundamental deviation that a coating thickness needs",
 );
 /// Where the factors for the batch mean come from.
-pub const BATCH_MEAN_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const BATCH_MEAN_SOURCE: Source =
     Source::standard("ISO 4042:1999, guidance table, batch mean thickness for lengths to 5 d, 10 d and 15 d");
 
 /// Nominal thicknesses of ISO 4042 in µm.
@@ -57,7 +59,7 @@ pub struct CoatingRoom {
     /// Highest mean thickness of a batch in µm, by the length of the part; `None` without a length, and beyond
     /// 15 diameters, where the standard gives no factor.
     pub max_batch_mean_thickness_um: Option<f64>,
-    /// Where the deviation comes from; the factors are of [`GROWTH_SOURCE`] and [`BATCH_MEAN_SOURCE`].
+    /// Where the deviation comes from; the factors are of `GROWTH_SOURCE` and `BATCH_MEAN_SOURCE`.
     pub source: Source,
 }
 

@@ -12,10 +12,10 @@ use crate::error::{Result, within, words};
 use crate::evidence::Source;
 
 /// Where the times and temperatures of baking come from.
-pub const BAKE_SOURCE: Source =
+pub(crate) const BAKE_SOURCE: Source =
     Source::standard("ASTM B850-98(2009), table of bake times by tensile strength");
 /// Where the latest start of baking comes from.
-pub const BAKE_START_SOURCE: Source = Source::common_practice(
+pub(crate) const BAKE_START_SOURCE: Source = Source::common_practice(
     "trade guidance: within 1 h of the process; MIL-DTL-14538D allows 4 h for black chromium; the shorter is taken",
 );
 
@@ -164,7 +164,7 @@ pub struct Bake {
     pub start_source: Source,
 }
 
-/// (tensile strength up to in MPa, least hours at 190 to 220 °C); source: [`BAKE_SOURCE`].
+/// (tensile strength up to in MPa, least hours at 190 to 220 °C); source: `BAKE_SOURCE`.
 const BAKE_HOURS: &[(f64, f64)] = &[
     (1100.0, 8.0),
     (1200.0, 10.0),

@@ -7,10 +7,12 @@ use crate::error::{Error, Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Where the friction classes come from.
-pub const FRICTION_CLASS_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const FRICTION_CLASS_SOURCE: Source =
     Source::standard("VDI 2230-1, annex A, guide table of friction classes A to E, as three reprints agree");
 /// Where the nut factor comes from.
-pub const NUT_FACTOR_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const NUT_FACTOR_SOURCE: Source =
     Source::derived("VDI 2230-1:2003, tightening torque, divided by preload and diameter");
 
 /// A range of the coefficient of friction, the same for thread and bearing face.
@@ -90,7 +92,7 @@ words! {
 }
 
 impl FrictionClass {
-    /// The coefficients of friction of the class; source: [`FRICTION_CLASS_SOURCE`].
+    /// The coefficients of friction of the class; source: `FRICTION_CLASS_SOURCE`.
     pub const fn range(self) -> FrictionRange {
         let (lowest, highest) = match self {
             Self::A => (0.04, Some(0.10)),
@@ -107,7 +109,7 @@ impl FrictionClass {
 ///
 /// K = (0.16·P + 0.58·d2·µ + 0.5·DKm·µ)/d with pitch P, pitch diameter d2, mean bearing diameter DKm and
 /// diameter d in mm and one coefficient of friction µ (0 to 1) for thread and bearing face. DKm from d to 5·d.
-/// Source: [`NUT_FACTOR_SOURCE`].
+/// Source: `NUT_FACTOR_SOURCE`.
 ///
 /// # Errors
 /// When the friction or the bearing diameter is out of range.

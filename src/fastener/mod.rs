@@ -13,26 +13,15 @@ pub(crate) mod thread;
 pub(crate) mod tolerance;
 pub(crate) mod torque;
 
-pub use coating_room::{
-    BATCH_MEAN_SOURCE, CoatingRoom, GROWTH_SOURCE, coating_room, pitch_diameter_growth_um,
-    tolerance_that_fits,
-};
-pub use embrittlement::{
-    BAKE_SOURCE, BAKE_START_SOURCE, Bake, EmbrittlementEdition, Susceptibility, baking, susceptibility,
-};
-pub use friction::{FRICTION_CLASS_SOURCE, FrictionClass, FrictionRange, NUT_FACTOR_SOURCE, nut_factor};
-pub use prevailing_torque::{PREVAILING_TORQUE, prevailing_torque_max_nm};
-pub use size::{
-    DIMENSION_SOURCE, PartForm, PartSize, STEEL_DENSITY_G_CM3, STEEL_DENSITY_SOURCE, part_size,
-    part_size_of_density,
-};
-pub use thread::{
-    COARSE_PITCH_SOURCE, INCH_GEOMETRY_SOURCE, INCH_SERIES_SOURCE, InchSeries, InchThread,
-    METRIC_GEOMETRY_SOURCE, MetricThread, Thread,
-};
+pub use coating_room::{CoatingRoom, coating_room, pitch_diameter_growth_um, tolerance_that_fits};
+pub use embrittlement::{Bake, EmbrittlementEdition, Susceptibility, baking, susceptibility};
+pub use friction::{FrictionClass, FrictionRange, nut_factor};
+pub use prevailing_torque::prevailing_torque_max_nm;
+pub(crate) use size::STEEL_DENSITY_G_CM3;
+pub use size::{PartForm, PartSize, part_size, part_size_of_density};
+pub use thread::{InchSeries, InchThread, MetricThread, Thread};
 pub use tolerance::{Deviation, Tolerance, ToleranceWidth, fundamental_deviation, pitch_diameter_tolerance};
 pub use torque::{
-    BearingDiameter, PRELOAD_SOURCE, PreloadChange, TORQUE_SOURCE, TOTAL_FRICTION_SOURCE, TorsionModel,
-    assembly_preload_kn, mean_bearing_diameter, preload_change, preload_from_torque_kn, strength_utilization,
-    tightening_torque_nm, total_friction_from_torque,
+    BearingDiameter, PreloadChange, TorsionModel, assembly_preload_kn, mean_bearing_diameter, preload_change,
+    preload_from_torque_kn, strength_utilization, tightening_torque_nm, total_friction_from_torque,
 };

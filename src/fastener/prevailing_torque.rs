@@ -4,12 +4,12 @@ use super::thread::{Thread, same};
 use crate::evidence::Source;
 
 /// Where the highest prevailing torques come from.
-pub const PREVAILING_TORQUE: Source = Source::from_memory(
+pub(crate) const PREVAILING_TORQUE: Source = Source::from_memory(
     "ISO 2320, highest prevailing torque at the first assembly of self-locking nuts, classes 5, 6 and 8, classes \
      10 and 12",
 );
 
-/// (diameter mm, classes 5, 6 and 8 N·m, classes 10 and 12 N·m); source: [`PREVAILING_TORQUE`].
+/// (diameter mm, classes 5, 6 and 8 N·m, classes 10 and 12 N·m); source: `PREVAILING_TORQUE`.
 const FIRST_ASSEMBLY: &[(f64, f64, f64)] = &[
     (3.0, 0.43, 0.6),
     (4.0, 0.9, 1.2),
@@ -34,7 +34,7 @@ const FIRST_ASSEMBLY: &[(f64, f64, f64)] = &[
 ///
 /// It turns the nut before any preload is there, so it adds to the tightening torque and stretches nothing. Metric
 /// M3 to M36; `high_strength` takes the column of nuts of classes 10 and 12, which belong to screws 10.9 and 12.9.
-/// `None` for other sizes and for inch threads. Source: [`PREVAILING_TORQUE`].
+/// `None` for other sizes and for inch threads. Source: `PREVAILING_TORQUE`.
 ///
 /// ```
 /// use overcoat::fastener::prevailing_torque_max_nm;

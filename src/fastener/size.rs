@@ -18,12 +18,12 @@ use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Density of steel in g/cm³ for [`part_size`].
-pub const STEEL_DENSITY_G_CM3: f64 = 7.85;
+pub(crate) const STEEL_DENSITY_G_CM3: f64 = 7.85;
 /// Where the density of steel comes from.
-pub const STEEL_DENSITY_SOURCE: Source =
+pub(crate) const STEEL_DENSITY_SOURCE: Source =
     Source::common_practice("density of carbon steel as mass tables use it");
 /// Where the dimensions come from.
-pub const DIMENSION_SOURCE: Source = Source::from_memory(
+pub(crate) const DIMENSION_SOURCE: Source = Source::from_memory(
     "nominal dimensions of ISO 4017:2014, ISO 4762:2004, ISO 7380-1:2011, ISO 10642:2004, ISO 4032:2012, ISO 7089:2000",
 );
 
@@ -279,7 +279,7 @@ fn dimensions<const N: usize>(
     })
 }
 
-/// Surface and mass of a steel part (7.85 g/cm³): [`part_size_of_density`] with [`STEEL_DENSITY_G_CM3`].
+/// Surface and mass of a steel part (7.85 g/cm³): [`part_size_of_density`] with `STEEL_DENSITY_G_CM3`.
 ///
 /// # Errors
 /// As [`part_size_of_density`].
@@ -301,7 +301,7 @@ pub fn part_size(form: PartForm, thread: &Thread, length_mm: Option<f64>) -> Res
 /// `length_mm` is the nominal length of a screw (countersunk: head included), from 1 mm, or the head height, to
 /// 1000 mm; nuts and washers take none. Hexagon screws carry thread to the head, socket screws over 2·d + 12 mm,
 /// the rest of the shank being plain. `density_g_cm3` from 1 to 25. Fine pitches use the dimensions of their
-/// diameter. Source: [`DIMENSION_SOURCE`].
+/// diameter. Source: `DIMENSION_SOURCE`.
 ///
 /// # Errors
 /// When the size is not in the form's table (inch sizes never are), a screw lacks its length, a nut or washer has

@@ -19,22 +19,24 @@ use crate::error::{Error, Result, invalid, unknown, within};
 use crate::evidence::Source;
 
 /// Where the coarse pitches of metric threads come from.
-pub const COARSE_PITCH_SOURCE: Source = Source::from_memory("ISO 261:1998, table 2, coarse series");
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const COARSE_PITCH_SOURCE: Source = Source::from_memory("ISO 261:1998, table 2, coarse series");
 /// Where the standard pitches of inch threads come from.
-pub const INCH_SERIES_SOURCE: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const INCH_SERIES_SOURCE: Source = Source::from_memory(
     "ASME B1.1-2003, table 1, series UNC, UNF and UNEF; number sizes 0.060 in + 0.013 in·n",
 );
 /// Where the geometry of metric threads comes from.
-pub const METRIC_GEOMETRY_SOURCE: Source =
+pub(crate) const METRIC_GEOMETRY_SOURCE: Source =
     Source::derived("ISO 68-1:1998 basic profile, root at 17/24 H; stress area by ISO 898-1:2013, 9.1.6.1");
 /// Where the geometry of inch threads comes from.
-pub const INCH_GEOMETRY_SOURCE: Source =
+pub(crate) const INCH_GEOMETRY_SOURCE: Source =
     Source::derived("ASME B1.1-2003 basic profile; stress area (π/4)·(D - 0.9743/n)², recalled");
 
 /// One inch in millimetres.
 const INCH_MM: f64 = 25.4;
 
-/// (diameter in mm, coarse pitch in mm); source: [`COARSE_PITCH_SOURCE`].
+/// (diameter in mm, coarse pitch in mm); source: `COARSE_PITCH_SOURCE`.
 const COARSE_PITCH: &[(f64, f64)] = &[
     (1.0, 0.25),
     (1.1, 0.25),
@@ -78,7 +80,7 @@ const COARSE_PITCH: &[(f64, f64)] = &[
 ];
 
 /// (diameter in inches, threads per inch UNC, UNF, UNEF), 0 where the series has none; source:
-/// [`INCH_SERIES_SOURCE`].
+/// `INCH_SERIES_SOURCE`.
 const INCH_PITCH: &[(f64, [f64; 3])] = &[
     (0.060, [0.0, 80.0, 0.0]),
     (0.073, [64.0, 72.0, 0.0]),

@@ -14,15 +14,17 @@ use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Where the torque formula comes from.
-pub const TORQUE_SOURCE: Source = Source::derived(
+pub(crate) const TORQUE_SOURCE: Source = Source::derived(
     "VDI 2230-1:2003, tightening torque in numerical form; reproduces its printed fine-thread torques within 1.1%",
 );
 /// Where the preload formula comes from.
-pub const PRELOAD_SOURCE: Source = Source::derived(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const PRELOAD_SOURCE: Source = Source::derived(
     "VDI 2230-1:2003, assembly preload; reproduces its printed fine-thread preloads within 0.4%",
 );
 /// Where the inverse for the total coefficient of friction comes from.
-pub const TOTAL_FRICTION_SOURCE: Source = Source::derived(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const TOTAL_FRICTION_SOURCE: Source = Source::derived(
     "ISO 16047, total coefficient of friction: the torque formula solved for one common friction",
 );
 
@@ -130,7 +132,7 @@ fn checked_strength(rp02_mpa: f64) -> Result<f64> {
 ///
 /// MA = FM·(0.16·P + 0.58·d2·µG + 0.5·DKm·µK) with preload FM in kN, pitch P, pitch diameter d2 and mean bearing
 /// diameter DKm in mm, friction µG in the thread and µK under the head. Preload 0 to 10⁶ kN, friction 0 to 1,
-/// DKm from d to 5·d. Source: [`TORQUE_SOURCE`].
+/// DKm from d to 5·d. Source: `TORQUE_SOURCE`.
 ///
 /// # Errors
 /// When a number is out of its range.
@@ -200,7 +202,7 @@ fn stress_ratio(thread: &Thread, thread_friction: f64, model: TorsionModel) -> f
 ///
 /// FM = ν·Rp0.2·As/√(1 + 3·[k·(d2/d0)·(P/(π·d2) + 1.155·µG)]²) with Rp0.2 in MPa (50 to 2500), stress area `As` in
 /// mm², d0 = (d2 + d3)/2, utilization ν (more than 0, at most 1; tables use 0.9), k = 3/2 or 2 by the torsion
-/// model. Shank no thinner than the thread. Source: [`PRELOAD_SOURCE`].
+/// model. Shank no thinner than the thread. Source: `PRELOAD_SOURCE`.
 ///
 /// # Errors
 /// When a number is out of its range.
@@ -255,7 +257,7 @@ pub fn strength_utilization(
 /// Total coefficient of friction from a tightening test.
 ///
 /// µtot = (T/F - P/(2·π))/(0.577·d2 + 0.5·Db) with torque T in N·m, preload F in kN (more than 0), lengths in mm.
-/// Source: [`TOTAL_FRICTION_SOURCE`].
+/// Source: `TOTAL_FRICTION_SOURCE`.
 ///
 /// # Errors
 /// When a number is out of its range, or when the torque is too small to raise the preload even without friction.

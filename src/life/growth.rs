@@ -18,16 +18,17 @@ use crate::math::{exp2, log2, normal_quantile};
 use crate::metal::{BaseMetal, Family};
 
 /// Share of the surface that counts as first visible rust.
-pub const RUST_VISIBLE: Source = Source::from_memory("ISO 4628-3, degree of rusting Ri 1: 0.05% of the area");
+pub(crate) const RUST_VISIBLE: Source =
+    Source::from_memory("ISO 4628-3, degree of rusting Ri 1: 0.05% of the area");
 
 /// Spread of the time to rust between patches of one part.
-pub const PATCH_SPREAD: Source = Source::assumption(
+pub(crate) const PATCH_SPREAD: Source = Source::assumption(
     "patches of one part rust at lognormal times with an ln SD of 0.5; the rusted share is their \
      distribution function",
 );
 
 /// Source of the longest growth of a loss that is tabulated.
-pub const GROWTH_HORIZON: Source = Source::standard(
+pub(crate) const GROWTH_HORIZON: Source = Source::standard(
     "ISO 9224:2012, table 3: multiples of the first-year loss up to 100 years, by a transcription",
 );
 pub(super) const GROWTH_HORIZON_YEARS: f64 = 100.0;
@@ -67,7 +68,7 @@ pub(super) fn later(failure: Failure, part: &Part) -> Result<Later> {
     }
 }
 
-/// Years to a rusted share of the surface, %, over those to first visible rust ([`RUST_VISIBLE`], [`PATCH_SPREAD`]).
+/// Years to a rusted share of the surface, %, over those to first visible rust (`RUST_VISIBLE`, `PATCH_SPREAD`).
 ///
 /// ```
 /// assert!((overcoat::life::patch_factor(1.0) - 1.619).abs() < 1e-3);

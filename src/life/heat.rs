@@ -4,14 +4,14 @@ use crate::brief::AMBIENT_C;
 use crate::evidence::Source;
 
 /// Source of how dry a hot part is.
-pub const DRY_WHILE_HOT: Source = Source::derived(
+pub(crate) const DRY_WHILE_HOT: Source = Source::derived(
     "liquid water lies on pipe at 50 to 140 °C and not at 315 °C while it runs, which then rusts at shutdown (a \
      coating maker, read); a smooth step from 40 to 140 °C set between; closed in, steel rusts up to 177 °C (an \
      expert's answer on corrosion under insulation, read)",
 );
 
 /// Source of how heat ages a layer.
-pub const AGEING_IN_HEAT: Source = Source::assumption(
+pub(crate) const AGEING_IN_HEAT: Source = Source::assumption(
     "a layer ages at its usual rate up to 40 °C and lasts 20 000 h, 2.3 years, at its limit for long; between, the \
      logarithm of the rate rises in a straight line",
 );
@@ -22,8 +22,8 @@ const DRY_C: f64 = 140.0;
 const YEARS_AT_LIMIT: f64 = 2.3;
 
 /// Share of the time in which water can lie on a part (0 to 1) that is so hot for long, and cold for a share of the
-/// year: 1 up to 40 °C, falling in a smooth step to the cold share at 140 °C. Sources: [`DRY_WHILE_HOT`],
-/// [`COLD_SHARE`](crate::brief::COLD_SHARE).
+/// year: 1 up to 40 °C, falling in a smooth step to the cold share at 140 °C. Sources: `DRY_WHILE_HOT`,
+/// `COLD_SHARE`.
 ///
 /// ```
 /// use overcoat::life::wet_share;
@@ -36,7 +36,7 @@ pub fn wet_share(heat_continuous_c: f64, cold_share: f64) -> f64 {
 }
 
 /// Rate of aging, 1/a, at a temperature, from that up to 40 °C, for a layer with a limit for long
-/// ([`AGEING_IN_HEAT`]).
+/// (`AGEING_IN_HEAT`).
 pub(super) fn hot_ageing(per_year: f64, heat_continuous_c: f64, limit_c: Option<f64>) -> f64 {
     let Some(limit_c) = limit_c.filter(|_| heat_continuous_c > AMBIENT_C) else { return per_year };
     let share = ((heat_continuous_c - AMBIENT_C) / (limit_c - AMBIENT_C)).clamp(0.0, 1.0);

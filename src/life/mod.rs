@@ -35,7 +35,7 @@
 //! | v | share of the weather that reaches it ([`weather_share`](crate::atmosphere::weather_share)) | |
 //! | rain, sun, hands | 0 or 1; 0, ½ or 1; 0, ⅓ or 1 | |
 //!
-//! In heat a_i rises ([`AGEING_IN_HEAT`]). A lost layer has no term. A loss that counts as failure grows after first
+//! In heat a_i rises (`AGEING_IN_HEAT`). A lost layer has no term. A loss that counts as failure grows after first
 //! rust by `r·t^b` (ISO 9224), b by shelter and salt
 //! ([`sheltered_growth_exponent`](crate::atmosphere::sheltered_growth_exponent)); a rusted share comes later by the
 //! spread of the patches ([`patch_factor`]).
@@ -45,7 +45,7 @@
 //!
 //! **Uncertainty.** r and k are one uncertain number each, shared by all layers, every H·φ and every age one of its own,
 //! b one: all lognormal, so that ln t is not quite normal. At five points of ln(r/k) its mean, variance and third
-//! cumulant follow from [`SUM_OF_LIVES`]; the mixture's four moments give a cubic in a normal deviate ([`CUBIC_IN_Z`]),
+//! cumulant follow from `SUM_OF_LIVES`; the mixture's four moments give a cubic in a normal deviate (`CUBIC_IN_Z`),
 //! from which quantiles and probabilities are explicit. Against 200 000 samples: median to 2%, 10 and 90% points to
 //! 6%, probabilities to 0.02.
 //!
@@ -61,15 +61,18 @@ mod stain;
 mod terms;
 mod words;
 
-pub use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE, patch_factor};
-pub use heat::{AGEING_IN_HEAT, DRY_WHILE_HOT, wet_share};
+pub use growth::patch_factor;
+pub(crate) use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE};
+pub use heat::wet_share;
+pub(crate) use heat::{AGEING_IN_HEAT, DRY_WHILE_HOT};
 pub use layers::{Layers, layers_left};
 pub use outlook::{Basis, Outlook, VarianceShare, outlook};
-pub use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
+pub(crate) use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
 pub use words::{years, years_short};
 
-pub use crate::math::cubic::{CUBIC_IN_Z, LogCubic};
-pub use crate::math::sum::SUM_OF_LIVES;
+pub(crate) use crate::math::cubic::CUBIC_IN_Z;
+pub use crate::math::cubic::LogCubic;
+pub(crate) use crate::math::sum::SUM_OF_LIVES;
 
 pub(crate) use curve::{Curves, Found, Point, Site, SiteInputs, kept, rate_um, share_of_salt, years_at};
 pub(crate) use growth::Growth;
@@ -85,33 +88,33 @@ use crate::evidence::Spread;
 use crate::finish::Film;
 
 /// Salt-spray hours are no service life: said with every outlook.
-pub const NO_SERVICE_LIFE: Source = Source::standard(
+pub(crate) const NO_SERVICE_LIFE: Source = Source::standard(
     "ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2: salt-spray hours are no measure of life in \
      service; they enter here only as a film's capacity for dose, with a field factor and wide spreads",
 );
 
 /// Source of the linear damage rule: parts of a life used up by dose and by age add up.
-pub const DAMAGE_ADDS_UP: Source = Source::derived(
+pub(crate) const DAMAGE_ADDS_UP: Source = Source::derived(
     "1/t = r/D + 1/A reproduces practical lives of coating systems in C2, C3 and C5 within 10%, dose alone only within \
      a factor of 2.5 (Roberge, Corrosion Engineering: Principles and Practice, 2008, table 14.2)",
 );
 
 /// Source of the loss rate of reference steel in the neutral salt-spray cabinet.
-pub const CABINET_RATE: Source = Source::derived(
+pub(crate) const CABINET_RATE: Source = Source::derived(
     "ISO 9227, reference specimens (steel CR4 of ISO 3574): 70 ± 20 g/m² in 48 h of neutral salt spray, by a \
      reprint; the spread follows if ± 20 is the 95% range of a lognormal",
 );
 
 /// Source of how thickness counts.
-pub const THICKNESS: Source = Source::assumption(
+pub(crate) const THICKNESS: Source = Source::assumption(
     "protection grows with the thickness of a film to the power 0.75: a published statement says in proportion, \
      practical lives lie between the root and that",
 );
-/// [`THICKNESS`] as a number.
+/// `THICKNESS` as a number.
 pub(crate) const THICKNESS_EXPONENT: f64 = 0.75;
 
 /// Source of the hours and of the age of bare steel.
-pub const BARE_STEEL: Source = Source::assumption(
+pub(crate) const BARE_STEEL: Source = Source::assumption(
     "bare steel rusts in neutral salt spray within minutes, 0.1 h; half a year indoors, a tenth under daily hands",
 );
 

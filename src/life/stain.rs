@@ -19,7 +19,7 @@ use crate::metal::{
 };
 
 /// Source of the longest life of stainless steel that anyone has observed.
-pub const STAINLESS_HORIZON: Source = Source::paper(
+pub(crate) const STAINLESS_HORIZON: Source = Source::paper(
     "Kearns, Johnson & Pavik (1987, doi:10.1520/STP25834S, abstract): 32 years at a semi-rural site, 15 years at a \
      marine one",
 );
@@ -27,14 +27,14 @@ const HORIZON_YEARS: f64 = 32.0;
 const HORIZON_LOST_AT_THE_SEA: f64 = 17.0;
 
 /// Source of the resistance of a grade whose composition the catalog does not know.
-pub const RESISTANCE_WITHOUT_COMPOSITION: Source = Source::assumption(
+pub(crate) const RESISTANCE_WITHOUT_COMPOSITION: Source = Source::assumption(
     "pitting resistance of a grade of unknown composition by its class of EN 1993-1-4: below I 12, I 16.5, II 18.1, III \
      24, IV 35, V 43; without a class 12",
 );
 const PREN_BY_CLASS: [f64; 6] = [12.0, 16.5, 18.1, 24.0, 35.0, 43.0];
 
 /// Source of how salt and rate go together.
-pub const SALT_WITH_RATE: Source = Source::assumption(
+pub(crate) const SALT_WITH_RATE: Source = Source::assumption(
     "where the deposition of chloride is not measured, its logarithm and that of the loss of steel are correlated by \
      0.8, since salt moves both",
 );

@@ -23,7 +23,7 @@ use super::{Lognormal, exp2, log2, mul_add, normal_cdf, normal_quantile};
 use crate::evidence::Source;
 
 /// Source of the curve.
-pub const CUBIC_IN_Z: Source = Source::from_memory(
+pub(crate) const CUBIC_IN_Z: Source = Source::from_memory(
     "Fleishman, A. I.: A method for simulating non-normal distributions. Psychometrika 43 (1978) 521-532",
 );
 
@@ -300,7 +300,7 @@ fn steepest_fall(c: f64, d: f64) -> f64 {
 }
 
 /// Coefficients b, c, d for which b·z + c·(z² - 1) + d·z³ has mean 0, variance 1 and the given skewness and excess
-/// ([`CUBIC_IN_Z`]), by Newton's method.
+/// (`CUBIC_IN_Z`), by Newton's method.
 #[inline(always)]
 #[expect(clippy::indexing_slicing, reason = "lanes of arrays of one length")]
 fn fleishman<const N: usize>(skewness: &[f64; N], excess: &[f64; N]) -> [[f64; N]; 3] {

@@ -11,7 +11,8 @@ use std::f64::consts::PI;
 use crate::evidence::Source;
 
 /// Source of the lattice and its random shifts.
-pub const QUASI_RANDOM: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const QUASI_RANDOM: Source = Source::from_memory(
     "Dick, J.; Kuo, F. Y.; Sloan, I. H.: High-dimensional integration: the quasi-Monte Carlo way. Acta Numerica 22 \
      (2013) 133-288 (lattice rules, choice of z component by component); Cranley, R.; Patterson, T. N. L.: \
      Randomization of number theoretic methods for multiple integration. SIAM J. Numer. Anal. 13 (1976) 904-914 \

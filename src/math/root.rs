@@ -4,7 +4,8 @@ use crate::Result;
 use crate::evidence::Source;
 
 /// Source of the root finder.
-pub const ROOT_FINDER: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const ROOT_FINDER: Source = Source::from_memory(
     "Oliveira, I. F. D.; Takahashi, R. H. C.: An enhancement of the bisection method average performance \
      preserving minmax optimality. ACM Trans. Math. Softw. 47 (2020) 5; constants 0.2 over the width, 2 and 1, \
      which its authors suggest",
@@ -17,7 +18,7 @@ pub(crate) fn tolerance(a: f64, b: f64) -> f64 {
 
 /// Narrows `low..high`, at whose ends `f` has values of unlike sign, to the place where the sign changes:
 /// interpolation, truncation and projection, which never takes more than one step more than bisection
-/// ([`ROOT_FINDER`]). A function that jumps is bracketed too.
+/// (`ROOT_FINDER`). A function that jumps is bracketed too.
 ///
 /// Gives the last two places, the first with the sign of the lower end.
 pub(crate) fn sign_change(

@@ -31,7 +31,7 @@ use super::{log2, mul_add};
 use crate::evidence::Source;
 
 /// Source of the moments of a sum.
-pub const SUM_OF_LIVES: Source = Source::derived(
+pub(crate) const SUM_OF_LIVES: Source = Source::derived(
     "moments of the logarithm of a sum of lives: three-point Gauss-Hermite rule along each uncertain number, second \
      order between them, five points along the rate of the place (Abramowitz & Stegun 1964, table 25.10); checked \
      against 200 000 samples",

@@ -8,27 +8,32 @@ use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Source of the pitting resistance equivalent number and its variants.
-pub const PREN_SOURCE: Source = Source::common_practice(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const PREN_SOURCE: Source = Source::common_practice(
     "pitting resistance equivalent number Cr + 3.3 Mo + 16 N and its variants, as the stainless steel trade prints \
      them",
 );
 /// Source of the coefficients of the atmospheric corrosion index.
-pub const INDEX_SOURCE: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const INDEX_SOURCE: Source = Source::from_memory(
     "ASTM G101-04 (2020), 6.3, index after Legault and Leckie (1974) from the data of Larrabee and Coburn",
 );
 /// Source of the composition range of the index.
-pub const INDEX_RANGE_SOURCE: Source = Source::from_memory("ASTM G101-04 (2020), 6.3, range of compositions");
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const INDEX_RANGE_SOURCE: Source =
+    Source::from_memory("ASTM G101-04 (2020), 6.3, range of compositions");
 /// Index from which a steel counts as weathering steel.
 pub const INDEX_ACCEPTANCE: f64 = 6.0;
 /// Source of the acceptance value.
-pub const INDEX_ACCEPTANCE_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const INDEX_ACCEPTANCE_SOURCE: Source =
     Source::from_memory("index of 6.0 or more, as specifications for weathering steel ask with ASTM G101");
 
 /// Chloride deposition up to which the rust of weathering steel protects it, mg/(m²·d). Source:
-/// [`WEATHERING_CHLORIDE_SOURCE`].
-pub const WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY: f64 = 3.0;
+/// `WEATHERING_CHLORIDE_SOURCE`.
+pub(crate) const WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY: f64 = 3.0;
 /// Source of the chloride limit of weathering steel.
-pub const WEATHERING_CHLORIDE_SOURCE: Source = Source::paper(
+pub(crate) const WEATHERING_CHLORIDE_SOURCE: Source = Source::paper(
     "0.05 mg/(dm²·d) of sodium chloride as annual mean, 3.0 mg/(m²·d) of chloride, for unpainted weathering steel in \
      Japan (summaries of Nagaoka University of Technology, 2008 and 2011)",
 );
@@ -106,7 +111,7 @@ pub struct StainlessComposition {
 /// to pitting in chlorides; it is no rate and no service life. Ferritic steels take no nitrogen term, whatever
 /// the variant. Numbers of different variants must not be compared.
 ///
-/// Source: [`PREN_SOURCE`].
+/// Source: `PREN_SOURCE`.
 ///
 /// # Errors
 /// Contents outside 0 to 100% or together above 100%; martensitic and precipitation-hardening steels, whose
@@ -197,7 +202,7 @@ pub struct IndexResult {
 ///
 /// Fitted to losses after 15.5 years for Cu to 0.51, Ni to 1.1, Cr to 1.3, Si to 0.64 and P to 0.12%. Outside,
 /// the index is computed and the fields are named, since the square makes it fall again: without nickel from
-/// 0.39% Cu on. Coefficients, range and acceptance are from memory ([`INDEX_SOURCE`]).
+/// 0.39% Cu on. Coefficients, range and acceptance are from memory (`INDEX_SOURCE`).
 ///
 /// # Errors
 /// Contents outside 0 to 100% or together above 100%.

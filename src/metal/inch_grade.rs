@@ -4,7 +4,7 @@ use crate::evidence::Source;
 use crate::metal::PropertyClass;
 
 /// Strengths of the grades, and which class is nearest.
-pub const INCH_GRADE_SOURCE: Source = Source::from_memory(
+pub(crate) const INCH_GRADE_SOURCE: Source = Source::from_memory(
     "SAE J429, ASTM A307, A449, A325, A490, A354, A574 and A193: lowest tensile and yield strength of the smaller \
      sizes; larger ones are weaker",
 );

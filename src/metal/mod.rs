@@ -15,24 +15,14 @@ pub mod staining;
 pub(crate) mod stainless;
 
 pub use composition::{
-    INDEX_ACCEPTANCE, INDEX_ACCEPTANCE_SOURCE, INDEX_RANGE_SOURCE, INDEX_SOURCE, IndexResult,
-    LowAlloyComposition, PREN_SOURCE, PrenForm, StainlessComposition, StainlessFamily,
-    WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, WEATHERING_CHLORIDE_SOURCE, atmospheric_corrosion_index,
-    pitting_resistance_equivalent,
+    INDEX_ACCEPTANCE, IndexResult, LowAlloyComposition, PrenForm, StainlessComposition, StainlessFamily,
+    atmospheric_corrosion_index, pitting_resistance_equivalent,
 };
 pub use grade::{BaseMetal, Composition, Family, StrengthClass};
-pub use inch_grade::{INCH_GRADE_SOURCE, InchGrade};
-pub use property_class::{
-    HardnessClass, LOW_CLASS_SOURCE, MECHANICAL_SOURCE, Mechanical, NUT_SOURCE, PropertyClass,
-    SET_SCREW_SOURCE, TEMPERING_SOURCE,
-};
-pub use staining::{
-    BLACKENING_FACTOR, BLACKENING_SOURCE, STAINING_LOG_SD, STAINING_MEDIAN_YEARS, STAINING_SOURCE,
-    STAINING_WASH_SOURCE, STAINING_YEARS_LOG_SD, STAINING_YEARS_SOURCE, SULFIDE_FACTOR, SULFIDE_SOURCE,
-    staining_share, staining_threshold_g_m2, surface_salt_g_m2,
-};
+pub use inch_grade::InchGrade;
+pub use property_class::{HardnessClass, Mechanical, PropertyClass};
+pub use staining::{staining_share, staining_threshold_g_m2, surface_salt_g_m2};
 pub use stainless::{
-    BOUND_SOURCE, CLASS_SOURCE, Coast, Crf, FACTOR_SOURCE, FASTENER_GRADE_SOURCE, GRADE_SOURCE,
-    ResistanceClass, StainlessExposure, WASHING_EXCEPTION_SOURCE, Washing, corrosion_resistance_factor,
+    Coast, Crf, ResistanceClass, StainlessExposure, Washing, corrosion_resistance_factor,
     fastener_grade_class, grade_class,
 };

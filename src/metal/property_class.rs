@@ -6,24 +6,24 @@ use crate::error::{Result, invalid, words};
 use crate::evidence::Source;
 
 /// Strengths and hardness of 8.8, 10.9 and 12.9.
-pub const MECHANICAL_SOURCE: Source =
+pub(crate) const MECHANICAL_SOURCE: Source =
     Source::standard("EN ISO 898-1, table of mechanical properties (read in a reprint without its edition)");
 /// Lowest tempering temperatures of 8.8, 10.9 and 12.9.
-pub const TEMPERING_SOURCE: Source = Source::standard(
+pub(crate) const TEMPERING_SOURCE: Source = Source::standard(
     "ISO 898-1:2009, table of steels, by a reprint: 8.8, 10.9 and 12.9 of alloy steel 425 °C, 12.9 of carbon-boron \
      steel (underlined mark) 380 °C; older editions 340 °C for 10.9 of low-carbon boron steel and 380 °C for all 12.9",
 );
 /// Everything about 4.6 and 5.8, and the range of diameters.
-pub const LOW_CLASS_SOURCE: Source =
+pub(crate) const LOW_CLASS_SOURCE: Source =
     Source::from_memory("ISO 898-1:2013, mechanical properties of 4.6 and 5.8; thread diameters M1.6 to M39");
 
 /// Classes and hardness of nuts.
-pub const NUT_SOURCE: Source = Source::from_memory(
+pub(crate) const NUT_SOURCE: Source = Source::from_memory(
     "ISO 898-2: nut classes 5, 8, 10 and 12 by their number, proof stress near 100 MPa times it, hardness to 302 HV \
      (8 above M16, 10 and 12: 353 HV)",
 );
 /// Classes and hardness of set screws.
-pub const SET_SCREW_SOURCE: Source = Source::from_memory(
+pub(crate) const SET_SCREW_SOURCE: Source = Source::from_memory(
     "ISO 898-5: set screw classes 14H, 22H, 33H and 45H by a tenth of their lowest hardness; not for tensile load",
 );
 

@@ -13,23 +13,25 @@ use crate::error::{Result, invalid, within, words};
 use crate::evidence::Source;
 
 /// Values of F1, F2 and F3.
-pub const FACTOR_SOURCE: Source =
+pub(crate) const FACTOR_SOURCE: Source =
     Source::standard("EN 1993-1-4:2006+A1:2015, Annex A, corrosion resistance factor F1 + F2 + F3");
 /// That F3 is 0 when F1 + F2 is 0 or more.
-pub const WASHING_EXCEPTION_SOURCE: Source =
+pub(crate) const WASHING_EXCEPTION_SOURCE: Source =
     Source::from_memory("EN 1993-1-4:2006+A1:2015, Annex A, F3 = 0 where F1 + F2 >= 0");
 /// Classes by factor.
-pub const CLASS_SOURCE: Source =
+pub(crate) const CLASS_SOURCE: Source =
     Source::from_memory("EN 1993-1-4:2006+A1:2015, Annex A, corrosion resistance classes by factor");
 /// Grades by class.
-pub const GRADE_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const GRADE_SOURCE: Source =
     Source::from_memory("EN 1993-1-4:2006+A1:2015, Annex A, grades of the corrosion resistance classes");
 /// Classes of fastener grades.
-pub const FASTENER_GRADE_SOURCE: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const FASTENER_GRADE_SOURCE: Source = Source::from_memory(
     "class of the steel that ISO 3506-1 names for the grade, by EN 1993-1-4:2006+A1:2015, Annex A",
 );
 /// What happens exactly on a bound.
-pub const BOUND_SOURCE: Source = Source::assumption(
+pub(crate) const BOUND_SOURCE: Source = Source::assumption(
     "the bounds of EN 1993-1-4, Annex A, were read with strict signs on both sides; a value on a bound takes the \
      more severe side",
 );
@@ -63,7 +65,7 @@ impl ResistanceClass {
     /// The class that a corrosion resistance factor asks for.
     ///
     /// 1: I; 0 down to above -7: II; -7 down to above -15: III; -15 down to -20: IV; below -20: V
-    /// ([`CLASS_SOURCE`]). The printed ranges leave out what lies between 1 and 0; all factors are whole numbers,
+    /// (`CLASS_SOURCE`). The printed ranges leave out what lies between 1 and 0; all factors are whole numbers,
     /// so nothing falls there.
     ///
     /// ```
@@ -157,7 +159,7 @@ pub struct Crf {
     pub total: i32,
     /// The class a grade must reach.
     pub required_class: ResistanceClass,
-    /// Input fields exactly on a bound, where the more severe side was taken by assumption ([`BOUND_SOURCE`]).
+    /// Input fields exactly on a bound, where the more severe side was taken by assumption (`BOUND_SOURCE`).
     pub on_bound: Vec<String>,
 }
 
@@ -166,7 +168,7 @@ impl Crf {
     ///
     /// ```
     /// use overcoat::metal::ResistanceClass;
-    /// use overcoat::metal::{Crf, FACTOR_SOURCE};
+    /// use overcoat::metal::Crf;
     /// let factor = Crf {
     ///     f1: -3,
     ///     f2: 0,
@@ -175,7 +177,7 @@ impl Crf {
     ///     required_class: ResistanceClass::II,
     ///     on_bound: vec![],
     /// };
-    /// assert_eq!(factor.sources().first(), Some(&FACTOR_SOURCE));
+    /// assert!(factor.sources()[0].citation.starts_with("EN 1993-1-4"));
     /// ```
     pub fn sources(&self) -> Vec<Source> {
         let mut sources = vec![FACTOR_SOURCE, CLASS_SOURCE];
@@ -213,8 +215,8 @@ const SO2_MAX_UG_M3: f64 = 250.0;
 /// | F3 | 0, -2, -7 | washed by rain, cleaned as specified, neither; 0 where F1 + F2 ≥ 0 |
 ///
 /// F1 is the worst of sea, road and tunnel. A value on a bound takes the more severe side and is named in
-/// [`Crf::on_bound`]. Sources: [`FACTOR_SOURCE`], [`WASHING_EXCEPTION_SOURCE`], [`CLASS_SOURCE`],
-/// [`BOUND_SOURCE`]. Swimming pools are outside.
+/// [`Crf::on_bound`]. Sources: `FACTOR_SOURCE`, `WASHING_EXCEPTION_SOURCE`, `CLASS_SOURCE`,
+/// `BOUND_SOURCE`. Swimming pools are outside.
 ///
 /// # Errors
 /// Negative distances; SO2 outside 0 to 250 µg/m³; a tunnel said to be a controlled interior.
@@ -337,7 +339,7 @@ const GRADES: [(ResistanceClass, &[&str]); 5] = [
 /// Corrosion resistance class of a stainless steel by its EN number; `None` for a grade in no class.
 ///
 /// A grade without a class is not bad or good for that reason: free-machining and hardenable grades such as 1.4305 and
-/// 1.4542 are outside the standard's choice. From memory ([`GRADE_SOURCE`]).
+/// 1.4542 are outside the standard's choice. From memory (`GRADE_SOURCE`).
 ///
 /// ```
 /// use overcoat::metal::{ResistanceClass, grade_class};
@@ -359,7 +361,7 @@ pub fn grade_class(en_number: &str) -> Option<ResistanceClass> {
 /// | F1 | 1.4016 | I |
 ///
 /// `None` for grades whose steels have no class (A1, C1, C3, C4), for A3, which admits one steel with a class
-/// (1.4541) and one without (1.4550), and for unknown names. From memory ([`FASTENER_GRADE_SOURCE`]).
+/// (1.4541) and one without (1.4550), and for unknown names. From memory (`FASTENER_GRADE_SOURCE`).
 ///
 /// ```
 /// use overcoat::metal::{ResistanceClass, fastener_grade_class};

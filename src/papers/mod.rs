@@ -59,7 +59,7 @@ pub use hazard::Caution;
 pub use order::{Clause, OpenChoice, OrderNote};
 pub use rework::{OffShade, SecondPass};
 pub use route::{Route, RouteStep, Stage};
-pub use salt_spray::{SaltSpray, TEST_HOURS, TEST_LENGTHS_H, salt_spray};
+pub use salt_spray::{SaltSpray, salt_spray};
 pub use statement::{Bounds, Statement};
 pub use units::Units;
 

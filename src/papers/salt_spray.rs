@@ -9,14 +9,14 @@ use crate::metal::Family;
 use crate::papers::Statement;
 
 /// Source of the hours.
-pub static TEST_HOURS: Source = Source::derived(
+pub(crate) static TEST_HOURS: Source = Source::derived(
     "hours that the standard of the treatment sets, or where longer the lower 10% point of the summed salt-spray hours \
      of treatment and films (catalog medians and spreads), rounded down to a usual test length",
 );
 const RED_RUST: Source =
     Source::derived("the hours of the films are hours to red rust over plain steel, see the catalog");
 /// Usual lengths of neutral salt-spray tests, h (common practice; ISO 9227 has most of them).
-pub const TEST_LENGTHS_H: [f64; 9] = [24.0, 48.0, 72.0, 96.0, 120.0, 168.0, 240.0, 480.0, 720.0];
+pub(crate) const TEST_LENGTHS_H: [f64; 9] = [24.0, 48.0, 72.0, 96.0, 120.0, 168.0, 240.0, 480.0, 720.0];
 
 /// The salt-spray test that a finish can be held to.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -41,7 +41,7 @@ pub struct SaltSpray {
 
 /// The salt-spray test that the finish of a build can be held to, by what its films withstand in the cabinet.
 ///
-/// The films' hours are lognormal and add up ([`SUM_OF_LIVES`](crate::life::SUM_OF_LIVES)). The lower 10% point, rounded down to one of [`TEST_LENGTHS_H`], is the test; under
+/// The films' hours are lognormal and add up (`SUM_OF_LIVES`). The lower 10% point, rounded down to one of `TEST_LENGTHS_H`, is the test; under
 /// 24 h there is none, and none over a metal that does not rust red or resists by itself. Hours are no service life.
 ///
 /// ```

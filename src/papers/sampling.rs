@@ -4,7 +4,7 @@
 //! - [`zero_acceptance_plan`]: the purchaser sets the number, one failed part refuses the lot
 //!   (MIL-DTL-13924D).
 //! - [`operating_characteristic`], [`risks`]: what either plan lets pass, exact.
-//! - [`SWITCHING_RULES`]: when normal inspection ends.
+//! - `SWITCHING_RULES`: when normal inspection ends.
 //!
 //! Not here: tightened and reduced inspection, double and multiple sampling, and the optional plans with
 //! fractional acceptance numbers of ISO 2859-1:1999.
@@ -18,8 +18,8 @@ pub use acceptance::{
     OperatingPoint, Risks, acceptance_probability_binomial, acceptance_probability_hypergeometric,
     fraction_defective_accepted_with, operating_characteristic, risks,
 };
-pub use code_letter::{CodeLetter, InspectionLevel, TABLE_1_SOURCE, code_letter};
-pub use master_table::AQLS_PCT;
+pub use code_letter::{CodeLetter, InspectionLevel, code_letter};
+
 pub use switching::{SWITCHING_RULES, SwitchingRules};
 
 use serde::{Deserialize, Serialize};
@@ -65,7 +65,7 @@ impl Plan {
 /// The single sampling plan for normal inspection of ISO 2859-1:1999, Tables 1 and 2-A.
 ///
 /// `lot_size` is in parts, 2 or more; `level` is II unless the order says otherwise (10.1); `aql_pct` is one
-/// of [`AQLS_PCT`], in per cent.
+/// of `AQLS_PCT`, in per cent.
 ///
 /// An arrow in the table leads to another row, whose sample size *and* acceptance number both apply. Where
 /// that sample size reaches the lot size, the whole lot is inspected with the same acceptance number.
@@ -199,7 +199,7 @@ mod tests {
     fn every_lot_level_and_aql_has_a_plan_that_can_refuse() {
         for lot_size in [2, 3, 8, 9, 51, 281, 1_201, 35_001, 500_001, u32::MAX] {
             for &level in InspectionLevel::ALL {
-                for aql_pct in AQLS_PCT {
+                for aql_pct in master_table::AQLS_PCT {
                     let p = plan(lot_size, level, aql_pct).unwrap();
                     assert!(p.accept < p.sample_size && p.sample_size <= lot_size, "{p:?}");
                     assert_eq!(p.reject, p.accept + 1);

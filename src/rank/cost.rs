@@ -50,7 +50,7 @@ pub(crate) fn log2_growth(prices: &Prices) -> f64 {
 }
 
 /// Source of the most replacements that are counted.
-pub const FAILS_AT_ONCE: Source = Source::assumption(
+pub(crate) const FAILS_AT_ONCE: Source = Source::assumption(
     "what would be replaced more than a hundred times within the required years fails at once: no one buys it for that, \
      and a hundred replacements show it",
 );
@@ -83,7 +83,7 @@ const USUAL_LINES: usize = 8;
 /// ```
 ///
 /// Steps count where a finding asks for them. Without finishing there is no lot charge and no inspection. At most
-/// a hundred replacements are counted: what would need more fails at once ([`FAILS_AT_ONCE`]). The same lines without steps and replacements, for what the trade delivers
+/// a hundred replacements are counted: what would need more fails at once (`FAILS_AT_ONCE`). The same lines without steps and replacements, for what the trade delivers
 /// when nothing is said (oil, spun off, over the usual black of the first base metal), are the yardstick of the
 /// cost criterion.
 pub fn cost(
@@ -188,7 +188,7 @@ pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], c
 }
 
 impl Cost {
-    /// Whether more replacements would be needed than are counted ([`FAILS_AT_ONCE`]): the total is then no price.
+    /// Whether more replacements would be needed than are counted (`FAILS_AT_ONCE`): the total is then no price.
     pub fn fails_at_once(&self) -> bool {
         self.replacements >= MOST_REPLACEMENTS
     }

@@ -44,9 +44,10 @@ mod sources;
 mod stability;
 
 pub use candidates::candidates;
+pub(crate) use cost::FAILS_AT_ONCE;
 pub(crate) use cost::log2_growth;
 pub(crate) use cost::purchase;
-pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
+pub use cost::{Cost, CostLine, cost};
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};
@@ -56,5 +57,6 @@ pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
 pub(crate) use ranking::{common_reason, first_blackened, gives_up, percent_beside, weaker};
-pub use score::{DESIRABILITY, Score, Share};
+pub(crate) use score::DESIRABILITY;
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};
+pub use score::{Score, Share};

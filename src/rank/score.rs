@@ -33,7 +33,7 @@ use crate::rank::log2_growth;
 /// | heat | [`heat_desirability`] |
 /// | assembly | [`thread_desirability`] times [`friction_desirability`] |
 /// | confidence | confidence of each source ([`Firmness`](crate::Firmness)), weighted by its share of the variance |
-pub const DESIRABILITY: Source = Source::paper(
+pub(crate) const DESIRABILITY: Source = Source::paper(
     "Derringer, G.; Suich, R.: Simultaneous optimization of several response variables. J. Quality Technology \
      12 (1980) 214-219; the limits of each criterion and the default weights are assumptions",
 );

@@ -13,7 +13,8 @@ use crate::math::normal_cdf_of;
 use crate::{Error, Result};
 
 /// How predictions are judged.
-pub const SCORING: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const SCORING: Source = Source::from_memory(
     "Gneiting, T., Raftery, A. E.: Strictly proper scoring rules. J. Am. Stat. Assoc. 102 (2007) 359-378; probability \
      integral transform of censored outcomes spread evenly: Czado, Gneiting & Held, Biometrics 65 (2009) 1254-1261",
 );
@@ -66,7 +67,7 @@ pub struct CalibrationPoint {
 /// Each outcome is placed in its own prediction, `u = F(years)`: evenly spread over 0 to 1 if the predictions are
 /// honest. A censored outcome lies somewhere in `F(from)` to `F(until)` and is spread evenly over it, so that mostly
 /// censored records look honest whatever was predicted: the log score then tells more. Run it for each way to predict,
-/// naive ones included, on the same records. Source: [`SCORING`].
+/// naive ones included, on the same records. Source: `SCORING`.
 ///
 /// # Errors
 /// No case; years or weights out of range; a prediction without a finite median and a spread above 0, or a share that

@@ -10,13 +10,15 @@ use crate::error::{invalid, within};
 use crate::evidence::Source;
 use crate::life::CABINET_LOSS_G_M2;
 
-/// The window of the mass loss of reference specimens: see also [`CABINET_RATE`](crate::life::CABINET_RATE).
-pub const CABINET_WINDOW: Source = Source::standard(
+/// The window of the mass loss of reference specimens: see also `CABINET_RATE`.
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const CABINET_WINDOW: Source = Source::standard(
     "ISO 9227, reference specimens (steel CR4 of ISO 3574): 70 ± 20 g/m² in 48 h of neutral salt spray, by a reprint",
 );
 
 /// How records of a cabinet are corrected and weighed.
-pub const CABINET_CORRECTION: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const CABINET_CORRECTION: Source = Source::assumption(
     "hours of a cabinet times its loss over 70 g/m²: the same dose of bare-steel attack, at the rate that the \
      reference specimens show; a record of a cabinet outside the window counts half",
 );
@@ -69,7 +71,7 @@ pub struct CorrectedRecords {
     pub unchecked_cabinets: Vec<String>,
 }
 
-/// Judges a cabinet by its reference specimens against the window of ISO 9227 ([`CABINET_WINDOW`]).
+/// Judges a cabinet by its reference specimens against the window of ISO 9227 (`CABINET_WINDOW`).
 ///
 /// # Errors
 /// No specimen; a loss outside 1 to 1000 g/m².
@@ -117,7 +119,7 @@ pub fn check_cabinet(run: &ReferenceRun) -> Result<CabinetCheck> {
 ///
 /// A cabinet that attacks harder than 70 g/m² in 48 h gives fewer hours than its films deserve: hours are
 /// multiplied by measured/70. Records of a cabinet outside 70 ± 20 g/m² stay, flagged, with half their weight
-/// ([`CABINET_CORRECTION`]).
+/// (`CABINET_CORRECTION`).
 ///
 /// # Errors
 /// Records that [`check_records`](super::check_records) refuses; a cabinet with two reference runs; and what

@@ -18,13 +18,15 @@ use crate::math::Lognormal;
 use crate::math::cubic::LogCubic;
 
 /// The naive way that takes salt-spray hours at their face value.
-pub const FACE_VALUE: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const FACE_VALUE: Source = Source::assumption(
     "hours of the films and of the treatment as a dose of bare-steel attack used up at the rate of the place, the \
      field factor left out, as one; rain, sun and hands left out",
 );
 
 /// The naive way that looks at the category alone.
-pub const CATEGORY_ALONE: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const CATEGORY_ALONE: Source = Source::assumption(
     "one life per corrosivity category for all finishes alike: the middle of the category's range of loss, and the \
      mean of ln(capacity · field factor) over the catalog's films with its spread",
 );
@@ -36,9 +38,9 @@ pub const CATEGORY_ALONE: Source = Source::assumption(
 pub struct PartsBacktest {
     /// The outlook.
     pub outlook: Backtest,
-    /// Salt-spray hours at their face value ([`FACE_VALUE`]).
+    /// Salt-spray hours at their face value (`FACE_VALUE`).
     pub hours_at_face_value: Backtest,
-    /// The category alone ([`CATEGORY_ALONE`]).
+    /// The category alone (`CATEGORY_ALONE`).
     pub category_alone: Backtest,
     /// How many sites; parts of one share its air.
     pub sites: usize,
@@ -72,7 +74,8 @@ pub struct PredictedPart {
 }
 
 /// From where on the years of a log are in doubt.
-pub const YEARS_IN_DOUBT: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const YEARS_IN_DOUBT: Source = Source::assumption(
     "years of parts in the field are in doubt where every part that failed lies beyond four times the 90% quantile of its \
      outlook, or before a quarter of the 10% quantile: most such logs have years in another unit",
 );

@@ -26,13 +26,15 @@ use crate::math::cubic::{LogCubic, WEIGHTS};
 use crate::math::{Z90, linear, normal_cdf_of};
 
 /// How observations become numbers of the catalog.
-pub const DERIVATION: Source = Source::derived(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const DERIVATION: Source = Source::derived(
     "top of a likelihood of censored observations times wide lognormal priors, over all numbers at once; spreads by the \
      curvature at the top",
 );
 
 /// What a bound is worth where its observation does not say: ln SD of the middle of the kind about it.
-pub const BOUND_SPREAD: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const BOUND_SPREAD: Source = Source::assumption(
     "a bound without a spread of its own speaks of the middle of its kind with an ln SD of 0.5",
 );
 const BOUND_LOG_SD: f64 = 0.5;

@@ -15,7 +15,8 @@ use crate::error::{invalid, within};
 use crate::evidence::Source;
 
 /// How estimates of several shops are merged.
-pub const MERGING: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const MERGING: Source = Source::from_memory(
     "DerSimonian, R., Laird, N.: Meta-analysis in clinical trials. Controlled Clinical Trials 7 (1986) 177-188",
 );
 
@@ -245,7 +246,7 @@ fn rounded(x: f64) -> f64 {
 /// Merges the estimates of several shops of the same film and number, by precision.
 ///
 /// Each median weighs `1/(se² + τ²)`, with `τ²` the variance between shops by the moments of DerSimonian & Laird
-/// ([`MERGING`]): 0 while the shops agree within their errors, growing as they do not, so that a shop with many
+/// (`MERGING`): 0 while the shops agree within their errors, growing as they do not, so that a shop with many
 /// records does not drown one that sees something else. The spread between panels is pooled by the number of records
 /// and widened by `τ`, for the next shop may be a third one. Merging is symmetric; it is not associative where shops
 /// disagree: merge all at once.

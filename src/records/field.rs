@@ -20,18 +20,20 @@ use crate::life::{
 use crate::math::Lognormal;
 
 /// How years in the field are turned into what is known of a film.
-pub const FIELD_UPDATE: Source = Source::derived(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const FIELD_UPDATE: Source = Source::derived(
     "logarithm of the life by dose: ln years = ln capacity + ln field factor + ln cabinet rate - ln rate of the place, \
      all normal with the catalog's spreads, once what the film ages by is taken off at the catalog's median; updated by the first two moments of each place's likelihood \
      (assumed-density filtering: Minka, Uncertainty in AI 17 (2001), from memory)",
 );
 
 /// Spread between parts of one place where nothing else is known.
-pub const PART_SPREAD: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const PART_SPREAD: Source =
     Source::assumption("parts alike at one place rust at lognormal times with an ln SD of 0.5");
 
-/// [`PART_SPREAD`] as a number.
-pub const DEFAULT_PART_LOG_SD: f64 = 0.5;
+/// `PART_SPREAD` as a number.
+pub(crate) const DEFAULT_PART_LOG_SD: f64 = 0.5;
 
 /// One part, or parts alike, in the field.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -112,7 +114,7 @@ pub struct FilmBelief<'a> {
     pub capacity_h: Lognormal,
     /// Its field factor: the catalog's.
     pub field_factor: Lognormal,
-    /// Spread between parts of one place, as [`DEFAULT_PART_LOG_SD`].
+    /// Spread between parts of one place, as `DEFAULT_PART_LOG_SD`.
     pub part_log_sd: f64,
 }
 
@@ -236,7 +238,7 @@ fn without_age(row: &Row, ageing_per_year: f64) -> Row {
 /// film ages by is taken off each record first. The parts of
 /// one place share all four, so a thousand of them show their sum and no more; only places apart average `r` out.
 /// Each place's records, with the spread between parts, update the sum by its exact posterior mean and variance
-/// (censored records integrated numerically), and the rest follows by correlation ([`FIELD_UPDATE`]). A surprise is
+/// (censored records integrated numerically), and the rest follows by correlation (`FIELD_UPDATE`). A surprise is
 /// thus shared out by variance: mostly to the field factor, which is known least.
 ///
 /// - *Field factor apart from capacity*: take `field_factor`; the spread of the capacity has entered as doubt.
@@ -355,7 +357,7 @@ pub struct ShelterUpdate {
 ///
 /// ```
 /// use overcoat::{brief::{Brief, Exposure}, atmosphere::Shelter, catalog::Catalog};
-/// use overcoat::records::{update_by_shelter, DEFAULT_PART_LOG_SD, FieldPlace, FieldRecord};
+/// use overcoat::records::{update_by_shelter, FieldPlace, FieldRecord};
 /// let catalog = Catalog::built_in();
 /// let under = |shelter: &str| {
 ///     let text = format!(r#"{{"schema": "overcoat.brief.v1", "name": "x", "part": {{}},
@@ -367,7 +369,7 @@ pub struct ShelterUpdate {
 /// let places =
 ///     [FieldPlace { exposure: &roof, records: &long }, FieldPlace { exposure: &rain, records: &short }];
 /// let (film, treatment) = (catalog.film("hard_wax")?, catalog.treatment("hot_alkaline")?);
-/// let updates = update_by_shelter(film, treatment, None, DEFAULT_PART_LOG_SD, &places)?;
+/// let updates = update_by_shelter(film, treatment, None, 0.5, &places)?;
 /// assert_eq!([updates[0].shelter, updates[1].shelter], [Shelter::Open, Shelter::Sheltered]);
 /// assert!(updates[0].update.field_factor.median < updates[1].update.field_factor.median);
 /// # Ok::<(), overcoat::Error>(())

@@ -11,7 +11,8 @@ use crate::evidence::Source;
 use crate::math::normal_quantile;
 
 /// Below how many failures the bounds are only rough.
-pub const FEW_FAILURES: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const FEW_FAILURES: Source = Source::assumption(
     "bounds from the likelihood are for large samples; under 6 failures they are called rough, and with 2 or 3 \
      they are too narrow",
 );
@@ -65,7 +66,7 @@ pub struct Bounds {
 ///
 /// Exact, right-, left- and interval-censored records enter with density, survival and difference of the
 /// distribution function; the logarithm of the likelihood is concave in `1/σ` and `μ/σ`
-/// ([`CONCAVE`](super::CONCAVE)), so the maximum is the only one, and Newton's method ends at a relative change
+/// (`CONCAVE`), so the maximum is the only one, and Newton's method ends at a relative change
 /// under 1e-10. Weights multiply the logarithms.
 ///
 /// # Errors

@@ -14,14 +14,15 @@ use crate::math::normal_cdf_of as normal_cdf;
 use crate::{Error, Result};
 
 /// The model of lots.
-pub const LOT_EFFECT: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const LOT_EFFECT: Source = Source::from_memory(
     "one-way random effects by maximum likelihood: Searle, Casella & McCulloch, Variance Components (1992), \
      chapters 3 and 6; likelihood ratio on the boundary, half the probability: Self & Liang, J. Am. Stat. Assoc. 82 \
      (1987) 605-610",
 );
 
 /// Fewer lots than this tell nothing of the variance between them.
-pub const LEAST_LOTS: usize = 4;
+pub(crate) const LEAST_LOTS: usize = 4;
 
 /// Lognormal hours with a random effect of the lot: `ln t = μ + lot + panel`.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -62,12 +63,12 @@ impl LotEffect {
 /// With complete data the likelihood is maximised over the ratio of the two variances alone, mean and variance
 /// within following from it in closed form. With censored data each lot's effect is integrated out numerically, and
 /// Newton's method climbs in `μ`, `ln σ`, `ln τ`, its gradient being the mean of that of the complete likelihood
-/// (Fisher's identity). Source: [`LOT_EFFECT`]. The variance between lots comes out low with few lots, by about
+/// (Fisher's identity). Source: `LOT_EFFECT`. The variance between lots comes out low with few lots, by about
 /// `1/lots` of itself; the remarks say so.
 ///
 /// # Errors
 /// Records that [`check_records`](super::check_records) refuses; a record without a lot; fewer than
-/// [`LEAST_LOTS`] lots; a single record in every lot; no variance within lots; and what
+/// `LEAST_LOTS` lots; a single record in every lot; no variance within lots; and what
 /// [`fit`](super::fit()) refuses.
 ///
 /// ```

@@ -50,39 +50,27 @@ mod shop_log;
 mod zero_failure;
 
 pub use crate::math::Lognormal;
-pub use backtest::{Backtest, CalibrationPoint, PredictedRecord, SCORING, backtest};
+pub use backtest::{Backtest, CalibrationPoint, PredictedRecord, backtest};
 pub use bounds::profile_bounds;
-pub use cabinet::{
-    CABINET_CORRECTION, CABINET_WINDOW, CabinetCheck, CorrectedRecords, ReferenceRun, check_cabinet,
-    correct_for_cabinets,
-};
-pub use comparison::{
-    CATEGORY_ALONE, FACE_VALUE, PartsBacktest, PredictedPart, YEARS_IN_DOUBT, backtest_parts,
-};
-pub use derivation::{
-    BOUND_SPREAD, DERIVATION, Derivation, DerivedNumber, DerivedValue, INFORMED, LeftOut, derive,
-};
+pub use cabinet::{CabinetCheck, CorrectedRecords, ReferenceRun, check_cabinet, correct_for_cabinets};
+pub use comparison::{PartsBacktest, PredictedPart, backtest_parts};
+pub use derivation::{Derivation, DerivedNumber, DerivedValue, INFORMED, LeftOut, derive};
 pub use distribution::Distribution;
-pub use entry::{Estimate, Learned, MERGING, Provenance, catalog_entry, lots_of, merge_estimates};
+pub use entry::{Estimate, Learned, Provenance, catalog_entry, lots_of, merge_estimates};
 pub use field::{
-    Belief, DEFAULT_PART_LOG_SD, FIELD_UPDATE, FieldPlace, FieldRecord, FieldUpdate, FilmBelief, PART_SPREAD,
-    PlaceFinding, ShelterUpdate, environment_class, update_by_shelter, update_field_factor,
+    Belief, FieldPlace, FieldRecord, FieldUpdate, FilmBelief, PlaceFinding, ShelterUpdate, environment_class,
+    update_by_shelter, update_field_factor,
 };
-pub use fit::{Bounds, FEW_FAILURES, Fit, fit};
-pub use lots::{LEAST_LOTS, LOT_EFFECT, LotEffect, lot_effect};
+pub use fit::{Bounds, Fit, fit};
+pub use lots::{LotEffect, lot_effect};
 pub use parts::{FieldPart, parts_from_csv, parts_from_rows, update_from_parts};
-pub use plot::{
-    ANDERSON_DARLING, GoodnessOfFit, PLOTTING_POSITIONS, PlotPoint, goodness_of_fit, probability_plot,
-};
-pub use prior::{
-    CONJUGATE, DEFAULT_PRIOR_PANELS, PRIOR_PANELS, PosteriorMethod, Prior, PriorFit, fit_with_prior,
-};
+pub use plot::{GoodnessOfFit, PlotPoint, goodness_of_fit, probability_plot};
+pub use prior::{PosteriorMethod, Prior, PriorFit, fit_with_prior};
 pub use record::{
     Outcome, Record, RecordColumns, check_records, records_from_columns, records_from_csv, records_from_rows,
 };
-pub use sample::CONCAVE;
-pub use shop_log::{CONFLICT, LearnedCapacity, LogOptions, USUAL_SPREAD, learn_capacity};
-pub use zero_failure::{Fitted, ZERO_FAILURE, ZeroFailureBound, fit_or_bound, zero_failure_bound};
+pub use shop_log::{LearnedCapacity, LogOptions, learn_capacity};
+pub use zero_failure::{Fitted, ZeroFailureBound, fit_or_bound, zero_failure_bound};
 
 #[cfg(test)]
 mod tests {

@@ -227,12 +227,12 @@ pub(super) fn sites_of(parts: &[FieldPart], catalog: &Catalog) -> Result<Vec<(Ex
 /// As [`update_by_shelter`]; no row with the film alone; more than one treatment under it.
 ///
 /// ```
-/// use overcoat::{catalog::Catalog, records::{parts_from_csv, update_from_parts, DEFAULT_PART_LOG_SD}};
+/// use overcoat::{catalog::Catalog, records::{parts_from_csv, update_from_parts}};
 /// let log = parts_from_csv("base_metal,treatment,films,first_year_steel_loss_um,shelter,years,failed
 /// steel_8_8,hot_alkaline,hard_wax,10,sheltered,9,yes
 /// steel_8_8,hot_alkaline,hard_wax,10,sheltered,10,no
 /// ")?;
-/// let updates = update_from_parts("hard_wax", &log, None, DEFAULT_PART_LOG_SD, Catalog::built_in())?;
+/// let updates = update_from_parts("hard_wax", &log, None, 0.5, Catalog::built_in())?;
 /// assert!(updates[0].update.field_factor.median > 1.2);
 /// # Ok::<(), overcoat::Error>(())
 /// ```

@@ -10,14 +10,16 @@ use crate::Result;
 use crate::evidence::Source;
 
 /// Where the points come from.
-pub const PLOTTING_POSITIONS: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const PLOTTING_POSITIONS: Source = Source::from_memory(
     "Kaplan, E. L., Meier, P.: J. Am. Stat. Assoc. 53 (1958) 457-481; with intervals Turnbull, B. W.: J. R. Stat. \
      Soc. B 38 (1976) 290-295; points at the middle of each step following Meeker & Escobar, Statistical Methods for \
      Reliability Data (1998), 6.4",
 );
 
 /// Where the statistic of complete data and its probability come from.
-pub const ANDERSON_DARLING: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const ANDERSON_DARLING: Source = Source::from_memory(
     "D'Agostino, R. B., Stephens, M. A.: Goodness-of-Fit Techniques (1986), chapter 4: both parameters estimated; \
      normal: tables 4.7 and 4.9, extreme value: table 4.17 with a fitted probability",
 );
@@ -189,7 +191,7 @@ fn turnbull(sample: &Sample) -> Vec<Step> {
     steps
 }
 
-/// How well a fit goes through the records: [`GoodnessOfFit`]. Source: [`ANDERSON_DARLING`].
+/// How well a fit goes through the records: [`GoodnessOfFit`]. Source: `ANDERSON_DARLING`.
 ///
 /// # Errors
 /// Records that [`check_records`](super::check_records) refuses.

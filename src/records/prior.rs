@@ -13,18 +13,20 @@ use crate::evidence::Source;
 use crate::evidence::Spread;
 
 /// How many panels a catalog value counts for.
-pub const PRIOR_PANELS: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const PRIOR_PANELS: Source = Source::assumption(
     "a catalog capacity counts for five panels of the shop's own, in its median and its spread: three panels \
      then have 3/8 of the answer and thirty 6/7",
 );
 
 /// Where the closed form of complete data comes from.
-pub const CONJUGATE: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const CONJUGATE: Source = Source::from_memory(
     "Gelman et al.: Bayesian Data Analysis, 3rd ed. (2013), 3.3: normal data with a conjugate prior",
 );
 
 /// Panels that the catalog counts for unless told otherwise.
-pub const DEFAULT_PRIOR_PANELS: f64 = 5.0;
+pub(crate) const DEFAULT_PRIOR_PANELS: f64 = 5.0;
 
 /// What is believed before the records: a catalog value.
 #[derive(Debug, Clone, Copy, PartialEq, Serialize, Deserialize)]
@@ -40,7 +42,7 @@ pub struct Prior {
 }
 
 impl Prior {
-    /// The prior that a catalog spread stands for, counting for [`DEFAULT_PRIOR_PANELS`].
+    /// The prior that a catalog spread stands for, counting for `DEFAULT_PRIOR_PANELS`.
     ///
     /// ```
     /// use overcoat::{catalog::Catalog, records::Prior};
@@ -119,8 +121,8 @@ pub enum PosteriorMethod {
 /// Fits a lognormal distribution with a catalog value as prior.
 ///
 /// Prior of `μ` and `σ²` of the logarithm of hours: normal-inverse-gamma, `μ | σ² ~ N(ln median, σ²/n₀)`,
-/// `σ² ~ IG(n₀/2 + 1, n₀ σ₀²/2)`, `σ₀² = s² n₀/(n₀ + 1)`, with `n₀` panels ([`PRIOR_PANELS`]) and the catalog's
-/// spread `s`. With complete data the posterior has the same form ([`CONJUGATE`]):
+/// `σ² ~ IG(n₀/2 + 1, n₀ σ₀²/2)`, `σ₀² = s² n₀/(n₀ + 1)`, with `n₀` panels (`PRIOR_PANELS`) and the catalog's
+/// spread `s`. With complete data the posterior has the same form (`CONJUGATE`):
 ///
 /// `μₙ = (n₀ μ₀ + n ȳ)/(n₀ + n)`, `2bₙ = n₀ σ₀² + Σ(y - ȳ)² + n₀ n/(n₀ + n) (ȳ - μ₀)²`, `aₙ = a₀ + n/2`.
 ///

@@ -2,7 +2,7 @@
 //!
 //! The likelihood is climbed in `α = 1/σ` and `β = μ/σ`, in which `z = α y - β` is a line and the logarithm of
 //! the likelihood of a log-concave density is concave, with exact, right-, left- and interval-censored rows
-//! alike ([`CONCAVE`]). Newton's method with step halving then finds the one maximum from any start.
+//! alike (`CONCAVE`). Newton's method with step halving then finds the one maximum from any start.
 
 use super::distribution::{Curve, Distribution};
 use super::record::{Outcome, Record, check_records};
@@ -11,7 +11,8 @@ use crate::evidence::Source;
 use crate::{Error, Result};
 
 /// Why the maximum is the only one.
-pub const CONCAVE: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const CONCAVE: Source = Source::from_memory(
     "Pratt, J. W.: Concavity of the log likelihood. J. Am. Stat. Assoc. 76 (1981) 103-106; Burridge, J.: A note \
      on maximum likelihood estimation for regression models using grouped data. J. R. Stat. Soc. B 43 (1981) \
      41-45",

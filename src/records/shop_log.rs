@@ -18,12 +18,14 @@ use crate::error::{invalid, nearest, table_error};
 use crate::evidence::Source;
 
 /// Spread between panels taken where nothing failed and no film is named.
-pub const USUAL_SPREAD: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const USUAL_SPREAD: Source =
     Source::assumption("ln SD of 0.6 between panels, that of most films of the catalog");
 const USUAL_LOG_SD: f64 = 0.6;
 
 /// From where on records contradict the catalog.
-pub const CONFLICT: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const CONFLICT: Source = Source::assumption(
     "records contradict the catalog where their median lies more than 2.5 spreads from the catalog's, which one \
      sound log in 80 does: most such logs have hours in another unit",
 );

@@ -11,7 +11,8 @@ use crate::error::{table_error, within};
 use crate::evidence::Source;
 
 /// Where the bound comes from.
-pub const ZERO_FAILURE: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const ZERO_FAILURE: Source = Source::from_memory(
     "Nelson, W.: Weibull analysis of reliability data with few or no failures. J. Quality Technology 17 (1985) \
      140-146; success run: reliability (1 - confidence)^(1/n)",
 );
@@ -45,7 +46,7 @@ pub struct ZeroFailureBound {
 /// the one that solves `Π S((ln t_i - μ)/σ) = 1 - confidence`; that is the bound. Of a Weibull distribution it is
 /// `η = (Σ t_i^β / -ln(1 - confidence))^(1/β)`. It is cut at the longest test: what no panel was tested for, none
 /// shows. Without any assumption on the distribution the success run gives
-/// the share that lasts the shortest test. Source: [`ZERO_FAILURE`].
+/// the share that lasts the shortest test. Source: `ZERO_FAILURE`.
 ///
 /// # Errors
 /// A record that failed; an assumed scale outside 0.01 to 3; a confidence outside 0 to 1.

@@ -9,7 +9,8 @@ use crate::evidence::Source;
 use crate::math::root::end_of;
 
 /// Source of what "one category up" does to a place.
-pub const CATEGORY_UP: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const CATEGORY_UP: Source = Source::assumption(
     "which air lies behind the next category is not one air: both depositions are multiplied by one factor, climate \
      as it is, until the first-year loss of steel stands as far within the next category of ISO 9223 as it stood \
      within its own, on the logarithmic scale",
@@ -19,7 +20,7 @@ pub const CATEGORY_UP: Source = Source::assumption(
 const SO2_BOUND: f64 = 5000.0;
 const CHLORIDE_BOUND: f64 = 20_000.0;
 
-/// The atmosphere with both depositions multiplied so that steel falls into the next category ([`CATEGORY_UP`]).
+/// The atmosphere with both depositions multiplied so that steel falls into the next category (`CATEGORY_UP`).
 ///
 /// ```
 /// use overcoat::atmosphere::{Category, DoseInputs, StandardMetal, category_from_um, first_year_loss_um};

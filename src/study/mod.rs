@@ -61,18 +61,16 @@ mod sensitivity;
 mod sobol;
 pub(crate) mod sweep;
 
-pub use crate::math::lattice::QUASI_RANDOM;
-pub use crate::math::root::ROOT_FINDER;
 pub use break_even::{BreakEven, Contest, Crossing, CrossingKind, Leader, Stretch};
-pub use category_up::{CATEGORY_UP, category_up};
+pub use category_up::category_up;
 #[cfg(feature = "report")]
 pub(crate) use chart::at_place;
 pub use chart::{Chart, ChartCell, ChartPlace, chart, plain_brief};
 pub use choice::{Results, bath_burden};
 pub use input::Input;
 pub use measure::Measure;
-pub use sensitivity::{EVEN_RANGE, SobolOutput, Study, TornadoBar};
-pub use sobol::{SOBOL_ESTIMATORS, SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};
+pub use sensitivity::{SobolOutput, Study, TornadoBar};
+pub use sobol::{SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};
 #[doc(hidden)]
 pub use sweep::{
     Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,

@@ -17,7 +17,7 @@ use crate::study::measure::Measure;
 use crate::study::sobol::{SobolIndices, sobol_indices};
 
 /// Source of how a range of the duty is filled.
-pub const EVEN_RANGE: Source =
+pub(crate) const EVEN_RANGE: Source =
     Source::assumption("a range of an input without a distribution of its own is taken as evenly filled");
 
 /// Runs of the model between two looks at the watch.
@@ -121,7 +121,7 @@ impl SobolOutput {
 
 impl<'a> Study<'a> {
     /// The study of one build. `ranges` are inputs of the duty with the ends of their range, taken as evenly filled
-    /// ([`EVEN_RANGE`]); `log_sds` replace log standard deviations of factors by name, as after a measurement of
+    /// (`EVEN_RANGE`); `log_sds` replace log standard deviations of factors by name, as after a measurement of
     /// one's own.
     ///
     /// # Errors

@@ -6,7 +6,8 @@ use crate::evidence::Source;
 use crate::math::lattice::Lattice;
 
 /// Source of the estimators.
-pub const SOBOL_ESTIMATORS: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const SOBOL_ESTIMATORS: Source = Source::from_memory(
     "first order: Saltelli, A. et al.: Variance based sensitivity analysis of model output. Comput. Phys. Commun. \
      181 (2010) 259-270, table 2 (b); total: Jansen, M. J. W.: Analysis of variance designs for model output. \
      Comput. Phys. Commun. 117 (1999) 35-43",
@@ -53,7 +54,7 @@ pub struct SobolIndex {
 /// S_i  = 1/N Σ (f(B) - f̄)·(f(A_B^i) - f(A)) / V        T_i = 1/(2N) Σ (f(A) - f(A_B^i))² / V
 /// ```
 ///
-/// ([`SOBOL_ESTIMATORS`]) on 16 random shifts of a fixed lattice ([`QUASI_RANDOM`](super::QUASI_RANDOM));
+/// (`SOBOL_ESTIMATORS`) on 16 random shifts of a fixed lattice (`QUASI_RANDOM`);
 /// the error is the standard deviation of the 16 estimates over √16. The same call gives the same bits. `points` is
 /// N of each shift, 2 or more ([`USUAL_POINTS`]); the model runs 16·N·(inputs + 2) times. Where the output does not
 /// vary, all indices are 0.

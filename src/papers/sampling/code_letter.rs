@@ -125,7 +125,8 @@ const TABLE_1: [(u32, [CodeLetter; 7]); 14] = [
 const ABOVE_500_000: [CodeLetter; 7] = [D, E, H, K, N, Q, R];
 
 /// Where the code letters come from: read in the identical national adoption.
-pub const TABLE_1_SOURCE: Source =
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const TABLE_1_SOURCE: Source =
     Source::standard("ISO 2859-1:1999, Table 1, as adopted in IS 2500 (Part 1):2000");
 
 /// The code letter for a lot of `lot_size` parts at an inspection level: ISO 2859-1:1999, Table 1.

@@ -6,11 +6,7 @@ use crate::evidence::Source;
 /// The acceptance quality limits for which plans are given (% defective).
 ///
 /// The standard has more; these are the ones of fastener orders.
-///
-/// ```
-/// assert_eq!(overcoat::papers::sampling::AQLS_PCT, [0.65, 1.0, 1.5, 2.5, 4.0, 6.5]);
-/// ```
-pub const AQLS_PCT: [f64; 6] = [0.65, 1.0, 1.5, 2.5, 4.0, 6.5];
+pub(crate) const AQLS_PCT: [f64; 6] = [0.65, 1.0, 1.5, 2.5, 4.0, 6.5];
 
 /// An entry as printed.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -42,7 +38,7 @@ const fn row(letter: CodeLetter, sample_size: u32, printed: [Printed; 6], known:
     Row { letter, sample_size, printed, known }
 }
 
-/// Columns: [`AQLS_PCT`].
+/// Columns: `AQLS_PCT`.
 #[rustfmt::skip]
 static TABLE_2_A: [Row; 16] = [
     row(A,    2, [V,      V,      V,      V,      V,      ac(0) ], *b"mmmmmm"),
@@ -79,7 +75,7 @@ pub(super) struct Entry {
     pub(super) source: Source,
 }
 
-/// The plan for a code letter; `None` if the AQL is none of [`AQLS_PCT`].
+/// The plan for a code letter; `None` if the AQL is none of `AQLS_PCT`.
 pub(super) fn entry(letter: CodeLetter, aql_pct: f64) -> Option<Entry> {
     // Two values that differ by rounding alone, as 100 × 0.0065 might, are the same AQL.
     let column = AQLS_PCT.iter().position(|aql| (aql - aql_pct).abs() < 1e-9)?;

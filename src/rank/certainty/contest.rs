@@ -22,12 +22,13 @@ use crate::math::{fused, log2, normal_cdf_of};
 use crate::rank::{Fixed, Lot, RankedOption, Ranking, ScoreScale, reference_cost};
 
 /// What of a spread can be known, and what remains from part to part.
-pub const BETWEEN_PARTS: Source = Source::assumption(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const BETWEEN_PARTS: Source = Source::assumption(
     "half of the variance of what a layer withstands and how it ages (its capacity, its aging, the salt that a \
      stainless surface withstands) lies between parts and stays however much one learns; the other half, and all of the \
      other spreads, is doubt about one number",
 );
-/// [`BETWEEN_PARTS`] as a number.
+/// `BETWEEN_PARTS` as a number.
 const SHARE_BETWEEN_PARTS: f64 = 0.5;
 /// Stands for the logarithm of nothing, so that a weight of 0 leaves even that out.
 const LN_OF_NOTHING: f64 = -1e300;

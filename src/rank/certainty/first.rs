@@ -11,7 +11,8 @@ use crate::rank::certainty::contest::{Contest, ln_score};
 use crate::rank::certainty::points::{POINTS, SHIFTS, even_points, normal};
 
 /// The points at which the truth is tried.
-pub const LATTICE: Source = Source::from_memory(
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const LATTICE: Source = Source::from_memory(
     "Sloan, I. H., Joe, S.: Lattice Methods for Multiple Integration (1994); shifted copies for the error: Cranley, \
      R., Patterson, T. N. L., SIAM J. Numer. Anal. 13 (1976) 904-914",
 );
@@ -50,7 +51,7 @@ impl Ranking {
     /// Every uncertain factor takes a true value, the same for all builds that share it; see the
     /// [module](crate::rank::certainty) for what stays from part to part. Each weight moves over its range (`wants.weight_ranges`),
     /// evenly on a logarithmic scale; without one between half and twice its value (assumption). The values are
-    /// taken at 4084 points of a fixed lattice ([`LATTICE`]), so the figure is the same every time; its error comes
+    /// taken at 4084 points of a fixed lattice (`LATTICE`), so the figure is the same every time; its error comes
     /// from the four parts that the points fall into. Of equals the one ranked higher counts.
     ///
     /// It takes 15 to 150 ms, more than the ranking itself, and is therefore no part of it. A build that

@@ -11,7 +11,7 @@ use crate::life::{FactorKind, Layer};
 use crate::rank::certainty::contest::{Contest, Doubt};
 
 /// How well reference specimens tell the attack of a cabinet.
-pub const REFERENCE_SPECIMENS: Source = Source::assumption(
+pub(crate) const REFERENCE_SPECIMENS: Source = Source::assumption(
     "mass losses of reference specimens in one cabinet differ with an ln SD of 0.1, so that four tell its rate \
      to 5%",
 );

@@ -11,7 +11,7 @@
 //! A ranking knows lives as distributions. Behind them stands a truth that one could come to know: the loss at
 //! the place, the cabinet's attack, the hours, the field factor and the aging of each layer, the salt that a grade
 //! withstands. For a known truth the lives still
-//! differ from part to part ([`BETWEEN_PARTS`]); the score of a build follows from the probability and the cost
+//! differ from part to part (`BETWEEN_PARTS`); the score of a build follows from the probability and the cost
 //! that remain. Builds share what they have in common: air, cabinet, films, treatments, grades of stainless steel.
 //!
 //! The other four criteria stay as they are, the confidence in the data too: imagining a truth changes no source.
@@ -24,7 +24,6 @@ mod measurement;
 mod points;
 mod value;
 
-pub use contest::BETWEEN_PARTS;
-pub use first::{FirstShare, LATTICE, TrulyFirst};
-pub use measurement::{Effort, Measurable, REFERENCE_SPECIMENS};
-pub use value::{INFORMATION, MeasureNext, Measurement};
+pub use first::{FirstShare, TrulyFirst};
+pub use measurement::{Effort, Measurable};
+pub use value::{MeasureNext, Measurement};

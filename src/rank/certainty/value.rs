@@ -14,7 +14,8 @@ use crate::rank::certainty::points::{POINTS, even_points, normal};
 use crate::rank::ranking::percent_in_words;
 
 /// What a measurement is worth before it is made.
-pub const INFORMATION: Source = Source::from_memory(
+#[allow(dead_code, reason = "cited by documentation, read by the registry; a test uses it")]
+pub(crate) const INFORMATION: Source = Source::from_memory(
     "expected value of sample information: Raiffa, H., Schlaifer, R.: Applied Statistical Decision Theory (1961)",
 );
 
@@ -100,7 +101,7 @@ impl Ranking {
     ///
     /// A measurement sees a sum of uncertain logarithms with an error, `y = Σ a·x + e`. For each outcome of it, the
     /// scores of the builds are averaged over what is still uncertain; one then orders the best. The gain over
-    /// ordering now what is best on average is its value ([`INFORMATION`]):
+    /// ordering now what is best on average is its value (`INFORMATION`):
     ///
     /// `gain = E_y max_i E(S_i | y) - max_i E(S_i)`, never negative, and at most `E max_i S_i - max_i E(S_i)`.
     ///
@@ -113,7 +114,7 @@ impl Ranking {
     /// | --- | --- | --- |
     /// | annual means at the place | its loss | what leaves the spread of [`Determination::DoseResponse`](crate::atmosphere::Determination) |
     /// | steel specimens for one year | its loss | what leaves that of specimens and 0.17 between years |
-    /// | reference specimens | the cabinet's attack | 0.1/√n ([`REFERENCE_SPECIMENS`](crate::rank::certainty::REFERENCE_SPECIMENS)) |
+    /// | reference specimens | the cabinet's attack | 0.1/√n (`REFERENCE_SPECIMENS`) |
     /// | panels in the cabinet | capacity of a layer | spread between parts/√n |
     /// | years of parts elsewhere | capacity, field factor and cabinet together; aging; salt that a grade withstands | 0.17 and that of specimens; spread between parts/√n |
     ///

@@ -5,9 +5,9 @@
 use std::collections::BTreeMap;
 
 use overcoat::atmosphere::{
-    CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, Determination, DoseInputs, GrowthCase, IndoorClass,
-    IndoorMetal, StandardMetal, VALIDITY, category_from_g_m2, category_from_um, exponent, first_year_loss_um,
-    indoor_class_from_mg_m2, loss_um, sea_chloride_mg_m2_day, steel_loss_bias, wetness_class,
+    CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, Determination, DoseInputs, GrowthCase, StandardMetal,
+    VALIDITY, category_from_g_m2, category_from_um, exponent, first_year_loss_um, loss_um,
+    sea_chloride_mg_m2_day, steel_loss_bias, wetness_class,
 };
 
 use super::{Row, number, table};
@@ -120,37 +120,12 @@ fn growth_exponents_multiples_and_largest_losses() {
 
 #[test]
 #[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
-fn indoor_limits() {
-    let columns = [
-        (IndoorMetal::Steel, "steel_mg_m2a_hi"),
-        (IndoorMetal::Zinc, "zinc_hi"),
-        (IndoorMetal::Copper, "copper_hi"),
-        (IndoorMetal::Silver, "silver_hi"),
-    ];
-    for row in table("iso11844_1.csv") {
-        let class: IndoorClass = row["category"].parse().unwrap();
-        for (metal, column) in columns {
-            let upper = number(&row, column).unwrap();
-            assert_eq!(indoor_class_from_mg_m2(metal, upper).unwrap(), Some(class), "{metal}");
-            assert_ne!(indoor_class_from_mg_m2(metal, upper.next_up()).unwrap(), Some(class), "{metal}");
-        }
-    }
-}
-
-#[test]
-#[ignore = "needs the tables that OVERCOAT_REFERENCE names"]
 fn class_bounds() {
-    use overcoat::atmosphere::{chloride_class, so2_class_from_concentration, so2_class_from_deposition};
     for row in table("iso9223_classes.csv") {
         let Some(upper) = number(&row, "hi_inclusive") else { continue };
-        let found = match (row["quantity"].as_str(), row["edition"].as_str()) {
-            ("SO2 deposition", "2012") => so2_class_from_deposition(upper).unwrap().unwrap().to_string(),
-            ("SO2 concentration", _) => so2_class_from_concentration(upper).unwrap().unwrap().to_string(),
-            ("chloride deposition", _) => chloride_class(upper).unwrap().unwrap().to_string(),
-            ("time of wetness", _) => wetness_class(upper).unwrap().to_string(),
-            _ => continue,
-        };
-        assert_eq!(found, row["class"]);
+        if row["quantity"] == "time of wetness" {
+            assert_eq!(wetness_class(upper).unwrap().to_string(), row["class"]);
+        }
     }
 }
 

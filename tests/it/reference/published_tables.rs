@@ -7,8 +7,8 @@
 
 use super::{Row, number, table_if_there};
 use overcoat::atmosphere::{
-    CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, GrowthCase, IndoorClass, IndoorMetal, StandardMetal,
-    category_from_g_m2, category_from_um, exponent, indoor_class_from_mg_m2, loss_um,
+    CATEGORY_BOUNDS, Category, DOSE_COEFFICIENTS, GrowthCase, StandardMetal, category_from_g_m2,
+    category_from_um, exponent, loss_um,
 };
 use overcoat::fastener::{
     FrictionClass, Thread, TorsionModel, assembly_preload_kn, baking, coating_room, fundamental_deviation,
@@ -411,23 +411,6 @@ fn air(found: &mut Vec<Deviation>) {
         }
     }
     found.push(multiples);
-
-    let mut indoor = Deviation::of("indoor classes IC1 to IC5 (ISO 11844-1)", "from memory", "misses", 0.0);
-    for row in table_if_there("iso11844_1.csv") {
-        let class: IndoorClass = row["category"].parse().unwrap();
-        for (metal, column) in [
-            (IndoorMetal::Steel, "steel_mg_m2a_hi"),
-            (IndoorMetal::Zinc, "zinc_hi"),
-            (IndoorMetal::Copper, "copper_hi"),
-            (IndoorMetal::Silver, "silver_hi"),
-        ] {
-            let upper = number(&row, column).unwrap();
-            let own = indoor_class_from_mg_m2(metal, upper).unwrap();
-            let own = own.map_or_else(|| "none".to_owned(), |class| class.to_string());
-            indoor.same(&own, &class.to_string(), || format!("{metal} {class}"));
-        }
-    }
-    found.push(indoor);
 }
 
 #[test]
