@@ -97,10 +97,6 @@ def quick_steps(with_reference: bool) -> Iterator[Step]:
     """What every change is checked by."""
     features = ["--features", FEATURES]
     yield Step("cargo fmt", ["cargo", "fmt", "--all", "--check"])
-    yield Step(
-        "clippy", ["cargo", "clippy", "--workspace", "--all-targets", *features, "--", "-D", "warnings"]
-    )
-    # examples and benchmarks are compiled by clippy alone
     rust = ["cargo", "test", *features, "--lib", "--bins", "--test", "it"]
     yield Step("cargo test", rust, "cargo test", SEED)
     yield Step("cargo test, documentation", ["cargo", "test", *features, "--doc"], "cargo test")
@@ -120,6 +116,10 @@ def quick_steps(with_reference: bool) -> Iterator[Step]:
 def long_steps() -> Iterator[Step]:
     """What is checked before a change is accepted."""
     features = ["--features", FEATURES]
+    # examples and benchmarks are compiled by clippy alone
+    yield Step(
+        "clippy", ["cargo", "clippy", "--workspace", "--all-targets", *features, "--", "-D", "warnings"]
+    )
     long_rust = ["--test", "it", "--", "--ignored", "--skip", "reference::"]
     yield Step("cargo test, long", ["cargo", "test", *features, *long_rust], "cargo test", SEED)
     fuzz = ["cargo", "test", *features, "--test", "it", "fuzz_entry_points::"]

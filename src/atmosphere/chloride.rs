@@ -83,15 +83,14 @@ pub(crate) const ROAD_SPLASH_DECLINE_M: f64 = 10.0;
 pub(crate) const ROAD_SPRAY_MG_M2_DAY: f64 = 10.0;
 /// Distance over which fine spray falls to 1/e (m).
 pub(crate) const ROAD_SPRAY_DECLINE_M: f64 = 100.0;
-/// Spread of the deposition beside salted roads: standard deviation of the logarithm.
-pub(crate) const ROAD_CHLORIDE_LOG_SD: f64 = 1.0;
 
 /// Where the decline beside roads comes from.
 pub(crate) const ROAD_SALT_SOURCE: Source = Source::assumption(
     "two terms, splash and spray, following Lundmark and Olofsson (2007), by whom most of the salt lands within \
-     10 m; others found some of it several hundred metres away. The exponentials and their sizes are ours, \
+     10 m; others found some of it several hundred meters away. The exponentials and their sizes are ours, \
      set so that a busy salted road puts steel at its edge into C4 in a cool damp climate, where ISO \
-     9223:2012, table C.1 names strong de-icing salt; the spread is a factor of e either way",
+     9223:2012, table C.1 names strong de-icing salt; true within a factor of e or so, which is not added to the \
+     spread of the loss",
 );
 
 /// Salt from a road in its salting season.
@@ -115,7 +114,7 @@ impl RoadSaltSeason {
     /// The season at a distance (m) from the edge of a salted road:
     /// C = 400·exp(-d/10) + 10·exp(-d/100), d in m.
     ///
-    /// Source: `ROAD_SALT_SOURCE`; spread `ROAD_CHLORIDE_LOG_SD`. Where deposition was measured, fill the
+    /// Source: `ROAD_SALT_SOURCE`. Where deposition was measured, fill the
     /// fields instead.
     ///
     /// # Errors

@@ -57,7 +57,6 @@ pub use category::{
     CATEGORY_BOUNDS, Category, CategoryBounds, above_table, category_from_g_m2, category_from_um,
     category_from_um_into, category_loss_range,
 };
-pub(crate) use chloride::ROAD_CHLORIDE_LOG_SD;
 pub use chloride::{
     ChlorideEstimate, RoadSaltSeason, combined_chloride_mg_m2_day, loss_log_sd_from_chloride,
     sea_chloride_mg_m2_day,

@@ -1,6 +1,5 @@
 //! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
 
-use crate::atmosphere::ROAD_CHLORIDE_LOG_SD;
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{
     Atmosphere, DoseInputs, RoadSaltSeason, StandardMetal, category_loss_range, loss_log_sd_from_chloride,
@@ -358,9 +357,8 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
         }
         _ => None,
     };
-    let (road, road_log_sd) = match &duty.road_salt {
+    let road = match &duty.road_salt {
         Some(salt) => {
-            let measured = salt.season_chloride_mg_m2_day.is_some();
             let season = match salt.season_chloride_mg_m2_day {
                 Some(season_chloride_mg_m2_day) => {
                     RoadSaltSeason { months_per_year: salt.months_per_year, season_chloride_mg_m2_day }
@@ -368,18 +366,13 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
                 None => RoadSaltSeason::from_distance(salt.months_per_year, salt.distance_m.unwrap_or(0.0))?,
             };
             let mean = season.annual_mean_mg_m2_day()?;
-            let within = if measured {
-                String::new()
-            } else {
-                format!(", within a factor {:.1} either way", ROAD_CHLORIDE_LOG_SD.exp())
-            };
             assumed.push(format!(
-                "chloride from salted roads: {:.0} mg/(m²·d) in {} months, {mean:.0} as annual mean{within}",
+                "chloride from salted roads: {:.0} mg/(m²·d) in {} months, {mean:.0} as annual mean",
                 season.season_chloride_mg_m2_day, season.months_per_year
             ));
-            (mean, if measured { 0.0 } else { ROAD_CHLORIDE_LOG_SD })
+            mean
         }
-        None => (0.0, 0.0),
+        None => 0.0,
     };
     // A place that stands for salted roads brings their dose itself; a season of one's own replaces it.
     let of_place = |p: &Place| {
@@ -398,18 +391,12 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
         }
         (None, None) => place.map(of_place),
     };
+    let estimate_log_sd = sea.map_or(0.0, |estimate| estimate.log_sd);
     let described = duty.chloride_mg_m2_day.is_none() && duty.sea_distance_m.is_none();
-    Ok(background.map(|b| {
-        let mg_m2_day = b + road;
-        // first order of the logarithm of a sum: each part by its share; what was measured has none
-        let by_sea = sea.map_or(0.0, |sea| sea.log_sd * sea.median_mg_m2_day);
-        let by_road = road_log_sd * road;
-        let estimate_log_sd = if mg_m2_day > 0.0 { by_sea.hypot(by_road) / mg_m2_day } else { 0.0 };
-        Chloride {
-            mg_m2_day,
-            estimate_log_sd,
-            log_sd: if described { DESCRIBED_CHLORIDE_LOG_SD } else { estimate_log_sd },
-        }
+    Ok(background.map(|b| Chloride {
+        mg_m2_day: b + road,
+        estimate_log_sd,
+        log_sd: if described { DESCRIBED_CHLORIDE_LOG_SD } else { estimate_log_sd },
     }))
 }
 

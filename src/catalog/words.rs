@@ -38,7 +38,18 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
     ("industrial", &["industrial area", "industry"], &["industrial", "industry", "area"]),
     (
         "coastal",
-        &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside", "beach", "salt water"],
+        &[
+            "sea",
+            "coast",
+            "boat",
+            "harbor",
+            "harbour",
+            "marina",
+            "seaside",
+            "beach",
+            "salt water",
+            "sea water",
+        ],
         &[
             "coastal", "coast", "sea", "boat", "harbor", "harbour", "marina", "beach", "shore", "salt",
             "water",
@@ -46,7 +57,7 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
     ),
     (
         "splash",
-        &["spray", "splash zone", "pier"],
+        &["spray", "sea spray", "splash zone", "pier"],
         &["splash", "spray", "sea", "salt", "water", "zone", "pier"],
     ),
     (
@@ -144,16 +155,18 @@ impl Catalog {
         });
         let typed = decimal.map_or_else(|| plain(word), |(whole, part)| format!("{whole}.{part}"));
         // "17-4 PH" and "17_4ph" are one word
-        let plain = |text: &str| plain(text).replace(' ', "");
-        let (phrase, typed) = (typed.clone(), typed.replace(' ', ""));
+        let together = |text: &str| plain(text).replace(' ', "");
         let answers = |key: &str, metal: &BaseMetal| {
-            plain(key) == typed
-                || plain(&metal.name) == typed
-                || words_of_metal(key, metal).iter().any(|word| plain(word) == typed)
+            let is_typed = |word: &str| {
+                plain(word) == typed || metal.family.is_stainless() && together(word) == together(&typed)
+            };
+            is_typed(key)
+                || is_typed(&metal.name)
+                || words_of_metal(key, metal).iter().any(|word| is_typed(word))
         };
         let named: Vec<&str> =
             metals.iter().filter(|(key, m)| answers(key, m)).map(|(key, _)| key.as_str()).collect();
-        let named = match SEVERAL.iter().find(|(several, _)| *several == phrase) {
+        let named = match SEVERAL.iter().find(|(several, _)| *several == typed) {
             Some((_, start)) if named.is_empty() => {
                 metals.keys().filter(|key| key.starts_with(start)).map(String::as_str).collect()
             }
@@ -265,7 +278,9 @@ mod tests {
     #[test]
     fn a_metal_is_known_by_its_spellings() {
         let catalog = Catalog::built_in();
-        for (word, key) in [("12,9", "steel_12_9"), ("17-4 PH", "stainless_17_4ph"), ("316L", "stainless_316")] {
+        for (word, key) in
+            [("12,9", "steel_12_9"), ("17-4 PH", "stainless_17_4ph"), ("316L", "stainless_316")]
+        {
             assert_eq!(catalog.base_metal_key("base_metal", word).unwrap(), Some(key), "{word}");
         }
         assert!(catalog.base_metal_key("base_metal", "stainless").is_err());

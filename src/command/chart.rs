@@ -2,7 +2,6 @@
 
 use std::path::PathBuf;
 
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
 use serde_json::json;
 
 use crate::catalog::Catalog;
@@ -11,7 +10,7 @@ use crate::command::arguments::{ChartForm, ChartOf};
 use crate::command::start::number_or_text;
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
-use crate::report::{BuildWords, PageOptions, chart_page, percent, today, wrapped, years};
+use crate::report::{BuildWords, PageOptions, chart_page, percent, today, wrapped, wrapped_to, years};
 use crate::study::{Chart, chart as chart_of, plain_brief};
 
 pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
@@ -50,50 +49,55 @@ pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
     deliver(&text, asked.out.as_deref(), streams)
 }
 
-/// The chart as a table of percentages, its places as numbered columns.
+/// Widest name of a finish, so that ten places fit 80 columns.
+const WIDEST: usize = 39;
+
+/// The chart as a table of percentages, its places as numbered columns with their key above; a name that is too long goes on
+/// in a line of its own.
 fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
-    let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
-    let mut header = vec!["%".to_owned()];
-    header.extend((1..=chart.places.len()).map(|number| number.to_string()));
-    table.set_header(header);
-    for (build, cells) in chart.builds.iter().zip(&chart.cells) {
-        let mut row = vec![name(build, catalog)];
-        row.extend(cells.iter().map(|cell| {
-            if cell.blocked {
-                "–".to_owned()
-            } else {
-                percent(cell.probability_ok).trim_end_matches('%').to_owned()
-            }
-        }));
-        table.add_row(row);
-    }
-    for (at, column) in table.column_iter_mut().enumerate() {
-        column.set_padding((0, 1));
-        if at > 0 {
-            column.set_cell_alignment(CellAlignment::Right);
-        }
-    }
+    let places = chart.places.iter().zip(1..);
+    let key: Vec<String> = places
+        .map(|(place, number)| format!("{number} {} ({})", place.name.replace('_', " "), place.category))
+        .collect();
     let mut lines = vec![
         title.to_owned(),
         format!("Probability of {} to {}, %; – is ruled out", years(chart.required_years), chart.failure),
-        String::new(),
     ];
-    lines.extend(table.lines().map(|line| line.trim_end().to_owned()));
+    lines.extend(wrapped(&key.join(", "), "", "  "));
+    let beneath = |build: &Build| (build.base_metal.clone(), build.treatment.clone());
+    let usual = chart.builds.iter().map(beneath).max_by_key(|one| {
+        (chart.builds.iter().filter(|build| beneath(build) == *one).count(), std::cmp::Reverse(one.clone()))
+    });
+    if let Some((metal, treatment)) = &usual {
+        let line = BuildWords::of(&Build::new(metal, treatment, [""; 0]), catalog).line();
+        let line = line.trim_end_matches(", no coat");
+        lines.push(format!("Rows that name no metal are on {line}."));
+    }
     lines.push(String::new());
-    let places = chart.places.iter().zip(1..);
-    let places: Vec<String> = places
-        .map(|(place, number)| format!("{number} {} ({})", place.name.replace('_', " "), place.category))
-        .collect();
-    lines.extend(wrapped(&places.join(", "), "", "  "));
+    let numbers = (1..=chart.places.len()).map(|number| format!("{number:>4}")).collect::<String>();
+    lines.push(format!("{:WIDEST$}{numbers}", ""));
+    for (build, cells) in chart.builds.iter().zip(&chart.cells) {
+        let words = BuildWords::of(build, catalog);
+        let name = match () {
+            () if Some(&beneath(build)) != usual.as_ref() => words.line(),
+            () if words.coats == "none" => "no coat".to_owned(),
+            () => words.coats,
+        };
+        let mut name = wrapped_to(WIDEST, &name, "", "  ");
+        let cells: String = cells
+            .iter()
+            .map(|cell| {
+                let said = if cell.blocked { "–".to_owned() } else { percent(cell.probability_ok) };
+                format!("{:>4}", said.trim_end_matches('%'))
+            })
+            .collect();
+        let last = name.pop().unwrap_or_default();
+        lines.append(&mut name);
+        lines.push(format!("{last:WIDEST$}{cells}"));
+    }
+    lines.push(String::new());
     lines.push("Salt-spray hours are not service life. Local codes and qualified people decide.".to_owned());
     lines.join("\n") + "\n"
-}
-
-/// A finish in a few words: its coats, over the metal and process that all share.
-fn name(build: &Build, catalog: &Catalog) -> String {
-    let words = BuildWords::of(build, catalog);
-    format!("{} {}, {}", words.metal, words.oxide, words.coats)
 }
 
 fn json_of(chart: &Chart) -> String {

@@ -337,8 +337,12 @@ mod tests {
         let inch = written("inch", &["", "shcs", "17-4 PH", "1/4-20 x 1", "", "truck in winter", "2", ""]);
         assert_eq!((&inch["part"]["thread"], &inch["part"]["length_mm"]), (&"1/4-20".into(), &"1 in".into()));
         assert_eq!(inch["duty"]["place"], "road_salt");
-        let spring = written("spring", &["", "lock washer", "", "M8", "2", "0.1", "", "near the sea", "1", "food"]);
-        assert_eq!((&spring["part"]["form"], &spring["remarks"]), (&"other".into(), &"lock washer; food".into()));
+        let spring =
+            written("spring", &["", "lock washer", "", "M8", "2", "0.1", "", "near the sea", "1", "food"]);
+        assert_eq!(
+            (&spring["part"]["form"], &spring["remarks"]),
+            (&"other".into(), &"lock washer; food".into())
+        );
     }
 
     #[test]

@@ -126,13 +126,26 @@ pub(crate) fn reference_builds(brief: &Brief, builds: &[Build], catalog: &Catalo
     let Some(first) = builds.first() else { return Vec::new() };
     let left_out = !brief.wants.looks_outside_blackening();
     let family = catalog.base_metal(&first.base_metal).map(|metal| metal.family);
-    let mut references: Vec<Build> = catalog
-        .content()
-        .treatments
-        .iter()
-        .filter(|(_, treatment)| left_out && treatment.outside_blackening)
-        .filter(|(_, treatment)| family.as_ref().is_ok_and(|family| suits(treatment, *family)))
-        // A coating that holds oil better than black oxide is sold for that, oiled; a base for paint, painted.
+    let mut references =
+        if left_out { outside_builds(&first.base_metal, catalog).unwrap_or_default() } else { Vec::new() };
+    let is_steel = family.is_ok_and(|family| family.is_stainless() || family.rusts_by_dose());
+    let higher = HIGHER_GRADES.iter().filter(|grade| is_steel && catalog.base_metal(grade).is_ok());
+    references.extend(higher.map(|grade| Build::new(*grade, "stainless_alkaline", Vec::<String>::new())));
+    references.retain(|build| !builds.contains(build));
+    references
+}
+
+/// What is done outside blackening on a metal, one build for each treatment: a coating that holds oil better than black
+/// oxide is sold for that, oiled; a base for paint, painted.
+///
+/// # Errors
+/// An unknown metal.
+pub(crate) fn outside_builds(metal: &str, catalog: &Catalog) -> Result<Vec<Build>> {
+    let family = catalog.base_metal(metal)?.family;
+    let treatments = catalog.content().treatments.iter();
+    let outside =
+        treatments.filter(|(_, treatment)| treatment.outside_blackening && suits(treatment, family));
+    Ok(outside
         .map(|(name, treatment)| {
             let holds = treatment.film_hold_factor.value > 1.0;
             let films: &[&str] = match () {
@@ -140,14 +153,9 @@ pub(crate) fn reference_builds(brief: &Brief, builds: &[Build], catalog: &Catalo
                 () if treatment.accepts(FilmKind::Powder) => &PAINTED,
                 () => &[],
             };
-            Build::new(&first.base_metal, name, films.iter().copied())
+            Build::new(metal, name, films.iter().copied())
         })
-        .collect();
-    let is_steel = family.is_ok_and(|family| family.is_stainless() || family.rusts_by_dose());
-    let higher = HIGHER_GRADES.iter().filter(|grade| is_steel && catalog.base_metal(grade).is_ok());
-    references.extend(higher.map(|grade| Build::new(*grade, "stainless_alkaline", Vec::<String>::new())));
-    references.retain(|build| !builds.contains(build));
-    references
+        .collect())
 }
 
 fn wished(

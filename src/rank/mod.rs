@@ -44,6 +44,7 @@ mod sources;
 mod stability;
 
 pub use candidates::candidates;
+pub(crate) use candidates::outside_builds;
 pub(crate) use cost::FAILS_AT_ONCE;
 pub(crate) use cost::log2_growth;
 pub(crate) use cost::purchase;

@@ -27,9 +27,9 @@ pub use page::{
     PageOptions, answer_page, brief_fragment, chart_page, finding_fragment, option_fragment,
     outlook_fragment, papers_page, ranking_fragment,
 };
-#[cfg(feature = "command")]
-pub(crate) use terminal::wrapped;
 pub use terminal::{TerminalOptions, terminal};
+#[cfg(feature = "command")]
+pub(crate) use terminal::{wrapped, wrapped_to};
 pub use words::{
     BuildWords, amount, capital, cost, count, factor_words, percent, pieces, sentence, years, years_short,
 };

@@ -451,7 +451,7 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
         .zip(&chart.cells)
         .map(|(build, cells)| {
             let words = BuildWords::of(build, catalog);
-            let name = if words.coats == "none" { format!("{}, no coat", words.metal) } else { words.coats };
+            let name = if words.coats == "none" || words.outside { words.line() } else { words.coats };
             (name, cells.iter().map(|cell| (!cell.blocked).then_some(cell.probability_ok)).collect())
         })
         .collect();

@@ -434,7 +434,12 @@ fn width(text: &str) -> usize {
 
 /// A text in lines of at most 80 columns, broken between words.
 pub(crate) fn wrapped(text: &str, first: &str, next: &str) -> Vec<String> {
-    let options = textwrap::Options::new(WIDTH)
+    wrapped_to(WIDTH, text, first, next)
+}
+
+/// A text in lines of at most so many columns, broken between words.
+pub(crate) fn wrapped_to(columns: usize, text: &str, first: &str, next: &str) -> Vec<String> {
+    let options = textwrap::Options::new(columns)
         .initial_indent(first)
         .subsequent_indent(next)
         .word_splitter(textwrap::WordSplitter::NoHyphenation)

@@ -7,7 +7,7 @@ use crate::catalog::Catalog;
 use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::invalid;
 use crate::finish::Build;
-use crate::rank::{Lot, Question, default_treatment};
+use crate::rank::{Lot, Question, default_treatment, outside_builds};
 
 /// Stainless grades beside the metal of the part (assumption: those that most suppliers stock).
 const STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
@@ -152,6 +152,9 @@ fn usual_builds(brief: &Brief, catalog: &Catalog) -> Result<Vec<Build>> {
         .values()
         .map(|stack| Build::new(metal, default_treatment(stainless), stack.films.iter().cloned()))
         .collect();
+    if brief.wants.looks_outside_blackening() {
+        builds.extend(outside_builds(metal, catalog)?);
+    }
     for grade in STAINLESS {
         let build = Build::new(grade, default_treatment(true), [""; 0]);
         if catalog.base_metal(grade).is_ok() && !builds.contains(&build) {

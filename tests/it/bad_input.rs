@@ -120,7 +120,7 @@ fn a_wrong_type_is_named() {
         "duty.required_years",
         &["string \"five\"", "expected a number", "type named"],
     );
-    check_part(r#""thread": 8"#, "document", "part.thread", &["integer `8`", "expected a string"]);
+    check_part(r#""thread": 8"#, "document", "part.thread", &["number `8`", "expected a string"]);
     check_wants(r#""builds": {}"#, "document", "wants.builds", &["expected a sequence"]);
     check(&refused("[]"), "document", ".", &["brief"]);
     check(&refused("3"), "document", ".", &["brief"]);
@@ -182,7 +182,7 @@ fn years_must_be_positive_and_human() {
             &format!(r#""place": "rural", "required_years": {years}"#),
             "value",
             "duty.required_years",
-            &[word, "0.01 to 100 a", "Give the years"],
+            &[word, "0.01 to 100 a", "Enter the years"],
         );
     }
 }

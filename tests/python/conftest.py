@@ -9,15 +9,31 @@ from browsing import QUIET, chromium
 ROOT = Path(__file__).resolve().parents[2]
 
 
+# files and tests that take most of the time: processes, disks, pictures, notebooks, anything at all given to everything
+LONG_FILES = {
+    "test_dask",
+    "test_docs",
+    "test_faults",
+    "test_hostile",
+    "test_hostile_pictures",
+    "test_notebooks",
+    "test_survival_libraries",
+    "test_sweep_files",
+    "test_validation_report",
+    "test_wrong_arguments",
+}
+LONG_TESTS = {"test_a_bar_shows_on_a_terminal_and_nothing_elsewhere", "test_swept_tables_agree"}
+
+
 def pytest_addoption(parser: pytest.Parser) -> None:
-    parser.addoption("--long", action="store_true", help="run the tests marked as long too")
+    parser.addoption("--long", action="store_true", help="run the long tests too")
 
 
 def pytest_collection_modifyitems(config: pytest.Config, items: list[pytest.Item]) -> None:
     """Long tests are skipped, not deselected, so that a run says how many it left out."""
     if not config.getoption("--long"):
         for item in items:
-            if item.get_closest_marker("long"):
+            if item.path.stem in LONG_FILES or item.name.split("[")[0] in LONG_TESTS:
                 item.add_marker(pytest.mark.skip(reason="long: python3 tests/run.py --all"))
 
 

@@ -76,31 +76,25 @@ def road_chloride(salt: dict) -> float:
 
 
 def chloride_of(duty: dict, place: dict | None) -> tuple[float | None, float, float]:
-    """Annual mean deposition, none where unknown; its spread where a distance (to the sea, to a road) gives it, and
+    """Annual mean deposition, none where unknown; its spread where the distance to the sea gives it, and
     where anything but a measurement does."""
-    salt, sea, sea_log_sd = duty.get("road_salt"), 0.0, 0.0
-    described = False
+    salt, by_distance, spread = duty.get("road_salt"), 0.0, 0.0
     if "chloride_mg_m2_day" in duty:
         background = duty["chloride_mg_m2_day"]
     elif "sea_distance_m" in duty:
-        sea, sea_log_sd = sea_chloride(duty["sea_distance_m"])
-        background = sea
+        background, by_distance = sea_chloride(duty["sea_distance_m"])
+        spread = by_distance
         # the sea stands for the salt of a place, but for that of its roads
         if place is not None and place["road_salt_months"] is not None and salt is None:
             background += place["chloride_mg_m2_day"]["value"]
     elif place is None:
         return None, 0.0, 0.0
     else:
-        described = True
+        spread = 0.7
         # a place of salted roads has their dose in its own figure; a season given with it stands instead
         replaced = salt is not None and place["road_salt_months"] is not None
         background = 0.0 if replaced else place["chloride_mg_m2_day"]["value"]
-    road = road_chloride(salt) if salt else 0.0
-    road_log_sd = 1.0 if salt and "season_chloride_mg_m2_day" not in salt else 0.0
-    whole = background + road
-    # each part by its share of the whole: the sea by a factor of 2.4, a road by a factor of e either way
-    by_distance = math.hypot(sea_log_sd * sea, road_log_sd * road) / whole if whole > 0 else 0.0
-    return whole, by_distance, 0.7 if described else by_distance
+    return background + (road_chloride(salt) if salt else 0.0), by_distance, spread
 
 
 def air_of(duty: dict, catalog: dict) -> Air:
