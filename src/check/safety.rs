@@ -48,7 +48,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 )
                 .remedy(
                     "Set `part.safety_critical` to true, and `part.maker_consent` where the maker consents in writing; \
-                     reword the brief if nothing is lifted by the part.",
+                     correct the wording of the brief if the part lifts nothing.",
                 ),
             );
             return;
@@ -63,7 +63,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                     NOT_FLAGGED,
                 )
                 .remedy(
-                    "Set `part.safety_critical` to true, or reword the brief if no one depends on the part.",
+                    "Set `part.safety_critical` to true, or correct the wording of the brief if no one depends on the part.",
                 ),
             );
         }

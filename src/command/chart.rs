@@ -2,7 +2,7 @@
 
 use std::path::PathBuf;
 
-use comfy_table::{CellAlignment, ContentArrangement, Table, presets};
+use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, presets};
 use serde_json::json;
 
 use crate::catalog::Catalog;
@@ -12,6 +12,10 @@ use crate::command::{Outcome, Streams};
 use crate::finish::Build;
 use crate::report::{BuildWords, PageOptions, chart_page, percent, today, wrapped, years};
 use crate::study::{Chart, chart as chart_of, plain_brief};
+
+/// Columns of the table where the terminal does not say how many it has, and the most.
+const COLUMNS: usize = 80;
+const WIDEST: usize = 120;
 
 pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
     let catalog = asked.catalogs.read()?;
@@ -34,7 +38,7 @@ pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
     let form = if asked.json { ChartForm::Json } else { asked.format.unwrap_or(ChartForm::Table) };
     let title = format!("Chart of choices: {}", brief.name);
     let text = match form {
-        ChartForm::Table => table(&found, &title, &catalog),
+        ChartForm::Table => table(&found, &title, &catalog, streams.columns.filter(|_| asked.out.is_none())),
         ChartForm::Html => {
             let options =
                 PageOptions { date: asked.date.clone().unwrap_or_else(today), ..PageOptions::default() };
@@ -46,9 +50,13 @@ pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
 }
 
 /// The chart as a table of percentages, its places as numbered columns.
-fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
+fn table(chart: &Chart, title: &str, catalog: &Catalog, columns: Option<usize>) -> String {
     let mut table = Table::new();
-    table.load_style(presets::NOTHING).set_content_arrangement(ContentArrangement::Disabled);
+    let columns = columns.unwrap_or(COLUMNS).clamp(COLUMNS, WIDEST);
+    table
+        .load_style(presets::NOTHING)
+        .set_content_arrangement(ContentArrangement::Dynamic)
+        .set_width(u16::try_from(columns).unwrap_or(u16::MAX));
     let mut header = vec!["%".to_owned()];
     header.extend((1..=chart.places.len()).map(|number| number.to_string()));
     table.set_header(header);
@@ -67,6 +75,8 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
         column.set_padding((0, 1));
         if at > 0 {
             column.set_cell_alignment(CellAlignment::Right);
+            // figures stay whole, names wrap
+            column.set_constraint(ColumnConstraint::ContentWidth);
         }
     }
     let mut lines = vec![

@@ -57,6 +57,8 @@ struct Streams<'a> {
     input_is_terminal: bool,
     /// Whether the output may have colors.
     color: bool,
+    /// Columns of the output, where it is a terminal or `COLUMNS` says so.
+    columns: Option<usize>,
     /// Whether progress may be shown on the error stream.
     errors_are_terminal: bool,
 }
@@ -77,6 +79,12 @@ impl Streams<'_> {
     }
 }
 
+/// Columns of the output: those of `COLUMNS`, else of the terminal.
+fn columns() -> Option<usize> {
+    let stated = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    stated.or_else(|| terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0)))
+}
+
 /// Runs a command line, its first word being the program, and returns the exit code.
 pub fn run(words: impl IntoIterator<Item = OsString>) -> u8 {
     let (input, output, mut errors) = (io::stdin(), io::stdout(), io::stderr());
@@ -84,6 +92,7 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> u8 {
     let mut streams = Streams {
         input_is_terminal: input.is_terminal(),
         color: output.is_terminal() && !plain,
+        columns: columns(),
         errors_are_terminal: errors.is_terminal(),
         input: &mut input.lock(),
         output: &mut output.lock(),
@@ -167,6 +176,7 @@ mod tests {
                 errors: &mut errors,
                 input_is_terminal: in_terminal,
                 color: false,
+                columns: None,
                 errors_are_terminal: false,
             },
         );
@@ -448,6 +458,7 @@ mod tests {
                 errors: &mut errors,
                 input_is_terminal: false,
                 color: false,
+                columns: None,
                 errors_are_terminal: false,
             },
         );

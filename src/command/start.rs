@@ -3,10 +3,11 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::brief::{BRIEF_SCHEMA, Brief};
-use crate::catalog::{Catalog, plain, words_of_metal};
+use crate::catalog::{Catalog, plain, stainless_class, words_of_metal};
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
 use crate::command::{Outcome, Streams, Trouble, files};
+use crate::metal::InchGrade;
 use crate::rank::rank;
 use crate::report::{TerminalOptions, terminal, wrapped};
 
@@ -119,6 +120,22 @@ fn found<'a>(choices: &'a [Choice], typed: &str) -> Option<&'a Choice> {
     })
 }
 
+/// What a brief writes for a base metal that was typed, and what it is: a grade or a class with its strength stays as typed,
+/// since the strength would be lost with the name of the metal.
+fn metal_read(catalog: &Catalog, choices: &[Choice], typed: &str) -> Option<(String, String)> {
+    let key = || catalog.base_metal_key("base_metal", typed).ok().flatten();
+    if let Some(grade) = InchGrade::named(typed).filter(|_| !catalog.content().base_metals.contains_key(typed)) {
+        let said = grade.read_as();
+        return key().map(|_| (typed.to_owned(), said.split(';').next().unwrap_or(&said).to_owned()));
+    }
+    if let Some(class) = stainless_class(typed) {
+        let metal = catalog.base_metal(key()?).ok()?;
+        let name = metal.name.split(',').next().unwrap_or(&metal.name).to_owned();
+        return Some((class.clone(), format!("{name}, {class}")));
+    }
+    found(choices, typed).map(|choice| (choice.key.clone(), choice.name.clone()))
+}
+
 /// The question, asked until the answer is one of the choices, or nothing is typed.
 struct Dialog<'a, 'b> {
     streams: &'a mut Streams<'b>,
@@ -141,19 +158,39 @@ impl Dialog<'_, '_> {
 
     /// The key of one of the choices; none where nothing was typed.
     fn choose(&mut self, question: &str, help: &str, choices: &[Choice]) -> Result<Option<String>, Trouble> {
+        let read = |typed: &str| found(choices, typed).map(|choice| (choice.key.clone(), choice.name.clone()));
+        self.choose_by(question, help, choices, read)
+    }
+
+    /// The same, with what reads a word; a line of the list is chosen by "#" and its number once the list was shown.
+    fn choose_by(
+        &mut self,
+        question: &str,
+        help: &str,
+        choices: &[Choice],
+        read: impl Fn(&str) -> Option<(String, String)>,
+    ) -> Result<Option<String>, Trouble> {
+        let mut listed = false;
         loop {
             let typed = self.line(question)?;
             if typed.is_empty() {
                 return Ok(None);
             }
-            let numbered = typed.parse::<usize>().ok().and_then(|number| choices.get(number.checked_sub(1)?));
-            if let Some(choice) = found(choices, &typed).or(numbered) {
-                self.explain(&format!("= {}", choice.name))?;
-                return Ok(Some(choice.key.clone()));
+            let line = typed.strip_prefix('#').filter(|_| listed).and_then(|number| number.trim().parse().ok());
+            let numbered = line.and_then(|number: usize| choices.get(number.checked_sub(1)?));
+            let numbered = numbered.map(|choice| (choice.key.clone(), choice.name.clone()));
+            if let Some((key, name)) = read(&typed).or(numbered) {
+                self.explain(&format!("= {name}"))?;
+                return Ok(Some(key));
             }
-            if typed != "?" {
+            if typed.parse::<usize>().is_ok() {
+                self.explain(&format!(
+                    "{typed:?} alone is not clear. Type a name, or #{typed} for that line of the list:"
+                ))?;
+            } else if typed != "?" {
                 self.explain(&format!("{typed:?} is not one of these:"))?;
             }
+            listed = true;
             self.explain(help)?;
             let lines: Vec<String> = choices
                 .iter()
@@ -164,8 +201,8 @@ impl Dialog<'_, '_> {
                     } else {
                         format!(" ({})", choice.words.join(", "))
                     };
-                    let first = format!("  {number:>2}  ");
-                    wrapped(&format!("{}{words}", choice.name), &first, "      ")
+                    let first = format!("  {:>3}  ", format!("#{number}"));
+                    wrapped(&format!("{}{words}", choice.name), &first, "       ")
                 })
                 .collect();
             self.streams.print(&(lines.join("\n") + "\n"))?;
@@ -252,6 +289,7 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
     streams.say(&format!("written: {}", asked.brief.display()));
     let options = TerminalOptions {
         color: streams.color,
+        columns: streams.columns,
         command: Some(words_of(&asked.brief, &asked.catalogs)),
         ..TerminalOptions::default()
     };
@@ -268,9 +306,11 @@ fn by_options(asked: &Start, catalog: &Catalog) -> Said {
             .map(|typed| found(choices, typed).map_or_else(|| typed.clone(), |choice| choice.key.clone()))
     };
     let mut said = Said { name: asked.name.clone(), ..Said::default() };
+    let read = |typed: &String| metal_read(catalog, &metals(catalog), typed).map_or_else(|| typed.clone(), |(word, _)| word);
+    let base_metal = asked.base_metal.as_ref().map(read);
     let part = [
         ("form", named(&forms(), &asked.form).map(Json::from)),
-        ("base_metal", named(&metals(catalog), &asked.base_metal).map(Json::from)),
+        ("base_metal", base_metal.map(Json::from)),
         ("thread", asked.thread.clone().map(Json::from)),
         ("length_mm", asked.length.as_deref().map(number_or_text)),
         ("mass_g", asked.mass.as_deref().map(number_or_text)),
@@ -308,11 +348,15 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
         );
     }
     if !said.part.contains_key("base_metal") {
-        let help = "Without a base metal, the usual ones are compared. Otherwise a class, a grade or a name:";
+        let help = "Without a base metal, the usual ones are compared. Otherwise a class, a grade or a name, such as 8.8, grade 8 or \
+                    A4-80:";
+        let metals = metals(catalog);
         put(
             &mut said.part,
             "base_metal",
-            dialog.choose("Base metal (8.8, A4, 304 ...):", help, &metals(catalog))?,
+            dialog.choose_by("Base metal (8.8, grade 8, A4-80, 304 ...):", help, &metals, |typed| {
+                metal_read(catalog, &metals, typed)
+            })?,
         );
     }
     let form = said.part.get("form").and_then(Json::as_str).unwrap_or_default().to_owned();

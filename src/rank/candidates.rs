@@ -66,8 +66,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         }
     } else {
         assumed.push(
-            "supplementary finish: none named, so all of the catalog's are compared; the trade's default, oil \
-             spun off, is marked"
+            "supplementary finish: none named, so all of the catalog are compared"
                 .to_owned(),
         );
         let stacks = catalog.content().stacks.values().map(|stack| &stack.films);

@@ -8,8 +8,10 @@ use crate::atmosphere::Determination;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
-use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, weaker};
+use crate::rank::{
+    RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, settle_first, spread_in_words,
+    weaker,
+};
 use crate::report::words::{
     BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
     years,
@@ -32,9 +34,14 @@ pub(crate) struct Answer {
     pub(crate) reason_for_all: Option<String>,
     /// What to order, the cheapest that reaches the target, the usual default.
     pub(crate) picks: Vec<Pick>,
-    /// Which options share the first rank, where several do.
-    pub(crate) tie: Option<String>,
-    /// Every `needs` and `warns` of the first option, worst first.
+    /// How firm the first place is.
+    pub(crate) firm: Option<String>,
+    /// What a grade of inch bolts was read as.
+    pub(crate) read_as: Option<String>,
+    /// Place in the ranking, from 1, of the option to order: the first, or the lowest-cost one that reaches the target
+    /// where the first does not.
+    pub(crate) order: usize,
+    /// Every `needs` and `warns` of the option to order, worst first.
     pub(crate) before: Vec<Point>,
     /// Every usable option.
     pub(crate) rows: Vec<Row>,
@@ -43,7 +50,7 @@ pub(crate) struct Answer {
     pub(crate) why_not: Vec<Reason>,
     pub(crate) usable: usize,
     pub(crate) ruled_out: usize,
-    /// The largest uncertainty.
+    /// Where the spread of the years comes from.
     pub(crate) uncertainty: Option<String>,
     pub(crate) assumed: Vec<String>,
     pub(crate) remarks_on_brief: Vec<String>,
@@ -69,6 +76,8 @@ pub(crate) struct Pick {
     pub(crate) build: String,
     /// Probability, years, cost.
     pub(crate) figures: String,
+    /// Whether it is the option to order, or the best of what does not reach the target.
+    pub(crate) leads: bool,
     /// What is given up against the best score.
     pub(crate) gives_up: Option<String>,
     /// Strength beside that of the metal asked for, where it is lower.
@@ -79,7 +88,7 @@ pub(crate) struct Pick {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Point {
     pub(crate) kind: &'static str,
-    /// The label of the kind: "Required", "Caution".
+    /// The label of the kind, "Required" or "Caution"; "Danger" where a part can break or a joint open.
     pub(crate) label: &'static str,
     pub(crate) text: String,
     pub(crate) remedy: Option<String>,
@@ -99,6 +108,7 @@ pub(crate) struct Row {
     #[serde(flatten)]
     pub(crate) words: BuildWords,
     pub(crate) line: String,
+    pub(crate) process: String,
     pub(crate) probability: f64,
     pub(crate) chance: String,
     pub(crate) median: String,
@@ -124,6 +134,7 @@ pub(crate) struct Row {
 /// Options that one reason rules out.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Reason {
+    pub(crate) rule: String,
     pub(crate) text: String,
     pub(crate) remedy: Option<String>,
     pub(crate) options: usize,
@@ -145,6 +156,7 @@ impl Answer {
             .collect();
         let references = ranking.references.iter().map(|option| Row::of(0, option, catalog)).collect();
         let choice = Choice::of(ranking);
+        let order = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);
         let priced = |option: &&RankedOption| option.cost.items_without_price().next().is_none();
         let first = ranking.options.iter().find(priced).or(ranking.options.first());
         let currency = first.map_or("", |option| option.cost.currency.as_str());
@@ -157,14 +169,18 @@ impl Answer {
             headline: headline(ranking, &choice, target),
             reason_for_all: reason_for_all(ranking),
             picks: picks(ranking, &choice, catalog),
-            tie: tie(ranking),
-            before: ranking.best().map(worst_first).unwrap_or_default(),
+            firm: ranking.firmness(),
+            read_as: ranking.remarks.iter().find_map(|remark| read_as(remark)),
+            order: order + 1,
+            before: ranking.options.get(order).filter(|best| !best.blocked).map(worst_first).unwrap_or_default(),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
             rows,
             references,
             why_not: why_not(ranking, catalog),
-            uncertainty: ranking.best().and_then(|best| uncertainty(best, catalog)),
+            uncertainty: ranking
+                .best()
+                .and_then(|best| spread_in_words(&best.outlook, |factor| factor_words(factor, catalog))),
             assumed: ranking.assumed.clone(),
             remarks_on_brief: ranking.remarks.iter().map(|remark| sentence(remark)).collect(),
             cost_heading: if relative { "cost".to_owned() } else { currency.to_owned() },
@@ -191,6 +207,7 @@ impl Row {
             build: option.build.to_string(),
             name: option.name.clone(),
             line: words.line(),
+            process: words.process(),
             words,
             probability: look.probability_ok,
             chance: percent(look.probability_ok),
@@ -219,6 +236,7 @@ impl Point {
         Self {
             kind: finding.kind.word(),
             label: match finding.kind {
+                FindingKind::Needs | FindingKind::Warns if finding.is_danger() => "Danger",
                 FindingKind::Blocks => "Ruled out",
                 FindingKind::Needs => "Required",
                 FindingKind::Warns => "Caution",
@@ -227,6 +245,17 @@ impl Point {
             text: sentence(&finding.message),
             remedy: finding.remedy.as_deref().map(sentence),
             source: finding.source.to_string(),
+        }
+    }
+
+    /// Harm and what to do about it: the first clause of each.
+    pub(crate) fn short(&self) -> String {
+        let clause = |text: &str| sentence(text.split("; ").next().unwrap_or(text));
+        let first = self.text.split_inclusive(". ").next().unwrap_or(&self.text);
+        let harm = clause(first.trim());
+        match &self.remedy {
+            Some(remedy) => format!("{harm} {}", clause(remedy)),
+            None => harm,
         }
     }
 
@@ -239,26 +268,6 @@ impl Point {
     }
 }
 
-/// How dangerous what a rule speaks of is, worst first: brittle fracture, overload, loss of strength, attack by
-/// another metal, what must be done to the parts, rules of law, looks.
-fn danger(rule: &str) -> usize {
-    const ORDER: [&str; 11] = [
-        "embrittlement",
-        "torque",
-        "strength",
-        "heat",
-        "couple",
-        "life",
-        "thread",
-        "preparation",
-        "substrate",
-        "substances",
-        "appearance",
-    ];
-    let family = rule.split('.').next().unwrap_or(rule);
-    ORDER.iter().position(|known| *known == family).unwrap_or(ORDER.len())
-}
-
 /// Every `needs` and `warns` of an option, worst first.
 pub(crate) fn worst_first(option: &RankedOption) -> Vec<Point> {
     let mut found: Vec<&Finding> = option
@@ -266,7 +275,7 @@ pub(crate) fn worst_first(option: &RankedOption) -> Vec<Point> {
         .iter()
         .filter(|f| matches!(f.kind, FindingKind::Blocks | FindingKind::Needs | FindingKind::Warns))
         .collect();
-    found.sort_by_key(|f| (danger(&f.rule), f.kind));
+    found.sort_by_key(|f| (f.harm(), f.kind));
     found.into_iter().map(Point::of).collect()
 }
 
@@ -358,13 +367,10 @@ impl std::fmt::Display for Significant {
     }
 }
 
-/// The options that share the first rank.
-fn tie(ranking: &Ranking) -> Option<String> {
-    let tied = ranking.sharing_first();
-    (tied > 1).then(|| {
-        let word = if tied == 2 { "and" } else { "to" };
-        format!("#1 {word} #{tied} tie (within 1%): findings, then probability, then cost decide.")
-    })
+/// What a grade of inch bolts was read as, the clause of a remark before its advice.
+fn read_as(remark: &str) -> Option<String> {
+    let (said, _) = remark.split_once(';')?;
+    said.contains(" is read as property class ").then(|| sentence(said))
 }
 
 /// The reason that rules out every option, with its remedy.
@@ -381,27 +387,32 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     };
     let own = percent_beside(best.outlook.probability_ok, wanted);
     if best.met {
-        return format!("Target met: {own} probability of {required} (target {target}).");
+        let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
+        return format!("Target met: {own} probability of {required} (target {target}).{settle}");
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
     match cheapest {
         Some((number, option)) => format!(
-            "Target not met by #1 ({own}; target {target}). #{number} meets it ({}) for {} the cost.",
+            "Target not met by #1 ({own}; target {target}). #{number} meets it ({}) for {}.{}",
             percent(option.outlook.probability_ok),
-            times(option.cost.per_thousand / best.cost.per_thousand)
+            times(option.cost.per_thousand / best.cost.per_thousand),
+            settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
         ),
-        None => format!("Target not met: no option reaches {target} for {required}."),
+        None => {
+            let with = reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
+            format!("Target not met: no option{with} reaches {target} for {required}.")
+        }
     }
 }
 
-/// "1.8 times", "half".
+/// "1.8 times the cost", "about the same cost".
 fn times(ratio: f64) -> String {
     if (0.95..1.05).contains(&ratio) {
-        "the same as".to_owned().replace("the same as", "1.0 times")
+        "about the same cost".to_owned()
     } else if ratio >= 9.95 {
-        format!("{ratio:.0} times")
+        format!("{ratio:.0} times the cost")
     } else {
-        format!("{ratio:.1} times")
+        format!("{ratio:.1} times the cost")
     }
 }
 
@@ -437,23 +448,33 @@ fn short_figures(option: &RankedOption) -> String {
 fn figures(option: &RankedOption) -> String {
     let look = &option.outlook;
     format!(
-        "{} probability; median {}, 80% range {}; {}",
+        "{} probability; {}; {}{}",
         percent(look.probability_ok),
-        look.in_words(look.median_years),
-        look.range_in_words(),
-        money(option)
+        look.median_and_range_in_words(),
+        money(option),
+        never(option)
     )
+}
+
+/// What tells a wide range of stainless steel: some parts never stain.
+fn never(option: &RankedOption) -> String {
+    match option.outlook.never_fails {
+        share if share < 0.005 => String::new(),
+        share => format!("; about {} of the surfaces never stain", percent(share)),
+    }
 }
 
 fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let mut picks = Vec::new();
+    let lead = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);
     let pick = |label: &str, at: usize, gives_up: Option<String>| {
         let option = ranking.options.get(at)?;
         Some(Pick {
             label: label.to_owned(),
             number: Some(at + 1),
             build: BuildWords::of(&option.build, catalog).line(),
-            figures: if at == 0 { figures(option) } else { short_figures(option) },
+            figures: if at == lead { figures(option) } else { short_figures(option) },
+            leads: at == lead,
             gives_up,
             weaker: weaker(option).map(sentence),
         })
@@ -463,19 +484,39 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         let lost = ranking.options.get(at).map(|option| gives_up(best, option)).unwrap_or_default();
         (!lost.is_empty()).then(|| lost.join(", "))
     };
-    let label = if best.met {
-        "Order"
-    } else if choice.cheapest.is_some() {
-        "Best score"
-    } else {
-        "Closest available"
+    let beside = |label: &str| {
+        let (_, other) = reference(ranking)?;
+        Some(Pick {
+            label: label.to_owned(),
+            number: None,
+            build: BuildWords::of(&other.build, catalog).line(),
+            figures: short_figures(other),
+            leads: false,
+            gives_up: None,
+            weaker: weaker(other).map(sentence),
+        })
     };
-    picks.extend(pick(label, 0, None));
+    let chance = |at: usize| ranking.options.get(at).map(|option| percent(option.outlook.probability_ok));
+    let far = best.outlook.probability_ok < FAR_BELOW;
+    let other_label = reference(ranking).map(|(kind, other)| kind.label(other.met));
+    // what works goes before what does not come near
+    if let Some(label) = other_label.filter(|_| far) {
+        picks.extend(beside(label));
+    }
     match choice.cheapest {
-        Some(at) if at > 0 => picks.extend(pick("Lowest cost that meets it", at, against(at))),
-        Some(_) => {}
+        _ if best.met => {
+            picks.extend(pick("Order", 0, None));
+            if let Some(at) = choice.cheapest.filter(|at| *at > 0) {
+                picks.extend(pick("Lowest cost that meets it", at, against(at)));
+            }
+        }
+        Some(at) => {
+            picks.extend(pick("Order for the target", at, against(at)));
+            picks.extend(pick("Best score, below the target", 0, None));
+        }
         None => {
-            if let Some(at) = choice.likeliest.filter(|at| *at > 0) {
+            picks.extend(pick(if far { "Best of those, far below the target" } else { "Closest available" }, 0, None));
+            if let Some(at) = choice.likeliest.filter(|at| chance(*at) != chance(0)) {
                 picks.extend(pick("Highest probability", at, against(at)));
             }
         }
@@ -499,42 +540,68 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             number: None,
             build: BuildWords::of(&usual.build, catalog).line(),
             figures: format!("rusts in about {}", usual.outlook.in_words(usual.outlook.median_years)),
+            leads: false,
             gives_up: None,
             weaker: None,
         });
     }
-    if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
-        picks.push(Pick {
-            label: "Not compared".to_owned(),
-            number: None,
-            build: BuildWords::of(&other.build, catalog).line(),
-            figures: short_figures(other),
-            gives_up: None,
-            weaker: weaker(other).map(sentence),
-        });
+    if let Some(label) = other_label.filter(|_| !far) {
+        picks.extend(beside(label));
+    }
+    // one weakness is said once
+    let mut told: Vec<String> = Vec::new();
+    for pick in &mut picks {
+        if let Some(weaker) = &mut pick.weaker {
+            if told.contains(weaker) {
+                "as above".clone_into(weaker);
+            } else {
+                told.push(weaker.clone());
+            }
+        }
     }
     picks
 }
 
-/// The largest uncertainty of an outlook, and what to do about it.
-fn uncertainty(option: &RankedOption, catalog: &Catalog) -> Option<String> {
-    let shares = &option.outlook.variance_shares;
-    let site = shares.iter().find(|share| share.factor == ATMOSPHERE);
-    let of_the_site = site.map_or(0.0, |share| share.share);
-    let finish = shares
-        .iter()
-        .filter(|share| share.factor != ATMOSPHERE)
-        .max_by(|a, b| a.share.total_cmp(&b.share))?;
-    Some(if of_the_site >= 0.5 {
-        format!("the atmosphere accounts for {} of the spread. Measure it first.", percent(of_the_site))
-    } else {
-        format!(
-            "the finish accounts for {} of the spread, most by {} ({}).",
-            percent(1.0 - of_the_site),
-            factor_words(&finish.factor, catalog),
-            finish.source.firmness.words()
-        )
-    })
+/// Probability below which the first option is not close to any target (assumption).
+const FAR_BELOW: f64 = 0.5;
+/// By how much more probable an option outside the ranking is named, where none reaches the target (assumption).
+const CLEARLY: f64 = 0.1;
+
+/// What sets a reference apart from the options.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Beside {
+    Metal,
+    Finish,
+}
+
+impl Beside {
+    fn compared(self) -> &'static str {
+        match self {
+            Self::Metal => " in the metals compared",
+            Self::Finish => " of the finishes compared",
+        }
+    }
+
+    fn label(self, met: bool) -> &'static str {
+        match (self, met) {
+            (Self::Metal, true) => "Another metal reaches it (other base metals)",
+            (Self::Metal, false) => "Another metal lasts longer (other base metals)",
+            (Self::Finish, true) => "A finish outside the ranking reaches it",
+            (Self::Finish, false) => "A finish outside the ranking lasts longer",
+        }
+    }
+}
+
+/// What is outside the ranking and reaches the target that none in it does, else what is clearly more probable.
+fn reference(ranking: &Ranking) -> Option<(Beside, &RankedOption)> {
+    let best = ranking.best()?;
+    let open = || ranking.references.iter().filter(|other| !other.blocked);
+    let clearly = |other: &&RankedOption| {
+        other.outlook.probability_ok >= best.outlook.probability_ok + CLEARLY
+    };
+    let other = open().find(|other| other.met).or_else(|| open().find(clearly))?;
+    let known = ranking.options.iter().any(|option| option.build.base_metal == other.build.base_metal);
+    Some((if known { Beside::Finish } else { Beside::Metal }, other))
 }
 
 /// The options that are ruled out, by reason, most first.
@@ -574,6 +641,7 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
     groups
         .into_iter()
         .map(|Group { finding, what, options, differ }| Reason {
+            rule: finding.rule.to_string(),
             text: sentence(&finding.message) + if differ { " Figures differ by option." } else { "" },
             remedy: finding.remedy.as_deref().map(sentence),
             options,

@@ -35,21 +35,44 @@ pub(crate) fn limits(
         .map(|place| format!("{} ({})", place.name, place.first))
         .collect();
     if !short.is_empty() {
-        let text = format!("#1 does not reach {} at: {}.", answer.target_words, short.join(", "));
+        let here = if best.met {
+            String::new()
+        } else {
+            format!("here ({}) and ", percent(best.outlook.probability_ok))
+        };
+        let text = format!("#1 does not reach {} {here}at: {}.", answer.target_words, short.join(", "));
         lines.push(said("Other sites", text));
     }
     lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
     for finding in best.findings.iter().filter(|finding| finding.kind == FindingKind::Notes) {
         let family = finding.rule.split('.').next().unwrap_or_default();
-        // local rules go before anything said here, which the page says at its end
-        if family == "substances" {
-            continue;
-        }
         let point = Point::of(finding);
-        let text = if family == "appearance" { point.text.clone() } else { point.whole() };
-        lines.push(said(&capital(&family.replace('_', " ")), text));
+        // that local rules come first is said at the end of the answer
+        let text = if matches!(family, "appearance" | "substances") { point.text.clone() } else { point.whole() };
+        lines.push(said(subject(family), text));
     }
     lines
+}
+
+/// The subject of a family of rules as a reader calls it.
+fn subject(family: &str) -> &str {
+    match family {
+        "substrate" => "Base metal",
+        "fit" => "Fits and clamped faces",
+        "outlook" => "Years",
+        "couple" => "Other metals",
+        "appearance" => "Appearance",
+        "embrittlement" => "Hydrogen",
+        "heat" => "Heat",
+        "preparation" => "Preparation",
+        "safety" => "Safety",
+        "strength" => "Strength",
+        "substances" => "Substances",
+        "thread" => "Thread",
+        "torque" => "Torque",
+        "welding" => "Welding",
+        other => other,
+    }
 }
 
 /// The lowest temperatures that its layers withstand.
@@ -90,6 +113,8 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
                 let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks);
                 let reason = reason.map(|finding| sentence(&finding.message)).unwrap_or_default();
                 format!("Without {name} it is ruled out: {reason}")
+            } else if row.chance == percent(best.outlook.probability_ok) {
+                format!("Without {name} (#{}) the probability is the same: {}.", row.number, row.chance)
             } else {
                 format!(
                     "Without {name} (#{}): {} probability instead of {}, median {} instead of {}.",
@@ -119,14 +144,15 @@ pub(crate) fn best_of_processes<'a>(answer: &'a Answer, shown: &[&Row]) -> Vec<&
     found
 }
 
-/// What a buyer asks first of the order of the first option: drawing note, tests, acceptance of the lot.
+/// What a buyer asks first of the order of an option by its number: drawing note, tests, acceptance of the lot.
 ///
 /// # Errors
 /// None that the ranking itself did not have.
-pub(crate) fn order_note(ranking: &Ranking, catalog: &Catalog) -> Result<Vec<Said>> {
-    let Some(best) = ranking.best() else { return Ok(Vec::new()) };
+pub(crate) fn order_note(ranking: &Ranking, number: usize, catalog: &Catalog) -> Result<Vec<Said>> {
+    let best = number.checked_sub(1).and_then(|at| ranking.options.get(at)).filter(|option| !option.blocked);
+    let Some(best) = best else { return Ok(Vec::new()) };
     let others = [Subject::Tests, Subject::Acceptance].map(|subject| capital(subject.words()));
-    let lines = papers(&ranking.brief, best, catalog, Units::Metric)?.order.lines().into_iter().enumerate();
+    let lines = papers(&ranking.brief, best, catalog, Units::of(&ranking.brief))?.order.lines().into_iter().enumerate();
     let kept = lines.filter(|(at, (subject, _))| *at == 0 || others.contains(subject));
     Ok(kept.map(|(_, (subject, text))| Said { subject, text }).collect())
 }
