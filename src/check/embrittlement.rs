@@ -118,7 +118,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 format!("Acid charges steel of {hardness_hv:.0} HV with hydrogen, and the part can break days later."),
                 ACID_FORBIDDEN,
             )
-            .remedy("Allow no acid at any step: clean in alkali or mechanically, and write `no acid` into the order."),
+            .remedy("Allow no acid at any step: clean in alkali or mechanically, and write \"no acid\" into the order."),
         );
     }
     if case.is_very_hard() && case.treatment.evolves_hydrogen {

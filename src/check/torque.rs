@@ -396,12 +396,10 @@ fn new_torque(
     };
     let least = change
         .least_preload_ratio
+        .filter(|least| (least - 1.0).abs() >= 0.005)
         .map_or_else(String::new, |least| format!(", the lowest {least:.2} times"));
-    let (at, that) = if before.named {
-        (format!("At the torque of {}", before.words), "the present one")
-    } else {
-        (format!("At the torque of {}", before.words), "that of the tables")
-    };
+    let at = format!("At the torque of {}", before.words);
+    let that = if before.named { "the present one" } else { "that of the tables" };
     let weaker = match ratio {
         Some(ratio) if ratio < 1.0 => {
             format!(" The yield strength is {ratio:.2} times that of the metal asked for.")

@@ -121,7 +121,7 @@ pub(super) struct Rank {
     /// Options to show [default: as many as fit one screen]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     pub(super) top: Option<u32>,
-    /// Every requirement and caution on the first option, with remedy and source.
+    /// Every requirement and caution on the option to order, with remedy and source, and the limits of #1.
     #[arg(long)]
     pub(super) why: bool,
     /// What is ruled out, by reason.
@@ -217,7 +217,7 @@ pub(super) struct Start {
     /// Kind of part, such as bracket, bolt or nut.
     #[arg(long, value_name = "FORM")]
     pub(super) form: Option<String>,
-    /// Base metal, such as 8.8, A4 or 304 [default: usual ones are compared]
+    /// Base metal, such as 8.8, A4 or 304 [default: the usual ones, compared]
     #[arg(long, value_name = "METAL")]
     pub(super) base_metal: Option<String>,
     /// Thread, such as M8, M10x1.25 or 1/4-20 UNC.
@@ -262,7 +262,7 @@ pub(super) struct ChartOf {
     /// Required years [default: those of the brief, or 5]
     #[arg(long, value_name = "YEARS")]
     pub(super) years: Option<f64>,
-    /// A place of the catalog; can be repeated [default: all, mildest first]
+    /// A place such as coastal or urban; can be repeated [default: all, mildest first]
     #[arg(long = "place", value_name = "PLACE")]
     pub(super) places: Vec<String>,
     /// BASE_METAL / TREATMENT / FILM + FILM; can be repeated [default: usual finishes]
@@ -300,7 +300,7 @@ Bad rows stop nothing. They are listed in OUT.bad-rows.csv with their row (from 
 their cells: correct them there, delete the columns row and reason, and sweep that file.
 
 Text that a spreadsheet would run as a formula gets an apostrophe before it. Parquet and Arrow
-files: install the Python package (pip install \"overcoat[frames]\") and call overcoat.sweep_file.
+files: install the Python package (pip install \".[frames]\" in a clone) and call overcoat.sweep_file.
 
 Examples:
   overcoat sweep sites.csv --out finishes.csv --best-only      the finish for each place

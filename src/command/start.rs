@@ -38,14 +38,14 @@ const FORMS: [Form; 11] = [
 
 /// Other words for the places of the catalog.
 const PLACE_WORDS: [(&str, &[&str]); 10] = [
-    ("indoor_heated", &["office", "house", "heated", "hall", "workshop", "indoors"]),
-    ("indoor_condensation", &["unheated", "shed", "garage", "warehouse", "barn"]),
+    ("indoor_heated", &["office", "house", "heated", "indoors", "indoor", "inside"]),
+    ("indoor_condensation", &["unheated", "shed", "garage", "warehouse", "barn", "hall", "workshop"]),
     ("rural", &["country", "countryside", "village", "farm"]),
     ("urban", &["city", "town"]),
-    ("industrial", &["factory", "plant", "works"]),
-    ("coastal", &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside"]),
+    ("industrial", &["industrial area"]),
+    ("coastal", &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside", "marine", "beach", "salt water"]),
     ("splash", &["spray", "sea spray", "splash zone", "pier", "deck at sea"]),
-    ("road_salt", &["road", "truck", "trailer", "car", "vehicle", "winter road"]),
+    ("road_salt", &["road", "truck", "trailer", "car", "vehicle", "winter road", "salted road"]),
     ("tropical_marine", &["tropics", "tropical", "tropical coast"]),
     ("offshore", &["ship", "platform", "rig", "at sea"]),
 ];
@@ -60,9 +60,17 @@ struct Choice {
 impl Choice {
     fn answers_to(&self, typed: &str) -> bool {
         let typed = plain(typed);
-        plain(&self.key) == typed
-            || plain(&self.name) == typed
-            || self.words.iter().any(|word| plain(word) == typed)
+        let is = |word: &str| {
+            let word = plain(word);
+            word == typed || typed.strip_suffix('s').is_some_and(|one| one == word)
+        };
+        is(&self.key) || is(&self.name) || self.words.iter().any(|word| is(word))
+    }
+
+    /// Whether one of its words is among those typed: "truck in winter".
+    fn is_within(&self, typed: &str) -> bool {
+        let typed = format!(" {} ", plain(typed));
+        self.words.iter().any(|word| typed.contains(&format!(" {} ", plain(word))))
     }
 }
 
@@ -120,6 +128,40 @@ fn found<'a>(choices: &'a [Choice], typed: &str) -> Option<&'a Choice> {
     })
 }
 
+/// The one choice that a word stands for, or the one of which a word is among several typed.
+fn found_within<'a>(choices: &'a [Choice], typed: &str) -> Option<&'a Choice> {
+    found(choices, typed).or_else(|| {
+        let mut within = choices.iter().filter(|choice| choice.is_within(typed));
+        let first = within.next()?;
+        within.next().is_none().then_some(first)
+    })
+}
+
+/// A corrosivity category of ISO 9223, which serves as a site.
+fn category(typed: &str) -> Option<String> {
+    let typed = typed.trim().to_uppercase();
+    ["C1", "C2", "C3", "C4", "C5", "CX"].contains(&typed.as_str()).then_some(typed)
+}
+
+/// A size as it is written on a drawing, "M8x30" or "1/4-20 x 1": the thread, and the length in mm or in inches.
+fn thread_and_length(typed: &str) -> (String, Option<String>) {
+    let lower = typed.to_lowercase().replace('×', "x");
+    if let Some((thread, length)) = lower.rsplit_once('x') {
+        let (thread, length) = (thread.trim(), length.trim());
+        let metric = thread.starts_with('m');
+        // up to 8 mm it is a pitch
+        let long = length.parse::<f64>().is_ok_and(|length| !metric || length > MOST_PITCH_MM);
+        if long && !thread.is_empty() {
+            let length = if metric { length.to_owned() } else { format!("{length} in") };
+            return (thread.to_uppercase().replace('X', "x"), Some(length));
+        }
+    }
+    (typed.to_owned(), None)
+}
+
+/// Largest pitch of a metric thread, mm.
+const MOST_PITCH_MM: f64 = 8.0;
+
 /// What a brief writes for a base metal that was typed, and what it is: a grade or a class with its strength stays as typed,
 /// since the strength would be lost with the name of the metal.
 fn metal_read(catalog: &Catalog, choices: &[Choice], typed: &str) -> Option<(String, String)> {
@@ -135,6 +177,9 @@ fn metal_read(catalog: &Catalog, choices: &[Choice], typed: &str) -> Option<(Str
     }
     found(choices, typed).map(|choice| (choice.key.clone(), choice.name.clone()))
 }
+
+/// Other words shown beside a choice.
+const WORDS_SHOWN: usize = 3;
 
 /// The question, asked until the answer is one of the choices, or nothing is typed.
 struct Dialog<'a, 'b> {
@@ -158,7 +203,8 @@ impl Dialog<'_, '_> {
 
     /// The key of one of the choices; none where nothing was typed.
     fn choose(&mut self, question: &str, help: &str, choices: &[Choice]) -> Result<Option<String>, Trouble> {
-        let read = |typed: &str| found(choices, typed).map(|choice| (choice.key.clone(), choice.name.clone()));
+        let read =
+            |typed: &str| found_within(choices, typed).map(|choice| (choice.key.clone(), choice.name.clone()));
         self.choose_by(question, help, choices, read)
     }
 
@@ -196,11 +242,8 @@ impl Dialog<'_, '_> {
                 .iter()
                 .zip(1..)
                 .flat_map(|(choice, number)| {
-                    let words = if choice.words.is_empty() {
-                        String::new()
-                    } else {
-                        format!(" ({})", choice.words.join(", "))
-                    };
+                    let words: Vec<&str> = choice.words.iter().take(WORDS_SHOWN).map(String::as_str).collect();
+                    let words = if words.is_empty() { String::new() } else { format!(" ({})", words.join(", ")) };
                     let first = format!("  {:>3}  ", format!("#{number}"));
                     wrapped(&format!("{}{words}", choice.name), &first, "       ")
                 })
@@ -303,7 +346,7 @@ fn by_options(asked: &Start, catalog: &Catalog) -> Said {
         // what is no known word goes into the brief as it is, which says what is wrong with it
         typed
             .as_ref()
-            .map(|typed| found(choices, typed).map_or_else(|| typed.clone(), |choice| choice.key.clone()))
+            .map(|typed| found_within(choices, typed).map_or_else(|| typed.clone(), |choice| choice.key.clone()))
     };
     let mut said = Said { name: asked.name.clone(), ..Said::default() };
     let read = |typed: &String| metal_read(catalog, &metals(catalog), typed).map_or_else(|| typed.clone(), |(word, _)| word);
@@ -318,9 +361,9 @@ fn by_options(asked: &Start, catalog: &Catalog) -> Said {
         ("lot_pieces", asked.pieces.map(Json::from)),
     ];
     let duty = [
-        ("place", named(&places(catalog), &asked.place).map(Json::from)),
         ("required_years", asked.years.as_deref().map(number_or_text)),
     ];
+    put_site(&mut said.duty, named(&places(catalog), &asked.place));
     said.part.extend(part.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
     said.duty.extend(duty.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
     said
@@ -363,25 +406,31 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
     let threaded = form.ends_with("_screw") || form.ends_with("_nut") || form == "plain_washer";
     if threaded && !said.part.contains_key("thread") {
         let help = "The size as on the drawing, such as M8, M10x1.25 or 1/4-20 UNC.";
-        let check = |text: &str| takes("part", "thread", text);
-        put(&mut said.part, "thread", dialog.text("Thread (M8, 1/4-20 UNC ...):", help, check)?);
+        let check = |text: &str| takes("part", "thread", &thread_and_length(text).0);
+        if let Some(typed) = dialog.text("Thread (M8, 1/4-20 UNC ...):", help, check)? {
+            let (thread, length) = thread_and_length(&typed);
+            put(&mut said.part, "thread", Some(thread));
+            if form.ends_with("_screw") && !said.part.contains_key("length_mm") {
+                put_number(&mut said.part, "length_mm", length);
+            }
+        }
     }
     if form.ends_with("_screw") && said.part.contains_key("thread") && !said.part.contains_key("length_mm") {
         let help = "Length under the head, in mm or with a unit, such as 30 or 1 1/4 in.";
         let check = |text: &str| takes("part", "length_mm", text);
-        put_number(&mut said.part, "length_mm", dialog.text("Length, mm:", help, check)?);
+        put_number(&mut said.part, "length_mm", dialog.text("Length (mm, or with a unit such as 1 1/4 in):", help, check)?);
     }
     let standard = said.part.contains_key("thread") && form != "set_screw" && threaded;
     if !standard {
         for (field, question, help) in [
             (
                 "mass_g",
-                "Mass of one piece, g:",
+                "Mass of one piece (g, or with a unit such as 6 oz):",
                 "Weigh one; in g or with a unit, such as 180, 6 oz or 0.4 lb. It sets the cost.",
             ),
             (
                 "surface_dm2",
-                "Surface of one piece, dm²:",
+                "Surface of one piece (dm², or with a unit such as 20 sq in):",
                 "All that is coated, both sides; in dm² or with a unit, such as 1.3, 130 cm² or 20 sq in. It sets the cost.",
             ),
         ] {
@@ -392,19 +441,23 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
         }
     }
     if !said.part.contains_key("lot_pieces") {
-        let check = |text: &str| takes("part", "lot_pieces", text);
+        let check = |text: &str| takes("part", "lot_pieces", &text.replace(',', ""));
         let typed =
             dialog.text("Pieces in the lot:", "A whole number; small lots pay the minimum charge.", check)?;
-        if let Some(pieces) = typed.and_then(|typed| typed.parse::<u64>().ok()) {
+        if let Some(pieces) = typed.and_then(|typed| typed.replace(',', "").parse::<u64>().ok()) {
             said.part.insert("lot_pieces".to_owned(), pieces.into());
         }
     }
-    if !said.duty.contains_key("place") {
+    if !said.duty.contains_key("place") && !said.duty.contains_key("corrosivity") {
         let help =
             "The site gives temperature, humidity, pollution and salt. Measured values can be added later.";
-        let question = "Site (sea, city, indoors, road ...) [city]:";
-        let place = dialog.choose(question, help, &places(catalog))?;
-        put(&mut said.duty, "place", Some(place.unwrap_or_else(|| "urban".to_owned())));
+        let question = "Site (sea, city, indoors, road, C5 ...) [city]:";
+        let places = places(catalog);
+        let place = dialog.choose_by(question, help, &places, |typed| {
+            let known = found_within(&places, typed).map(|place| (place.key.clone(), place.name.clone()));
+            known.or_else(|| category(typed).map(|category| (category.clone(), format!("corrosivity {category}"))))
+        })?;
+        put_site(&mut said.duty, Some(place.unwrap_or_else(|| "urban".to_owned())));
     }
     if !said.duty.contains_key("required_years") {
         let help = "How long the parts must show no rust, in years or with a unit, such as 5 or 18 months.";
@@ -413,6 +466,15 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
         put_number(&mut said.duty, "required_years", Some(years.unwrap_or_else(|| "5".to_owned())));
     }
     Ok(())
+}
+
+/// A place of the catalog, or a corrosivity category.
+fn put_site(duty: &mut Map<String, Json>, site: Option<String>) {
+    let Some(site) = site else { return };
+    match category(&site) {
+        Some(category) => put(duty, "corrosivity", Some(category)),
+        None => put(duty, "place", Some(site)),
+    }
 }
 
 fn put(section: &mut Map<String, Json>, field: &str, value: Option<String>) {

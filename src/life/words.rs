@@ -107,6 +107,9 @@ impl Outlook {
     #[cfg(any(test, feature = "report"))]
     pub(crate) fn median_and_range_in_words(&self) -> String {
         let median = self.in_words(self.median_years);
+        if self.is_beyond_evidence(self.p10_years) {
+            return format!("median {median}");
+        }
         let range = self.range_in_words();
         match median.strip_suffix(BEYOND) {
             Some(before) if range.ends_with(BEYOND) => format!("median {before}, 80% range {range}"),

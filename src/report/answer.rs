@@ -17,6 +17,8 @@ use crate::report::words::{
     years,
 };
 
+/// The label of what must be done.
+const REQUIRED: &str = "Required";
 /// The label of what the trade delivers when nothing is said.
 pub(crate) const USUAL_DEFAULT: &str = "Usual default";
 
@@ -165,7 +167,7 @@ impl Answer {
             name: brief.name.clone(),
             remarks: brief.remarks.clone(),
             question: question(ranking, target),
-            met: ranking.met,
+            met: ranking.met || choice.cheapest.is_some(),
             headline: headline(ranking, &choice, target),
             reason_for_all: reason_for_all(ranking),
             picks: picks(ranking, &choice, catalog),
@@ -238,7 +240,7 @@ impl Point {
             label: match finding.kind {
                 FindingKind::Needs | FindingKind::Warns if finding.is_danger() => "Danger",
                 FindingKind::Blocks => "Ruled out",
-                FindingKind::Needs => "Required",
+                FindingKind::Needs => REQUIRED,
                 FindingKind::Warns => "Caution",
                 FindingKind::Notes => "Note",
             },
@@ -254,14 +256,17 @@ impl Point {
         let first = self.text.split_inclusive(". ").next().unwrap_or(&self.text);
         let harm = clause(first.trim());
         match &self.remedy {
+            Some(remedy) if self.label == REQUIRED => clause(remedy),
             Some(remedy) => format!("{harm} {}", clause(remedy)),
             None => harm,
         }
     }
 
-    /// Message and remedy.
+    /// Message and remedy. Of what is required the imperative comes first: a reason behind "Required" would read as its
+    /// reverse.
     pub(crate) fn whole(&self) -> String {
         match &self.remedy {
+            Some(remedy) if self.label == REQUIRED => format!("{remedy} {}", self.text),
             Some(remedy) => format!("{} {remedy}", self.text),
             None => self.text.clone(),
         }
@@ -385,7 +390,7 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let Some(best) = ranking.best() else {
         return "No option is usable: every one is ruled out.".to_owned();
     };
-    let own = percent_beside(best.outlook.probability_ok, wanted);
+    let own = percent_beside(best.outlook.probability_ok, wanted).replace("over ", ">").replace("under ", "<");
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
         return format!("Target met: {own} probability of {required} (target {target}).{settle}");
@@ -393,9 +398,9 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
     match cheapest {
         Some((number, option)) => format!(
-            "Target not met by #1 ({own}; target {target}). #{number} meets it ({}) for {}.{}",
+            "Target met by #{number}: {} probability of {required} (target {target}), {}; #1 is best by score and has {own}.{}",
             percent(option.outlook.probability_ok),
-            times(option.cost.per_thousand / best.cost.per_thousand),
+            cost_beside(option.cost.per_thousand / best.cost.per_thousand),
             settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
         ),
         None => {
@@ -405,14 +410,14 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     }
 }
 
-/// "1.8 times the cost", "about the same cost".
-fn times(ratio: f64) -> String {
-    if (0.95..1.05).contains(&ratio) {
-        "about the same cost".to_owned()
-    } else if ratio >= 9.95 {
-        format!("{ratio:.0} times the cost")
-    } else {
-        format!("{ratio:.1} times the cost")
+/// "1.8 times the cost of #1", "at 12% less cost".
+fn cost_beside(ratio: f64) -> String {
+    match ratio {
+        r if (0.995..1.005).contains(&r) => "at the same cost".to_owned(),
+        r if r < 1.0 => format!("at {:.0}% less cost", 100.0 * (1.0 - r)),
+        r if r < 1.5 => format!("at {:.0}% more cost", 100.0 * (r - 1.0)),
+        r if r >= 9.95 => format!("at {r:.0} times the cost"),
+        r => format!("at {r:.1} times the cost"),
     }
 }
 
@@ -539,7 +544,12 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             label: USUAL_DEFAULT.to_owned(),
             number: None,
             build: BuildWords::of(&usual.build, catalog).line(),
-            figures: format!("rusts in about {}", usual.outlook.in_words(usual.outlook.median_years)),
+            figures: match usual.outlook.median_years {
+                median if usual.outlook.is_beyond_evidence(median) => {
+                    format!("no rust within the evidence ({})", years(usual.outlook.horizon_years))
+                }
+                median => format!("rusts in about {}", years(median)),
+            },
             leads: false,
             gives_up: None,
             weaker: None,

@@ -7,10 +7,11 @@ use crate::catalog::Catalog;
 use crate::check::FindingKind;
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
-use crate::rank::{RankedOption, Ranking};
-use crate::report::answer::{Answer, Point, Row};
+use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
+use crate::rank::{RankedOption, Ranking, gives_up};
+use crate::report::answer::{Answer, Point, Row, total};
 use crate::report::change::OtherPlace;
-use crate::report::words::{capital, percent, sentence};
+use crate::report::words::{BuildWords, capital, percent, sentence};
 
 /// A subject with what is said of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -44,6 +45,13 @@ pub(crate) fn limits(
         lines.push(said("Other sites", text));
     }
     lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
+    lines.extend(surer(ranking, best, catalog).map(|text| said("More probability", text)));
+    lines.extend(zinc(ranking, best, catalog).map(|text| said("Zinc", text)));
+    lines.extend(hydrogen(ranking, best, catalog).map(|text| said("Hydrogen", text)));
+    if !ranking.brief.duty.welded_after_finishing {
+        let text = "Not assessed: the brief does not say that the part is welded after finishing.".to_owned();
+        lines.push(said("Welding", text));
+    }
     for finding in best.findings.iter().filter(|finding| finding.kind == FindingKind::Notes) {
         let family = finding.rule.split('.').next().unwrap_or_default();
         let point = Point::of(finding);
@@ -52,6 +60,60 @@ pub(crate) fn limits(
         lines.push(said(subject(family), text));
     }
     lines
+}
+
+/// More probability of an option, in percentage points, from which it is named beside the first (assumption).
+const MORE: f64 = 0.02;
+
+/// The lowest-cost option that is clearly more probable than the first, with what it gives up.
+fn surer(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    let open = ranking.options.iter().zip(1..).filter(|(option, _)| !option.blocked);
+    let more = open.filter(|(option, _)| option.outlook.probability_ok >= best.outlook.probability_ok + MORE);
+    let (option, number) =
+        more.min_by(|(a, _), (b, _)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
+    let lost = gives_up(best, option);
+    let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
+    Some(format!("#{number} ({}) has {} at a cost of {}{lost}.", line(option, catalog), chance(option), total(option)))
+}
+
+/// The first zinc finish where the first option is another.
+fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    let is_zinc = |option: &RankedOption| {
+        catalog.treatment(&option.build.treatment).is_ok_and(crate::finish::Treatment::is_zinc)
+    };
+    if is_zinc(best) {
+        return None;
+    }
+    let (option, number) = ranking.options.iter().zip(1..).find(|(option, _)| is_zinc(option))?;
+    if option.blocked {
+        let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks)?;
+        return Some(format!("Ruled out: {}", sentence(&reason.message)));
+    }
+    let lost = gives_up(best, option);
+    let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
+    Some(format!("The best zinc finish is #{number} ({}): {} at a cost of {}{lost}.", line(option, catalog), chance(option), total(option)))
+}
+
+/// That no hydrogen relief is needed, where no finding speaks of hydrogen and the hardness is known.
+fn hydrogen(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    if best.findings.iter().any(|finding| finding.rule.starts_with("embrittlement.")) {
+        return None;
+    }
+    let metal = catalog.base_metal(&best.build.base_metal).ok()?;
+    let usual = metal.hardness_hv.as_ref().map(|range| range.high);
+    let hardest = [usual, ranking.brief.part.hardness_hv].into_iter().flatten().reduce(f64::max)?;
+    let edition = EmbrittlementEdition::Iso4042Edition2018;
+    let safe = metal.family.is_hardenable()
+        && susceptibility(hardest, edition).is_ok_and(|found| found == Susceptibility::NotSusceptible);
+    safe.then(|| format!("No relief bake: at most {hardest:.0} HV is not susceptible (ISO 4042:2018)."))
+}
+
+fn line(option: &RankedOption, catalog: &Catalog) -> String {
+    BuildWords::of(&option.build, catalog).line()
+}
+
+fn chance(option: &RankedOption) -> String {
+    percent(option.outlook.probability_ok)
 }
 
 /// The subject of a family of rules as a reader calls it.
@@ -94,7 +156,7 @@ fn heat(build: &Build, catalog: &Catalog) -> String {
         && let Some(limit) = &treatment.heat_limit_c
     {
         let firmness = catalog.source(&limit.source).firmness.words();
-        text = format!("{text} {}: {:.0} °C ({firmness}).", capital(&treatment.name), limit.value);
+        text = format!("{text} {}: at most {:.0} °C ({firmness}).", capital(&treatment.name), limit.value);
     }
     text
 }

@@ -126,6 +126,11 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "version": ranking.version,
             "ranges": ranges(&answer),
             "costs": costs(&answer),
+            "before": answer
+                .before
+                .iter()
+                .map(|point| json!({ "label": point.label, "whole": point.whole() }))
+                .collect::<Vec<_>>(),
             "rows": shown,
             "category": ranking.atmosphere.category.to_string(),
             "cost_heading": cost_heading,

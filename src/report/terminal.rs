@@ -22,6 +22,8 @@ const LABEL: usize = 11;
 const ROWS: [usize; 4] = [6, 5, 4, 3];
 /// Reasons shown where no option is usable.
 const REASONS_SHOWN: usize = 6;
+/// Lines kept for what follows the reasons.
+const LINES_BELOW: usize = 9;
 /// Metals and processes under a reason in the list of what is ruled out.
 const WHAT_SHOWN: usize = 6;
 /// Assumptions that are named first, since most answers hang on them most.
@@ -241,12 +243,18 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     }
     if answer.rows.is_empty() {
         lines.push(String::new());
-        for reason in answer.why_not.iter().take(REASONS_SHOWN) {
-            let text = format!("  {}: {}", options_in_words(reason.options), reason.text);
-            lines.push(cut(&text, paper.columns));
-            lines.extend(reason.remedy.iter().map(|remedy| cut(&format!("    {remedy}"), paper.columns)));
+        // what rules out all stands above
+        let above = answer.reason_for_all.as_deref().unwrap_or_default();
+        let told = |reason: &&Reason| !above.contains(reason.text.trim_end_matches('.'));
+        for reason in answer.why_not.iter().filter(told).take(REASONS_SHOWN) {
+            let remedy = reason.remedy.as_deref().map_or(String::new(), |remedy| format!(" {remedy}"));
+            let lead = format!("  {}: ", options_in_words(reason.options));
+            let said = paper.wrapped(&format!("{}{remedy}", reason.text), &lead, "    ");
+            if lines.len() + said.len() <= MOST_LINES - LINES_BELOW {
+                lines.extend(said);
+            }
         }
-        lines.push(format!("    {} ruled out (--why-not)", answer.ruled_out));
+        lines.push(format!("  {} ruled out (--why-not)", answer.ruled_out));
     }
     gap(&mut lines);
     if spare {
@@ -623,7 +631,8 @@ mod tests {
             assert!(text.lines().all(|line| width(line) <= WIDTH), "{path}\n{text}");
             assert_eq!(keys(&text), [""; 0], "{path}\n{text}");
             let ranking = rank(&brief, Catalog::built_in()).unwrap();
-            let head = if ranking.met { "TARGET MET" } else { "TARGET NOT MET" };
+            let some = ranking.met || ranking.cheapest_met().is_some();
+            let head = if some { "TARGET MET" } else { "TARGET NOT MET" };
             let head = if ranking.best().is_none() { "NO OPTION IS USABLE" } else { head };
             assert!(text.contains(head), "{path}\n{text}");
         }

@@ -118,7 +118,7 @@ fn a_wrong_type_is_named() {
         r#""place": "rural", "required_years": "five""#,
         "document",
         "duty.required_years",
-        &["string \"five\"", "expected f64", "type named"],
+        &["string \"five\"", "expected a number", "of that kind"],
     );
     check_part(r#""thread": 8"#, "document", "part.thread", &["integer `8`", "expected a string"]);
     check_wants(r#""builds": {}"#, "document", "wants.builds", &["expected a sequence"]);
@@ -387,7 +387,7 @@ fn sizes_must_be_positive() {
         }
     }
     check_part(r#""lot_pieces": 0"#, "value", "part.lot_pieces", &["0", "1 to 1000000000 pieces"]);
-    check_part(r#""lot_pieces": -3"#, "document", "part.lot_pieces", &["-3", "expected u64"]);
+    check_part(r#""lot_pieces": -3"#, "document", "part.lot_pieces", &["-3", "expected a whole number"]);
 }
 
 // The wants
