@@ -102,10 +102,12 @@ impl Brief {
         }
         let class = self.part.property_class.as_deref().and_then(InchGrade::named);
         read.extend(class.map(|grade| ("part.property_class".to_owned(), grade)));
-        read.into_iter().map(|(field, grade)| match field.as_str() {
-            "part.base_metal" | "part.property_class" => grade.read_as(),
-            other => format!("{}: {}", in_words(other), grade.read_as()),
-        }).collect()
+        read.into_iter()
+            .map(|(field, grade)| match field.as_str() {
+                "part.base_metal" | "part.property_class" => grade.read_as(),
+                other => format!("{}: {}", in_words(other), grade.read_as()),
+            })
+            .collect()
     }
 
     /// The property class of a bolt or nut that a grade of inch bolts is read as; set screws have classes of their own.

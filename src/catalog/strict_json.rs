@@ -107,11 +107,16 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
             _ => (None, "Enter a value of that kind.".to_owned()),
         };
     // names of types are those of a program
-    let reason = [("u64", "a whole number"), ("u32", "a whole number"), ("f64", "a number"), ("a boolean", "true or false")]
-        .into_iter()
-        .fold(reason, |reason, (of_type, words)| {
-            reason.replace(&format!("expected {of_type}"), &format!("expected {words}"))
-        });
+    let reason = [
+        ("u64", "a whole number"),
+        ("u32", "a whole number"),
+        ("f64", "a number"),
+        ("a boolean", "true or false"),
+    ]
+    .into_iter()
+    .fold(reason, |reason, (of_type, words)| {
+        reason.replace(&format!("expected {of_type}"), &format!("expected {words}"))
+    });
     InvalidDocument {
         document: document.to_owned(),
         field: path.to_owned(),

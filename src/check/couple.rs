@@ -246,15 +246,13 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
             continue;
         }
         let name = mate_in_words(case, name);
-        let couple = format!(
-            "{surface} in contact with {name} is {difference:.2} V apart; the {severity} limit is {limit:.2} V"
-        );
+        let apart = format!("{difference:.2} V apart; the {severity} limit is {limit:.2} V");
         if isolated {
             found.push(
                 finding(
                     FindingKind::Notes,
                     "couple.isolated",
-                    format!("{couple}. The film separates them while it is whole"),
+                    format!("{surface} and {name} are {apart}. The film separates them while it is whole"),
                     LIMITS,
                 )
                 .remedy("Keep the film whole under the head; a scratched film concentrates the attack."),
@@ -263,15 +261,12 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
         }
         found.push(match attack(own, other, area_ratio) {
             Attack::Part { small } => {
-                let (how, source) = if small {
-                    (", a small anode on a large cathode", AREA)
-                } else {
-                    ("", ANODIC_INDEX)
-                };
+                let (how, source) =
+                    if small { (", a small anode on a large cathode", AREA) } else { ("", ANODIC_INDEX) };
                 finding(
                     FindingKind::Needs,
                     "couple.difference",
-                    format!("{couple}. The part corrodes{how}"),
+                    format!("The part corrodes where {surface} touches {name} ({apart}){how}."),
                     source,
                 )
                 .step(Step::Isolate)
@@ -280,7 +275,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
             Attack::Mate { spread: false } => finding(
                 FindingKind::Needs,
                 "couple.difference",
-                format!("{couple}. The {name} corrodes"),
+                format!("The {name} corrodes where {surface} touches it ({apart})."),
                 ANODIC_INDEX,
             )
             .step(Step::Isolate)
@@ -291,7 +286,8 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 FindingKind::Warns,
                 "couple.difference",
                 format!(
-                    "{couple}. The {name} corrodes, spread over {area_ratio:.0} times the surface of the part"
+                    "The {name} corrodes where {surface} touches it ({apart}), spread over {area_ratio:.0} times the surface of \
+                     the part."
                 ),
                 AREA,
             )

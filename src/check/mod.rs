@@ -402,7 +402,9 @@ impl Finding {
     /// Its place by the harm it speaks of, the worst first.
     pub(crate) fn harm(&self) -> usize {
         let rule = self.rule.as_ref();
-        let of = |known: &&str| rule.strip_prefix(*known).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'));
+        let of = |known: &&str| {
+            rule.strip_prefix(*known).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        };
         WORST_FIRST.iter().position(of).unwrap_or(WORST_FIRST.len())
     }
 

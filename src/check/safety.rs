@@ -79,8 +79,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         )
         .step(Step::CheckMarking)
         .remedy(
-            "Photograph the marks before finishing, mask them where the parts are blasted or tumbled, and check every \
-             piece after finishing.",
+            "Photograph the marks, mask them where the parts are blasted or tumbled, and check every piece after \
+             finishing.",
         ),
     );
     found.push(

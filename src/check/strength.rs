@@ -613,7 +613,9 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
-        let pair = |what: &str, has: f64, asks: f64| format!("{what} strength {has:.0} MPa instead of {asks:.0} MPa");
+        let pair = |what: &str, has: f64, asks: f64| {
+            format!("{what} strength {has:.0} MPa instead of {asks:.0} MPa")
+        };
         let figures = match (short(tensile, asks_tensile), short(yield_mpa, asks_yield)) {
             (true, true) => format!(
                 "{}, {}",

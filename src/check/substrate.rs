@@ -211,7 +211,8 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
                         "substrate.class",
                         {
                             let bare = treatment.is_none();
-                            let what = if bare { "A coat without black oxide" } else { treatment.name.as_str() };
+                            let what =
+                                if bare { "A coat without black oxide" } else { treatment.name.as_str() };
                             format!("{what} is not suitable for {family}: {}.", substrate.why)
                         },
                         source(),

@@ -391,7 +391,9 @@ fn new_torque(
         Some(old_yield_mpa) => joint
             .utilization_at_old_torque(old_yield_mpa, low, friction.lowest)?
             .filter(|utilization| *utilization > 1.0)
-            .map_or_else(String::new, |u| format!(" and {:.0}% of the yield strength, torsion included", u * 100.0)),
+            .map_or_else(String::new, |u| {
+                format!(" and {:.0}% of the yield strength, torsion included", u * 100.0)
+            }),
         None => String::new(),
     };
     let least = change
@@ -494,7 +496,8 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
         ),
         None => "The locking feature uses part of the torque, which adds no preload".to_owned(),
     };
-    let remedy = "Measure it on the first joints and add it to the tightening torque; use a new nut at each assembly.";
+    let remedy =
+        "Measure it on the first joints and add it to the tightening torque; use a new nut at each assembly.";
     Some(finding(FindingKind::Notes, "torque.prevailing", message, PREVAILING_TORQUE).remedy(remedy))
 }
 

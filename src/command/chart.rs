@@ -8,6 +8,7 @@ use serde_json::json;
 use crate::catalog::Catalog;
 use crate::command::answers::{brief_in, deliver, output_apart};
 use crate::command::arguments::{ChartForm, ChartOf};
+use crate::command::start::place_named;
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
 use crate::report::{BuildWords, PageOptions, chart_page, percent, today, wrapped, years};
@@ -33,7 +34,8 @@ pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
     }
     let builds = asked.builds.iter().map(|build| build.parse()).collect::<crate::Result<Vec<Build>>>()?;
     let builds = (!builds.is_empty()).then_some(builds);
-    let places = (!asked.places.is_empty()).then_some(asked.places.as_slice());
+    let places: Vec<String> = asked.places.iter().map(|typed| place_named(&catalog, typed)).collect();
+    let places = (!places.is_empty()).then_some(places.as_slice());
     let found = chart_of(&brief, builds.as_deref(), places, &catalog)?;
     let form = if asked.json { ChartForm::Json } else { asked.format.unwrap_or(ChartForm::Table) };
     let title = format!("Chart of choices: {}", brief.name);

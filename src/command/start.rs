@@ -43,7 +43,10 @@ const PLACE_WORDS: [(&str, &[&str]); 10] = [
     ("rural", &["country", "countryside", "village", "farm"]),
     ("urban", &["city", "town"]),
     ("industrial", &["industrial area"]),
-    ("coastal", &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside", "marine", "beach", "salt water"]),
+    (
+        "coastal",
+        &["sea", "coast", "boat", "harbor", "harbour", "marina", "seaside", "marine", "beach", "salt water"],
+    ),
     ("splash", &["spray", "sea spray", "splash zone", "pier", "deck at sea"]),
     ("road_salt", &["road", "truck", "trailer", "car", "vehicle", "winter road", "salted road"]),
     ("tropical_marine", &["tropics", "tropical", "tropical coast"]),
@@ -101,6 +104,11 @@ fn places(catalog: &Catalog) -> Vec<Choice> {
             words: words_for(key, &PLACE_WORDS),
         })
         .collect()
+}
+
+/// The key of the place that a word stands for; the word itself where none does.
+pub(super) fn place_named(catalog: &Catalog, typed: &str) -> String {
+    found_within(&places(catalog), typed).map_or_else(|| typed.to_owned(), |place| place.key.clone())
 }
 
 fn metals(catalog: &Catalog) -> Vec<Choice> {
@@ -166,7 +174,9 @@ const MOST_PITCH_MM: f64 = 8.0;
 /// since the strength would be lost with the name of the metal.
 fn metal_read(catalog: &Catalog, choices: &[Choice], typed: &str) -> Option<(String, String)> {
     let key = || catalog.base_metal_key("base_metal", typed).ok().flatten();
-    if let Some(grade) = InchGrade::named(typed).filter(|_| !catalog.content().base_metals.contains_key(typed)) {
+    if let Some(grade) =
+        InchGrade::named(typed).filter(|_| !catalog.content().base_metals.contains_key(typed))
+    {
         let said = grade.read_as();
         return key().map(|_| (typed.to_owned(), said.split(';').next().unwrap_or(&said).to_owned()));
     }
@@ -203,8 +213,9 @@ impl Dialog<'_, '_> {
 
     /// The key of one of the choices; none where nothing was typed.
     fn choose(&mut self, question: &str, help: &str, choices: &[Choice]) -> Result<Option<String>, Trouble> {
-        let read =
-            |typed: &str| found_within(choices, typed).map(|choice| (choice.key.clone(), choice.name.clone()));
+        let read = |typed: &str| {
+            found_within(choices, typed).map(|choice| (choice.key.clone(), choice.name.clone()))
+        };
         self.choose_by(question, help, choices, read)
     }
 
@@ -222,7 +233,8 @@ impl Dialog<'_, '_> {
             if typed.is_empty() {
                 return Ok(None);
             }
-            let line = typed.strip_prefix('#').filter(|_| listed).and_then(|number| number.trim().parse().ok());
+            let line =
+                typed.strip_prefix('#').filter(|_| listed).and_then(|number| number.trim().parse().ok());
             let numbered = line.and_then(|number: usize| choices.get(number.checked_sub(1)?));
             let numbered = numbered.map(|choice| (choice.key.clone(), choice.name.clone()));
             if let Some((key, name)) = read(&typed).or(numbered) {
@@ -242,8 +254,10 @@ impl Dialog<'_, '_> {
                 .iter()
                 .zip(1..)
                 .flat_map(|(choice, number)| {
-                    let words: Vec<&str> = choice.words.iter().take(WORDS_SHOWN).map(String::as_str).collect();
-                    let words = if words.is_empty() { String::new() } else { format!(" ({})", words.join(", ")) };
+                    let words: Vec<&str> =
+                        choice.words.iter().take(WORDS_SHOWN).map(String::as_str).collect();
+                    let words =
+                        if words.is_empty() { String::new() } else { format!(" ({})", words.join(", ")) };
                     let first = format!("  {:>3}  ", format!("#{number}"));
                     wrapped(&format!("{}{words}", choice.name), &first, "       ")
                 })
@@ -344,12 +358,14 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
 fn by_options(asked: &Start, catalog: &Catalog) -> Said {
     let named = |choices: &[Choice], typed: &Option<String>| {
         // what is no known word goes into the brief as it is, which says what is wrong with it
-        typed
-            .as_ref()
-            .map(|typed| found_within(choices, typed).map_or_else(|| typed.clone(), |choice| choice.key.clone()))
+        typed.as_ref().map(|typed| {
+            found_within(choices, typed).map_or_else(|| typed.clone(), |choice| choice.key.clone())
+        })
     };
     let mut said = Said { name: asked.name.clone(), ..Said::default() };
-    let read = |typed: &String| metal_read(catalog, &metals(catalog), typed).map_or_else(|| typed.clone(), |(word, _)| word);
+    let read = |typed: &String| {
+        metal_read(catalog, &metals(catalog), typed).map_or_else(|| typed.clone(), |(word, _)| word)
+    };
     let base_metal = asked.base_metal.as_ref().map(read);
     let part = [
         ("form", named(&forms(), &asked.form).map(Json::from)),
@@ -360,9 +376,7 @@ fn by_options(asked: &Start, catalog: &Catalog) -> Said {
         ("surface_dm2", asked.surface.as_deref().map(number_or_text)),
         ("lot_pieces", asked.pieces.map(Json::from)),
     ];
-    let duty = [
-        ("required_years", asked.years.as_deref().map(number_or_text)),
-    ];
+    let duty = [("required_years", asked.years.as_deref().map(number_or_text))];
     put_site(&mut said.duty, named(&places(catalog), &asked.place));
     said.part.extend(part.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
     said.duty.extend(duty.into_iter().filter_map(|(field, value)| Some((field.to_owned(), value?))));
@@ -418,7 +432,11 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
     if form.ends_with("_screw") && said.part.contains_key("thread") && !said.part.contains_key("length_mm") {
         let help = "Length under the head, in mm or with a unit, such as 30 or 1 1/4 in.";
         let check = |text: &str| takes("part", "length_mm", text);
-        put_number(&mut said.part, "length_mm", dialog.text("Length (mm, or with a unit such as 1 1/4 in):", help, check)?);
+        put_number(
+            &mut said.part,
+            "length_mm",
+            dialog.text("Length (mm, or with a unit such as 1 1/4 in):", help, check)?,
+        );
     }
     let standard = said.part.contains_key("thread") && form != "set_screw" && threaded;
     if !standard {
@@ -455,7 +473,9 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
         let places = places(catalog);
         let place = dialog.choose_by(question, help, &places, |typed| {
             let known = found_within(&places, typed).map(|place| (place.key.clone(), place.name.clone()));
-            known.or_else(|| category(typed).map(|category| (category.clone(), format!("corrosivity {category}"))))
+            known.or_else(|| {
+                category(typed).map(|category| (category.clone(), format!("corrosivity {category}")))
+            })
         })?;
         put_site(&mut said.duty, Some(place.unwrap_or_else(|| "urban".to_owned())));
     }

@@ -56,7 +56,8 @@ pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
 pub(crate) use ranking::{
-    common_reason, criterion_in_words, first_blackened, gives_up, percent_beside, settle_first, spread_in_words, weaker,
+    common_reason, criterion_in_words, first_blackened, gives_up, percent_beside, settle_first,
+    spread_in_words, weaker,
 };
 pub use score::{DESIRABILITY, Score, Share};
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};

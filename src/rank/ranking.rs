@@ -206,7 +206,7 @@ impl Ranking {
         self.options.iter().filter(|option| option.rank == Some(1)).count()
     }
 
-    /// How firm the first place is, in one sentence; none where there is nothing to be before.
+    /// How firm #1 is, in one sentence; none where there is nothing to be before.
     #[cfg(feature = "report")]
     pub(crate) fn firmness(&self) -> Option<String> {
         firmness(&self.options, self.stability)
@@ -538,7 +538,8 @@ fn explain(
     let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
     let stability = if shared { None } else { stability(&options, brief, target) };
     let verdict = verdict(&options, cheapest, &references, brief, target, catalog);
-    let verdict = [Some(verdict), firmness(&options, stability)].into_iter().flatten().collect::<Vec<_>>().join(" ");
+    let verdict =
+        [Some(verdict), firmness(&options, stability)].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
     let shown: Vec<&RankedOption> = options.iter().chain(&references).collect();
@@ -578,7 +579,7 @@ fn explain(
     }
 }
 
-/// How firm the first place is, in one sentence; none where there is nothing to be before.
+/// How firm #1 is, in one sentence; none where there is nothing to be before.
 fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> {
     let open = options.iter().filter(|option| !option.blocked).count();
     if open < 2 {
@@ -609,11 +610,11 @@ pub(crate) fn spread_in_words(outlook: &Outlook, in_words: impl Fn(&str) -> Stri
     let main = format!("mainly {} ({})", in_words(&largest.factor), largest.source.firmness.words());
     let [site_words, finish_words] = [site, 1.0 - site].map(percent_in_words);
     Some(if site > 0.5 {
-        format!("{site_words} of the spread is from the site: measure it first. {finish_words} is from the finish, {main}.")
+        format!("{site_words} is from the site: measure it first. {finish_words} is from the finish, {main}.")
     } else if site < 0.005 {
-        format!("The spread is from the finish, {main}.")
+        format!("Nearly all is from the finish, {main}.")
     } else {
-        format!("{finish_words} of the spread is from the finish, {main}; {site_words} is from the site.")
+        format!("{finish_words} is from the finish, {main}; {site_words} is from the site.")
     })
 }
 
@@ -626,7 +627,11 @@ fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<
         .filter(|v| v.factor != ATMOSPHERE)
         .max_by(|a, b| a.source.firmness.cmp(&b.source.firmness).then(a.share.total_cmp(&b.share)))?;
     let spread = spread_in_words(outlook, &in_words)?;
-    Some(format!("{spread} Least supported: {} ({}).", in_words(&weakest.factor), weakest.source))
+    Some(format!(
+        "Spread of the years: {spread} Least supported: {} ({}).",
+        in_words(&weakest.factor),
+        weakest.source
+    ))
 }
 
 /// A factor with the film that it names by the catalog in the words of an order.
@@ -668,7 +673,9 @@ pub(crate) fn gives_up(first: &RankedOption, other: &RankedOption) -> Vec<&'stat
         let chips = |option: &RankedOption| option.findings.iter().any(|f| f.rule == "appearance.chips");
         let word = match own.criterion {
             Criterion::Cost => continue,
-            Criterion::Appearance if chips(other) && !chips(first) => "black under the paint (chips show bright metal)",
+            Criterion::Appearance if chips(other) && !chips(first) => {
+                "black under the paint (chips show bright metal)"
+            }
             criterion => criterion_in_words(criterion),
         };
         let gap = own.desirability - theirs.desirability;
@@ -915,16 +922,28 @@ mod tests {
                 (ATMOSPHERE, 1.0 - of_wax - of_oil, firm.clone()),
             ]
         };
-        let site_first = "65% of the spread is from the site: measure it first. 35% is from the finish, mainly ";
+        let site_first =
+            "Spread of the years: 65% is from the site: measure it first. 35% is from the finish, mainly ";
         for (shares, starts, factor, site) in [
             (finish(0.25, 0.1), site_first, "hours of wax", "."),
             (finish(0.1, 0.25), site_first, "hours of oil", "."),
-            (finish(0.25, 0.25), "50% of the spread is from the finish, mainly ", "hours of oil", "; 50% is from the site."),
-            (finish(0.5, 0.25), "75% of the spread is from the finish, mainly ", "hours of wax", "; 25% is from the site."),
+            (
+                finish(0.25, 0.25),
+                "Spread of the years: 50% is from the finish, mainly ",
+                "hours of oil",
+                "; 50% is from the site.",
+            ),
+            (
+                finish(0.5, 0.25),
+                "Spread of the years: 75% is from the finish, mainly ",
+                "hours of wax",
+                "; 25% is from the site.",
+            ),
         ] {
             let said = link(&shares).unwrap();
-            let expected =
-                format!("{starts}{factor} (assumption){site} Least supported: {factor} (a guess (assumption)).");
+            let expected = format!(
+                "{starts}{factor} (assumption){site} Least supported: {factor} (a guess (assumption))."
+            );
             assert_eq!(said, expected);
         }
         assert_eq!(link(&[(ATMOSPHERE, 1.0, firm)]), None);

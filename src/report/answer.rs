@@ -9,14 +9,16 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::rank::{
-    RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, settle_first, spread_in_words,
-    weaker,
+    RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, settle_first,
+    spread_in_words, weaker,
 };
 use crate::report::words::{
     BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
     years,
 };
 
+/// The label of the first option within blackening, where the first of all is outside.
+pub(crate) const BEST_BLACKENING: &str = "Best blackening";
 /// The label of what must be done.
 const REQUIRED: &str = "Required";
 /// The label of what the trade delivers when nothing is said.
@@ -36,7 +38,7 @@ pub(crate) struct Answer {
     pub(crate) reason_for_all: Option<String>,
     /// What to order, the cheapest that reaches the target, the usual default.
     pub(crate) picks: Vec<Pick>,
-    /// How firm the first place is.
+    /// How firm #1 is.
     pub(crate) firm: Option<String>,
     /// What a grade of inch bolts was read as.
     pub(crate) read_as: Option<String>,
@@ -174,7 +176,12 @@ impl Answer {
             firm: ranking.firmness(),
             read_as: ranking.remarks.iter().find_map(|remark| read_as(remark)),
             order: order + 1,
-            before: ranking.options.get(order).filter(|best| !best.blocked).map(worst_first).unwrap_or_default(),
+            before: ranking
+                .options
+                .get(order)
+                .filter(|best| !best.blocked)
+                .map(worst_first)
+                .unwrap_or_default(),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
             rows,
@@ -250,14 +257,14 @@ impl Point {
         }
     }
 
-    /// Harm and what to do about it: the first clause of each.
+    /// Harm and what to do about it, without the reasons: of what is required the remedy alone.
     pub(crate) fn short(&self) -> String {
-        let clause = |text: &str| sentence(text.split("; ").next().unwrap_or(text));
-        let first = self.text.split_inclusive(". ").next().unwrap_or(&self.text);
-        let harm = clause(first.trim());
+        let first = without_parentheses(&self.text);
+        let first = first.split_inclusive(". ").next().unwrap_or(&first).trim();
+        let harm = sentence(first.split("; ").next().unwrap_or(first));
         match &self.remedy {
-            Some(remedy) if self.label == REQUIRED => clause(remedy),
-            Some(remedy) => format!("{harm} {}", clause(remedy)),
+            Some(remedy) if self.label == REQUIRED => remedy.clone(),
+            Some(remedy) => format!("{harm} {remedy}"),
             None => harm,
         }
     }
@@ -271,6 +278,24 @@ impl Point {
             None => self.text.clone(),
         }
     }
+}
+
+/// A text without what it says in parentheses.
+fn without_parentheses(text: &str) -> String {
+    let mut out = String::new();
+    let mut depth = 0_usize;
+    for letter in text.chars() {
+        match letter {
+            '(' => {
+                depth += 1;
+                out.truncate(out.trim_end().len());
+            }
+            ')' => depth = depth.saturating_sub(1),
+            letter if depth == 0 => out.push(letter),
+            _ => {}
+        }
+    }
+    out
 }
 
 /// Every `needs` and `warns` of an option, worst first.
@@ -390,7 +415,8 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let Some(best) = ranking.best() else {
         return "No option is usable: every one is ruled out.".to_owned();
     };
-    let own = percent_beside(best.outlook.probability_ok, wanted).replace("over ", ">").replace("under ", "<");
+    let own =
+        percent_beside(best.outlook.probability_ok, wanted).replace("over ", ">").replace("under ", "<");
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
         return format!("Target met: {own} probability of {required} (target {target}).{settle}");
@@ -404,7 +430,8 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
             settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
         ),
         None => {
-            let with = reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
+            let with =
+                reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
             format!("Target not met: no option{with} reaches {target} for {required}.")
         }
     }
@@ -438,15 +465,16 @@ fn money(option: &RankedOption) -> String {
     cost(&option.cost.currency, option.cost.per_thousand)
 }
 
-/// Probability, median and cost.
+/// Probability and cost; the unit of costs is that of the option to order.
 fn short_figures(option: &RankedOption) -> String {
-    let look = &option.outlook;
-    format!(
-        "{}, median {}, {}",
-        percent(look.probability_ok),
-        look.in_words(look.median_years),
-        money(option)
-    )
+    let currency = &option.cost.currency;
+    let cost = total(option);
+    let cost = match has_currency(currency) {
+        _ if option.cost.fails_at_once() => cost,
+        true => format!("{currency} {cost}"),
+        false => format!("cost {cost}"),
+    };
+    format!("{}, {cost}", percent(option.outlook.probability_ok))
 }
 
 /// Probability, years with their range, cost.
@@ -520,7 +548,11 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             picks.extend(pick("Best score, below the target", 0, None));
         }
         None => {
-            picks.extend(pick(if far { "Best of those, far below the target" } else { "Closest available" }, 0, None));
+            picks.extend(pick(
+                if far { "Best of those, far below the target" } else { "Closest available" },
+                0,
+                None,
+            ));
             if let Some(at) = choice.likeliest.filter(|at| chance(*at) != chance(0)) {
                 picks.extend(pick("Highest probability", at, against(at)));
             }
@@ -531,7 +563,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         && !picks.iter().any(|picked| picked.number == Some(at + 1))
     {
         // one line: the table has no space for another row
-        picks.extend(pick("Best blackening", at, None).map(|pick| Pick {
+        picks.extend(pick(BEST_BLACKENING, at, None).map(|pick| Pick {
             build: format!("#{} {}", at + 1, pick.build),
             number: None,
             ..pick
@@ -594,8 +626,8 @@ impl Beside {
 
     fn label(self, met: bool) -> &'static str {
         match (self, met) {
-            (Self::Metal, true) => "Another metal reaches it (other base metals)",
-            (Self::Metal, false) => "Another metal lasts longer (other base metals)",
+            (Self::Metal, true) => "Another metal reaches it",
+            (Self::Metal, false) => "Another metal lasts longer",
             (Self::Finish, true) => "A finish outside the ranking reaches it",
             (Self::Finish, false) => "A finish outside the ranking lasts longer",
         }
@@ -606,9 +638,8 @@ impl Beside {
 fn reference(ranking: &Ranking) -> Option<(Beside, &RankedOption)> {
     let best = ranking.best()?;
     let open = || ranking.references.iter().filter(|other| !other.blocked);
-    let clearly = |other: &&RankedOption| {
-        other.outlook.probability_ok >= best.outlook.probability_ok + CLEARLY
-    };
+    let clearly =
+        |other: &&RankedOption| other.outlook.probability_ok >= best.outlook.probability_ok + CLEARLY;
     let other = open().find(|other| other.met).or_else(|| open().find(clearly))?;
     let known = ranking.options.iter().any(|option| option.build.base_metal == other.build.base_metal);
     Some((if known { Beside::Finish } else { Beside::Metal }, other))

@@ -123,7 +123,11 @@ impl YearTable {
             let (_, p, per_thousand, _) = self.rows.get(place)?.iter().find(|(code, ..)| *code == own)?;
             let money = cost(&best.cost.currency, *per_thousand);
             let money = money.trim_start_matches("cost ");
-            Some(format!("{money} over {} ({} of parts last that long without one)", years(year), percent(*p)))
+            Some(format!(
+                "{money} over {} ({} of parts last that long without one)",
+                years(year),
+                percent(*p)
+            ))
         };
         let said: Vec<String> =
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
@@ -295,9 +299,10 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
                 if best.outlook.probability_ok < NEAR {
                     ("none comes near the target".to_owned(), percent(best.outlook.probability_ok))
                 } else {
-                let same = ranking.best().is_some_and(|first| first.build == best.build);
-                let line = if same { "#1".to_owned() } else { BuildWords::of(&best.build, catalog).line() };
-                (line, percent(best.outlook.probability_ok))
+                    let same = ranking.best().is_some_and(|first| first.build == best.build);
+                    let line =
+                        if same { "#1".to_owned() } else { BuildWords::of(&best.build, catalog).line() };
+                    (line, percent(best.outlook.probability_ok))
                 }
             }
             None => ("every option is ruled out".to_owned(), "–".to_owned()),

@@ -3,11 +3,12 @@
 use serde::Serialize;
 
 use crate::Result;
+use crate::brief::customary::in_customary_units;
 use crate::catalog::Catalog;
 use crate::check::FindingKind;
+use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
-use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::rank::{RankedOption, Ranking, gives_up};
 use crate::report::answer::{Answer, Point, Row, total};
 use crate::report::change::OtherPlace;
@@ -45,7 +46,7 @@ pub(crate) fn limits(
         lines.push(said("Other sites", text));
     }
     lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
-    lines.extend(surer(ranking, best, catalog).map(|text| said("More probability", text)));
+    lines.extend(more_probable(ranking, best, catalog).map(|text| said("More probability", text)));
     lines.extend(zinc(ranking, best, catalog).map(|text| said("Zinc", text)));
     lines.extend(hydrogen(ranking, best, catalog).map(|text| said("Hydrogen", text)));
     if !ranking.brief.duty.welded_after_finishing {
@@ -56,8 +57,12 @@ pub(crate) fn limits(
         let family = finding.rule.split('.').next().unwrap_or_default();
         let point = Point::of(finding);
         // that local rules come first is said at the end of the answer
-        let text = if matches!(family, "appearance" | "substances") { point.text.clone() } else { point.whole() };
+        let text =
+            if matches!(family, "appearance" | "substances") { point.text.clone() } else { point.whole() };
         lines.push(said(subject(family), text));
+    }
+    if Units::of(&ranking.brief) == Units::Inch {
+        lines.iter_mut().for_each(|line| line.text = in_customary_units(&line.text));
     }
     lines
 }
@@ -66,14 +71,19 @@ pub(crate) fn limits(
 const MORE: f64 = 0.02;
 
 /// The lowest-cost option that is clearly more probable than the first, with what it gives up.
-fn surer(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+fn more_probable(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
     let open = ranking.options.iter().zip(1..).filter(|(option, _)| !option.blocked);
     let more = open.filter(|(option, _)| option.outlook.probability_ok >= best.outlook.probability_ok + MORE);
     let (option, number) =
         more.min_by(|(a, _), (b, _)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
-    Some(format!("#{number} ({}) has {} at a cost of {}{lost}.", line(option, catalog), chance(option), total(option)))
+    Some(format!(
+        "#{number} ({}) has {} at a cost of {}{lost}.",
+        line(option, catalog),
+        chance(option),
+        total(option)
+    ))
 }
 
 /// The first zinc finish where the first option is another.
@@ -91,7 +101,12 @@ fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<Str
     }
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
-    Some(format!("The best zinc finish is #{number} ({}): {} at a cost of {}{lost}.", line(option, catalog), chance(option), total(option)))
+    Some(format!(
+        "The best zinc finish is #{number} ({}): {} at a cost of {}{lost}.",
+        line(option, catalog),
+        chance(option),
+        total(option)
+    ))
 }
 
 /// That no hydrogen relief is needed, where no finding speaks of hydrogen and the hardness is known.
@@ -214,7 +229,11 @@ pub(crate) fn order_note(ranking: &Ranking, number: usize, catalog: &Catalog) ->
     let best = number.checked_sub(1).and_then(|at| ranking.options.get(at)).filter(|option| !option.blocked);
     let Some(best) = best else { return Ok(Vec::new()) };
     let others = [Subject::Tests, Subject::Acceptance].map(|subject| capital(subject.words()));
-    let lines = papers(&ranking.brief, best, catalog, Units::of(&ranking.brief))?.order.lines().into_iter().enumerate();
+    let lines = papers(&ranking.brief, best, catalog, Units::of(&ranking.brief))?
+        .order
+        .lines()
+        .into_iter()
+        .enumerate();
     let kept = lines.filter(|(at, (subject, _))| *at == 0 || others.contains(subject));
     Ok(kept.map(|(_, (subject, text))| Said { subject, text }).collect())
 }

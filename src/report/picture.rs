@@ -193,7 +193,12 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
     for (place, row) in shown.iter().enumerate() {
         let y = top + step * place as f64;
         let (low, high) = (axis.at(row.p10_years), axis.at(row.p90_years));
-        drawing.text("ink", (2.0, y + 11.0), "start", &cut_inside(&format!("#{} {}", row.number, name(row)), LINE));
+        drawing.text(
+            "ink",
+            (2.0, y + 11.0),
+            "start",
+            &cut_inside(&format!("#{} {}", row.number, name(row)), LINE),
+        );
         let y = y + 23.0;
         drawing.text("soft", (2.0, y + 4.0), "start", &row.chance);
         drawing.line("mark wide", (low, y), (high, y));

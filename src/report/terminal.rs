@@ -4,7 +4,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Wi
 
 use crate::catalog::Catalog;
 use crate::rank::Ranking;
-use crate::report::answer::{Answer, Pick, Reason, Row, USUAL_DEFAULT};
+use crate::report::answer::{Answer, BEST_BLACKENING, Pick, Reason, Row, USUAL_DEFAULT};
 use crate::report::change::other_places;
 use crate::report::limits::limits;
 
@@ -114,7 +114,7 @@ struct Layout {
     tight: bool,
     /// One line for each row of the table, cut with an ellipsis.
     lean: bool,
-    /// Lesser lines in one: the usual default, how firm the first place is, the spread, assumptions, remarks.
+    /// Lesser lines in one: the usual default, how firm #1 is, the spread, assumptions, remarks.
     spare: bool,
 }
 
@@ -134,8 +134,8 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
         with_rows(tight, &ROWS),
         with_rows(lean(tight), &[3]),
         with_rows(spare, &[3, 2]),
-        with_rows(lean(spare), &[3, 2, 1, 0]),
-        with_rows(short, &[1, 0]),
+        with_rows(lean(spare), &[3, 2, 0]),
+        with_rows(short, &[2, 0]),
     ];
     let last = counted.map(|detail| Layout { rows: 0, detail, ..short });
     let mut lines = Vec::new();
@@ -227,7 +227,8 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         lines.push(String::new());
     }
     push_verdict(&mut lines, answer, paper);
-    for pick in answer.picks.iter().filter(|pick| !(spare && pick.label == USUAL_DEFAULT)) {
+    let lesser = |pick: &Pick| pick.label == USUAL_DEFAULT || pick.label == BEST_BLACKENING;
+    for pick in answer.picks.iter().filter(|pick| !(spare && lesser(pick))) {
         push_pick(&mut lines, pick, layout, paper);
     }
     if !answer.before.is_empty() {
@@ -257,9 +258,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         lines.push(format!("  {} ruled out (--why-not)", answer.ruled_out));
     }
     gap(&mut lines);
-    if spare {
-        push_left_out(&mut lines, answer, paper);
-    } else {
+    if !spare {
         if let Some(firm) = &answer.firm {
             paper.labelled(&mut lines, "Rank", firm, false);
         }
@@ -269,30 +268,36 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         push_assumed(&mut lines, answer, paper);
         push_notes(&mut lines, answer, paper);
     }
-    if let Some(command) = &options.command {
+    if let Some(command) = options.command.as_ref().filter(|_| layout.detail == Detail::Whole) {
         let whole = format!("overcoat rank {command} --format html --out FILE | papers {command}");
         let short = "--format html --out FILE for a page; overcoat papers for the order";
-        paper.labelled(&mut lines, "Next", if width(&whole) <= paper.columns - LABEL { &whole } else { short }, true);
+        paper.labelled(
+            &mut lines,
+            "Next",
+            if width(&whole) <= paper.columns - LABEL { &whole } else { short },
+            true,
+        );
     }
     lines.push(CLOSING.to_owned());
     lines
 }
 
-/// What a full screen leaves out, in a line.
-fn push_left_out(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
+/// What a full screen leaves out, counted.
+fn left_out(answer: &Answer) -> Option<String> {
     let counted = |count: usize, one: &str| {
         (count > 0).then(|| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") })
     };
-    let said = [counted(answer.assumed.len(), "assumption"), counted(answer.remarks_on_brief.len(), "remark")];
+    let said =
+        [counted(answer.assumed.len(), "assumption"), counted(answer.remarks_on_brief.len(), "remark")];
     let said: Vec<String> = said.into_iter().flatten().collect();
-    if !said.is_empty() {
-        paper.labelled(lines, "Not shown", &format!("{} (--assumed)", said.join(", ")), true);
-    }
+    (!said.is_empty()).then(|| format!("{} (--assumed)", said.join(", ")))
 }
 
 fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper) {
-    let Layout { tight, .. } = layout;
+    let Layout { tight, spare, .. } = layout;
     let first = pick.leads;
+    // which process is no black oxide is marked in the table
+    let build = if spare { pick.build.replace(" (outside blackening)", "") } else { pick.build.clone() };
     let push = |lines: &mut Vec<String>, text: &str, first_indent: &str, bold: bool| {
         let all = paper.wrapped(text, first_indent, "      ");
         lines.extend(all.iter().map(|line| if bold { paper.bold(line) } else { line.clone() }));
@@ -300,7 +305,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
     let lead = format!("  {}: ", pick.label);
     match pick.number {
         Some(number) if first || !tight => {
-            push(lines, &format!("#{number} {}", pick.build), &lead, true);
+            push(lines, &format!("#{number} {build}"), &lead, true);
             push(lines, &pick.figures, "      ", false);
             if let Some(lost) = &pick.gives_up {
                 push(lines, lost, "      Gives up: ", false);
@@ -308,20 +313,26 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
         }
         Some(number) => {
             // the table names it, where there is one
-            let build = if layout.rows > 0 && !layout.lean { String::new() } else { format!(" {}", pick.build) };
-            let lost = pick.gives_up.as_ref().map_or_else(String::new, |lost| format!("; gives up {lost}"));
+            let in_table = layout.rows > 0 && !layout.lean;
+            let named = !in_table && layout.detail == Detail::Whole;
+            let build = if named { format!(" {build}") } else { String::new() };
+            let lost = pick.gives_up.as_ref().filter(|_| !spare);
+            let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
             push(lines, &format!("#{number}{build}: {}{lost}", pick.figures), &lead, false);
         }
-        None => push(lines, &format!("{}: {}", pick.build, pick.figures), &lead, false),
+        None => push(lines, &format!("{build}: {}", pick.figures), &lead, false),
     }
     // that of the option to order is told before it is ordered
     if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !first && !(tight && *weaker == "as above")) {
-        push(lines, weaker, "      Weaker: ", false);
+        // which metals is clear beside them
+        let figures = weaker.split(": ").next().unwrap_or(weaker);
+        push(lines, figures, "      Weaker: ", false);
     }
 }
 
 fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources: bool, paper: &Paper) {
-    lines.push(paper.bold(&format!("Before you order #{}", answer.order)));
+    let more = if detail == Detail::Whole { "" } else { " (reasons and sources: --why)" };
+    lines.push(paper.bold(&format!("Before you order #{}{more}", answer.order)));
     let all = answer.before.len();
     let shown = if let Detail::AtMost(most) = detail { most } else { all };
     for point in answer.before.iter().take(shown) {
@@ -333,9 +344,7 @@ fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources
         }
     }
     if shown < all {
-        lines.push(format!("  {} more; every one in full: --why", all - shown));
-    } else if detail != Detail::Whole {
-        lines.push("  In full, with sources: --why".to_owned());
+        lines.push(format!("  {} more: --why", all - shown));
     }
 }
 
@@ -449,11 +458,16 @@ fn push_counts(
     if rows > 0 && shown_rows(answer, rows).iter().any(|row| row.words.outside) {
         said.push("* outside blackening".to_owned());
     }
-    said.push(format!(
-        "costs with replacements over {}{}",
-        answer.required,
-        if answer.relative { ", in relative units" } else { "" }
-    ));
+    if shown > 0 {
+        said.push(format!(
+            "costs with replacements over {}{}",
+            answer.required,
+            if answer.relative { ", in relative units" } else { "" }
+        ));
+    }
+    if layout.spare {
+        said.extend(left_out(answer));
+    }
     if answer.replaced > 0 {
         said.push(format!("{} values of your own", answer.replaced));
     }
@@ -486,10 +500,12 @@ fn push_assumed(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     if all == 0 {
         return;
     }
-    let place = |line: &str| TOLD_FIRST.iter().position(|start| line.starts_with(start)).unwrap_or(TOLD_FIRST.len());
+    let place =
+        |line: &str| TOLD_FIRST.iter().position(|start| line.starts_with(start)).unwrap_or(TOLD_FIRST.len());
     let mut sorted: Vec<&str> = answer.assumed.iter().map(String::as_str).collect();
     sorted.sort_by_key(|line| place(line));
-    let more = |shown: usize| if shown < all { format!(" + {} (--assumed)", all - shown) } else { String::new() };
+    let more =
+        |shown: usize| if shown < all { format!(" + {} (--assumed)", all - shown) } else { String::new() };
     let mut said: Vec<&str> = Vec::new();
     let mut used = 0;
     for assumption in sorted {
@@ -507,7 +523,13 @@ fn push_assumed(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
 fn push_notes(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     let all = &answer.remarks_on_brief;
     let shown = if all.len() > 2 { 1 } else { 2 };
-    all.iter().take(shown).for_each(|remark| paper.labelled(lines, "Note", remark, false));
+    for remark in all.iter().take(shown) {
+        // who asks knows the own remarks
+        let remark = remark
+            .split_once("against them: ")
+            .map_or(remark.clone(), |(said, _)| format!("{said}against them."));
+        paper.labelled(lines, "Note", &remark, false);
+    }
     if all.len() > shown {
         paper.labelled(lines, "Note", &format!("{} more (--assumed)", all.len() - shown), true);
     }

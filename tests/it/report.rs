@@ -268,7 +268,8 @@ fn a_page_is_short_and_has_no_field_of_the_brief() {
         assert!(words <= 2500, "{name}: {words} words");
         assert!(!text.contains("costs cost"), "{name}");
         for section in ["part.", "duty.", "wants."] {
-            let field = |word: &&str| word.trim_start_matches(['`', '(']).starts_with(section) && word.contains('_');
+            let field =
+                |word: &&str| word.trim_start_matches(['`', '(']).starts_with(section) && word.contains('_');
             assert_eq!(text.split_whitespace().find(field), None, "{name}");
         }
     }
