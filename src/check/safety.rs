@@ -41,8 +41,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                     FindingKind::Blocks,
                     "safety.lifting",
                     format!(
-                        "The brief says \"{word}\": a lifting point is safety-critical by what it is, and the brief does not \
-                         say so."
+                        "The brief says \"{word}\": a lifting point is always safety-critical, and the brief does not say so."
                     ),
                     CONSENT,
                 )

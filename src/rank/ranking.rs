@@ -596,9 +596,9 @@ fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> 
     }
     let held = match stability? {
         share if share >= 1.0 => "every trial".to_owned(),
-        share => format!("{} of the trials", percent_in_words(share)),
+        share => format!("{} of trials", percent_in_words(share)),
     };
-    Some(format!("#1 stays first in {held} that move weights and spreads by up to a factor of 2."))
+    Some(format!("#1 stays first in {held} with weights and spreads moved by up to a factor of 2."))
 }
 
 /// Where the spread of an outlook comes from: the finish with its largest factor, and the site.

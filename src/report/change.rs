@@ -10,7 +10,7 @@ use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::rank::{Burden, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
-use crate::report::words::{BuildWords, cost, percent, years};
+use crate::report::words::{BuildWords, amount, cost, percent, years};
 use crate::study::{MovedColumns, Rows, at_place};
 
 /// Required years that a page offers, besides those of the brief.
@@ -121,19 +121,14 @@ impl YearTable {
         let at = |year: f64| {
             let place = self.years.iter().position(|known| *known == year)?;
             let (_, p, per_thousand, _) = self.rows.get(place)?.iter().find(|(code, ..)| *code == own)?;
-            let money = cost(&best.cost.currency, *per_thousand);
-            let money = money.trim_start_matches("cost ");
-            Some(format!(
-                "{money} over {} ({} of parts last that long without one)",
-                years(year),
-                percent(*p)
-            ))
+            let money = amount(*per_thousand);
+            Some(format!("{money} over {} ({} without one)", years(year), percent(*p)))
         };
         let said: Vec<String> =
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
         (!said.is_empty()).then(|| {
             format!(
-                "Replacements included, #1 costs {}. Each is counted when half of the parts have failed.",
+                "Replacements: #1 costs {}. Each is counted when half of the parts have failed.",
                 said.join(", ")
             )
         })

@@ -61,10 +61,23 @@ pub(crate) fn limits(
             if matches!(family, "appearance" | "substances") { point.text.clone() } else { point.whole() };
         lines.push(said(subject(family), text));
     }
+    let mut lines = joined(lines);
     if Units::of(&ranking.brief) == Units::Inch {
         lines.iter_mut().for_each(|line| line.text = in_customary_units(&line.text));
     }
     lines
+}
+
+/// What is said of one subject in one line.
+fn joined(lines: Vec<Said>) -> Vec<Said> {
+    let mut found: Vec<Said> = Vec::new();
+    for line in lines {
+        match found.iter_mut().find(|known| known.subject == line.subject) {
+            Some(known) => known.text = format!("{} {}", known.text, line.text),
+            None => found.push(line),
+        }
+    }
+    found
 }
 
 /// More probability of an option, in percentage points, from which it is named beside the first (assumption).

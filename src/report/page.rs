@@ -243,7 +243,7 @@ fn field_in_words(field: &str, value: &Json) -> String {
 /// A remedy with the fields of the brief in words, for those who read a page and not the brief.
 fn fields_in_words(text: &str) -> String {
     let is_field = |word: &str| {
-        word.contains('_')
+        word.contains(['_', '.'])
             && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "_.".contains(c))
     };
     if text.matches('`').count() % 2 == 1 {

@@ -251,9 +251,17 @@ fn a_page_is_short_and_has_no_field_of_the_brief() {
         let page = page(&ranked(&brief));
         let start = page.find("<body>").unwrap();
         let end = page.find("<script").unwrap_or(page.len());
+        let mut body = page[start..end].to_owned();
+        // what is said of a dot, and the choices of the controls
+        for element in ["title", "desc", "select"] {
+            while let Some((before, rest)) = body.split_once(&format!("<{element}")) {
+                let (_, after) = rest.split_once(&format!("</{element}>")).unwrap();
+                body = format!("{before} {after}");
+            }
+        }
         let mut text = String::new();
         let mut inside = false;
-        for letter in page[start..end].chars() {
+        for letter in body.chars() {
             match letter {
                 '<' => {
                     inside = true;
