@@ -272,7 +272,7 @@ impl DoseInputs {
             0.0,
             100.0,
             "%",
-            "Give the annual mean relative humidity in per cent.",
+            "Give the annual mean relative humidity in percent.",
         )?;
         for (field, value) in
             [("so2_mg_m2_day", self.so2_mg_m2_day), ("chloride_mg_m2_day", self.chloride_mg_m2_day)]

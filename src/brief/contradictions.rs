@@ -10,7 +10,7 @@ use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias};
 use crate::brief::{Brief, Condition, Duty, Failure, Form, Part, PresentFinish, Sunlight};
-use crate::catalog::{Catalog, Place};
+use crate::catalog::{Catalog, Place, plain, stainless_class};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
 use crate::metal::{BaseMetal, Family, InchGrade};
@@ -30,6 +30,12 @@ const HALF_OF_THINNEST_MM: f64 = 0.03;
 /// Share of the surface of a sphere of the same mass that a part has at least (assumption): a sphere has the least
 /// surface of all bodies, and mass, surface and density are each good to some percent.
 const LEAST_OF_SPHERE: f64 = 0.8;
+
+/// A field as a reader calls it: "mating metals" for `duty.mating_metals[0]`.
+fn in_words(field: &str) -> String {
+    let name = field.rsplit('.').next().unwrap_or(field);
+    name.split('[').next().unwrap_or(name).replace('_', " ")
+}
 
 impl Brief {
     /// Checks the whole brief: every field ([`check`](Self::check)), and what needs the catalog's places and metals.
@@ -78,8 +84,9 @@ impl Brief {
                 && key != word
                 && InchGrade::named(word).is_none()
                 && let Ok(metal) = catalog.base_metal(key)
+                && plain(&metal.name) != plain(word)
             {
-                lines.push(format!("{field}: {word:?} is {}", metal.name));
+                lines.push(format!("{}: {word:?} is {}", in_words(&field), metal.name));
             }
         }
         if let Some(word) = &self.duty.place
@@ -102,7 +109,12 @@ impl Brief {
         }
         let class = self.part.property_class.as_deref().and_then(InchGrade::named);
         read.extend(class.map(|grade| ("part.property_class".to_owned(), grade)));
-        read.into_iter().map(|(field, grade)| format!("{field}: {}", grade.read_as())).collect()
+        read.into_iter()
+            .map(|(field, grade)| match field.as_str() {
+                "part.base_metal" | "part.property_class" => grade.read_as(),
+                other => format!("{}: {}", in_words(other), grade.read_as()),
+            })
+            .collect()
     }
 
     /// The property class of a bolt or nut that a grade of inch bolts is read as; set screws have classes of their own.
@@ -135,20 +147,21 @@ impl Brief {
             named.part.property_class = Some(class);
             changed = true;
         }
-        // "A4-80" names a metal and its strength
-        let strength = self.part.base_metal.as_deref().filter(|word| {
-            let (grade, class) = word.split_once('-').unwrap_or_default();
-            grade.len() == 2 && grade.starts_with(['A', 'a']) && class.parse::<u8>().is_ok()
-        });
-        if let (Some(strength), None) = (strength, &self.part.property_class) {
-            named.part.property_class = Some(strength.to_uppercase());
-            changed = true;
-        }
         if let Some(word) = &mut named.duty.place
             && let Some(key) = catalog.place_key(word).map_err(|e| e.within("duty"))?
             && key != word
         {
             *word = key.to_owned();
+            changed = true;
+        }
+        let part = &mut named.part;
+        let fastener = part.form.is_some_and(|form| form.is_screw() || form.is_nut());
+        // "A4-80" is a metal and a strength
+        if part.property_class.is_none()
+            && fastener
+            && let Some(class) = part.base_metal.as_deref().and_then(stainless_class)
+        {
+            part.property_class = Some(class);
             changed = true;
         }
         for (field, word) in named.metal_words() {

@@ -425,7 +425,9 @@ fn stainless_demand(
         _ => 100.0,
     });
     if by_deposition.is_some() && duty.sea_distance_m.is_none() && !climate_controlled {
-        assumed.push("stainless class: chloride deposition stands for the distance to the sea".to_owned());
+        assumed.push(
+            "stainless steel: the distance to the sea is estimated from the chloride deposition".to_owned(),
+        );
     }
     let exposure = StainlessExposure {
         sea_distance_m: [by_deposition, duty.sea_distance_m].into_iter().flatten().reduce(f64::min),

@@ -32,7 +32,7 @@ use serde_json::Value as Json;
 pub use place::Place;
 pub use prices::Prices;
 #[cfg(feature = "command")]
-pub(crate) use words::{plain, words_of_metal, words_of_place};
+pub(crate) use words::{plain, stainless_class, words_of_metal, words_of_place};
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};

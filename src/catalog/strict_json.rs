@@ -104,8 +104,19 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
             (Some("missing field"), _) => (None, "Add the field.".to_owned()),
             (Some("repeated key"), _) => (None, "Keep one of the two.".to_owned()),
             _ if error.is_syntax() || error.is_eof() => (None, "Correct the JSON at that place.".to_owned()),
-            _ => (None, "Give a value of the type named.".to_owned()),
+            _ => (None, "Enter a value of that kind.".to_owned()),
         };
+    // names of types are those of a program
+    let reason = [
+        ("u64", "a whole number"),
+        ("u32", "a whole number"),
+        ("f64", "a number"),
+        ("a boolean", "true or false"),
+    ]
+    .into_iter()
+    .fold(reason, |reason, (of_type, words)| {
+        reason.replace(&format!("expected {of_type}"), &format!("expected {words}"))
+    });
     InvalidDocument {
         document: document.to_owned(),
         field: path.to_owned(),

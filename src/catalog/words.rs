@@ -3,7 +3,7 @@
 use crate::Result;
 use crate::catalog::Catalog;
 use crate::error::UnknownName;
-use crate::metal::{BaseMetal, InchGrade, PropertyClass};
+use crate::metal::{BaseMetal, InchGrade, PropertyClass, fastener_grade_class};
 
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
 const WORDS: [(&str, &[&str]); 4] = [
@@ -106,6 +106,14 @@ fn place_of_phrase(phrase: &str) -> Option<&'static str> {
         let (name, ..) = all.next().filter(|_| !told.is_empty())?;
         all.next().is_none().then_some(*name)
     })
+}
+
+/// A grade of stainless fasteners with its strength, such as "A4-80", as the standard writes it; none of another word.
+pub(crate) fn stainless_class(word: &str) -> Option<String> {
+    let class = plain(word).to_uppercase().replace(' ', "-");
+    let (grade, strength) = class.split_once('-')?;
+    let known = grade.len() == 2 && fastener_grade_class(grade).is_some();
+    (known && strength.len() >= 2 && strength.parse::<u16>().is_ok()).then_some(class)
 }
 
 /// The words that a base metal answers to besides its catalog name.

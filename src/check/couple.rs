@@ -5,11 +5,11 @@
 
 use crate::Result;
 use crate::atmosphere::Shelter;
-use crate::brief::Exposure;
+use crate::brief::{Duty, Exposure};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::error::unknown;
 use crate::evidence::Source;
-use crate::finish::FilmKind;
+use crate::finish::{FilmKind, TreatmentKind};
 use crate::metal::Family;
 
 /// Anodic indices against gold.
@@ -126,6 +126,24 @@ fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
     })
 }
 
+/// A mating metal as a reader calls it.
+fn mate_in_words(case: &Case, name: &str) -> String {
+    match case.catalog().base_metal(name) {
+        Ok(metal) if CoupleMetal::named(name).is_none() => metal.name.clone(),
+        _ => name.replace('_', " "),
+    }
+}
+
+/// What was taken for granted of the metals in contact; none where the brief names none or their surface.
+pub(super) fn assumed_area(duty: &Duty) -> Option<String> {
+    (!duty.mating_metals.is_empty() && duty.mating_area_ratio.is_none()).then(|| {
+        format!(
+            "metal in contact: {USUAL_AREA_RATIO:.0} times the surface of the part, as of a fastener in a sheet; enter the \
+             ratio"
+        )
+    })
+}
+
 /// Chloride deposition above which a couple in a room is judged as outdoors (assumption).
 pub(crate) const SALTY_INDOORS_MG_M2_DAY: f64 = 60.0;
 
@@ -174,6 +192,7 @@ pub(super) struct Differs {
     isolated: bool,
     black: bool,
     zinc: bool,
+    flake: bool,
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
@@ -194,12 +213,13 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         isolated,
         black: case.treatment.black,
         zinc: case.treatment.is_zinc(),
+        flake: case.treatment.kind == TreatmentKind::ZincFlake,
     };
     case.inquiry.of_couple.add(found, differs, |found| word(case, &differs, found))
 }
 
 fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> {
-    let Differs { surface, limit_v: limit, severity, isolated, black, zinc } = *differs;
+    let Differs { surface, limit_v: limit, severity, isolated, black, zinc, flake } = *differs;
     let own = CoupleMetal::Base(surface).anodic_index_v();
     let area_ratio = case.brief().duty.mating_area_ratio.unwrap_or(USUAL_AREA_RATIO);
     for (i, name) in case.brief().duty.mating_metals.iter().enumerate() {
@@ -212,27 +232,27 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 continue;
             }
             if zinc && !isolated {
-                found.push(zinc_on_aluminum());
+                found.push(zinc_on_aluminum(flake));
                 continue;
             }
         }
         let mate_is_steel = matches!(mate, CoupleMetal::Base(family) if family.rusts_by_dose());
         let small_in_salt = area_ratio >= 1.0 && severity == "outdoor" && is_salty(case.exposure);
         if surface == Family::Aluminium && mate_is_steel && small_in_salt && !isolated {
-            found.push(aluminum_on_steel(name));
+            found.push(aluminum_on_steel(&mate_in_words(case, name)));
             continue;
         }
         if difference <= limit + 1e-9 {
             continue;
         }
-        let couple =
-            format!("{surface} on {name}: {difference:.2} V apart, {limit:.2} V is the {severity} limit");
+        let name = mate_in_words(case, name);
+        let apart = format!("{difference:.2} V apart; the {severity} limit is {limit:.2} V");
         if isolated {
             found.push(
                 finding(
                     FindingKind::Notes,
                     "couple.isolated",
-                    format!("{couple}; the film separates them while it is whole"),
+                    format!("{surface} and {name} are {apart}. The film separates them while it is whole"),
                     LIMITS,
                 )
                 .remedy("Keep the film whole under the head; a scratched film concentrates the attack."),
@@ -241,45 +261,43 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
         }
         found.push(match attack(own, other, area_ratio) {
             Attack::Part { small } => {
-                let (how, source) = if small {
-                    (", a small anode on a large cathode", AREA)
-                } else {
-                    ("", ANODIC_INDEX)
-                };
+                let (how, source) =
+                    if small { (", a small anode on a large cathode", AREA) } else { ("", ANODIC_INDEX) };
                 finding(
                     FindingKind::Needs,
                     "couple.difference",
-                    format!("{couple}; the part is attacked{how}"),
+                    format!("The part corrodes where {surface} touches {name} ({apart}){how}."),
                     source,
                 )
                 .step(Step::Isolate)
-                .remedy("Separate the metals with a washer, sealant or paint, or take a nobler fastener.")
+                .remedy("Separate the metals with a washer, sealant or paint, or use a nobler fastener.")
             }
             Attack::Mate { spread: false } => finding(
                 FindingKind::Needs,
                 "couple.difference",
-                format!("{couple}; the {name} is attacked"),
+                format!("The {name} corrodes where {surface} touches it ({apart})."),
                 ANODIC_INDEX,
             )
             .step(Step::Isolate)
             .remedy(format!(
-                "Separate the metals with a washer, sealant or paint, or take a fastener nearer to {name}."
+                "Separate the metals with a washer, sealant or paint, or use a fastener nearer to {name}."
             )),
             Attack::Mate { spread: true } => finding(
                 FindingKind::Warns,
                 "couple.difference",
                 format!(
-                    "{couple}; the {name} is attacked, spread over {area_ratio:.0} times the surface of the part"
+                    "The {name} corrodes where {surface} touches it ({apart}), spread over {area_ratio:.0} times the surface of \
+                     the part."
                 ),
                 AREA,
             )
-            .remedy("In salt, separate the metals with a washer or sealant even so."),
+            .remedy("Separate the metals with a washer or sealant where salt reaches them."),
         });
         if black {
             found.push(finding(
                 FindingKind::Notes,
                 "couple.no_barrier",
-                "blackening separates nothing: the metal under it counts",
+                "Black oxide does not separate the metals: the metal under it counts",
                 NO_BARRIER,
             ));
         }
@@ -314,14 +332,18 @@ fn aluminum_on_steel(mate: &str) -> Finding {
 }
 
 /// Zinc shields the aluminum and is used up; a nobler fastener would move the attack to the aluminum.
-fn zinc_on_aluminum() -> Finding {
+fn zinc_on_aluminum(flake: bool) -> Finding {
     finding(
         FindingKind::Warns,
         "couple.zinc_on_aluminum",
         "Zinc on a fastener in aluminum shields the aluminum and is used up; then the steel rusts.",
         SACRIFICIAL,
     )
-    .remedy("Order zinc flake with a topcoat, seal the joint against salt, and inspect it for red rust.")
+    .remedy(if flake {
+        "Seal the joint against salt, and inspect it for red rust."
+    } else {
+        "Order zinc flake with a topcoat, seal the joint against salt, and inspect it for red rust."
+    })
 }
 
 #[cfg(test)]

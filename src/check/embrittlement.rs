@@ -115,10 +115,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             finding(
                 FindingKind::Warns,
                 "embrittlement.no_acid",
-                format!("{hardness_hv:.0} HV: no acid at any step."),
+                format!("Acid charges steel of {hardness_hv:.0} HV with hydrogen, and the part can break days later."),
                 ACID_FORBIDDEN,
             )
-            .remedy("Clean in alkali or mechanically, and write `no acid` into the order."),
+            .remedy("Allow no acid at any step: clean in alkali or mechanically, and write \"no acid\" into the order."),
         );
     }
     if case.is_very_hard() && case.treatment.evolves_hydrogen {
@@ -146,7 +146,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             finding(
                 FindingKind::Warns,
                 "embrittlement.safety",
-                format!("A safety-critical part of {hardness_hv:.0} HV."),
+                format!("Hydrogen can break a safety-critical part of {hardness_hv:.0} HV."),
                 SAFETY,
             )
             .remedy("Have the process approved by a qualified person before ordering."),
@@ -376,7 +376,7 @@ fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
             FindingKind::Warns,
             "embrittlement.in_service",
             format!(
-                "{hardness_hv:.0} HV in wet service: {feeds}, and the part can break under load without warning; from \
+                "In wet service the part can break under load without warning ({hardness_hv:.0} HV; {feeds}). From \
                  {VERY_HARD_HV:.0} HV up no bake prevents it."
             ),
             IN_SERVICE,

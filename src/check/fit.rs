@@ -51,7 +51,7 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
         return;
     }
     let part = &case.brief().part;
-    let layers = format!("Layers of {low_um:.0} to {high_um:.0} µm");
+    let layers = format!("Coating of {low_um:.0} to {high_um:.0} µm");
     match &part.functional_surfaces {
         Some(surfaces) if surfaces.is_empty() => {}
         Some(surfaces) => {
@@ -92,8 +92,8 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
                         SIZE,
                     )
                     .remedy(
-                        "Enter `part.functional_surfaces` ([] for none); mask the fit or order it undersize by twice the \
-                         film.",
+                        "State the `part.functional_surfaces`, or that there are none; mask the fit or order it undersize by \
+                         twice the film.",
                     ),
                 );
             } else {
@@ -101,10 +101,10 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
                     finding(
                         FindingKind::Notes,
                         "fit.asked",
-                        format!("{layers}: fits, seats, ports and contacts are not stated."),
+                        format!("{layers}: surfaces that must fit, seat, seal or conduct are not stated."),
                         SIZE,
                     )
-                    .remedy("Enter `part.functional_surfaces`, [] for none."),
+                    .remedy("State them in `part.functional_surfaces`, or that there are none."),
                 );
             }
         }
@@ -139,9 +139,9 @@ fn clamped_face(case: &Case, film: &str, found: &mut Vec<Finding>) {
         finding(
             kind,
             "fit.clamped_face",
-            format!("{film} on {face} embeds and creeps: the preload falls."),
+            format!("{} on {face} creeps, and the preload drops.", film.split(',').next().unwrap_or(film)),
             CLAMPED,
         )
-        .remedy("Mask the clamped face, or tighten again after the film has settled and check the preload."),
+        .remedy("Mask that face, or retighten after the film has settled and check the preload."),
     );
 }

@@ -118,6 +118,7 @@ const COMFORT_K: f64 = 30.0;
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let (lasting, peak) = (case.exposure.heat_continuous_c, case.exposure.heat_peak_c);
+    let sees = if lasting < peak { format!("{lasting} °C and {peak} °C") } else { format!("{peak} °C") };
     for (name, film) in layers_left(case.films, lasting, peak).lost {
         found.push(
             finding(
@@ -125,7 +126,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 "heat.layer",
                 format!(
                     "{} does not withstand the heat: it is rated for {} °C continuous and {} °C for minutes, the part \
-                     sees {lasting} °C and {peak} °C.",
+                     sees {sees}.",
                     case.films.iter().find(|(known, _)| known == name).map_or(*name, |(_, f)| f.name.as_str()),
                     film.continuous_limit_c.value,
                     film.short_limit_c.value

@@ -372,7 +372,47 @@ fn finding(
     Finding { kind, rule: Cow::Borrowed(rule), message: message.into(), remedy: None, step: None, source }
 }
 
+/// Families of rules by the harm they speak of, worst first: brittle fracture, overload, loss of strength, a part that
+/// someone depends on, heat and welding, attack by another metal, what must be done to the parts, rules of law, looks.
+const WORST_FIRST: [&str; 19] = [
+    "embrittlement.in_service",
+    "embrittlement",
+    "torque.new_torque",
+    "torque.least_preload",
+    "strength",
+    "safety.consent",
+    "safety",
+    "welding",
+    "heat",
+    "torque",
+    "couple",
+    "outlook",
+    "life",
+    "thread",
+    "fit",
+    "preparation",
+    "substrate",
+    "substances",
+    "appearance",
+];
+/// How many of them can break a part or open a joint.
+const DANGERS: usize = 5;
+
 impl Finding {
+    /// Its place by the harm it speaks of, the worst first.
+    pub(crate) fn harm(&self) -> usize {
+        let rule = self.rule.as_ref();
+        let of = |known: &&str| {
+            rule.strip_prefix(*known).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        };
+        WORST_FIRST.iter().position(of).unwrap_or(WORST_FIRST.len())
+    }
+
+    /// Whether it is more than a note and says that a part can break or a joint open.
+    pub(crate) fn is_danger(&self) -> bool {
+        self.kind != FindingKind::Notes && self.harm() < DANGERS
+    }
+
     fn remedy(mut self, remedy: impl Into<Cow<'static, str>>) -> Self {
         self.remedy = Some(remedy.into());
         self

@@ -5,7 +5,7 @@ use std::collections::BTreeSet;
 use crate::brief::{Brief, Form};
 use crate::check::fit::FITTING;
 use crate::check::strength::Strength;
-use crate::check::{Inquiry, heat, thread, torque};
+use crate::check::{Inquiry, couple, heat, thread, torque};
 use crate::finish::Build;
 use crate::metal::Family;
 
@@ -103,7 +103,7 @@ const TOPICS: [Topic; 23] = [
             "transmission",
         ],
         "immersion in oil",
-        "whether film and residues stand hot oil, and what they add to it",
+        "whether film and residues withstand hot oil, and what they add to it",
     ),
     (
         &["fuel", "gasoline", "diesel", "solvent", "acetone", "brake fluid", "glycol", "coolant"],
@@ -198,12 +198,12 @@ pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
         .iter()
         .filter_map(|(words, topic, open)| {
             let word = met(&text, words)?;
-            Some(format!("Not judged: {topic} (\"{word}\"). Open: {open}. Have it judged before ordering."))
+            Some(format!("Not judged: {topic} (\"{word}\"). Open: {open}. Have it assessed before ordering."))
         })
         .collect();
     if let Some(remarks) = &brief.remarks {
         said.push(format!(
-            "Not judged: the remarks, which no rule reads beyond single words: {}",
+            "Not judged: the remarks, beyond single words. Check #1 against them: {}",
             remarks.trim()
         ));
     }
@@ -246,6 +246,7 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     }
     said.extend(thread::assumed_thread(inquiry));
     said.extend(torque::assumed_friction(inquiry));
+    said.extend(couple::assumed_area(&inquiry.brief().duty));
     said
 }
 

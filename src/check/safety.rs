@@ -41,14 +41,13 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                     FindingKind::Blocks,
                     "safety.lifting",
                     format!(
-                        "The brief says \"{word}\": a lifting point is safety-critical by what it is, and the brief does not \
-                         say so."
+                        "The brief says \"{word}\": a lifting point is always safety-critical, and the brief does not say so."
                     ),
                     CONSENT,
                 )
                 .remedy(
                     "Set `part.safety_critical` to true, and `part.maker_consent` where the maker consents in writing; \
-                     reword the brief if nothing is lifted by the part.",
+                     correct the wording of the brief if the part lifts nothing.",
                 ),
             );
             return;
@@ -63,7 +62,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                     NOT_FLAGGED,
                 )
                 .remedy(
-                    "Set `part.safety_critical` to true, or reword the brief if no one depends on the part.",
+                    "Set `part.safety_critical` to true, or correct the wording of the brief if no one depends on the part.",
                 ),
             );
         }
@@ -79,8 +78,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         )
         .step(Step::CheckMarking)
         .remedy(
-            "Photograph the marks before finishing, mask them where the parts are blasted or tumbled, and check every \
-             piece after finishing.",
+            "Photograph the marks, mask them where the parts are blasted or tumbled, and check every piece after \
+             finishing.",
         ),
     );
     found.push(

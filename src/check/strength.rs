@@ -613,19 +613,19 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
-        // what is lower is told first
-        let figures = if short(tensile, asks_tensile) {
-            format!(
-                "Tensile strength {tensile:.0} MPa against {asks_tensile:.0} MPa, yield strength {yield_mpa:.0} MPa \
-                 against {asks_yield:.0} MPa"
-            )
-        } else {
-            format!(
-                "Yield strength {yield_mpa:.0} MPa against {asks_yield:.0} MPa, tensile strength {tensile:.0} MPa \
-                 against {asks_tensile:.0} MPa"
-            )
+        let pair = |what: &str, has: f64, asks: f64| {
+            format!("{what} strength {has:.0} MPa instead of {asks:.0} MPa")
         };
-        format!("{figures}: {} in place of {}.", with_class(case.metal, own), reference.name)
+        let figures = match (short(tensile, asks_tensile), short(yield_mpa, asks_yield)) {
+            (true, true) => format!(
+                "{}, {}",
+                pair("Tensile", tensile, asks_tensile),
+                pair("yield", yield_mpa, asks_yield)
+            ),
+            (true, false) => pair("Tensile", tensile, asks_tensile),
+            _ => pair("Yield", yield_mpa, asks_yield),
+        };
+        format!("{figures}: {} replaces {}.", with_class(case.metal, own), reference.name)
     })
 }
 

@@ -209,7 +209,12 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
                     finding(
                         FindingKind::Blocks,
                         "substrate.class",
-                        format!("{} is not suitable for {family}: {}.", treatment.name, substrate.why),
+                        {
+                            let bare = treatment.is_none();
+                            let what =
+                                if bare { "A coat without black oxide" } else { treatment.name.as_str() };
+                            format!("{what} is not suitable for {family}: {}.", substrate.why)
+                        },
                         source(),
                     )
                     .remedy(format!("Order a treatment rated for {family}.")),

@@ -109,7 +109,7 @@ const USUAL_THREAD: &str = "M8";
 /// What was taken for granted of the thread; none where it is stated, or the part needs none.
 pub(super) fn assumed_thread(inquiry: &Inquiry) -> Option<String> {
     inquiry.usual_thread.as_ref().and_then(|thread| thread.room.as_ref()).map(|(tolerance, _)| {
-        format!("thread: not stated, its room for a coating taken as of {USUAL_THREAD} {tolerance}; enter the thread")
+        format!("thread: not stated, its space for a coating is that of {USUAL_THREAD} {tolerance}; enter the thread")
     })
 }
 
@@ -228,15 +228,17 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let (verdict, available) = room(case)?;
     let Some((available, tolerance)) = available else { return Ok(()) };
     let thread_is_inch = matches!(case.inquiry.thread().map(|t| t.thread), Some(Thread::Inch(_)));
+    let coating = format!("A coating of {:.0} to {:.0} µm", least_filling_um(case), filling_um(case));
+    let space = format!(
+        "which has space for {:.1} µm (a quarter of its allowance of {:.0} µm)",
+        available.max_local_thickness_um,
+        available.deviation_um.abs()
+    );
     let numbers = || {
-        format!(
-            "Layers of {:.0} to {:.0} µm in a {tolerance} thread, which has space for {:.1} µm (deviation {:.0} µm, a \
-             quarter of it).",
-            least_filling_um(case),
-            filling_um(case),
-            available.max_local_thickness_um,
-            available.deviation_um
-        )
+        if available.deviation_um == 0.0 {
+            return format!("{coating} does not fit a {tolerance} thread, which has no allowance for one.");
+        }
+        format!("{coating} is too thick for a {tolerance} thread, {space}.")
     };
     let part = &case.brief().part;
     // a thread that is plated, pickled or stripped is cut already
@@ -269,7 +271,8 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             }
         }
         Room::Fits(_) => {
-            found.push(finding(FindingKind::Notes, "thread.fits", numbers(), available.source.clone()));
+            let fits = format!("{coating} fits a {tolerance} thread, {space}.");
+            found.push(finding(FindingKind::Notes, "thread.fits", fits, available.source.clone()));
         }
         Room::OtherTolerance(other) => found.push(
             finding(FindingKind::Needs, "thread.tolerance", numbers(), FOUR_TIMES)
@@ -285,12 +288,12 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 .step(Step::OtherTolerance)
                 .remedy(if finished {
                     format!(
-                        "Order new parts with the thread at {other} before finishing and layers of {limit_um:.0} µm at \
+                        "Order new parts with the thread at {other} before finishing and a coating of {limit_um:.0} µm at \
                          most; do not recut finished threads."
                     )
                 } else {
                     format!(
-                        "Order the thread cut to {other} before finishing, and layers of {limit_um:.0} µm at most in the \
+                        "Order the thread cut to {other} before finishing, and a coating of {limit_um:.0} µm at most in the \
                          thread."
                     )
                 }),

@@ -101,7 +101,8 @@ fn present_friction(part: &Part) -> Option<FrictionRange> {
 pub(super) fn assumed_friction(inquiry: &Inquiry) -> Option<String> {
     let part = &inquiry.brief().part;
     (is_tightened(part) && inquiry.thread().is_some() && part.present_finish.is_none()).then(|| {
-        "torque: no earlier finish named, so usual torque tables are the yardstick (friction 0.12, class B, 0.08 to 0.16)"
+        "torque: no earlier finish named, so it is compared with usual torque tables (a coefficient of friction of 0.12, \
+         which is 0.08 to 0.16 in practice)"
             .to_owned()
     })
 }
@@ -159,8 +160,7 @@ impl Joint {
         Ok((preload_kn, torque_nm))
     }
 
-    /// `18.5 N·m (M8 8.8: preload 18.6 kN at most, at 90% of yield and friction 0.08, 10.4 kN at least, at
-    /// friction 0.16)`, where the strength is known.
+    /// `18.5 N·m (M8 8.8: preload 10.4 to 18.6 kN, at most 90% of the yield strength)`, where the strength is known.
     fn assembly_in_words(&self, friction: FrictionRange, yield_ratio: f64) -> Result<Option<String>> {
         let (Some((class, yield_mpa)), Some(highest)) = (&self.strength, friction.highest) else {
             return Ok(None);
@@ -171,8 +171,8 @@ impl Joint {
         let least_kn = preload_from_torque_kn(torque_nm, &self.thread, highest, highest, self.bearing_mm)?;
         let thread = &self.thread;
         Ok(Some(format!(
-            "{torque_nm:.1} N·m ({thread} {class}: preload {most_kn:.1} kN at most, at 90% of the yield strength and \
-             friction {lowest:.2}; {least_kn:.1} kN at least, at friction {highest:.2})"
+            "{torque_nm:.1} N·m ({thread} {class}: preload {least_kn:.1} to {most_kn:.1} kN, at most 90% of the yield \
+             strength)"
         )))
     }
 
@@ -319,10 +319,10 @@ fn word(
             finding(
                 FindingKind::Notes,
                 "torque.nut",
-                "A nut has no tightening torque: that of the screw in it holds, and a weaker screw needs less.",
+                "The screw in the nut sets the tightening torque; a weaker screw needs less.",
                 NUT,
             )
-            .remedy("State the class of the screw in the order of assembly, and take its torque."),
+            .remedy("State the class of the screw in the assembly instructions, and use its torque."),
         );
     }
     if higher_torque_forbidden {
@@ -330,13 +330,13 @@ fn word(
     } else if asks_for_new_torque(torque_factor, before.named) {
         new_torque(case, joint, &before, &change, (friction, &span), (ratio, own_torque), found)?;
     } else {
-        let torque = own_torque.map_or_else(String::new, |torque| format!("; {torque}"));
+        let torque = own_torque.map_or_else(String::new, |torque| format!("Tighten to {torque}. "));
         let tables =
             if before.named { String::new() } else { format!("; {} assume 0.08 to 0.16", before.words) };
         found.push(finding(
             FindingKind::Notes,
             "torque.friction",
-            format!("{scatter}{tables}{torque}."),
+            format!("{torque}{scatter}{tables}."),
             if before.named { source.clone() } else { TABLES },
         ));
     }
@@ -391,12 +391,17 @@ fn new_torque(
         Some(old_yield_mpa) => joint
             .utilization_at_old_torque(old_yield_mpa, low, friction.lowest)?
             .filter(|utilization| *utilization > 1.0)
-            .map_or_else(String::new, |u| format!(", {:.0}% of the yield strength with torsion", u * 100.0)),
+            .map_or_else(String::new, |u| {
+                format!(" and {:.0}% of the yield strength, torsion included", u * 100.0)
+            }),
         None => String::new(),
     };
     let least = change
         .least_preload_ratio
-        .map_or_else(String::new, |least| format!(", the lowest {least:.2} times the lowest"));
+        .filter(|least| (least - 1.0).abs() >= 0.005)
+        .map_or_else(String::new, |least| format!(", the lowest {least:.2} times"));
+    let at = format!("At the torque of {}", before.words);
+    let that = if before.named { "the present one" } else { "that of the tables" };
     let weaker = match ratio {
         Some(ratio) if ratio < 1.0 => {
             format!(" The yield strength is {ratio:.2} times that of the metal asked for.")
@@ -419,7 +424,7 @@ fn new_torque(
         }
         (Some(_), false) => match own_torque {
             Some(torque) => format!(
-                "Do not use the torque of the tables. Tighten with {torque}; confirm it on the real joint."
+                "Do not use the torque of the tables. Tighten to {torque}, and confirm it on the real joint."
             ),
             None => {
                 "Do not use the torque of the tables: set it by a test of the joint (ISO 16047).".to_owned()
@@ -432,9 +437,9 @@ fn new_torque(
             FindingKind::Needs,
             "torque.new_torque",
             format!(
-                "{span}; {} {low:.2} to {high:.2}. At an unchanged torque the highest preload becomes {:.2} times the \
-                 highest of before{yielding}{least}.{weaker}",
-                before.words, change.greatest_preload_ratio
+                "{at} the highest preload becomes {:.2} times {that}{yielding}{least}. {span}, there {low:.2} to \
+                 {high:.2}.{weaker}",
+                change.greatest_preload_ratio
             ),
             FORMULA,
         )
@@ -487,12 +492,12 @@ fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
     let thread = &joint.thread;
     let message = match prevailing_torque_max_nm(thread, high_strength) {
         Some(most_nm) => format!(
-            "The locking feature takes up to {most_nm} N·m by itself at the first assembly ({thread}), which adds no \
-             preload"
+            "The locking feature uses up to {most_nm} N·m at the first assembly ({thread}), which adds no preload"
         ),
-        None => "The locking feature takes a torque of its own, which adds no preload".to_owned(),
+        None => "The locking feature uses part of the torque, which adds no preload".to_owned(),
     };
-    let remedy = "Measure it on the first joints and add it to the tightening torque; take a new nut at each assembly.";
+    let remedy =
+        "Measure it on the first joints and add it to the tightening torque; use a new nut at each assembly.";
     Some(finding(FindingKind::Notes, "torque.prevailing", message, PREVAILING_TORQUE).remedy(remedy))
 }
 

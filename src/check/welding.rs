@@ -93,7 +93,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             finding(
                 FindingKind::Warns,
                 "welding.films",
-                format!("Welded after finishing: {} burn and fume{pigment}.", burning.join(" and ")),
+                format!(
+                    "Welding after finishing burns {} and gives off fume{pigment}.",
+                    burning.join(" and ")
+                ),
                 BURNS,
             )
             .remedy(FIRST),

@@ -77,6 +77,7 @@ pub(super) fn rank(asked: &Rank, streams: &mut Streams) -> Outcome {
                     why_not: asked.why_not,
                     assumed: asked.assumed,
                     color: streams.color && asked.out.is_none(),
+                    columns: streams.columns.filter(|_| asked.out.is_none()),
                     command: Some(words_of(path, &asked.catalogs)),
                 },
             ),

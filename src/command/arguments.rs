@@ -121,7 +121,7 @@ pub(super) struct Rank {
     /// Options to show [default: as many as fit one screen]
     #[arg(long, value_name = "N", value_parser = clap::value_parser!(u32).range(1..))]
     pub(super) top: Option<u32>,
-    /// Every requirement and caution on the first option, with remedy and source.
+    /// Every requirement and caution on the option to order, with remedy and source, and the limits of #1.
     #[arg(long)]
     pub(super) why: bool,
     /// What is ruled out, by reason.
@@ -300,7 +300,7 @@ Bad rows stop nothing. They are listed in OUT.bad-rows.csv with their row (from 
 their cells: correct them there, delete the columns row and reason, and sweep that file.
 
 Text that a spreadsheet would run as a formula gets an apostrophe before it. Parquet and Arrow
-files: install the Python package (pip install \"overcoat[frames]\") and call overcoat.sweep_file.
+files: install the Python package (pip install \".[frames]\" in a clone) and call overcoat.sweep_file.
 
 Examples:
   overcoat sweep sites.csv --out finishes.csv --best-only      the finish for each place

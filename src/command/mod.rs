@@ -57,6 +57,8 @@ struct Streams<'a> {
     input_is_terminal: bool,
     /// Whether the output may have colors.
     color: bool,
+    /// Columns of the output, where it is a terminal or `COLUMNS` says so.
+    columns: Option<usize>,
     /// Whether progress may be shown on the error stream.
     errors_are_terminal: bool,
 }
@@ -77,6 +79,12 @@ impl Streams<'_> {
     }
 }
 
+/// Columns of the output: those of `COLUMNS`, else of the terminal.
+fn columns() -> Option<usize> {
+    let stated = std::env::var("COLUMNS").ok().and_then(|columns| columns.parse().ok());
+    stated.or_else(|| terminal_size::terminal_size_of(io::stdout()).map(|(width, _)| usize::from(width.0)))
+}
+
 /// Runs a command line, its first word being the program, and returns the exit code.
 pub fn run(words: impl IntoIterator<Item = OsString>) -> u8 {
     let (input, output, mut errors) = (io::stdin(), io::stdout(), io::stderr());
@@ -84,6 +92,7 @@ pub fn run(words: impl IntoIterator<Item = OsString>) -> u8 {
     let mut streams = Streams {
         input_is_terminal: input.is_terminal(),
         color: output.is_terminal() && !plain,
+        columns: columns(),
         errors_are_terminal: errors.is_terminal(),
         input: &mut input.lock(),
         output: &mut output.lock(),
@@ -167,6 +176,7 @@ mod tests {
                 errors: &mut errors,
                 input_is_terminal: in_terminal,
                 color: false,
+                columns: None,
                 errors_are_terminal: false,
             },
         );
@@ -365,6 +375,31 @@ mod tests {
         }
     }
 
+    /// SAE grades 5 and 8 are what an American types; a number of a list that was not shown is no answer.
+    #[test]
+    fn it_reads_what_people_type_and_keeps_the_strength() {
+        let folder = Folder::new("typed");
+        let written = |name: &str, typed: &str| -> serde_json::Value {
+            let brief = folder.at(name);
+            let (code, output, errors) = ran(&["start", &brief], typed, true);
+            assert_eq!(code, 0, "{output}{errors}");
+            serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap()
+        };
+        let graded = written("a.json", "x\nbolts\n8\ngrade 8\nM8x30\n1,000\nC5\n3\n\n");
+        let part = serde_json::json!({
+            "form": "hexagon_head_screw", "base_metal": "grade 8", "thread": "M8", "length_mm": 30, "lot_pieces": 1000,
+        });
+        assert_eq!(graded["part"], part);
+        assert_eq!(graded["duty"], serde_json::json!({"corrosivity": "C5", "required_years": 3}));
+        let stainless = written("b.json", "x\nbolt\na4-80\nM10x1.25\n40\n\ntruck in winter\n3\n\n");
+        assert_eq!(stainless["part"]["base_metal"], "A4-80");
+        assert_eq!(stainless["part"]["thread"], "M10x1.25");
+        assert_eq!(stainless["duty"]["place"], "road_salt");
+        // once the list was shown, its lines have numbers
+        let numbered = written("c.json", "x\nbolt\n?\n#5\nM8\n30\n\nsea\n3\n\n");
+        assert_eq!(numbered["part"]["base_metal"], "stainless_2205");
+    }
+
     #[test]
     fn what_cannot_be_read_is_named_with_the_remedy() {
         let folder = Folder::new("unread");
@@ -494,6 +529,7 @@ mod tests {
                 errors: &mut errors,
                 input_is_terminal: false,
                 color: false,
+                columns: None,
                 errors_are_terminal: false,
             },
         );

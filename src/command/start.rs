@@ -3,10 +3,11 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::brief::{BRIEF_SCHEMA, Brief};
-use crate::catalog::{Catalog, plain, words_of_metal, words_of_place};
+use crate::catalog::{Catalog, plain, stainless_class, words_of_metal, words_of_place};
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
 use crate::command::{Outcome, Streams, Trouble, files};
+use crate::metal::InchGrade;
 use crate::rank::rank;
 use crate::report::{TerminalOptions, terminal, wrapped};
 
@@ -131,8 +132,16 @@ fn metal_of(typed: &str, catalog: &Catalog) -> Reading {
     let key = catalog.base_metal_key("base_metal", typed).map_err(|error| named_in_words(&error, catalog))?;
     let metal = key.and_then(|key| Some((key, catalog.content().base_metals.get(key)?)));
     Ok(metal.map(|(key, metal)| {
-        let word = if catalog.content().base_metals.contains_key(typed) { key } else { typed };
-        (word.to_owned(), metal.name.clone())
+        if key == typed {
+            return (key.to_owned(), metal.name.clone());
+        }
+        if let Some(class) = stainless_class(typed) {
+            let name = metal.name.split(',').next().unwrap_or(&metal.name);
+            return (class.clone(), format!("{name}, {class}"));
+        }
+        let grade = InchGrade::named(typed).map(InchGrade::read_as);
+        let name = grade.as_deref().and_then(|said| said.split(';').next()).unwrap_or(&metal.name);
+        (typed.to_owned(), name.to_owned())
     }))
 }
 
@@ -338,6 +347,7 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
     streams.say(&format!("written: {}", asked.brief.display()));
     let options = TerminalOptions {
         color: streams.color,
+        columns: streams.columns,
         command: Some(words_of(&asked.brief, &asked.catalogs)),
         ..TerminalOptions::default()
     };

@@ -47,7 +47,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         if !is_csv(path) {
             return Err(Trouble::Refused(format!(
                 "{}: this program reads and writes .csv files. For Parquet and Arrow, install the Python package with \
-                 pip install \"overcoat[frames]\" and call overcoat.sweep_file.",
+                 pip install \".[frames]\" in a clone and call overcoat.sweep_file.",
                 path.display()
             )));
         }

@@ -137,7 +137,14 @@ pub(super) fn same(a: f64, b: f64) -> bool {
 const STEEPEST: f64 = 0.35;
 
 fn checked_pitch(diameter_mm: f64, pitch_mm: f64) -> Result<()> {
-    within("pitch_mm", pitch_mm, 0.1, 8.0, "mm", "Give the pitch in millimetres.")?;
+    within(
+        "pitch_mm",
+        pitch_mm,
+        0.1,
+        8.0,
+        "mm",
+        "Give the pitch in millimeters; a length goes into its own field.",
+    )?;
     if pitch_mm > STEEPEST * diameter_mm {
         let allowed = format!("at most {:.3} mm for a diameter of {diameter_mm} mm", STEEPEST * diameter_mm);
         return Err(invalid("pitch_mm", pitch_mm, &allowed, "Check whether diameter and pitch are swapped."));
@@ -177,7 +184,7 @@ impl MetricThread {
     /// # Ok::<(), overcoat::Error>(())
     /// ```
     pub fn new(diameter_mm: f64, pitch_mm: f64) -> Result<Self> {
-        within("diameter_mm", diameter_mm, 1.0, 300.0, "mm", "Give the nominal diameter in millimetres.")?;
+        within("diameter_mm", diameter_mm, 1.0, 300.0, "mm", "Give the nominal diameter in millimeters.")?;
         checked_pitch(diameter_mm, pitch_mm)?;
         Ok(Self { diameter_mm, pitch_mm })
     }

@@ -68,6 +68,7 @@ pub(crate) use heat::{AGEING_IN_HEAT, DRY_WHILE_HOT};
 pub use layers::{Layers, layers_left};
 pub use outlook::{Basis, Outlook, VarianceShare, outlook};
 pub(crate) use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
+pub(crate) use words::factor_in_words;
 pub use words::{years, years_short};
 
 pub(crate) use crate::math::cubic::CUBIC_IN_Z;

@@ -71,6 +71,11 @@ pub fn years_short(years: f64) -> String {
     Span::of(years).short()
 }
 
+/// A factor of an outlook in the words of a reader: its hours and its life in place of the names in the model.
+pub(crate) fn factor_in_words(factor: &str) -> String {
+    factor.replace("capacity of", "salt-spray hours of").replace("field factor of", "field life of")
+}
+
 /// Said after years beyond any observed.
 const BEYOND: &str = " (beyond the evidence)";
 
@@ -96,6 +101,20 @@ impl Outlook {
         let (from, to) = (Span::of(low), Span::of(high));
         let from = if from.unit == to.unit && from.digits != "1" { from.digits } else { from.words() };
         format!("{from} to {}", self.in_words(high))
+    }
+
+    /// Median and 80% range in words; that they are beyond the evidence is said once.
+    #[cfg(any(test, feature = "report"))]
+    pub(crate) fn median_and_range_in_words(&self) -> String {
+        let median = self.in_words(self.median_years);
+        if self.is_beyond_evidence(self.p10_years) {
+            return format!("median {median}");
+        }
+        let range = self.range_in_words();
+        match median.strip_suffix(BEYOND) {
+            Some(before) if range.ends_with(BEYOND) => format!("median {before}, 80% range {range}"),
+            _ => format!("median {median}, 80% range {range}"),
+        }
     }
 
     /// Years of this outlook for a column of a table: "16 yr", ">30 yr" at the horizon.

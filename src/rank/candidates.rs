@@ -65,11 +65,7 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
             at_most("wants.builds", builds.len(), MOST_BUILDS)?;
         }
     } else {
-        assumed.push(
-            "supplementary finish: none named, so all of the catalog's are compared; the trade's default, oil \
-             spun off, is marked"
-                .to_owned(),
-        );
+        assumed.push("supplementary finish: none named, so all of the catalog are compared".to_owned());
         let stacks = catalog.content().stacks.values().map(|stack| &stack.films);
         let stacks =
             stacks.map(|films| Ok((films, catalog.films("stacks", films)?))).collect::<Result<Vec<_>>>()?;

@@ -213,7 +213,8 @@ impl Cost {
             let item = if replacements >= MOST_REPLACEMENTS {
                 format!("fails at once; {MOST_REPLACEMENTS} replacements counted, with labor, discounted")
             } else {
-                format!("{replacements} replacements with labor, discounted")
+                let s = if replacements == 1.0 { "" } else { "s" };
+                format!("{replacements} replacement{s} with labor, discounted")
             };
             let labor = &catalog.content().prices.replacement_labour_per_piece;
             let item = if is_without_price(labor, catalog) { item + AT_RELATIVE_PRICE } else { item };

@@ -57,7 +57,10 @@ pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
-pub(crate) use ranking::{common_reason, first_blackened, gives_up, percent_beside, weaker};
+pub(crate) use ranking::{
+    common_reason, criterion_in_words, first_blackened, gives_up, percent_beside, settle_first,
+    spread_in_words, weaker,
+};
 pub(crate) use score::DESIRABILITY;
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};
 pub use score::{Score, Share};

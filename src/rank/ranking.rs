@@ -15,7 +15,9 @@ use crate::check::{
 use crate::evidence::Source;
 use crate::fastener::Thread;
 use crate::finish::Build;
-use crate::life::{ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, outlook_of, site_of};
+use crate::life::{
+    ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, factor_in_words, outlook_of, site_of,
+};
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::judged::COST_LIMIT;
 use crate::rank::order::{Burden, Standing, TIE, order};
@@ -32,12 +34,12 @@ const MOST_BYTES: usize = 512 << 20;
 
 /// Said with every answer.
 pub const CAUTIONS: [&str; 5] = [
-    "Salt-spray hours are no service life: they enter as a film's capacity, with wide spreads.",
+    "Salt-spray hours are not service life: the years are computed from them and have wide spreads.",
     "Hot caustic and acid baths burn and can erupt: only trained people run them, under local rules.",
     "Acid on hard steel can cause delayed brittle fracture; have hard and safety-critical joints checked by a \
      qualified person.",
     "Torque and preload of a changed finish must be confirmed on the real joint.",
-    "Local codes and the parties' agreement go before anything said here.",
+    "Local codes and your agreement with the supplier override this answer.",
 ];
 
 /// The builds of a brief, best first; blocked ones at the end.
@@ -204,6 +206,12 @@ impl Ranking {
         self.options.iter().filter(|option| option.rank == Some(1)).count()
     }
 
+    /// How firm #1 is, in one sentence; none where there is nothing to be before.
+    #[cfg(feature = "report")]
+    pub(crate) fn firmness(&self) -> Option<String> {
+        firmness(&self.options, self.stability)
+    }
+
     /// Cost per thousand at which the best option would have no better score than `other`, all else unchanged; none
     /// where no cost does that.
     ///
@@ -267,7 +275,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.push("parts arrive oily, free of rust and scale".to_owned());
     }
     if brief.wants.weights.is_none() {
-        assumed.push("default criterion weights".to_owned());
+        assumed.push("criterion weights: the usual ones".to_owned());
     }
 
     assumed.extend(taken_for_granted(&question.inquiry, &builds));
@@ -527,8 +535,11 @@ fn explain(
         .iter()
         .filter(|option| option.met)
         .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
-    let verdict = verdict(&options, cheapest, &references, brief, target, catalog);
     let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
+    let stability = if shared { None } else { stability(&options, brief, target) };
+    let verdict = verdict(&options, cheapest, &references, brief, target, catalog);
+    let verdict =
+        [Some(verdict), firmness(&options, stability)].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
     let shown: Vec<&RankedOption> = options.iter().chain(&references).collect();
@@ -537,7 +548,7 @@ fn explain(
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
         met: best.is_some_and(|b| b.met),
-        stability: if shared { None } else { stability(&options, brief, target) },
+        stability,
         cheapest_met: cheapest.map(|option| option.build.clone()),
         brief: brief.clone(),
         verdict,
@@ -568,25 +579,56 @@ fn explain(
     }
 }
 
-/// The least firm numbers behind an outlook: what the layers withstand and how they age, or the salt that a stainless grade withstands;
-/// and the atmosphere where it accounts for more.
+/// How firm #1 is, in one sentence; none where there is nothing to be before.
+fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> {
+    let open = options.iter().filter(|option| !option.blocked).count();
+    if open < 2 {
+        return None;
+    }
+    let tied = options.iter().filter(|option| option.rank == Some(1)).count();
+    if tied > 1 {
+        let word = if tied == 2 { "and" } else { "to" };
+        return Some(format!(
+            "The scores of #1 {word} #{tied} are equal within {:.0}%: #1 is listed before by findings, then probability, then \
+             cost.",
+            100.0 * TIE
+        ));
+    }
+    let held = match stability? {
+        share if share >= 1.0 => "every trial".to_owned(),
+        share => format!("{} of trials", percent_in_words(share)),
+    };
+    Some(format!("#1 stays first in {held} with weights and spreads moved by up to a factor of 2."))
+}
+
+/// Where the spread of an outlook comes from: the finish with its largest factor, and the site.
+pub(crate) fn spread_in_words(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
+    let of_the_site = |v: &&VarianceShare| v.factor == ATMOSPHERE;
+    let site = outlook.variance_shares.iter().find(of_the_site).map_or(0.0, |v| v.share);
+    let finish = outlook.variance_shares.iter().filter(|v| !of_the_site(v));
+    let largest = finish.max_by(|a, b| a.share.total_cmp(&b.share))?;
+    let main = format!("mainly {} ({})", in_words(&largest.factor), largest.source.firmness.words());
+    let [site_words, finish_words] = [site, 1.0 - site].map(percent_in_words);
+    Some(if site > 0.5 {
+        format!("{site_words} is from the site: measure it first. {finish_words} is from the finish, {main}.")
+    } else if site < 0.005 {
+        format!("Nearly all is from the finish, {main}.")
+    } else {
+        format!("{finish_words} is from the finish, {main}; {site_words} is from the site.")
+    })
+}
+
+/// Where the spread comes from, and the least firm number of the finish: what the layers withstand and how they age, or
+/// the salt that a stainless grade withstands.
 fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
-    let of_the_air = |v: &&VarianceShare| v.factor == ATMOSPHERE;
     let weakest = outlook
         .variance_shares
         .iter()
-        .filter(|v| !of_the_air(v))
+        .filter(|v| v.factor != ATMOSPHERE)
         .max_by(|a, b| a.source.firmness.cmp(&b.source.firmness).then(a.share.total_cmp(&b.share)))?;
-    let air = outlook.variance_shares.iter().find(of_the_air).map_or(0.0, |v| v.share);
-    let finish = 100.0 * (1.0 - air);
-    let air = 100.0 * air;
-    let more = if air > finish {
-        format!(". The atmosphere accounts for {air:.0}%; measuring it would narrow the range most")
-    } else {
-        String::new()
-    };
+    let spread = spread_in_words(outlook, &in_words)?;
     Some(format!(
-        "The finish accounts for {finish:.0}% of the uncertainty. Weakest input: {} ({}){more}.",
+        "Spread of the years: {spread} Least supported: {} ({}).",
         in_words(&weakest.factor),
         weakest.source
     ))
@@ -596,8 +638,8 @@ fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<
 fn in_words(factor: &str, build: &Build, catalog: &Catalog) -> String {
     let named = build.films.iter().find_map(|name| Some((factor.strip_suffix(name.as_str())?, name)));
     match named.map(|(of, name)| (of, catalog.film(name))) {
-        Some((of, Ok(film))) if of.ends_with(' ') => [of, &film.name].concat(),
-        _ => factor.to_owned(),
+        Some((of, Ok(film))) if of.ends_with(' ') => factor_in_words(of) + &film.name,
+        _ => factor_in_words(factor),
     }
 }
 
@@ -612,17 +654,29 @@ pub(crate) fn first_blackened(options: &[RankedOption], catalog: &Catalog) -> Op
 /// Desirability below that of another option from which a criterion counts as given up.
 const GIVEN_UP: f64 = 0.05;
 
+/// A criterion of the score as a reader calls it.
+pub(crate) fn criterion_in_words(criterion: Criterion) -> &'static str {
+    match criterion {
+        Criterion::Durability => "probability",
+        Criterion::Cost => "cost",
+        Criterion::Appearance => "appearance",
+        Criterion::Heat => "heat margin",
+        Criterion::Assembly => "thread fit and friction",
+        Criterion::Confidence => "quality of its data",
+    }
+}
+
 /// In what an option falls short of the first, cost aside, worst first.
 pub(crate) fn gives_up(first: &RankedOption, other: &RankedOption) -> Vec<&'static str> {
     let mut lost: Vec<(f64, &str)> = Vec::new();
     for (own, theirs) in first.score.shares.iter().zip(&other.score.shares) {
+        let chips = |option: &RankedOption| option.findings.iter().any(|f| f.rule == "appearance.chips");
         let word = match own.criterion {
-            Criterion::Durability => "probability",
             Criterion::Cost => continue,
-            Criterion::Appearance => "appearance",
-            Criterion::Heat => "heat margin",
-            Criterion::Assembly => "thread fit and friction",
-            Criterion::Confidence => "data quality",
+            Criterion::Appearance if chips(other) && !chips(first) => {
+                "black under the paint (chips show bright metal)"
+            }
+            criterion => criterion_in_words(criterion),
         };
         let gap = own.desirability - theirs.desirability;
         if gap > GIVEN_UP && own.weight > 0.0 {
@@ -680,6 +734,9 @@ fn verdict(
             match cheapest {
                 Some(cheapest) if best.met => {
                     sentences.push(format!("Target met. Order: {}, {outlook}.", marked(best)));
+                    if let Some(danger) = settle_first(best) {
+                        sentences.push(danger.to_owned());
+                    }
                     if cheapest.build != best.build {
                         sentences.push(lowest(cheapest));
                     }
@@ -692,15 +749,6 @@ fn verdict(
                     "Target not met: no {scope} reaches {aim} for {years} years to {until}. Closest: {}, {outlook}.",
                     marked(best)
                 )),
-            }
-            let tied = ranking.iter().filter(|option| option.rank == Some(1)).count();
-            if tied > 1 {
-                sentences.push(format!(
-                    "It shares rank 1 with {} (scores within {:.0}%) and is listed before by findings, then \
-                     probability, then cost.",
-                    if tied == 2 { "one other".to_owned() } else { format!("{} others", tied - 1) },
-                    100.0 * TIE
-                ));
             }
             if best.outside_blackening
                 && let Some(black) = first_blackened(ranking, catalog).and_then(|at| ranking.get(at))
@@ -739,6 +787,15 @@ fn without_price<'a>(options: impl Iterator<Item = &'a RankedOption>, catalog: &
          no currency, so enter their prices in the catalog",
         catalog.content().prices.currency
     ))
+}
+
+/// That the dangers of an option are to be settled before it is ordered; none where it has none.
+pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
+    match option.findings.iter().filter(|finding| finding.is_danger()).count() {
+        0 => None,
+        1 => Some("Settle its danger before you order."),
+        _ => Some("Settle its dangers before you order."),
+    }
 }
 
 /// What an option falls short of the strength or hardness asked for, in figures.
@@ -786,7 +843,10 @@ pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
     let start = if same { "one reason blocks them all." } else { "one rule blocks them all, for example:" };
     let remedy = shared.remedy.as_deref().map_or_else(String::new, |remedy| format!(" {remedy}"));
     let message = shared.message.trim_end_matches('.');
-    Some(format!("{start} {message}.{remedy}"))
+    // names of metals begin small
+    let mut letters = message.chars();
+    let message = letters.next().map(|first| first.to_uppercase().collect::<String>() + letters.as_str());
+    Some(format!("{start} {}.{remedy}", message.unwrap_or_default()))
 }
 
 /// A probability in percent, never a flat 0 or 100% for what is merely near.
@@ -862,17 +922,29 @@ mod tests {
                 (ATMOSPHERE, 1.0 - of_wax - of_oil, firm.clone()),
             ]
         };
-        let more = ". The atmosphere accounts for 65%; measuring it would narrow the range most.";
-        for (shares, carries, factor, ends) in [
-            (finish(0.25, 0.1), "35%", "hours of wax", more),
-            (finish(0.1, 0.25), "35%", "hours of oil", more),
-            (finish(0.25, 0.25), "50%", "hours of oil", "(a guess (assumption))."),
-            (finish(0.5, 0.25), "75%", "hours of wax", "(a guess (assumption))."),
+        let site_first =
+            "Spread of the years: 65% is from the site: measure it first. 35% is from the finish, mainly ";
+        for (shares, starts, factor, site) in [
+            (finish(0.25, 0.1), site_first, "hours of wax", "."),
+            (finish(0.1, 0.25), site_first, "hours of oil", "."),
+            (
+                finish(0.25, 0.25),
+                "Spread of the years: 50% is from the finish, mainly ",
+                "hours of oil",
+                "; 50% is from the site.",
+            ),
+            (
+                finish(0.5, 0.25),
+                "Spread of the years: 75% is from the finish, mainly ",
+                "hours of wax",
+                "; 25% is from the site.",
+            ),
         ] {
             let said = link(&shares).unwrap();
-            let starts =
-                format!("The finish accounts for {carries} of the uncertainty. Weakest input: {factor} (");
-            assert!(said.starts_with(&starts) && said.ends_with(ends), "{said}");
+            let expected = format!(
+                "{starts}{factor} (assumption){site} Least supported: {factor} (a guess (assumption))."
+            );
+            assert_eq!(said, expected);
         }
         assert_eq!(link(&[(ATMOSPHERE, 1.0, firm)]), None);
     }

@@ -8,13 +8,19 @@ use crate::atmosphere::Determination;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
-use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, weaker};
+use crate::rank::{
+    RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, settle_first,
+    spread_in_words, weaker,
+};
 use crate::report::words::{
     BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
     years,
 };
 
+/// The label of the first option within blackening, where the first of all is outside.
+pub(crate) const BEST_BLACKENING: &str = "Best blackening";
+/// The label of what must be done.
+const REQUIRED: &str = "Required";
 /// The label of what the trade delivers when nothing is said.
 pub(crate) const USUAL_DEFAULT: &str = "Usual default";
 
@@ -32,9 +38,14 @@ pub(crate) struct Answer {
     pub(crate) reason_for_all: Option<String>,
     /// What to order, the cheapest that reaches the target, the usual default.
     pub(crate) picks: Vec<Pick>,
-    /// Which options share the first rank, where several do.
-    pub(crate) tie: Option<String>,
-    /// Every `needs` and `warns` of the first option, worst first.
+    /// How firm #1 is.
+    pub(crate) firm: Option<String>,
+    /// What a grade of inch bolts was read as.
+    pub(crate) read_as: Option<String>,
+    /// Place in the ranking, from 1, of the option to order: the first, or the lowest-cost one that reaches the target
+    /// where the first does not.
+    pub(crate) order: usize,
+    /// Every `needs` and `warns` of the option to order, worst first.
     pub(crate) before: Vec<Point>,
     /// Every usable option.
     pub(crate) rows: Vec<Row>,
@@ -43,7 +54,7 @@ pub(crate) struct Answer {
     pub(crate) why_not: Vec<Reason>,
     pub(crate) usable: usize,
     pub(crate) ruled_out: usize,
-    /// The largest uncertainty.
+    /// Where the spread of the years comes from.
     pub(crate) uncertainty: Option<String>,
     pub(crate) assumed: Vec<String>,
     pub(crate) remarks_on_brief: Vec<String>,
@@ -69,6 +80,8 @@ pub(crate) struct Pick {
     pub(crate) build: String,
     /// Probability, years, cost.
     pub(crate) figures: String,
+    /// Whether it is the option to order, or the best of what does not reach the target.
+    pub(crate) leads: bool,
     /// What is given up against the best score.
     pub(crate) gives_up: Option<String>,
     /// Strength beside that of the metal asked for, where it is lower.
@@ -79,7 +92,7 @@ pub(crate) struct Pick {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Point {
     pub(crate) kind: &'static str,
-    /// The label of the kind: "Required", "Caution".
+    /// The label of the kind, "Required" or "Caution"; "Danger" where a part can break or a joint open.
     pub(crate) label: &'static str,
     pub(crate) text: String,
     pub(crate) remedy: Option<String>,
@@ -99,6 +112,7 @@ pub(crate) struct Row {
     #[serde(flatten)]
     pub(crate) words: BuildWords,
     pub(crate) line: String,
+    pub(crate) process: String,
     pub(crate) probability: f64,
     pub(crate) chance: String,
     pub(crate) median: String,
@@ -124,6 +138,7 @@ pub(crate) struct Row {
 /// Options that one reason rules out.
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Reason {
+    pub(crate) rule: String,
     pub(crate) text: String,
     pub(crate) remedy: Option<String>,
     pub(crate) options: usize,
@@ -145,6 +160,7 @@ impl Answer {
             .collect();
         let references = ranking.references.iter().map(|option| Row::of(0, option, catalog)).collect();
         let choice = Choice::of(ranking);
+        let order = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);
         let priced = |option: &&RankedOption| option.cost.items_without_price().next().is_none();
         let first = ranking.options.iter().find(priced).or(ranking.options.first());
         let currency = first.map_or("", |option| option.cost.currency.as_str());
@@ -153,18 +169,27 @@ impl Answer {
             name: brief.name.clone(),
             remarks: brief.remarks.clone(),
             question: question(ranking, target),
-            met: ranking.met,
+            met: ranking.met || choice.cheapest.is_some(),
             headline: headline(ranking, &choice, target),
             reason_for_all: reason_for_all(ranking),
             picks: picks(ranking, &choice, catalog),
-            tie: tie(ranking),
-            before: ranking.best().map(worst_first).unwrap_or_default(),
+            firm: ranking.firmness(),
+            read_as: ranking.remarks.iter().find_map(|remark| read_as(remark)),
+            order: order + 1,
+            before: ranking
+                .options
+                .get(order)
+                .filter(|best| !best.blocked)
+                .map(worst_first)
+                .unwrap_or_default(),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
             rows,
             references,
             why_not: why_not(ranking, catalog),
-            uncertainty: ranking.best().and_then(|best| uncertainty(best, catalog)),
+            uncertainty: ranking
+                .best()
+                .and_then(|best| spread_in_words(&best.outlook, |factor| factor_words(factor, catalog))),
             assumed: ranking.assumed.clone(),
             remarks_on_brief: ranking.remarks.iter().map(|remark| sentence(remark)).collect(),
             cost_heading: if relative { "cost".to_owned() } else { currency.to_owned() },
@@ -191,6 +216,7 @@ impl Row {
             build: option.build.to_string(),
             name: option.name.clone(),
             line: words.line(),
+            process: words.process(),
             words,
             probability: look.probability_ok,
             chance: percent(look.probability_ok),
@@ -219,8 +245,9 @@ impl Point {
         Self {
             kind: finding.kind.word(),
             label: match finding.kind {
+                FindingKind::Needs | FindingKind::Warns if finding.is_danger() => "Danger",
                 FindingKind::Blocks => "Ruled out",
-                FindingKind::Needs => "Required",
+                FindingKind::Needs => REQUIRED,
                 FindingKind::Warns => "Caution",
                 FindingKind::Notes => "Note",
             },
@@ -230,33 +257,45 @@ impl Point {
         }
     }
 
-    /// Message and remedy.
+    /// Harm and what to do about it, without the reasons: of what is required the remedy alone.
+    pub(crate) fn short(&self) -> String {
+        let first = without_parentheses(&self.text);
+        let first = first.split_inclusive(". ").next().unwrap_or(&first).trim();
+        let harm = sentence(first.split("; ").next().unwrap_or(first));
+        match &self.remedy {
+            Some(remedy) if self.label == REQUIRED => remedy.clone(),
+            Some(remedy) => format!("{harm} {remedy}"),
+            None => harm,
+        }
+    }
+
+    /// Message and remedy. Of what is required the imperative comes first: a reason behind "Required" would read as its
+    /// reverse.
     pub(crate) fn whole(&self) -> String {
         match &self.remedy {
+            Some(remedy) if self.label == REQUIRED => format!("{remedy} {}", self.text),
             Some(remedy) => format!("{} {remedy}", self.text),
             None => self.text.clone(),
         }
     }
 }
 
-/// How dangerous what a rule speaks of is, worst first: brittle fracture, overload, loss of strength, attack by
-/// another metal, what must be done to the parts, rules of law, looks.
-fn danger(rule: &str) -> usize {
-    const ORDER: [&str; 11] = [
-        "embrittlement",
-        "torque",
-        "strength",
-        "heat",
-        "couple",
-        "life",
-        "thread",
-        "preparation",
-        "substrate",
-        "substances",
-        "appearance",
-    ];
-    let family = rule.split('.').next().unwrap_or(rule);
-    ORDER.iter().position(|known| *known == family).unwrap_or(ORDER.len())
+/// A text without what it says in parentheses.
+fn without_parentheses(text: &str) -> String {
+    let mut out = String::new();
+    let mut depth = 0_usize;
+    for letter in text.chars() {
+        match letter {
+            '(' => {
+                depth += 1;
+                out.truncate(out.trim_end().len());
+            }
+            ')' => depth = depth.saturating_sub(1),
+            letter if depth == 0 => out.push(letter),
+            _ => {}
+        }
+    }
+    out
 }
 
 /// Every `needs` and `warns` of an option, worst first.
@@ -266,7 +305,7 @@ pub(crate) fn worst_first(option: &RankedOption) -> Vec<Point> {
         .iter()
         .filter(|f| matches!(f.kind, FindingKind::Blocks | FindingKind::Needs | FindingKind::Warns))
         .collect();
-    found.sort_by_key(|f| (danger(&f.rule), f.kind));
+    found.sort_by_key(|f| (f.harm(), f.kind));
     found.into_iter().map(Point::of).collect()
 }
 
@@ -358,13 +397,10 @@ impl std::fmt::Display for Significant {
     }
 }
 
-/// The options that share the first rank.
-fn tie(ranking: &Ranking) -> Option<String> {
-    let tied = ranking.sharing_first();
-    (tied > 1).then(|| {
-        let word = if tied == 2 { "and" } else { "to" };
-        format!("#1 {word} #{tied} tie (within 1%): findings, then probability, then cost decide.")
-    })
+/// What a grade of inch bolts was read as, the clause of a remark before its advice.
+fn read_as(remark: &str) -> Option<String> {
+    let (said, _) = remark.split_once(';')?;
+    said.contains(" is read as property class ").then(|| sentence(said))
 }
 
 /// The reason that rules out every option, with its remedy.
@@ -379,29 +415,36 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let Some(best) = ranking.best() else {
         return "No option is usable: every one is ruled out.".to_owned();
     };
-    let own = percent_beside(best.outlook.probability_ok, wanted);
+    let own =
+        percent_beside(best.outlook.probability_ok, wanted).replace("over ", ">").replace("under ", "<");
     if best.met {
-        return format!("Target met: {own} probability of {required} (target {target}).");
+        let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
+        return format!("Target met: {own} probability of {required} (target {target}).{settle}");
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
     match cheapest {
         Some((number, option)) => format!(
-            "Target not met by #1 ({own}; target {target}). #{number} meets it ({}) for {} the cost.",
+            "Target met by #{number}: {} probability of {required} (target {target}), {}; #1 is best by score and has {own}.{}",
             percent(option.outlook.probability_ok),
-            times(option.cost.per_thousand / best.cost.per_thousand)
+            cost_beside(option.cost.per_thousand / best.cost.per_thousand),
+            settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
         ),
-        None => format!("Target not met: no option reaches {target} for {required}."),
+        None => {
+            let with =
+                reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
+            format!("Target not met: no option{with} reaches {target} for {required}.")
+        }
     }
 }
 
-/// "1.8 times", "half".
-fn times(ratio: f64) -> String {
-    if (0.95..1.05).contains(&ratio) {
-        "the same as".to_owned().replace("the same as", "1.0 times")
-    } else if ratio >= 9.95 {
-        format!("{ratio:.0} times")
-    } else {
-        format!("{ratio:.1} times")
+/// "1.8 times the cost of #1", "at 12% less cost".
+fn cost_beside(ratio: f64) -> String {
+    match ratio {
+        r if (0.995..1.005).contains(&r) => "at the same cost".to_owned(),
+        r if r < 1.0 => format!("at {:.0}% less cost", 100.0 * (1.0 - r)),
+        r if r < 1.5 => format!("at {:.0}% more cost", 100.0 * (r - 1.0)),
+        r if r >= 9.95 => format!("at {r:.0} times the cost"),
+        r => format!("at {r:.1} times the cost"),
     }
 }
 
@@ -422,38 +465,49 @@ fn money(option: &RankedOption) -> String {
     cost(&option.cost.currency, option.cost.per_thousand)
 }
 
-/// Probability, median and cost.
+/// Probability and cost; the unit of costs is that of the option to order.
 fn short_figures(option: &RankedOption) -> String {
-    let look = &option.outlook;
-    format!(
-        "{}, median {}, {}",
-        percent(look.probability_ok),
-        look.in_words(look.median_years),
-        money(option)
-    )
+    let currency = &option.cost.currency;
+    let cost = total(option);
+    let cost = match has_currency(currency) {
+        _ if option.cost.fails_at_once() => cost,
+        true => format!("{currency} {cost}"),
+        false => format!("cost {cost}"),
+    };
+    format!("{}, {cost}", percent(option.outlook.probability_ok))
 }
 
 /// Probability, years with their range, cost.
 fn figures(option: &RankedOption) -> String {
     let look = &option.outlook;
     format!(
-        "{} probability; median {}, 80% range {}; {}",
+        "{} probability; {}; {}{}",
         percent(look.probability_ok),
-        look.in_words(look.median_years),
-        look.range_in_words(),
-        money(option)
+        look.median_and_range_in_words(),
+        money(option),
+        never(option)
     )
+}
+
+/// What tells a wide range of stainless steel: some parts never stain.
+fn never(option: &RankedOption) -> String {
+    match option.outlook.never_fails {
+        share if share < 0.005 => String::new(),
+        share => format!("; about {} of the surfaces never stain", percent(share)),
+    }
 }
 
 fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let mut picks = Vec::new();
+    let lead = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);
     let pick = |label: &str, at: usize, gives_up: Option<String>| {
         let option = ranking.options.get(at)?;
         Some(Pick {
             label: label.to_owned(),
             number: Some(at + 1),
             build: BuildWords::of(&option.build, catalog).line(),
-            figures: if at == 0 { figures(option) } else { short_figures(option) },
+            figures: if at == lead { figures(option) } else { short_figures(option) },
+            leads: at == lead,
             gives_up,
             weaker: weaker(option).map(sentence),
         })
@@ -463,19 +517,43 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         let lost = ranking.options.get(at).map(|option| gives_up(best, option)).unwrap_or_default();
         (!lost.is_empty()).then(|| lost.join(", "))
     };
-    let label = if best.met {
-        "Order"
-    } else if choice.cheapest.is_some() {
-        "Best score"
-    } else {
-        "Closest available"
+    let beside = |label: &str| {
+        let (_, other) = reference(ranking)?;
+        Some(Pick {
+            label: label.to_owned(),
+            number: None,
+            build: BuildWords::of(&other.build, catalog).line(),
+            figures: short_figures(other),
+            leads: false,
+            gives_up: None,
+            weaker: weaker(other).map(sentence),
+        })
     };
-    picks.extend(pick(label, 0, None));
+    let chance = |at: usize| ranking.options.get(at).map(|option| percent(option.outlook.probability_ok));
+    let far = best.outlook.probability_ok < FAR_BELOW;
+    let other_label = reference(ranking).map(|(kind, other)| kind.label(other.met));
+    // what works goes before what does not come near
+    if let Some(label) = other_label.filter(|_| far) {
+        picks.extend(beside(label));
+    }
     match choice.cheapest {
-        Some(at) if at > 0 => picks.extend(pick("Lowest cost that meets it", at, against(at))),
-        Some(_) => {}
+        _ if best.met => {
+            picks.extend(pick("Order", 0, None));
+            if let Some(at) = choice.cheapest.filter(|at| *at > 0) {
+                picks.extend(pick("Lowest cost that meets it", at, against(at)));
+            }
+        }
+        Some(at) => {
+            picks.extend(pick("Order for the target", at, against(at)));
+            picks.extend(pick("Best score, below the target", 0, None));
+        }
         None => {
-            if let Some(at) = choice.likeliest.filter(|at| *at > 0) {
+            picks.extend(pick(
+                if far { "Best of those, far below the target" } else { "Closest available" },
+                0,
+                None,
+            ));
+            if let Some(at) = choice.likeliest.filter(|at| chance(*at) != chance(0)) {
                 picks.extend(pick("Highest probability", at, against(at)));
             }
         }
@@ -485,7 +563,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         && !picks.iter().any(|picked| picked.number == Some(at + 1))
     {
         // one line: the table has no space for another row
-        picks.extend(pick("Best blackening", at, None).map(|pick| Pick {
+        picks.extend(pick(BEST_BLACKENING, at, None).map(|pick| Pick {
             build: format!("#{} {}", at + 1, pick.build),
             number: None,
             ..pick
@@ -498,43 +576,73 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             label: USUAL_DEFAULT.to_owned(),
             number: None,
             build: BuildWords::of(&usual.build, catalog).line(),
-            figures: format!("rusts in about {}", usual.outlook.in_words(usual.outlook.median_years)),
+            figures: match usual.outlook.median_years {
+                median if usual.outlook.is_beyond_evidence(median) => {
+                    format!("no rust within the evidence ({})", years(usual.outlook.horizon_years))
+                }
+                median => format!("rusts in about {}", years(median)),
+            },
+            leads: false,
             gives_up: None,
             weaker: None,
         });
     }
-    if let Some(other) = ranking.references.iter().find(|reference| reference.met) {
-        picks.push(Pick {
-            label: "Not compared".to_owned(),
-            number: None,
-            build: BuildWords::of(&other.build, catalog).line(),
-            figures: short_figures(other),
-            gives_up: None,
-            weaker: weaker(other).map(sentence),
-        });
+    if let Some(label) = other_label.filter(|_| !far) {
+        picks.extend(beside(label));
+    }
+    // one weakness is said once
+    let mut told: Vec<String> = Vec::new();
+    for pick in &mut picks {
+        if let Some(weaker) = &mut pick.weaker {
+            if told.contains(weaker) {
+                "as above".clone_into(weaker);
+            } else {
+                told.push(weaker.clone());
+            }
+        }
     }
     picks
 }
 
-/// The largest uncertainty of an outlook, and what to do about it.
-fn uncertainty(option: &RankedOption, catalog: &Catalog) -> Option<String> {
-    let shares = &option.outlook.variance_shares;
-    let site = shares.iter().find(|share| share.factor == ATMOSPHERE);
-    let of_the_site = site.map_or(0.0, |share| share.share);
-    let finish = shares
-        .iter()
-        .filter(|share| share.factor != ATMOSPHERE)
-        .max_by(|a, b| a.share.total_cmp(&b.share))?;
-    Some(if of_the_site >= 0.5 {
-        format!("the atmosphere accounts for {} of the spread. Measure it first.", percent(of_the_site))
-    } else {
-        format!(
-            "the finish accounts for {} of the spread, most by {} ({}).",
-            percent(1.0 - of_the_site),
-            factor_words(&finish.factor, catalog),
-            finish.source.firmness.words()
-        )
-    })
+/// Probability below which the first option is not close to any target (assumption).
+const FAR_BELOW: f64 = 0.5;
+/// By how much more probable an option outside the ranking is named, where none reaches the target (assumption).
+const CLEARLY: f64 = 0.1;
+
+/// What sets a reference apart from the options.
+#[derive(Clone, Copy, PartialEq, Eq)]
+enum Beside {
+    Metal,
+    Finish,
+}
+
+impl Beside {
+    fn compared(self) -> &'static str {
+        match self {
+            Self::Metal => " in the metals compared",
+            Self::Finish => " of the finishes compared",
+        }
+    }
+
+    fn label(self, met: bool) -> &'static str {
+        match (self, met) {
+            (Self::Metal, true) => "Another metal reaches it",
+            (Self::Metal, false) => "Another metal lasts longer",
+            (Self::Finish, true) => "A finish outside the ranking reaches it",
+            (Self::Finish, false) => "A finish outside the ranking lasts longer",
+        }
+    }
+}
+
+/// What is outside the ranking and reaches the target that none in it does, else what is clearly more probable.
+fn reference(ranking: &Ranking) -> Option<(Beside, &RankedOption)> {
+    let best = ranking.best()?;
+    let open = || ranking.references.iter().filter(|other| !other.blocked);
+    let clearly =
+        |other: &&RankedOption| other.outlook.probability_ok >= best.outlook.probability_ok + CLEARLY;
+    let other = open().find(|other| other.met).or_else(|| open().find(clearly))?;
+    let known = ranking.options.iter().any(|option| option.build.base_metal == other.build.base_metal);
+    Some((if known { Beside::Finish } else { Beside::Metal }, other))
 }
 
 /// The options that are ruled out, by reason, most first.
@@ -574,6 +682,7 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
     groups
         .into_iter()
         .map(|Group { finding, what, options, differ }| Reason {
+            rule: finding.rule.to_string(),
             text: sentence(&finding.message) + if differ { " Figures differ by option." } else { "" },
             remedy: finding.remedy.as_deref().map(sentence),
             options,

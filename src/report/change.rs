@@ -10,7 +10,7 @@ use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::rank::{Burden, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
-use crate::report::words::{BuildWords, cost, percent, years};
+use crate::report::words::{BuildWords, amount, cost, percent, years};
 use crate::study::{MovedColumns, Rows, at_place};
 
 /// Required years that a page offers, besides those of the brief.
@@ -121,14 +121,14 @@ impl YearTable {
         let at = |year: f64| {
             let place = self.years.iter().position(|known| *known == year)?;
             let (_, p, per_thousand, _) = self.rows.get(place)?.iter().find(|(code, ..)| *code == own)?;
-            let money = cost(&best.cost.currency, *per_thousand);
-            Some(format!("{money} over {} ({} without failure)", years(year), percent(*p)))
+            let money = amount(*per_thousand);
+            Some(format!("{money} over {} ({} without one)", years(year), percent(*p)))
         };
         let said: Vec<String> =
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
         (!said.is_empty()).then(|| {
             format!(
-                "Cost over time: #1 costs {}, each replacement counted when half of the parts have failed.",
+                "Replacements: #1 costs {}. Each is counted when half of the parts have failed.",
                 said.join(", ")
             )
         })
@@ -234,19 +234,22 @@ fn longest_at_target(best: &RankedOption, answer: &Answer) -> String {
 
 /// Up to what cost the first option keeps a better score than the next in rank.
 fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
-    let second =
-        ranking.options.iter().filter(|option| !option.blocked).find(|option| option.rank != best.rank)?;
+    let mut open = ranking.options.iter().zip(1..).filter(|(option, _)| !option.blocked);
+    let (second, number) = open.find(|(option, _)| option.rank != best.rank)?;
     let name = BuildWords::of(&second.build, catalog).line();
     let currency = &best.cost.currency;
     Some(match ranking.cost_to_tie(second, catalog).ok()? {
         Some(limit) => format!(
-            "Price: #1 has a better score than {name} up to {} ({:+.0}%).",
-            cost(currency, limit),
-            100.0 * (limit / best.cost.per_thousand - 1.0)
+            "Price: #1 stays ahead of #{number} ({name}) until its own cost rises by {:.0}%, to {}.",
+            100.0 * (limit / best.cost.per_thousand - 1.0),
+            cost(currency, limit).trim_start_matches("cost ")
         ),
-        None => format!("Price: no price of #1 alone puts {name} before it."),
+        None => format!("Price: #1 stays ahead of #{number} ({name}) whatever its own cost."),
     })
 }
+
+/// Probability below which no option of a place is named (assumption).
+const NEAR: f64 = 0.5;
 
 /// Meters by which the page moves a site away from the sea.
 const INLAND_M: f64 = 3000.0;
@@ -256,23 +259,25 @@ fn farther_inland(ranking: &Ranking, catalog: &Catalog) -> Option<(String, Brief
     let duty = &ranking.brief.duty;
     let place = duty.place.as_ref().and_then(|name| catalog.content().places.get(name));
     let of_roads = duty.road_salt.is_some() || place.is_some_and(|place| place.road_salt_months.is_some());
-    if duty.chloride_mg_m2_day.is_some() || of_roads {
+    // a platform is nowhere near land
+    let at_sea = duty.place.as_deref() == Some("offshore");
+    if duty.chloride_mg_m2_day.is_some() || of_roads || at_sea {
         return None;
     }
     let kilometers = INLAND_M / 1000.0;
     let (name, meters) = if let Some(meters) = duty.sea_distance_m {
-        (format!("{kilometers:.0} km farther from the sea"), meters + INLAND_M)
+        (format!("this site, but {kilometers:.0} km farther from the sea"), meters + INLAND_M)
     } else {
         let there = sea_chloride_mg_m2_day(INLAND_M).ok()?.median_mg_m2_day;
         ranking.atmosphere.chloride_mg_m2_day.filter(|here| *here > there)?;
-        (format!("this site, {kilometers:.0} km from the sea"), INLAND_M)
+        (format!("this site, but {kilometers:.0} km inland"), INLAND_M)
     };
     let mut moved = ranking.brief.clone();
     moved.duty.sea_distance_m = Some(meters);
     Some((name, moved))
 }
 
-fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
+pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
     let described = catalog.content().places.keys();
     let elsewhere = described
         .filter(|name| ranking.brief.duty.place.as_ref() != Some(name))
@@ -286,9 +291,14 @@ fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
         let first_probability = own.map(|option| option.outlook.probability_ok);
         let (build, chance) = match there.best() {
             Some(best) => {
-                let same = ranking.best().is_some_and(|first| first.build == best.build);
-                let line = if same { "#1".to_owned() } else { BuildWords::of(&best.build, catalog).line() };
-                (line, percent(best.outlook.probability_ok))
+                if best.outlook.probability_ok < NEAR {
+                    ("none comes near the target".to_owned(), percent(best.outlook.probability_ok))
+                } else {
+                    let same = ranking.best().is_some_and(|first| first.build == best.build);
+                    let line =
+                        if same { "#1".to_owned() } else { BuildWords::of(&best.build, catalog).line() };
+                    (line, percent(best.outlook.probability_ok))
+                }
             }
             None => ("every option is ruled out".to_owned(), "–".to_owned()),
         };

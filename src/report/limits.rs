@@ -3,14 +3,16 @@
 use serde::Serialize;
 
 use crate::Result;
+use crate::brief::customary::in_customary_units;
 use crate::catalog::Catalog;
 use crate::check::FindingKind;
+use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
-use crate::rank::{RankedOption, Ranking};
-use crate::report::answer::{Answer, Point, Row};
+use crate::rank::{RankedOption, Ranking, gives_up};
+use crate::report::answer::{Answer, Point, Row, total};
 use crate::report::change::OtherPlace;
-use crate::report::words::{capital, percent, sentence};
+use crate::report::words::{BuildWords, capital, percent, sentence};
 
 /// A subject with what is said of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -35,21 +37,132 @@ pub(crate) fn limits(
         .map(|place| format!("{} ({})", place.name, place.first))
         .collect();
     if !short.is_empty() {
-        let text = format!("#1 does not reach {} at: {}.", answer.target_words, short.join(", "));
+        let here = if best.met {
+            String::new()
+        } else {
+            format!("here ({}) and ", percent(best.outlook.probability_ok))
+        };
+        let text = format!("#1 does not reach {} {here}at: {}.", answer.target_words, short.join(", "));
         lines.push(said("Other sites", text));
     }
     lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
+    lines.extend(more_probable(ranking, best, catalog).map(|text| said("More probability", text)));
+    lines.extend(zinc(ranking, best, catalog).map(|text| said("Zinc", text)));
+    lines.extend(hydrogen(ranking, best, catalog).map(|text| said("Hydrogen", text)));
+    if !ranking.brief.duty.welded_after_finishing {
+        let text = "Not assessed: the brief does not say that the part is welded after finishing.".to_owned();
+        lines.push(said("Welding", text));
+    }
     for finding in best.findings.iter().filter(|finding| finding.kind == FindingKind::Notes) {
         let family = finding.rule.split('.').next().unwrap_or_default();
-        // local rules go before anything said here, which the page says at its end
-        if family == "substances" {
-            continue;
-        }
         let point = Point::of(finding);
-        let text = if family == "appearance" { point.text.clone() } else { point.whole() };
-        lines.push(said(&capital(&family.replace('_', " ")), text));
+        // that local rules come first is said at the end of the answer
+        let text =
+            if matches!(family, "appearance" | "substances") { point.text.clone() } else { point.whole() };
+        lines.push(said(subject(family), text));
+    }
+    let mut lines = joined(lines);
+    if Units::of(&ranking.brief) == Units::Inch {
+        lines.iter_mut().for_each(|line| line.text = in_customary_units(&line.text));
     }
     lines
+}
+
+/// What is said of one subject in one line.
+fn joined(lines: Vec<Said>) -> Vec<Said> {
+    let mut found: Vec<Said> = Vec::new();
+    for line in lines {
+        match found.iter_mut().find(|known| known.subject == line.subject) {
+            Some(known) => known.text = format!("{} {}", known.text, line.text),
+            None => found.push(line),
+        }
+    }
+    found
+}
+
+/// More probability of an option, in percentage points, from which it is named beside the first (assumption).
+const MORE: f64 = 0.02;
+
+/// The lowest-cost option that is clearly more probable than the first, with what it gives up.
+fn more_probable(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    let open = ranking.options.iter().zip(1..).filter(|(option, _)| !option.blocked);
+    let more = open.filter(|(option, _)| option.outlook.probability_ok >= best.outlook.probability_ok + MORE);
+    let (option, number) =
+        more.min_by(|(a, _), (b, _)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
+    let lost = gives_up(best, option);
+    let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
+    Some(format!(
+        "#{number} ({}) has {} at a cost of {}{lost}.",
+        line(option, catalog),
+        chance(option),
+        total(option)
+    ))
+}
+
+/// The first zinc finish where the first option is another.
+fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    let is_zinc = |option: &RankedOption| {
+        catalog.treatment(&option.build.treatment).is_ok_and(crate::finish::Treatment::is_zinc)
+    };
+    if is_zinc(best) {
+        return None;
+    }
+    let (option, number) = ranking.options.iter().zip(1..).find(|(option, _)| is_zinc(option))?;
+    if option.blocked {
+        let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks)?;
+        return Some(format!("Ruled out: {}", sentence(&reason.message)));
+    }
+    let lost = gives_up(best, option);
+    let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
+    Some(format!(
+        "The best zinc finish is #{number} ({}): {} at a cost of {}{lost}.",
+        line(option, catalog),
+        chance(option),
+        total(option)
+    ))
+}
+
+/// That no hydrogen relief is needed, where no finding speaks of hydrogen and the hardness is known.
+fn hydrogen(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    if best.findings.iter().any(|finding| finding.rule.starts_with("embrittlement.")) {
+        return None;
+    }
+    let metal = catalog.base_metal(&best.build.base_metal).ok()?;
+    let usual = metal.hardness_hv.as_ref().map(|range| range.high);
+    let hardest = [usual, ranking.brief.part.hardness_hv].into_iter().flatten().reduce(f64::max)?;
+    let edition = EmbrittlementEdition::Iso4042Edition2018;
+    let safe = metal.family.is_hardenable()
+        && susceptibility(hardest, edition).is_ok_and(|found| found == Susceptibility::NotSusceptible);
+    safe.then(|| format!("No relief bake: at most {hardest:.0} HV is not susceptible (ISO 4042:2018)."))
+}
+
+fn line(option: &RankedOption, catalog: &Catalog) -> String {
+    BuildWords::of(&option.build, catalog).line()
+}
+
+fn chance(option: &RankedOption) -> String {
+    percent(option.outlook.probability_ok)
+}
+
+/// The subject of a family of rules as a reader calls it.
+fn subject(family: &str) -> &str {
+    match family {
+        "substrate" => "Base metal",
+        "fit" => "Fits and clamped faces",
+        "outlook" => "Years",
+        "couple" => "Other metals",
+        "appearance" => "Appearance",
+        "embrittlement" => "Hydrogen",
+        "heat" => "Heat",
+        "preparation" => "Preparation",
+        "safety" => "Safety",
+        "strength" => "Strength",
+        "substances" => "Substances",
+        "thread" => "Thread",
+        "torque" => "Torque",
+        "welding" => "Welding",
+        other => other,
+    }
 }
 
 /// The lowest temperatures that its layers withstand.
@@ -71,7 +184,7 @@ fn heat(build: &Build, catalog: &Catalog) -> String {
         && let Some(limit) = &treatment.heat_limit_c
     {
         let firmness = catalog.source(&limit.source).firmness.words();
-        text = format!("{text} {}: {:.0} °C ({firmness}).", capital(&treatment.name), limit.value);
+        text = format!("{text} {}: at most {:.0} °C ({firmness}).", capital(&treatment.name), limit.value);
     }
     text
 }
@@ -90,6 +203,8 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
                 let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks);
                 let reason = reason.map(|finding| sentence(&finding.message)).unwrap_or_default();
                 format!("Without {name} it is ruled out: {reason}")
+            } else if row.chance == percent(best.outlook.probability_ok) {
+                format!("Without {name} (#{}) the probability is the same: {}.", row.number, row.chance)
             } else {
                 format!(
                     "Without {name} (#{}): {} probability instead of {}, median {} instead of {}.",
@@ -119,14 +234,19 @@ pub(crate) fn best_of_processes<'a>(answer: &'a Answer, shown: &[&Row]) -> Vec<&
     found
 }
 
-/// What a buyer asks first of the order of the first option: drawing note, tests, acceptance of the lot.
+/// What a buyer asks first of the order of an option by its number: drawing note, tests, acceptance of the lot.
 ///
 /// # Errors
 /// None that the ranking itself did not have.
-pub(crate) fn order_note(ranking: &Ranking, catalog: &Catalog) -> Result<Vec<Said>> {
-    let Some(best) = ranking.best() else { return Ok(Vec::new()) };
+pub(crate) fn order_note(ranking: &Ranking, number: usize, catalog: &Catalog) -> Result<Vec<Said>> {
+    let best = number.checked_sub(1).and_then(|at| ranking.options.get(at)).filter(|option| !option.blocked);
+    let Some(best) = best else { return Ok(Vec::new()) };
     let others = [Subject::Tests, Subject::Acceptance].map(|subject| capital(subject.words()));
-    let lines = papers(&ranking.brief, best, catalog, Units::Metric)?.order.lines().into_iter().enumerate();
+    let lines = papers(&ranking.brief, best, catalog, Units::of(&ranking.brief))?
+        .order
+        .lines()
+        .into_iter()
+        .enumerate();
     let kept = lines.filter(|(at, (subject, _))| *at == 0 || others.contains(subject));
     Ok(kept.map(|(_, (subject, text))| Said { subject, text }).collect())
 }

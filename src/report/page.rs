@@ -17,12 +17,12 @@ use crate::catalog::Catalog;
 use crate::check::Finding;
 use crate::life::Outlook;
 use crate::papers::Papers;
-use crate::rank::{RankedOption, Ranking};
+use crate::rank::{RankedOption, Ranking, criterion_in_words};
 use crate::report::answer::{Answer, Point, Reason, Row, total, worst_first};
 use crate::report::change::Changes;
 use crate::report::limits::{best_of_processes, limits, order_note};
 use crate::report::picture::{costs, heat_map, ranges};
-use crate::report::words::{BuildWords, amount, factor_words, metal_short, percent, years};
+use crate::report::words::{BuildWords, amount, capital, factor_words, metal_short, percent, years};
 use crate::study::Chart;
 
 /// Options in the table of a page where nothing else is requested.
@@ -124,10 +124,15 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "date": options.date,
             "revision": options.revision,
             "version": ranking.version,
-            "firm": firm(ranking, catalog)?,
             "ranges": ranges(&answer),
             "costs": costs(&answer),
+            "before": answer
+                .before
+                .iter()
+                .map(|point| json!({ "label": point.label, "whole": point.whole() }))
+                .collect::<Vec<_>>(),
             "rows": shown,
+            "category": ranking.atmosphere.category.to_string(),
             "cost_heading": cost_heading,
             "changes": changes.as_ref().map(|changes| &changes.lines),
             "places": changes.as_ref().map(|changes| &changes.places),
@@ -137,8 +142,9 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "question": question(&ranking.brief, catalog),
             "limits": limits(ranking, &answer, changes.as_ref().map_or(&[], |changes| &changes.places), catalog),
             "processes": best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>()),
-            "order_note": order_note(ranking, catalog)?,
+            "order_note": order_note(ranking, answer.order, catalog)?,
             "criteria": best.map(criteria),
+            "score": best.map(|best| format!("{:.2}", best.score.value)),
             "factors": best.map(|best| factors(&best.outlook, Some(catalog))),
             "cost_lines": best.map(cost_lines),
             "reasons": reasons(&answer.why_not),
@@ -173,26 +179,6 @@ fn shown_rows(answer: &Answer, top: usize) -> Vec<ShownRow<'_>> {
         .collect()
 }
 
-/// The one statement of how well supported #1 is.
-fn firm(ranking: &Ranking, catalog: &Catalog) -> Result<Option<String>> {
-    if ranking.options.iter().filter(|option| !option.blocked).count() < 2 {
-        return Ok(None);
-    }
-    // no figure of firmness for what findings alone set apart
-    if ranking.sharing_first() > 1 {
-        return Ok(None);
-    }
-    let shares = ranking.truly_first(catalog)?.shares;
-    let Some(first) = shares.first() else { return Ok(None) };
-    let mut said = format!("Chance that #1 really is the best choice: {}.", percent(first.probability));
-    let likeliest = shares.iter().max_by(|a, b| a.probability.total_cmp(&b.probability));
-    if let Some(other) = likeliest.filter(|other| other.build != first.build) {
-        let name = BuildWords::of(&other.build, catalog).line();
-        said = format!("{said} Most likely best: {name} ({}).", percent(other.probability));
-    }
-    Ok(Some(said))
-}
-
 #[derive(Serialize)]
 struct Named {
     name: String,
@@ -212,7 +198,7 @@ fn question(brief: &Brief, catalog: &Catalog) -> Vec<Named> {
                 .map(|(name, value)| field_in_words(name, &named(value, catalog)))
                 .collect();
             let text = if said.is_empty() { "none stated".to_owned() } else { said.join("; ") };
-            Named { name: crate::report::words::capital(section), text }
+            Named { name: capital(section), text }
         })
         .collect()
 }
@@ -257,7 +243,7 @@ fn field_in_words(field: &str, value: &Json) -> String {
 /// A remedy with the fields of the brief in words, for those who read a page and not the brief.
 fn fields_in_words(text: &str) -> String {
     let is_field = |word: &str| {
-        word.contains('_')
+        word.contains(['_', '.'])
             && word.chars().all(|c| c.is_ascii_lowercase() || c.is_ascii_digit() || "_.".contains(c))
     };
     if text.matches('`').count() % 2 == 1 {
@@ -297,7 +283,7 @@ fn value_in_words(value: &Json) -> String {
 
 #[derive(Serialize)]
 struct Criterion {
-    name: &'static str,
+    name: String,
     value: String,
     weight: String,
 }
@@ -308,7 +294,7 @@ fn criteria(option: &RankedOption) -> Vec<Criterion> {
         .shares
         .iter()
         .map(|share| Criterion {
-            name: share.criterion.word(),
+            name: capital(criterion_in_words(share.criterion)),
             value: format!("{:.2}", share.desirability),
             weight: percent(share.weight),
         })
@@ -369,26 +355,47 @@ fn cost_lines(option: &RankedOption) -> Vec<Line> {
 
 #[derive(Serialize)]
 struct ReasonWords<'a> {
+    rule: &'a str,
+    /// Further reasons of the same kind.
+    likewise: usize,
     text: &'a str,
     remedy: Option<&'a str>,
     options: usize,
     what: String,
 }
 
-/// The reasons; what to order in their place is said once where several have it in common.
+/// The reasons; those of one rule together, of which the first is told; what to order in their place is said once where
+/// several have it in common.
 fn reasons(why_not: &[Reason]) -> Vec<ReasonWords<'_>> {
+    let mut kinds: Vec<ReasonWords<'_>> = Vec::new();
+    for reason in why_not {
+        match kinds.iter_mut().find(|kind| kind.rule == reason.rule) {
+            Some(kind) => {
+                kind.options += reason.options;
+                kind.likewise += 1;
+            }
+            None => kinds.push(ReasonWords::of(reason)),
+        }
+    }
     let mut told = HashSet::new();
-    let said = why_not.iter().map(ReasonWords::of);
-    said.map(|reason| ReasonWords { remedy: reason.remedy.filter(|remedy| told.insert(*remedy)), ..reason })
+    kinds
+        .into_iter()
+        .map(|reason| ReasonWords { remedy: reason.remedy.filter(|remedy| told.insert(*remedy)), ..reason })
         .collect()
 }
 
 impl<'a> ReasonWords<'a> {
     fn of(reason: &'a Reason) -> Self {
         let more = reason.what.len().saturating_sub(WHAT_SHOWN);
-        let more = if more > 0 { format!("; {more} more") } else { String::new() };
+        let more = match more {
+            0 => String::new(),
+            1 => "; 1 more metal or process".to_owned(),
+            more => format!("; {more} more metals and processes"),
+        };
         let named: Vec<&str> = reason.what.iter().take(WHAT_SHOWN).map(String::as_str).collect();
         Self {
+            rule: &reason.rule,
+            likewise: 0,
             text: &reason.text,
             remedy: reason.remedy.as_deref(),
             options: reason.options,

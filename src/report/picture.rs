@@ -100,6 +100,17 @@ fn cut(text: &str, letters: usize) -> String {
     }
 }
 
+/// A text of so many letters with its end, which tells it apart from others that begin alike.
+fn cut_inside(text: &str, letters: usize) -> String {
+    let all = text.chars().count();
+    if all <= letters {
+        return text.to_owned();
+    }
+    let end = letters / 2;
+    let tail: String = text.chars().skip(all - end).collect();
+    format!("{} {}", cut(text, letters - end - 2), tail.trim_start())
+}
+
 /// A logarithmic axis from left to right.
 struct Axis {
     low: f64,
@@ -166,18 +177,28 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         "years to failure: dot = median, bar = 80% range",
     );
     // what all share says nothing, and leaves no room for what tells them apart
+    let same_process = shown.iter().all(|row| row.process == first.process);
     let same_metal = shown.iter().all(|row| row.words.metal == first.words.metal);
     let name = |row: &Row| {
         let line = row.line.replace(" (outside blackening)", "");
-        match line.split_once(", ") {
+        let rest = match line.split_once(", ") {
             Some((_, rest)) if same_metal => rest.to_owned(),
             _ => line,
+        };
+        match rest.split_once(", ") {
+            Some((_, coats)) if same_metal && same_process => coats.to_owned(),
+            _ => rest,
         }
     };
     for (place, row) in shown.iter().enumerate() {
         let y = top + step * place as f64;
         let (low, high) = (axis.at(row.p10_years), axis.at(row.p90_years));
-        drawing.text("ink", (2.0, y + 11.0), "start", &cut(&format!("#{} {}", row.number, name(row)), LINE));
+        drawing.text(
+            "ink",
+            (2.0, y + 11.0),
+            "start",
+            &cut_inside(&format!("#{} {}", row.number, name(row)), LINE),
+        );
         let y = y + 23.0;
         drawing.text("soft", (2.0, y + 4.0), "start", &row.chance);
         drawing.line("mark wide", (low, y), (high, y));
@@ -326,7 +347,7 @@ pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], 
     }
     for (place, (name, values)) in rows.iter().enumerate() {
         let y = top + step * place as f64;
-        drawing.text("ink", (2.0, y + 14.0), "start", &cut(name, 27));
+        drawing.text("ink", (2.0, y + 14.0), "start", &cut_inside(name, 27));
         for (column, value) in values.iter().enumerate() {
             let x = left + cell * column as f64;
             let Some(value) = value else {

@@ -4,10 +4,14 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Wi
 
 use crate::catalog::Catalog;
 use crate::rank::Ranking;
-use crate::report::answer::{Answer, Pick, Reason, Row, USUAL_DEFAULT};
+use crate::report::answer::{Answer, BEST_BLACKENING, Pick, Reason, Row, USUAL_DEFAULT};
+use crate::report::change::other_places;
+use crate::report::limits::limits;
 
-/// Columns of a line.
+/// Columns of a line where the terminal does not say how many it has, and the fewest.
 const WIDTH: usize = 80;
+/// Most columns of a line: longer ones are hard to read.
+const WIDEST: usize = 100;
 /// Most lines of an answer where nothing more is requested.
 const MOST_LINES: usize = 30;
 /// Columns of a process where each row of the table has one line.
@@ -18,8 +22,13 @@ const LABEL: usize = 11;
 const ROWS: [usize; 4] = [6, 5, 4, 3];
 /// Reasons shown where no option is usable.
 const REASONS_SHOWN: usize = 6;
+/// Lines kept for what follows the reasons.
+const LINES_BELOW: usize = 9;
 /// Metals and processes under a reason in the list of what is ruled out.
 const WHAT_SHOWN: usize = 6;
+/// Assumptions that are named first, since most answers hang on them most.
+const TOLD_FIRST: [&str; 5] = ["one piece", "base metal", "tempering", "thread", "strength"];
+const CLOSING: &str = "Salt-spray hours are not service life. Local codes and qualified people decide.";
 
 /// What of an answer a terminal shows, and how.
 #[derive(Debug, Clone, Default)]
@@ -27,7 +36,7 @@ const WHAT_SHOWN: usize = 6;
 pub struct TerminalOptions {
     /// Rows of the table; as many as 30 lines leave space for where none is given.
     pub top: Option<usize>,
-    /// Every finding on the first option with its remedy and source.
+    /// Every finding on the option to order with its remedy and source, and the limits of the first option.
     pub why: bool,
     /// What is ruled out, by reason.
     pub why_not: bool,
@@ -37,32 +46,37 @@ pub struct TerminalOptions {
     pub color: bool,
     /// The words that follow `overcoat rank` or `overcoat papers` for this brief, to be typed next.
     pub command: Option<String>,
+    /// Columns of the terminal: from 80, which is meant where none is given, to 100 are used.
+    pub columns: Option<usize>,
 }
 
 impl TerminalOptions {
     fn asks_for_more(&self) -> bool {
         self.top.is_some() || self.why || self.why_not || self.assumed
     }
+
+    fn columns(&self) -> usize {
+        self.columns.unwrap_or(WIDTH).clamp(WIDTH, WIDEST)
+    }
 }
 
-/// How much of the findings on the first option is shown.
+/// How much of the findings on the option to order is shown.
 #[derive(Debug, Clone, Copy, PartialEq, Eq)]
 enum Detail {
-    /// Message and remedy, wrapped.
+    /// Harm and remedy with their reasons.
     Whole,
-    /// Message, wrapped.
-    Message,
-    /// One line each, cut with an ellipsis.
-    OneLine,
-    /// One line each, the last ones counted only.
+    /// The first clause of each: the harm and what to do about it.
+    Short,
+    /// So many in short, the others counted.
     AtMost(usize),
 }
 
 /// A ranking as lines of text for a terminal.
 ///
-/// Without further requests it has at most 30 lines of 80 columns: whether the target is met, what to order,
-/// every requirement and caution on the first option, the table, the largest uncertainty, what was assumed and the
-/// next commands. What does not fit is counted, with the option that shows it.
+/// Without further requests it has at most 30 lines of 80 columns, or up to 100 where the terminal has them: whether the
+/// target is met, what to order, every requirement and caution on it, worst first, the table, where the spread comes from,
+/// what was assumed and the next commands. Rows of the table and lesser lines give way before a caution does. Where more
+/// is requested, it follows the verdict.
 ///
 /// ```
 /// use overcoat::report::{TerminalOptions, terminal};
@@ -80,11 +94,11 @@ enum Detail {
 /// ```
 pub fn terminal(ranking: &Ranking, catalog: &Catalog, options: &TerminalOptions) -> String {
     let answer = Answer::of(ranking, catalog);
+    let paper = Paper { columns: options.columns(), color: options.color };
     let lines = if options.asks_for_more() {
-        let rows = options.top.unwrap_or(ROWS[0]);
-        whole(&answer, Layout { rows, detail: Detail::Whole, tight: false, lean: false }, options)
+        requested(&answer, ranking, catalog, options, &paper)
     } else {
-        fitted(&answer, options)
+        fitted(&answer, options, &paper)
     };
     let mut text = lines.join("\n");
     text.push('\n');
@@ -100,162 +114,248 @@ struct Layout {
     tight: bool,
     /// One line for each row of the table, cut with an ellipsis.
     lean: bool,
+    /// Lesser lines in one: the usual default, how firm #1 is, the spread, assumptions, remarks.
+    spare: bool,
 }
 
-/// The fullest form that has at most 30 lines.
-fn fitted(answer: &Answer, options: &TerminalOptions) -> Vec<String> {
-    let details = [Detail::Whole, Detail::Message, Detail::OneLine];
-    let roomy = details.into_iter().flat_map(|detail| [(detail, false), (detail, true)]);
-    // what must be known of the first option goes before the words of the table
-    let lean = [(Detail::OneLine, true)];
-    let counted = (0..answer.before.len()).rev().map(|shown| (Detail::AtMost(shown), true));
-    let forms =
-        roomy.map(|form| (form, false)).chain(lean.into_iter().chain(counted).map(|form| (form, true)));
+/// The fullest form that has at most 30 lines: rows of the table and lesser lines go before the words of a finding.
+fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<String> {
+    let all = Layout { rows: ROWS[0], detail: Detail::Whole, tight: false, lean: false, spare: false };
+    let tight = Layout { tight: true, ..all };
+    let spare = Layout { spare: true, ..tight };
+    let lean = |from: Layout| Layout { lean: true, ..from };
+    let with_rows = |from: Layout, rows: &[usize]| -> Vec<Layout> {
+        rows.iter().map(|rows| Layout { rows: *rows, ..from }).collect()
+    };
+    let short = Layout { detail: Detail::Short, ..lean(spare) };
+    let counted = (0..answer.before.len()).rev().map(|shown| Detail::AtMost(shown));
+    let forms = [
+        with_rows(all, &ROWS),
+        with_rows(tight, &ROWS),
+        with_rows(lean(tight), &[3]),
+        with_rows(spare, &[3, 2]),
+        with_rows(lean(spare), &[3, 2, 0]),
+        with_rows(short, &[2, 0]),
+    ];
+    let last = counted.map(|detail| Layout { rows: 0, detail, ..short });
     let mut lines = Vec::new();
-    for ((detail, tight), lean) in forms {
-        for rows in ROWS {
-            lines = whole(answer, Layout { rows, detail, tight, lean }, options);
-            if lines.len() <= MOST_LINES {
-                return lines;
-            }
+    for layout in forms.into_iter().flatten().chain(last) {
+        lines = whole(answer, layout, options, paper);
+        if lines.len() <= MOST_LINES {
+            break;
         }
     }
     lines
 }
 
-fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions) -> Vec<String> {
-    let style = Style { color: options.color };
-    let tight = layout.tight;
-    let mut lines = vec![style.bold(&cut(&answer.name, WIDTH)), cut(&answer.question, WIDTH)];
+fn head(answer: &Answer, paper: &Paper) -> Vec<String> {
+    let mut lines = vec![paper.bold(&cut(&answer.name, paper.columns)), cut(&answer.question, paper.columns)];
+    if let Some(read_as) = &answer.read_as {
+        lines.push(cut(read_as, paper.columns));
+    }
+    lines
+}
+
+fn push_verdict(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
+    let headline = paper.wrapped(&answer.headline.to_uppercase(), "", "");
+    lines.extend(headline.iter().map(|line| paper.verdict(line, answer.met)));
+    if let Some(reason) = &answer.reason_for_all {
+        lines.extend(paper.wrapped(reason, "  ", "  "));
+    }
+}
+
+/// The verdict, and then only what was requested.
+fn requested(
+    answer: &Answer,
+    ranking: &Ranking,
+    catalog: &Catalog,
+    options: &TerminalOptions,
+    paper: &Paper,
+) -> Vec<String> {
+    let rows = options.top.unwrap_or(ROWS[0]);
+    let layout = Layout { rows, detail: Detail::Whole, tight: false, lean: false, spare: false };
+    let mut lines = head(answer, paper);
+    lines.push(String::new());
+    push_verdict(&mut lines, answer, paper);
+    if let Some(pick) = answer.picks.iter().find(|pick| pick.number == Some(answer.order)) {
+        push_pick(&mut lines, pick, layout, paper);
+    }
+    if options.top.is_some() && !answer.rows.is_empty() {
+        lines.push(String::new());
+        push_table(&mut lines, answer, layout, paper);
+        push_counts(&mut lines, answer, layout, options, paper);
+    }
+    if options.why {
+        if !answer.before.is_empty() {
+            lines.push(String::new());
+            push_before(&mut lines, answer, Detail::Whole, true, paper);
+        }
+        let said = limits(ranking, answer, &other_places(ranking, catalog), catalog);
+        if !said.is_empty() {
+            lines.push(String::new());
+            lines.push(paper.bold("Limits of #1"));
+            said.iter().for_each(|one| {
+                lines.extend(paper.wrapped(&one.text, &format!("  {}: ", one.subject), "    "));
+            });
+        }
+    }
+    if options.why_not {
+        lines.push(String::new());
+        lines.push(paper.bold(&format!("Ruled out: {}", options_in_words(answer.ruled_out))));
+        answer.why_not.iter().for_each(|reason| push_reason(&mut lines, reason, paper));
+    }
+    if options.assumed {
+        lines.push(String::new());
+        answer.assumed.iter().for_each(|line| paper.labelled(&mut lines, "Assumed", line, false));
+    }
+    if options.why || options.assumed {
+        answer.remarks_on_brief.iter().for_each(|remark| paper.labelled(&mut lines, "Note", remark, false));
+    }
+    lines.push(CLOSING.to_owned());
+    lines
+}
+
+fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Paper) -> Vec<String> {
+    let Layout { tight, spare, .. } = layout;
+    let mut lines = head(answer, paper);
     let gap = |lines: &mut Vec<String>| {
         if !tight {
             lines.push(String::new());
         }
     };
-    lines.push(String::new());
-    let headline = wrapped(&answer.headline.to_uppercase(), "", "");
-    lines.extend(headline.iter().map(|line| style.verdict(line, answer.met)));
-    if let Some(reason) = &answer.reason_for_all {
-        lines.extend(wrapped(reason, "  ", "  "));
+    if !spare {
+        lines.push(String::new());
     }
-    // what must be known of the first option goes before the usual default, and one weakness is said once
-    let mut told = Vec::new();
-    for pick in answer.picks.iter().filter(|pick| !(layout.lean && pick.label == USUAL_DEFAULT)) {
-        let again = tight && pick.weaker.as_ref().is_some_and(|weaker| told.contains(weaker));
-        push_pick(&mut lines, pick, tight, again, &style);
-        told.extend(pick.weaker.clone());
+    push_verdict(&mut lines, answer, paper);
+    let lesser = |pick: &Pick| pick.label == USUAL_DEFAULT || pick.label == BEST_BLACKENING;
+    for pick in answer.picks.iter().filter(|pick| !(spare && lesser(pick))) {
+        push_pick(&mut lines, pick, layout, paper);
     }
     if !answer.before.is_empty() {
         gap(&mut lines);
-        push_before(&mut lines, answer, layout.detail, options.why, &style);
+        push_before(&mut lines, answer, layout.detail, false, paper);
     }
     if !answer.rows.is_empty() {
-        gap(&mut lines);
-        push_table(&mut lines, answer, layout, &style);
-    }
-    if let Some(tie) = &answer.tie {
-        lines.extend(wrapped(tie, "    ", "    "));
-    }
-    push_counts(&mut lines, answer, layout, options);
-    if options.why_not {
-        lines.push(String::new());
-        lines.push(style.bold("Ruled out"));
-        answer.why_not.iter().for_each(|reason| push_reason(&mut lines, reason));
-    }
-    if answer.rows.is_empty() && !options.why_not {
-        lines.push(String::new());
-        for reason in answer.why_not.iter().take(REASONS_SHOWN) {
-            lines.push(cut(&format!("  {}: {}", options_in_words(reason.options), reason.text), WIDTH));
-            lines.extend(reason.remedy.iter().map(|remedy| cut(&format!("    {remedy}"), WIDTH)));
+        if layout.rows > 0 {
+            gap(&mut lines);
+            push_table(&mut lines, answer, layout, paper);
         }
+        push_counts(&mut lines, answer, layout, options, paper);
+    }
+    if answer.rows.is_empty() {
+        lines.push(String::new());
+        // what rules out all stands above
+        let above = answer.reason_for_all.as_deref().unwrap_or_default();
+        let told = |reason: &&Reason| !above.contains(reason.text.trim_end_matches('.'));
+        for reason in answer.why_not.iter().filter(told).take(REASONS_SHOWN) {
+            let remedy = reason.remedy.as_deref().map_or(String::new(), |remedy| format!(" {remedy}"));
+            let lead = format!("  {}: ", options_in_words(reason.options));
+            let said = paper.wrapped(&format!("{}{remedy}", reason.text), &lead, "    ");
+            if lines.len() + said.len() <= MOST_LINES - LINES_BELOW {
+                lines.extend(said);
+            }
+        }
+        lines.push(format!("  {} ruled out (--why-not)", answer.ruled_out));
     }
     gap(&mut lines);
-    if let Some(uncertainty) = &answer.uncertainty {
-        labelled(&mut lines, "Uncertain", uncertainty, tight);
+    if !spare {
+        if let Some(firm) = &answer.firm {
+            paper.labelled(&mut lines, "Rank", firm, false);
+        }
+        if let Some(uncertainty) = &answer.uncertainty {
+            paper.labelled(&mut lines, "Spread", uncertainty, false);
+        }
+        push_assumed(&mut lines, answer, paper);
+        push_notes(&mut lines, answer, paper);
     }
-    push_assumed(&mut lines, answer, options);
-    push_notes(&mut lines, answer, options);
-    if let Some(command) = &options.command {
+    if let Some(command) = options.command.as_ref().filter(|_| layout.detail == Detail::Whole) {
         let whole = format!("overcoat rank {command} --format html --out FILE | papers {command}");
         let short = "--format html --out FILE for a page; overcoat papers for the order";
-        labelled(&mut lines, "Next", if width(&whole) <= WIDTH - LABEL { &whole } else { short }, true);
+        paper.labelled(
+            &mut lines,
+            "Next",
+            if width(&whole) <= paper.columns - LABEL { &whole } else { short },
+            true,
+        );
     }
-    lines.push("Salt-spray hours are not service life. Local codes and qualified people decide.".to_owned());
+    lines.push(CLOSING.to_owned());
     lines
 }
 
-fn push_pick(lines: &mut Vec<String>, pick: &Pick, tight: bool, weakness_told: bool, style: &Style) {
-    let first = pick.number == Some(1);
-    let push = |lines: &mut Vec<String>, text: &str, first_indent: &str, bold: bool| {
-        let all = if tight && !first {
-            vec![cut(&format!("{first_indent}{text}"), WIDTH)]
-        } else {
-            wrapped(text, first_indent, "      ")
-        };
-        lines.extend(all.iter().map(|line| if bold { style.bold(line) } else { line.clone() }));
+/// What a full screen leaves out, counted.
+fn left_out(answer: &Answer) -> Option<String> {
+    let counted = |count: usize, one: &str| {
+        (count > 0).then(|| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") })
     };
-    let Some(number) = pick.number else {
-        if tight {
-            // the build gives way, not its probability
-            let label = format!("  {}: ", pick.label);
-            let figure = pick.figures.split(',').next().unwrap_or_default();
-            let room = WIDTH.saturating_sub(width(&label) + width(figure) + 2);
-            lines.push(format!("{label}{}: {figure}", cut(&pick.build, room)));
-        } else {
-            push(lines, &format!("{}: {}", pick.build, pick.figures), &format!("  {}: ", pick.label), false);
-        }
-        if let Some(weaker) = pick.weaker.as_ref().filter(|_| !weakness_told) {
-            push(lines, weaker, "      Weaker: ", false);
-        }
-        return;
-    };
-    push(lines, &format!("#{number} {}", pick.build), &format!("  {}: ", pick.label), true);
-    push(lines, &pick.figures, "      ", false);
-    if let Some(lost) = &pick.gives_up {
-        push(lines, lost, "      Gives up: ", false);
-    }
-    // that of the first is told before it is ordered
-    if let Some(weaker) = pick.weaker.as_ref().filter(|_| !first && !weakness_told) {
-        push(lines, weaker, "      Weaker: ", false);
-    }
+    let said =
+        [counted(answer.assumed.len(), "assumption"), counted(answer.remarks_on_brief.len(), "remark")];
+    let said: Vec<String> = said.into_iter().flatten().collect();
+    (!said.is_empty()).then(|| format!("{} (--assumed)", said.join(", ")))
 }
 
-fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources: bool, style: &Style) {
-    lines.push(style.bold("Before you order #1"));
-    let all = answer.before.len();
-    let shown = if let Detail::AtMost(most) = detail { most } else { all };
-    let mut cut_short = false;
-    for point in answer.before.iter().take(shown) {
-        let lead = format!("  {}: ", point.label);
-        match detail {
-            Detail::Whole => lines.extend(wrapped(&point.whole(), &lead, "    ")),
-            Detail::Message => lines.extend(wrapped(&point.text, &lead, "    ")),
-            Detail::OneLine | Detail::AtMost(_) => {
-                let line = format!("{lead}{}", point.whole());
-                cut_short |= width(&line) > WIDTH;
-                lines.push(cut(&line, WIDTH));
+fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper) {
+    let Layout { tight, spare, .. } = layout;
+    let first = pick.leads;
+    // which process is no black oxide is marked in the table
+    let build = if spare { pick.build.replace(" (outside blackening)", "") } else { pick.build.clone() };
+    let push = |lines: &mut Vec<String>, text: &str, first_indent: &str, bold: bool| {
+        let all = paper.wrapped(text, first_indent, "      ");
+        lines.extend(all.iter().map(|line| if bold { paper.bold(line) } else { line.clone() }));
+    };
+    let lead = format!("  {}: ", pick.label);
+    match pick.number {
+        Some(number) if first || !tight => {
+            push(lines, &format!("#{number} {build}"), &lead, true);
+            push(lines, &pick.figures, "      ", false);
+            if let Some(lost) = &pick.gives_up {
+                push(lines, lost, "      Gives up: ", false);
             }
         }
-        if sources {
-            lines.extend(wrapped(&point.source, "    Source: ", "    "));
+        Some(number) => {
+            // the table names it, where there is one
+            let in_table = layout.rows > 0 && !layout.lean;
+            let named = !in_table && layout.detail == Detail::Whole;
+            let build = if named { format!(" {build}") } else { String::new() };
+            let lost = pick.gives_up.as_ref().filter(|_| !spare);
+            let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
+            push(lines, &format!("#{number}{build}: {}{lost}", pick.figures), &lead, false);
         }
+        None => push(lines, &format!("{build}: {}", pick.figures), &lead, false),
     }
-    let remedies = detail == Detail::Message && answer.before.iter().any(|point| point.remedy.is_some());
-    if shown < all {
-        lines.push(format!("  {} more; every one in full: --why", all - shown));
-    } else if cut_short || remedies {
-        lines.push("  In full, with remedies and sources: --why".to_owned());
+    // that of the option to order is told before it is ordered
+    if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !first && !(tight && *weaker == "as above")) {
+        // which metals is clear beside them
+        let figures = weaker.split(": ").next().unwrap_or(weaker);
+        push(lines, figures, "      Weaker: ", false);
     }
 }
 
-fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, style: &Style) {
+fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources: bool, paper: &Paper) {
+    let more = if detail == Detail::Whole { "" } else { " (reasons and sources: --why)" };
+    lines.push(paper.bold(&format!("Before you order #{}{more}", answer.order)));
+    let all = answer.before.len();
+    let shown = if let Detail::AtMost(most) = detail { most } else { all };
+    for point in answer.before.iter().take(shown) {
+        let lead = format!("  {}: ", point.label);
+        let text = if detail == Detail::Whole { point.whole() } else { point.short() };
+        lines.extend(paper.wrapped(&text, &lead, "    "));
+        if sources {
+            lines.extend(paper.wrapped(&point.source, "    Source: ", "    "));
+        }
+    }
+    if shown < all {
+        lines.push(format!("  {} more: --why", all - shown));
+    }
+}
+
+fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, paper: &Paper) {
     let shown = shown_rows(answer, layout.rows);
     let process_width = if layout.lean { LEAN_PROCESS } else { usize::MAX };
     let mut table = Table::new();
     table
         .load_style(presets::NOTHING)
         .set_content_arrangement(ContentArrangement::Dynamic)
-        .set_width(u16::try_from(WIDTH).unwrap_or(u16::MAX));
+        .set_width(u16::try_from(paper.columns).unwrap_or(u16::MAX));
     let cost = if answer.relative { "cost/1000".to_owned() } else { format!("{}/1000", answer.cost_heading) };
     let mut cells =
         vec![["#", "prob.", "median", "80% range", &cost, "metal", "process", "coats"].map(str::to_owned)];
@@ -267,7 +367,7 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, style: &
             row.range.clone(),
             row.money.clone(),
             row.words.metal.clone(),
-            cut(&format!("{}{}", row.words.oxide, if row.words.outside { "*" } else { "" }), process_width),
+            cut(&process(row), process_width),
             row.words.coats.clone(),
         ]
     }));
@@ -278,7 +378,7 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, style: &
             })
             .sum();
         for coats in cells.iter_mut().filter_map(|row| row.last_mut()) {
-            *coats = cut(coats, WIDTH.saturating_sub(taken).max(8));
+            *coats = cut(coats, paper.columns.saturating_sub(taken + 1).max(8));
         }
     }
     for (at, row) in cells.iter().enumerate() {
@@ -302,12 +402,21 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, style: &
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
-    if !layout.lean && table.lines().any(|line| width(line.trim_end()) > WIDTH) {
-        return push_table(lines, answer, Layout { lean: true, ..layout }, style);
+    if !layout.lean && table.lines().any(|line| width(line.trim_end()) > paper.columns) {
+        return push_table(lines, answer, Layout { lean: true, ..layout }, paper);
     }
     for (at, line) in table.lines().enumerate() {
         let line = line.trim_end();
-        lines.push(if at == 0 { style.bold(line) } else { line.to_owned() });
+        lines.push(if at == 0 { paper.bold(line) } else { line.to_owned() });
+    }
+}
+
+/// The process of a row in the few words of a table.
+fn process(row: &Row) -> String {
+    match row.words.oxide.as_str() {
+        "none" => "no oxide".to_owned(),
+        oxide if oxide.starts_with("class ") => format!("oxide {oxide}"),
+        oxide => format!("{oxide}{}", if row.words.outside { "*" } else { "" }),
     }
 }
 
@@ -328,104 +437,108 @@ fn shown_rows(answer: &Answer, rows: usize) -> Vec<&Row> {
     shown
 }
 
-fn push_counts(lines: &mut Vec<String>, answer: &Answer, layout: Layout, options: &TerminalOptions) {
+fn push_counts(
+    lines: &mut Vec<String>,
+    answer: &Answer,
+    layout: Layout,
+    options: &TerminalOptions,
+    paper: &Paper,
+) {
     let rows = layout.rows;
-    let shown = shown_rows(answer, rows).len();
+    let shown = if rows == 0 { 0 } else { shown_rows(answer, rows).len() };
     let mut said = Vec::new();
     if answer.usable > shown {
-        said.push(format!("{} more usable (--top {})", answer.usable - shown, answer.usable));
+        let more = if shown == 0 { "" } else { "more " };
+        said.push(format!("{} {more}usable (--top {})", answer.usable - shown, answer.usable));
     }
     if answer.ruled_out > 0 {
         let how = if options.why_not { "" } else { " (--why-not)" };
         said.push(format!("{} ruled out{how}", answer.ruled_out));
     }
-    if shown_rows(answer, rows).iter().any(|row| row.words.outside) {
+    if rows > 0 && shown_rows(answer, rows).iter().any(|row| row.words.outside) {
         said.push("* outside blackening".to_owned());
     }
-    if answer.relative {
-        said.push("costs in relative units".to_owned());
+    if shown > 0 {
+        said.push(format!(
+            "costs with replacements over {}{}",
+            answer.required,
+            if answer.relative { ", in relative units" } else { "" }
+        ));
+    }
+    if layout.spare {
+        said.extend(left_out(answer));
     }
     if answer.replaced > 0 {
         said.push(format!("{} values of your own", answer.replaced));
     }
     let said = said.join("; ");
-    if layout.lean {
-        lines.push(cut(&format!("    {said}"), WIDTH));
-    } else if !said.is_empty() {
-        lines.extend(wrapped(&said, "    ", "    "));
-    }
+    lines.extend(paper.wrapped(&said, "    ", "    "));
 }
 
 fn options_in_words(options: usize) -> String {
     if options == 1 { "1 option".to_owned() } else { format!("{options} options") }
 }
 
-fn push_reason(lines: &mut Vec<String>, reason: &Reason) {
+fn push_reason(lines: &mut Vec<String>, reason: &Reason, paper: &Paper) {
     let remedy = reason.remedy.as_deref().map_or(String::new(), |remedy| format!(" {remedy}"));
-    lines.extend(wrapped(
+    lines.extend(paper.wrapped(
         &format!("{}{remedy}", reason.text),
         &format!("  {}: ", options_in_words(reason.options)),
         "    ",
     ));
     for what in reason.what.iter().take(WHAT_SHOWN) {
-        lines.push(cut(&format!("      {what}"), WIDTH));
+        lines.push(cut(&format!("      {what}"), paper.columns));
     }
     if reason.what.len() > WHAT_SHOWN {
         lines.push(format!("      and {} more metals and processes", reason.what.len() - WHAT_SHOWN));
     }
 }
 
-/// The assumptions in a line, as many as fit, the others counted.
-fn push_assumed(lines: &mut Vec<String>, answer: &Answer, options: &TerminalOptions) {
-    if answer.assumed.is_empty() {
-        return;
-    }
-    if options.assumed {
-        for line in &answer.assumed {
-            labelled(lines, "Assumed", line, false);
-        }
-        return;
-    }
-    let space = WIDTH - LABEL;
-    let mut said: Vec<&str> = Vec::new();
+/// The assumptions in a line, as many as fit, the others counted; those that an answer hangs on most first.
+fn push_assumed(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     let all = answer.assumed.len();
+    if all == 0 {
+        return;
+    }
+    let place =
+        |line: &str| TOLD_FIRST.iter().position(|start| line.starts_with(start)).unwrap_or(TOLD_FIRST.len());
+    let mut sorted: Vec<&str> = answer.assumed.iter().map(String::as_str).collect();
+    sorted.sort_by_key(|line| place(line));
     let more =
         |shown: usize| if shown < all { format!(" + {} (--assumed)", all - shown) } else { String::new() };
+    let mut said: Vec<&str> = Vec::new();
     let mut used = 0;
-    for assumption in &answer.assumed {
-        if used + width(assumption) + 2 + width(&more(said.len())) <= space {
+    for assumption in sorted {
+        if used + width(assumption) + 2 + width(&more(said.len())) <= paper.columns - LABEL {
             used += width(assumption) + 2;
             said.push(assumption);
         }
     }
     let shown = said.len();
     let text = if shown == 0 { format!("{all} inputs (--assumed)") } else { said.join("; ") + &more(shown) };
-    labelled(lines, "Assumed", &text, true);
+    paper.labelled(lines, "Assumed", &text, true);
 }
 
-/// Remarks on the brief: a line each, two at most where nothing more is requested.
-fn push_notes(lines: &mut Vec<String>, answer: &Answer, options: &TerminalOptions) {
+/// Remarks on the brief: two at most where nothing more is requested.
+fn push_notes(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     let all = &answer.remarks_on_brief;
-    if options.why || options.assumed {
-        for remark in all {
-            labelled(lines, "Note", remark, false);
-        }
-        return;
-    }
     let shown = if all.len() > 2 { 1 } else { 2 };
-    all.iter().take(shown).for_each(|remark| labelled(lines, "Note", remark, true));
+    for remark in all.iter().take(shown) {
+        // who asks knows the own remarks
+        let remark = remark
+            .split_once("against them: ")
+            .map_or(remark.clone(), |(said, _)| format!("{said}against them."));
+        paper.labelled(lines, "Note", &remark, false);
+    }
     if all.len() > shown {
-        labelled(lines, "Note", &format!("{} more (--assumed)", all.len() - shown), true);
+        paper.labelled(lines, "Note", &format!("{} more (--assumed)", all.len() - shown), true);
     }
 }
 
-fn labelled(lines: &mut Vec<String>, label: &str, text: &str, one_line: bool) {
-    let first = format!("{label:<LABEL$}");
-    if one_line {
-        lines.push(cut(&format!("{first}{text}"), WIDTH));
-    } else {
-        lines.extend(wrapped(text, &first, &" ".repeat(LABEL)));
-    }
+/// Where the lines go: how many columns it has, and whether letters can have color.
+pub(crate) struct Paper {
+    pub(crate) columns: usize,
+    pub(crate) color: bool,
 }
 
 fn width(text: &str) -> usize {
@@ -433,6 +546,7 @@ fn width(text: &str) -> usize {
 }
 
 /// A text in lines of at most 80 columns, broken between words.
+#[cfg(feature = "command")]
 pub(crate) fn wrapped(text: &str, first: &str, next: &str) -> Vec<String> {
     wrapped_to(WIDTH, text, first, next)
 }
@@ -466,12 +580,21 @@ fn cut(text: &str, columns: usize) -> String {
     out
 }
 
-/// Letters with or without color.
-pub(crate) struct Style {
-    pub(crate) color: bool,
-}
+impl Paper {
+    /// A text in lines, broken between words.
+    fn wrapped(&self, text: &str, first: &str, next: &str) -> Vec<String> {
+        wrapped_to(self.columns, text, first, next)
+    }
 
-impl Style {
+    fn labelled(&self, lines: &mut Vec<String>, label: &str, text: &str, one_line: bool) {
+        let first = format!("{label:<LABEL$}");
+        if one_line {
+            lines.push(cut(&format!("{first}{text}"), self.columns));
+        } else {
+            lines.extend(self.wrapped(text, &first, &" ".repeat(LABEL)));
+        }
+    }
+
     fn with(&self, code: &str, text: &str) -> String {
         if self.color && !text.is_empty() {
             format!("\u{1b}[{code}m{text}\u{1b}[0m")
@@ -480,7 +603,7 @@ impl Style {
         }
     }
 
-    pub(crate) fn bold(&self, text: &str) -> String {
+    fn bold(&self, text: &str) -> String {
         self.with("1", text)
     }
 
@@ -531,7 +654,8 @@ mod tests {
             assert!(text.lines().all(|line| width(line) <= WIDTH), "{path}\n{text}");
             assert_eq!(keys(&text), [""; 0], "{path}\n{text}");
             let ranking = rank(&brief, Catalog::built_in()).unwrap();
-            let head = if ranking.met { "TARGET MET" } else { "TARGET NOT MET" };
+            let some = ranking.met || ranking.cheapest_met().is_some();
+            let head = if some { "TARGET MET" } else { "TARGET NOT MET" };
             let head = if ranking.best().is_none() { "NO OPTION IS USABLE" } else { head };
             assert!(text.contains(head), "{path}\n{text}");
         }
@@ -559,15 +683,15 @@ mod tests {
     }
 
     #[test]
-    fn nothing_on_the_first_option_is_cut_in_silence() {
+    fn nothing_on_the_option_to_order_is_cut() {
         for (path, brief) in demo_briefs() {
             let ranking = rank(&brief, Catalog::built_in()).unwrap();
-            let Some(best) = ranking.best() else { continue };
-            let points = crate::report::answer::worst_first(best);
+            let points = Answer::of(&ranking, Catalog::built_in()).before;
             let short = answer(&brief, &TerminalOptions::default());
             let whole = short.split_whitespace().collect::<Vec<_>>().join(" ");
-            let all = points.iter().all(|point| whole.contains(&point.whole()));
-            assert!(all || short.contains("--why\n"), "{path}\n{short}");
+            for point in &points {
+                assert!(whole.contains(&point.whole()), "{path}: {}\n{short}", point.whole());
+            }
             let full = answer(&brief, &TerminalOptions { why: true, ..TerminalOptions::default() });
             let full = full.split_whitespace().collect::<Vec<_>>().join(" ");
             for point in points {

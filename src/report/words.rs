@@ -4,6 +4,7 @@ use crate::catalog::{Catalog, ResolvedBuild};
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
 
+use crate::life::factor_in_words;
 pub use crate::life::{years, years_short};
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
@@ -118,16 +119,26 @@ impl BuildWords {
         }
     }
 
-    /// The whole build in a line: "steel 5.8, black oxide class 1, epoxy electrocoat".
-    pub fn line(&self) -> String {
-        let Self { metal, oxide, outside, coats } = self;
-        let oxide = match oxide.strip_prefix("class ") {
+    /// The process in words: "black oxide class 1", "black zinc flake (outside blackening)".
+    pub fn process(&self) -> String {
+        let Self { oxide, outside, .. } = self;
+        match oxide.strip_prefix("class ") {
             Some(class) => format!("black oxide class {class}"),
             None if oxide == "none" => "no black oxide".to_owned(),
             None if *outside => format!("{oxide} (outside blackening)"),
             None => oxide.clone(),
+        }
+    }
+
+    /// The whole build in a line: "steel 5.8, black oxide class 1, epoxy electrocoat".
+    pub fn line(&self) -> String {
+        let Self { metal, outside, coats, .. } = self;
+        let oxide = self.process();
+        let coats = match coats.as_str() {
+            "none" if *outside => "no further coat",
+            "none" => "no coat",
+            coats => coats,
         };
-        let coats = if coats == "none" { "no coat" } else { coats };
         format!("{metal}, {oxide}, {coats}")
     }
 }
@@ -142,8 +153,7 @@ impl BuildWords {
 /// assert_eq!(words("field factor of acrylic_lacquer"), "field life of clear acrylic lacquer");
 /// ```
 pub fn factor_words(factor: &str, catalog: &Catalog) -> String {
-    let words =
-        factor.replace("capacity of", "salt-spray hours of").replace("field factor of", "field life of");
+    let words = factor_in_words(factor);
     match words.rsplit_once(' ') {
         Some((before, key)) => match catalog.film(key) {
             Ok(film) => format!("{before} {}", film.name),

@@ -118,7 +118,7 @@ fn a_wrong_type_is_named() {
         r#""place": "rural", "required_years": "five""#,
         "document",
         "duty.required_years",
-        &["string \"five\"", "expected a number", "type named"],
+        &["string \"five\"", "expected a number", "of that kind"],
     );
     check_part(r#""thread": 8"#, "document", "part.thread", &["number `8`", "expected a string"]);
     check_wants(r#""builds": {}"#, "document", "wants.builds", &["expected a sequence"]);

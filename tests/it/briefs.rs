@@ -305,7 +305,7 @@ fn scores_within_a_percent_share_a_rank_and_findings_settle_them() {
         let sharing = open.iter().filter(|option| option.rank == Some(1)).count();
         assert_eq!(ranking.sharing_first(), sharing);
         assert_eq!(ranking.stability.is_none(), sharing > 1, "{name}: no figure of firmness for a tie");
-        assert_eq!(ranking.verdict.contains("shares rank 1"), sharing > 1, "{}", ranking.verdict);
+        assert_eq!(ranking.verdict.contains(" are equal within 1%"), sharing > 1, "{}", ranking.verdict);
     }
     assert!(ties > 20, "{ties}");
 }

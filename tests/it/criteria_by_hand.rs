@@ -251,13 +251,17 @@ fn limits_of_a_couple() {
         finding(&options[0], "couple.difference").unwrap().message.clone()
     };
     for (place, limit) in [
-        ("indoor_heated", "0.50 V is the controlled limit"),
-        ("indoor_condensation", "0.25 V is the indoor limit"),
-        ("rural", "0.15 V is the outdoor limit"),
+        ("indoor_heated", "the controlled limit is 0.50 V"),
+        ("indoor_condensation", "the indoor limit is 0.25 V"),
+        ("rural", "the outdoor limit is 0.15 V"),
     ] {
         assert!(said(place, "silver").contains(limit), "{}", said(place, "silver"));
     }
-    assert!(said("rural", "graphite").contains("graphite: 1.00 V apart"), "{}", said("rural", "graphite"));
+    assert!(
+        said("rural", "graphite").contains("touches graphite (1.00 V apart;"),
+        "{}",
+        said("rural", "graphite")
+    );
 }
 
 /// M8 of class 8.8 (640 MPa, 36.6 mm²), phosphated before at 0.14 to 0.24, now oiled at 0.08 to 0.16. Lever
@@ -278,26 +282,28 @@ fn a_tightened_joint_in_numbers() {
     let (message, remedy) = said(oiled, "phosphate", "torque.new_torque");
     assert_eq!(
         message,
-        "Friction 0.08 to 0.16; the present phosphate coating 0.14 to 0.24. At an unchanged torque the highest preload \
-         becomes 1.59 times the highest of before, 133% of the yield strength with torsion, the lowest 1.44 times the \
-         lowest."
+        "At the torque of the present phosphate coating the highest preload becomes 1.59 times the present one and 133% \
+         of the yield strength, torsion included, the lowest 1.44 times. Friction 0.08 to 0.16, there 0.14 to 0.24."
     );
     assert_eq!(
         remedy,
         "Tighten with 0.63 times the present torque: the highest preload is then 1.00 times and the lowest 0.91 times \
-         the present; by the strength of the screw 18.5 N·m (M8 8.8: preload 19.6 kN at most, at 90% of the yield \
-         strength and friction 0.08; 10.9 kN at least, at friction 0.16). Confirm it on the real joint."
+         the present; by the strength of the screw 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
+         yield strength). Confirm it on the real joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
     // 1.6911/3.4617 = 0.49, and at 1.59 times the torque to 0.78
     let (message, remedy) = said("steel_8_8 / hot_alkaline / ", "black_oxide", "torque.new_torque");
     assert_eq!(
         message,
-        "Friction 0.14 to 0.35; the present black oxide 0.08 to 0.16. At an unchanged torque the highest preload becomes \
-         0.63 times the highest of before, the lowest 0.49 times the lowest."
+        "At the torque of the present black oxide the highest preload becomes 0.63 times the present one, the lowest 0.49 \
+         times. Friction 0.14 to 0.35, there 0.08 to 0.16."
     );
     assert!(remedy.starts_with("Tighten with 1.59 times the present torque"), "{remedy}");
-    assert!(remedy.contains("27.3 N·m (M8 8.8: preload 18.1 kN at most"), "{remedy}");
+    assert!(
+        remedy.contains("27.3 N·m (M8 8.8: preload ") && remedy.contains(" to 18.1 kN, at most 90%"),
+        "{remedy}"
+    );
     let (message, _) = said("steel_8_8 / hot_alkaline / ", "black_oxide", "torque.least_preload");
     assert!(message.starts_with("The lowest preload falls to 78% of"), "{message}");
     // malleable iron as cast, 200 MPa: 18.49·200/640 = 5.8 N·m
@@ -329,11 +335,7 @@ fn friction_by_what_lies_outermost() {
             "torque.galling",
             "Oiled austenitic stainless steel threads can gall and seize. Friction 0.20 to 0.35",
         ),
-        (
-            "stainless_304 / stainless_alkaline / hard_wax",
-            "torque.friction",
-            "Friction 0.08 to 0.24: preload",
-        ),
+        ("stainless_304 / stainless_alkaline / hard_wax", "torque.friction", "Tighten to "),
         (
             "stainless_304 / stainless_alkaline / acrylic_lacquer",
             "torque.galling",
@@ -342,13 +344,21 @@ fn friction_by_what_lies_outermost() {
         (
             "steel_8_8 / hot_alkaline / hard_wax",
             "torque.new_torque",
-            "Friction 0.04 to 0.16; usual torque tables",
+            "At the torque of usual torque tables (friction 0.12) the highest preload becomes ",
         ),
-        ("steel_8_8 / zinc_plate_black / ", "torque.friction", "Friction 0.14 to 0.35: preload"),
-        ("steel_8_8 / none / ", "torque.friction", "Friction 0.14 to 0.24: preload"),
+        ("steel_8_8 / zinc_plate_black / ", "torque.friction", "Tighten to "),
+        ("steel_8_8 / none / ", "torque.friction", "Tighten to "),
     ] {
         let message = said(build, rule);
         assert!(message.starts_with(starts), "{build}: {message}");
+    }
+    for (build, friction) in [
+        ("stainless_304 / stainless_alkaline / hard_wax", "0.08 to 0.24"),
+        ("steel_8_8 / zinc_plate_black / ", "0.14 to 0.35"),
+        ("steel_8_8 / none / ", "0.14 to 0.24"),
+    ] {
+        let message = said(build, "torque.friction");
+        assert!(message.contains(&format!(" Friction {friction}: preload varies")), "{message}");
     }
     assert_eq!(
         said("stainless_304 / stainless_alkaline / ", "torque.scatter"),
@@ -367,11 +377,12 @@ fn what_fills_a_thread_in_numbers() {
     let screw = r#""form": "hexagon_head_screw", "thread": "M8""#;
     let said =
         |build: &str, rule: &str| finding(&ask(build, screw, "", ""), rule).unwrap().message.to_string();
-    let room = "in a 6g thread, which has space for 7.0 µm (deviation -28 µm, a quarter of it).";
+    let room =
+        "is too thick for a 6g thread, which has space for 7.0 µm (a quarter of its allowance of 28 µm).";
     for (build, rule, layers) in [
-        ("steel_4_6 / hot_alkaline / acrylic_lacquer", "thread.tolerance", "Layers of 5 to 15 µm"),
-        ("steel_4_6 / zinc_plate_black / acrylic_lacquer", "thread.room", "Layers of 13 to 27 µm"),
-        ("steel_4_6 / zinc_plate_black / hard_wax", "thread.tolerance", "Layers of 8 to 12 µm"),
+        ("steel_4_6 / hot_alkaline / acrylic_lacquer", "thread.tolerance", "A coating of 5 to 15 µm"),
+        ("steel_4_6 / zinc_plate_black / acrylic_lacquer", "thread.room", "A coating of 13 to 27 µm"),
+        ("steel_4_6 / zinc_plate_black / hard_wax", "thread.tolerance", "A coating of 8 to 12 µm"),
     ] {
         assert_eq!(said(build, rule), format!("{layers} {room}"), "{build}");
     }

@@ -28,6 +28,7 @@ mod papers;
 mod rank_properties;
 mod records_fits;
 mod reference;
+mod report;
 mod rules_seldom_met;
 mod schemas;
 mod sources;

@@ -8,8 +8,14 @@
     var text = amount.toLocaleString("en-US", { minimumFractionDigits: digits, maximumFractionDigits: digits });
     return table.currency + " " + text + " per 1,000";
   };
-  var percent = function (p) { return p >= 0.995 ? ">99%" : p < 0.01 ? "<1%" : Math.round(p * 100) + "%"; };
-  var said = function (row) { return table.builds[row[0]] + " (" + percent(row[1]) + ", " + money(row[2]) + ")"; };
+  // never rounded up to a target that is not reached
+  var percent = function (p, target) {
+    if (p < target && Math.round(p * 100) >= Math.round(target * 100)) { return Math.floor(p * 1000) / 10 + "%"; }
+    return p >= 0.995 ? ">99%" : p < 0.01 ? "<1%" : Math.round(p * 100) + "%";
+  };
+  var said = function (row, target) {
+    return table.builds[row[0]] + " (" + percent(row[1], target) + ", " + money(row[2]) + ")";
+  };
   var show = function () {
     var front = table.fronts[Number(input("years").value)];
     var target = Math.min(Math.max(Number(input("target").value) || 0, 1), 99) / 100;
@@ -18,9 +24,10 @@
     var reaching = affordable.filter(function (row) { return row[1] >= target; });
     var text = "No option costs so little.";
     if (reaching.length) {
-      text = "Lowest cost that reaches " + Math.round(target * 100) + "%: " + said(reaching[0]);
+      text = "Lowest cost that reaches " + Math.round(target * 100) + "%: " + said(reaching[0], target);
     } else if (affordable.length) {
-      text = "Target not met. Highest probability within the budget: " + said(affordable[affordable.length - 1]);
+      text = "Target not met. Highest probability" + (budget === Infinity ? ": " : " within the budget: ") +
+        said(affordable[affordable.length - 1], target);
     }
     input("found").textContent = text;
   };

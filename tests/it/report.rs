@@ -1,0 +1,284 @@
+//! What a first-time reader finds on the screen and on the page: nothing that can hurt is cut, the worst comes first, and
+//! terminal, page and document say the same.
+
+use crate::common::{DEMO_BRIEFS, brief, demo, ranked};
+use overcoat::brief::Brief;
+use overcoat::catalog::Catalog;
+use overcoat::check::{Finding, FindingKind};
+use overcoat::rank::{RankedOption, Ranking};
+use overcoat::report::{PageOptions, TerminalOptions, answer_page, terminal};
+
+/// Screws of class 12.9, 435 HV at most by ISO 898-1, on which someone's safety depends, in a damp building.
+fn hard_and_critical() -> Brief {
+    brief(
+        r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9", "lot_pieces": 5000,
+           "safety_critical": true"#,
+        r#""place": "indoor_condensation", "required_years": 5"#,
+        "",
+    )
+}
+
+fn inch_screw() -> Brief {
+    brief(
+        r#""form": "socket_cap_screw", "thread": "1/4-20 UNC", "length_mm": 25.4, "base_metal": "Grade 8""#,
+        r#""place": "road_salt", "required_years": 3"#,
+        "",
+    )
+}
+
+fn briefs() -> Vec<(String, Brief)> {
+    let demos = DEMO_BRIEFS.map(|name| (name.to_owned(), demo(name)));
+    let own = [
+        ("hard".to_owned(), hard_and_critical()),
+        ("inch".to_owned(), inch_screw()),
+        (
+            "offshore".to_owned(),
+            brief(
+                r#""form": "hexagon_head_screw", "thread": "M10", "length_mm": 40, "base_metal": "A4-80", "lot_pieces": 800"#,
+                r#""place": "offshore", "required_years": 10, "mating_metals": ["aluminum"]"#,
+                "",
+            ),
+        ),
+        (
+            "nut".to_owned(),
+            brief(
+                r#""form": "lock_nut", "thread": "M8", "base_metal": "steel_8_8", "lot_pieces": 3000"#,
+                r#""place": "road_salt", "required_years": 3"#,
+                "",
+            ),
+        ),
+    ];
+    demos.into_iter().chain(own).collect()
+}
+
+fn at(ranking: &Ranking, columns: usize) -> String {
+    let options = TerminalOptions { columns: Some(columns), ..TerminalOptions::default() };
+    terminal(ranking, Catalog::built_in(), &options)
+}
+
+fn page(ranking: &Ranking) -> String {
+    answer_page(ranking, Catalog::built_in(), &PageOptions::default()).unwrap()
+}
+
+fn flat(text: &str) -> String {
+    text.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// The option that the answer orders: the first, or the lowest-cost one that reaches the target where the first does not.
+fn ordered(ranking: &Ranking) -> Option<&RankedOption> {
+    let best = ranking.best()?;
+    if best.met { Some(best) } else { ranking.cheapest_met().or(Some(best)) }
+}
+
+fn grave(option: &RankedOption) -> impl Iterator<Item = &Finding> {
+    option.findings.iter().filter(|f| matches!(f.kind, FindingKind::Needs | FindingKind::Warns))
+}
+
+#[test]
+fn every_requirement_and_caution_is_whole_on_a_screen_of_30_lines() {
+    let mut most = 0;
+    for (name, brief) in briefs() {
+        let ranking = ranked(&brief);
+        let text = at(&ranking, 80);
+        let said = flat(&text);
+        assert!(text.lines().count() <= 30, "{name}\n{text}");
+        assert!(text.lines().all(|line| line.chars().count() <= 80), "{name}\n{text}");
+        let found: Vec<&Finding> = ordered(&ranking).into_iter().flat_map(grave).collect();
+        most = most.max(found.len());
+        for finding in found {
+            // the first letter is a capital on the screen
+            let message = finding.message.trim_end_matches('.');
+            let harm = flat(&message[message.char_indices().nth(1).unwrap().0..]);
+            assert!(said.contains(&harm), "{name}: {harm}\n{text}");
+            if let Some(remedy) = &finding.remedy {
+                assert!(said.contains(&flat(remedy)), "{name}: {remedy}\n{text}");
+            }
+        }
+    }
+    assert!(most >= 8, "one brief has much to say: {most}");
+}
+
+/// Hydrogen breaks the screw without warning; a smudged head mark or a wrong sampling plan can wait.
+#[test]
+fn what_can_break_comes_first_and_the_order_waits_for_it() {
+    let ranking = ranked(&hard_and_critical());
+    let text = at(&ranking, 80);
+    let first = text.lines().skip_while(|line| !line.starts_with("Before you order")).nth(1).unwrap();
+    assert!(first.starts_with("  Danger: ") && first.contains("wet service"), "{text}");
+    assert!(flat(&text).contains("SETTLE ITS DANGERS BEFORE YOU ORDER."), "{text}");
+    assert!(ranking.verdict.contains("Settle its dangers before you order."), "{}", ranking.verdict);
+    assert!(page(&ranking).contains("<strong>Danger:</strong>"));
+    let harmless = ranked(&demo("deck-fitting"));
+    assert!(!at(&harmless, 80).contains("Danger"));
+    assert!(!harmless.verdict.contains("Settle"), "{}", harmless.verdict);
+}
+
+#[test]
+fn how_firm_the_first_place_is_stands_once_in_the_same_words() {
+    for (name, brief) in briefs() {
+        let ranking = ranked(&brief);
+        if ranking.options.iter().filter(|option| !option.blocked).count() < 2 {
+            continue;
+        }
+        let start = if ranking.sharing_first() > 1 { "The scores of #1 " } else { "#1 stays first in " };
+        let (_, said) = ranking.verdict.split_once(start).unwrap();
+        let said = flat(&format!("{start}{said}"));
+        let wide = flat(&at(&ranking, 100));
+        assert!(wide.matches(&said).count() <= 1, "{name}");
+        assert_eq!(flat(&page(&ranking)).matches(&said).count(), 1, "{name}: {said}");
+        assert_eq!(page(&ranking).matches(start).count(), 1, "{name}");
+    }
+}
+
+#[test]
+fn a_wider_terminal_is_used_up_to_100_columns_and_a_narrow_one_is_not_squeezed() {
+    let ranking = ranked(&demo("boat-cap-screws"));
+    let widest = |columns| at(&ranking, columns).lines().map(|line| line.chars().count()).max().unwrap();
+    assert!((81..=100).contains(&widest(100)));
+    assert_eq!(at(&ranking, 300), at(&ranking, 100));
+    assert_eq!(at(&ranking, 40), at(&ranking, 80));
+    assert!(widest(80) <= 80);
+}
+
+/// "A4-80" is a steel and 800 MPa; without a word of the strength, 700 MPa would be counted on (ISO 3506-1).
+#[test]
+fn a_stainless_class_in_place_of_a_metal_keeps_its_strength() {
+    let screw = |metal: &str| {
+        let part = format!(r#""form": "hexagon_head_screw", "thread": "M10", "base_metal": "{metal}""#);
+        ranked(&brief(&part, r#""place": "urban", "required_years": 5"#, ""))
+    };
+    for word in ["A4-80", "a4-80"] {
+        assert_eq!(screw(word).brief.part.property_class.as_deref(), Some("A4-80"), "{word}");
+    }
+    assert_eq!(screw("A4").brief.part.property_class, None);
+    let bracket = brief(
+        r#""form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "A4-80""#,
+        r#""place": "urban", "required_years": 5"#,
+        "",
+    );
+    assert_eq!(ranked(&bracket).brief.part.property_class, None);
+}
+
+/// SAE J429 Grade 8 has 150 ksi = 1034 MPa; the class that it is read as decides everything else.
+#[test]
+fn a_grade_read_as_a_class_stands_above_the_answer_without_a_field_name() {
+    let ranking = ranked(&inch_screw());
+    let text = at(&ranking, 80);
+    let third = text.lines().nth(2).unwrap();
+    assert!(third.contains("Grade 8") && third.contains("property class 10.9"), "{text}");
+    assert!(page(&ranking).contains("Grade 8"));
+    for (name, brief) in briefs() {
+        let ranking = ranked(&brief);
+        for line in ranking.assumed.iter().chain(&ranking.remarks) {
+            let field = ["part.", "duty.", "wants."].iter().any(|section| line.starts_with(section));
+            assert!(!field && !line.contains("[0]"), "{name}: {line}");
+        }
+    }
+}
+
+/// Duplex steel lasts on a boat where no option of the ranking reaches the target: "no option" alone would be untrue.
+#[test]
+fn what_reaches_the_target_outside_the_ranking_is_said_in_the_verdict() {
+    let ranking = ranked(&demo("boat-cap-screws"));
+    assert!(!ranking.met && ranking.references.iter().any(|other| other.met));
+    let text = flat(&at(&ranking, 80));
+    assert!(text.contains("NO OPTION IN THE METALS COMPARED REACHES 90% FOR 5 YEARS"), "{text}");
+    assert!(text.contains("Another metal reaches it"), "{text}");
+}
+
+#[test]
+fn a_request_for_more_gets_that_and_not_the_whole_answer_again() {
+    let ranking = ranked(&demo("boat-cap-screws"));
+    let ask = |options: TerminalOptions| terminal(&ranking, Catalog::built_in(), &options);
+    let why_not = ask(TerminalOptions { why_not: true, ..TerminalOptions::default() });
+    let place = why_not.lines().position(|line| line.starts_with("Ruled out")).unwrap();
+    assert!(place < 14, "{why_not}");
+    assert!(!why_not.contains("80% range EUR") && !why_not.contains("# prob."), "{why_not}");
+    let assumed = ask(TerminalOptions { assumed: true, ..TerminalOptions::default() });
+    assert!(assumed.lines().position(|line| line.starts_with("Assumed")).unwrap() < 14, "{assumed}");
+    // "what torque?" and "how hot?" are answered in the terminal
+    let why = ask(TerminalOptions { why: true, ..TerminalOptions::default() });
+    for said in ["Limits of #1", "Heat: ", "Torque: Tighten to ", "N·m"] {
+        assert!(why.contains(said), "{said}\n{why}");
+    }
+}
+
+/// Zinc flake is ordered with its topcoat already.
+#[test]
+fn a_remedy_that_the_finish_has_is_not_ordered_again() {
+    let ranking = ranked(&demo("boat-cap-screws"));
+    let of = |treatment: &str| {
+        let found = ranking.options.iter().filter(|option| option.build.treatment == treatment);
+        found.flat_map(|option| &option.findings).find(|f| f.rule == "couple.zinc_on_aluminum").cloned()
+    };
+    let remedy = of("zinc_flake_black").unwrap().remedy.unwrap();
+    assert!(!remedy.contains("zinc flake") && remedy.contains("Seal the joint"), "{remedy}");
+    let plate = of("zinc_plate_black").unwrap().remedy.unwrap();
+    assert!(plate.contains("zinc flake with a topcoat"), "{plate}");
+}
+
+#[test]
+fn an_area_that_was_taken_for_granted_is_told() {
+    let assumed = |more: &str| {
+        let duty = format!(r#""place": "urban", "required_years": 5, "mating_metals": ["aluminum"]{more}"#);
+        let screw = r#""form": "hexagon_head_screw", "thread": "M8", "base_metal": "stainless_316""#;
+        ranked(&brief(screw, &duty, "")).assumed
+    };
+    let told = |lines: &[String]| lines.iter().any(|line| line.starts_with("metal in contact: 10 times"));
+    assert!(told(&assumed("")));
+    assert!(!told(&assumed(r#", "mating_area_ratio": 3"#)));
+}
+
+/// A class that is weaker in yield alone is not called weaker by a tensile strength that is higher.
+#[test]
+fn only_the_strength_that_is_lower_is_called_weaker() {
+    let ranking = ranked(&demo("furnace-bracket"));
+    let all = ranking.options.iter().chain(&ranking.references).flat_map(|option| &option.findings);
+    let weaker: Vec<&Finding> = all.filter(|f| f.rule == "strength.weaker").collect();
+    assert!(!weaker.is_empty());
+    for finding in weaker {
+        for pair in finding.message.split(" MPa instead of ").collect::<Vec<_>>().windows(2) {
+            let has: f64 = pair[0].rsplit(' ').next().unwrap().parse().unwrap();
+            let asks: f64 = pair[1].split(' ').next().unwrap().parse().unwrap();
+            assert!(has < asks, "{}", finding.message);
+        }
+    }
+}
+
+#[test]
+fn a_page_is_short_and_has_no_field_of_the_brief() {
+    for (name, brief) in briefs() {
+        let page = page(&ranked(&brief));
+        let start = page.find("<body>").unwrap();
+        let end = page.find("<script").unwrap_or(page.len());
+        let mut body = page[start..end].to_owned();
+        // what is said of a dot, and the choices of the controls
+        for element in ["title", "desc", "select"] {
+            while let Some((before, rest)) = body.split_once(&format!("<{element}")) {
+                let (_, after) = rest.split_once(&format!("</{element}>")).unwrap();
+                body = format!("{before} {after}");
+            }
+        }
+        let mut text = String::new();
+        let mut inside = false;
+        for letter in body.chars() {
+            match letter {
+                '<' => {
+                    inside = true;
+                    text.push(' ');
+                }
+                '>' => inside = false,
+                letter if !inside => text.push(letter),
+                _ => {}
+            }
+        }
+        let words = text.split_whitespace().count();
+        assert!(words <= 2500, "{name}: {words} words");
+        assert!(!text.contains("costs cost"), "{name}");
+        for section in ["part.", "duty.", "wants."] {
+            let field =
+                |word: &&str| word.trim_start_matches(['`', '(']).starts_with(section) && word.contains('_');
+            assert_eq!(text.split_whitespace().find(field), None, "{name}");
+        }
+    }
+}
