@@ -155,7 +155,7 @@ impl<'a> Case<'a> {
     }
 
     /// Whether the part is hard enough, 390 HV and above, for hydrogen to break it.
-    fn is_very_hard(&self) -> bool {
+    pub(crate) fn is_very_hard(&self) -> bool {
         self.hydrogen_hardness_hv().is_some_and(|hv| hv >= embrittlement::VERY_HARD_HV)
     }
 

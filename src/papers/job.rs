@@ -83,6 +83,8 @@ pub(super) struct Job<'a> {
     pub(super) oven_limit_c: Option<f64>,
     /// Whether the part is loaded in tension by design.
     in_tension: bool,
+    /// Whether it is so hard that a process which charges hydrogen needs consent and a test.
+    very_hard: bool,
     /// The metal in the words of an order.
     metal_to_order: String,
     /// Whether the present zinc stays and gets a new passivate.
@@ -193,6 +195,7 @@ impl<'a> Job<'a> {
             watched: acid_is_watched(&case)?,
             oven_limit_c: oven_limit_c(&case),
             in_tension: case.is_in_tension(),
+            very_hard: case.is_very_hard(),
             metal_to_order: metal_to_order(&case),
             renews: renews_zinc(&case),
             assumed,
@@ -347,7 +350,8 @@ impl<'a> Job<'a> {
     }
 
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
-        let embrittlement = facts.hydrogen && self.in_tension && (self.watched || facts.bake);
+        let embrittlement =
+            facts.hydrogen && (self.very_hard || self.in_tension && (self.watched || facts.bake));
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
         self.templates.know("test", &json!({"embrittlement": embrittlement}));
@@ -453,6 +457,7 @@ impl<'a> Job<'a> {
         know("metal", self.metal_facts(case));
         know("hardness", json!(hardness_words(case)));
         know("no_acid", json!(no_acid));
+        know("very_hard", json!(self.very_hard));
         know("watched", json!(self.watched));
         know("susceptible", json!(self.susceptible));
         know("hard_to_relieve", json!(above(hardness_low, RELIEVED_HV)));
