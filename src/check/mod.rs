@@ -56,6 +56,7 @@ pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
 pub use couple::{ANODIC_INDEX, CoupleMetal, LIMITS};
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
+pub use fit::fit_desirability;
 pub use heat::heat_desirability;
 pub(crate) use heat::oven_limit_c;
 pub use inquiry::Inquiry;

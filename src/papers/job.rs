@@ -469,6 +469,7 @@ impl<'a> Job<'a> {
         know("film", no_film());
         know("asks", json!(self.asked_words()));
         know("masked", json!(self.asks("mask_thread")));
+        know("surfaces", surface_facts(&self.brief.part));
         know("remedies", json!(""));
         know("bake", self.bake_facts());
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
@@ -765,6 +766,22 @@ fn is_made(at_hand: Option<&Part>) -> bool {
 
 fn is_tightened(form: Option<Form>) -> bool {
     !matches!(form, None | Some(Form::PlainWasher | Form::Pin | Form::Bracket | Form::Other | Form::SetScrew))
+}
+
+/// The surfaces that a film must not change, in words, and what is inspected on them.
+fn surface_facts(part: &Part) -> Json {
+    let surfaces = part.functional_surfaces.as_deref().unwrap_or_default();
+    let mut words: Vec<&str> = Vec::new();
+    for surface in surfaces {
+        if !words.contains(&surface.words()) {
+            words.push(surface.words());
+        }
+    }
+    json!({
+        "text": words.join(", "),
+        "fit": surfaces.contains(&FunctionalSurface::Fit),
+        "ground": surfaces.contains(&FunctionalSurface::Ground),
+    })
 }
 
 /// Where a thickness is measured: ISO 4042 and ISO 10683 take the head or the shank end of a screw, never the thread.

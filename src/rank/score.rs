@@ -16,7 +16,8 @@ use crate::Result;
 use crate::brief::{Brief, Criterion};
 use crate::catalog::Prices;
 use crate::check::{
-    Case, appearance_desirability, friction_desirability, heat_desirability, thread_desirability,
+    Case, appearance_desirability, fit_desirability, friction_desirability, heat_desirability,
+    thread_desirability,
 };
 use crate::evidence::Source;
 use crate::life::Found;
@@ -31,7 +32,7 @@ use crate::rank::log2_growth;
 /// | cost | 1 to the yardstick ([`cost`](crate::rank::cost())), then ln(limit/cost)/ln(limit/yardstick), 0 beyond the limit; without one the limit is 20 times the yardstick and 0.05 the floor |
 /// | appearance | [`appearance_desirability`] |
 /// | heat | [`heat_desirability`] |
-/// | assembly | [`thread_desirability`] times [`friction_desirability`] |
+/// | assembly | [`thread_desirability`] times [`friction_desirability`] times [`fit_desirability`] |
 /// | confidence | confidence of each source ([`Firmness`](crate::Firmness)), weighted by its share of the variance |
 pub const DESIRABILITY: Source = Source::paper(
     "Derringer, G.; Suich, R.: Simultaneous optimization of several response variables. J. Quality Technology \
@@ -224,7 +225,7 @@ pub(crate) fn fixed_desirabilities(case: &Case) -> Result<[f64; 3]> {
     Ok([
         appearance_desirability(case),
         heat_desirability(case.films, case.exposure.heat_continuous_c, case.exposure.heat_peak_c),
-        thread_desirability(case)? * friction_desirability(case)?,
+        thread_desirability(case)? * friction_desirability(case)? * fit_desirability(case),
     ])
 }
 
