@@ -61,7 +61,7 @@ pub use heat::heat_desirability;
 pub(crate) use heat::oven_limit_c;
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
-pub(crate) use remarks::{not_judged, taken_for_granted};
+pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
 pub(crate) use strength::{first_base_metal, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{tolerance_of, tolerance_to_order};
@@ -173,7 +173,7 @@ impl<'a> Case<'a> {
 
     /// Lowest temperature that the tempering may have been at: that of the piece at hand, else the lowest that the
     /// class, the edition or the usual practice admits.
-    fn lowest_tempering_c(&self) -> Option<f64> {
+    pub(crate) fn lowest_tempering_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
         own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
             let usual = self.metal.tempering_temperature_c.as_ref()?.value;
