@@ -4,11 +4,12 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::Result;
-use crate::brief::{Brief, Condition, Exposure, Form, Part};
+use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, friction_window,
-    not_judged, oven_limit_c, renews_zinc, tolerance_of, tolerance_to_order, zinc_that_stays,
+    Case, Finding, FindingKind, Inquiry, NOT_JUDGED, Step, acid_is_forbidden, acid_is_watched,
+    friction_window, not_judged, oven_limit_c, renews_zinc, tolerance_of, tolerance_to_order,
+    zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -445,7 +446,7 @@ impl<'a> Job<'a> {
         let hardness_low = case.hardness_range_hv().map(|(low, _)| low);
         let hardenable = metal.family.is_hardenable();
         let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
-        let tempering = case.tempering_temperature_c().filter(|_| hardenable);
+        let tempering = case.lowest_tempering_c().filter(|_| hardenable);
         let friction = friction_window(case);
         let gloss = self.gloss();
         let mut facts = Map::new();
@@ -486,7 +487,9 @@ impl<'a> Job<'a> {
         know("rework", json!(""));
         know("safety_critical", json!(part.safety_critical));
         know("welded", json!(self.brief.duty.welded_after_finishing));
-        know("not_judged", json!(not_judged(self.brief)));
+        let open = not_judged(self.brief);
+        let open = open.iter().map(|line| capital(line.trim_start_matches(NOT_JUDGED)));
+        know("not_judged", json!(open.collect::<Vec<_>>()));
         facts
     }
 
@@ -495,7 +498,15 @@ impl<'a> Job<'a> {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
         let asked = self.remedies(&["new_torque".to_owned(), "isolate".to_owned()]);
-        nut.into_iter().chain(Some(asked).filter(|asked| !asked.is_empty())).collect::<Vec<_>>().join(" ")
+        // cautions that only the person who tightens can follow
+        let cautions =
+            self.warnings().filter(|f| matches!(f.rule.as_ref(), "torque.galling" | "torque.least_preload"));
+        let cautions = cautions.map(|f| {
+            let remedy = f.remedy.as_deref().unwrap_or_default();
+            self.units.sentence(&format!("{} {remedy}", f.message))
+        });
+        let asked = Some(asked).filter(|asked| !asked.is_empty());
+        nut.into_iter().chain(asked).chain(cautions).collect::<Vec<_>>().join(" ")
     }
 
     fn part_facts(&self, case: &Case) -> Json {
@@ -622,15 +633,21 @@ impl<'a> Job<'a> {
     }
 
     fn bake_facts(&self) -> Json {
+        let stated = self.brief.part.tempering_temperature_c.is_some();
         let limit = match self.oven_limit_c {
-            Some(c) => {
+            Some(c) if stated => {
                 format!("Metal at {} or below: hotter, it can lose its temper.", self.units.temperature(c, c))
             }
+            Some(c) => format!(
+                "Metal at {} or below until the certificate states the tempering temperature, then 25 °C (45 °F) or more \
+                 below it: hotter, it can lose its temper.",
+                self.units.temperature(c, c)
+            ),
             None => "Metal below the tempering temperature: ask for it.".to_owned(),
         };
         let hardenable = self.resolved.metal.family.is_hardenable() && self.susceptible;
         let cure = if hardenable || self.oven_limit_c.is_some() { limit.clone() } else { String::new() };
-        let no_relief = self.oven_limit_c.filter(|limit_c| *limit_c < STRESS_RELIEF_LOWEST_C);
+        let no_relief = self.oven_limit_c.filter(|limit_c| stated && *limit_c < STRESS_RELIEF_LOWEST_C);
         let stress_relief = no_relief.map_or_else(
             || limit.clone(),
             |c| {
