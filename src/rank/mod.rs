@@ -44,9 +44,8 @@ mod sources;
 mod stability;
 
 pub use candidates::candidates;
-pub(crate) use cost::log2_growth;
-pub(crate) use cost::purchase;
 pub use cost::{Cost, CostLine, FAILS_AT_ONCE, cost};
+pub(crate) use cost::{currency_of, log2_growth, purchase};
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};
@@ -55,6 +54,8 @@ pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
-pub(crate) use ranking::{common_reason, first_blackened, gives_up, percent_beside, weaker};
+pub(crate) use ranking::{
+    common_reason, first_blackened, gives_up, is_beyond_evidence, percent_beside, weaker,
+};
 pub use score::{DESIRABILITY, Score, Share};
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};

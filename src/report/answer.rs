@@ -9,7 +9,10 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::life::ATMOSPHERE;
-use crate::rank::{RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, weaker};
+use crate::rank::{
+    RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence, percent_beside,
+    weaker,
+};
 use crate::report::words::{
     BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
     years,
@@ -193,7 +196,7 @@ impl Row {
             line: words.line(),
             words,
             probability: look.probability_ok,
-            chance: percent(look.probability_ok),
+            chance: chance(option),
             median: look.short(look.median_years),
             range: look.range_short(),
             median_words: look.in_words(look.median_years),
@@ -387,7 +390,7 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     match cheapest {
         Some((number, option)) => format!(
             "Target not met by #1 ({own}; target {target}). #{number} meets it ({}) for {} the cost.",
-            percent(option.outlook.probability_ok),
+            chance(option),
             times(option.cost.per_thousand / best.cost.per_thousand)
         ),
         None => format!("Target not met: no option reaches {target} for {required}."),
@@ -422,23 +425,27 @@ fn money(option: &RankedOption) -> String {
     cost(&option.cost.currency, option.cost.per_thousand)
 }
 
+/// The probability where the evidence reaches the required years.
+fn chance(option: &RankedOption) -> String {
+    if is_beyond_evidence(option) { "n/a".to_owned() } else { percent(option.outlook.probability_ok) }
+}
+
 /// Probability, median and cost.
 fn short_figures(option: &RankedOption) -> String {
     let look = &option.outlook;
-    format!(
-        "{}, median {}, {}",
-        percent(look.probability_ok),
-        look.in_words(look.median_years),
-        money(option)
-    )
+    format!("{}, median {}, {}", chance(option), look.in_words(look.median_years), money(option))
 }
 
 /// Probability, years with their range, cost.
 fn figures(option: &RankedOption) -> String {
     let look = &option.outlook;
+    let chance = if is_beyond_evidence(option) {
+        "no probability can be stated".to_owned()
+    } else {
+        format!("{} probability", percent(look.probability_ok))
+    };
     format!(
-        "{} probability; median {}, 80% range {}; {}",
-        percent(look.probability_ok),
+        "{chance}; median {}, 80% range {}; {}",
         look.in_words(look.median_years),
         look.range_in_words(),
         money(option)
