@@ -219,12 +219,13 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
         let mate_is_steel = matches!(mate, CoupleMetal::Base(family) if family.rusts_by_dose());
         let small_in_salt = area_ratio >= 1.0 && severity == "outdoor" && is_salty(case.exposure);
         if surface == Family::Aluminium && mate_is_steel && small_in_salt && !isolated {
-            found.push(aluminum_on_steel(name));
+            found.push(aluminum_on_steel(&in_words(case, name)));
             continue;
         }
         if difference <= limit + 1e-9 {
             continue;
         }
+        let name = &in_words(case, name);
         let couple =
             format!("{surface} on {name}: {difference:.2} V apart, {limit:.2} V is the {severity} limit");
         if isolated {
@@ -285,6 +286,12 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
         }
     }
     Ok(())
+}
+
+/// A mating metal as a reader names it.
+fn in_words(case: &Case, name: &str) -> String {
+    let named = case.catalog().content().base_metals.get(name);
+    named.map_or_else(|| name.replace('_', " "), |metal| metal.name.clone())
 }
 
 /// Bare or blackened steel in an aluminum structure: hardly apart in the series, and yet it rusts and pits.
