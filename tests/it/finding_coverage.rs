@@ -275,6 +275,7 @@ fn rows() -> Vec<Row> {
             ask(OILED, r#""tempering_temperature_c": 146"#, "", ""),
             ask(OILED, r#""tempering_temperature_c": 146.1"#, "", "")),
         ("welding.films", Warns, ask(OILED, "", WELDED, ""), ask(BARE, "", WELDED, "")),
+        ("welding.nitrided", Warns, ask("steel_4_6 / nitrocarburize_oxidize / ", "", WELDED, ""), ask(BARE, "", WELDED, "")),
         ("welding.black", Notes, ask(BARE, "", WELDED, ""), ask(OILED, "", WELDED, "")),
         ("welding.metal_fume", Warns, ask("steel_4_6 / zinc_flake_black / ", "", WELDED, ""), ask(BARE, "", WELDED, "")),
         ("welding.present_finish", Warns,
@@ -439,6 +440,10 @@ fn rows() -> Vec<Row> {
             ask("stainless_410 / fused_salt / ", r#""tempering_temperature_c": 482"#, "", ""),
             ask("stainless_410 / fused_salt / ", r#""tempering_temperature_c": 483"#, "", "")),
 
+        ("thread.phosphate", Blocks,
+            ask("steel_4_6 / zinc_phosphate / displacing_oil",
+                r#""form": "hexagon_head_screw", "thread": "1/4-20 UNC", "tolerance": "3A""#, "", ""),
+            ask("steel_4_6 / zinc_phosphate / displacing_oil", SCREW, "", "")),
         ("thread.phosphate", Warns,
             ask("steel_4_6 / zinc_phosphate / displacing_oil", SCREW, "", ""),
             ask("steel_4_6 / zinc_phosphate / displacing_oil", "", "", "")),
