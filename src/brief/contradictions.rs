@@ -259,6 +259,12 @@ impl Brief {
                 format!("the thread tolerance {tolerance} is not used: the part has no thread")
             });
         }
+        if part.length_mm.is_some() && matches!(part.form, Some(Form::PlainWasher | Form::Bracket)) {
+            odd.push("length_mm is not used: the length of a part counts for screws".to_owned());
+        }
+        if duty.cold_share.is_some() && duty.heat_continuous_c.is_none() {
+            odd.push("cold_share is not used: enter heat_continuous_c".to_owned());
+        }
         if duty.mating_area_ratio.is_some() && duty.mating_metals.is_empty() {
             odd.push("mating_area_ratio is not used: enter the metals in mating_metals".to_owned());
         }
@@ -456,14 +462,16 @@ impl Body {
     }
 
     /// Usual volume and surface of a piece with such a thread, and how many times less or more a real one has
-    /// (assumption: a factor of three beyond the lightest and heaviest kinds, as short socket set screws and large
+    /// (assumption: a factor of two to three beyond the lightest and heaviest kinds, as short socket set screws and large
     /// flanges, thin washers and coupling nuts).
     fn usual(&self) -> Option<[(f64, f64, f64); 2]> {
         let d = self.diameter_mm?;
         match self.form {
             Some(form) if form.is_screw() => {
                 let length = self.length_mm? + d;
-                Some([(FRAC_PI_4 * d * d * length, 0.1, 6.0), (PI * d * length, 0.3, 10.0)])
+                // a set screw is hollow and short, a head weighs more than its socket takes away
+                let least = if form == Form::SetScrew { 0.1 } else { 0.3 };
+                Some([(FRAC_PI_4 * d * d * length, least, 6.0), (PI * d * length, 0.3, 10.0)])
             }
             Some(form) if form.is_nut() => Some([(d * d * d, 0.15, 20.0), (d * d, 2.0, 120.0)]),
             Some(Form::PlainWasher) => Some([(d * d * d, 0.02, 30.0), (d * d, 1.0, 120.0)]),

@@ -129,11 +129,17 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
+/// Whether the metal itself turns black, so that its grade decides how dark: platings, zinc flake and dyes do not ask it.
+fn turns_black(treatment: &Treatment) -> bool {
+    use crate::finish::TreatmentKind::{Anodize, Electroplate, ZincFlake};
+    !matches!(treatment.kind, Electroplate | ZincFlake | Anodize)
+}
+
 /// Desirability of the looks, 0 to 1, a product (steps are an assumption):
 ///
 /// - gloss off by one band 0.7, by two 0.4; the bare black is matte;
 /// - shade, where black is wanted: evenness of the treatment (its root unless an even shade is wanted) times how
-///   dark the grade comes out; under an opaque film 1, or 0.8 where no black lies beneath;
+///   dark the grade comes out, unless a coating or a dye has the color; under an opaque film 1, or 0.8 where no black lies beneath;
 /// - 0.9 where black is wanted, no opaque film covers it and the treatment is on trial on this family;
 /// - rub-off 0.6, or 0.8 under an opaque film, which chips with it.
 pub fn appearance_desirability(case: &Case) -> f64 {
@@ -151,7 +157,7 @@ pub fn appearance_desirability(case: &Case) -> f64 {
     } else {
         let even = case.treatment.shade_uniformity.value;
         let even = if case.brief().wants.uniform_shade { even } else { even.sqrt() };
-        even * case.metal.darkness.value
+        if turns_black(case.treatment) { even * case.metal.darkness.value } else { even }
     };
     let trial = case
         .treatment

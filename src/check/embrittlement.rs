@@ -2,10 +2,11 @@
 //! tightened; zinc and rust feed it in service.
 
 use crate::Result;
-use crate::brief::PresentFinish;
+use crate::brief::{Form, Part, PresentFinish};
 use crate::check::couple::CoupleMetal;
 use crate::check::heat::{Oven, oven_limit_c, ovens};
 use crate::check::preparation::renews_zinc;
+use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
@@ -50,6 +51,14 @@ const ELECTROCOAT: Source = Source::from_memory(
 );
 const TEST: Source =
     Source::from_memory("ISO 15330, preloading test for the detection of hydrogen embrittlement");
+const SET_SCREW_TEST: Source = Source::common_practice(
+    "a set screw cannot be preloaded between parallel faces: it is tightened against a stop and held, and its socket is \
+     inspected (recalled; the torque is by agreement)",
+);
+const WITNESS_TEST: Source = Source::from_memory(
+    "ASTM F519: notched pieces of hard steel go through the process with the lot and hold 75% of their notched strength \
+     for 200 h",
+);
 const IN_SERVICE: Source = Source::common_practice(
     "environmental hydrogen embrittlement: zinc or rust feeds hydrogen to wet steel above 390 HV; no bake cures it \
      (hydrogen guidance of fastener makers)",
@@ -122,7 +131,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         );
     }
     if case.is_very_hard() && case.treatment.evolves_hydrogen {
-        charged(case, hardness_hv, in_tension, found);
+        charged(case, hardness_hv, found);
     }
     if susceptible && in_tension && (acid || charges(case)) {
         relief(case, hardness_hv, acid, found)?;
@@ -155,55 +164,83 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
-/// The process itself charges very hard steel: not without consent and a test of every lot.
-fn charged(case: &Case, hardness_hv: f64, in_tension: bool, found: &mut Vec<Finding>) {
-    let by_current = case.treatment.kind == TreatmentKind::Electroplate;
+/// The process itself charges very hard steel: not without consent and a test of every lot, whatever the form.
+fn charged(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
     let phosphate = case.treatment.kind == TreatmentKind::Phosphate;
-    let (rule, source) = if by_current {
+    let (rule, source) = if case.treatment.kind == TreatmentKind::Electroplate {
         ("embrittlement.electroplate", PLATING)
     } else {
         ("embrittlement.acid_bath", ACID_BATH)
     };
     let part = &case.brief().part;
-    let consent = part.hydrogen_consent;
-    if !in_tension {
-        not_in_tension(case, hardness_hv, rule, found);
-        return;
-    }
-    let message = format!(
-        "{} charges steel of {hardness_hv:.0} HV with hydrogen; from {VERY_HARD_HV:.0} HV up a bake does not remove all \
-         risk of delayed fracture.",
-        case.treatment.name
-    );
-    // hard parts are phosphated in practice: DOD-P-16232F sets stress relief before and hydrogen relief after from 39 HRC
-    // up and forbids nothing, so relief and a test of the lot are asked for in place of consent, unless life depends on it
-    if !consent && (!phosphate || part.safety_critical) {
+    let charges = format!("{} charges steel of {hardness_hv:.0} HV with hydrogen", case.treatment.name);
+    let (message, source) = if case.is_in_tension() {
+        let message = format!(
+            "{charges}; from {VERY_HARD_HV:.0} HV up a bake does not remove all risk of delayed fracture."
+        );
+        (message, source)
+    } else {
+        // the exception is from the bake alone, and it ends where something pulls on the screw
+        let message = format!(
+            "{charges}. ISO 4042 excepts parts that are not loaded in tension by design, such as set screws, from the bake \
+             alone: tightening stretches the socket wall."
+        );
+        (message, NOT_IN_TENSION)
+    };
+    if part.hydrogen_consent {
+        found.push(finding(FindingKind::Warns, rule, message, source).remedy(if case.is_in_tension() {
+            "Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid."
+        } else {
+            "Write into the order that the screw must not be loaded in tension, limit its torque to that of its class, and \
+             prefer hot alkaline black oxide, or zinc flake cured below the tempering temperature."
+        }));
+    } else if phosphate && !part.safety_critical {
+        // hard parts are phosphated in practice: DOD-P-16232F sets stress relief before and hydrogen relief after from 39
+        // HRC up and forbids nothing
+        found.push(finding(FindingKind::Needs, rule, message, source).step(Step::Hold).remedy(
+            "Hold the lot until the purchaser consents in writing to the acid bath, then set `part.hydrogen_consent`; or \
+             order zinc flake or hot alkaline black oxide.",
+        ));
+    } else {
         found.push(finding(FindingKind::Blocks, rule, message, source).remedy(
             "Order zinc flake (no acid, no current) or hot alkaline black oxide instead; only with the purchaser's \
              written consent and an embrittlement test of every lot set `part.hydrogen_consent`.",
         ));
         return;
     }
-    found.push(
-        Finding { rule: rule.into(), ..finding(FindingKind::Warns, "", message, source) }.remedy(
-            "Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid.",
-        ),
-    );
     if phosphate {
         cure_above_phosphate(case, found);
     }
+    let (source, test) = test_of_the_lot(part);
     found.push(
         finding(
             FindingKind::Needs,
             "embrittlement.test",
             format!("Embrittlement test required: {hardness_hv:.0} HV and a process that charges hydrogen."),
-            TEST,
+            source,
         )
         .step(Step::TestEmbrittlement)
-        .remedy(
+        .remedy(test),
+    );
+}
+
+/// The embrittlement test that a form allows.
+fn test_of_the_lot(part: &Part) -> (Source, &'static str) {
+    match part.form {
+        Some(Form::SetScrew) => (
+            SET_SCREW_TEST,
+            "Tighten set screws of the lot to an agreed torque, hold them 48 h, and release the lot if no socket cracks.",
+        ),
+        _ if is_fastener(part) => (
+            TEST,
             "Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture.",
         ),
-    );
+        _ => (
+            WITNESS_TEST,
+            "Process notched pieces (ASTM F519) with the lot, and release the lot if none breaks in 200 h; nothing \
+             preloads a part without a thread.",
+        ),
+    }
 }
 
 /// Very hard steel is relieved below the rating of its phosphate, so nothing that follows may be hotter than it.
@@ -244,28 +281,6 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) {
             .remedy("Finish the part before joining, or enter only the metals that are joined by then."),
         );
     }
-}
-
-/// Set screws: the exception of the standard and what it depends on; where life depends on the part it is not used.
-fn not_in_tension(case: &Case, hardness_hv: f64, rule: &'static str, found: &mut Vec<Finding>) {
-    let part = &case.brief().part;
-    let message = format!(
-        "{} charges steel of {hardness_hv:.0} HV with hydrogen. ISO 4042 excepts parts that are not loaded in tension by \
-         design, such as set screws, from the bake: that is so only while nothing pulls on the screw.",
-        case.treatment.name
-    );
-    if part.safety_critical && !part.hydrogen_consent {
-        found.push(finding(FindingKind::Blocks, rule, message, NOT_IN_TENSION).remedy(
-            "Order hot alkaline black oxide for a safety-critical screw; only with the purchaser's written \
-             consent set `part.hydrogen_consent`.",
-        ));
-        return;
-    }
-    found.push(finding(FindingKind::Warns, rule, message, NOT_IN_TENSION).remedy(
-        "Write into the order that the screw must not be loaded in tension, limit its torque to that of its class, and \
-         prefer hot alkaline black oxide, or zinc flake cured below the tempering temperature. Agree a bake and a torque \
-         test held 48 h where a crack could hurt.",
-    ));
 }
 
 /// Hydrogen is driven out: by a relief bake, or below the limit of the coating.

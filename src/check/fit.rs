@@ -71,8 +71,8 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
                 )
                 .step(Step::MaskSurface)
                 .remedy(
-                    "Mask these surfaces, or state the size after finishing on the drawing and inspect it after \
-                     finishing.",
+                    "Mask these surfaces and count no years for them, or state the size after finishing on the drawing \
+                     and inspect it after finishing.",
                 ),
             );
         }
@@ -111,13 +111,20 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
     }
 }
 
-/// Least and highest thickness that stays on a surface; oil and wax are displaced.
+/// Least and highest thickness that stays on a surface; oil and wax are displaced, but not a film that dries hard.
 fn layers_um(case: &Case) -> (f64, f64) {
     let treatment = &case.treatment.thickness_um;
-    let films = case.films.iter().filter(|(_, film)| film.kind.can_be_coated());
+    let films = case.films.iter().filter(|(_, film)| film.kind.can_be_coated() || film.fills_threads);
     films.fold((treatment.low, treatment.high), |(low, high), (_, film)| {
         (low + film.thickness_um.low, high + film.thickness_um.high)
     })
+}
+
+/// Desirability of the layers on functional surfaces, 0 to 1: 0.5 where they have to be masked or allowed for, as of a
+/// thread that has to be (an assumption), else 1.
+pub fn fit_desirability(case: &Case) -> f64 {
+    let named = case.brief().part.functional_surfaces.as_ref().is_some_and(|surfaces| !surfaces.is_empty());
+    if named && layers_um(case).1 >= NOTICEABLE_UM { 0.5 } else { 1.0 }
 }
 
 /// Paint under a tightened head or in a clamped joint.

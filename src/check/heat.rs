@@ -61,8 +61,8 @@ const OVEN: Source = Source::common_practice(
 );
 const SOFT_METALS: Source = Source::from_memory(
     "handbooks: aluminum alloys lose temper from about 150 °C and begin to melt at 502 °C (2024), zinc die castings melt \
-     at 380 °C, lead at 327 °C, tin at 232 °C; duplex and ferritic stainless steel embrittle at about 475 °C, duplex is \
-     kept below 250 to 300 °C; margins are an assumption",
+     at 380 °C, lead at 327 °C, tin at 232 °C; duplex, ferritic and precipitation-hardening stainless steel embrittle at \
+     about 475 °C, duplex is kept below 250 to 300 °C; the margins, and 400 °C as the end for all three, are an assumption",
 );
 /// What minutes in an oven take that long service takes at so much less (assumption).
 const MINUTES_IN_OVEN_K: f64 = 50.0;
@@ -514,9 +514,14 @@ struct Tempered<'a> {
 }
 
 impl Tempered<'_> {
-    /// Highest metal temperature of an oven, °C.
-    fn limit_c(&self) -> f64 {
+    /// Metal temperature above which no oven serves, °C.
+    fn ends_c(&self) -> f64 {
         if self.stated { self.usual_c - BELOW_TEMPERING_C } else { self.usual_c }
+    }
+
+    /// Highest metal temperature of an oven, °C, by the lowest tempering that the part may have had.
+    fn limit_c(&self) -> f64 {
+        self.lowest_c - BELOW_TEMPERING_C
     }
 
     fn or_more(&self) -> &'static str {
@@ -543,8 +548,8 @@ fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
     own.into_iter().chain(joined).collect()
 }
 
-/// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else the usual
-/// tempering, of the part and of what is joined to it.
+/// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else below the
+/// lowest that the part and what is joined to it may have had.
 pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
     tempered(case).iter().map(Tempered::limit_c).reduce(f64::min)
 }
@@ -570,9 +575,8 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
         for Oven { name, low_c, high_c } in ovens(case, found) {
             let range =
                 if low_c < high_c { format!("{low_c} to {high_c} °C") } else { format!("{high_c} °C") };
-            let limit_c = metal.limit_c();
             let or_more = metal.or_more();
-            if low_c > limit_c {
+            if low_c > metal.ends_c() {
                 let (message, remedy) = match harder_hv {
                     Some(hv) => (harder_message(case, *hv, &format!("{name} ({range})")), STATE_TEMPERING),
                     None if low_c > *usual_c => (
@@ -599,12 +603,17 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                         "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {lowest_c} °C{or_more}."
                     )
                 };
+                let limit_c = metal.limit_c();
                 let limit =
                     format!("the metal temperature in the oven to {:.0} °C in writing.", limit_c.min(high_c));
-                let remedy = if *stated {
-                    format!("Limit {limit}")
-                } else {
-                    format!("Enter `part.tempering_temperature_c`, or limit {limit}")
+                let remedy = match (*stated, low_c <= limit_c) {
+                    (true, _) => format!("Limit {limit}"),
+                    (false, true) => format!("Enter `part.tempering_temperature_c`, or limit {limit}"),
+                    (false, false) => format!(
+                        "Hold the lot until its certificate states a tempering temperature of {:.0} °C or more, and enter \
+                         `part.tempering_temperature_c`; or order a finish that dries in air.",
+                        low_c + BELOW_TEMPERING_C
+                    ),
                 };
                 let source = if *stated { OVEN } else { tempering_source(case) };
                 found.push(finding(FindingKind::Warns, "heat.oven", message, source).remedy(remedy));
@@ -659,8 +668,10 @@ fn lasting_harm(family: Family) -> Option<Lasting> {
         Family::CopperAlloy => (200.0, 800.0, "its cold work fades, and it melts at about 900 °C"),
         Family::Titanium => (425.0, 600.0, "it takes up oxygen and becomes brittle"),
         Family::Duplex => (300.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
-        Family::Ferritic => (370.0, 1000.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
-        Family::PrecipitationHardening => (300.0, 1000.0, "it ages further and becomes brittle"),
+        Family::Ferritic => (370.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
+        Family::PrecipitationHardening => {
+            (300.0, 400.0, "it ages further and becomes brittle, quickest at about 475 °C (885 °F)")
+        }
         _ => return None,
     };
     Some(Lasting { from_c, ends_c, why })
@@ -678,7 +689,8 @@ fn soft_metals(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     });
     for (family, words, in_ovens) in own.into_iter().chain(joined).chain(mating) {
         let Some(Lasting { from_c, ends_c, why }) = lasting_harm(family) else { continue };
-        let service = (peak > from_c).then(|| (format!("The part sees {peak} °C in service"), peak, peak));
+        let service =
+            (peak > from_c).then(|| (format!("The part sees {peak} °C in service"), peak, peak, false));
         let hot = ovens(case, found)
             .into_iter()
             .filter(|oven| in_ovens && oven.high_c > from_c + MINUTES_IN_OVEN_K);
@@ -686,11 +698,11 @@ fn soft_metals(case: &Case, peak: f64, found: &mut Vec<Finding>) {
         let hot = hot.filter(|_| matches!(family, Family::Aluminium | Family::Zinc | Family::CopperAlloy));
         let ovens = hot.map(|oven| {
             let Oven { name, low_c, high_c } = oven;
-            (format!("{name} reaches {high_c} °C"), low_c, high_c)
+            (format!("{name} reaches {high_c} °C"), low_c, high_c, true)
         });
         let hottest =
             service.into_iter().chain(ovens).max_by(|a, b| a.1.total_cmp(&b.1).then(a.2.total_cmp(&b.2)));
-        let Some((heat, least_c, _)) = hottest else { continue };
+        let Some((heat, least_c, _, in_oven)) = hottest else { continue };
         let kind = if least_c >= ends_c { FindingKind::Blocks } else { FindingKind::Warns };
         found.push(
             finding(
@@ -699,7 +711,12 @@ fn soft_metals(case: &Case, peak: f64, found: &mut Vec<Finding>) {
                 format!("{heat}: from {from_c} °C {words} is harmed: {why}."),
                 SOFT_METALS,
             )
-            .remedy("Order a metal made for the heat, or have strength and toughness after it confirmed."),
+            .remedy(if in_oven {
+                "Finish the part before joining, order a film that dries in air, or limit the metal temperature in writing to \
+                 what the maker of the metal permits."
+            } else {
+                "Order a metal made for the heat, or have strength and toughness after it confirmed."
+            }),
         );
     }
     touching(case, peak, found);

@@ -56,11 +56,12 @@ pub use couple::CoupleMetal;
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
+pub use fit::fit_desirability;
 pub use heat::heat_desirability;
 pub(crate) use heat::oven_limit_c;
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
-pub(crate) use remarks::{not_judged, taken_for_granted};
+pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
 pub(crate) use strength::{first_base_metal, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{tolerance_of, tolerance_to_order};
@@ -155,7 +156,7 @@ impl<'a> Case<'a> {
     }
 
     /// Whether the part is hard enough, 390 HV and above, for hydrogen to break it.
-    fn is_very_hard(&self) -> bool {
+    pub(crate) fn is_very_hard(&self) -> bool {
         self.hydrogen_hardness_hv().is_some_and(|hv| hv >= embrittlement::VERY_HARD_HV)
     }
 
@@ -172,7 +173,7 @@ impl<'a> Case<'a> {
 
     /// Lowest temperature that the tempering may have been at: that of the piece at hand, else the lowest that the
     /// class, the edition or the usual practice admits.
-    fn lowest_tempering_c(&self) -> Option<f64> {
+    pub(crate) fn lowest_tempering_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
         own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
             let usual = self.metal.tempering_temperature_c.as_ref()?.value;

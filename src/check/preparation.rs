@@ -316,6 +316,9 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         );
     let step = if step == Step::Pickle && (blasted || acid_is_forbidden(case)) { Step::Blast } else { step };
     let remedy = match step {
+        Step::Pickle if case.metal.family.is_stainless() => {
+            "Pickle in nitric or citric acid of the passivation type and rinse."
+        }
         Step::Pickle => "Pickle in inhibited acid and rinse.",
         _ => "Blast or tumble the parts; use no acid.",
     };
@@ -375,7 +378,19 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     for (i, name) in case.brief().part.joined_metals.iter().enumerate() {
         let metal = case.catalog().base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
         let hottest = case.treatment.bath_temperature_c.as_ref().map_or(0.0, |bath| bath.high);
+        let pickled = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
+        let plated = case.treatment.kind == TreatmentKind::Electroplate;
         match metal.family {
+            // no copper strike lies between the zinc and the acids of a plating line
+            Family::Aluminium | Family::Zinc if pickled || plated => found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "preparation.joined_metals",
+                    format!("{} joined to the part dissolves in the acids of the route.", metal.name),
+                    ACID_STEPS,
+                )
+                .remedy("Finish the part before joining, or blast it and order a finish without acid."),
+            ),
             _ if !case.is_treated() => {}
             Family::Aluminium | Family::Zinc | Family::CopperAlloy
                 if case.treatment.outside_blackening && hottest > BOILING_C =>

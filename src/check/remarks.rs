@@ -10,7 +10,7 @@ use crate::finish::Build;
 use crate::metal::Family;
 
 /// Words that go with rated lifting hardware.
-const LIFTING: [&str; 15] = [
+const LIFTING: [&str; 40] = [
     "lifting",
     "hoist",
     "hoisting",
@@ -26,6 +26,31 @@ const LIFTING: [&str; 15] = [
     "wll",
     "rated load",
     "under the load",
+    "working load",
+    "crane hook",
+    "load hook",
+    "hook for a chain",
+    "chain block",
+    "eye nut",
+    "eyenut",
+    "lifting eye",
+    "towing eye",
+    "tow eye",
+    "tow hook",
+    "lashing ring",
+    "lashing eye",
+    "tie down",
+    "fall arrest",
+    "fall protection",
+    "lifeline",
+    "d ring",
+    "elevator rope",
+    "elevator suspension",
+    "chain sling",
+    "load chain",
+    "spreader beam",
+    "swivel hook",
+    "load bearing hook",
 ];
 /// Words that go with parts that steer, stop or hold a person.
 const VEHICLE: [&str; 11] = [
@@ -45,7 +70,7 @@ const VEHICLE: [&str; 11] = [
 /// What no rule judges: words, what they are about, what stays open.
 type Topic = (&'static [&'static str], &'static str, &'static str);
 
-const TOPICS: [Topic; 23] = [
+const TOPICS: [Topic; 26] = [
     (&["steam", "autoclave"], "steam", "films, oil and wax in steam; corrosion in hot condensate"),
     (
         &["food", "kitchen", "drinking water", "potable", "baby", "edible"],
@@ -53,7 +78,7 @@ const TOPICS: [Topic; 23] = [
         "whether film, oil and black are permitted for food contact under local law",
     ),
     (
-        &["dishwasher", "detergent", "caustic wash", "cleaning agent"],
+        &["dishwasher", "detergent", "caustic wash", "caustic", "washdown", "cleaning agent"],
         "washing agents",
         "alkali and hot rinse on film and black",
     ),
@@ -145,6 +170,21 @@ const TOPICS: [Topic; 23] = [
     ),
     (&["magnetic", "mri"], "magnetism", "permeability of metal and black"),
     (&["abrasion", "wear", "sliding"], "wear", "wear and run-in of the film"),
+    (
+        &["hydrogen gas", "h2s", "hydrogen sulfide", "sour gas", "sour service", "cathodic protection"],
+        "hydrogen in service",
+        "embrittlement of steel from 350 HV up by hydrogen from the service, which no bake prevents",
+    ),
+    (
+        &["cryogenic", "liquid nitrogen", "liquid oxygen", "lng"],
+        "deep cold",
+        "toughness of the metal, and cracks in the film in the cold",
+    ),
+    (
+        &["aircraft", "aerospace", "spacecraft", "nuclear", "reactor"],
+        "regulated industry",
+        "approved processes and suppliers: their specifications set the finish",
+    ),
     (&["fire", "fireproof", "flame"], "fire", "behavior of the finish in a fire, fume"),
     (
         &["acid", "acids", "chemical", "chemicals", "battery", "plating line"],
@@ -191,6 +231,9 @@ impl Said {
     }
 }
 
+/// How each sentence of [`not_judged`] begins.
+pub(crate) const NOT_JUDGED: &str = "Not judged: ";
+
 /// What name and remarks of the brief say that no rule judges, one sentence each with what it leaves open.
 pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
     let text = text_of(brief);
@@ -198,12 +241,12 @@ pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
         .iter()
         .filter_map(|(words, topic, open)| {
             let word = met(&text, words)?;
-            Some(format!("Not judged: {topic} (\"{word}\"). Open: {open}. Have it assessed before ordering."))
+            Some(format!("{NOT_JUDGED}{topic} (\"{word}\"). Open: {open}. Have it assessed before ordering."))
         })
         .collect();
     if let Some(remarks) = &brief.remarks {
         said.push(format!(
-            "Not judged: the remarks, beyond single words. Check #1 against them: {}",
+            "{NOT_JUDGED}the remarks, beyond single words. Check #1 against them: {}",
             remarks.trim()
         ));
     }

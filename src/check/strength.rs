@@ -364,7 +364,7 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
     if let Some(word) = &part.property_class
         && Asked::named(word, kind_of(part)).is_none()
     {
-        return Err(unknown_class(word, kind_of(part)));
+        return Err(unknown_class(word, part));
     }
     impossible_tempering(part, catalog, thread)?;
     if let (Some(word), Some(name)) = (&part.property_class, &part.base_metal)
@@ -382,13 +382,11 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
         }
     }
     let Some(stated) = part.hardness_hv else { return Ok(()) };
-    let of_metal = match &part.base_metal {
-        Some(name) => {
-            let metal = catalog.base_metal(name).map_err(|e| e.within("part"))?;
-            Strength::of(metal, part, diameter_mm, catalog)
-        }
-        None => None,
-    };
+    let metal = part.base_metal.as_ref().map(|name| catalog.base_metal(name).map_err(|e| e.within("part")));
+    let metal = metal.transpose()?;
+    let of_metal = metal.and_then(|metal| Strength::of(metal, part, diameter_mm, catalog));
+    let softened = metal
+        .is_some_and(|metal| matches!(metal.family, Family::Martensitic | Family::PrecipitationHardening));
     for strength in of_metal.into_iter().chain(Strength::asked(part, diameter_mm)) {
         if let Some((least, _)) = strength.hardness_hv
             && stated < least
@@ -397,8 +395,12 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
                 "part.hardness_hv",
                 stated,
                 &format!("{least} HV or more, the lowest hardness of {}", in_words(&strength.class)),
-                "Correct the hardness, name the base metal that has it, or enter `part.tempering_temperature_c`: it says \
-                 the condition of stainless steel that heat hardens.",
+                if softened {
+                    "Correct the hardness, name the base metal that has it, or enter `part.tempering_temperature_c`: it \
+                     says the condition of stainless steel that heat hardens."
+                } else {
+                    "Correct the hardness, or name the base metal and class that have it."
+                },
             ));
         }
     }
@@ -443,11 +445,17 @@ fn impossible_tempering(part: &Part, catalog: &Catalog, thread: Option<Thread>) 
 const TEMPERING_REMEDY: &str = "Correct the tempering temperature, or the hardness; for a nitrided or case-hardened surface \
                                 leave the tempering out.";
 
-fn unknown_class(word: &str, kind: Kind) -> Error {
-    let (allowed, remedy) = match kind {
-        Kind::Nut => {
-            ("nut class 5, 8, 10 or 12, or a stainless class such as A4-70", "Write the class of ISO 898-2.")
-        }
+fn unknown_class(word: &str, part: &Part) -> Error {
+    let (allowed, remedy) = match kind_of(part) {
+        Kind::Nut => (
+            "nut class 5, 8, 10 or 12, or a stainless class such as A4-70; other classes of ISO 898-2 (04, 05, 6, 9) are not \
+             judged here",
+            "Write one of these classes, or leave it out and name the base metal.",
+        ),
+        Kind::Other if part.form == Some(Form::PlainWasher) => (
+            "no property class: ISO 898-3 classes washers by hardness",
+            "Leave it out, and enter `part.hardness_hv` and the base metal.",
+        ),
         Kind::SetScrew => (
             "set screw class 14H, 22H, 33H or 45H, or a stainless class such as A4-70",
             "Write the class of ISO 898-5.",
@@ -643,6 +651,12 @@ fn softer(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     (has < asks).then_some((has, asks))
 }
 
+/// Highest hardness of F1-60 of ISO 3506-1 (from memory): heat does not harden ferritic stainless steel.
+const FERRITIC_HV: f64 = 285.0;
+/// Highest hardness of cold-worked screws and nuts of class 100 of ISO 3506-1 (assumption: tensile strength of 1000 MPa and
+/// its usual excess over 3.2).
+const COLD_WORKED_HV: f64 = 400.0;
+
 /// The highest hardness that the part can have, and of what: a screw or nut by its class, other metals by their family
 /// (assumption: hardest usual condition through the section). None where the surface of the steel can be hardened.
 fn hardest(case: &Case, own: Option<&Strength>) -> Option<(f64, String)> {
@@ -654,7 +668,8 @@ fn hardest(case: &Case, own: Option<&Strength>) -> Option<(f64, String)> {
     let most_hv = match case.metal.family {
         Family::Zinc => 200.0,
         Family::Aluminium => 250.0,
-        Family::Ferritic => 400.0,
+        Family::Ferritic => FERRITIC_HV,
+        Family::Austenitic | Family::Duplex if is_fastener(&case.brief().part) => COLD_WORKED_HV,
         Family::CopperAlloy | Family::Titanium => 450.0,
         Family::Austenitic | Family::Duplex => 500.0,
         _ => return None,
@@ -713,6 +728,9 @@ fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
         return;
     }
     let Some(bolt) = case.metal.property_class.as_deref().and_then(PropertyClass::named) else { return };
+    if part.property_class.as_deref() == Some(own.class.as_ref()) {
+        return;
+    }
     let message = match kind_of(part) {
         Kind::Nut => format!("A nut has a class of ISO 898-2, not {bolt}: order class {}.", own.class),
         Kind::SetScrew => {

@@ -293,7 +293,11 @@ fn tempering(case: &Case, found: &mut Vec<Finding>) {
                 ),
                 TEMPERING,
             )
-            .remedy("Order class 2."),
+            .remedy(if case.metal.family.is_stainless() {
+                "Order class 4; class 2 only where the drawing calls for it, since its bath contains hexavalent chromium."
+            } else {
+                "Order class 1."
+            }),
         ),
         Some(t) if t == TEMPERING_LIMIT_C => found.push(
             finding(

@@ -170,7 +170,7 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
         Room::Fits(filling / available.max_local_thickness_um)
     } else if !is_fastener(case.brief().part.form) {
         Room::Mask
-    } else if case.brief().part.form.is_some_and(Form::is_nut) {
+    } else if tolerance.is_internal() {
         nut_tolerance_that_fits(thread, filling)?.map_or(Room::None, Room::OtherTolerance)
     } else {
         match tolerance_that_fits(thread, filling)? {
@@ -305,7 +305,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         ),
         Room::None => found.push(
             finding(FindingKind::Blocks, "thread.room", numbers(), FOUR_TIMES)
-                .remedy(no_room(case, thread_is_inch)),
+                .remedy(no_room(case, thread_is_inch, tolerance.is_internal())),
         ),
     }
     Ok(())
@@ -316,9 +316,22 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
     if case.treatment.kind == TreatmentKind::Phosphate {
+        // half of it grows out of the surface (assumption): less space than of the thinnest is none
+        let jams = available.max_local_thickness_um < 0.5 * case.treatment.thickness_um.low;
+        let (kind, remedy) = if jams {
+            (
+                FindingKind::Blocks,
+                "Order black oxide, or the thread with an allowance (6g or 2A) before phosphating.",
+            )
+        } else {
+            (
+                FindingKind::Warns,
+                "Order the thread to pass the GO gauge after phosphating, with the coating weight limited.",
+            )
+        };
         found.push(
             finding(
-                FindingKind::Warns,
+                kind,
                 "thread.phosphate",
                 format!(
                     "Phosphate of {:.0} to {:.0} µm builds up on the flanks; a {tolerance} thread has room for {:.1} µm.",
@@ -328,7 +341,7 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
                 ),
                 PHOSPHATE,
             )
-            .remedy("Order the thread to pass the GO gauge after phosphating, with the coating weight limited."),
+            .remedy(remedy),
         );
     }
     if tolerance.is_for_hot_dip_zinc() {
@@ -367,8 +380,8 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
 }
 
 /// What is left where no standard tolerance has the room.
-fn no_room(case: &Case, inch: bool) -> &'static str {
-    if case.treatment.is_zinc() && case.brief().part.form.is_some_and(Form::is_nut) {
+fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
+    if case.treatment.is_zinc() && internal {
         // a nut needs the pitch diameter larger, which a screw's undersize thread is the opposite of
         "Order a thinner coating, or nuts tapped oversize (6AZ or 6AX of ISO 965-5) by agreement with the owner of the \
          joint: that lowers the stripping strength."

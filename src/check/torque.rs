@@ -46,6 +46,9 @@ const LEAST_PRELOAD: f64 = 0.85;
 const UTILISATION: f64 = 0.9;
 /// Yield strength of property class 10.9, ISO 898-1.
 const HIGH_STRENGTH_MPA: f64 = 940.0;
+/// Scatter of the preload at one torque from which it is told by itself (assumption: that of class B of VDI 2230, 0.08 to
+/// 0.16, is 1.7).
+const WIDE_SCATTER: f64 = 1.5;
 /// Change of the tightening torque from which a new one is given (assumption: within the scatter of torque
 /// wrenches).
 const TORQUE_TOLERANCE: f64 = 0.15;
@@ -314,6 +317,7 @@ fn word(
     let higher_torque_forbidden = dry || galls(case.metal.family) && change.torque_factor > 1.0;
     let torque_factor = ratio.map(|ratio| change.torque_factor * ratio);
     let own_torque = joint.assembly_in_words(friction, 1.0)?;
+    let asked = !higher_torque_forbidden && asks_for_new_torque(torque_factor, &before, friction);
     if joint.nut {
         found.push(
             finding(
@@ -327,7 +331,7 @@ fn word(
     }
     if higher_torque_forbidden {
         galling(case, dry, &span, found);
-    } else if asks_for_new_torque(torque_factor, before.named) {
+    } else if asked {
         new_torque(case, joint, &before, &change, (friction, &span), (ratio, own_torque), found)?;
     } else {
         let torque = own_torque.map_or_else(String::new, |torque| format!("Tighten to {torque}. "));
@@ -340,22 +344,31 @@ fn word(
             if before.named { source.clone() } else { TABLES },
         ));
     }
-    least_preload(case, &before, &change, if higher_torque_forbidden { None } else { torque_factor }, found);
+    let raised = torque_factor.filter(|_| !higher_torque_forbidden);
+    least_preload(case, &before, &change, (asked, raised), found);
     found.extend(prevailing(case, joint));
-    if friction.highest.is_none_or(|high| high > 0.3) {
+    let wide = joint.scatter(friction)?.is_none_or(|factor| factor >= WIDE_SCATTER);
+    if wide && friction.highest.is_none_or(|high| high > 0.3) {
         found.push(
-            finding(FindingKind::Warns, "torque.scatter", format!("{scatter}."), source)
-                .remedy("Oil or wax the threads, or order a film with a friction class."),
+            finding(FindingKind::Warns, "torque.scatter", format!("{scatter}."), source).remedy(
+                "Order a film with a friction class, or agree a lubricant in the order and set the torque with it; lubricate \
+                 nothing at assembly that the order does not name.",
+            ),
         );
     }
     Ok(())
 }
 
-/// Whether a torque other than the present one, or that of the tables, has to be set. Against the tables only a torque
-/// that is too high is told: no torque of before is known that could be raised.
-fn asks_for_new_torque(torque_factor: Option<f64>, named: bool) -> bool {
+/// Whether a torque other than the present one, or that of the tables, has to be set. Against the tables a torque is told
+/// that is too high, or too low at any friction of the finish: no torque of before is known that could be raised.
+fn asks_for_new_torque(torque_factor: Option<f64>, before: &Before, friction: FrictionRange) -> bool {
+    let beyond_tables = before.friction.highest.is_some_and(|high| friction.lowest > high);
     torque_factor.is_none_or(|factor| {
-        if named { (factor - 1.0).abs() > TORQUE_TOLERANCE } else { factor < 1.0 - TORQUE_TOLERANCE }
+        if before.named {
+            (factor - 1.0).abs() > TORQUE_TOLERANCE
+        } else {
+            factor < 1.0 - TORQUE_TOLERANCE || beyond_tables
+        }
     })
 }
 
@@ -449,20 +462,24 @@ fn new_torque(
     Ok(())
 }
 
-/// The lower end: whether the joint keeps the clamp of before at the torque that is set.
+/// The lower end: whether the joint keeps the clamp of before at the torque that is set, the one asked for where one is;
+/// `raised` is how much higher a torque may be set.
 fn least_preload(
     case: &Case,
     before: &Before,
     change: &PreloadChange,
-    torque_factor: Option<f64>,
+    (asked, raised): (bool, Option<f64>),
     found: &mut Vec<Finding>,
 ) {
-    let factor = torque_factor.unwrap_or(1.0);
-    let least = change.least_preload_ratio.map_or(0.0, |least| least * factor);
+    let at = |factor: f64| change.least_preload_ratio.map_or(0.0, |least| least * factor);
+    let raised = raised.unwrap_or(1.0);
+    let least = at(if asked { raised } else { 1.0 });
     if least >= LEAST_PRELOAD {
         return;
     }
-    let kind = if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    let hopeless = at(raised) < LEAST_PRELOAD;
+    let blocks = case.brief().part.safety_critical && hopeless;
+    let kind = if blocks { FindingKind::Blocks } else { FindingKind::Warns };
     let falls = if least > 0.0 {
         format!("falls to {:.0}% of", 100.0 * least)
     } else {

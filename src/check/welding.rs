@@ -102,6 +102,17 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             .remedy(FIRST),
         );
     }
+    if case.treatment.kind == TreatmentKind::Nitrocarburize {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "welding.nitrided",
+                "Welded after finishing: nitrogen of the compound layer makes pores and cracks in the weld.",
+                NITRIDED,
+            )
+            .remedy("Weld first, or grind the layer off the weld zone."),
+        );
+    }
     if found.len() == before && case.treatment.black {
         found.push(finding(
             FindingKind::Notes,
@@ -111,6 +122,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         ));
     }
 }
+
+const NITRIDED: Source = Source::common_practice("nitrided layers are ground off before welding");
 
 /// Steel that got its strength from hardening loses it beside the weld; the harder it is, the more often it cracks there.
 fn hardened(case: &Case, found: &mut Vec<Finding>) {

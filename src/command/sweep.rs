@@ -26,6 +26,7 @@ use crate::study::{
     Asked, MovedColumns, NOT_BLOCKED, RESULT_COLUMNS, Reason, ResultSlices, RowSource, TableSweep, Variants,
     has_result, obeyed_columns, row_status_words,
 };
+use crate::table::csv::Points;
 
 /// Results of one batch, or about so many.
 const RESULTS_AT_A_TIME: usize = 500_000;
@@ -119,6 +120,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         streams.say("");
     }
     read_whole(&asked.sites, before, quotes.get())?;
+    batch.check_points(&table)?;
     // the side file first: where there is a new output, its bad rows are there too
     let has_bad = bad.is_some();
     match bad {
@@ -275,6 +277,9 @@ struct Batch {
     unread: Vec<Option<&'static str>>,
     malformed: Vec<(usize, String, ByteRecord)>,
     next: usize,
+    /// What the points of each numeric column can mean, kept through the file.
+    points: [Points; 5],
+    points_of_others: Vec<Points>,
 }
 
 impl Batch {
@@ -321,8 +326,10 @@ impl Batch {
                 cells.push(cell.trim());
             }
             let mut unread = None;
-            for ((name, place), column) in NUMBER_FIELDS.iter().zip(table.numbers).zip(&mut self.numbers) {
+            let numbers = NUMBER_FIELDS.iter().zip(table.numbers).zip(&mut self.numbers);
+            for (((name, place), column), points) in numbers.zip(&mut self.points) {
                 let Some(cell) = place.and_then(|place| cells.get(place)) else { continue };
+                points.see(row + 1, cell);
                 let gap = is_gap(cell);
                 let number = if gap { None } else { cell.parse::<f64>().ok() };
                 if number.is_none() && !gap {
@@ -333,6 +340,10 @@ impl Batch {
             if let Some(cell) = table.shelter.and_then(|place| cells.get(place)) {
                 self.shelter.push(cell.parse().ok());
             }
+            self.points_of_others.resize_with(table.others.len(), Points::default);
+            for ((_, place), points) in table.others.iter().zip(&mut self.points_of_others) {
+                points.see(row + 1, cells.get(*place).copied().unwrap_or_default());
+            }
             for ((_, place), column) in table.others.iter().zip(&mut self.others) {
                 column.add_texts(std::iter::once(cells.get(*place).copied()))?;
             }
@@ -340,6 +351,13 @@ impl Batch {
             self.lines.push((row, record.clone()));
         }
         Ok(true)
+    }
+
+    /// Refuses a column in which points can part thousands or decimals.
+    fn check_points(&self, table: &TableColumns) -> crate::Result<()> {
+        let numbers = NUMBER_FIELDS.iter().zip(&self.points).map(|(name, points)| (*name, points));
+        let others = table.others.iter().map(|(field, _)| field.name.as_str()).zip(&self.points_of_others);
+        numbers.chain(others).try_for_each(|(name, points)| points.check(name))
     }
 
     fn variants(&self) -> Variants {

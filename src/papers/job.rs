@@ -4,11 +4,12 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::Result;
-use crate::brief::{Brief, Condition, Exposure, Form, Part};
+use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, friction_window,
-    not_judged, oven_limit_c, renews_zinc, tolerance_of, tolerance_to_order, zinc_that_stays,
+    Case, Finding, FindingKind, Inquiry, NOT_JUDGED, Step, acid_is_forbidden, acid_is_watched,
+    friction_window, not_judged, oven_limit_c, renews_zinc, tolerance_of, tolerance_to_order,
+    zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -83,6 +84,8 @@ pub(super) struct Job<'a> {
     pub(super) oven_limit_c: Option<f64>,
     /// Whether the part is loaded in tension by design.
     in_tension: bool,
+    /// Whether it is so hard that a process which charges hydrogen needs consent and a test.
+    very_hard: bool,
     /// The metal in the words of an order.
     metal_to_order: String,
     /// Whether the present zinc stays and gets a new passivate.
@@ -193,6 +196,7 @@ impl<'a> Job<'a> {
             watched: acid_is_watched(&case)?,
             oven_limit_c: oven_limit_c(&case),
             in_tension: case.is_in_tension(),
+            very_hard: case.is_very_hard(),
             metal_to_order: metal_to_order(&case),
             renews: renews_zinc(&case),
             assumed,
@@ -347,7 +351,8 @@ impl<'a> Job<'a> {
     }
 
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
-        let embrittlement = facts.hydrogen && self.in_tension && (self.watched || facts.bake);
+        let embrittlement =
+            facts.hydrogen && (self.very_hard || self.in_tension && (self.watched || facts.bake));
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
         self.templates.know("test", &json!({"embrittlement": embrittlement}));
@@ -441,7 +446,7 @@ impl<'a> Job<'a> {
         let hardness_low = case.hardness_range_hv().map(|(low, _)| low);
         let hardenable = metal.family.is_hardenable();
         let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
-        let tempering = case.tempering_temperature_c().filter(|_| hardenable);
+        let tempering = case.lowest_tempering_c().filter(|_| hardenable);
         let friction = friction_window(case);
         let gloss = self.gloss();
         let mut facts = Map::new();
@@ -453,6 +458,7 @@ impl<'a> Job<'a> {
         know("metal", self.metal_facts(case));
         know("hardness", json!(hardness_words(case)));
         know("no_acid", json!(no_acid));
+        know("very_hard", json!(self.very_hard));
         know("watched", json!(self.watched));
         know("susceptible", json!(self.susceptible));
         know("hard_to_relieve", json!(above(hardness_low, RELIEVED_HV)));
@@ -464,6 +470,7 @@ impl<'a> Job<'a> {
         know("film", no_film());
         know("asks", json!(self.asked_words()));
         know("masked", json!(self.asks("mask_thread")));
+        know("surfaces", surface_facts(&self.brief.part));
         know("remedies", json!(""));
         know("bake", self.bake_facts());
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
@@ -480,7 +487,9 @@ impl<'a> Job<'a> {
         know("rework", json!(""));
         know("safety_critical", json!(part.safety_critical));
         know("welded", json!(self.brief.duty.welded_after_finishing));
-        know("not_judged", json!(not_judged(self.brief)));
+        let open = not_judged(self.brief);
+        let open = open.iter().map(|line| capital(line.trim_start_matches(NOT_JUDGED)));
+        know("not_judged", json!(open.collect::<Vec<_>>()));
         facts
     }
 
@@ -489,7 +498,15 @@ impl<'a> Job<'a> {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
         let asked = self.remedies(&["new_torque".to_owned(), "isolate".to_owned()]);
-        nut.into_iter().chain(Some(asked).filter(|asked| !asked.is_empty())).collect::<Vec<_>>().join(" ")
+        // cautions that only the person who tightens can follow
+        let cautions =
+            self.warnings().filter(|f| matches!(f.rule.as_ref(), "torque.galling" | "torque.least_preload"));
+        let cautions = cautions.map(|f| {
+            let remedy = f.remedy.as_deref().unwrap_or_default();
+            self.units.sentence(&format!("{} {remedy}", f.message))
+        });
+        let asked = Some(asked).filter(|asked| !asked.is_empty());
+        nut.into_iter().chain(asked).chain(cautions).collect::<Vec<_>>().join(" ")
     }
 
     fn part_facts(&self, case: &Case) -> Json {
@@ -616,15 +633,21 @@ impl<'a> Job<'a> {
     }
 
     fn bake_facts(&self) -> Json {
+        let stated = self.brief.part.tempering_temperature_c.is_some();
         let limit = match self.oven_limit_c {
-            Some(c) => {
+            Some(c) if stated => {
                 format!("Metal at {} or below: hotter, it can lose its temper.", self.units.temperature(c, c))
             }
+            Some(c) => format!(
+                "Metal at {} or below until the certificate states the tempering temperature, then 25 °C (45 °F) or more \
+                 below it: hotter, it can lose its temper.",
+                self.units.temperature(c, c)
+            ),
             None => "Metal below the tempering temperature: ask for it.".to_owned(),
         };
         let hardenable = self.resolved.metal.family.is_hardenable() && self.susceptible;
         let cure = if hardenable || self.oven_limit_c.is_some() { limit.clone() } else { String::new() };
-        let no_relief = self.oven_limit_c.filter(|limit_c| *limit_c < STRESS_RELIEF_LOWEST_C);
+        let no_relief = self.oven_limit_c.filter(|limit_c| stated && *limit_c < STRESS_RELIEF_LOWEST_C);
         let stress_relief = no_relief.map_or_else(
             || limit.clone(),
             |c| {
@@ -760,6 +783,22 @@ fn is_made(at_hand: Option<&Part>) -> bool {
 
 fn is_tightened(form: Option<Form>) -> bool {
     !matches!(form, None | Some(Form::PlainWasher | Form::Pin | Form::Bracket | Form::Other | Form::SetScrew))
+}
+
+/// The surfaces that a film must not change, in words, and what is inspected on them.
+fn surface_facts(part: &Part) -> Json {
+    let surfaces = part.functional_surfaces.as_deref().unwrap_or_default();
+    let mut words: Vec<&str> = Vec::new();
+    for surface in surfaces {
+        if !words.contains(&surface.words()) {
+            words.push(surface.words());
+        }
+    }
+    json!({
+        "text": words.join(", "),
+        "fit": surfaces.contains(&FunctionalSurface::Fit),
+        "ground": surfaces.contains(&FunctionalSurface::Ground),
+    })
 }
 
 /// Where a thickness is measured: ISO 4042 and ISO 10683 take the head or the shank end of a screw, never the thread.

@@ -172,6 +172,7 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
         answered.extend(step.asked_by.iter().chain(&step.covers).cloned());
     }
     steps.extend(unanswered(job, &answered));
+    place_crack_tests(&mut steps);
     steps.sort_by_key(|step| {
         ON_ARRIVAL.iter().position(|kind| *kind == step.kind).unwrap_or(ON_ARRIVAL.len())
     });
@@ -179,6 +180,52 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
         step.number = number;
     }
     Ok(Route { steps })
+}
+
+/// Steps that leave the metal clean and bare.
+const BARE: [StepKind; 6] = [
+    StepKind::Clean,
+    StepKind::Electroclean,
+    StepKind::Rinse,
+    StepKind::Strip,
+    StepKind::Blast,
+    StepKind::Derust,
+];
+/// Steps that attack or cover the metal.
+const ATTACK: [StepKind; 9] = [
+    StepKind::Pickle,
+    StepKind::Activate,
+    StepKind::Condition,
+    StepKind::Blacken,
+    StepKind::Phosphate,
+    StepKind::Electroplate,
+    StepKind::ZincFlake,
+    StepKind::Nitrocarburize,
+    StepKind::Anodize,
+];
+/// Steps that hide cracks.
+const COVER: [StepKind; 5] =
+    [StepKind::MaskThread, StepKind::Seal, StepKind::Coat, StepKind::Cure, StepKind::Lubricate];
+
+/// Puts the crack tests where cracks show: the first on bare metal before anything attacks or covers it, the second after
+/// the last acid and before a coat. What cleans and what covers differs with the documents that a route is made of.
+fn place_crack_tests(steps: &mut Vec<RouteStep>) {
+    let is_test = |step: &RouteStep| step.kind == StepKind::CrackTest;
+    let Some(first) = steps.iter().position(is_test) else { return };
+    let test = steps.remove(first);
+    let attack = steps.iter().position(|step| ATTACK.contains(&step.kind) || COVER.contains(&step.kind));
+    let bare = steps.iter().take(attack.unwrap_or(steps.len())).rposition(|step| BARE.contains(&step.kind));
+    let first = bare.map_or(first, |bare| bare + 1);
+    steps.insert(first, test);
+    let Some(second) = steps.iter().rposition(is_test).filter(|second| *second > first) else { return };
+    let test = steps.remove(second);
+    let acid = |step: &RouteStep| {
+        step.kind != StepKind::Bake && ACID.iter().chain(&["hydrogen"]).any(|code| step.has_hazard(code))
+    };
+    let is_acid = |step: &RouteStep| step.kind != StepKind::Coat && acid(step);
+    let last = steps.iter().rposition(is_acid).map_or(first, |last| last.max(first));
+    let cover = steps.iter().skip(last + 1).position(|step| COVER.contains(&step.kind));
+    steps.insert(cover.map_or(second, |cover| last + 1 + cover), test);
 }
 
 impl RouteFacts {
@@ -299,8 +346,11 @@ fn within_oven_limit(
     (temperature_c, minutes): (Option<Bounds>, Option<Bounds>),
 ) -> (Option<Bounds>, Option<Bounds>) {
     let is_oven = matches!(step.kind, StepKind::StressRelief | StepKind::Bake | StepKind::Cure);
+    let stated = job.brief.part.tempering_temperature_c.is_some();
     match (job.oven_limit_c.filter(|_| is_oven), temperature_c) {
-        (Some(limit_c), Some(range)) if range.low > limit_c => (None, None),
+        (Some(limit_c), Some(range)) if range.low > limit_c && stated => (None, None),
+        // the certificate decides: the text of the step says so
+        (Some(limit_c), Some(range)) if range.low > limit_c => (Some(range), minutes),
         (Some(limit_c), Some(range)) => (Some(Bounds { high: range.high.min(limit_c), ..range }), minutes),
         (_, temperature_c) => (temperature_c, minutes),
     }

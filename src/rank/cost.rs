@@ -70,6 +70,16 @@ fn is_without_price(price: &Value, catalog: &Catalog) -> bool {
         && catalog.source(&price.source) == Catalog::built_in().source(&price.source)
 }
 
+/// The currency of a table of costs: in words that no currency is mistaken for where a price of them is relative.
+pub(crate) fn currency_of(catalog: &Catalog, relative: bool) -> String {
+    let currency = &catalog.content().prices.currency;
+    if relative { in_part(currency) } else { currency.clone() }
+}
+
+fn in_part(currency: &str) -> String {
+    format!("{IN_PART}{currency}, part relative")
+}
+
 /// Lines of most costs, or fewer.
 const USUAL_LINES: usize = 8;
 
@@ -193,6 +203,12 @@ impl Cost {
         self.replacements >= MOST_REPLACEMENTS
     }
 
+    /// Whether its purchase, or a replacement, is at a relative price in a catalog that has a currency.
+    pub(crate) fn is_relative_in_part(&self, catalog: &Catalog) -> bool {
+        let labor = &catalog.content().prices.replacement_labour_per_piece;
+        self.items_without_price().next().is_some() || is_without_price(labor, catalog)
+    }
+
     /// The lines at relative prices in a catalog that has a currency: the total is then in none.
     pub(crate) fn items_without_price(&self) -> impl Iterator<Item = &str> {
         self.lines.iter().filter_map(|line| line.item.strip_suffix(AT_RELATIVE_PRICE))
@@ -201,7 +217,7 @@ impl Cost {
     /// Names the currency as far as the lines are in it.
     fn with_its_currency(mut self) -> Self {
         if self.items_without_price().next().is_some() && !self.currency.starts_with(IN_PART) {
-            self.currency = format!("{IN_PART}{}, part relative", self.currency);
+            self.currency = in_part(&self.currency);
         }
         self
     }

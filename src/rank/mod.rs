@@ -45,10 +45,8 @@ mod stability;
 
 pub use candidates::candidates;
 pub(crate) use candidates::outside_builds;
-pub(crate) use cost::FAILS_AT_ONCE;
-pub(crate) use cost::log2_growth;
-pub(crate) use cost::purchase;
 pub use cost::{Cost, CostLine, cost};
+pub(crate) use cost::{FAILS_AT_ONCE, currency_of, log2_growth, purchase};
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};
@@ -58,8 +56,8 @@ pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
 #[cfg(feature = "report")]
 pub(crate) use ranking::{
-    common_reason, criterion_in_words, first_blackened, gives_up, percent_beside, settle_first,
-    spread_in_words, weaker,
+    common_reason, criterion_in_words, first_blackened, gives_up, is_beyond_evidence, percent_beside,
+    settle_first, spread_in_words, weaker,
 };
 pub(crate) use score::DESIRABILITY;
 pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};

@@ -14,8 +14,9 @@ use crate::finish::{ChromateUse, Treatment};
 /// criteria and prices are rounded to comes on top.
 pub(crate) const TIE: f64 = 0.01;
 
-/// Probability below which options are equally hopeless (assumption): answers print it as under 1%.
-const UNLIKELY: f64 = 0.01;
+/// Probability below which options are equally hopeless (assumption), in the score and in ties: answers print it as under
+/// 1%.
+pub(crate) const UNLIKELY: f64 = 0.01;
 
 /// As many findings and steps as the column of a table tells apart.
 const MOST_FINDINGS: usize = 999;

@@ -413,7 +413,7 @@ impl<'a> Question<'a> {
         if exposure.required_years > outlook.horizon_years {
             findings.push(Finding {
                 kind: FindingKind::Warns,
-                rule: "outlook.horizon".into(),
+                rule: BEYOND_EVIDENCE.into(),
                 message: format!(
                     "{} years are required, and the longest life observed of such a finish is {:.0} years: no \
                      probability can be stated",
@@ -567,6 +567,8 @@ fn explain(
             .iter()
             .cloned()
             .chain(not_judged(brief))
+            .chain(uncounted_zinc(brief, &options))
+            .chain(only_named_builds(brief, &options))
             .chain(without_price(best.into_iter().chain(cheapest), catalog))
             .collect(),
         options,
@@ -693,6 +695,9 @@ fn gives_up_in_words(first: &RankedOption, other: &RankedOption) -> String {
     if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) }
 }
 
+/// The rule that required years beyond all evidence break.
+const BEYOND_EVIDENCE: &str = "outlook.horizon";
+
 fn verdict(
     ranking: &[RankedOption],
     cheapest: Option<&RankedOption>,
@@ -706,7 +711,13 @@ fn verdict(
     let black = brief.wants.black.unwrap_or(true);
     let scope = if black { "black option" } else { "option" };
     let aim = format!("{:.0}%", target * 100.0);
-    let chance = |option: &RankedOption| percent_beside(option.outlook.probability_ok, target);
+    let chance = |option: &RankedOption| {
+        if is_beyond_evidence(option) {
+            "no probability stated".to_owned()
+        } else {
+            percent_beside(option.outlook.probability_ok, target)
+        }
+    };
     let mut sentences = Vec::new();
     match ranking.first().filter(|option| !option.blocked) {
         None => sentences.push(match common_reason(ranking) {
@@ -716,8 +727,9 @@ fn verdict(
             }
         }),
         Some(best) => {
+            let probability = if is_beyond_evidence(best) { "" } else { " probability" };
             let outlook = format!(
-                "{} probability of {years} years to {until} (median {}, 80% range {})",
+                "{}{probability} of {years} years to {until} (median {}, 80% range {})",
                 chance(best),
                 best.outlook.in_words(best.outlook.median_years),
                 best.outlook.range_in_words(),
@@ -796,6 +808,35 @@ pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
         1 => Some("Settle its danger before you order."),
         _ => Some("Settle its dangers before you order."),
     }
+}
+
+/// Whether the required years lie beyond what anyone has observed of such a finish, so that no probability is stated.
+pub(crate) fn is_beyond_evidence(option: &RankedOption) -> bool {
+    option.findings.iter().any(|finding| finding.rule == BEYOND_EVIDENCE)
+}
+
+/// That present zinc which stays lasts by itself: a film over it is ranked as if it did not.
+fn uncounted_zinc(brief: &Brief, options: &[RankedOption]) -> Option<String> {
+    let stays =
+        options.iter().flat_map(|option| &option.findings).any(|f| f.rule == "preparation.zinc_stays");
+    let present = brief.part.present_finish.words();
+    stays.then(|| {
+        format!(
+            "the present {present}: its own years are not counted where it stays (about its thickness over the loss of zinc \
+             at the place, ISO 14713-1: decades for 60 µm and more in town), so options that keep it last longer than \
+             stated; weigh them before any that strips it"
+        )
+    })
+}
+
+/// That only the builds named were compared, where none of them reaches the target.
+fn only_named_builds(brief: &Brief, options: &[RankedOption]) -> Option<String> {
+    let named = brief.wants.builds.is_some() && !options.iter().any(|option| option.met);
+    named.then(|| {
+        "only the builds in `wants.builds` are compared, and none reaches the target: leave `wants.builds` out to compare \
+         all, and set `wants.outside_blackening` for zinc flake, platings and phosphate"
+            .to_owned()
+    })
 }
 
 /// What an option falls short of the strength or hardness asked for, in figures.

@@ -16,22 +16,24 @@ use crate::Result;
 use crate::brief::{Brief, Criterion};
 use crate::catalog::Prices;
 use crate::check::{
-    Case, appearance_desirability, friction_desirability, heat_desirability, thread_desirability,
+    Case, appearance_desirability, fit_desirability, friction_desirability, heat_desirability,
+    thread_desirability,
 };
 use crate::evidence::Source;
 use crate::life::Found;
 use crate::math::{exp2, fused, log2_of_normal, mul_add, replacements};
 use crate::rank::log2_growth;
+use crate::rank::order::UNLIKELY;
 
 /// Source of the form of the score: the weighted geometric mean of six desirabilities.
 ///
 /// | criterion | desirability |
 /// | --- | --- |
-/// | durability | probability of the required years over the target (0.9 unless given), at most 1 |
+/// | durability | probability of the required years, 0.01 at least, over the target (0.9 unless given), at most 1 |
 /// | cost | 1 to the yardstick ([`cost`](crate::rank::cost())), then ln(limit/cost)/ln(limit/yardstick), 0 beyond the limit; without one the limit is 20 times the yardstick and 0.05 the floor |
 /// | appearance | [`appearance_desirability`] |
 /// | heat | [`heat_desirability`] |
-/// | assembly | [`thread_desirability`] times [`friction_desirability`] |
+/// | assembly | [`thread_desirability`] times [`friction_desirability`] times [`fit_desirability`] |
 /// | confidence | confidence of each source ([`Firmness`](crate::Firmness)), weighted by its share of the variance |
 pub(crate) const DESIRABILITY: Source = Source::paper(
     "Derringer, G.; Suich, R.: Simultaneous optimization of several response variables. J. Quality Technology \
@@ -179,7 +181,9 @@ impl ScoreScale {
         let desirability = if desirability > self.cost_floor { desirability } else { self.cost_floor };
         let desirability = if desirability < 1.0 { desirability } else { 1.0 };
         let desirability = if beyond_limit { self.cost.floor } else { desirability };
-        let durability = found.probability_ok * self.inverse_target;
+        // below it builds are equally hopeless, and findings and cost tell them apart
+        let likely = if found.probability_ok > UNLIKELY { found.probability_ok } else { UNLIKELY };
+        let durability = likely * self.inverse_target;
         let durability = if durability < 1.0 { durability } else { 1.0 };
         let [of_durability, of_cost, .., of_confidence] = self.weights;
         let log2 = mul_add::<FUSED>(of_confidence, log2_floored::<FUSED>(found.confidence), fixed.log2);
@@ -224,7 +228,7 @@ pub(crate) fn fixed_desirabilities(case: &Case) -> Result<[f64; 3]> {
     Ok([
         appearance_desirability(case),
         heat_desirability(case.films, case.exposure.heat_continuous_c, case.exposure.heat_peak_c),
-        thread_desirability(case)? * friction_desirability(case)?,
+        thread_desirability(case)? * friction_desirability(case)? * fit_desirability(case),
     ])
 }
 

@@ -7,6 +7,7 @@ use std::sync::LazyLock;
 
 use crate::math::cubic::LogCubic;
 use crate::math::lattice::Lattice;
+use crate::rank::order::UNLIKELY;
 
 /// Points of the sequence.
 const POINTS: u32 = 128;
@@ -49,7 +50,7 @@ pub(super) fn first_place_holds(
             let fails = 1.0 - contestant.never_fails;
             let years = contestant.ln_years.widened(moved[6]);
             let kept = contestant.never_fails + fails * years.probability_beyond(required_years);
-            let durability = (kept / target_probability).min(1.0).ln();
+            let durability = (kept.max(UNLIKELY) / target_probability).min(1.0).ln();
             let others = logs.iter().skip(1);
             // A weight of zero leaves a criterion out even where its desirability is zero.
             std::iter::once(&durability)

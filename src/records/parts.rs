@@ -117,6 +117,8 @@ fn parts_of(table: &NamedRows) -> Result<Vec<FieldPart>> {
     if table.len() == 0 {
         return Err(table_error("years", None, "no record", "Give at least one record."));
     }
+    table.check_points(&["years", "until_years", "weight"])?;
+    table.check_points(&NUMBERS)?;
     let mut parts = Vec::with_capacity(table.len());
     for i in 0..table.len() {
         let row = i + 1;

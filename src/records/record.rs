@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::error::{Error, table_error, unknown};
-use crate::table::csv::{check_points, parse_number};
+use crate::table::csv::parse_number;
 use crate::table::named::{NamedRows, yes_or_no};
 
 /// What was seen on a panel or part.
@@ -378,7 +378,7 @@ fn records_of(table: &NamedRows) -> Result<Vec<Record>> {
     if hours_at.is_none() {
         return Err(table.missing("hours", NAME_THE_COLUMNS));
     }
-    check_points("hours", (0..table.len()).map(|i| table.field(i, hours_at)))?;
+    table.check_points(&["hours", "until_hours", "weight"])?;
     let seen = SeenColumns::of(table, "until_hours", NAME_THE_COLUMNS)?;
     let weight_at = at("weight")?;
     let names_at = [at("film")?, at("treatment")?, at("lot")?, at("cabinet")?];

@@ -8,9 +8,10 @@ use crate::atmosphere::Determination;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
+use crate::life::ATMOSPHERE;
 use crate::rank::{
-    RankedOption, Ranking, common_reason, first_blackened, gives_up, percent_beside, settle_first,
-    spread_in_words, weaker,
+    RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence, percent_beside,
+    settle_first, spread_in_words, weaker,
 };
 use crate::report::words::{
     BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
@@ -219,7 +220,7 @@ impl Row {
             process: words.process(),
             words,
             probability: look.probability_ok,
-            chance: percent(look.probability_ok),
+            chance: chance(option),
             median: look.short(look.median_years),
             range: look.range_short(),
             median_words: look.in_words(look.median_years),
@@ -425,7 +426,7 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     match cheapest {
         Some((number, option)) => format!(
             "Target met by #{number}: {} probability of {required} (target {target}), {}; #1 is best by score and has {own}.{}",
-            percent(option.outlook.probability_ok),
+            chance(option),
             cost_beside(option.cost.per_thousand / best.cost.per_thousand),
             settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
         ),
@@ -465,6 +466,11 @@ fn money(option: &RankedOption) -> String {
     cost(&option.cost.currency, option.cost.per_thousand)
 }
 
+/// The probability where the evidence reaches the required years.
+fn chance(option: &RankedOption) -> String {
+    if is_beyond_evidence(option) { "n/a".to_owned() } else { percent(option.outlook.probability_ok) }
+}
+
 /// Probability and cost; the unit of costs is that of the option to order.
 fn short_figures(option: &RankedOption) -> String {
     let currency = &option.cost.currency;
@@ -474,15 +480,19 @@ fn short_figures(option: &RankedOption) -> String {
         true => format!("{currency} {cost}"),
         false => format!("cost {cost}"),
     };
-    format!("{}, {cost}", percent(option.outlook.probability_ok))
+    format!("{}, {cost}", chance(option))
 }
 
 /// Probability, years with their range, cost.
 fn figures(option: &RankedOption) -> String {
     let look = &option.outlook;
+    let chance = if is_beyond_evidence(option) {
+        "no probability can be stated".to_owned()
+    } else {
+        format!("{} probability", percent(look.probability_ok))
+    };
     format!(
-        "{} probability; {}; {}{}",
-        percent(look.probability_ok),
+        "{chance}; {}; {}{}",
         look.median_and_range_in_words(),
         money(option),
         never(option)

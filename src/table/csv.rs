@@ -78,31 +78,53 @@ pub(crate) fn position(header: &[String], name: &str) -> Result<Option<usize>> {
     }
 }
 
-/// Refuses a column in which a point may part thousands or decimals: `1.200` beside `250`. Where the column has other
-/// decimals, or no whole number, points are decimal.
+/// Refuses a column in which a point may part thousands or decimals.
 pub(crate) fn check_points<'a>(column: &str, fields: impl Iterator<Item = &'a str>) -> Result<()> {
-    let all_digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
-    let (mut whole, mut grouped) = (false, None);
-    for (row, text) in (1..).zip(fields.map(str::trim)) {
+    let mut points = Points::default();
+    for (row, text) in (1..).zip(fields) {
+        points.see(row, text);
+    }
+    points.check(column)
+}
+
+/// What the points of a column can mean: `1.200` beside `250` parts thousands or decimals. Where the column has other
+/// decimals, or no whole number, points are decimal.
+#[derive(Debug, Default)]
+pub(crate) struct Points {
+    whole: bool,
+    decimal: bool,
+    grouped: Option<(usize, String)>,
+}
+
+impl Points {
+    /// Takes the next field.
+    pub(crate) fn see(&mut self, row: usize, text: &str) {
+        let all_digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
+        let text = text.trim();
         match text.split_once('.') {
-            None => whole |= all_digits(text),
+            None => self.whole |= all_digits(text),
             Some((before, after)) if all_digits(before) && all_digits(after) => {
                 if after.len() != 3 || before.len() > 3 || before.starts_with('0') {
-                    return Ok(());
+                    self.decimal = true;
+                } else if self.grouped.is_none() {
+                    self.grouped = Some((row, text.to_owned()));
                 }
-                grouped.get_or_insert((row, text));
             }
             Some(_) => {}
         }
     }
-    match grouped {
-        Some((row, text)) if whole => Err(table_error(
-            column,
-            Some(row),
-            format!("{text:?} beside whole numbers can be one number or a thousand times it"),
-            "Write numbers without thousands separators, and decimals without trailing zeros: 1200, or 1.2.",
-        )),
-        _ => Ok(()),
+
+    /// Refuses what is open at the end of the column.
+    pub(crate) fn check(&self, column: &str) -> Result<()> {
+        match &self.grouped {
+            Some((row, text)) if self.whole && !self.decimal => Err(table_error(
+                column,
+                Some(*row),
+                format!("{text:?} beside whole numbers can be one number or a thousand times it"),
+                "Write numbers without thousands separators, and decimals without trailing zeros: 1200, or 1.2.",
+            )),
+            _ => Ok(()),
+        }
     }
 }
 

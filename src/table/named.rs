@@ -1,6 +1,6 @@
 //! Rows of text under named columns, from comma-separated text or from a table of the caller.
 
-use super::csv::{next_fields, position};
+use super::csv::{check_points, next_fields, position};
 use crate::error::table_error;
 use crate::{Error, Result};
 
@@ -59,6 +59,16 @@ impl NamedRows {
     /// A field, trimmed; empty where the column is absent.
     pub(crate) fn field(&self, row: usize, column: Option<usize>) -> &str {
         column.and_then(|at| self.rows.get(row)?.get(at)).map_or("", |field| field.trim())
+    }
+
+    /// Refuses numeric columns in which a point may part thousands or decimals.
+    pub(crate) fn check_points(&self, columns: &[&str]) -> Result<()> {
+        for name in columns {
+            if let at @ Some(_) = self.column(name)? {
+                check_points(name, (0..self.len()).map(|row| self.field(row, at)))?;
+            }
+        }
+        Ok(())
     }
 
     /// The error of a column that must be there.

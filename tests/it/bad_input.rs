@@ -655,6 +655,32 @@ fn bounds_are_printed_plainly() {
     }
 }
 
+/// The same in every numeric column of a log of tests or of the field.
+#[test]
+fn a_point_that_may_part_thousands_is_refused_in_every_column() {
+    use overcoat::records::{parts_from_csv, records_from_csv};
+    for (column, text) in [
+        ("until_hours", "hours,until_hours,failed\n200,250,yes\n900,1.200,yes\n"),
+        ("weight", "hours,failed,weight\n20,yes,4\n30,no,1.200\n"),
+    ] {
+        let error = records_from_csv(text).unwrap_err();
+        assert!(error.to_string().contains(column) && error.to_string().contains("1.200"), "{error}");
+    }
+    let field = |header: &str, first: &str, second: &str| {
+        let rows = [first, second].map(|row| format!("steel_4_6,hot_alkaline,hard_wax,yes,{row}\n")).concat();
+        parts_from_csv(&format!("base_metal,treatment,films,failed,{header}\n{rows}"))
+    };
+    for (column, header, first, second) in [
+        ("years", "place,years", "urban,3", "urban,1.200"),
+        ("sea_distance_m", "place,years,sea_distance_m", "coastal,3,150", "coastal,4,1.200"),
+        ("first_year_steel_loss_um", "years,first_year_steel_loss_um", "3,20", "4,1.200"),
+    ] {
+        let error = field(header, first, second).unwrap_err();
+        assert!(error.to_string().contains(column) && error.to_string().contains("1.200"), "{error}");
+    }
+    assert!(field("place,years", "urban,3.5", "urban,1.200").is_ok());
+}
+
 /// 1.200 beside 250 is 1200 or 1.2; beside 250.5 the point is decimal.
 #[test]
 fn a_point_that_may_part_thousands_is_refused_in_a_log() {

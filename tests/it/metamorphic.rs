@@ -54,6 +54,24 @@ fn a_heavier_duty_is_never_surer() {
         vec![json!({"so2_mg_m2_day": 2}), json!({"so2_mg_m2_day": 30}), json!({"so2_mg_m2_day": 100})],
         vec![json!({"handling": "none"}), json!({"handling": "occasional"}), json!({"handling": "frequent"})],
         vec![json!({"sunlight": "none"}), json!({"sunlight": "partial"}), json!({"sunlight": "full"})],
+        vec![
+            json!({"relative_humidity_pct": 60}),
+            json!({"relative_humidity_pct": 75}),
+            json!({"relative_humidity_pct": 90}),
+        ],
+        vec![
+            json!({"place": "coastal", "sea_distance_m": 3000, "chloride_mg_m2_day": null, "so2_mg_m2_day": null}),
+            json!({"place": "coastal", "sea_distance_m": 300, "chloride_mg_m2_day": null, "so2_mg_m2_day": null}),
+            json!({"place": "coastal", "sea_distance_m": 30, "chloride_mg_m2_day": null, "so2_mg_m2_day": null}),
+        ],
+        // a category stands for the air, so no input stands beside it
+        ["C1", "C2", "C3", "C4", "C5", "CX"]
+            .iter()
+            .map(|category| {
+                json!({"corrosivity": category, "place": null, "chloride_mg_m2_day": null, "so2_mg_m2_day": null,
+                    "shelter": "open"})
+            })
+            .collect(),
     ] {
         let answers: Vec<Ranking> = steps.iter().map(|step| duty(step.clone())).collect();
         for pair in answers.windows(2) {
@@ -219,6 +237,7 @@ fn leaving_a_field_out_never_takes_a_danger_away() {
         "hardness_hv",
         "tempering_temperature_c",
         "tolerance",
+        "length_mm",
         "lot_pieces",
         "maker_consent",
         "hydrogen_consent",

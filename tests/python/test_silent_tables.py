@@ -268,9 +268,15 @@ def test_each_result_says_its_currency():
     assert list(zip(table["catalog"], table["currency"], strict=True)) == [
         ("here", currency),
         ("here", currency),
-        ("there", "XTS"),
-        ("there", "XTS"),
+        ("there", "part XTS, part relative"),
+        ("there", "part XTS, part relative"),
     ]
+    # one word at every door
+    ranked = oc.rank(row_brief(0), catalog=two["there"])
+    assert {option.cost.currency for option in ranked} == {"part XTS, part relative"}
+    assert set(ranked.to_pandas()["currency"]) == {"part XTS, part relative"}
+    swept = oc.sweep(AIR, BRIEF, builds=[WAX], catalog=two["there"])
+    assert set(swept["currency"]) == {"part XTS, part relative"}
 
 
 # 7 and 8: rows stay where they belong

@@ -98,6 +98,11 @@ impl Sweep {
         &self.builds
     }
 
+    /// Whether a cost has prices without the currency of the catalog.
+    fn is_relative_in_part(&self) -> bool {
+        self.plan.relative_in_part
+    }
+
     /// The brief of one row, so that [`rank`](crate::rank::rank()) can explain it; rows count from 0.
     ///
     /// # Errors

@@ -188,6 +188,11 @@ impl<'a> Rows<'a> {
         self.sweep.builds()
     }
 
+    /// Whether a cost has prices without the currency of the catalog.
+    pub(super) fn is_relative_in_part(&self) -> bool {
+        self.sweep.is_relative_in_part()
+    }
+
     /// Whether a table with these columns goes through the kernel; otherwise its rows are ranked one by one.
     pub fn by_kernel(&self, columns: &MovedColumns<'_>) -> bool {
         by_kernel(&self.brief, self.plain_place, columns)

@@ -27,6 +27,8 @@ pub(super) struct Plan {
     /// What salted roads add, mg/(m²·d).
     pub(super) road_chloride_mg_m2_day: f64,
     pub(super) scale: ScoreScale,
+    /// Whether a cost has prices without the currency of the catalog.
+    pub(super) relative_in_part: bool,
     /// By shelter.
     shelters: Vec<Sheltered>,
 }
@@ -60,6 +62,7 @@ impl Plan {
         let road_chloride_mg_m2_day =
             Exposure::of(&row(brief, Shelter::Open, 0.0), catalog)?.chloride_mg_m2_day.unwrap_or_default();
         let inquiry = Inquiry::of(brief, catalog)?;
+        let mut relative_in_part = false;
         let mut shelters = Vec::with_capacity(Shelter::ALL.len());
         for &shelter in Shelter::ALL {
             let exposure = Exposure::of(&row(brief, shelter, 3.0), catalog)?;
@@ -78,8 +81,9 @@ impl Plan {
                 };
                 let findings = findings(&case)?;
                 let blocked = findings.iter().any(|f| f.kind == FindingKind::Blocks);
-                let bought = purchase(&lot, &resolved, &findings, catalog).per_thousand;
-                let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought, blocked);
+                let bought = purchase(&lot, &resolved, &findings, catalog);
+                relative_in_part |= bought.is_relative_in_part(catalog);
+                let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, blocked);
                 let life = Life::of(&exposure, &brief.part, &resolved, catalog)?;
                 let curves = Curves::new(&life, WEIGHTS).kept();
                 let little = Burden::of(resolved.treatment, &findings);
@@ -107,6 +111,7 @@ impl Plan {
             in_weather: brief.duty.rain_washed == Some(true) || brief.duty.sunlight == Some(Sunlight::Full),
             road_chloride_mg_m2_day,
             scale,
+            relative_in_part,
             shelters,
         })
     }

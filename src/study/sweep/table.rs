@@ -18,7 +18,7 @@ use crate::brief::{Brief, Field};
 use crate::catalog::Catalog;
 use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
-use crate::rank::{Judgements, candidates};
+use crate::rank::{Judgements, candidates, currency_of};
 use crate::study::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
 use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
@@ -436,12 +436,13 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         for variant in prepared.iter_mut().filter(|variant| variant.rows.is_err()) {
             variant.builds.clone_from(&some);
         }
+        let relative = prepared.iter().any(|v| v.rows.as_ref().is_ok_and(Rows::is_relative_in_part));
         Ok(Self {
             source,
             of_row: variants.of_row,
             variants: prepared,
             builds,
-            currency: catalog.content().prices.currency.clone(),
+            currency: currency_of(catalog, relative),
             best_only: asked.best_only,
             strict: asked.strict,
             blockers: Mutex::new(Vec::new()),
@@ -453,7 +454,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         &self.builds
     }
 
-    /// The currency of all costs.
+    /// The currency of all costs; it says so where prices of one of the builds are relative and in none.
     pub fn currency(&self) -> &str {
         &self.currency
     }

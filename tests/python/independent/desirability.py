@@ -45,11 +45,21 @@ def appearance(wants: dict, build: dict, catalog: dict) -> float:
         shade = 1.0 if treatment["black"] else 0.8
     else:
         even = treatment["shade_uniformity"]["value"]
-        shade = (even if wants.get("uniform_shade") else math.sqrt(even)) * metal["darkness"]["value"]
+        colored = treatment["kind"] in ("electroplate", "zinc_flake", "anodize")
+        darkness = 1.0 if colored else metal["darkness"]["value"]
+        shade = (even if wants.get("uniform_shade") else math.sqrt(even)) * darkness
     verdict = treatment["substrates"].get(metal["family"], {}).get("verdict")
     trial = 0.9 if black and not opaque and verdict == "trial" else 1.0
     rub_off = (0.8 if opaque else 0.6) if treatment["rubs_off"] else 1.0
     return gloss * shade * trial * rub_off
+
+
+def fit(part: dict, build: dict, catalog: dict) -> float:
+    films = [catalog["films"][name] for name in build["films"]]
+    dried = [film for film in films if film["kind"] not in ("oil", "wax") or film["fills_threads"]]
+    treatment = catalog["treatments"][build["treatment"]]
+    thickest = sum(layer["thickness_um"]["high"] for layer in [treatment, *dried])
+    return 0.5 if part.get("functional_surfaces") and thickest >= 4 else 1.0
 
 
 def heat(build: dict, lasting: float, peak: float, catalog: dict) -> float:
@@ -85,11 +95,11 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
     reference = purchase(part, usual, catalog, [])
     thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")))[1]
     desirabilities = {
-        "durability": min(probability / wants.get("target_probability", 0.9), 1.0),
+        "durability": min(max(probability, 0.01) / wants.get("target_probability", 0.9), 1.0),
         "cost": cost_desirability(money.total, reference, wants.get("cost_limit_per_thousand")),
         "appearance": appearance(wants, build, catalog),
         "heat": heat(build, *hot, catalog),
-        "assembly": thread * friction_desirability(part, build, catalog),
+        "assembly": thread * friction_desirability(part, build, catalog) * fit(part, build, catalog),
         "confidence": years.confidence,
     }
     # what a brief's own weights leave out keeps its usual one
