@@ -8,7 +8,6 @@ use crate::atmosphere::Determination;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
-use crate::life::ATMOSPHERE;
 use crate::rank::{
     RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence, percent_beside,
     settle_first, spread_in_words, weaker,
