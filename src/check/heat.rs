@@ -90,6 +90,8 @@ const HARDEST_HV: [(f64, f64); 8] = [
 const MARTENSITIC_C1_70_HV: f64 = 330.0;
 /// Electroplated zinc whose passivate and black are gone for so much that it is not ordered for such heat.
 const PLATING_ENDS_C: f64 = 300.0;
+/// Coolest of the usual hydrogen relief bake, °C.
+const BAKE_LOWEST_C: f64 = 190.0;
 /// How far an oven stays below the tempering temperature (common practice; the routes say the same).
 const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
@@ -518,6 +520,12 @@ impl Tempered<'_> {
         if self.stated { self.usual_c - BELOW_TEMPERING_C } else { self.usual_c }
     }
 
+    /// The limit that is ordered, where ovens are `least_c` or hotter.
+    fn ordered_limit_c(&self, least_c: f64) -> f64 {
+        let cautious_c = self.lowest_c - BELOW_TEMPERING_C;
+        if cautious_c >= least_c { cautious_c.min(self.limit_c()) } else { self.limit_c() }
+    }
+
     fn or_more(&self) -> &'static str {
         if self.stated { "" } else { " or more" }
     }
@@ -542,10 +550,17 @@ fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
     own.into_iter().chain(joined).collect()
 }
 
-/// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else the usual
-/// tempering, of the part and of what is joined to it.
+/// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else below the
+/// lowest that the class admits, of the part and of what is joined to it; the usual tempering where an oven of the build
+/// has no range below that and the tempering is asked for.
 pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
-    tempered(case).iter().map(Tempered::limit_c).reduce(f64::min)
+    let least_c = least_oven_c(case);
+    tempered(case).iter().map(|metal| metal.ordered_limit_c(least_c)).reduce(f64::min)
+}
+
+/// The lowest limit that leaves every oven of a build a temperature, that of a bake included, °C.
+fn least_oven_c(case: &Case) -> f64 {
+    ovens(case, &[]).iter().map(|oven| oven.low_c).fold(BAKE_LOWEST_C, f64::max)
 }
 
 /// Ovens and baths against the tempering temperature that is stated, else against what the class admits.
@@ -569,7 +584,7 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
         for Oven { name, low_c, high_c } in ovens(case, found) {
             let range =
                 if low_c < high_c { format!("{low_c} to {high_c} °C") } else { format!("{high_c} °C") };
-            let limit_c = metal.limit_c();
+            let (limit_c, ordered_c) = (metal.limit_c(), metal.ordered_limit_c(least_oven_c(case)));
             let or_more = metal.or_more();
             if low_c > limit_c {
                 let (message, remedy) = match harder_hv {
@@ -598,8 +613,10 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                         "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {lowest_c} °C{or_more}."
                     )
                 };
-                let limit =
-                    format!("the metal temperature in the oven to {:.0} °C in writing.", limit_c.min(high_c));
+                let limit = format!(
+                    "the metal temperature in the oven to {:.0} °C in writing.",
+                    ordered_c.min(high_c)
+                );
                 let remedy = if *stated {
                     format!("Limit {limit}")
                 } else {
