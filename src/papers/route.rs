@@ -93,8 +93,34 @@ impl Stage {
 }
 
 /// What comes first whatever the process, in this order; the rest keeps the order of the documents.
-const ON_ARRIVAL: [StepKind; 5] =
-    [StepKind::CutThread, StepKind::Consent, StepKind::Receive, StepKind::TrialPiece, StepKind::StressRelief];
+const ON_ARRIVAL: [StepKind; 4] =
+    [StepKind::Consent, StepKind::CutThread, StepKind::Receive, StepKind::TrialPiece];
+
+/// Steps that leave the metal bare: cracks show after them.
+const LEAVES_BARE: [StepKind; 10] = [
+    StepKind::Consent,
+    StepKind::CutThread,
+    StepKind::Receive,
+    StepKind::TrialPiece,
+    StepKind::Clean,
+    StepKind::StressRelief,
+    StepKind::Rinse,
+    StepKind::Strip,
+    StepKind::Derust,
+    StepKind::Bake,
+];
+
+/// Steps that cover the metal, or that go on in one pass once begun.
+const COVERS: [StepKind; 8] = [
+    StepKind::Activate,
+    StepKind::Blacken,
+    StepKind::Passivate,
+    StepKind::Seal,
+    StepKind::MaskThread,
+    StepKind::Coat,
+    StepKind::Lubricate,
+    StepKind::Inspect,
+];
 
 /// One step of the route.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -138,6 +164,18 @@ pub struct RouteStep {
 }
 
 impl RouteStep {
+    /// Whether acid or current can charge the part: seconds in dilute nitric acid and the passivate do not.
+    fn charges(&self) -> bool {
+        let acid = ACID.iter().any(|code| self.has_hazard(code)) && !self.has_hazard("nox");
+        self.kind == StepKind::Electroplate
+            || acid && !matches!(self.kind, StepKind::Passivate | StepKind::Bake | StepKind::Anodize)
+    }
+
+    /// Whether the parts leave the step neutral, to stand before the next one.
+    fn rinse_neutralizes(&self) -> bool {
+        self.rinse.as_deref().is_some_and(|rinse| rinse.contains("neutraliz"))
+    }
+
     /// Whether a hazard of the table acts at the step.
     pub fn has_hazard(&self, code: &str) -> bool {
         self.hazards.iter().any(|caution| caution.hazard.as_deref() == Some(code))
@@ -175,10 +213,37 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     steps.sort_by_key(|step| {
         ON_ARRIVAL.iter().position(|kind| *kind == step.kind).unwrap_or(ON_ARRIVAL.len())
     });
+    place_crack_tests(&mut steps, job.asks("blast") || job.asks("pickle"));
     for (number, step) in (1..).zip(&mut steps) {
         step.number = number;
     }
     Ok(Route { steps })
+}
+
+/// Puts the crack tests where the metal is bare: the first after cleaning, and after blasting or pickling where rust or
+/// scale hides the metal; the second after the last acid and its bake, before a coat covers the metal.
+fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
+    let mut tests: Vec<RouteStep> = steps.extract_if(.., |step| step.kind == StepKind::CrackTest).collect();
+    let again = (tests.len() > 1).then(|| tests.pop()).flatten();
+    let Some(first) = tests.pop() else { return };
+    let bares = |step: &RouteStep| {
+        LEAVES_BARE.contains(&step.kind)
+            || rusty
+                && (step.kind == StepKind::Blast || step.kind == StepKind::Pickle && step.rinse_neutralizes())
+    };
+    let at = steps.iter().position(|step| !bares(step)).unwrap_or(steps.len());
+    steps.insert(at, first);
+    let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);
+    if let (Some(again), Some(charged)) = (again, charged) {
+        let bake = steps.iter().rposition(|step| step.kind == StepKind::Bake).unwrap_or(charged).max(charged);
+        // from activation the parts go straight into the bath
+        let straight = steps.get(charged).is_some_and(|step| step.kind == StepKind::Activate);
+        let covers =
+            |step: &RouteStep| COVERS.contains(&step.kind) && !(straight && step.kind == StepKind::Blacken);
+        let later = steps.iter().enumerate().skip(bake + 1);
+        let at = later.into_iter().find(|(_, step)| covers(step)).map_or(steps.len(), |(i, _)| i);
+        steps.insert(at, again);
+    }
 }
 
 impl RouteFacts {
