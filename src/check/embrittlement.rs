@@ -112,11 +112,31 @@ pub(super) fn is_baked(case: &Case, acid: bool) -> Result<bool> {
     Ok(charged && in_tension && bake_hours(hardness_hv)?.is_some())
 }
 
+/// Whether what comes ahead of the treatment charges the part: acid, or a plating that is stripped off hard steel.
+pub(super) fn is_charged_before(case: &Case, found: &[Finding]) -> Result<bool> {
+    let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
+    let stripped = found.iter().any(|f| f.step == Some(Step::StripWithoutAcid)) && is_plated(case);
+    Ok(acid || stripped && acid_is_watched(case)?)
+}
+
+/// Whether a metal coating lies on the piece.
+fn is_plated(case: &Case) -> bool {
+    let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
+    matches!(
+        present,
+        PresentFinish::ZincPlate
+            | PresentFinish::HotDipZinc
+            | PresentFinish::CadmiumPlate
+            | PresentFinish::NickelPlate
+            | PresentFinish::ChromiumPlate
+    )
+}
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(hardness_hv) = case.hydrogen_hardness_hv() else { return Ok(()) };
     let part = &case.brief().part;
     let susceptible = acid_is_watched(case)?;
-    let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
+    let acid = is_charged_before(case, found)?;
     let in_tension = case.is_in_tension();
     joined_metals(case, found);
     if acid_is_forbidden(case) && case.is_treated() && !case.treatment.evolves_hydrogen {
@@ -304,7 +324,10 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
         );
     }
     if is_baked(case, acid)? {
+        let stripped =
+            acid && !found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
         let origin = match (acid, case.treatment.kind) {
+            (true, _) if stripped => "a plating that is stripped",
             (true, _) => "acid in the route",
             (false, TreatmentKind::Electroplate) => "electroplating",
             (false, _) => "an acid bath",
@@ -312,6 +335,8 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
         let when = if case.treatment.kind == TreatmentKind::Electroplate {
             "Bake after plating, within 1 h, and before passivating, sealing or lubricating; a bake before plating \
              removes only earlier hydrogen."
+        } else if stripped {
+            "Start the bake within 1 h of stripping, before any other process."
         } else {
             "Start the bake within 1 h, before oil or wax; or avoid the cause; or prove the process by test."
         };
@@ -339,15 +364,7 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
 /// Hydrogen that does not come from the treatment: of the plating that is on the piece, and of an electrocoat.
 fn charged_elsewhere(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
     let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
-    let plated = matches!(
-        present,
-        PresentFinish::ZincPlate
-            | PresentFinish::HotDipZinc
-            | PresentFinish::CadmiumPlate
-            | PresentFinish::NickelPlate
-            | PresentFinish::ChromiumPlate
-    );
-    if plated {
+    if is_plated(case) {
         found.push(
             finding(
                 FindingKind::Warns,

@@ -90,6 +90,8 @@ const HARDEST_HV: [(f64, f64); 8] = [
 const MARTENSITIC_C1_70_HV: f64 = 330.0;
 /// Electroplated zinc whose passivate and black are gone for so much that it is not ordered for such heat.
 const PLATING_ENDS_C: f64 = 300.0;
+/// Coolest of the usual hydrogen relief bake, °C.
+const BAKE_LOWEST_C: f64 = 190.0;
 /// How far an oven stays below the tempering temperature (common practice; the routes say the same).
 const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
@@ -524,6 +526,12 @@ impl Tempered<'_> {
         self.lowest_c - BELOW_TEMPERING_C
     }
 
+    /// The limit that is ordered, where ovens are `least_c` or hotter.
+    fn ordered_limit_c(&self, least_c: f64) -> f64 {
+        let admitted_c = if self.stated { self.limit_c() } else { self.usual_c };
+        if self.limit_c() >= least_c { self.limit_c() } else { admitted_c }
+    }
+
     fn or_more(&self) -> &'static str {
         if self.stated { "" } else { " or more" }
     }
@@ -549,9 +557,16 @@ fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
 }
 
 /// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else below the
-/// lowest that the part and what is joined to it may have had.
+/// lowest that the class admits, of the part and of what is joined to it; the usual tempering where an oven of the build
+/// has no range below that and the tempering is asked for.
 pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
-    tempered(case).iter().map(Tempered::limit_c).reduce(f64::min)
+    let least_c = least_oven_c(case);
+    tempered(case).iter().map(|metal| metal.ordered_limit_c(least_c)).reduce(f64::min)
+}
+
+/// The lowest limit that leaves every oven of a build a temperature, that of a bake included, °C.
+fn least_oven_c(case: &Case) -> f64 {
+    ovens(case, &[]).iter().map(|oven| oven.low_c).fold(BAKE_LOWEST_C, f64::max)
 }
 
 /// Ovens and baths against the tempering temperature that is stated, else against what the class admits.

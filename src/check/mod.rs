@@ -64,9 +64,9 @@ pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
 pub(crate) use strength::{first_base_metal, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
-pub(crate) use thread::{tolerance_of, tolerance_to_order};
+pub(crate) use thread::{thickness_limit_um, tolerance_of, tolerance_to_order};
 pub use torque::friction_desirability;
-pub(crate) use torque::friction_window;
+pub(crate) use torque::{friction_window, is_made_for_fasteners};
 
 /// One build of one brief, with everything that a rule may look at.
 #[derive(Debug, Clone, Copy)]

@@ -2,7 +2,7 @@
 
 use crate::Result;
 use crate::brief::{Condition, PresentFinish};
-use crate::check::embrittlement::is_baked;
+use crate::check::embrittlement::{is_baked, is_charged_before};
 use crate::check::heat::ovens;
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
 use crate::evidence::Source;
@@ -342,8 +342,8 @@ fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let bath = case.treatment.bath_temperature_c.as_ref().map_or(0.0, |range| range.high);
     let hottest = ovens(case, found).iter().map(|oven| oven.high_c).fold(bath, f64::max);
     // the finding of the bake is not made yet
-    let acid = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
-    let hottest = if is_baked(case, acid)? { hottest.max(BAKE_C) } else { hottest };
+    let hottest =
+        if is_baked(case, is_charged_before(case, found)?)? { hottest.max(BAKE_C) } else { hottest };
     if hottest >= POLYMER_LIMIT_C {
         let part = &case.brief().part;
         let taken = if part.polymer_insert.is_none() { " (taken to be there: not stated)" } else { "" };
@@ -435,9 +435,12 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             ),
             Family::CopperAlloy => found.push(
                 finding(
-                    FindingKind::Warns,
+                    if hottest > BOILING_C { FindingKind::Blocks } else { FindingKind::Warns },
                     "preparation.joined_metals",
-                    format!("{} joined to the part discolors in the bath.", metal.name),
+                    format!(
+                        "{} joined to the part discolors in the bath, and its copper reddens this load and the next.",
+                        metal.name
+                    ),
                     COPPER,
                 )
                 .remedy("Finish the part before joining."),

@@ -2,12 +2,14 @@
 
 use crate::Result;
 use crate::brief::{Condition, Form, Part};
+use crate::catalog::ResolvedBuild;
 use crate::check::preparation::renews_zinc;
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::Source;
 use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
 use crate::finish::TreatmentKind;
+use crate::life::{outlook, years};
 
 const FOUR_TIMES: Source = Source::standard(
     "ISO 4042:1999, guidance table: on 60° flanks a coating adds four times its thickness to the pitch diameter",
@@ -26,6 +28,11 @@ const SMALLEST_DIPPED_MM: f64 = 6.0;
 const NO_SIZE: Source = Source::common_practice(
     "black oxide grows into the metal as much as out of it: no size change that a thread gauge shows; oil and \
      wax are displaced when the nut is run on",
+);
+
+const MASKED: Source = Source::assumption(
+    "a masked thread is judged by the layers that it keeps, in the exposure of the part: a screw that fills it and oil \
+     applied afterwards are not counted",
 );
 
 /// What the thread says of the films.
@@ -189,6 +196,14 @@ pub(crate) fn tolerance_to_order(case: &Case) -> Result<Option<Tolerance>> {
     })
 }
 
+/// What the layers may measure in the thread, µm, where only the thinner part of their range fits.
+pub(crate) fn thickness_limit_um(case: &Case) -> Result<Option<f64>> {
+    Ok(match room(case)?.0 {
+        Room::Limited(_, limit_um) => Some(limit_um),
+        _ => None,
+    })
+}
+
 /// A tolerance that the thinner half of the range fits: its geometric mean is what the years count on.
 fn limited(case: &Case, thread: &Thread) -> Result<Room> {
     let counted_um = (least_filling_um(case) * filling_um(case)).sqrt();
@@ -221,7 +236,42 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         (own.low, own.high),
         case.films.iter().any(|(_, film)| is_made_for_fasteners(film)),
     );
-    case.inquiry.of_thread.add(found, differs, |found| word(case, found))
+    case.inquiry.of_thread.add(found, differs, |found| word(case, found))?;
+    masked_years(case, found)
+}
+
+/// A masked thread has none of the layers that fill it: for which surface the years hold, and what is left for the thread.
+fn masked_years(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    if room(case)?.0 != Room::Mask {
+        return Ok(());
+    }
+    let untreated = case.catalog().content().treatments.values().find(|treatment| treatment.is_none());
+    let treatment = untreated.filter(|_| builds_up(case)).unwrap_or(case.treatment);
+    let films: Vec<_> = case.films.iter().filter(|(_, film)| !film.fills_threads).copied().collect();
+    let names: Vec<&str> = [treatment].iter().filter(|t| !t.is_none()).map(|t| t.name.as_str()).collect();
+    let names: Vec<&str> =
+        names.into_iter().chain(films.iter().map(|(_, film)| film.name.as_str())).collect();
+    let left =
+        if names.is_empty() { "bare".to_owned() } else { format!("left with {}", names.join(" and ")) };
+    let build = ResolvedBuild { metal: case.metal, treatment, films };
+    let thread = outlook(case.exposure, &case.brief().part, &build, case.catalog())?;
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "thread.masked_years",
+            format!(
+                "The years apply to the coated surface alone: the masked thread is {left} and, without what is applied \
+                 afterwards, fails after {} (median).",
+                years(thread.median_years)
+            ),
+            MASKED,
+        )
+        .remedy(
+            "Protect the thread after masking (oil, wax, a plug or the sealed joint) and inspect it at that interval, or \
+             order a finish that fits the thread where the thread must last as long.",
+        ),
+    );
+    Ok(())
 }
 
 fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
@@ -258,7 +308,20 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Enter `part.thread`, for example M8 or 1/4-20 UNC."),
         );
     }
-    with_any_room(case, available, tolerance, found);
+    // a thread that is ordered to another tolerance is judged as it is ordered
+    let ordered = match verdict {
+        Room::OtherTolerance(other) | Room::Limited(other, _) if other != tolerance => {
+            let thread = case.inquiry.thread_or_usual().map(|t| t.thread);
+            thread
+                .map(|thread| Ok::<_, crate::Error>((coating_room(&thread, &other, None)?, other)))
+                .transpose()?
+        }
+        _ => None,
+    };
+    match &ordered {
+        Some((room, other)) => with_any_room(case, room, *other, found),
+        None => with_any_room(case, available, tolerance, found),
+    }
     match verdict {
         Room::Free => {
             if case.treatment.black && case.treatment.kind != TreatmentKind::Phosphate {
@@ -286,7 +349,9 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         Room::Limited(other, limit_um) => found.push(
             finding(FindingKind::Needs, "thread.limited", numbers(), FOUR_TIMES)
                 .step(Step::OtherTolerance)
-                .remedy(if finished {
+                .remedy(if other == tolerance {
+                    format!("Limit the layers to {limit_um:.0} µm in the thread; {tolerance} stays as it is.")
+                } else if finished {
                     format!(
                         "Order new parts with the thread at {other} before finishing and a coating of {limit_um:.0} µm at \
                          most; do not recut finished threads."

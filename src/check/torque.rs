@@ -234,7 +234,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 }
 
 /// Whether the film is a thin coat with its lubricant in it, as its friction of class B or lower says.
-pub(super) fn is_made_for_fasteners(film: &Film) -> bool {
+pub(crate) fn is_made_for_fasteners(film: &Film) -> bool {
     film.kind == FilmKind::Paint && film.friction.high <= 0.16
 }
 

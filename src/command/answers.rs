@@ -107,15 +107,50 @@ pub(super) fn papers(asked: &Papers, streams: &mut Streams) -> Outcome {
         asked.out.as_deref(),
         [asked.brief.as_path()].into_iter().chain(asked.catalogs.catalog.as_deref()),
     )?;
-    let ranking = rank_brief(&brief_in(&asked.brief)?, &catalog)?;
+    let document = files::read(&asked.brief)?;
+    if is_papers(&document) {
+        return print_again(asked, form, &document, streams);
+    }
+    let ranking = rank_brief(&Brief::from_json_with_units(&document)?, &catalog)?;
     let option = chosen(&ranking, asked.build.as_deref())?;
     let units = match asked.units {
         None => Units::of(&ranking.brief),
         Some(UnitSystem::Metric) => Units::Metric,
         Some(UnitSystem::Inch) => Units::Inch,
     };
-    let papers = papers_of(&ranking.brief, option, &catalog, units)?
-        .dated(asked.date.as_deref(), asked.revision.as_deref());
+    let papers = papers_of(&ranking.brief, option, &catalog, units)?;
+    print_papers(papers, asked, form, streams)
+}
+
+/// Whether a document is papers, and no brief.
+fn is_papers(document: &str) -> bool {
+    let schema = serde_json::from_str::<serde_json::Value>(document).ok();
+    let schema = schema.as_ref().and_then(|document| document.get("schema")?.as_str());
+    schema.is_some_and(|schema| schema.starts_with("overcoat.papers."))
+}
+
+/// Papers whose open fields were filled, as they stand.
+fn print_again(asked: &Papers, form: PapersForm, document: &str, streams: &mut Streams) -> Outcome {
+    let brief_alone = [
+        (asked.build.is_some(), "--build"),
+        (asked.units.is_some(), "--units"),
+        (asked.catalogs.catalog.is_some(), "--catalog"),
+    ];
+    if let Some((_, option)) = brief_alone.iter().find(|(given, _)| *given) {
+        return Err(Trouble::Refused(format!(
+            "{option} goes with a brief: papers are printed again as they stand. Make new papers from the brief."
+        )));
+    }
+    print_papers(crate::papers::Papers::from_json(document)?, asked, form, streams)
+}
+
+fn print_papers(
+    papers: crate::papers::Papers,
+    asked: &Papers,
+    form: PapersForm,
+    streams: &mut Streams,
+) -> Outcome {
+    let papers = papers.dated(asked.date.as_deref(), asked.revision.as_deref());
     let text = match form {
         PapersForm::Json => papers.to_json() + "\n",
         PapersForm::Html => papers_page(&papers, &PageOptions { top: None, date: today(), revision: None }),

@@ -151,12 +151,14 @@ Examples:
   overcoat papers deck.json --build 9                      of option 9 of the ranking
   overcoat papers deck.json --build \"steel_5_8 / hot_alkaline / hard_wax\"
   overcoat papers deck.json --units inch --out order.txt
-  overcoat papers deck.json --format html --out order.html";
+  overcoat papers deck.json --format html --out order.html
+  overcoat papers deck.json --json --out order.json        to fill each `answer` that is open
+  overcoat papers order.json --revision B                  the filled papers, printed again";
 
 /// Print the papers of an option.
 #[derive(Debug, Args)]
 pub(super) struct Papers {
-    /// The inquiry.
+    /// The inquiry, or papers as JSON whose open fields were filled.
     #[arg(value_name = "BRIEF")]
     pub(super) brief: PathBuf,
     /// Number of an option, or BASE_METAL / TREATMENT / FILM + FILM [default: the first]

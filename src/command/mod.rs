@@ -449,6 +449,31 @@ mod tests {
     }
 
     #[test]
+    fn filled_papers_are_printed_again_with_their_answers() {
+        let deck = demo("briefs/deck-fitting.json");
+        let mut papers =
+            crate::papers::Papers::from_json(&succeeds(&["papers", &deck, "--json", "--revision", "A"]))
+                .unwrap();
+        let folder = Folder::new("filled");
+        let blank = folder.with("blank.json", &papers.to_json());
+        assert_eq!(succeeds(&["papers", &blank]), succeeds(&["papers", &deck, "--revision", "A"]));
+        for open in &mut papers.order.open {
+            open.answer = Some("  ".to_owned());
+        }
+        assert!(!papers.order.is_complete(), "a blank is no answer");
+        papers.order.open[0].answer = Some("drawing 88, revision B".to_owned());
+        let filled = folder.with("filled.json", &papers.to_json());
+        let text = succeeds(&["papers", &filled, "--revision", "B", "--date", "2026-11-27"]);
+        assert!(
+            text.contains("Revision B, 2026-11-27") && text.contains("drawing 88, revision B."),
+            "{text}"
+        );
+        assert!(text.contains("Open, "), "the rest stays open");
+        assert!(refuses(&["papers", &filled, "--build", "2"]).contains("goes with a brief"));
+        assert!(refuses(&["papers", &filled, "--units", "inch"]).contains("goes with a brief"));
+    }
+
+    #[test]
     fn records_logs_sources_and_schemas_are_read_and_printed() {
         let wet = succeeds(&["wetness", &demo("climate_hourly.csv")]);
         assert!(wet.contains("longest gap: 30 h\n"), "{wet}");

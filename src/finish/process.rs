@@ -316,10 +316,14 @@ words! {
     Moment {
         /// On arrival at the finisher.
         Incoming = "on arrival",
+        /// On clean, bare metal, before any coat.
+        Cleaned = "on clean, bare metal before finishing",
         /// At each load.
         EachLoad = "each load",
         /// After the treatment, before oil, wax or paint.
         BeforeSupplementaryFinish = "before the supplementary finish",
+        /// After a coat that another one covers.
+        BetweenCoats = "before the next coat",
         /// On the finished parts.
         Finished = "on finished parts",
     }

@@ -25,12 +25,12 @@ const PROPOSED_AQL: Source = Source::assumption(
 );
 const SPOT_PIECES: u32 = 8;
 const SPOT_CHOICE: Source = Source::assumption(
-    "8 pieces, accept on 0, at most a fiftieth of the lot: proposed, since MIL-DTL-13924D leaves the number to the \
+    "8 pieces, accept on 0, at most a fifth of the lot: proposed, since MIL-DTL-13924D leaves the number to the \
      purchaser",
 );
 const CABINET_PIECES: u32 = 3;
 const CABINET_CHOICE: Source = Source::assumption(
-    "3 pieces, accept on 0, at most a hundredth of the lot: proposed, the pieces are destroyed",
+    "3 pieces, accept on 0, at most a tenth of the lot: proposed, the pieces are destroyed",
 );
 const FRICTION_PIECES: u32 = 10;
 const FRICTION_CHOICE: Source = Source::from_memory(
@@ -232,8 +232,8 @@ fn sample(job: &Job, rule: SampleRule) -> Result<Option<SamplePlan>> {
         SampleRule::Whole | SampleRule::All => return Ok(None),
         SampleRule::Major => (by_attributes(MAJOR_AQL_PCT)?, PROPOSED_AQL),
         SampleRule::Minor => (by_attributes(MINOR_AQL_PCT)?, PROPOSED_AQL),
-        SampleRule::Spot => (zero(SPOT_PIECES, 50, in_standard)?, SPOT_CHOICE),
-        SampleRule::Cabinet => (zero(CABINET_PIECES, 100, false)?, CABINET_CHOICE),
+        SampleRule::Spot => (zero(SPOT_PIECES, 5, in_standard)?, SPOT_CHOICE),
+        SampleRule::Cabinet => (zero(CABINET_PIECES, 10, false)?, CABINET_CHOICE),
         SampleRule::Friction => (zero(FRICTION_PIECES, 10, false)?, FRICTION_CHOICE),
         SampleRule::Embrittlement => (zero(EMBRITTLEMENT_PIECES, 10, false)?, EMBRITTLEMENT_CHOICE),
     };

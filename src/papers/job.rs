@@ -8,8 +8,8 @@ use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, NOT_JUDGED, Step, acid_is_forbidden, acid_is_watched,
-    friction_window, not_judged, oven_limit_c, renews_zinc, tolerance_of, tolerance_to_order,
-    zinc_that_stays,
+    friction_window, is_made_for_fasteners, not_judged, oven_limit_c, renews_zinc, thickness_limit_um,
+    tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -74,6 +74,8 @@ pub(super) struct Job<'a> {
     thread: Option<ThreadWork>,
     /// Tolerance that a finding orders the thread to be cut to.
     recut: Option<Tolerance>,
+    /// What the layers may measure in the thread, µm, where their range goes beyond it.
+    limit_in_thread_um: Option<f64>,
     /// Bake by the table, with its hours.
     pub(super) bake: Option<(Bake, f64)>,
     /// Highest hardness of the part, HV.
@@ -89,7 +91,9 @@ pub(super) struct Job<'a> {
     /// The metal in the words of an order.
     metal_to_order: String,
     /// Whether the present zinc stays and gets a new passivate.
-    renews: bool,
+    pub(super) renews: bool,
+    /// Whether the present zinc stays.
+    pub(super) zinc_stays: bool,
     /// What was assumed for the lot.
     pub(super) assumed: Vec<String>,
     pub(super) templates: Templates,
@@ -191,6 +195,7 @@ impl<'a> Job<'a> {
             lot_pieces,
             thread,
             recut: other,
+            limit_in_thread_um: if recut { thickness_limit_um(&case)? } else { None },
             bake,
             susceptible,
             watched: acid_is_watched(&case)?,
@@ -199,6 +204,7 @@ impl<'a> Job<'a> {
             very_hard: case.is_very_hard(),
             metal_to_order: metal_to_order(&case),
             renews: renews_zinc(&case),
+            zinc_stays: zinc_that_stays(&case).is_some(),
             assumed,
             templates: Templates::new(units, &Map::new()),
         };
@@ -279,6 +285,11 @@ impl<'a> Job<'a> {
         words
     }
 
+    /// Whether the plating that is on hard steel can have charged it.
+    fn is_charged_already(&self) -> bool {
+        self.findings().any(|finding| finding.rule == "embrittlement.present_finish")
+    }
+
     fn asking(&self, words: &[&String]) -> Vec<&'a Finding> {
         let asks = |f: &&Finding| f.step.is_some_and(|step| words.iter().any(|w| **w == step_word(step)));
         self.option.findings.iter().filter(asks).collect()
@@ -337,9 +348,11 @@ impl<'a> Job<'a> {
     pub(super) fn know_film(&mut self, document: &Document) {
         let film = document.film.map_or_else(no_film, |(_, film)| {
             let range = &film.thickness_um;
+            let um = self.units.thickness(range.low, range.high);
             json!({
                 "name": film.name,
-                "thickness": self.units.thickness(range.low, range.high),
+                "thickness": if film.fills_threads { self.limited(um) } else { um },
+                "takes_wet_parts": film.name.contains("displacing"),
                 "cure_c": film.cure_temperature_c.as_ref().map(|cure| cure.value),
                 "solvent": film.solvent_borne,
                 "number": document.layer,
@@ -351,8 +364,9 @@ impl<'a> Job<'a> {
     }
 
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
-        let embrittlement =
-            facts.hydrogen && (self.very_hard || self.in_tension && (self.watched || facts.bake));
+        let embrittlement = facts.hydrogen
+            && (self.very_hard || self.in_tension && (self.watched || facts.bake))
+            || self.in_tension && self.is_charged_already();
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
         self.templates.know("test", &json!({"embrittlement": embrittlement}));
@@ -360,7 +374,10 @@ impl<'a> Job<'a> {
 
     /// Hydrogen relief in the words of an order, from the step of the route.
     pub(super) fn know_bake(&mut self, route: &Route) -> Result<()> {
-        let Some(at) = route.steps.iter().position(|step| step.kind == StepKind::Bake) else { return Ok(()) };
+        // of two, the one that ends the risk
+        let Some(at) = route.steps.iter().rposition(|step| step.kind == StepKind::Bake) else {
+            return Ok(());
+        };
         let Some(bake) = route.steps.get(at) else { return Ok(()) };
         let (earlier, later) = (route.steps.iter().take(at).rev(), route.steps.iter().skip(at + 1));
         let source = earlier.into_iter().find(|step| step.has_hazard("hydrogen") || step.has_hazard("acid"));
@@ -493,11 +510,10 @@ impl<'a> Job<'a> {
         facts
     }
 
-    /// What assembly must know: torque, metals kept apart, and that a nut has no torque of its own.
+    /// What assembly must know: where torque and isolation stand, and that a nut has no torque of its own.
     fn assembly_words(&self) -> String {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
-        let asked = self.remedies(&["new_torque".to_owned(), "isolate".to_owned()]);
         // cautions that only the person who tightens can follow
         let cautions =
             self.warnings().filter(|f| matches!(f.rule.as_ref(), "torque.galling" | "torque.least_preload"));
@@ -505,8 +521,19 @@ impl<'a> Job<'a> {
             let remedy = f.remedy.as_deref().unwrap_or_default();
             self.units.sentence(&format!("{} {remedy}", f.message))
         });
-        let asked = Some(asked).filter(|asked| !asked.is_empty());
-        nut.into_iter().chain(asked).chain(cautions).collect::<Vec<_>>().join(" ")
+        let asked: Vec<&str> = [("new_torque", "tightening torque"), ("isolate", "isolation of the metals")]
+            .into_iter()
+            .filter_map(|(word, what)| self.asks(word).then_some(what))
+            .collect();
+        let asked = asked.join(", ");
+        let locking = self.findings().find(|finding| finding.rule == "torque.prevailing");
+        let locking = locking.map(|finding| {
+            let said = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
+            let said = said.into_iter().flatten().map(|said| said.trim_end_matches('.'));
+            self.units.sentence(&format!("{}.", said.collect::<Vec<_>>().join(". ")))
+        });
+        let asked = (!asked.is_empty()).then(|| format!("{}: route card, at assembly.", capital(&asked)));
+        nut.into_iter().chain(asked).chain(cautions).chain(locking).collect::<Vec<_>>().join(" ")
     }
 
     fn part_facts(&self, case: &Case) -> Json {
@@ -548,7 +575,10 @@ impl<'a> Job<'a> {
             "recessed": part.traps_liquid || socket,
             "safety_critical": part.safety_critical,
             "reference_area": reference_area(part.form),
+            "charged_already": self.is_charged_already(),
+            "joined": self.joined_names(),
             "polymer_insert": part.has_polymer_insert(),
+            "locks": part.form == Some(Form::LockNut) || part.has_polymer_insert(),
             "in_tension": case.is_in_tension(),
             "zinc_stays": zinc_that_stays(case).is_some(),
             "maker_consent": part.maker_consent,
@@ -561,17 +591,33 @@ impl<'a> Job<'a> {
         })
     }
 
+    /// The metals that are joined to the part, in words.
+    fn joined_names(&self) -> String {
+        let joined = self.brief.part.joined_metals.iter();
+        let metals = joined.filter_map(|name| self.catalog.content().base_metals.get(name));
+        metals.map(|metal| metal.name.as_str()).collect::<Vec<_>>().join(", ")
+    }
+
     fn thread_facts(&self) -> Json {
         if let Some(work) = &self.thread {
+            let own = tolerance_of(&self.brief.part, &work.thread)
+                .map_or_else(|_| String::new(), |own| own.to_string());
             return json!({
                 "name": work.thread.to_string(), "tolerance": work.tolerance.to_string(),
                 "gauge": work.finished_go_gauge(), "given": work.given, "room": work.room_um,
-                "fits": work.fits.to_string(),
+                "fits": work.fits.to_string(), "recut": work.fits.to_string() != own,
+                "standard": match work.thread {
+                    Thread::Metric(_) => "ISO 1502, edition by agreement",
+                    Thread::Inch(_) => "ASME B1.2, edition by agreement",
+                },
             });
         }
         // a thread that no one named is cut to the tolerance of the finding
         let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
-        json!({"name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits})
+        json!({
+            "name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits,
+            "recut": self.recut.is_some(), "standard": "",
+        })
     }
 
     fn metal_facts(&self, case: &Case) -> Json {
@@ -589,6 +635,7 @@ impl<'a> Job<'a> {
             "name": name, "text": text,
             "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
             "counted_on": case.class_to_order(),
+            "rusts": metal.family.rusts_by_dose(),
             "stainless": metal.family.is_stainless(), "hardenable": metal.family.is_hardenable(),
             "cast": metal.family == Family::CastIron,
             "free_machining": metal.free_machining, "magnetic": !not_magnetic,
@@ -605,7 +652,11 @@ impl<'a> Job<'a> {
             "kind": word(treatment.kind),
             "spec": treatment.specifications.first().map_or("", String::as_str),
             "also": treatment.specifications.get(1..).unwrap_or_default().join(" or "),
-            "thickness": self.thickness(&treatment.thickness_um),
+            "thickness": if self.fills_thread() {
+                self.thickness(&treatment.thickness_um)
+            } else {
+                self.limited(self.thickness(&treatment.thickness_um))
+            },
             "thickness_low": self.units.thickness(treatment.thickness_um.low, treatment.thickness_um.low),
             "none": treatment.is_none(),
             "black": treatment.black,
@@ -625,8 +676,16 @@ impl<'a> Job<'a> {
         json!({
             "count": films.len(),
             "paint": self.is_painted(),
+            // a basket of screws cannot be masked; lacquer and lubricated topcoats are made to go into their threads
+            "to_mask": films.iter().any(|(_, film)| {
+                film.fills_threads
+                    && !(self.in_bulk() && (film.kind == FilmKind::Lacquer || is_made_for_fasteners(film)))
+            }),
+            "takes_wet_parts": films.first().is_some_and(|(_, film)| film.name.contains("displacing")),
+            "silicone": films.iter().any(|(_, film)| film.needs_bare_metal),
             "fills": films.iter().any(|(_, film)| film.fills_threads),
             "oil": has(FilmKind::Oil),
+            "powder": has(FilmKind::Powder),
             "electrocoat": has(FilmKind::Electrocoat),
             "wet": films.last().is_some_and(|(_, film)| !film.kind.can_be_coated()),
         })
@@ -663,6 +722,19 @@ impl<'a> Job<'a> {
             "stress_relief": stress_relief,
             "cure_below_tempering": cure,
         })
+    }
+
+    /// A thickness with what the thread has room for, where that is less.
+    fn limited(&self, thickness: String) -> String {
+        match self.limit_in_thread_um {
+            Some(um) => format!("{thickness}, {} at most in the thread", self.units.thickness(um, um)),
+            None => thickness,
+        }
+    }
+
+    /// Whether a film fills the thread.
+    fn fills_thread(&self) -> bool {
+        self.films().iter().any(|(_, film)| film.fills_threads)
     }
 
     /// Gloss of the order, and whether it is open; none where nothing is to be said of it.
@@ -726,7 +798,10 @@ fn word<T: serde::Serialize>(value: T) -> String {
 }
 
 fn no_film() -> Json {
-    json!({"name": "", "thickness": "", "total": "", "cure_c": null, "solvent": false, "number": 0, "layers": 0})
+    json!({
+        "name": "", "thickness": "", "total": "", "cure_c": null, "solvent": false, "number": 0, "layers": 0,
+        "takes_wet_parts": false,
+    })
 }
 
 fn left_out_words(left_out: &[String]) -> String {

@@ -77,10 +77,15 @@ pub struct OpenChoice {
 }
 
 impl OpenChoice {
+    /// The answer, where there is one: a blank is none.
+    fn settled(&self) -> Option<&str> {
+        self.answer.as_deref().map(str::trim).filter(|answer| !answer.is_empty())
+    }
+
     /// The question with the answer, or with the proposal while it is open.
     pub fn in_words(&self) -> String {
-        match &self.answer {
-            Some(answer) => format!("{}: {answer}.", capital(&self.question)),
+        match self.settled() {
+            Some(answer) => format!("{}: {}.", capital(&self.question), answer.trim_end_matches('.')),
             None => format!("Open, {}: {}.", self.question, self.proposed),
         }
     }
@@ -110,7 +115,7 @@ impl OrderNote {
 
     /// Whether nothing is open.
     pub fn is_complete(&self) -> bool {
-        self.open.iter().all(|open| open.answer.is_some())
+        self.open.iter().all(|open| open.settled().is_some())
     }
 }
 

@@ -53,11 +53,9 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
         }
     }
     let (how, source) = match how {
-        _ if job.is_painted() => (
-            "Strip with a paint stripper or by blasting, without acid, then the route again from cleaning"
-                .to_owned(),
-            REPROCESSING,
-        ),
+        _ if job.is_painted() => {
+            (format!("{}, then the route again from cleaning", paint_off(job)), REPROCESSING)
+        }
         Some(how) => how,
         None => ("Strip and refinish as the supplier's process sheet says".to_owned(), REPROCESSING),
     };
@@ -68,6 +66,15 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
         reprocess: Statement::new(job.named_text("rework")?, source),
         second_pass: second_pass(job),
     })
+}
+
+/// How paint comes off: zinc that stays stands neither blasting nor caustic.
+fn paint_off(job: &Job) -> &'static str {
+    if job.zinc_stays {
+        "Strip with a paint stripper rated for zinc, without blasting, caustic or acid"
+    } else {
+        "Strip with a paint stripper or by blasting, without acid"
+    }
 }
 
 /// Strip, the steps of the first pass that come again, treatment and films, without the blanks.
@@ -85,7 +92,11 @@ fn second_pass(job: &Job) -> SecondPass {
     // A life without end: the pass alone, no replacements.
     let whole = cost(&job.lot, job.resolved, &again, f64::INFINITY, 1.0, job.catalog);
     let blanks = format!("blanks of {}", job.resolved.metal.name);
-    let lines: Vec<CostLine> = whole.lines.into_iter().filter(|line| line.item != blanks).collect();
+    let mut lines: Vec<CostLine> = whole.lines.into_iter().filter(|line| line.item != blanks).collect();
+    if job.renews {
+        // the zinc stays: nothing is stripped, and what is paid for is the passivate at the price of the plating
+        lines.retain(|line| line.item != "stripping");
+    }
     let per_thousand: f64 = lines.iter().map(|line| line.per_thousand).sum();
     SecondPass {
         currency: whole.currency,

@@ -93,8 +93,34 @@ impl Stage {
 }
 
 /// What comes first whatever the process, in this order; the rest keeps the order of the documents.
-const ON_ARRIVAL: [StepKind; 5] =
-    [StepKind::CutThread, StepKind::Consent, StepKind::Receive, StepKind::TrialPiece, StepKind::StressRelief];
+const ON_ARRIVAL: [StepKind; 4] =
+    [StepKind::Consent, StepKind::CutThread, StepKind::Receive, StepKind::TrialPiece];
+
+/// Steps that leave the metal bare: cracks show after them.
+const LEAVES_BARE: [StepKind; 10] = [
+    StepKind::Consent,
+    StepKind::CutThread,
+    StepKind::Receive,
+    StepKind::TrialPiece,
+    StepKind::Clean,
+    StepKind::StressRelief,
+    StepKind::Rinse,
+    StepKind::Strip,
+    StepKind::Derust,
+    StepKind::Bake,
+];
+
+/// Steps that cover the metal, or that go on in one pass once begun.
+const COVERS: [StepKind; 8] = [
+    StepKind::Activate,
+    StepKind::Blacken,
+    StepKind::Passivate,
+    StepKind::Seal,
+    StepKind::MaskThread,
+    StepKind::Coat,
+    StepKind::Lubricate,
+    StepKind::Inspect,
+];
 
 /// One step of the route.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -138,6 +164,18 @@ pub struct RouteStep {
 }
 
 impl RouteStep {
+    /// Whether acid or current can charge the part: seconds in dilute nitric acid and the passivate do not.
+    fn charges(&self) -> bool {
+        let acid = ACID.iter().any(|code| self.has_hazard(code)) && !self.has_hazard("nox");
+        self.kind == StepKind::Electroplate
+            || acid && !matches!(self.kind, StepKind::Passivate | StepKind::Bake | StepKind::Anodize)
+    }
+
+    /// Whether the parts leave the step neutral, to stand before the next one.
+    fn rinse_neutralizes(&self) -> bool {
+        self.rinse.as_deref().is_some_and(|rinse| rinse.contains("neutraliz"))
+    }
+
     /// Whether a hazard of the table acts at the step.
     pub fn has_hazard(&self, code: &str) -> bool {
         self.hazards.iter().any(|caution| caution.hazard.as_deref() == Some(code))
@@ -172,60 +210,40 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
         answered.extend(step.asked_by.iter().chain(&step.covers).cloned());
     }
     steps.extend(unanswered(job, &answered));
-    place_crack_tests(&mut steps);
     steps.sort_by_key(|step| {
         ON_ARRIVAL.iter().position(|kind| *kind == step.kind).unwrap_or(ON_ARRIVAL.len())
     });
+    place_crack_tests(&mut steps, job.asks("blast") || job.asks("pickle"));
     for (number, step) in (1..).zip(&mut steps) {
         step.number = number;
     }
     Ok(Route { steps })
 }
 
-/// Steps that leave the metal clean and bare.
-const BARE: [StepKind; 6] = [
-    StepKind::Clean,
-    StepKind::Electroclean,
-    StepKind::Rinse,
-    StepKind::Strip,
-    StepKind::Blast,
-    StepKind::Derust,
-];
-/// Steps that attack or cover the metal.
-const ATTACK: [StepKind; 9] = [
-    StepKind::Pickle,
-    StepKind::Activate,
-    StepKind::Condition,
-    StepKind::Blacken,
-    StepKind::Phosphate,
-    StepKind::Electroplate,
-    StepKind::ZincFlake,
-    StepKind::Nitrocarburize,
-    StepKind::Anodize,
-];
-/// Steps that hide cracks.
-const COVER: [StepKind; 5] =
-    [StepKind::MaskThread, StepKind::Seal, StepKind::Coat, StepKind::Cure, StepKind::Lubricate];
-
-/// Puts the crack tests where cracks show: the first on bare metal before anything attacks or covers it, the second after
-/// the last acid and before a coat. What cleans and what covers differs with the documents that a route is made of.
-fn place_crack_tests(steps: &mut Vec<RouteStep>) {
-    let is_test = |step: &RouteStep| step.kind == StepKind::CrackTest;
-    let Some(first) = steps.iter().position(is_test) else { return };
-    let test = steps.remove(first);
-    let attack = steps.iter().position(|step| ATTACK.contains(&step.kind) || COVER.contains(&step.kind));
-    let bare = steps.iter().take(attack.unwrap_or(steps.len())).rposition(|step| BARE.contains(&step.kind));
-    let first = bare.map_or(first, |bare| bare + 1);
-    steps.insert(first, test);
-    let Some(second) = steps.iter().rposition(is_test).filter(|second| *second > first) else { return };
-    let test = steps.remove(second);
-    let acid = |step: &RouteStep| {
-        step.kind != StepKind::Bake && ACID.iter().chain(&["hydrogen"]).any(|code| step.has_hazard(code))
+/// Puts the crack tests where the metal is bare: the first after cleaning, and after blasting or pickling where rust or
+/// scale hides the metal; the second after the last acid and its bake, before a coat covers the metal.
+fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
+    let mut tests: Vec<RouteStep> = steps.extract_if(.., |step| step.kind == StepKind::CrackTest).collect();
+    let again = (tests.len() > 1).then(|| tests.pop()).flatten();
+    let Some(first) = tests.pop() else { return };
+    let bares = |step: &RouteStep| {
+        LEAVES_BARE.contains(&step.kind)
+            || rusty
+                && (step.kind == StepKind::Blast || step.kind == StepKind::Pickle && step.rinse_neutralizes())
     };
-    let is_acid = |step: &RouteStep| step.kind != StepKind::Coat && acid(step);
-    let last = steps.iter().rposition(is_acid).map_or(first, |last| last.max(first));
-    let cover = steps.iter().skip(last + 1).position(|step| COVER.contains(&step.kind));
-    steps.insert(cover.map_or(second, |cover| last + 1 + cover), test);
+    let at = steps.iter().position(|step| !bares(step)).unwrap_or(steps.len());
+    steps.insert(at, first);
+    let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);
+    if let (Some(again), Some(charged)) = (again, charged) {
+        let bake = steps.iter().rposition(|step| step.kind == StepKind::Bake).unwrap_or(charged).max(charged);
+        // from activation the parts go straight into the bath
+        let straight = steps.get(charged).is_some_and(|step| step.kind == StepKind::Activate);
+        let covers =
+            |step: &RouteStep| COVERS.contains(&step.kind) && !(straight && step.kind == StepKind::Blacken);
+        let later = steps.iter().enumerate().skip(bake + 1);
+        let at = later.into_iter().find(|(_, step)| covers(step)).map_or(steps.len(), |(i, _)| i);
+        steps.insert(at, again);
+    }
 }
 
 impl RouteFacts {

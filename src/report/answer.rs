@@ -490,12 +490,7 @@ fn figures(option: &RankedOption) -> String {
     } else {
         format!("{} probability", percent(look.probability_ok))
     };
-    format!(
-        "{chance}; {}; {}{}",
-        look.median_and_range_in_words(),
-        money(option),
-        never(option)
-    )
+    format!("{chance}; {}; {}{}", look.median_and_range_in_words(), money(option), never(option))
 }
 
 /// What tells a wide range of stainless steel: some parts never stain.

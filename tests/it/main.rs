@@ -20,6 +20,7 @@ mod derivation;
 mod exposure_by_hand;
 mod finding_coverage;
 mod fuzz_entry_points;
+mod golden_papers;
 mod hostile_documents;
 mod house;
 mod life;

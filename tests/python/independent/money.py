@@ -98,6 +98,9 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
         # zinc, phosphate and black come off in acid on soft steel; other platings have strippers of their own
         in_acid = present in ("zinc_plate", "hot_dip_zinc", "phosphate", "black_oxide")
         acid |= in_acid and not (hard_family and hv >= 360)
+        # a plating that comes off hard steel charged it, or its strip does: baked as after acid
+        plated = present in ("zinc_plate", "hot_dip_zinc", "cadmium_plate", "nickel_plate", "chromium_plate")
+        acid |= plated and hard_family and hv >= 360
         # what spares steel the acid in the strip spares it in the pickle
         no_acid |= hard_family and hv >= 360
     # pores of castings keep acid; flake, phosphate and nitrocarburizing are prepared by blasting
