@@ -9,6 +9,7 @@ from __future__ import annotations
 import importlib.util
 import json
 import os
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass
 from typing import TYPE_CHECKING, Any
@@ -73,18 +74,20 @@ class Given:
         if isinstance(table, type):
             raise no_table(table)
         try:
+            return cls._of_library(table)
+        except nw.exceptions.DuplicateError as error:
+            twice = _name_that_comes_twice(table)
+            raise table_error(
+                twice, None, "the table has two columns of this name", "Keep or rename one."
+            ) from error
+
+    @classmethod
+    def _of_library(cls, table: Any) -> Given:
+        """What narwhals knows, or what only exports Arrow; narwhals refuses two columns of one name."""
+        try:
             frame = nw.from_native(table)
-            # pandas and pyarrow take two columns of one name, and fail where the first is asked for
-            names = frame.columns if isinstance(frame, nw.DataFrame) else []
         except TypeError:
             return cls._of_arrow(table)
-        except nw.exceptions.DuplicateError as error:
-            raise table_error(".", None, "two columns have one name", "Keep or rename one.") from error
-        twice = next((name for place, name in enumerate(names) if name in names[:place]), None)
-        if twice is not None:
-            raise table_error(
-                str(twice), None, "the table has two columns of this name", "Keep or rename one."
-            )
         if isinstance(frame, nw.DataFrame):
             return cls(frame)
         if isinstance(frame, nw.LazyFrame) and frame.implementation.is_polars():
@@ -165,6 +168,11 @@ class Given:
         return self.back(
             nw.concat([frame, results], how="horizontal").to_native() if self.names else results.to_native()
         )
+
+
+def _name_that_comes_twice(table: Any) -> str:
+    names = getattr(getattr(table, "schema", None), "names", None) or getattr(table, "columns", ())
+    return next((str(name) for name, count in Counter(names).items() if count > 1), ".")
 
 
 def _one_batch(table: Any) -> Any:
@@ -398,10 +406,7 @@ def column_of(table: Any, name: str, remedy: str) -> NDArray[Any]:
         raise table_error(name, None, "missing", remedy)
     if isinstance(given.columns, Mapping):
         return as_array(name, given.columns[name])
-    column = given.columns[name]
-    if not isinstance(column, nw.Series):
-        raise table_error(name, None, "the table has two columns of this name", "Keep one of them.")
-    return as_array(name, column.to_numpy())
+    return as_array(name, given.columns[name].to_numpy())
 
 
 def taken(table: Any, places: NDArray[np.int64], rows: int) -> Any:

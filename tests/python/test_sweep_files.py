@@ -8,6 +8,7 @@ import pickle
 import random
 import re
 import sys
+import time
 
 import numpy as np
 import pyarrow as pa
@@ -20,7 +21,7 @@ from pyarrow import parquet
 
 import overcoat
 from overcoat import _core
-from overcoat.files import cells
+from overcoat.files import cells, reading
 
 BUILDS = [
     "steel_4_6 / hot_alkaline / displacing_oil",
@@ -608,3 +609,15 @@ def test_a_terminal_gets_a_bar_and_a_pipe_does_not(demo, tmp_path):
     assert piped.returncode == 0 and "\x1b" not in piped.stderr and "%" not in piped.stderr
     seen = in_a_terminal(words, TERM="xterm-256color", COLUMNS="100")
     assert "%, " in seen and " rows" in seen and "320 results" in seen
+
+
+def test_names_of_very_wide_files_are_compared_at_once():
+    """Each name against all others would take minutes of processor time."""
+    names = [f"reading {place}" for place in range(50_000)]
+    started = time.process_time()
+    reading._check(pa.schema([(name, pa.float64()) for name in names]))
+    assert time.process_time() - started < 8
+    with pytest.raises(
+        overcoat.TableError, match="column `reading 7`: the file has two columns of this name"
+    ):
+        reading._check(pa.schema([(name, pa.float64()) for name in [*names, "reading 7"]]))

@@ -2,6 +2,7 @@
 
 import subprocess
 import sys
+import time
 
 import duckdb
 import numpy as np
@@ -12,6 +13,7 @@ import pytest
 
 import overcoat
 from overcoat import _core
+from overcoat._table import Given
 
 BUILDS = ["steel_4_6 / hot_alkaline / displacing_oil", "steel_4_6 / hot_alkaline / polyester_powder"]
 AIR = {
@@ -304,3 +306,30 @@ def test_codes_beyond_their_dictionary_are_refused():
     columns = {name: [9.0] for name in ("temperature_c", "so2_mg_m2_day", "chloride_mg_m2_day")}
     with pytest.raises(overcoat.TableError):
         overcoat.sweep(pa.table(columns | {"relative_humidity_pct": [70.0], "shelter": text}))
+
+
+def test_names_of_very_wide_tables_are_compared_at_once():
+    """Each name against all before it would take half a minute of processor time."""
+    wide = pa.table({f"reading {place}": [1.0] for place in range(50_000)})
+    started = time.process_time()
+    assert len(Given.of(wide).names) == 50_000
+    assert time.process_time() - started < 8
+
+
+TWICE = pa.RecordBatch.from_arrays([pa.array([9.0]), pa.array([1.0]), pa.array([2.0])], ["t", "x", "x"])
+
+
+@pytest.mark.parametrize(
+    "table",
+    [
+        TWICE,
+        pa.Table.from_batches([TWICE]),
+        pa.Table.from_batches([TWICE]).to_reader(),
+        pd.DataFrame([[9.0, 1.0, 2.0]], columns=["t", "x", "x"]),
+        duckdb.connect().sql("select 9.0 as t, 1.0 as x, 2.0 as x"),
+    ],
+    ids=lambda table: type(table).__name__,
+)
+def test_a_table_with_two_columns_of_one_name_is_refused_by_name(table):
+    with pytest.raises(overcoat.TableError, match="column `x`: the table has two columns of this name"):
+        overcoat.sweep(table)

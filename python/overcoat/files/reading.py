@@ -5,7 +5,7 @@ from __future__ import annotations
 import codecs
 import csv
 import io
-from collections import deque
+from collections import Counter, deque
 from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 from pathlib import Path
@@ -292,8 +292,8 @@ def _check(schema: pa.Schema) -> None:
     # what is missing is told by the sweep, which knows like names; here only why all of it is
     if len(schema.names) == 1 and any(mark in schema.names[0] for mark in ";\t"):
         raise table_error(NUMBERS[0], None, "missing", "Separate the fields by commas.")
-    for name in schema.names:
-        if schema.names.count(name) > 1:
+    for name, times in Counter(schema.names).items():
+        if times > 1:
             raise table_error(name, None, "the file has two columns of this name", "Keep or rename one.")
 
 
