@@ -233,6 +233,19 @@ impl Catalog {
             }
             .into());
         }
+        if ["c1", "c2", "c3", "c4", "c5", "cx"].contains(&typed.as_str()) {
+            return Err(UnknownName {
+                field: "place".to_owned(),
+                value: phrase.to_owned(),
+                nearest: None,
+                known: places.keys().cloned().collect(),
+                remedy: format!(
+                    "Enter a corrosivity category as `corrosivity`: \"{}\".",
+                    typed.to_uppercase()
+                ),
+            }
+            .into());
+        }
         let meant = place_of_phrase(&typed).and_then(|name| places.get_key_value(name));
         Ok(meant.map(|(key, _)| key.as_str()))
     }

@@ -361,7 +361,7 @@ pub(super) mod tests {
     }
 
     /// Builds of one term each, scored by durability alone, with the doubts `[own, other, shared]` and a spread of
-    /// 0.5 between parts.
+    /// 3 between parts, so that neither is ever as good as hopeless.
     pub(in crate::rank::certainty) fn duel(medians: [f64; 2], log_sds: [f64; 3]) -> Contest {
         let doubt = |log_sd: f64| Doubt {
             kind: FactorKind::Air,
@@ -371,7 +371,7 @@ pub(super) mod tests {
         };
         let contestant = |place: usize, median: f64| Contestant {
             layers: vec![DoubtfulLayer {
-                term: RateTerm::new(1.0 / median, 0.0, 0.5, 0.0),
+                term: RateTerm::new(1.0 / median, 0.0, 3.0, 0.0),
                 dose: vec![place],
                 age: None,
             }],
