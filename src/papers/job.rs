@@ -514,13 +514,10 @@ impl<'a> Job<'a> {
     fn assembly_words(&self) -> String {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
-        // cautions that only the person who tightens can follow
+        // cautions that only the person who tightens can follow; their reasons stand with the cautions
         let cautions =
             self.warnings().filter(|f| matches!(f.rule.as_ref(), "torque.galling" | "torque.least_preload"));
-        let cautions = cautions.map(|f| {
-            let remedy = f.remedy.as_deref().unwrap_or_default();
-            self.units.sentence(&format!("{} {remedy}", f.message))
-        });
+        let cautions = cautions.filter_map(|f| Some(self.units.sentence(f.remedy.as_deref()?)));
         let asked: Vec<&str> = [("new_torque", "tightening torque"), ("isolate", "isolation of the metals")]
             .into_iter()
             .filter_map(|(word, what)| self.asks(word).then_some(what))
