@@ -140,6 +140,23 @@ def check_indexes(given: dict[str, Any]) -> None:
             )
 
 
+def check_labels(given: dict[str, Any]) -> None:
+    """Refuses labeled arrays whose dimensions or labels differ: they would be paired by place."""
+    labeled = {name: value for name, value in given.items() if type(value).__name__ == "DataArray"}
+    first = next(iter(labeled), "")
+    for name, value in labeled.items():
+        other = labeled[first]
+        found = f"its dimensions are {value.dims}, those of `{first}` are {other.dims}"
+        if value.dims == other.dims:
+            shared = [d for d in value.dims if d in value.indexes and d in other.indexes]
+            apart = [d for d in shared if not value.indexes[d].equals(other.indexes[d])]
+            if not apart:
+                continue
+            found = f"its labels of `{apart[0]}` are not those of `{first}`"
+        remedy = "Align them first, as with `xarray.align` or `xarray.broadcast`, or use `xarray.apply_ufunc`."
+        raise table_error(name, None, f"{found}, so cells would be paired by place", remedy)
+
+
 def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
     """Columns of equal length; a single number is repeated for every row."""
     import numpy as np
@@ -178,6 +195,7 @@ def _is_raster(value: Any) -> bool:
 
 def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | None]:
     """Arrays of more than one dimension as columns, and their common shape; None where there are none."""
+    check_labels(given)
     plain = {name: without_unit(name, value) for name, value in given.items()}
     for name, value in plain.items():
         if type(value).__name__ in ("bool", "bool_"):

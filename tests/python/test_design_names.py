@@ -389,6 +389,24 @@ def test_labelled_arrays_of_several_dimensions_are_rasters():
     assert np.array_equal(oc.first_year_loss("steel", *labelled), expected)
 
 
+def test_labelled_arrays_are_never_paired_by_place():
+    air = [np.array([5.0, 25.0]), np.array([300.0, 1.0])]
+    sites = [
+        xarray.DataArray(values, dims="site", coords={"site": names})
+        for values, names in zip(air, (["a", "b"], ["b", "a"]), strict=True)
+    ]
+    with pytest.raises(oc.TableError, match="labels of `site`.*align"):
+        oc.first_year_loss("steel", sites[0], 79.0, 3.0, sites[1])
+    fields = [xarray.DataArray(np.ones((2, 2)), dims=dims) for dims in (("lat", "lon"), ("lon", "lat"))]
+    with pytest.raises(oc.TableError, match="dimensions"):
+        oc.first_year_loss("steel", fields[0], 79.0, 3.0, fields[1])
+
+
+def test_open_choices_are_not_edited_in_silence(ranking):
+    with pytest.raises(TypeError):
+        ranking.best.papers().open_choices[0] = "Drawing 17"
+
+
 def test_a_path_where_a_table_belongs_says_which_function_reads_files(brief, tmp_path):
     with pytest.raises(oc.TableError, match="^table: .*sweep_file"):
         oc.sweep("sites.csv", brief)

@@ -1,6 +1,7 @@
 //! Papers of a build.
 
 use pyo3::prelude::*;
+use pyo3::types::PyTuple;
 
 use crate::pickling::{Reduced, reduced, restored};
 use crate::ranking::page_options;
@@ -75,10 +76,10 @@ impl Papers {
         self.0.route.steps.iter().map(|step| step.title.clone()).collect()
     }
 
-    /// Choices that the order leaves open, each with the proposal.
+    /// Choices that the order leaves open, each with the proposal; fill them in the JSON of the papers and read it again.
     #[getter]
-    fn open_choices(&self) -> Vec<String> {
-        self.0.order.open.iter().map(OpenChoice::in_words).collect()
+    fn open_choices<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyTuple>> {
+        PyTuple::new(py, self.0.order.open.iter().map(OpenChoice::in_words))
     }
 
     fn __str__(&self) -> String {
