@@ -383,16 +383,11 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
     if case.treatment.kind == TreatmentKind::Phosphate {
         // half of it grows out of the surface (assumption): less space than of the thinnest is none
         let jams = available.max_local_thickness_um < 0.5 * case.treatment.thickness_um.low;
-        let (kind, remedy) = if jams {
-            (
-                FindingKind::Blocks,
-                "Order black oxide, or the thread with an allowance (6g or 2A) before phosphating.",
-            )
+        let kind = if jams { FindingKind::Blocks } else { FindingKind::Warns };
+        let remedy = if jams {
+            "Order black oxide, or the thread with an allowance (6g or 2A) before phosphating."
         } else {
-            (
-                FindingKind::Warns,
-                "Order the thread to pass the GO gauge after phosphating, with the coating weight limited.",
-            )
+            "Order the thread to pass the GO gauge after phosphating, with the coating weight limited."
         };
         found.push(
             finding(

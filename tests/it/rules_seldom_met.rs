@@ -38,7 +38,7 @@ fn rare_metals_stand_where_the_anodic_index_puts_them() {
         ("graphite", "1.00 V", "the part"),
         ("silver", "0.70 V", "the part"),
         ("tin_plate", "0.20 V", "the part"),
-        ("galvanized_steel", "0.35 V", "the galvanized_steel"),
+        ("galvanized_steel", "0.35 V", "the galvanized steel"),
         ("magnesium", "0.90 V", "the magnesium"),
     ] {
         let duty = format!(
