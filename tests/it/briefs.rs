@@ -428,7 +428,8 @@ fn everyday_names_of_metals_are_understood() {
         assert!(ranking.options.iter().all(|option| option.build.base_metal == key), "{word}");
         assert_eq!(ranking.brief.part.base_metal.as_deref(), Some(key));
         let said = ranking.assumed.iter().any(|line| line.contains(&format!("{word:?}")));
-        assert_eq!(said, word != key, "{word}: {:?}", ranking.assumed);
+        // a word that is the name of the metal needs no reading
+        assert_eq!(said, word != key && word != "Aluminum", "{word}: {:?}", ranking.assumed);
     }
     for (word, offered) in [
         ("stainless", "stainless_316"),

@@ -49,7 +49,7 @@ fn depositions_ask_for_a_class_of_stainless_steel() {
 #[test]
 fn what_stands_for_the_distance_to_the_sea_is_said() {
     let says = |duty: &str| {
-        exposure(duty).assumed.iter().any(|words| words.contains("stands for the distance to the sea"))
+        exposure(duty).assumed.iter().any(|words| words.contains("distance to the sea is estimated"))
     };
     assert!(says(r#""place": "coastal""#));
     assert!(!says(r#""place": "coastal", "sea_distance_m": 400"#));

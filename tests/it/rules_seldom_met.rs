@@ -35,11 +35,11 @@ fn each_metal_has_its_uncertainty_in_each_way_to_an_atmosphere() {
 #[test]
 fn rare_metals_stand_where_the_anodic_index_puts_them() {
     for (metal, apart, attacked) in [
-        ("graphite", "1.00 V", "the part"),
-        ("silver", "0.70 V", "the part"),
-        ("tin_plate", "0.20 V", "the part"),
-        ("galvanized_steel", "0.35 V", "the galvanized steel"),
-        ("magnesium", "0.90 V", "the magnesium"),
+        ("graphite", "1.00 V", "The part"),
+        ("silver", "0.70 V", "The part"),
+        ("tin_plate", "0.20 V", "The part"),
+        ("galvanized_steel", "0.35 V", "The galvanized steel"),
+        ("magnesium", "0.90 V", "The magnesium"),
     ] {
         let duty = format!(
             r#""place": "rural", "required_years": 5, "mating_metals": ["{metal}"], "mating_area_ratio": 0.5"#
@@ -47,7 +47,10 @@ fn rare_metals_stand_where_the_anodic_index_puts_them() {
         let part = r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5"#;
         let ranking = ranked(&brief(part, &duty, WAX));
         let message = &finding(&ranking.options[0], "couple.difference").unwrap().message;
-        assert!(message.contains(apart) && message.contains(&format!("{attacked} is attacked")), "{message}");
+        assert!(
+            message.contains(apart) && message.contains(&format!("{attacked} corrodes where")),
+            "{message}"
+        );
     }
 }
 
