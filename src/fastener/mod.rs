@@ -23,8 +23,8 @@ pub use embrittlement::{
 pub use friction::{FRICTION_CLASS_SOURCE, FrictionClass, FrictionRange, NUT_FACTOR_SOURCE, nut_factor};
 pub use prevailing_torque::{PREVAILING_TORQUE, prevailing_torque_max_nm};
 pub use size::{
-    DIMENSION_SOURCE, PartForm, PartSize, STEEL_DENSITY_G_CM3, STEEL_DENSITY_SOURCE, part_size,
-    part_size_of_density,
+    DIMENSION_SOURCE, INCH_DIMENSION_SOURCE, PartForm, PartSize, STEEL_DENSITY_G_CM3, STEEL_DENSITY_SOURCE,
+    part_size, part_size_of_density,
 };
 pub use thread::{
     COARSE_PITCH_SOURCE, INCH_GEOMETRY_SOURCE, INCH_SERIES_SOURCE, InchSeries, InchThread,
