@@ -286,7 +286,8 @@ fn a_tightened_joint_in_numbers() {
         remedy,
         "Tighten with 0.63 times the present torque: the highest preload is then 1.00 times and the lowest 0.91 times \
          the present; by the strength of the screw 18.5 N·m (M8 8.8: preload 19.6 kN at most, at 90% of the yield \
-         strength and friction 0.08; 10.9 kN at least, at friction 0.16). Confirm it on the real joint."
+         strength and friction 0.08; 10.9 kN at least, at friction 0.16); take the lower of the two. Confirm it on the real \
+         joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
     // 1.6911/3.4617 = 0.49, and at 1.59 times the torque to 0.78
