@@ -117,35 +117,34 @@ impl Brief {
             .collect()
     }
 
-    /// The property class of a bolt or nut that a grade of inch bolts is read as; set screws have classes of their own.
-    fn class_of_inch_grade(&self) -> Result<Option<String>> {
+    /// Refuses a grade of inch bolts that no property class is near to; set screws have classes of their own.
+    fn near_to_a_class(&self) -> Result<()> {
         let part = &self.part;
-        let Some((word, grade)) =
-            part.property_class.as_deref().and_then(|word| Some((word, InchGrade::named(word)?)))
-        else {
-            return Ok(None);
-        };
-        match grade.class() {
-            _ if part.form == Some(Form::SetScrew) => Ok(None),
-            Some(class) if part.form.is_some_and(Form::is_nut) => {
-                Ok(Some(class.nut_class(None).class.into_owned()))
+        let asked = part.property_class.as_deref().and_then(|word| Some((word, InchGrade::named(word)?)));
+        match asked {
+            Some((word, grade)) if grade.class().is_none() && part.form != Some(Form::SetScrew) => {
+                Err(invalid(
+                    "part.property_class",
+                    word,
+                    "4.6, 5.8, 8.8, 10.9 or 12.9, or a grade near to one of them",
+                    &grade.write_instead(),
+                ))
             }
-            Some(class) => Ok(Some(class.to_string())),
-            None => Err(invalid(
-                "part.property_class",
-                word,
-                "4.6, 5.8, 8.8, 10.9 or 12.9, or a grade near to one of them",
-                &grade.write_instead(),
-            )),
+            _ => Ok(()),
         }
     }
 
     fn in_names_of(&self, catalog: &Catalog) -> Result<Cow<'_, Self>> {
         let mut named = self.clone();
         let mut changed = false;
-        if let Some(class) = self.class_of_inch_grade()? {
-            named.part.property_class = Some(class);
-            changed = true;
+        self.near_to_a_class()?;
+        // what is ordered is the grade, not the metal that it is read as
+        let grade = self.part.base_metal.as_ref().filter(|word| {
+            let own = catalog.content().base_metals.contains_key(word.as_str());
+            !own && is_bolt_or_nut(self.part.form) && InchGrade::named(word).is_some()
+        });
+        if named.part.property_class.is_none() {
+            named.part.property_class = grade.cloned();
         }
         if let Some(word) = &mut named.duty.place
             && let Some(key) = catalog.place_key(word).map_err(|e| e.within("duty"))?
@@ -566,4 +565,9 @@ impl Family {
             _ => STEEL_DENSITY_G_CM3,
         }
     }
+}
+
+/// Whether grades of inch bolts and nuts name parts of this form.
+fn is_bolt_or_nut(form: Option<Form>) -> bool {
+    !matches!(form, None | Some(Form::SetScrew | Form::Pin | Form::Bracket | Form::Other | Form::PlainWasher))
 }

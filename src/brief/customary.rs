@@ -10,7 +10,7 @@ const LBF_IN_BELOW_NM: f64 = 20.0;
 const KSI_MPA: f64 = 1e-3 * LBF_N / (0.0254 * 0.0254);
 
 /// Units of the text that have another in US customary units.
-const METRIC: [&str; 10] = ["°C", "µm", "mm", "N·m", "kN", "MPa", "g", "kg", "dm²", "g/m²"];
+const METRIC: [&str; 11] = ["°C", "µm", "mm", "N·m", "kN", "MPa", "g", "kg", "dm²", "g/m²", "A/dm²"];
 /// Marks of a quantity that stands in US customary units already.
 const CUSTOMARY: [&str; 8] = ["°F", "mil", "in)", "lbf", "ksi", "ft²", "oz", "lb)"];
 
@@ -84,6 +84,7 @@ fn customary(low: f64, high: f64, unit: &str) -> Option<String> {
         "MPa" => (|mpa| three_digits(mpa / KSI_MPA), "ksi"),
         "g" => (|g| three_digits(g / 28.349_523_125), "oz"),
         "kg" => (|kg| three_digits(kg / 0.453_592_37), "lb"),
+        "A/dm²" => (|current| trimmed(current * 0.3048 * 0.3048 * 100.0, 0), "A/ft²"),
         "dm²" => (|dm2| three_digits(dm2 / (0.254 * 0.254)), "in²"),
         _ => return None,
     };
@@ -137,6 +138,7 @@ mod tests {
             ("a lot (17.0 g, 0.20 dm²)", "a lot (0.60 oz, 3.10 in²)"),
             ("weight 16 g/m² (1500 mg/ft²) or more", "weight 1500 mg/ft² or more"),
             ("weight 16 g/m² or more", "weight 16 g/m² or more"),
+            ("bath, 0.5 to 3 A/dm² (low)", "bath, 5 to 28 A/ft² (low)"),
             ("940 MPa (yield)", "136 ksi (yield)"),
             ("preload 55.4 kN", "preload 12,500 lbf"),
             ("class 8.8, 90% of 3 mg/(m²·d)", "class 8.8, 90% of 3 mg/(m²·d)"),

@@ -1,9 +1,9 @@
 //! Black, gloss, shade, rub-off and sunlight.
 
 use crate::brief::{Form, Handling, Sunlight};
-use crate::check::{Case, Finding, FindingKind, finding};
+use crate::check::{Case, Finding, FindingKind, finding, zinc_that_stays};
 use crate::evidence::Source;
-use crate::finish::{Film, FilmKind, Gloss, Treatment};
+use crate::finish::{Film, FilmKind, Gloss, Treatment, TreatmentKind};
 
 const BLACK: Source = Source::common_practice("clear films show what lies under them");
 const BLACK_UNDER_PAINT: Source =
@@ -80,10 +80,15 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         );
     }
     if case.brief().wants.black.unwrap_or(true) && !case.treatment.black && opaque {
+        let beneath = match case.treatment.kind {
+            TreatmentKind::Phosphate => "the gray phosphate",
+            _ if zinc_that_stays(case).is_some() => "the present zinc",
+            _ => "bright metal",
+        };
         found.push(finding(
             FindingKind::Warns,
             "appearance.chips",
-            "No black under the paint: chips and scratches show bright metal.",
+            format!("No black under the paint: chips and scratches show {beneath}."),
             BLACK_UNDER_PAINT,
         ));
     }

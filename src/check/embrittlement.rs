@@ -418,6 +418,9 @@ fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
                 "Use a softer condition, for example H1025 of 17-4PH, or an austenitic or duplex grade where the part gets \
                  wet, or keep it dry."
             }
+            _ if case.has_inch_thread() => {
+                "Use a softer grade or a softer stainless steel where the part gets wet, or keep it dry."
+            }
             _ if case.metal.property_class.as_deref() == Some("10.9") => {
                 "Keep the hardness within that of property class 10.9, or use stainless steel where the part gets wet."
             }

@@ -47,6 +47,7 @@ use crate::brief::customary::in_customary_units;
 use crate::brief::{Brief, Exposure, Form, Handling, Part, Sunlight};
 use crate::catalog::Catalog;
 use crate::evidence::Source;
+use crate::fastener::Thread;
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
 use crate::metal::stainless::ResistanceClass;
@@ -62,7 +63,7 @@ pub(crate) use heat::oven_limit_c;
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
-pub(crate) use strength::{first_base_metal, usual_base_metal};
+pub(crate) use strength::{first_base_metal, inch_order, martensitic_classes, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{thickness_limit_um, tolerance_of, tolerance_to_order};
 pub use torque::friction_desirability;
@@ -125,6 +126,11 @@ impl<'a> Case<'a> {
     /// The class or condition that an order writes for the part: a nut, a set screw or a weak head has its own.
     pub(crate) fn class_to_order(&self) -> Option<Cow<'static, str>> {
         self.strength().map(|strength| strength.class)
+    }
+
+    /// Whether the part has an inch thread.
+    pub(crate) fn has_inch_thread(&self) -> bool {
+        matches!(self.inquiry.thread().map(|thread| thread.thread), Some(Thread::Inch(_)))
     }
 
     /// Thread diameter, mm.

@@ -9,7 +9,7 @@ use crate::check::{Case, Finding, FindingKind, finding, heat};
 use crate::error::{Error, invalid};
 use crate::evidence::Source;
 use crate::fastener::Thread;
-use crate::metal::{BaseMetal, Family, HardnessClass, PropertyClass, StrengthClass};
+use crate::metal::{BaseMetal, Family, HardnessClass, InchGrade, PropertyClass, StrengthClass};
 
 const SWAP: Source = Source::common_practice(
     "a fastener of a lower class is a new design: the joint is calculated again before it is replaced",
@@ -258,6 +258,19 @@ const MARTENSITIC_HV: [(&str, (f64, f64)); 6] = [
     ("C4-50", (155.0, 220.0)),
     ("C4-70", (220.0, 330.0)),
 ];
+/// Classes of the group of a martensitic metal that have a hardness of a range, with their own; softest first.
+pub(crate) fn martensitic_classes(
+    metal: &BaseMetal,
+    (low, high): (f64, f64),
+) -> Vec<(&'static str, (f64, f64))> {
+    let group = metal.property_class.as_deref().unwrap_or_default();
+    let of_group = |class: &str| class.split_once('-').is_some_and(|(own, _)| own == group);
+    let fits = |(least, most): (f64, f64)| {
+        if low < high { least < high && low < most } else { (least..=most).contains(&low) }
+    };
+    MARTENSITIC_HV.iter().copied().filter(|(class, hv)| of_group(class) && fits(*hv)).collect()
+}
+
 /// Highest tempering temperature, °C, at which 12% chromium steel is still as hard as C1-110.
 const MARTENSITIC_HARD_TO_C: f64 = 450.0;
 
@@ -344,6 +357,9 @@ impl Asked {
         }
         if let Some(class) = Stainless::named(word) {
             return Some(Self::Stainless(class));
+        }
+        if let Some(grade) = InchGrade::named(word).filter(|_| kind != Kind::SetScrew) {
+            return grade.class().map(Self::Steel);
         }
         let steel = match kind {
             Kind::Nut => PropertyClass::ALL.iter().rfind(|class| class.nut_class(None).class == word),
@@ -480,6 +496,54 @@ fn with_class(metal: &BaseMetal, strength: &Strength) -> String {
         metal.name.clone()
     } else {
         format!("{} (as {})", metal.name, strength.class)
+    }
+}
+
+/// What an inch bolt or nut is ordered by in place of a property class.
+pub(crate) struct InchOrder {
+    /// Standard and grade.
+    pub(crate) grade: Cow<'static, str>,
+    /// Rockwell C hardness, where it is known.
+    pub(crate) hardness_hrc: Option<(f64, f64)>,
+    /// Whether the brief names the grade.
+    pub(crate) named: bool,
+}
+
+/// Grade of a steel bolt or nut that the brief names by a grade or gives an inch thread; none where no inch standard has
+/// this strength for the head.
+pub(crate) fn inch_order(case: &Case) -> Option<InchOrder> {
+    let part = &case.brief().part;
+    let class = case.metal.property_class.as_deref().and_then(PropertyClass::named)?;
+    let asked = part.property_class.as_deref().and_then(InchGrade::named);
+    let asked = asked.filter(|grade| grade.class() == Some(class));
+    if asked.is_none() && !case.has_inch_thread() {
+        return None;
+    }
+    let weak = matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew));
+    match kind_of(part) {
+        Kind::Nut => {
+            let screw = asked.or(InchGrade::of_hex_bolts(class))?;
+            let grade = screw.name.strip_prefix("SAE J429").map(|grade| format!("SAE J995{grade}"))?;
+            Some(InchOrder { grade: grade.into(), hardness_hrc: None, named: asked.is_some() })
+        }
+        Kind::Bolt if weak && asked.is_none() => (class == PropertyClass::Class12_9).then_some(InchOrder {
+            grade: "ASTM F835".into(),
+            hardness_hrc: Some((39.0, 44.0)),
+            named: false,
+        }),
+        Kind::Bolt => {
+            let usual = match part.form {
+                Some(Form::SocketCapScrew) => InchGrade::of_socket_screws(class),
+                _ => InchGrade::of_hex_bolts(class),
+            };
+            let grade = asked.or(usual)?;
+            Some(InchOrder {
+                grade: grade.name.into(),
+                hardness_hrc: grade.hardness_hrc,
+                named: asked.is_some(),
+            })
+        }
+        Kind::SetScrew | Kind::Other => None,
     }
 }
 

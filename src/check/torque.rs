@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
-use crate::check::strength::{Strength, stated_yield_mpa};
+use crate::check::strength::{Strength, inch_order, stated_yield_mpa};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
@@ -14,7 +14,7 @@ use crate::fastener::{
     tightening_torque_nm,
 };
 use crate::finish::{Film, FilmKind, TreatmentKind};
-use crate::metal::{Family, PropertyClass};
+use crate::metal::{Family, InchGrade, PropertyClass};
 
 const CLASSES: Source = Source::standard("VDI 2230, friction classes A to E, by reprints");
 const DRY_BLACK: Source = Source::assumption(
@@ -115,11 +115,17 @@ fn screw_of_the_nut(case: &Case, nut: Option<(Cow<'static, str>, f64)>) -> Optio
     let (class, own_mpa) = nut?;
     let asked_mpa = stated_yield_mpa(case).unwrap_or(own_mpa);
     let bolt = case.metal.property_class.as_deref().and_then(PropertyClass::named);
-    let screw = bolt.map_or_else(|| class.to_string(), |bolt| bolt.to_string());
+    let inch = inch_order(case).and(bolt).and_then(InchGrade::of_hex_bolts);
+    let screw = match (inch, bolt) {
+        (Some(grade), _) => grade.name.to_owned(),
+        (None, Some(bolt)) => format!("class {bolt}"),
+        (None, None) => format!("class {class}"),
+    };
+    let nut = if inch.is_some() { class.to_string() } else { format!("class {class}") };
     let words = if asked_mpa < own_mpa {
-        format!("screw of the weaker class that the brief names, in a nut of class {class}")
+        format!("screw of the weaker class that the brief names, in a nut of {nut}")
     } else {
-        format!("screw of class {screw}, which a nut of class {class} matches")
+        format!("screw of {screw}, which a nut of {nut} matches")
     };
     Some((words.into(), own_mpa.min(asked_mpa)))
 }
@@ -150,6 +156,8 @@ impl Joint {
             tensile_and_yield_mpa.map(|(_, yield_mpa)| (class, yield_mpa))
         });
         let nut = case.brief().part.form.is_some_and(Form::is_nut);
+        let ordered = inch_order(case).map(|order| order.grade);
+        let strength = strength.map(|(class, yield_mpa)| (ordered.unwrap_or(class), yield_mpa));
         let strength = if nut { screw_of_the_nut(case, strength) } else { strength };
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
         Self { thread, bearing_mm, strength, nut }
@@ -428,8 +436,9 @@ fn new_torque(
             let least = change
                 .least_preload_ratio
                 .map_or_else(String::new, |least| format!(" and the lowest {:.2} times", least * factor));
-            let torque = own_torque
-                .map_or_else(String::new, |torque| format!("; by the strength of the screw {torque}"));
+            let torque = own_torque.map_or_else(String::new, |torque| {
+                format!("; by the strength of the screw {torque}; take the lower of the two")
+            });
             format!(
                 "Tighten with {factor:.2} times the present torque: the highest preload is then {ratio:.2} times{least} \
                  the present{torque}. Confirm it on the real joint."

@@ -172,6 +172,15 @@ const WASHER: &[(f64, [f64; 3])] = &[
     (24.0, [25.0, 44.0, 4.0]),
 ];
 
+/// Where the dimensions of inch parts come from.
+pub(crate) const INCH_DIMENSION_SOURCE: Source = Source::assumption(
+    "an inch part has the dimensions of the metric one, interpolated to its diameter: those of ASME B18.2.1, B18.2.2 and \
+     B18.3, as recalled, lie within 10%",
+);
+
+/// Factor by which an inch diameter may lie outside the metric sizes: number sizes, and up to 1 1/2 in.
+const BEYOND_THE_TABLE: f64 = 1.6;
+
 /// What one part brings to the bath.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
@@ -262,6 +271,25 @@ impl Body {
     }
 }
 
+/// The dimensions at a diameter between those of a table; beyond its ends in proportion to the diameter.
+fn interpolated<const N: usize>(table: &[(f64, [f64; N])], diameter: f64) -> Option<[f64; N]> {
+    let (first, last) = (table.first()?, table.last()?);
+    let of = |(d, sizes): &(f64, [f64; N])| sizes.map(|size| size * diameter / d);
+    if diameter <= first.0 {
+        return (diameter * BEYOND_THE_TABLE >= first.0).then(|| of(first));
+    }
+    let Some(pair) = table.windows(2).find(|pair| matches!(pair, [_, (d, _)] if diameter <= *d)) else {
+        return (diameter <= last.0 * BEYOND_THE_TABLE).then(|| of(last));
+    };
+    let [(d0, low), (d1, high)] = pair else { return None };
+    let share = (diameter - d0) / (d1 - d0);
+    let mut sizes = *low;
+    for (size, high) in sizes.iter_mut().zip(high) {
+        *size += share * (high - *size);
+    }
+    Some(sizes)
+}
+
 /// The dimensions of `diameter` in a table, or an error that lists the sizes.
 fn dimensions<const N: usize>(
     table: &[(f64, [f64; N])],
@@ -269,10 +297,10 @@ fn dimensions<const N: usize>(
     thread: &Thread,
 ) -> Result<[f64; N]> {
     let row = match thread {
-        Thread::Metric(t) => table.iter().find(|(d, _)| same(*d, t.diameter_mm())),
-        Thread::Inch(_) => None,
+        Thread::Metric(t) => table.iter().find(|(d, _)| same(*d, t.diameter_mm())).map(|(_, sizes)| *sizes),
+        Thread::Inch(_) => interpolated(table, thread.diameter_mm()),
     };
-    row.map(|(_, sizes)| *sizes).ok_or_else(|| {
+    row.ok_or_else(|| {
         let sizes: Vec<_> = table.iter().map(|(d, _)| format!("M{d}")).collect();
         let allowed = format!("{} for a {form} ({})", sizes.join(", "), form.standard());
         invalid("thread", thread, &allowed, "Give surface and mass of the part yourself.")
@@ -301,10 +329,10 @@ pub fn part_size(form: PartForm, thread: &Thread, length_mm: Option<f64>) -> Res
 /// `length_mm` is the nominal length of a screw (countersunk: head included), from 1 mm, or the head height, to
 /// 1000 mm; nuts and washers take none. Hexagon screws carry thread to the head, socket screws over 2·d + 12 mm,
 /// the rest of the shank being plain. `density_g_cm3` from 1 to 25. Fine pitches use the dimensions of their
-/// diameter. Source: `DIMENSION_SOURCE`.
+/// diameter. Source: `DIMENSION_SOURCE`; of inch sizes `INCH_DIMENSION_SOURCE`.
 ///
 /// # Errors
-/// When the size is not in the form's table (inch sizes never are), a screw lacks its length, a nut or washer has
+/// When the size is not in the form's table or far beyond it, a screw lacks its length, a nut or washer has
 /// one, or a number is out of range.
 ///
 /// ```
@@ -375,7 +403,10 @@ pub fn part_size_of_density(
     Ok(PartSize {
         surface_dm2: body.surface_mm2 * 1e-4,
         mass_g: body.volume_mm3 * 1e-3 * density_g_cm3,
-        source: DIMENSION_SOURCE,
+        source: match thread {
+            Thread::Metric(_) => DIMENSION_SOURCE,
+            Thread::Inch(_) => INCH_DIMENSION_SOURCE,
+        },
     })
 }
 
@@ -386,6 +417,22 @@ mod tests {
 
     fn size(form: PartForm, thread: &str, length_mm: Option<f64>) -> PartSize {
         part_size(form, &thread.parse().unwrap(), length_mm).unwrap()
+    }
+
+    /// Independent, by hand: hexagon √3/2·F²·H and π/4·E²·L of steel, with heads F × H of ASME B18.2.1 (7/16 × 5/32,
+    /// 3/4 × 5/16, 1 1/8 × 15/32, 1 5/16 × 35/64 in, recalled) and pitch diameters E.
+    #[test]
+    fn inch_screws_have_a_mass_of_their_own() {
+        for (thread, length_in, grams) in [
+            ("1/4-20 UNC", 1.0, 8.1),
+            ("1/2-13 UNC", 2.0, 60.5),
+            ("3/4-10 UNC", 3.0, 208.0),
+            ("7/8-9 UNC", 3.0, 300.0),
+        ] {
+            let got = size(PartForm::HexagonScrew, thread, Some(25.4 * length_in));
+            assert!((got.mass_g / grams - 1.0).abs() < 0.1, "{thread}: {} g", got.mass_g);
+            assert_eq!(got.source, INCH_DIMENSION_SOURCE);
+        }
     }
 
     #[test]
@@ -515,7 +562,7 @@ mod tests {
             assert_eq!(field(part_size(PartForm::HexagonScrew, &m8, Some(bad))), "length_mm");
             assert_eq!(field(part_size_of_density(PartForm::HexagonNut, &m8, None, bad)), "density_g_cm3");
         }
-        for text in ["M30", "M7", "1/4-20 UNC"] {
+        for text in ["M30", "M7", "1 3/4-5 UNC"] {
             assert_eq!(field(part_size(PartForm::HexagonNut, &text.parse().unwrap(), None)), "thread");
         }
         assert_eq!("bolt".parse::<PartForm>().unwrap_err().kind(), "name");

@@ -39,7 +39,8 @@ pub struct Process {
     /// How a lot off the limit samples is stripped for rework.
     #[serde(default, skip_serializing_if = "Vec::is_empty")]
     pub rework: Vec<Line>,
-    /// Texts by name that the papers put together.
+    /// Texts by name that the papers put together. A treatment can have its own `appearance`, and a `salt_spray_basis`:
+    /// what its hours rest on.
     #[serde(default, skip_serializing_if = "BTreeMap::is_empty")]
     pub texts: BTreeMap<String, String>,
 }
@@ -343,7 +344,7 @@ words! {
         /// Few pieces, none may fail.
         Spot = "spot",
         /// Few pieces that are destroyed, none may fail.
-        Cabinet = "cabinet",
+        Cabinet = "destructive",
         /// Pieces tightened in a friction test, none may fall out of the window.
         Friction = "friction",
         /// Pieces tested for delayed failure, none may fail.

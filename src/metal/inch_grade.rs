@@ -5,8 +5,8 @@ use crate::metal::PropertyClass;
 
 /// Strengths of the grades, and which class is nearest.
 pub(crate) const INCH_GRADE_SOURCE: Source = Source::from_memory(
-    "SAE J429, ASTM A307, A449, A325, A490, A354, A574 and A193: lowest tensile and yield strength of the smaller \
-     sizes; larger ones are weaker",
+    "SAE J429, ASTM A307, A449, A325, A490, A354, A574, F835 and A193: lowest tensile and yield strength of the \
+     smaller sizes; larger ones are weaker; Rockwell hardness of Grades 5 and 8, A574 and F835",
 );
 /// Share of the tensile strength by which grade and class may differ and still be read as one (assumption).
 const NEAR_ENOUGH: f64 = 0.05;
@@ -22,24 +22,30 @@ pub struct InchGrade {
     pub tensile_mpa: f64,
     /// The class nearest to it that is no more than 5% apart in tensile strength, or the next weaker one.
     class: PropertyClass,
+    /// Lowest and highest Rockwell C hardness, where the standard sets both; source: [`INCH_GRADE_SOURCE`].
+    pub(crate) hardness_hrc: Option<(f64, f64)>,
 }
 
 const fn grade(name: &'static str, word: &'static str, tensile_mpa: f64, class: PropertyClass) -> InchGrade {
-    InchGrade { name, word, tensile_mpa, class }
+    InchGrade { name, word, tensile_mpa, class, hardness_hrc: None }
+}
+
+const fn of_hardness(low: f64, high: f64, grade: InchGrade) -> InchGrade {
+    InchGrade { hardness_hrc: Some((low, high)), ..grade }
 }
 
 /// Ksi of the standards in MPa, rounded.
 const GRADES: [InchGrade; 10] = [
     grade("ASTM A307", "a307", 414.0, PropertyClass::Class4_6),
     grade("SAE J429 Grade 2", "2", 510.0, PropertyClass::Class5_8),
-    grade("SAE J429 Grade 5", "5", 827.0, PropertyClass::Class8_8),
+    of_hardness(25.0, 34.0, grade("SAE J429 Grade 5", "5", 827.0, PropertyClass::Class8_8)),
     grade("ASTM A449", "a449", 827.0, PropertyClass::Class8_8),
     grade("ASTM A325", "a325", 827.0, PropertyClass::Class8_8),
     grade("ASTM A193 Grade B7", "b7", 862.0, PropertyClass::Class8_8),
-    grade("SAE J429 Grade 8", "8", 1034.0, PropertyClass::Class10_9),
+    of_hardness(33.0, 39.0, grade("SAE J429 Grade 8", "8", 1034.0, PropertyClass::Class10_9)),
     grade("ASTM A490", "a490", 1034.0, PropertyClass::Class10_9),
     grade("ASTM A354 Grade BD", "bd", 1034.0, PropertyClass::Class10_9),
-    grade("ASTM A574", "a574", 1241.0, PropertyClass::Class12_9),
+    of_hardness(39.0, 45.0, grade("ASTM A574", "a574", 1241.0, PropertyClass::Class12_9)),
 ];
 
 impl InchGrade {
@@ -65,6 +71,22 @@ impl InchGrade {
         // a number alone is a class of nuts
         let plain_number = word.parse::<u8>().is_ok() && !words.iter().any(|word| GRADE.contains(word));
         GRADES.iter().copied().find(|grade| grade.word == *word && !plain_number)
+    }
+
+    /// The grade that hex bolts of a strength near to a class are sold by; none of 12.9, which only socket screws reach.
+    pub(crate) fn of_hex_bolts(class: PropertyClass) -> Option<Self> {
+        Self::named(match class {
+            PropertyClass::Class4_6 => "A307",
+            PropertyClass::Class5_8 => "Grade 2",
+            PropertyClass::Class8_8 => "Grade 5",
+            PropertyClass::Class10_9 => "Grade 8",
+            PropertyClass::Class12_9 => return None,
+        })
+    }
+
+    /// The grade that socket cap screws of a strength near to a class are sold by.
+    pub(crate) fn of_socket_screws(class: PropertyClass) -> Option<Self> {
+        if class == PropertyClass::Class12_9 { Self::named("A574") } else { None }
     }
 
     /// The class that it is read as; none where the nearest is too far.

@@ -181,7 +181,8 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
             class: DefectClass::Major,
             moment: Moment::Finished,
             test: format!(
-                "Unscribed pieces, 24 h or more after finishing: {}",
+                "Unscribed pieces, {}: {}",
+                job.named_text("rest")?,
                 job.named_text("salt_spray_red")?
             ),
             standard: "ISO 9227:2017".to_owned(),
@@ -253,6 +254,7 @@ impl AcceptancePlan {
         all.extend(self.characteristics.iter().map(|c| &c.source));
         all.extend(self.not_tested.iter().map(|said| &said.source));
         all.push(&self.salt_spray.remark.source);
+        all.extend(&self.salt_spray.standard);
         all.push(&TEST_HOURS);
         for sample in &self.plans {
             all.extend([&sample.plan.source, &sample.choice, &sample.risks.source]);

@@ -7,9 +7,9 @@ use crate::Result;
 use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, NOT_JUDGED, Step, acid_is_forbidden, acid_is_watched,
-    friction_window, is_made_for_fasteners, not_judged, oven_limit_c, renews_zinc, thickness_limit_um,
-    tolerance_of, tolerance_to_order, zinc_that_stays,
+    Case, Finding, FindingKind, Inquiry, NOT_JUDGED, Step, acid_is_forbidden, acid_is_watched, findings,
+    friction_window, inch_order, is_made_for_fasteners, martensitic_classes, not_judged, oven_limit_c,
+    renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -19,7 +19,7 @@ use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::Family;
 use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
-use crate::papers::route::{Route, RouteFacts};
+use crate::papers::route::{Route, RouteFacts, RouteStep};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
@@ -50,6 +50,16 @@ const BEFORE_BAKE_ENDS: [StepKind; 6] = [
     StepKind::Inspect,
 ];
 
+/// Findings by whose remedy the threads are lubricated at assembly.
+const LUBRICATED_AT_ASSEMBLY: [&str; 3] = ["torque.galling", "torque.scatter", "torque.least_preload"];
+
+/// Standards that are written for fasteners alone (titles; F1941 and F3393 by their scope).
+const FOR_FASTENERS: [&str; 5] = ["ISO 4042", "ISO 10683", "ASTM F1941", "ASTM F3393", "ASTM F1137"];
+/// Standards for other parts than fasteners, which have their own.
+const FOR_OTHER_PARTS: [&str; 3] = ["ISO 2081", "ASTM B633", "EN 13858"];
+/// Bodies whose standards come second on inch parts.
+const METRIC_BODIES: [&str; 3] = ["ISO", "EN", "DIN"];
+
 /// A process document of the job, with the film that it is for.
 #[derive(Debug, Clone)]
 pub(super) struct Document<'a> {
@@ -64,7 +74,8 @@ pub(super) struct Document<'a> {
 #[expect(clippy::struct_excessive_bools, reason = "independent facts of a part, as templates ask for them")]
 pub(super) struct Job<'a> {
     pub(super) brief: &'a Brief,
-    option: &'a RankedOption,
+    /// Findings of the option in the units of the papers.
+    findings: Vec<Finding>,
     pub(super) catalog: &'a Catalog,
     pub(super) resolved: &'a ResolvedBuild<'a>,
     build: &'a Build,
@@ -90,6 +101,8 @@ pub(super) struct Job<'a> {
     very_hard: bool,
     /// The metal in the words of an order.
     metal_to_order: String,
+    /// Standards of the treatment that apply to the part, the one to order first.
+    specifications: Vec<&'a str>,
     /// Whether the present zinc stays and gets a new passivate.
     pub(super) renews: bool,
     /// Whether the present zinc stays.
@@ -186,7 +199,7 @@ impl<'a> Job<'a> {
         let susceptible = case.hydrogen_hardness_hv().is_some_and(|hv| hv >= SUSCEPTIBLE_HV);
         let mut job = Self {
             brief,
-            option,
+            findings: findings_in(units, option, &case)?,
             catalog,
             resolved,
             build,
@@ -203,6 +216,7 @@ impl<'a> Job<'a> {
             in_tension: case.is_in_tension(),
             very_hard: case.is_very_hard(),
             metal_to_order: metal_to_order(&case),
+            specifications: specifications(resolved.treatment, &brief.part, case.has_inch_thread()),
             renews: renews_zinc(&case),
             zinc_stays: zinc_that_stays(&case).is_some(),
             assumed,
@@ -270,13 +284,13 @@ impl<'a> Job<'a> {
 
     /// Whether a finding calls for a step, by its word.
     pub(super) fn asks(&self, word: &str) -> bool {
-        self.option.findings.iter().any(|f| f.step.is_some_and(|step| step_word(step) == word))
+        self.findings.iter().any(|f| f.step.is_some_and(|step| step_word(step) == word))
     }
 
     /// The words of all steps that findings call for, each once.
     pub(super) fn asked_words(&self) -> Vec<String> {
         let mut words: Vec<String> = Vec::new();
-        for step in self.option.findings.iter().filter_map(|finding| finding.step) {
+        for step in self.findings.iter().filter_map(|finding| finding.step) {
             let word = step_word(step);
             if !words.contains(&word) {
                 words.push(word);
@@ -290,16 +304,16 @@ impl<'a> Job<'a> {
         self.findings().any(|finding| finding.rule == "embrittlement.present_finish")
     }
 
-    fn asking(&self, words: &[&String]) -> Vec<&'a Finding> {
+    fn asking(&self, words: &[&String]) -> Vec<&Finding> {
         let asks = |f: &&Finding| f.step.is_some_and(|step| words.iter().any(|w| **w == step_word(step)));
-        self.option.findings.iter().filter(asks).collect()
+        self.findings.iter().filter(asks).collect()
     }
 
     /// What the findings that call for a step found.
     pub(super) fn because(&self, words: &[&String]) -> Vec<Statement> {
         let mut said: Vec<Statement> = Vec::new();
         for finding in self.asking(words) {
-            let message = self.units.sentence(&finding.message);
+            let message = self.units.sentence(&without_fields(&finding.message));
             let statement = Statement::new(capital(&message), finding.source.clone());
             if !said.contains(&statement) {
                 said.push(statement);
@@ -311,8 +325,9 @@ impl<'a> Job<'a> {
     /// The remedies of the findings that call for a step, each once.
     pub(super) fn remedies(&self, words: &[String]) -> String {
         let words: Vec<&String> = words.iter().collect();
-        let mut said: Vec<&str> = Vec::new();
+        let mut said: Vec<String> = Vec::new();
         for remedy in self.asking(&words).iter().filter_map(|finding| finding.remedy.as_deref()) {
+            let remedy = without_fields(remedy);
             if !said.contains(&remedy) {
                 said.push(remedy);
             }
@@ -321,8 +336,8 @@ impl<'a> Job<'a> {
     }
 
     /// The findings of the option.
-    pub(super) fn findings(&self) -> impl Iterator<Item = &'a Finding> {
-        self.option.findings.iter()
+    pub(super) fn findings(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter()
     }
 
     /// The build as ordered in words: metal, treatment, films.
@@ -336,8 +351,8 @@ impl<'a> Job<'a> {
     }
 
     /// What the checks warn of.
-    pub(super) fn warnings(&self) -> impl Iterator<Item = &'a Finding> {
-        self.option.findings.iter().filter(|f| f.kind == FindingKind::Warns)
+    pub(super) fn warnings(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(|f| f.kind == FindingKind::Warns)
     }
 
     pub(super) fn know_remedies(&mut self, words: &[String]) {
@@ -355,6 +370,7 @@ impl<'a> Job<'a> {
                 "takes_wet_parts": film.name.contains("displacing"),
                 "cure_c": film.cure_temperature_c.as_ref().map(|cure| cure.value),
                 "solvent": film.solvent_borne,
+                "fills": film.fills_threads,
                 "number": document.layer,
                 "total": self.total_thickness(document.layer),
                 "layers": self.films().len(),
@@ -374,6 +390,8 @@ impl<'a> Job<'a> {
 
     /// Hydrogen relief in the words of an order, from the step of the route.
     pub(super) fn know_bake(&mut self, route: &Route) -> Result<()> {
+        let heats = |step: &RouteStep| matches!(step.kind, StepKind::Bake | StepKind::Cure);
+        self.templates.know("ovens", &json!(route.steps.iter().any(heats)));
         // of two, the one that ends the risk
         let Some(at) = route.steps.iter().rposition(|step| step.kind == StepKind::Bake) else {
             return Ok(());
@@ -436,17 +454,17 @@ impl<'a> Job<'a> {
     }
 
     pub(super) fn know_spray(&mut self, spray: &SaltSpray) -> Result<()> {
-        let facts = |clause: &str| {
+        let facts = |clause: &str, basis: &str| {
             json!({
                 "red": spray.hours, "white": spray.white_hours, "standard": spray.by_standard,
                 "scribe": spray.hours.unwrap_or(240.0), "remark": spray.remark.text, "clause": clause,
+                "basis": basis,
             })
         };
-        self.templates.know("spray", &facts(""));
-        if spray.hours.is_some() {
-            let clause = self.named_text("salt_spray_red")?;
-            self.templates.know("spray", &facts(&clause));
-        }
+        self.templates.know("spray", &facts("", ""));
+        let basis = self.own_text("salt_spray_basis")?;
+        let clause = if spray.hours.is_some() { self.named_text("salt_spray_red")? } else { String::new() };
+        self.templates.know("spray", &facts(&clause, &basis));
         Ok(())
     }
 
@@ -454,6 +472,19 @@ impl<'a> Job<'a> {
     pub(super) fn named_text(&self, name: &str) -> Result<String> {
         let template = self.catalog.process("paperwork").and_then(|process| process.texts.get(name));
         self.templates.text(template.map_or("", String::as_str))
+    }
+
+    /// A text by name of the treatment's own document, filled in; empty where it has none.
+    fn own_text(&self, name: &str) -> Result<String> {
+        let treatment = self.treatment().process.as_deref().unwrap_or(&self.build.treatment);
+        let template = self.catalog.process(treatment).and_then(|process| process.texts.get(name));
+        self.templates.text(template.map_or("", String::as_str))
+    }
+
+    /// What the finish must look like: as the treatment's own document says, unless paint hides it.
+    pub(super) fn appearance(&self) -> Result<String> {
+        let own = if self.is_painted() { String::new() } else { self.own_text("appearance")? };
+        if own.is_empty() { self.named_text("appearance") } else { Ok(own) }
     }
 
     /// The facts that documents use, before anything of the route is known.
@@ -493,11 +524,13 @@ impl<'a> Job<'a> {
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
         know("test", json!({"embrittlement": false}));
+        know("ovens", json!(false));
         know("friction", friction_facts(friction));
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
         know("assembly", json!(self.assembly_words()));
+        know("lubricated_at_assembly", json!(self.lubrication().is_some()));
         know("left_out", json!(left_out_words(left_out)));
         know("finish", json!(self.finish_words()));
         know("appearance", json!(""));
@@ -516,8 +549,9 @@ impl<'a> Job<'a> {
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
         // cautions that only the person who tightens can follow; their reasons stand with the cautions
         let cautions =
-            self.warnings().filter(|f| matches!(f.rule.as_ref(), "torque.galling" | "torque.least_preload"));
-        let cautions = cautions.filter_map(|f| Some(self.units.sentence(f.remedy.as_deref()?)));
+            self.warnings().filter(|finding| LUBRICATED_AT_ASSEMBLY.contains(&finding.rule.as_ref()));
+        let cautions =
+            cautions.filter_map(|f| Some(self.units.sentence(&without_fields(f.remedy.as_deref()?))));
         let asked: Vec<&str> = [("new_torque", "tightening torque"), ("isolate", "isolation of the metals")]
             .into_iter()
             .filter_map(|(word, what)| self.asks(word).then_some(what))
@@ -533,12 +567,23 @@ impl<'a> Job<'a> {
         nut.into_iter().chain(asked).chain(cautions).chain(locking).collect::<Vec<_>>().join(" ")
     }
 
+    /// What a finding says on lubricating threads that seize or scatter as they are delivered.
+    fn lubrication(&self) -> Option<String> {
+        let finding =
+            self.warnings().find(|finding| LUBRICATED_AT_ASSEMBLY.contains(&finding.rule.as_ref()))?;
+        finding.remedy.as_deref().map(|remedy| self.units.sentence(&without_fields(remedy)))
+    }
+
     fn part_facts(&self, case: &Case) -> Json {
         let part = &self.brief.part;
         let at_hand = case.piece_at_hand();
         let present = at_hand.map_or_else(Default::default, |part| part.present_finish);
         let condition = at_hand.and_then(|part| part.condition);
+        let family = self.resolved.metal.family;
+        let rusts = family.rusts_by_dose() || family.is_stainless();
         let state = match condition {
+            Some(Condition::Clean) if !rusts => "clean, free of oil",
+            Some(Condition::Oiled) | None if !rusts => "oiled",
             Some(Condition::Clean) => "free of oil, rust and scale",
             Some(Condition::Oiled) | None => "oiled, free of rust and scale",
             Some(Condition::Rust) => "rusty",
@@ -560,7 +605,14 @@ impl<'a> Job<'a> {
             text = format!("{text} {}", work.thread);
         }
         if let Some(length_mm) = part.length_mm {
-            text = format!("{text}, {} long", self.units.length(length_mm));
+            text = match &self.thread {
+                // a size is a designation, whatever the units of the papers
+                Some(ThreadWork { thread: Thread::Metric(_), .. }) => {
+                    format!("{text} x {}", number(length_mm, 2))
+                }
+                Some(_) => format!("{text} x {}", Units::Inch.length(length_mm)),
+                None => format!("{text}, {} long", self.units.length(length_mm)),
+            };
         }
         json!({
             "text": text,
@@ -569,6 +621,8 @@ impl<'a> Job<'a> {
             "threaded": self.thread.is_some(),
             "expects_thread": is_tightened(part.form) || part.form == Some(Form::SetScrew),
             "fastener": is_tightened(part.form),
+            "by_fastener_standard": is_hardware(part.form),
+            "preloaded": is_tightened(part.form) || part.form == Some(Form::PlainWasher),
             "recessed": part.traps_liquid || socket,
             "safety_critical": part.safety_critical,
             "reference_area": reference_area(part.form),
@@ -602,7 +656,7 @@ impl<'a> Job<'a> {
             return json!({
                 "name": work.thread.to_string(), "tolerance": work.tolerance.to_string(),
                 "gauge": work.finished_go_gauge(), "given": work.given, "room": work.room_um,
-                "fits": work.fits.to_string(), "recut": work.fits.to_string() != own,
+                "fits": work.fits.to_string(), "inch": matches!(work.thread, Thread::Inch(_)), "recut": work.fits.to_string() != own,
                 "standard": match work.thread {
                     Thread::Metric(_) => "ISO 1502, edition by agreement",
                     Thread::Inch(_) => "ASME B1.2, edition by agreement",
@@ -612,7 +666,7 @@ impl<'a> Job<'a> {
         // a thread that no one named is cut to the tolerance of the finding
         let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
         json!({
-            "name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits,
+            "name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits, "inch": false,
             "recut": self.recut.is_some(), "standard": "",
         })
     }
@@ -622,6 +676,7 @@ impl<'a> Job<'a> {
         let named = self.brief.part.base_metal.as_deref();
         let hardness = hardness_words(case);
         let name = metal_to_order(case);
+        let grade = inch_order(case);
         let text =
             if hardness.is_empty() { capital(&name) } else { format!("{}; {hardness}", capital(&name)) };
         let not_magnetic = matches!(
@@ -632,6 +687,12 @@ impl<'a> Job<'a> {
             "name": name, "text": text,
             "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
             "counted_on": case.class_to_order(),
+            "classes": classes_by_hardness(case),
+            "underlined": is_underlined_or_not(case),
+            "grade": grade.as_ref().map(|order| order.grade.as_ref()),
+            "grade_named": grade.as_ref().is_none_or(|order| order.named),
+            "inch": case.has_inch_thread(),
+            "class": metal.property_class,
             "rusts": metal.family.rusts_by_dose(),
             "stainless": metal.family.is_stainless(), "hardenable": metal.family.is_hardenable(),
             "cast": metal.family == Family::CastIron,
@@ -647,8 +708,9 @@ impl<'a> Job<'a> {
             "name": treatment.name,
             "class": treatment.class.unwrap_or(0),
             "kind": word(treatment.kind),
-            "spec": treatment.specifications.first().map_or("", String::as_str),
-            "also": treatment.specifications.get(1..).unwrap_or_default().join(" or "),
+            "spec": self.specifications.first().copied().unwrap_or_default(),
+            "also": self.specifications.get(1..).unwrap_or_default().join(" or "),
+            "class_um": number(treatment.thickness_um.low, 0),
             "thickness": if self.fills_thread() {
                 self.thickness(&treatment.thickness_um)
             } else {
@@ -680,6 +742,7 @@ impl<'a> Job<'a> {
             }),
             "takes_wet_parts": films.first().is_some_and(|(_, film)| film.name.contains("displacing")),
             "silicone": films.iter().any(|(_, film)| film.needs_bare_metal),
+            "air_dry": films.iter().any(|(_, film)| !film.clear && film.cure_temperature_c.is_none()),
             "fills": films.iter().any(|(_, film)| film.fills_threads),
             "oil": has(FilmKind::Oil),
             "powder": has(FilmKind::Powder),
@@ -749,7 +812,7 @@ impl<'a> Job<'a> {
         if self.renews {
             layers.push(format!("{} (the present zinc, with a new passivate)", treatment.name));
         } else if !treatment.is_none() {
-            match treatment.specifications.first() {
+            match self.specifications.first() {
                 Some(specification) => layers.push(format!("{} to {specification}", treatment.name)),
                 None => layers.push(treatment.name.clone()),
             }
@@ -780,6 +843,61 @@ impl<'a> Job<'a> {
     }
 }
 
+/// The standards of a treatment that are written for the part; of inch parts those of the inch trade first.
+fn specifications<'t>(treatment: &'t Treatment, part: &Part, inch: bool) -> Vec<&'t str> {
+    let of_others: &[&str] = if is_hardware(part.form) { &FOR_OTHER_PARTS } else { &FOR_FASTENERS };
+    let all = treatment.specifications.iter().map(String::as_str);
+    let begins = |said: &str, with: &[&str]| with.iter().any(|start| said.starts_with(start));
+    let mut own: Vec<&str> = all.clone().filter(|said| !begins(said, of_others)).collect();
+    if own.is_empty() {
+        own = all.collect();
+    }
+    if inch {
+        own.sort_by_key(|said| begins(said, &METRIC_BODIES));
+    }
+    own
+}
+
+/// The findings of an option with the metal as it is ordered; metric again where papers of an inch thread are, since a
+/// ranking words those in US customary units.
+fn findings_in(units: Units, option: &RankedOption, case: &Case) -> Result<Vec<Finding>> {
+    let mut found = option.findings.clone();
+    if units == Units::Metric && case.has_inch_thread() {
+        let metric = findings(case)?;
+        for own in &mut found {
+            let same = metric.iter().find(|finding| {
+                let mut customary = (*finding).clone();
+                customary.use_customary_units();
+                customary.message == own.message && customary.rule == own.rule
+            });
+            if let Some(finding) = same {
+                own.clone_from(finding);
+            }
+        }
+    }
+    let (name, to_order) = (case.metal.name.as_str(), metal_to_order(case));
+    for own in &mut found {
+        own.message = own.message.replace(name, &to_order).into();
+        own.remedy = own.remedy.as_deref().map(|remedy| remedy.replace(name, &to_order).into());
+    }
+    Ok(found)
+}
+
+/// A remedy as a paper says it: what it asks to enter in the inquiry is to be stated in the order.
+pub(super) fn without_fields(remedy: &str) -> String {
+    let mut out = String::new();
+    for (at, piece) in remedy.split('`').enumerate() {
+        if at % 2 == 0 {
+            out.push_str(&piece.replace("Enter ", "State the ").replace(" ([] for none)", " (or none)"));
+            continue;
+        }
+        let name = piece.rsplit('.').next().unwrap_or(piece);
+        let unit = ["_c", "_hv", "_mm", "_um", "_dm2", "_g"].iter().find_map(|unit| name.strip_suffix(unit));
+        out.push_str(&unit.unwrap_or(name).replace('_', " "));
+    }
+    out
+}
+
 /// The word of a step of a finding, without its number.
 fn step_word(step: Step) -> String {
     word(step)
@@ -797,7 +915,7 @@ fn word<T: serde::Serialize>(value: T) -> String {
 fn no_film() -> Json {
     json!({
         "name": "", "thickness": "", "total": "", "cure_c": null, "solvent": false, "number": 0, "layers": 0,
-        "takes_wet_parts": false,
+        "takes_wet_parts": false, "fills": false,
     })
 }
 
@@ -820,11 +938,30 @@ fn friction_facts(window: Option<(f64, Option<f64>)>) -> Json {
 }
 
 fn hardness_words(case: &Case) -> String {
+    let stated = case.piece_at_hand().is_some_and(|part| part.hardness_hv.is_some());
+    if let Some((low, high)) = inch_order(case).and_then(|order| order.hardness_hrc).filter(|_| !stated) {
+        return format!("{} to {} HRC", number(low, 0), number(high, 0));
+    }
     match case.hardness_range_hv() {
         Some((low, high)) if low < high => format!("{} to {} HV", number(low, 0), number(high, 0)),
         Some((_, hv)) => format!("{} HV", number(hv, 0)),
         None => String::new(),
     }
+}
+
+/// Classes of ISO 3506-1 that a martensitic part can have by its hardness, each with the hardness of the class.
+fn classes_by_hardness(case: &Case) -> Vec<String> {
+    let range = case.hardness_range_hv().filter(|_| case.metal.family == Family::Martensitic);
+    let classes = range.map(|range| martensitic_classes(case.metal, range)).unwrap_or_default();
+    let words = |(class, (low, high)): (&str, (f64, f64))| {
+        format!("{class} ({} to {} HV)", number(low, 0), number(high, 0))
+    };
+    classes.into_iter().map(words).collect()
+}
+
+/// Whether two steels of the class temper at different temperatures and only the mark tells them apart.
+fn is_underlined_or_not(case: &Case) -> bool {
+    case.metal.property_class.as_deref() == Some("12.9") && inch_order(case).is_none() && case.is_in_tension()
 }
 
 /// The metal in the words of an order, by the class that the part has: 8 on a nut, 45H on a set screw, 010.9 on a weak
@@ -839,6 +976,13 @@ fn metal_to_order(case: &Case) -> String {
     let own = case.metal.fastener_strength.as_ref().map(|strength| strength.class.as_str());
     let ends = [case.metal.property_class.as_deref(), own];
     let stem = ends.into_iter().flatten().find_map(|end| name.strip_suffix(end));
+    if let (Some(stem), Some(order)) = (stem, inch_order(case)) {
+        return format!("{}{}", stem.trim_end_matches("property class "), order.grade);
+    }
+    let steel = case.metal.property_class.as_deref().is_some_and(|class| class.contains('.'));
+    if steel && case.has_inch_thread() && is_tightened(part.form) {
+        return name.clone();
+    }
     match (stem, case.class_to_order()) {
         (Some(stem), Some(class)) if stated || !stainless => format!("{stem}{class}"),
         _ => name.clone(),
@@ -873,6 +1017,11 @@ fn surface_facts(part: &Part) -> Json {
     })
 }
 
+/// Whether finishes of the part are ordered by standards for fasteners.
+fn is_hardware(form: Option<Form>) -> bool {
+    !matches!(form, None | Some(Form::Bracket | Form::Other))
+}
+
 /// Where a thickness is measured: ISO 4042 and ISO 10683 take the head or the shank end of a screw, never the thread.
 fn reference_area(form: Option<Form>) -> &'static str {
     match form {
@@ -902,6 +1051,7 @@ fn form_words(form: Form) -> &'static str {
 }
 
 fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::Error {
+    let reason = reason.trim_end_matches('.');
     invalid(
         "option",
         &option.build,

@@ -76,8 +76,7 @@ pub const PAPERS_SCHEMA: &str = "overcoat.papers.v2";
 
 /// Order note, route card and acceptance plan of one build for one brief.
 ///
-/// The data are metric whatever the units; the sentences and [`Papers::to_text`] are in the units asked for. Findings of
-/// a brief with an inch thread are in US customary units from the start.
+/// The data are metric whatever the units; the sentences and [`Papers::to_text`] are in the units asked for.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -147,7 +146,7 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     job.know_bake(&route)?;
     let spray = salt_spray(&resolved, catalog);
     job.know_spray(&spray)?;
-    let appearance = job.named_text("appearance")?;
+    let appearance = job.appearance()?;
     job.templates.know("appearance", &json!(appearance));
     let acceptance = acceptance::acceptance(&mut job, spray)?;
     job.know_tests(&acceptance);
@@ -183,7 +182,8 @@ fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
     let mut cautions: Vec<Caution> = Vec::new();
     for finding in job.warnings() {
         let sentences = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
-        let said = sentences.into_iter().flatten().map(|said| format!("{}.", said.trim_end_matches('.')));
+        let sentences = sentences.into_iter().flatten().map(job::without_fields);
+        let said = sentences.map(|said| format!("{}.", said.trim_end_matches('.')));
         cautions.push(Caution::general(
             capital(&job.units.sentence(&said.collect::<Vec<_>>().join(" "))),
             finding.source.clone(),

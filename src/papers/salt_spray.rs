@@ -29,6 +29,9 @@ pub struct SaltSpray {
     pub white_hours: Option<f64>,
     /// Whether the hours are those of the standard of the treatment, which films only lengthen.
     pub by_standard: bool,
+    /// Where the hours of the standard stand; none where they are not those of a standard.
+    #[serde(default)]
+    pub standard: Option<Source>,
     /// Hours that half of such finishes withstand.
     pub median_hours: f64,
     /// Hours that 9 in 10 withstand.
@@ -73,6 +76,11 @@ pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
     let test = if by_standard { of_standard } else { derived };
     let white_hours = standard.and_then(|hours| hours.white);
     let remark = match test {
+        None if family == Family::Martensitic => Statement::new(
+            "No salt-spray test to first red rust: hours of a coat over plain steel do not apply, and none are known for \
+             this grade, which rusts in the cabinet by itself. Agree hours for the grade.",
+            RED_RUST,
+        ),
         None if family.is_stainless() => Statement::new(
             "No salt-spray test to first red rust: the steel itself resists, and hours of a coat over plain steel do \
              not apply. To test the grade, agree hours for the grade.",
@@ -105,6 +113,7 @@ pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
         hours: test,
         white_hours,
         by_standard,
+        standard: standard.filter(|_| by_standard).map(|hours| catalog.source(&hours.source)),
         median_hours,
         lower_hours,
         probability_passed: test.map(|length| hours.probability_beyond(length)),

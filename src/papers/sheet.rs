@@ -180,8 +180,8 @@ impl Writer<'_> {
         }
         if let (Some(hours), Some(passed)) = (plan.salt_spray.hours, plan.salt_spray.probability_passed) {
             blocks.push(Block::Heading(3, "What the salt spray can show".to_owned()));
-            let least = if plan.salt_spray.by_standard {
-                format!("{hours:.0} h is the minimum that the standard of the treatment sets.")
+            let least = if let Some(standard) = &plan.salt_spray.standard {
+                format!("{hours:.0} h is the minimum in the table cited {}.", self.mark(standard))
             } else {
                 format!(
                     "Half of such finishes withstand {:.0} h, 9 in 10 {:.0} h; {} pass the test.",

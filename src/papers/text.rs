@@ -4,7 +4,7 @@ use crate::papers::sheet::Block;
 use crate::papers::units::held_together;
 
 /// Width of a line, in characters.
-const WIDTH: usize = 80;
+const WIDTH: usize = 100;
 /// Width of a label.
 const LABEL: usize = 14;
 

@@ -2,6 +2,7 @@
 
 use crate::Result;
 use crate::brief::Part;
+use crate::fastener::Thread;
 
 /// A lot of parts.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -16,10 +17,25 @@ pub struct Lot {
 
 /// Pieces taken where the brief names none (assumption).
 const USUAL_PIECES: f64 = 1000.0;
-/// Mass and surface taken where they are neither given nor computed: about those of a screw M8 × 30
+/// Mass and surface taken where they are neither given nor computed: about those of a screw M8 × 30, or 5/16 × 1 1/4
 /// (assumption).
 const USUAL_MASS_G: f64 = 17.0;
 const USUAL_SURFACE_DM2: f64 = 0.20;
+
+fn own_size(part: &Part) -> Result<&'static str> {
+    Ok(match part.thread_size()? {
+        Some(Thread::Inch(_)) => "from standard dimensions of the metric sizes next to it",
+        _ => "from standard dimensions",
+    })
+}
+
+/// The screw of that mass and surface, in the sizes of the part.
+fn usual_screw(part: &Part) -> Result<&'static str> {
+    Ok(match part.thread_size()? {
+        Some(Thread::Inch(_)) => "as of a screw 5/16 x 1 1/4",
+        _ => "as of a screw M8 x 30",
+    })
+}
 
 impl Lot {
     /// The lot of a part: what the brief gives, else from standard dimensions, else a usual screw; `assumed`
@@ -39,9 +55,9 @@ impl Lot {
             (Some(mass_g), Some(surface_dm2)) => (mass_g, surface_dm2),
             (mass_g, surface_dm2) => {
                 let (usual_mass, usual_surface, how) = match part.standard_size()? {
-                    Some((mass, surface)) => (mass, surface, "from standard dimensions"),
+                    Some((mass, surface)) => (mass, surface, own_size(part)?),
                     // of a size outside the tables too
-                    None => (USUAL_MASS_G, USUAL_SURFACE_DM2, "as of a screw M8 x 30"),
+                    None => (USUAL_MASS_G, USUAL_SURFACE_DM2, usual_screw(part)?),
                 };
                 let mass = mass_g.unwrap_or(usual_mass);
                 let surface = surface_dm2.unwrap_or(usual_surface);

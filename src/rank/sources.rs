@@ -22,7 +22,8 @@ use crate::brief::{
 };
 use crate::catalog::Catalog;
 use crate::evidence::Source;
-use crate::fastener::size::{DIMENSION_SOURCE, STEEL_DENSITY_SOURCE};
+use crate::fastener::Thread;
+use crate::fastener::size::{DIMENSION_SOURCE, INCH_DIMENSION_SOURCE, STEEL_DENSITY_SOURCE};
 use crate::life::{
     AGEING_IN_HEAT, Basis, CABINET_RATE, CUBIC_IN_Z, DAMAGE_ADDS_UP, DRY_WHILE_HOT, GROWTH_HORIZON,
     NO_SERVICE_LIFE, PATCH_SPREAD, RESISTANCE_WITHOUT_COMPOSITION, RUST_VISIBLE, SALT_WITH_RATE,
@@ -149,7 +150,8 @@ fn formulas(options: &[&RankedOption], brief: &Brief, exposure: &Exposure, catal
     }
     let part = &brief.part;
     if part.form.is_some() && part.thread.is_some() && (part.mass_g.is_none() || part.surface_dm2.is_none()) {
-        found.extend([DIMENSION_SOURCE, STEEL_DENSITY_SOURCE]);
+        let inch = matches!(part.thread_size(), Ok(Some(Thread::Inch(_))));
+        found.extend([if inch { INCH_DIMENSION_SOURCE } else { DIMENSION_SOURCE }, STEEL_DENSITY_SOURCE]);
     }
     found
 }

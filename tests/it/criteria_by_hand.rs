@@ -289,7 +289,7 @@ fn a_tightened_joint_in_numbers() {
         remedy,
         "Tighten with 0.63 times the present torque: the highest preload is then 1.00 times and the lowest 0.91 times \
          the present; by the strength of the screw 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
-         yield strength). Confirm it on the real joint."
+         yield strength); take the lower of the two. Confirm it on the real joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
     // 1.6911/3.4617 = 0.49, and at 1.59 times the torque to 0.78

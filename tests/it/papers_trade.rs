@@ -1,0 +1,420 @@
+//! What an inspector and a buyer read in the papers: standards and tests that fit the part, orders without gaps, and the
+//! words and units of the inch trade.
+
+use overcoat::brief::{Brief, Form};
+use overcoat::catalog::Catalog;
+use overcoat::check::FindingKind;
+use overcoat::finish::TreatmentKind;
+use overcoat::papers::{DefectClass, Papers, StepKind, Units, papers};
+
+use crate::papers::{brief, for_every_build, option, order_text, ranking, treated};
+
+const BRACKET: &str = r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#;
+const HEX_M8: &str =
+    r#"{"form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8"}"#;
+
+fn test_of<'a>(papers: &'a Papers, name: &str) -> &'a overcoat::papers::Characteristic {
+    papers
+        .acceptance
+        .characteristics
+        .iter()
+        .find(|c| c.name == name)
+        .unwrap_or_else(|| panic!("no test of {name} among {:?}", papers.acceptance.names(false)))
+}
+
+fn is_inch(brief: &Brief) -> bool {
+    Units::of(brief) == Units::Inch
+}
+
+fn is_hardware(brief: &Brief) -> bool {
+    !matches!(brief.part.form, None | Some(Form::Bracket | Form::Other))
+}
+
+/// The papers of a finish on a part, in units; findings that block are put aside.
+fn written(part: &str, treatment: &str, films: &[&str], units: Units) -> Papers {
+    let mut asked = brief(part);
+    asked.wants.outside_blackening = Some(true);
+    asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
+        treatment: Some(treatment.to_owned()),
+        films: Some(films.iter().map(|f| (*f).to_owned()).collect()),
+        ..Default::default()
+    }]);
+    let ranking = ranking(&asked);
+    let mut option = option(&ranking, treatment, films).clone();
+    option.findings.retain(|f| f.kind != FindingKind::Blocks);
+    option.blocked = false;
+    papers(&ranking.brief, &option, Catalog::built_in(), units).unwrap()
+}
+
+/// ISO 1502 gauges metric threads, ASME B1.2 inch threads (titles of the standards).
+#[test]
+fn a_thread_is_gauged_by_the_standard_of_its_series() {
+    for_every_build(|brief, option, papers| {
+        for c in papers.acceptance.characteristics.iter().filter(|c| c.name.starts_with("thread ")) {
+            assert_eq!(c.standard.contains("ASME B1.2"), is_inch(brief), "{}: {}", option.build, c.standard);
+            assert_eq!(c.standard.contains("ISO 1502"), !is_inch(brief), "{}: {}", option.build, c.standard);
+        }
+    });
+}
+
+/// ISO 4042, ISO 10683, ASTM F1941, F3393 and F1137 are standards of fasteners; ISO 2081, ASTM B633 and EN 13858 of other
+/// parts (titles and scopes).
+#[test]
+fn a_finish_is_ordered_by_a_standard_for_its_kind_of_part() {
+    let of_fasteners = ["ISO 4042:2022", "ISO 10683", "F1941", "F3393", "F1137"];
+    let of_others = ["ISO 2081", "B633", "EN 13858"];
+    for_every_build(|brief, option, papers| {
+        let wrong = if is_hardware(brief) { &of_others[..] } else { &of_fasteners[..] };
+        let order = &papers.order;
+        let clauses = order.clauses.iter().map(|c| c.text.as_str());
+        // hours are told by the table that they stand in
+        let open =
+            order.open.iter().filter(|o| !o.question.contains("hours of")).map(|o| o.proposed.as_str());
+        let tests = papers.acceptance.characteristics.iter().map(|c| c.standard.as_str());
+        for said in clauses.chain(open).chain(tests).chain([order.drawing_note.as_str()]) {
+            assert!(!wrong.iter().any(|standard| said.contains(standard)), "{}: {said}", option.build);
+        }
+    });
+}
+
+/// An inch part by the standards of the inch trade first: ASTM F1941 class Fe/Zn 5 for zinc 5 µm, F3393 for zinc flake.
+#[test]
+fn an_inch_screw_is_finished_to_a_standard_of_the_inch_trade() {
+    let hex = r#"{"form": "hexagon_head_screw", "thread": "1/4-20 UNC", "length_mm": 25.4, "base_metal": "steel_8_8"}"#;
+    let zinc = written(hex, "zinc_plate_black_5", &[], Units::Inch);
+    assert!(zinc.order.drawing_note.contains("to ASTM F1941/F1941M"), "{}", zinc.order.drawing_note);
+    assert!(order_text(&zinc).contains("Thickness class Fe/Zn 5."), "{}", order_text(&zinc));
+    let flake = written(hex, "zinc_flake_black", &[], Units::Inch);
+    assert!(flake.order.drawing_note.contains("to ASTM F3393-24"), "{}", flake.order.drawing_note);
+    assert!(treated(HEX_M8, "zinc_plate_black_5", &[]).order.drawing_note.contains("to ISO 4042:2022"));
+}
+
+/// ISO 4042 is a standard of electroplating: the oven chart of a phosphated or pickled part is not by it.
+#[test]
+fn only_plating_is_baked_by_the_standard_of_plating() {
+    for_every_build(|_, option, papers| {
+        let plated = Catalog::built_in().treatment(&option.build.treatment).unwrap().kind
+            == TreatmentKind::Electroplate;
+        let bake = papers.acceptance.characteristics.iter().find(|c| c.name == "hydrogen relief bake");
+        if let Some(bake) = bake.filter(|_| !plated) {
+            assert!(!bake.standard.contains("ISO 4042"), "{}: {}", option.build, bake.standard);
+        }
+    });
+    let plated = treated(
+        r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_12_9"}"#,
+        "zinc_plate_black",
+        &[],
+    );
+    assert!(test_of(&plated, "hydrogen relief bake").standard.contains("ISO 4042:2022"));
+}
+
+/// A bracket cannot be tightened into its yield range; a test that starts within hours of the plating cannot follow a bake
+/// of 12 h.
+#[test]
+fn an_embrittlement_test_can_be_done_on_the_part_and_in_time() {
+    let bracket = BRACKET.replace("steel_4_6", "steel_12_9");
+    let bars = treated(&bracket, "zinc_nickel_black", &["displacing_oil"]);
+    let test = test_of(&bars, "hydrogen embrittlement");
+    assert!(test.standard.contains("ASTM F519") && !test.test.contains("tighten"), "{}", test.test);
+    let screw = r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_12_9"}"#;
+    let preloaded = treated(screw, "zinc_plate_black", &[]);
+    let test = test_of(&preloaded, "hydrogen embrittlement");
+    assert!(test.standard.contains("ISO 15330") && test.test.contains("end of the bake"), "{}", test.test);
+}
+
+/// The hours of zinc were read in ISO 4042:1999, of the hexavalent era; those of zinc flake in ISO 10683:2014.
+#[test]
+fn hours_name_the_edition_that_they_stand_in_and_are_open() {
+    let open = |papers: &Papers| {
+        let asked = papers.order.open.iter().find(|open| open.question.starts_with("salt spray"));
+        asked.map(|open| open.question.clone()).unwrap_or_default()
+    };
+    let zinc = treated(HEX_M8, "zinc_plate_black", &[]);
+    assert!(open(&zinc).contains("ISO 4042:1999, Table B.1, for hexavalent passivates"), "{}", open(&zinc));
+    let flake = treated(HEX_M8, "zinc_flake_black", &[]);
+    assert!(open(&flake).contains("ISO 10683:2014"), "{}", open(&flake));
+    for c in &flake.acceptance.characteristics {
+        assert!(!c.standard.contains("10683:2014"), "{}: {}", c.name, c.standard);
+    }
+    // ASTM F1137, Table 1: heavy zinc phosphate with oil 72 h, 24 h in grade C
+    let phosphate = treated(HEX_M8, "zinc_phosphate", &["displacing_oil"]);
+    assert!(open(&phosphate).contains("ASTM F1137 has 72 h"), "{}", open(&phosphate));
+    let text = zinc.to_text();
+    let body = text.split("\nSOURCES").next().unwrap();
+    assert!(!body.contains("that the standard of the treatment sets"), "{body}");
+}
+
+/// 12% chromium steel rusts in the cabinet; anodize is judged by pits in 336 h (MIL-A-8625F, from memory).
+#[test]
+fn salt_spray_of_other_metals_is_judged_by_what_fails_on_them() {
+    let part = r#"{"form": "pin", "base_metal": "stainless_410", "hardness_hv": 300}"#;
+    let martensitic = treated(part, "stainless_alkaline", &["displacing_oil"]);
+    assert!(!order_text(&martensitic).contains("itself resists"), "{}", order_text(&martensitic));
+    let aluminum = BRACKET.replace("steel_4_6", "aluminium");
+    let anodized = treated(&aluminum, "black_anodize", &[]);
+    assert!(test_of(&anodized, "salt spray, pits").test.contains("336 h"));
+    assert!(order_text(&anodized).contains("336 h"), "{}", order_text(&anodized));
+}
+
+/// Red-brown and green are faults of black oxide; what TT-C-490F covers is not looked at by MIL-DTL-16232G.
+#[test]
+fn a_finish_is_looked_at_by_its_own_faults() {
+    for_every_build(|_, option, papers| {
+        let catalog = Catalog::built_in();
+        let treatment = catalog.treatment(&option.build.treatment).unwrap();
+        let look = test_of(papers, "appearance").test.as_str();
+        let other = !matches!(
+            treatment.kind,
+            TreatmentKind::BlackOxide | TreatmentKind::RoomTemperature | TreatmentKind::Nitrocarburize
+        );
+        assert!(!(other && look.contains("red-brown")), "{}: {look}", option.build);
+        if option.build.treatment == "zinc_phosphate_light" {
+            let standard = &test_of(papers, "appearance of the phosphate").standard;
+            assert!(standard.contains("TT-C-490") && !standard.contains("16232"), "{standard}");
+        }
+    });
+}
+
+/// What is ordered in µm of dry film is measured.
+#[test]
+fn every_film_that_builds_up_is_measured() {
+    for_every_build(|_, option, papers| {
+        for name in &option.build.films {
+            let film = Catalog::built_in().film(name).unwrap();
+            // a primer is measured with the paint above it
+            if film.fills_threads && film.kind != overcoat::finish::FilmKind::Primer {
+                let measured = papers
+                    .acceptance
+                    .characteristics
+                    .iter()
+                    .any(|c| c.name == "dry film thickness" && c.test.contains(&film.name));
+                assert!(measured, "{}: {}", option.build, film.name);
+            }
+        }
+    });
+    let film = treated(BRACKET, "hot_alkaline", &["hard_preservative_film"]);
+    assert!(test_of(&film, "dry film thickness").test.contains("20 to 50 µm"));
+}
+
+/// No sample is named for a cabinet where none stands; nitrocarburizing is judged by its surface hardness; the pieces of a
+/// hardness test before and after a bath are the same; blisters, cracks and flakes have standards of their own.
+#[test]
+fn samples_and_methods_are_those_of_the_test() {
+    for_every_build(|_, option, papers| {
+        let sampling = papers.order.open.iter().find(|open| open.question.starts_with("sampling")).unwrap();
+        assert!(!sampling.proposed.contains("cabinet"), "{}: {}", option.build, sampling.proposed);
+    });
+    let pin = r#"{"form": "pin", "base_metal": "malleable_iron"}"#;
+    let surface = treated(pin, "nitrocarburize_oxidize", &["heavy_oil"]);
+    assert!(test_of(&surface, "surface hardness").test.contains("HV 0.1"));
+    let hard = r#"{"form": "pin", "base_metal": "stainless_410", "tempering_temperature_c": 600, "hardness_hv": 260, "lot_pieces": 2000}"#;
+    let salt = treated(hard, "fused_salt", &["heavy_oil"]);
+    let plan = &salt.acceptance;
+    let pieces = plan.sample(test_of(&salt, "hardness").sample).unwrap().plan.sample_size;
+    let text = salt.to_text();
+    assert!(text.contains(&format!("Hardness of {pieces} pieces before the bath")), "{pieces}");
+    let paint = treated(BRACKET, "zinc_phosphate_light", &["zinc_phosphate_primer", "air_dry_paint"]);
+    assert!(test_of(&paint, "scribe creep").standard.contains("ISO 4628-2, ISO 4628-4 and ISO 4628-5"));
+    assert!(
+        test_of(&paint, "salt spray").test.contains("7 days or more"),
+        "{}",
+        test_of(&paint, "salt spray").test
+    );
+}
+
+/// MIL-STD-1916: critical characteristics on every piece, and a sample of what passed, accepted on zero.
+#[test]
+fn safety_critical_parts_have_a_trial_and_a_second_look() {
+    let part = HEX_M8.replace("}", r#", "safety_critical": true, "maker_consent": true}"#);
+    let papers = treated(&part, "hot_alkaline", &["displacing_oil"]);
+    let again = test_of(&papers, "second look at what passed");
+    assert_eq!(again.class, DefectClass::Critical);
+    assert_eq!(papers.acceptance.sample(again.sample).unwrap().plan.accept, 0);
+    let trials = papers.route.steps.iter().filter(|step| step.kind == StepKind::TrialPiece).count();
+    assert_eq!(trials, 1);
+    for_every_build(|_, option, papers| {
+        let trials = papers.route.steps.iter().filter(|step| step.kind == StepKind::TrialPiece).count();
+        assert!(trials <= 1, "{}", option.build);
+    });
+}
+
+#[test]
+fn an_order_states_pieces_state_and_what_becomes_of_rejects() {
+    let part = HEX_M8.replace("}", r#", "lot_pieces": 2000}"#);
+    let said = order_text(&treated(&part, "hot_alkaline", &["displacing_oil"]));
+    assert!(said.contains("M8 x 30, 2000 pieces."), "{said}");
+    assert!(said.contains("new or used") && said.contains("rejected pieces"), "{said}");
+    let screw = r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_12_9"}"#;
+    let plated = order_text(&treated(screw, "zinc_plate_black", &[]));
+    // a preferred start limit of 1 h, 4 h by the trade
+    assert!(plated.contains("started within 1 h of electroplating"), "{plated}");
+    assert!(plated.contains("embrittlement test by the supplier"), "{plated}");
+    // order and route card start the same bake at the same time
+    let cold = treated(screw, "room_temperature", &["displacing_oil"]);
+    assert!(order_text(&cold).contains("started within 1 h"), "{}", order_text(&cold));
+    assert!(cold.to_text().contains("Start within 1 h of the bath"), "{}", cold.to_text());
+}
+
+/// One question, one proposal; 12.9 of alloy steel tempers from 425 °C, underlined from 380 °C (ISO 898-1:2009).
+#[test]
+fn each_question_of_the_material_has_its_own_answer() {
+    let alloy = r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_12_9"}"#;
+    let said = order_text(&treated(alloy, "hot_alkaline", &["displacing_oil"]));
+    assert!(said.contains("underlined or not"), "{said}");
+    assert!(said.contains("Open, heat-treat lot: to be entered"), "{said}");
+    let softer = order_text(&treated(&alloy.replace("12_9", "10_9"), "hot_alkaline", &["displacing_oil"]));
+    assert!(!softer.contains("underlined"), "{softer}");
+    for_every_build(|_, option, papers| {
+        for open in &papers.order.open {
+            assert!(!open.question.contains("temperature, heat-treat lot"), "{}", option.build);
+            assert!(!open.proposed.contains("named by the supplier"), "{}: {}", option.build, open.proposed);
+        }
+    });
+}
+
+/// ISO 3506-1, from memory: C1-70 has 220 to 330 HV, C1-110 350 to 440 HV, C4 no class above 330 HV.
+#[test]
+fn a_stainless_class_goes_with_the_hardness() {
+    let of = |metal: &str, more: &str| {
+        let part =
+            format!(r#"{{"form": "hexagon_head_screw", "thread": "M8", "base_metal": "{metal}"{more}}}"#);
+        order_text(&treated(&part, "alkaline_chromate", &["displacing_oil"]))
+    };
+    let open = of("stainless_410", "");
+    assert!(open.contains("C1-70 (220 to 330 HV) or C1-110 (350 to 440 HV)"), "{open}");
+    let hard = of("stainless_416", r#", "hardness_hv": 410"#);
+    assert!(hard.contains("none of ISO 3506-1 has this hardness"), "{hard}");
+    assert!(!open.contains("A4-70") && !hard.contains("A4-70"));
+    let aged = r#"{"form": "hexagon_head_screw", "thread": "M8", "base_metal": "stainless_17_4ph"}"#;
+    let aged = order_text(&treated(aged, "stainless_alkaline", &["displacing_oil"]));
+    assert!(aged.contains("aging condition"), "{aged}");
+}
+
+#[test]
+fn the_lubricant_of_the_joint_is_said_once() {
+    for_every_build(|_, option, papers| {
+        let text = papers.to_text().split_whitespace().collect::<Vec<_>>().join(" ");
+        let lubricates =
+            ["Lubricate the threads", "Oil or wax the threads"].iter().any(|said| text.contains(said));
+        assert!(!(lubricates && text.contains("no other at assembly")), "{}", option.build);
+    });
+    let stainless = r#"{"form": "hexagon_head_screw", "thread": "M8", "base_metal": "stainless_410"}"#;
+    let said = order_text(&treated(stainless, "alkaline_chromate", &["displacing_oil"]));
+    assert!(said.contains("Lubricate the threads with anti-seize paste"), "{said}");
+}
+
+#[test]
+fn oven_charts_are_asked_for_where_there_is_an_oven() {
+    for_every_build(|_, option, papers| {
+        let oven = papers.route.steps.iter().any(|s| matches!(s.kind, StepKind::Bake | StepKind::Cure));
+        let asked = papers.order.open.iter().any(|o| o.proposed.contains("oven charts"));
+        assert!(oven || !asked, "{}", option.build);
+    });
+}
+
+#[test]
+fn gloss_has_a_method_and_a_changed_finish_a_torque_to_confirm() {
+    let glossy = treated(BRACKET, "room_temperature", &["acrylic_lacquer"]);
+    let gloss = glossy.order.open.iter().find(|open| open.question.contains("gloss")).unwrap();
+    assert!(gloss.question.contains("ISO 2813") && gloss.proposed != "gloss", "{}", gloss.in_words());
+    let cadmium = HEX_M8.replace("}", r#", "present_finish": "cadmium_plate"}"#);
+    let said = order_text(&treated(&cadmium, "hot_alkaline", &["displacing_oil"]));
+    assert!(said.contains("confirm torque and preload on the real joint"), "{said}");
+    let zinc = HEX_M8.replace("}", r#", "present_finish": "zinc_plate"}"#);
+    let said = order_text(&treated(&zinc, "hot_alkaline", &["displacing_oil"]));
+    assert!(said.contains("take the lower of the two"), "{said}");
+}
+
+/// Field names are for the inquiry, not for a plater.
+#[test]
+fn no_paper_quotes_a_field_of_the_inquiry() {
+    for_every_build(|_, option, papers| {
+        let text = papers.to_text();
+        let body = text.split("\nSOURCES").next().unwrap();
+        assert!(!body.contains('`') && !body.contains("([] for none)"), "{}\n{body}", option.build);
+    });
+    let asked = brief(r#"{"form": "bracket", "base_metal": "brass", "mass_g": 300, "surface_dm2": 2.5}"#);
+    let ranking = ranking(&asked);
+    let blocked = ranking.options.iter().find(|o| o.blocked).unwrap();
+    let error = papers(&asked, blocked, Catalog::built_in(), Units::Metric).unwrap_err().to_string();
+    assert!(!error.contains(".."), "{error}");
+}
+
+#[test]
+fn chips_show_what_lies_beneath_the_paint() {
+    let cautions = |treatment: &str| {
+        let papers = treated(BRACKET, treatment, &["epoxy_electrocoat", "polyester_powder"]);
+        papers.cautions.iter().map(|c| c.text.clone()).collect::<Vec<_>>().join(" ")
+    };
+    assert!(cautions("zinc_phosphate_light").contains("show the gray phosphate"));
+    assert!(cautions("none").contains("show bright metal"));
+}
+
+/// SAE J429: Grade 5 has 25 to 34 HRC, Grade 8 33 to 39 HRC; ASTM A574 39 to 45 HRC (from memory).
+#[test]
+fn an_inch_part_is_ordered_by_its_grade() {
+    for (form, asked, named, hardness) in [
+        ("hexagon_head_screw", r#""property_class": "Grade 5""#, "SAE J429 Grade 5", "25 to 34 HRC"),
+        ("hexagon_head_screw", r#""property_class": "grade 8""#, "SAE J429 Grade 8", "33 to 39 HRC"),
+        ("hexagon_head_screw", r#""base_metal": "SAE Grade 8""#, "SAE J429 Grade 8", "33 to 39 HRC"),
+        ("socket_cap_screw", r#""property_class": "A574""#, "ASTM A574", "39 to 45 HRC"),
+        ("hexagon_head_screw", r#""base_metal": "steel_10_9""#, "SAE J429 Grade 8", "33 to 39 HRC"),
+        ("socket_cap_screw", r#""base_metal": "steel_12_9""#, "ASTM A574", "39 to 45 HRC"),
+        ("hexagon_nut", r#""base_metal": "steel_8_8""#, "SAE J995 Grade 5", ""),
+    ] {
+        let length = if form == "hexagon_nut" { "" } else { r#", "length_mm": 50.8"# };
+        let part = format!(r#"{{"form": "{form}", "thread": "1/2-13 UNC"{length}, {asked}}}"#);
+        let papers = written(&part, "hot_alkaline", &["displacing_oil"], Units::Inch);
+        let material: Vec<(String, String)> =
+            papers.order.lines().into_iter().filter(|(subject, _)| subject == "Material").collect();
+        let said = &material[0].1;
+        assert!(said.contains(named) && said.contains(hardness), "{asked}: {said}");
+        assert!(papers.finish.contains(named), "{}", papers.finish);
+        let text = papers.to_text();
+        let body = text.split("Samples and their risks").next().unwrap();
+        let body = body.split_whitespace().collect::<Vec<_>>().join(" ");
+        for class in ["5.8", "8.8", "10.9", "12.9"] {
+            let inquiry = format!("for property class {class} of the inquiry");
+            let body = body.replace(&inquiry, "");
+            assert!(!body.contains(&format!(" {class}")), "{asked}: {class} in\n{text}");
+        }
+    }
+    // the inquiry names no grade: the one proposed is open
+    let part = r#"{"form": "hexagon_head_screw", "thread": "1/2-13 UNC", "length_mm": 50.8, "base_metal": "steel_8_8"}"#;
+    let open = order_text(&written(part, "hot_alkaline", &["displacing_oil"], Units::Inch));
+    assert!(open.contains("Open, grade of the inch part"), "{open}");
+}
+
+/// Papers are in one set of units: a bath of an inch order in A/ft², a finding on an inch thread in µm where metric papers
+/// are asked for, and a metric size as a size in both.
+#[test]
+fn quantities_are_in_the_units_asked_for() {
+    let inch = r#"{"form": "hexagon_head_screw", "thread": "3/4-10 UNC", "length_mm": 76.2, "base_metal": "steel_8_8"}"#;
+    let plated = written(inch, "zinc_plate_black_5", &[], Units::Inch).to_text();
+    assert!(plated.contains("A/ft²") && !plated.contains("A/dm²"), "{plated}");
+    assert!(!plated.contains("M8"), "{plated}");
+    let metric = written(inch, "zinc_flake_black", &[], Units::Metric);
+    let text = metric.to_text();
+    let body = text.split("\nSOURCES").next().unwrap();
+    for unit in [" mil", "lbf", " oz"] {
+        assert!(!body.contains(unit), "{unit} in\n{body}");
+    }
+    let size = order_text(&written(HEX_M8, "hot_alkaline", &["displacing_oil"], Units::Inch));
+    assert!(size.contains("Hex cap screw M8 x 30") && !size.contains("1.181"), "{size}");
+}
+
+/// By hand, hexagon √3/2·F²·H and π/4·E²·L of steel: a screw 7/8-9 x 3 weighs 300 g, seventeen times one M8 x 30.
+#[test]
+fn an_inch_screw_costs_by_its_own_size() {
+    let of = |thread: &str, length: f64| {
+        let part = format!(
+            r#"{{"form": "hexagon_head_screw", "thread": "{thread}", "length_mm": {length}, "base_metal": "weathering_steel"}}"#
+        );
+        written(&part, "hot_alkaline", &["heavy_oil"], Units::Metric)
+            .acceptance
+            .off_shade
+            .second_pass
+            .per_thousand
+    };
+    assert!(of("7/8-9 UNC", 76.2) > 4.0 * of("1/4-20 UNC", 25.4));
+}
