@@ -398,7 +398,9 @@ impl<'a> Job<'a> {
         };
         let Some(bake) = route.steps.get(at) else { return Ok(()) };
         let (earlier, later) = (route.steps.iter().take(at).rev(), route.steps.iter().skip(at + 1));
-        let source = earlier.into_iter().find(|step| step.has_hazard("hydrogen") || step.has_hazard("acid"));
+        let source = earlier.into_iter().find(|step| {
+            step.has_hazard("hydrogen") || step.has_hazard("acid") || step.kind == StepKind::Strip
+        });
         let next = later.into_iter().find(|step| BEFORE_BAKE_ENDS.contains(&step.kind));
         let mut facts = json!({
             "text": "",

@@ -85,7 +85,7 @@ pub enum Stage {
 impl Stage {
     const fn of(kind: StepKind) -> Self {
         match kind {
-            StepKind::CutThread => Self::Making,
+            StepKind::Consent | StepKind::CutThread => Self::Making,
             StepKind::Isolate | StepKind::NewTorque => Self::Assembly,
             _ => Self::Finishing,
         }

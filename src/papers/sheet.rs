@@ -90,7 +90,7 @@ impl Writer<'_> {
     fn route(&self, papers: &Papers, blocks: &mut Vec<Block>) {
         blocks.push(Block::Heading(2, "Route card".to_owned()));
         for (stage, heading) in [
-            (Stage::Making, "At the maker of the part"),
+            (Stage::Making, "Before the parts go to the finisher"),
             (Stage::Finishing, "At the finisher"),
             (Stage::Assembly, "At assembly"),
         ] {

@@ -459,7 +459,8 @@ fn every_step_has_its_line() {
             ("inspection of the lot", 40.0),
         ],
     );
-    // zinc comes off such steel without acid, so its rust does too (blast 0.6 per kg), and nothing is baked
+    // zinc comes off such steel without acid, so its rust does too (blast 0.6 per kg); the plating and its strip charge it
+    // all the same, so it is baked
     check(
         "steel_4_6 / hot_alkaline / displacing_oil",
         r#""form": "bracket", "hardness_hv": 360, "condition": "rust", "present_finish": "zinc_plate""#,
@@ -467,6 +468,7 @@ fn every_step_has_its_line() {
             (low, 250.0),
             ("stripping", 80.0),
             ("blasting", 60.0),
+            ("baking 10 h", 50.0),
             (black, 100.0),
             (oil, 20.0),
             ("inspection of the lot", 40.0),

@@ -1,5 +1,5 @@
-//! Papers of every treatment on two parts, one that suits it and a difficult one, as they were read against the trade's
-//! tables: byte for byte, so that no change of a text goes unread.
+//! Papers of every treatment on two parts, one that suits it and a difficult one: byte for byte, so that no change of a
+//! text goes unread.
 //!
 //! After a change that is meant: `OVERCOAT_WRITE_GOLDEN=1 cargo test --test it golden_papers`, then read the difference
 //! line by line before it is committed. Numbers of sources and the risks of samples are left out: they are tested by
@@ -242,7 +242,7 @@ fn compared(text: &str) -> String {
 }
 
 #[test]
-fn papers_are_as_they_were_read() {
+fn papers_are_those_that_are_kept() {
     let folder = PathBuf::from(env!("CARGO_MANIFEST_DIR")).join("tests/it/golden_papers");
     let write = std::env::var_os("OVERCOAT_WRITE_GOLDEN").is_some();
     let mut differ = Vec::new();
@@ -268,7 +268,7 @@ fn papers_are_as_they_were_read() {
 }
 
 #[test]
-fn every_treatment_has_two_papers_that_were_read() {
+fn every_treatment_has_two_papers() {
     for name in Catalog::built_in().content().treatments.keys() {
         let parts: BTreeSet<&str> = GOLDEN
             .iter()
