@@ -591,7 +591,8 @@ mod tests {
     fn a_remedy_on_a_page_names_fields_in_words() {
         let said = fields_in_words("Enter `part.tempering_temperature_c` from the certificate.");
         assert_eq!(said, "Enter tempering temperature from the certificate.");
-        for kept in ["Set `wants.black` to false.", "a `single mark of_someone", "[] for none"] {
+        assert_eq!(fields_in_words("Set `wants.black` to false."), "Set black to false.");
+        for kept in ["a `single mark of_someone", "write `no acid` down", "[] for none"] {
             assert_eq!(fields_in_words(kept), kept);
         }
     }
