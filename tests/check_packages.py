@@ -5,9 +5,10 @@
 
 Needs the environment of `tests/run.py --all`. On Linux, ziglang builds two wheels, for manylinux 2014 (glibc
 2.17) and for musllinux 1.2; the second needs `rustup target add x86_64-unknown-linux-musl`. Auditwheel checks
-the tag of the first, the libraries that the second needs are read, and no path of this machine may be inside. The wheel for this machine and the source distribution
-go one after the other into an empty environment without extras, thrown away at the end. What runs on musl is
-tried nowhere here: there is no such Python.
+the tag of the first; of the second, the libraries that it needs are read. No path of this machine may be
+inside. The wheel for this machine and the source distribution go one after the other into an empty
+environment without extras, thrown away at the end. No Python for musl is to be had here, so that wheel is
+not tried.
 """
 
 import argparse
