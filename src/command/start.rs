@@ -383,6 +383,7 @@ fn by_options(asked: &Start, catalog: &Catalog) -> Said {
     said
 }
 
+#[expect(clippy::too_many_lines, reason = "one question after the other")]
 fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
     dialog
         .explain("Press Enter for what you do not know: the answer says what it assumed. Type ? for help.")?;
