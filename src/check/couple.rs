@@ -185,6 +185,7 @@ fn attack(own_v: f64, other_v: f64, area_ratio: f64) -> Attack {
 
 /// What the findings depend on and the builds of a brief differ in.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::struct_excessive_bools, reason = "four independent facts of a build")]
 pub(super) struct Differs {
     surface: Family,
     limit_v: f64,

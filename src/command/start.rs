@@ -431,6 +431,7 @@ fn put_site(
     Ok(())
 }
 
+#[expect(clippy::too_many_lines, reason = "one question after the other")]
 fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
     dialog
         .explain("Press Enter for what you do not know: the answer says what it assumed. Type ? for help.")?;
