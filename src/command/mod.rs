@@ -461,13 +461,10 @@ mod tests {
             open.answer = Some("  ".to_owned());
         }
         assert!(!papers.order.is_complete(), "a blank is no answer");
-        papers.order.open[0].answer = Some("drawing 88, revision B".to_owned());
+        papers.order.open[0].answer = Some("88-B".to_owned());
         let filled = folder.with("filled.json", &papers.to_json());
         let text = succeeds(&["papers", &filled, "--revision", "B", "--date", "2026-11-27"]);
-        assert!(
-            text.contains("Revision B, 2026-11-27") && text.contains("drawing 88, revision B."),
-            "{text}"
-        );
+        assert!(text.contains("Revision B, 2026-11-27") && text.contains("88-B."), "{text}");
         assert!(text.contains("Open, "), "the rest stays open");
         assert!(refuses(&["papers", &filled, "--build", "2"]).contains("goes with a brief"));
         assert!(refuses(&["papers", &filled, "--units", "inch"]).contains("goes with a brief"));

@@ -833,8 +833,8 @@ fn uncounted_zinc(brief: &Brief, options: &[RankedOption]) -> Option<String> {
 fn only_named_builds(brief: &Brief, options: &[RankedOption]) -> Option<String> {
     let named = brief.wants.builds.is_some() && !options.iter().any(|option| option.met);
     named.then(|| {
-        "only the builds in `wants.builds` are compared, and none reaches the target: leave `wants.builds` out to compare \
-         all, and set `wants.outside_blackening` for zinc flake, platings and phosphate"
+        "only the builds that the brief names are compared, and none reaches the target: name none to compare all, zinc \
+         flake, platings and phosphate included"
             .to_owned()
     })
 }

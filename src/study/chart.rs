@@ -130,6 +130,9 @@ pub fn chart(
     let mut rows: Vec<(Build, Vec<ChartCell>)> =
         builds.into_iter().enumerate().map(|(row, build)| (build, cells(row))).collect();
     if usual {
+        if rows.iter().any(|(_, cells)| can_serve(cells)) {
+            rows.retain(|(_, cells)| can_serve(cells));
+        }
         let total = |cells: &[ChartCell]| cells.iter().map(|cell| cell.probability_ok).sum::<f64>();
         rows.sort_by(|(_, a), (_, b)| total(b).total_cmp(&total(a)));
     }
@@ -141,6 +144,11 @@ pub fn chart(
         builds,
         cells,
     })
+}
+
+/// Whether no check rules a finish out everywhere.
+fn can_serve(cells: &[ChartCell]) -> bool {
+    cells.iter().any(|cell| !cell.blocked)
 }
 
 fn usual_builds(brief: &Brief, catalog: &Catalog) -> Result<Vec<Build>> {

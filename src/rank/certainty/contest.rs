@@ -361,8 +361,17 @@ pub(super) mod tests {
     }
 
     /// Builds of one term each, scored by durability alone, with the doubts `[own, other, shared]` and a spread of
-    /// 3 between parts, so that neither is ever as good as hopeless.
+    /// 0.5 between parts.
     pub(in crate::rank::certainty) fn duel(medians: [f64; 2], log_sds: [f64; 3]) -> Contest {
+        duel_of_parts(medians, log_sds, 0.5)
+    }
+
+    /// The same with a spread of 3 between parts, so that neither is ever as good as hopeless.
+    pub(in crate::rank::certainty) fn open_duel(medians: [f64; 2], log_sds: [f64; 3]) -> Contest {
+        duel_of_parts(medians, log_sds, 3.0)
+    }
+
+    fn duel_of_parts(medians: [f64; 2], log_sds: [f64; 3], between_parts: f64) -> Contest {
         let doubt = |log_sd: f64| Doubt {
             kind: FactorKind::Air,
             name: format!("{log_sd}"),
@@ -371,7 +380,7 @@ pub(super) mod tests {
         };
         let contestant = |place: usize, median: f64| Contestant {
             layers: vec![DoubtfulLayer {
-                term: RateTerm::new(1.0 / median, 0.0, 3.0, 0.0),
+                term: RateTerm::new(1.0 / median, 0.0, between_parts, 0.0),
                 dose: vec![place],
                 age: None,
             }],

@@ -152,7 +152,7 @@ fn count(contest: &Contest, ends: &[(f64, f64); 6], points: &[Vec<f64>]) -> Coun
 mod tests {
     use super::*;
     use crate::math::normal_cdf_of as normal_cdf;
-    use crate::rank::certainty::contest::tests::{duel, ranking, ranking_of_two_open_builds};
+    use crate::rank::certainty::contest::tests::{duel, open_duel, ranking, ranking_of_two_open_builds};
 
     /// Two builds of one term each, by durability alone: what they share cancels, and the first is first with
     /// `Φ(ln(t1/t2) / √(s1² + s2²))`, whatever the shared spread. Chance would
@@ -162,7 +162,7 @@ mod tests {
         let ends = [(1.0, 1.0), (0.0, 0.0), (0.0, 0.0), (0.0, 0.0), (0.0, 0.0), (0.0, 0.0)];
         for medians in [[5.0, 5.0], [6.0, 4.0], [8.0, 2.0]] {
             for log_sds in [[0.6, 0.7, 0.7], [0.2, 1.0, 0.0], [0.9, 0.3, 1.5]] {
-                let contest = duel(medians, log_sds);
+                let contest = open_duel(medians, log_sds);
                 let [own, other, _] = log_sds;
                 let expected = normal_cdf((medians[0] / medians[1]).ln() / own.hypot(other));
                 let first: u32 =

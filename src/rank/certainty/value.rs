@@ -306,7 +306,7 @@ fn value(
 mod tests {
     use super::*;
     use crate::math::normal_cdf_of as normal_cdf;
-    use crate::rank::certainty::contest::tests::{duel, ranking, ranking_of_two_open_builds};
+    use crate::rank::certainty::contest::tests::{duel, open_duel, ranking, ranking_of_two_open_builds};
 
     fn design(answers: Vec<(usize, f64)>, error_log_sd: f64) -> Design {
         Design {
@@ -329,7 +329,7 @@ mod tests {
     /// two normal numbers of correlation ρ, Sheppard 1899, from memory).
     #[test]
     fn the_chance_of_choosing_rightly_has_the_closed_form() {
-        let contest = duel([5.0, 5.0], [0.6, 0.8, 0.7]);
+        let contest = open_duel([5.0, 5.0], [0.6, 0.8, 0.7]);
         for error in [0.1, 0.6, 2.0] {
             let (next, measurement) = only(&contest, design(vec![(0, 1.0)], error));
             let rho = 0.6 / 1.0 * 0.6 / 0.6_f64.hypot(error);
