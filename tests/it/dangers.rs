@@ -1580,9 +1580,9 @@ fn cracks_are_looked_for_where_they_show() {
             "{condition} {build}: {kinds:?}"
         );
         if let Some(second) = tests.get(1) {
-            let acid = route.steps.iter().rposition(|step| {
-                step.kind != StepKind::Coat && (step.has_hazard("acid") || step.has_hazard("phosphate"))
-            });
+            // what charges steel; the dip of fresh zinc before its passivate does not
+            let charges = [StepKind::Pickle, StepKind::Electroplate, StepKind::Phosphate];
+            let acid = route.steps.iter().rposition(|step| charges.contains(&step.kind));
             assert!(acid.is_some_and(|acid| acid < *second), "{condition} {build}: {kinds:?}");
             assert!(at(StepKind::Coat).is_none_or(|coat| coat > *second), "{condition} {build}: {kinds:?}");
         }
@@ -1792,5 +1792,9 @@ fn what_the_answer_leaves_out_is_told() {
         r#""place": "road_salt", "required_years": 5"#,
         r#""builds": [{"treatment": "hot_alkaline"}]"#,
     ));
-    assert!(asked.remarks.iter().any(|line| line.contains("wants.builds")), "{:?}", asked.remarks);
+    assert!(
+        asked.remarks.iter().any(|line| line.contains("the builds that the brief names")),
+        "{:?}",
+        asked.remarks
+    );
 }
