@@ -153,7 +153,9 @@ def check_labels(given: dict[str, Any]) -> None:
             if not apart:
                 continue
             found = f"its labels of `{apart[0]}` are not those of `{first}`"
-        remedy = "Align them first, as with `xarray.align` or `xarray.broadcast`, or use `xarray.apply_ufunc`."
+        remedy = (
+            "Align them first, as with `xarray.align` or `xarray.broadcast`, or use `xarray.apply_ufunc`."
+        )
         raise table_error(name, None, f"{found}, so cells would be paired by place", remedy)
 
 

@@ -8,8 +8,7 @@ from browsing import QUIET, chromium
 
 ROOT = Path(__file__).resolve().parents[2]
 
-
-# files and tests that take most of the time: processes, disks, pictures, notebooks, anything at all given to everything
+# files and tests that take most of the time: processes, disks, pictures, notebooks, hostile input
 LONG_FILES = {
     "test_dask",
     "test_docs",

@@ -107,7 +107,20 @@ def test_a_reader_that_stops_early_ends_it_quietly():
 @pytest.mark.skipif(os.name == "nt", reason="no such terminal")
 def test_in_a_terminal_it_asks_in_the_words_of_the_industry(tmp_path):
     brief = tmp_path / "mine.json"
-    answers = ["rail", "?", "hinge", "A4", "6 oz", "1 ton", "130 cm²", "a few", "1500", "sea", "18 months", ""]
+    answers = [
+        "rail",
+        "?",
+        "hinge",
+        "A4",
+        "6 oz",
+        "1 ton",
+        "130 cm²",
+        "a few",
+        "1500",
+        "sea",
+        "18 months",
+        "",
+    ]
     said = in_a_terminal(["start", brief], "\n".join([*answers, ""]), seconds=60)
     assert "kg or lb" in said and "stainless 316" in said
     read = json.loads(brief.read_text("utf-8"))
