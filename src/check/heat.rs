@@ -558,7 +558,7 @@ fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
 
 /// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else below the
 /// lowest that the class admits, of the part and of what is joined to it; the usual tempering where an oven of the build
-/// has no range below that and the tempering is asked for.
+/// has no range below that and the order requests the tempering temperature.
 pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
     let least_c = least_oven_c(case);
     tempered(case).iter().map(|metal| metal.ordered_limit_c(least_c)).reduce(f64::min)

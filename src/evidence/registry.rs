@@ -4,7 +4,7 @@ use super::source::Source;
 
 include!(concat!(env!("OUT_DIR"), "/sources.rs"));
 
-/// A source that the code cites, beside the number that rests on it.
+/// A source that the code cites, beside the number that it supports.
 #[derive(Debug, Clone, PartialEq, Eq)]
 #[non_exhaustive]
 pub struct SourceInCode {

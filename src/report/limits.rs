@@ -9,7 +9,7 @@ use crate::check::FindingKind;
 use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
-use crate::rank::{RankedOption, Ranking, gives_up};
+use crate::rank::{RankedOption, Ranking, gives_up, is_beyond_evidence};
 use crate::report::answer::{Answer, Point, Row, total};
 use crate::report::change::OtherPlace;
 use crate::report::words::{BuildWords, capital, percent, sentence};
@@ -206,11 +206,14 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
             } else if row.chance == percent(best.outlook.probability_ok) {
                 format!("Without {name} (#{}) the probability is the same: {}.", row.number, row.chance)
             } else {
+                let chance = if is_beyond_evidence(option) {
+                    "no probability can be stated (beyond the evidence)".to_owned()
+                } else {
+                    format!("{} probability instead of {}", row.chance, percent(best.outlook.probability_ok))
+                };
                 format!(
-                    "Without {name} (#{}): {} probability instead of {}, median {} instead of {}.",
+                    "Without {name} (#{}): {chance}, median {} instead of {}.",
                     row.number,
-                    row.chance,
-                    percent(best.outlook.probability_ok),
                     row.median_words,
                     best.outlook.in_words(best.outlook.median_years)
                 )

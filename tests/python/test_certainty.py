@@ -78,8 +78,8 @@ def test_ranges_of_weights_move_the_answer():
 
     def dearest_first(durability):
         ranges = {"durability": {"low": durability, "high": durability}, "cost": {"low": 1, "high": 1}}
-        films = ["hard_wax", "displacing_oil"]
-        ranking = overcoat.rank(brief(films, 0.3, weights=even, weight_ranges=ranges))
+        films = ["acrylic_lacquer", "hard_wax"]
+        ranking = overcoat.rank(brief(films, 1.0, weights=even, weight_ranges=ranges))
         return {share.build.films[0]: share.probability for share in ranking.truly_first()}[films[0]]
 
     assert dearest_first(0.01) < dearest_first(1) < dearest_first(50)
@@ -97,4 +97,6 @@ def test_the_first_place_is_stated_once_and_the_same_everywhere():
     ranking = overcoat.rank(brief(["hard_wax", "soft_wax"]))
     stated = re.search(r"#1 stays first in .*|The scores of #1 .*", ranking.verdict)[0]
     flat = [" ".join(text.split()) for text in (ranking.to_text(), ranking.page())]
-    assert [text.count(stated) for text in flat] == [1, 1]
+    on_screen, on_page = (text.count(stated) for text in flat)
+    # a full screen keeps what must be done, and gives this sentence up
+    assert on_page == 1 and on_screen <= 1

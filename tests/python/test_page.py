@@ -276,7 +276,8 @@ def test_limits_sites_and_costs_are_those_of_the_core(path):
     for years in (10, 20):
         later = overcoat.rank(brief.replace(required_years=years))[best.build]
         if not later.blocked and 100 <= later.cost.per_thousand < 999_950:
-            assert f"{later.cost.per_thousand:,.0f} per 1,000" in words
+            cost = later.cost.per_thousand
+            assert f"{cost:,.{0 if cost >= 100 else 2}f} over {years} years" in words
     order = json.loads(best.papers().to_json())["order"]
     assert order["drawing_note"] in words
     asked = [clause for clause in order["clauses"] if clause["subject"] in ("tests", "acceptance")]
@@ -288,9 +289,12 @@ def test_limits_sites_and_costs_are_those_of_the_core(path):
         films_left = [film for i, film in enumerate(best.build.films) if i != left_out]
         without = overcoat.Build(best.build.base_metal, best.build.treatment, films_left)
         if without in ranking and not ranking[without].blocked:
-            assert (
-                f"{percent_in_words(ranking[without].outlook.probability_ok)} probability instead of" in words
-            )
+            left = percent_in_words(ranking[without].outlook.probability_ok)
+            same = left == percent_in_words(best.outlook.probability_ok)
+            said = f"the probability is the same: {left}" if same else f"{left} probability instead of"
+            if any(finding.rule == "outlook.horizon" for finding in ranking[without].findings):
+                said = "no probability can be stated"
+            assert said in words
 
 
 def test_the_page_says_what_a_site_farther_from_the_sea_changes(demo):
@@ -299,7 +303,7 @@ def test_the_page_says_what_a_site_farther_from_the_sea_changes(demo):
     page = Page(ranking.page())
     words = [" ".join(word.split()) for word in page.words if word.strip()]
     inland = overcoat.rank(brief.replace(sea_distance_m=3000))
-    row = words.index(f"this site, 3 km from the sea ({inland.category})")
+    row = words.index(f"this site, but 3 km inland ({inland.category})")
     chance = percent_in_words(inland[ranking.best.build].outlook.probability_ok)
     leader = "#1" if inland.best.build == ranking.best.build else inland.best.short_name
     assert words[row + 1] == chance and words[row + 2] in (leader, "as above")
