@@ -51,7 +51,7 @@ const BEFORE_BAKE_ENDS: [StepKind; 6] = [
 ];
 
 /// Findings by whose remedy the threads are lubricated at assembly.
-const LUBRICATED_AT_ASSEMBLY: [&str; 3] = ["torque.galling", "torque.scatter", "torque.least_preload"];
+const LUBRICATED_AT_ASSEMBLY: [&str; 2] = ["torque.galling", "torque.scatter"];
 
 /// Standards that are written for fasteners alone (titles; F1941 and F3393 by their scope).
 const FOR_FASTENERS: [&str; 5] = ["ISO 4042", "ISO 10683", "ASTM F1941", "ASTM F3393", "ASTM F1137"];
@@ -554,6 +554,8 @@ impl<'a> Job<'a> {
             self.warnings().filter(|finding| LUBRICATED_AT_ASSEMBLY.contains(&finding.rule.as_ref()));
         let cautions =
             cautions.filter_map(|f| Some(self.units.sentence(&without_fields(f.remedy.as_deref()?))));
+        let least = self.warnings().find(|finding| finding.rule == "torque.least_preload");
+        let least = least.map(|finding| self.units.sentence(&finding.message));
         let asked: Vec<&str> = [("new_torque", "tightening torque"), ("isolate", "isolation of the metals")]
             .into_iter()
             .filter_map(|(word, what)| self.asks(word).then_some(what))
@@ -566,7 +568,7 @@ impl<'a> Job<'a> {
             self.units.sentence(&format!("{}.", said.collect::<Vec<_>>().join(". ")))
         });
         let asked = (!asked.is_empty()).then(|| format!("{}: route card, at assembly.", capital(&asked)));
-        nut.into_iter().chain(asked).chain(cautions).chain(locking).collect::<Vec<_>>().join(" ")
+        nut.into_iter().chain(asked).chain(cautions).chain(least).chain(locking).collect::<Vec<_>>().join(" ")
     }
 
     /// What a finding says on lubricating threads that seize or scatter as they are delivered.

@@ -296,7 +296,7 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
     let mut instructions = say(&step.instructions)?;
     if job.brief.part.safety_critical && step.hazards.iter().any(|code| code == BLASTING) {
         instructions.push(Statement::new(
-            "Mask the head markings (maker, class, lot) before blasting or tumbling.",
+            "Keep the head markings (maker, class, lot) legible: blast or tumble lightly, and inspect them after it.",
             MARKS,
         ));
     }
@@ -363,7 +363,8 @@ fn within_oven_limit(
     step: &ProcessStep,
     (temperature_c, minutes): (Option<Bounds>, Option<Bounds>),
 ) -> (Option<Bounds>, Option<Bounds>) {
-    let is_oven = matches!(step.kind, StepKind::StressRelief | StepKind::Bake | StepKind::Cure);
+    let is_oven =
+        matches!(step.kind, StepKind::StressRelief | StepKind::Bake | StepKind::Cure | StepKind::ZincFlake);
     let stated = job.brief.part.tempering_temperature_c.is_some();
     match (job.oven_limit_c.filter(|_| is_oven), temperature_c) {
         (Some(limit_c), Some(range)) if range.low > limit_c && stated => (None, None),

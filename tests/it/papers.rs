@@ -1096,7 +1096,7 @@ fn solvent_and_blasting_are_told_at_their_step() {
         assert!(cleaners.iter().all(|step| step.has_hazard("solvent_vapor")), "{treatment}");
         for step in papers.route.steps.iter().filter(|step| step.has_hazard("blast")) {
             assert!(
-                step.instructions.iter().any(|said| said.text.contains("Mask the head markings")),
+                step.instructions.iter().any(|said| said.text.contains("Keep the head markings")),
                 "{treatment}"
             );
         }
