@@ -171,7 +171,7 @@ class Given:
 
 
 def _name_that_comes_twice(table: Any) -> str:
-    names = getattr(getattr(table, "schema", None), "names", None) or getattr(table, "columns", ())
+    names: Any = getattr(getattr(table, "schema", None), "names", None) or getattr(table, "columns", ())
     return next((str(name) for name, count in Counter(names).items() if count > 1), ".")
 
 
