@@ -226,6 +226,7 @@ def typeset(markdown: str) -> str:
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
     """A corner of a table without a word is no heading."""
     html = html.replace("<th></th>", "<td></td>")
+    html = html.replace('display="block">', 'display="block" tabindex="0">')
     return html.replace("<pre>", '<pre tabindex="0">')
 
 

@@ -91,6 +91,7 @@ pub(crate) fn plain(text: &str) -> String {
 }
 
 /// The phrases that a place answers to besides its catalog name.
+#[cfg(feature = "command")]
 pub(crate) fn words_of_place(key: &str) -> &'static [&'static str] {
     PLACES.iter().find(|(name, ..)| *name == key).map_or(&[], |(_, phrases, _)| phrases)
 }

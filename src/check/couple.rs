@@ -306,8 +306,6 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
     Ok(())
 }
 
-/// A mating metal as a reader names it.
-
 /// Bare or blackened steel in an aluminum structure: hardly apart in the series, and yet it rusts and pits.
 fn steel_in_aluminum(surface: Family) -> Finding {
     finding(

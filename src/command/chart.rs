@@ -74,7 +74,8 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
         lines.push(format!("Rows that name no metal are on {line}."));
     }
     lines.push(String::new());
-    let numbers = (1..=chart.places.len()).map(|number| format!("{number:>4}")).collect::<String>();
+    let numbers: Vec<String> = (1..=chart.places.len()).map(|number| format!("{number:>4}")).collect();
+    let numbers = numbers.concat();
     lines.push(format!("{:WIDEST$}{numbers}", ""));
     for (build, cells) in chart.builds.iter().zip(&chart.cells) {
         let words = BuildWords::of(build, catalog);
@@ -84,13 +85,14 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
             () => words.coats,
         };
         let mut name = wrapped_to(WIDEST, &name, "", "  ");
-        let cells: String = cells
+        let cells: Vec<String> = cells
             .iter()
             .map(|cell| {
                 let said = if cell.blocked { "–".to_owned() } else { percent(cell.probability_ok) };
                 format!("{:>4}", said.trim_end_matches('%'))
             })
             .collect();
+        let cells = cells.concat();
         let last = name.pop().unwrap_or_default();
         lines.append(&mut name);
         lines.push(format!("{last:WIDEST$}{cells}"));

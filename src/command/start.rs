@@ -118,6 +118,7 @@ fn metals(catalog: &Catalog) -> Vec<Choice> {
 type Reading = std::result::Result<Option<(String, String)>, String>;
 
 /// The form of part that a word stands for.
+#[expect(clippy::unnecessary_wraps, reason = "read like the other words")]
 fn form_of(typed: &str) -> Reading {
     Ok(forms().into_iter().find(|choice| choice.answers_to(typed)).map(|choice| (choice.key, choice.name)))
 }

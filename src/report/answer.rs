@@ -422,18 +422,16 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
         return format!("Target met: {own} probability of {required} (target {target}).{settle}");
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
-    match cheapest {
-        Some((number, option)) => format!(
+    if let Some((number, option)) = cheapest {
+        format!(
             "Target met by #{number}: {} probability of {required} (target {target}), {}; #1 is best by score and has {own}.{}",
             chance(option),
             cost_beside(option.cost.per_thousand / best.cost.per_thousand),
             settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
-        ),
-        None => {
-            let with =
-                reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
-            format!("Target not met: no option{with} reaches {target} for {required}.")
-        }
+        )
+    } else {
+        let with = reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
+        format!("Target not met: no option{with} reaches {target} for {required}.")
     }
 }
 
@@ -501,6 +499,7 @@ fn never(option: &RankedOption) -> String {
     }
 }
 
+#[expect(clippy::too_many_lines, reason = "one pick after the other, in the order of the answer")]
 fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let mut picks = Vec::new();
     let lead = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);

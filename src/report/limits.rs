@@ -63,7 +63,9 @@ pub(crate) fn limits(
     }
     let mut lines = joined(lines);
     if Units::of(&ranking.brief) == Units::Inch {
-        lines.iter_mut().for_each(|line| line.text = in_customary_units(&line.text));
+        for line in &mut lines {
+            line.text = in_customary_units(&line.text);
+        }
     }
     lines
 }

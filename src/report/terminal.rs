@@ -128,7 +128,7 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
         rows.iter().map(|rows| Layout { rows: *rows, ..from }).collect()
     };
     let short = Layout { detail: Detail::Short, ..lean(spare) };
-    let counted = (0..answer.before.len()).rev().map(|shown| Detail::AtMost(shown));
+    let counted = (0..answer.before.len()).rev().map(Detail::AtMost);
     let forms = [
         with_rows(all, &ROWS),
         with_rows(tight, &ROWS),
@@ -194,9 +194,9 @@ fn requested(
         if !said.is_empty() {
             lines.push(String::new());
             lines.push(paper.bold("Limits of #1"));
-            said.iter().for_each(|one| {
+            for one in &said {
                 lines.extend(paper.wrapped(&one.text, &format!("  {}: ", one.subject), "    "));
-            });
+            }
         }
     }
     if options.why_not {
@@ -323,7 +323,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
         None => push(lines, &format!("{build}: {}", pick.figures), &lead, false),
     }
     // that of the option to order is told before it is ordered
-    if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !first && !(tight && *weaker == "as above")) {
+    if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !(first || tight && *weaker == "as above")) {
         // which metals is clear beside them
         let figures = weaker.split(": ").next().unwrap_or(weaker);
         push(lines, figures, "      Weaker: ", false);

@@ -225,7 +225,7 @@ fn samples_and_methods_are_those_of_the_test() {
 /// MIL-STD-1916: critical characteristics on every piece, and a sample of what passed, accepted on zero.
 #[test]
 fn safety_critical_parts_have_a_trial_and_a_second_look() {
-    let part = HEX_M8.replace("}", r#", "safety_critical": true, "maker_consent": true}"#);
+    let part = HEX_M8.replace('}', r#", "safety_critical": true, "maker_consent": true}"#);
     let papers = treated(&part, "hot_alkaline", &["displacing_oil"]);
     let again = test_of(&papers, "second look at what passed");
     assert_eq!(again.class, DefectClass::Critical);
@@ -240,7 +240,7 @@ fn safety_critical_parts_have_a_trial_and_a_second_look() {
 
 #[test]
 fn an_order_states_pieces_state_and_what_becomes_of_rejects() {
-    let part = HEX_M8.replace("}", r#", "lot_pieces": 2000}"#);
+    let part = HEX_M8.replace('}', r#", "lot_pieces": 2000}"#);
     let said = order_text(&treated(&part, "hot_alkaline", &["displacing_oil"]));
     assert!(said.contains("M8 x 30, 2000 pieces."), "{said}");
     assert!(said.contains("new or used") && said.contains("rejected pieces"), "{said}");
@@ -322,10 +322,10 @@ fn gloss_has_a_method_and_a_changed_finish_a_torque_to_confirm() {
     let glossy = treated(BRACKET, "room_temperature", &["acrylic_lacquer"]);
     let gloss = glossy.order.open.iter().find(|open| open.question.contains("gloss")).unwrap();
     assert!(gloss.question.contains("ISO 2813") && gloss.proposed != "gloss", "{}", gloss.in_words());
-    let cadmium = HEX_M8.replace("}", r#", "present_finish": "cadmium_plate"}"#);
+    let cadmium = HEX_M8.replace('}', r#", "present_finish": "cadmium_plate"}"#);
     let said = whole(&treated(&cadmium, "hot_alkaline", &["displacing_oil"]));
     assert!(said.contains("confirm torque and preload on the real joint"), "{said}");
-    let zinc = HEX_M8.replace("}", r#", "present_finish": "zinc_plate"}"#);
+    let zinc = HEX_M8.replace('}', r#", "present_finish": "zinc_plate"}"#);
     let said = whole(&treated(&zinc, "hot_alkaline", &["displacing_oil"]));
     assert!(said.contains("take the lower of the two"), "{said}");
 }
