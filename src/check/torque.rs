@@ -64,7 +64,7 @@ enum FrictionSource<'a> {
 }
 
 /// Whether threads of this family seize where nothing lubricates them.
-fn galls(family: Family) -> bool {
+pub(crate) fn galls(family: Family) -> bool {
     family.is_stainless() || matches!(family, Family::Titanium | Family::Aluminium)
 }
 
@@ -307,7 +307,7 @@ fn word(
         }
         None => Before {
             friction: TABLE_FRICTION,
-            words: "usual torque tables (friction 0.12)".to_owned(),
+            words: "usual torque tables (nominal friction 0.12)".to_owned(),
             named: false,
         },
     };

@@ -58,7 +58,7 @@ pub(crate) const FAILS_AT_ONCE: Source = Source::assumption(
 /// Keys of the sources of built-in prices, which are relative to each other and in no currency.
 const RELATIVE_PRICES: [&str; 2] = ["price_relative", "default_prices"];
 /// Begins the currency of a total of which lines are at relative prices.
-const IN_PART: &str = "part ";
+pub(crate) const IN_PART: &str = "part ";
 /// Marks a line at a relative price where the catalog has a currency.
 const AT_RELATIVE_PRICE: &str = " (relative price)";
 

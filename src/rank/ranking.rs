@@ -890,11 +890,11 @@ pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
     Some(format!("{start} {}.{remedy}", message.unwrap_or_default()))
 }
 
-/// A probability in percent, never a flat 0 or 100% for what is merely near.
+/// A probability in percent; what is merely near 0 or 1 is never a flat 0% or 100%.
 pub fn percent_in_words(probability: f64) -> String {
     match probability {
-        p if (0.995..1.0).contains(&p) => "over 99%".to_owned(),
-        p if p <= 0.005 && p > 0.0 => "under 1%".to_owned(),
+        p if p >= 0.995 => "over 99%".to_owned(),
+        p if p < 0.01 => "under 1%".to_owned(),
         p => format!("{:.0}%", p * 100.0),
     }
 }
@@ -906,18 +906,16 @@ mod tests {
     #[test]
     fn probabilities_are_never_a_flat_nothing_or_everything() {
         for (probability, words) in [
-            (0.0, "0%"),
+            (0.0, "under 1%"),
             (1e-9, "under 1%"),
-            (0.0049, "under 1%"),
-            (0.005, "under 1%"),
-            (0.0051, "1%"),
+            (0.0099, "under 1%"),
             (0.01, "1%"),
             (0.5, "50%"),
             (0.99, "99%"),
             (0.9949, "99%"),
             (0.995, "over 99%"),
             (0.9951, "over 99%"),
-            (1.0, "100%"),
+            (1.0, "over 99%"),
         ] {
             assert_eq!(percent_in_words(probability), words);
         }

@@ -9,12 +9,12 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind};
 use crate::rank::{
-    RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence, percent_beside,
-    settle_first, spread_in_words, weaker,
+    IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
+    percent_beside, settle_first, spread_in_words, weaker,
 };
 use crate::report::words::{
-    BuildWords, amount, capital, cost, factor_words, has_currency, percent, pieces, sentence, thousands,
-    years,
+    BuildWords, MIXED, amount, capital, cost, factor_words, has_currency, mixed_in_words, percent, pieces,
+    sentence, thousands, with_signs, years,
 };
 
 /// The label of the first option within blackening, where the first of all is outside.
@@ -61,6 +61,8 @@ pub(crate) struct Answer {
     /// The heading of a column of costs.
     pub(crate) cost_heading: String,
     pub(crate) relative: bool,
+    /// What the mark of costs in no currency means, where the catalog has a currency and lacks prices.
+    pub(crate) mixed: Option<String>,
     pub(crate) required: String,
     pub(crate) required_years: f64,
     pub(crate) target: f64,
@@ -163,7 +165,8 @@ impl Answer {
         let order = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);
         let priced = |option: &&RankedOption| option.cost.items_without_price().next().is_none();
         let first = ranking.options.iter().find(priced).or(ranking.options.first());
-        let currency = first.map_or("", |option| option.cost.currency.as_str());
+        let currency = first.map_or("", |option| option.cost.currency.trim_start_matches(IN_PART));
+        let currency = currency.split(',').next().unwrap_or(currency);
         let relative = !has_currency(currency);
         Self {
             name: brief.name.clone(),
@@ -194,6 +197,7 @@ impl Answer {
             remarks_on_brief: ranking.remarks.iter().map(|remark| sentence(remark)).collect(),
             cost_heading: if relative { "cost".to_owned() } else { currency.to_owned() },
             relative,
+            mixed: ranking.options.iter().any(|option| !priced(&option)).then(|| mixed_in_words(currency)),
             required: years(required_years),
             required_years,
             target,
@@ -415,8 +419,7 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let Some(best) = ranking.best() else {
         return "No option is usable: every one is ruled out.".to_owned();
     };
-    let own =
-        percent_beside(best.outlook.probability_ok, wanted).replace("over ", ">").replace("under ", "<");
+    let own = with_signs(&percent_beside(best.outlook.probability_ok, wanted));
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
         return format!("Target met: {own} probability of {required} (target {target}).{settle}");
@@ -451,8 +454,8 @@ pub(crate) fn total(option: &RankedOption) -> String {
     if option.cost.fails_at_once() {
         return "fails at once".to_owned();
     }
-    let in_no_currency = option.cost.items_without_price().next().is_some();
-    amount(option.cost.per_thousand) + if in_no_currency { " rel." } else { "" }
+    let mixed = option.cost.items_without_price().next().is_some();
+    if mixed { MIXED } else { "" }.to_owned() + &amount(option.cost.per_thousand)
 }
 
 /// The same with its currency.

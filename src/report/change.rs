@@ -8,14 +8,17 @@ use crate::atmosphere::sea_chloride_mg_m2_day;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::finish::Build;
-use crate::rank::{Burden, RankedOption, Ranking, Standing, first, front, rank};
+use crate::rank::{Burden, IN_PART, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
-use crate::report::words::{BuildWords, amount, cost, percent, years};
+use crate::report::words::{BuildWords, amount, cost, has_currency, percent, years};
 use crate::study::{MovedColumns, Rows, at_place};
 
 /// Required years that a page offers, besides those of the brief.
 const YEARS: [f64; 16] =
     [0.5, 1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 6.0, 7.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.0, 30.0];
+
+/// Required years, as a multiple of those of the brief, for which the page names another option.
+const LONGER: f64 = 2.0;
 
 /// Years over which the page says what the first option costs.
 const COST_YEARS: [f64; 3] = [5.0, 10.0, 20.0];
@@ -57,6 +60,7 @@ impl Changes {
         let mut lines = Vec::new();
         lines.extend(table.lead(best, catalog));
         lines.push(longest_at_target(best, answer));
+        lines.extend(table.for_longer(answer.target, catalog));
         lines.extend(table.cost_over_time(best));
         lines.extend(price(ranking, best, catalog));
         Ok(Some(Self {
@@ -113,6 +117,28 @@ impl YearTable {
         let standings = ranking.options.iter().map(|option| option.standing(catalog));
         let burdens = standings.map(|found| found.map(|found| found.burden)).collect::<Result<Vec<_>>>()?;
         Ok(Self { years, required, builds, burdens, rows })
+    }
+
+    /// What reaches the target, or comes nearest to it, for at least twice the required years.
+    fn for_longer(&self, target: f64, catalog: &Catalog) -> Option<String> {
+        let (year, row) =
+            self.years.iter().zip(&self.rows).find(|(year, _)| **year >= LONGER * self.required)?;
+        let line = |code: usize| Some(BuildWords::of(self.builds.get(code)?, catalog).line());
+        let reaching = row.iter().filter(|(_, p, ..)| *p >= target);
+        let (year, aim) = (years(*year), percent(target));
+        if let Some((code, p, ..)) = reaching.min_by(|a, b| a.2.total_cmp(&b.2)) {
+            let line = line(*code)?;
+            return Some(format!(
+                "Longer: {year} at {aim} has its lowest cost with {line} ({}).",
+                percent(*p)
+            ));
+        }
+        let (code, p, ..) = row.iter().max_by(|a, b| a.1.total_cmp(&b.1))?;
+        let line = line(*code)?;
+        Some(format!(
+            "Longer: no option here reaches {aim} for {year}; the highest probability is {} ({line}).",
+            percent(*p)
+        ))
     }
 
     /// What the first option costs over other numbers of years.
@@ -205,7 +231,7 @@ impl YearTable {
             .map(|build| BuildWords::of(build, catalog).line())
             .collect();
         let currency = match best.cost.currency.as_str() {
-            "relative" => "relative cost",
+            currency if !has_currency(currency) || currency.starts_with(IN_PART) => "cost",
             currency => currency,
         };
         let document = json!({ "currency": currency, "builds": builds, "fronts": fronts });

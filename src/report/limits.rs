@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::Result;
 use crate::brief::customary::in_customary_units;
 use crate::catalog::Catalog;
-use crate::check::FindingKind;
+use crate::check::{FindingKind, galls};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
@@ -49,6 +49,7 @@ pub(crate) fn limits(
     lines.extend(more_probable(ranking, best, catalog).map(|text| said("More probability", text)));
     lines.extend(zinc(ranking, best, catalog).map(|text| said("Zinc", text)));
     lines.extend(hydrogen(ranking, best, catalog).map(|text| said("Hydrogen", text)));
+    lines.extend(galling(ranking, best, catalog).map(|text| said("Galling", text)));
     if !ranking.brief.duty.welded_after_finishing {
         let text = "Not assessed: the brief does not say that the part is welded after finishing.".to_owned();
         lines.push(said("Welding", text));
@@ -136,6 +137,18 @@ fn hydrogen(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option
     let safe = metal.family.is_hardenable()
         && susceptibility(hardest, edition).is_ok_and(|found| found == Susceptibility::NotSusceptible);
     safe.then(|| format!("No relief bake: at most {hardest:.0} HV is not susceptible (ISO 4042:2018)."))
+}
+
+/// That threads of its metal seldom gall, where there are threads and no finding says more.
+fn galling(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    let part = &ranking.brief.part;
+    let metal = catalog.base_metal(&best.build.base_metal).ok()?;
+    let threaded = part.thread.is_some() && !galls(metal.family);
+    let told = || best.findings.iter().any(|finding| finding.rule == "torque.galling");
+    (threaded && !told()).then(|| {
+        "Steel threads seldom gall; those of stainless steel, titanium, and aluminum do (common practice)."
+            .to_owned()
+    })
 }
 
 fn line(option: &RankedOption, catalog: &Catalog) -> String {

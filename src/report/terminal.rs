@@ -7,6 +7,7 @@ use crate::rank::Ranking;
 use crate::report::answer::{Answer, BEST_BLACKENING, Pick, Reason, Row, USUAL_DEFAULT};
 use crate::report::change::other_places;
 use crate::report::limits::limits;
+use crate::report::words::MIXED;
 
 /// Columns of a line where the terminal does not say how many it has, and the fewest.
 const WIDTH: usize = 80;
@@ -139,7 +140,10 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
     ];
     let last = counted.map(|detail| Layout { rows: 0, detail, ..short });
     let mut lines = Vec::new();
-    for layout in forms.into_iter().flatten().chain(last) {
+    let roomy = |layout: &Layout| {
+        layout.lean || layout.rows <= 3 || !is_too_wide(&table_of(answer, *layout, paper), paper)
+    };
+    for layout in forms.into_iter().flatten().chain(last).filter(roomy) {
         lines = whole(answer, layout, options, paper);
         if lines.len() <= MOST_LINES {
             break;
@@ -348,7 +352,23 @@ fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources
     }
 }
 
+/// The table; each row on one line where it would be too wide otherwise.
 fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, paper: &Paper) {
+    let mut table = table_of(answer, layout, paper);
+    if !layout.lean && is_too_wide(&table, paper) {
+        table = table_of(answer, Layout { lean: true, ..layout }, paper);
+    }
+    for (at, line) in table.lines().enumerate() {
+        let line = line.trim_end();
+        lines.push(if at == 0 { paper.bold(line) } else { line.to_owned() });
+    }
+}
+
+fn is_too_wide(table: &Table, paper: &Paper) -> bool {
+    table.lines().any(|line| width(line.trim_end()) > paper.columns)
+}
+
+fn table_of(answer: &Answer, layout: Layout, paper: &Paper) -> Table {
     let shown = shown_rows(answer, layout.rows);
     let process_width = if layout.lean { LEAN_PROCESS } else { usize::MAX };
     let mut table = Table::new();
@@ -367,7 +387,7 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, paper: &
             row.range.clone(),
             row.money.clone(),
             row.words.metal.clone(),
-            cut(&process(row), process_width),
+            cut_process(&process(row), process_width),
             row.words.coats.clone(),
         ]
     }));
@@ -402,13 +422,7 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, paper: &
             column.set_cell_alignment(CellAlignment::Right);
         }
     }
-    if !layout.lean && table.lines().any(|line| width(line.trim_end()) > paper.columns) {
-        return push_table(lines, answer, Layout { lean: true, ..layout }, paper);
-    }
-    for (at, line) in table.lines().enumerate() {
-        let line = line.trim_end();
-        lines.push(if at == 0 { paper.bold(line) } else { line.to_owned() });
-    }
+    table
 }
 
 /// The process of a row in the few words of a table.
@@ -417,6 +431,19 @@ fn process(row: &Row) -> String {
         "none" => "no oxide".to_owned(),
         oxide if oxide.starts_with("class ") => format!("oxide {oxide}"),
         oxide => format!("{oxide}{}", if row.words.outside { "*" } else { "" }),
+    }
+}
+
+/// A process of at most so many columns: its thickness goes first, then the end of its words.
+fn cut_process(process: &str, columns: usize) -> String {
+    let marked = process.strip_suffix('*');
+    let name = marked.unwrap_or(process);
+    let thinner = name.strip_suffix(" µm").and_then(|name| name.rsplit_once(' ')).map(|(name, _)| name);
+    match thinner {
+        Some(name) if width(process) > columns => {
+            cut(&format!("{name}{}", if marked.is_some() { "*" } else { "" }), columns)
+        }
+        _ => cut(process, columns),
     }
 }
 
@@ -464,6 +491,12 @@ fn push_counts(
             answer.required,
             if answer.relative { ", in relative units" } else { "" }
         ));
+    }
+    if let Some(mixed) = &answer.mixed
+        && rows > 0
+        && shown_rows(answer, rows).iter().any(|row| row.money.starts_with(MIXED))
+    {
+        said.push(mixed.clone());
     }
     if layout.spare {
         said.extend(left_out(answer));

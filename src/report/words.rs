@@ -6,6 +6,7 @@ use crate::metal::BaseMetal;
 
 use crate::life::factor_in_words;
 pub use crate::life::{years, years_short};
+use crate::rank::{IN_PART, percent_in_words};
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
 ///
@@ -14,11 +15,12 @@ pub use crate::life::{years, years_short};
 /// assert_eq!([percent(0.894), percent(0.999), percent(0.001)], ["89%", ">99%", "<1%"]);
 /// ```
 pub fn percent(probability: f64) -> String {
-    match probability {
-        p if p >= 0.995 => ">99%".to_owned(),
-        p if p < 0.01 => "<1%".to_owned(),
-        p => format!("{:.0}%", p * 100.0),
-    }
+    with_signs(&percent_in_words(probability))
+}
+
+/// "over" and "under" as signs.
+pub(super) fn with_signs(percent: &str) -> String {
+    percent.replace("over ", ">").replace("under ", "<")
 }
 
 /// An amount with commas for thousands; cents below 100 only.
@@ -61,11 +63,20 @@ pub(super) fn has_currency(currency: &str) -> bool {
 
 /// A cost of a thousand pieces: "EUR 1,822 per 1,000".
 pub fn cost(currency: &str, per_thousand: f64) -> String {
-    if has_currency(currency) {
-        format!("{currency} {} per 1,000", amount(per_thousand))
-    } else {
-        format!("cost {} per 1,000 (relative units)", amount(per_thousand))
+    let amount = amount(per_thousand);
+    match currency.strip_prefix(IN_PART) {
+        Some(_) => format!("cost {MIXED}{amount} per 1,000"),
+        None if has_currency(currency) => format!("{currency} {amount} per 1,000"),
+        None => format!("cost {amount} per 1,000 (relative units)"),
     }
+}
+
+/// Marks a total that is in no currency, since the catalog has own prices for a part of its lines only.
+pub(super) const MIXED: &str = "~";
+
+/// What the mark of such a total means.
+pub(super) fn mixed_in_words(currency: &str) -> String {
+    format!("{MIXED} in no currency: the catalog has no {currency} price for a part of it")
 }
 
 /// "1 piece", "1,500 pieces".

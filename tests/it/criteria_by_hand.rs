@@ -344,7 +344,7 @@ fn friction_by_what_lies_outermost() {
         (
             "steel_8_8 / hot_alkaline / hard_wax",
             "torque.new_torque",
-            "At the torque of usual torque tables (friction 0.12) the highest preload becomes ",
+            "At the torque of usual torque tables (nominal friction 0.12) the highest preload becomes ",
         ),
         ("steel_8_8 / zinc_plate_black / ", "torque.friction", "Tighten to "),
         ("steel_8_8 / none / ", "torque.friction", "Tighten to "),
