@@ -668,7 +668,7 @@ pub(crate) fn criterion_in_words(criterion: Criterion) -> &'static str {
         Criterion::Cost => "cost",
         Criterion::Appearance => "appearance",
         Criterion::Heat => "heat margin",
-        Criterion::Assembly => "thread fit and friction",
+        Criterion::Assembly => "fit and friction",
         Criterion::Confidence => "quality of its data",
     }
 }

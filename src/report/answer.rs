@@ -636,14 +636,15 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     if let Some(label) = other_label.filter(|_| !far) {
         picks.extend(beside(label));
     }
-    // one weakness is said once
+    // one weakness is said once; which metal has it is clear beside each
+    let figures = |weaker: &str| weaker.split(": ").next().unwrap_or_default().to_owned();
     let mut told: Vec<String> = Vec::new();
     for pick in &mut picks {
         if let Some(weaker) = &mut pick.weaker {
-            if told.contains(weaker) {
+            if told.contains(&figures(weaker)) {
                 "as above".clone_into(weaker);
             } else {
-                told.push(weaker.clone());
+                told.push(figures(weaker));
             }
         }
     }

@@ -281,12 +281,21 @@ fn without_unit(field: &str) -> (String, &'static str) {
     (name, unit.map_or("", |(_, unit)| unit))
 }
 
+/// Characters of a number that is shown as it was entered.
+const FIGURES: usize = 8;
+
 fn value_in_words(value: &Json) -> String {
     match value {
         Json::Null => "none".to_owned(),
         Json::Bool(true) => "yes".to_owned(),
         Json::Bool(false) => "no".to_owned(),
-        Json::Number(number) => number.to_string().trim_end_matches(".0").to_owned(),
+        Json::Number(number) => {
+            let text = number.to_string();
+            let rounded = || Some(format!("{:.3e}", number.as_f64()?).parse::<f64>().ok()?.to_string());
+            // inputs with units were converted: 3 oz are 85.05 g
+            let text = if text.len() > FIGURES { rounded().unwrap_or(text) } else { text };
+            text.trim_end_matches(".0").to_owned()
+        }
         // catalog names and choices are words; designations as M8 or 1/4-20 UNC have no underscore
         Json::String(text) => text.replace('_', " "),
         Json::Array(items) => items.iter().map(value_in_words).collect::<Vec<_>>().join(", "),

@@ -153,7 +153,8 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
 }
 
 fn head(answer: &Answer, paper: &Paper) -> Vec<String> {
-    let mut lines = vec![paper.bold(&cut(&answer.name, paper.columns)), cut(&answer.question, paper.columns)];
+    let mut lines = vec![paper.bold(&cut(&answer.name, paper.columns))];
+    lines.extend(paper.wrapped(&answer.question, "", "  "));
     if let Some(read_as) = &answer.read_as {
         lines.push(cut(read_as, paper.columns));
     }
@@ -358,8 +359,8 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, paper: &
         table = table_of(answer, Layout { lean: true, ..layout }, paper);
     }
     for (at, line) in table.lines().enumerate() {
-        let line = line.trim_end();
-        lines.push(if at == 0 { paper.bold(line) } else { line.to_owned() });
+        let line = line.trim_end().replace(GLUE, " ");
+        lines.push(if at == 0 { paper.bold(&line) } else { line });
     }
 }
 
@@ -386,8 +387,8 @@ fn table_of(answer: &Answer, layout: Layout, paper: &Paper) -> Table {
             row.range.clone(),
             row.money.clone(),
             row.words.metal.clone(),
-            cut_process(&process(row), process_width),
-            row.words.coats.clone(),
+            glued(&cut_process(&process(row), process_width)),
+            glued(&row.words.coats),
         ]
     }));
     if layout.lean {
