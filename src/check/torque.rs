@@ -28,6 +28,8 @@ const TABLES: Source = Source::common_practice(
     "usual torque tables assume a friction of 0.12 in threads and under the head (one guide 0.14), as of delivered or \
      oiled screws, class B of VDI 2230",
 );
+/// Friction for which usual torque tables are computed (`TABLES`), and what it is in practice.
+const TABLE_NOMINAL_FRICTION: f64 = 0.12;
 const TABLE_FRICTION: FrictionRange = FrictionRange { lowest: 0.08, highest: Some(0.16) };
 const GALLING: Source = Source::common_practice(
     "stainless steel, titanium and aluminum threads gall: lubricate with paste, turn slowly, never by impact; a higher \
@@ -407,10 +409,12 @@ fn new_torque(
     found: &mut Vec<Finding>,
 ) -> Result<()> {
     let (low, high) = (before.friction.lowest, before.friction.highest.unwrap_or(1.0));
+    // the torque was set for this friction: that of tables for their nominal one, a present one for its lowest
+    let set_for = if before.named { low } else { TABLE_NOMINAL_FRICTION };
     let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
     let yielding = match stated_yield_mpa(case).or(own_yield_mpa) {
         Some(old_yield_mpa) => joint
-            .utilization_at_old_torque(old_yield_mpa, low, friction.lowest)?
+            .utilization_at_old_torque(old_yield_mpa, set_for, friction.lowest)?
             .filter(|utilization| *utilization > 1.0)
             .map_or_else(String::new, |u| {
                 format!(" ({:.0}% of the yield strength, torsion included)", u * 100.0)
