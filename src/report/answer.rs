@@ -537,7 +537,7 @@ fn figures(option: &RankedOption) -> String {
 fn never(option: &RankedOption) -> String {
     match option.outlook.never_fails {
         share if share < 0.005 => String::new(),
-        share => format!("; about {} of the surfaces never stain", percent(share)),
+        share => format!("; about {} of parts never stain", percent(share)),
     }
 }
 
