@@ -174,15 +174,19 @@ fn hydrogen(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option
     safe.then(|| format!("No relief bake: at most {hardest:.0} HV is not susceptible (ISO 4042:2018)."))
 }
 
-/// That threads of its metal seldom gall, where there are threads and no finding says more.
+/// Whether threads of its metal gall, where there are threads and no finding says more.
 fn galling(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
     let part = &ranking.brief.part;
     let metal = catalog.base_metal(&best.build.base_metal).ok()?;
-    let threaded = part.thread.is_some() && !galls(metal.family);
     let told = || best.findings.iter().any(|finding| finding.rule == "torque.galling");
-    (threaded && !told()).then(|| {
-        "Steel threads seldom gall; those of stainless steel, titanium, and aluminum do (common practice)."
-            .to_owned()
+    (part.thread.is_some() && !told()).then(|| {
+        if galls(metal.family) {
+            "Threads of this metal gall where they are dry: tighten with the lubricant that is ordered, slowly, and not by \
+             impact (common practice)."
+        } else {
+            "Threads of this metal seldom gall; those of stainless steel, titanium, and aluminum do (common practice)."
+        }
+        .to_owned()
     })
 }
 

@@ -211,12 +211,14 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         let said = format!("#{}: median {}", row.number, row.median_words);
         drawing.dot(if row.met { "good" } else { "bad" }, (axis.at(row.median_years), y), 4.5, &said);
     }
-    let title = if first.median_words == first.least_words {
-        format!("#1 lasts {} in 9 of 10 cases", first.least_words)
+    let told = shown.iter().find(|row| row.number == answer.order).unwrap_or(&first);
+    let number = told.number;
+    let title = if told.median_words == told.least_words {
+        format!("#{number} lasts {} in 9 of 10 cases", told.least_words)
     } else {
         format!(
-            "#1 lasts {} in the median; in 1 case of 10 it lasts less than {}",
-            first.median_words, first.least_words
+            "#{number} lasts {} in the median; in 1 case of 10 it lasts less than {}",
+            told.median_words, told.least_words
         )
     };
     let description = shown

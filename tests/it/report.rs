@@ -283,3 +283,106 @@ fn a_page_is_short_and_has_no_field_of_the_brief() {
         }
     }
 }
+
+/// Aluminum spoils a coated steel screw; of the stainless ones the best score misses the target, and a cheaper one
+/// reaches it.
+fn screws_in_aluminum() -> Brief {
+    brief(
+        r#""form": "button_head_screw", "thread": "M8", "length_mm": 20, "lot_pieces": 20000"#,
+        r#""place": "urban", "required_years": 10, "mating_metals": ["aluminum"], "mating_area_ratio": 30"#,
+        "",
+    )
+}
+
+/// Two torques for one screw on one page would be one too many.
+#[test]
+fn heat_torque_cost_and_limits_are_those_of_the_option_to_order() {
+    let ranking = ranked(&screws_in_aluminum());
+    let at = ranking.to_order().unwrap();
+    let number = at + 1;
+    let option = &ranking.options[at];
+    assert!(at > 0 && option.met && !ranking.options[0].met, "{}", ranking.verdict);
+    assert_eq!(Some(&option.build), ranking.cheapest_met.as_ref());
+    let page = page(&ranking);
+    for heading in ["Before you order", "Limits of", "Cost of", "Score of"] {
+        assert!(page.contains(&format!("{heading} #{number}")), "{heading}");
+        assert!(!page.contains(&format!("{heading} #1<")), "{heading}");
+    }
+    assert!(page.contains(&format!("overcoat papers BRIEF --build {number}<")));
+    let torques = |option: &RankedOption| -> Vec<String> {
+        let said = option.findings.iter().filter(|finding| finding.rule.starts_with("torque."));
+        said.flat_map(|f| [f.message.to_string(), f.remedy.clone().unwrap_or_default().to_string()])
+            .filter_map(|text| Some(text.split_once("Tighten to ")?.1.split_once(" N·m")?.0.to_owned()))
+            .collect()
+    };
+    let (own, first) = (torques(option), torques(&ranking.options[0]));
+    assert!(!own.is_empty() && !first.is_empty() && own != first, "{own:?} {first:?}");
+    for torque in &first {
+        assert!(!page.contains(&format!("Tighten to {torque} N·m")), "{torque}");
+    }
+    // one that reaches the target by itself is ordered
+    let deck = ranked(&demo("deck-fitting"));
+    assert_eq!((deck.met, deck.to_order()), (true, Some(0)));
+}
+
+/// What no rule judges can hurt as much as what one does.
+#[test]
+fn what_no_rule_judges_stands_before_the_order() {
+    let ladder = Brief {
+        name: "screws for a pool ladder".to_owned(),
+        ..brief(
+            r#""form": "hexagon_head_screw", "thread": "M6", "length_mm": 25, "base_metal": "A4""#,
+            r#""place": "coastal", "required_years": 2"#,
+            "",
+        )
+    };
+    let ranking = ranked(&ladder);
+    let text = flat(&at(&ranking, 80));
+    let (_, before) = text.split_once("Before you order").unwrap();
+    assert!(before.contains("Not judged: Pool atmosphere"), "{text}");
+    assert!(before.contains("Have it assessed before you order."), "{text}");
+    assert!(page(&ranking).contains("<strong>Not judged:</strong>"));
+}
+
+/// "8.5" at the end of a line and "N·m" at the start of the next are read apart.
+#[test]
+fn a_figure_and_its_unit_stand_on_one_line() {
+    let units = ["N·m", "°C", "MPa", "HV", "µm", "kN"];
+    for (name, brief) in briefs().into_iter().chain([("aluminum".to_owned(), screws_in_aluminum())]) {
+        let ranking = ranked(&brief);
+        for text in [
+            at(&ranking, 80),
+            terminal(
+                &ranking,
+                Catalog::built_in(),
+                &TerminalOptions { why: true, why_not: true, ..TerminalOptions::default() },
+            ),
+        ] {
+            assert!(!text.contains('\u{a0}'), "{name}");
+            for lines in text.lines().collect::<Vec<_>>().windows(2) {
+                let next = lines[1].trim_start();
+                let apart = lines[0].ends_with(|c: char| c.is_ascii_digit())
+                    && units.iter().any(|unit| next.starts_with(unit));
+                assert!(!apart, "{name}: {lines:?}");
+            }
+        }
+    }
+}
+
+/// Zinc flake is what a reader asks after first; a wax over it would be ruled out for reasons of its own.
+#[test]
+fn why_not_zinc_is_answered_by_the_zinc_and_not_by_its_oil() {
+    let hot = brief(
+        r#""form": "hexagon_head_screw", "thread": "M10", "length_mm": 40, "base_metal": "steel_8_8""#,
+        r#""place": "road_salt", "required_years": 5, "heat_continuous_c": 400"#,
+        "",
+    );
+    let ranking = ranked(&hot);
+    let options = TerminalOptions { why: true, ..TerminalOptions::default() };
+    let text = terminal(&ranking, Catalog::built_in(), &options);
+    let mut lines = text.lines().skip_while(|line| !line.starts_with("  Zinc: Ruled out. "));
+    let first = lines.next().unwrap();
+    let more = lines.take_while(|line| line.starts_with("    "));
+    let zinc = flat(&[first].into_iter().chain(more).collect::<Vec<_>>().join(" "));
+    assert!(zinc.contains("zinc flake") && !zinc.contains("oil"), "{zinc}");
+}
