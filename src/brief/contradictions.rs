@@ -280,9 +280,10 @@ impl Brief {
         let heated = duty.heat_continuous_c.is_some() || duty.heat_peak_c.is_some();
         let own = self.part.base_metal.as_deref();
         let own = own.and_then(|word| catalog.base_metal_key("base_metal", word).ok()?);
-        // carbon steel is what a fastener mostly touches, and "silver" and "lead" are mostly a shade and a delay
-        let tells =
-            |key: &str| !key.starts_with("steel_") && key != "silver" && key != "lead" && Some(key) != own;
+        // carbon steel is what a fastener mostly touches; "zinc" is mostly a finish, "silver" a shade, "lead" a time
+        let other = ["copper", "magnesium", "graphite"];
+        let is_bare = |key: &str| other.contains(&key) || catalog.content().base_metals.contains_key(key);
+        let tells = |key: &str| is_bare(key) && !key.starts_with("steel_") && Some(key) != own;
         let metal = |word: &&str| {
             let lettered = word.chars().all(char::is_alphabetic);
             lettered
@@ -305,10 +306,10 @@ impl Brief {
         let Self { part, duty, .. } = self;
         let unheld = self.unheld(catalog);
         odd.extend(unheld.temperature.map(|said| {
-            format!("the remarks name {said:?}, and no heat is judged: enter it in heat_continuous_c")
+            format!("the remarks name {said:?}, and no heat is judged: enter the temperature of the part")
         }));
         odd.extend(unheld.metal.map(|said| {
-            format!("the remarks name {said:?}, and no contact with it is judged: enter it in mating_metals")
+            format!("the remarks name {said:?}, and no contact with it is judged: enter the metals that it touches")
         }));
         if (duty.so2_mg_m2_day, duty.chloride_mg_m2_day) == (Some(0.0), Some(0.0)) {
             odd.push(

@@ -10,7 +10,10 @@ use crate::metal::{BaseMetal, InchGrade, PropertyClass, fastener_grade_class};
 const WORDS: [(&str, &[&str]); 5] = [
     ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel"]),
     ("stainless_304", &["18-8", "304L", "A2-50", "A2-70", "A2-80", "18/8"]),
-    ("stainless_316", &["316L", "A4-50", "A4-70", "A4-80", "marine grade"]),
+    (
+        "stainless_316",
+        &["316L", "A4-50", "A4-70", "A4-80", "marine grade", "marine stainless", "marine grade stainless"],
+    ),
     ("stainless_17_4ph", &["17-4", "630"]),
     ("aluminium", &["aluminum", "6061", "6061-T6", "6063", "5052"]),
 ];

@@ -531,9 +531,9 @@ fn in_own_words(error: &Error, help: &str) -> String {
     match error {
         // the pitches of a thread are the answer
         Error::Value(value) if value.field.ends_with("thread") => value.remedy.clone(),
+        // how to write it is what the help says
         Error::Value(value)
-            if !value.remedy.starts_with("Enter one number")
-                && !value.remedy.starts_with("There is no unit") =>
+            if !value.remedy.starts_with("Enter") && !value.remedy.starts_with("There is no unit") =>
         {
             format!("{} {help}", value.remedy)
         }
@@ -635,6 +635,14 @@ fn pieces_in(text: &str) -> crate::Result<String> {
         .find_map(|word| number.strip_suffix(word))
         .unwrap_or(number);
     let number = without_commas(number.trim());
+    if number.parse::<u64>().is_err() {
+        return Err(invalid(
+            "part.lot_pieces",
+            format!("{text:?}"),
+            "a whole number",
+            "Enter a number, such as 100.",
+        ));
+    }
     read_with("part", "lot_pieces", &number).map(|_| number)
 }
 
