@@ -559,7 +559,7 @@ fn values_of_a_user_catalog_are_named_in_the_answer() {
     }
     assert!(ranking.options.iter().all(|option| option.cost.currency == "EUR"));
     // a list without zinc flake and phosphate: such totals are in no currency
-    let mut list: serde_json::Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
+    let mut list: Value = serde_json::from_str(&std::fs::read_to_string(path).unwrap()).unwrap();
     let treatments = list["treatments"].as_object_mut().unwrap();
     treatments.retain(|name, _| !name.contains("flake") && !name.contains("phosphate"));
     let ranking = rank(&brief, &Catalog::from_json(&list.to_string()).unwrap()).unwrap();
