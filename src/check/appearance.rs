@@ -88,7 +88,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         found.push(finding(
             FindingKind::Warns,
             "appearance.chips",
-            format!("No black under the paint: chips and scratches show {beneath}."),
+            format!("No black oxide under the coat: chips and scratches show {beneath}."),
             BLACK_UNDER_PAINT,
         ));
     }

@@ -246,7 +246,7 @@ pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
         .collect();
     if let Some(remarks) = &brief.remarks {
         said.push(format!(
-            "{NOT_JUDGED}the remarks, beyond single words. Check #1 against them: {}",
+            "{NOT_JUDGED}the remarks beyond single words. Check them yourself: {}",
             remarks.trim()
         ));
     }

@@ -158,8 +158,8 @@ fn passivity(case: &Case, found: &mut Vec<Finding>) {
                 FindingKind::Notes,
                 "substrate.passivity",
                 format!(
-                    "Blackening leaves {} of the salt that stainless steel withstands: bare, fewer parts stain.",
-                    kept.value
+                    "Black oxide lowers the salt that stainless steel tolerates to {:.0}%: bare passivated parts stain less.",
+                    100.0 * kept.value
                 ),
                 case.catalog().source(&kept.source),
             )

@@ -28,6 +28,8 @@ const TABLES: Source = Source::common_practice(
     "usual torque tables assume a friction of 0.12 in threads and under the head (one guide 0.14), as of delivered or \
      oiled screws, class B of VDI 2230",
 );
+/// Friction for which usual torque tables are computed (`TABLES`), and what it is in practice.
+const TABLE_NOMINAL_FRICTION: f64 = 0.12;
 const TABLE_FRICTION: FrictionRange = FrictionRange { lowest: 0.08, highest: Some(0.16) };
 const GALLING: Source = Source::common_practice(
     "stainless steel, titanium and aluminum threads gall: lubricate with paste, turn slowly, never by impact; a higher \
@@ -359,8 +361,8 @@ fn word(
     if wide && friction.highest.is_none_or(|high| high > 0.3) {
         found.push(
             finding(FindingKind::Warns, "torque.scatter", format!("{scatter}."), source).remedy(
-                "Order a film with a friction class, or agree a lubricant in the order and set the torque with it; lubricate \
-                 nothing at assembly that the order does not name.",
+                "Order a film with a friction class, or agree a lubricant in the order and set the torque with it; use no \
+                 lubricant at assembly that is not on the order.",
             ),
         );
     }
@@ -407,22 +409,23 @@ fn new_torque(
     found: &mut Vec<Finding>,
 ) -> Result<()> {
     let (low, high) = (before.friction.lowest, before.friction.highest.unwrap_or(1.0));
+    // the torque was set for this friction: that of tables for their nominal one, a present one for its lowest
+    let set_for = if before.named { low } else { TABLE_NOMINAL_FRICTION };
     let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
     let yielding = match stated_yield_mpa(case).or(own_yield_mpa) {
         Some(old_yield_mpa) => joint
-            .utilization_at_old_torque(old_yield_mpa, low, friction.lowest)?
+            .utilization_at_old_torque(old_yield_mpa, set_for, friction.lowest)?
             .filter(|utilization| *utilization > 1.0)
             .map_or_else(String::new, |u| {
-                format!(" and {:.0}% of the yield strength, torsion included", u * 100.0)
+                format!(" ({:.0}% of the yield strength, torsion included)", u * 100.0)
             }),
         None => String::new(),
     };
     let least = change
         .least_preload_ratio
         .filter(|least| (least - 1.0).abs() >= 0.005)
-        .map_or_else(String::new, |least| format!(", the lowest {least:.2} times"));
+        .map_or_else(String::new, |least| format!(" and the lowest {least:.2} times"));
     let at = format!("At the torque of {}", before.words);
-    let that = if before.named { "the present one" } else { "that of the tables" };
     let weaker = match ratio {
         Some(ratio) if ratio < 1.0 => {
             format!(" The yield strength is {ratio:.2} times that of the metal asked for.")
@@ -436,12 +439,10 @@ fn new_torque(
             let least = change
                 .least_preload_ratio
                 .map_or_else(String::new, |least| format!(" and the lowest {:.2} times", least * factor));
-            let torque = own_torque.map_or_else(String::new, |torque| {
-                format!("; by the strength of the screw {torque}; take the lower of the two")
-            });
+            let torque = own_torque.map_or_else(String::new, |torque| format!("; at most {torque}"));
             format!(
-                "Tighten with {factor:.2} times the present torque: the highest preload is then {ratio:.2} times{least} \
-                 the present{torque}. Confirm it on the real joint."
+                "Tighten with {factor:.2} times the present torque{torque}. The highest preload is then {ratio:.2} \
+                 times{least} the present. Confirm it on the real joint."
             )
         }
         (Some(_), false) => match own_torque {
@@ -459,7 +460,7 @@ fn new_torque(
             FindingKind::Needs,
             "torque.new_torque",
             format!(
-                "{at} the highest preload becomes {:.2} times {that}{yielding}{least}. {span}, there {low:.2} to \
+                "{at} the highest preload is {:.2} times as high{yielding}{least}. {span}, there {low:.2} to \
                  {high:.2}.{weaker}",
                 change.greatest_preload_ratio
             ),
@@ -490,9 +491,9 @@ fn least_preload(
     let blocks = case.brief().part.safety_critical && hopeless;
     let kind = if blocks { FindingKind::Blocks } else { FindingKind::Warns };
     let falls = if least > 0.0 {
-        format!("falls to {:.0}% of", 100.0 * least)
+        format!("is {:.0}% of", 100.0 * least)
     } else {
-        "has no lower limit, against".to_owned()
+        "can be nearly nothing, against".to_owned()
     };
     found.push(
         finding(
@@ -502,8 +503,8 @@ fn least_preload(
             LEAST,
         )
         .remedy(
-            "Order a lubricated finish with a narrower friction range, or tighten by torque and angle and prove the \
-             clamp on the real joint.",
+            "Order a lubricated finish with a narrower friction range, or tighten by torque and angle and verify \
+             the clamp load on the real joint.",
         ),
     );
 }

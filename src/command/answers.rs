@@ -159,10 +159,11 @@ fn print_papers(
     deliver(&text, asked.out.as_deref(), streams)
 }
 
-/// The option of a number or of a build, the spaces between its parts being free; else the best.
+/// The option of a number or of a build, the spaces between its parts being free; else the one to order.
 fn chosen<'a>(ranking: &'a Ranking, build: Option<&str>) -> Result<&'a RankedOption, Trouble> {
     let Some(build) = build else {
-        return ranking.best().ok_or_else(|| {
+        let to_order = ranking.to_order().and_then(|at| ranking.options.get(at));
+        return to_order.ok_or_else(|| {
             Trouble::Refused("every option is ruled out. Name one with --build to read why.".to_owned())
         });
     };

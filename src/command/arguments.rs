@@ -161,7 +161,7 @@ pub(super) struct Papers {
     /// The inquiry, or papers as JSON whose open fields were filled.
     #[arg(value_name = "BRIEF")]
     pub(super) brief: PathBuf,
-    /// Number of an option, or BASE_METAL / TREATMENT / FILM + FILM [default: the first]
+    /// Number of an option, or BASE_METAL / TREATMENT / FILM + FILM [default: the option to order]
     #[arg(long, value_name = "BUILD")]
     pub(super) build: Option<String>,
     #[command(flatten)]

@@ -292,7 +292,7 @@ mod tests {
         assert_eq!(ranking.brief.name, "Deck fitting for a small leisure boat");
         let priced = succeeds(&["rank", &deck, "--catalog", &demo("workshop_catalog.json")]);
         let words = priced.split_whitespace().collect::<Vec<_>>().join(" ");
-        assert!(words.contains("EUR") && words.contains("of your own"), "{priced}");
+        assert!(words.contains("EUR") && words.contains("from your catalog"), "{priced}");
     }
 
     #[test]

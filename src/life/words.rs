@@ -99,6 +99,9 @@ impl Outlook {
             return self.in_words(low);
         }
         let (from, to) = (Span::of(low), Span::of(high));
+        if from.words() == self.in_words(high) {
+            return from.words();
+        }
         let from = if from.unit == to.unit && from.digits != "1" { from.digits } else { from.words() };
         format!("{from} to {}", self.in_words(high))
     }

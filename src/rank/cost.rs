@@ -214,6 +214,16 @@ impl Cost {
         self.lines.iter().filter_map(|line| line.item.strip_suffix(AT_RELATIVE_PRICE))
     }
 
+    /// The total with its unit: "611 EUR per thousand".
+    pub(crate) fn in_words(&self) -> String {
+        let unit = match self.currency.as_str() {
+            "relative" => "per thousand in relative units".to_owned(),
+            mixed if mixed.starts_with(IN_PART) => "per thousand, in part at relative prices".to_owned(),
+            currency => format!("{currency} per thousand"),
+        };
+        format!("{:.0} {unit}", self.per_thousand)
+    }
+
     /// Names the currency as far as the lines are in it.
     fn with_its_currency(mut self) -> Self {
         if self.items_without_price().next().is_some() && !self.currency.starts_with(IN_PART) {

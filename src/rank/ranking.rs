@@ -201,6 +201,15 @@ impl Ranking {
         self.options.iter().find(|option| option.build == *build)
     }
 
+    /// The option to order, by its place from 0: the best where it reaches the target or none does, else the cheapest
+    /// that reaches it. None where all are blocked.
+    pub fn to_order(&self) -> Option<usize> {
+        self.best()?;
+        let cheapest = |option: &RankedOption| Some(&option.build) == self.cheapest_met.as_ref();
+        let instead = self.options.iter().position(cheapest).filter(|_| !self.met);
+        Some(instead.unwrap_or(0))
+    }
+
     /// How many options share the first rank.
     pub fn sharing_first(&self) -> usize {
         self.options.iter().filter(|option| option.rank == Some(1)).count()
@@ -399,11 +408,7 @@ impl<'a> Question<'a> {
             findings.push(Finding {
                 kind: FindingKind::Blocks,
                 rule: COST_LIMIT.into(),
-                message: format!(
-                    "{:.0} {} per thousand over the required years, the limit is {limit:.0}",
-                    cost.per_thousand, cost.currency
-                )
-                .into(),
+                message: format!("{} over the required years; the limit is {limit}", cost.in_words()).into(),
                 remedy: Some("Raise the limit or accept a shorter life.".into()),
                 step: None,
                 source: catalog.source(&catalog.content().prices.blank_per_kg.source),
@@ -591,8 +596,8 @@ fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> 
     if tied > 1 {
         let word = if tied == 2 { "and" } else { "to" };
         return Some(format!(
-            "The scores of #1 {word} #{tied} are equal within {:.0}%: #1 is listed before by findings, then probability, then \
-             cost.",
+            "The scores of #1 {word} #{tied} are equal within {:.0}%; among them fewer cautions go first, then the higher \
+             probability, then the lower cost.",
             100.0 * TIE
         ));
     }
@@ -663,7 +668,7 @@ pub(crate) fn criterion_in_words(criterion: Criterion) -> &'static str {
         Criterion::Cost => "cost",
         Criterion::Appearance => "appearance",
         Criterion::Heat => "heat margin",
-        Criterion::Assembly => "thread fit and friction",
+        Criterion::Assembly => "fit and friction",
         Criterion::Confidence => "quality of its data",
     }
 }
@@ -805,8 +810,8 @@ fn without_price<'a>(options: impl Iterator<Item = &'a RankedOption>, catalog: &
 pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
     match option.findings.iter().filter(|finding| finding.is_danger()).count() {
         0 => None,
-        1 => Some("Settle its danger before you order."),
-        _ => Some("Settle its dangers before you order."),
+        1 => Some("Resolve its danger before you order."),
+        _ => Some("Resolve its dangers before you order."),
     }
 }
 
@@ -880,6 +885,15 @@ pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
         .iter()
         .filter(|f| f.kind == FindingKind::Blocks)
         .find(|f| others.iter().all(|option| blocking(option, &f.rule)))?;
+    if shared.rule == COST_LIMIT {
+        let cheapest = wanted.iter().min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
+        let (name, limit) = (&cheapest.name, shared.remedy.as_deref().unwrap_or_default());
+        let chance = percent_in_words(cheapest.outlook.probability_ok);
+        return Some(format!(
+            "every one costs more than the limit. The cheapest is {name}: {chance}, {}. {limit}",
+            cheapest.cost.in_words()
+        ));
+    }
     let same = others.iter().all(|option| option.findings.iter().any(|f| f.message == shared.message));
     let start = if same { "one reason blocks them all." } else { "one rule blocks them all, for example:" };
     let remedy = shared.remedy.as_deref().map_or_else(String::new, |remedy| format!(" {remedy}"));

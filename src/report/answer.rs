@@ -7,7 +7,7 @@ use serde::Serialize;
 use crate::atmosphere::Determination;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
-use crate::check::{Finding, FindingKind};
+use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::rank::{
     IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
     percent_beside, settle_first, spread_in_words, weaker,
@@ -19,6 +19,8 @@ use crate::report::words::{
 
 /// The label of the first option within blackening, where the first of all is outside.
 pub(crate) const BEST_BLACKENING: &str = "Best blackening";
+/// The label of what can break a part or open a joint.
+const DANGER: &str = "Danger";
 /// The label of what must be done.
 const REQUIRED: &str = "Required";
 /// The label of what the trade delivers when nothing is said.
@@ -162,7 +164,7 @@ impl Answer {
             .collect();
         let references = ranking.references.iter().map(|option| Row::of(0, option, catalog)).collect();
         let choice = Choice::of(ranking);
-        let order = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);
+        let order = ranking.to_order().unwrap_or(0);
         let priced = |option: &&RankedOption| option.cost.items_without_price().next().is_none();
         let first = ranking.options.iter().find(priced).or(ranking.options.first());
         let currency = first.map_or("", |option| option.cost.currency.trim_start_matches(IN_PART));
@@ -183,7 +185,7 @@ impl Answer {
                 .options
                 .get(order)
                 .filter(|best| !best.blocked)
-                .map(worst_first)
+                .map(|best| before_order(best, &ranking.remarks))
                 .unwrap_or_default(),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
@@ -191,10 +193,17 @@ impl Answer {
             references,
             why_not: why_not(ranking, catalog),
             uncertainty: ranking
-                .best()
+                .options
+                .get(order)
+                .filter(|best| !best.blocked)
                 .and_then(|best| spread_in_words(&best.outlook, |factor| factor_words(factor, catalog))),
             assumed: ranking.assumed.clone(),
-            remarks_on_brief: ranking.remarks.iter().map(|remark| sentence(remark)).collect(),
+            remarks_on_brief: ranking
+                .remarks
+                .iter()
+                .filter(|remark| not_judged_topic(remark).is_none())
+                .map(|remark| sentence(remark))
+                .collect(),
             cost_heading: if relative { "cost".to_owned() } else { currency.to_owned() },
             relative,
             mixed: ranking.options.iter().any(|option| !priced(&option)).then(|| mixed_in_words(currency)),
@@ -249,7 +258,7 @@ impl Point {
         Self {
             kind: finding.kind.word(),
             label: match finding.kind {
-                FindingKind::Needs | FindingKind::Warns if finding.is_danger() => "Danger",
+                FindingKind::Needs | FindingKind::Warns if finding.is_danger() => DANGER,
                 FindingKind::Blocks => "Ruled out",
                 FindingKind::Needs => REQUIRED,
                 FindingKind::Warns => "Caution",
@@ -300,6 +309,28 @@ fn without_parentheses(text: &str) -> String {
         }
     }
     out
+}
+
+/// What must be known before an option is ordered: its dangers, what no rule judges, its other requirements and cautions.
+fn before_order(option: &RankedOption, remarks: &[String]) -> Vec<Point> {
+    let mut found = worst_first(option);
+    let dangers = found.iter().take_while(|point| point.label == DANGER).count();
+    let open = remarks.iter().filter_map(|remark| not_judged_topic(remark)).map(|topic| Point {
+        kind: FindingKind::Warns.word(),
+        label: NOT_JUDGED.trim_end_matches([':', ' ']),
+        text: sentence(&topic),
+        remedy: Some("Have it assessed before you order.".to_owned()),
+        source: String::new(),
+    });
+    found.splice(dangers..dangers, open.collect::<Vec<_>>());
+    found
+}
+
+/// A topic that no rule judges, with what that leaves open; none for the general remark on remarks.
+fn not_judged_topic(remark: &str) -> Option<String> {
+    let (topic, open) = remark.strip_prefix(NOT_JUDGED)?.split_once(". Open: ")?;
+    let open = open.split_once(". ").map_or(open, |(open, _)| open);
+    Some(format!("{topic}: {open}"))
 }
 
 /// Every `needs` and `warns` of an option, worst first.
@@ -426,10 +457,15 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
     if let Some((number, option)) = cheapest {
+        let comparable = [option, best].iter().all(|it| it.cost.items_without_price().next().is_none());
+        let cost = if comparable {
+            format!(", {}", cost_beside(option.cost.per_thousand / best.cost.per_thousand))
+        } else {
+            String::new()
+        };
         format!(
-            "Target met by #{number}: {} probability of {required} (target {target}), {}; #1 is best by score and has {own}.{}",
+            "Target met by #{number}: {} probability of {required} (target {target}){cost}; #1 is best by score and has {own}.{}",
             chance(option),
-            cost_beside(option.cost.per_thousand / best.cost.per_thousand),
             settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
         )
     } else {
@@ -466,9 +502,12 @@ fn money(option: &RankedOption) -> String {
     cost(&option.cost.currency, option.cost.per_thousand)
 }
 
+/// What stands for a probability beyond the evidence.
+pub(crate) const NOT_STATED: &str = "n/a";
+
 /// The probability where the evidence reaches the required years.
 fn chance(option: &RankedOption) -> String {
-    if is_beyond_evidence(option) { "n/a".to_owned() } else { percent(option.outlook.probability_ok) }
+    if is_beyond_evidence(option) { NOT_STATED.to_owned() } else { percent(option.outlook.probability_ok) }
 }
 
 /// Probability and cost; the unit of costs is that of the option to order.
@@ -498,14 +537,14 @@ fn figures(option: &RankedOption) -> String {
 fn never(option: &RankedOption) -> String {
     match option.outlook.never_fails {
         share if share < 0.005 => String::new(),
-        share => format!("; about {} of the surfaces never stain", percent(share)),
+        share => format!("; about {} of parts never stain", percent(share)),
     }
 }
 
 #[expect(clippy::too_many_lines, reason = "one pick after the other, in the order of the answer")]
 fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let mut picks = Vec::new();
-    let lead = choice.cheapest.filter(|_| !ranking.met).unwrap_or(0);
+    let lead = ranking.to_order().unwrap_or(0);
     let pick = |label: &str, at: usize, gives_up: Option<String>| {
         let option = ranking.options.get(at)?;
         Some(Pick {
@@ -545,7 +584,8 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     match choice.cheapest {
         _ if best.met => {
             picks.extend(pick("Order", 0, None));
-            if let Some(at) = choice.cheapest.filter(|at| *at > 0) {
+            let dearer = |at: &usize| ranking.options.get(*at).is_some_and(|it| total(it) != total(best));
+            if let Some(at) = choice.cheapest.filter(dearer) {
                 picks.extend(pick("Lowest cost that meets it", at, against(at)));
             }
         }
@@ -555,7 +595,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         }
         None => {
             picks.extend(pick(
-                if far { "Best of those, far below the target" } else { "Closest available" },
+                if far { "Best of the metals compared, far below the target" } else { "Closest available" },
                 0,
                 None,
             ));
@@ -584,7 +624,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             build: BuildWords::of(&usual.build, catalog).line(),
             figures: match usual.outlook.median_years {
                 median if usual.outlook.is_beyond_evidence(median) => {
-                    format!("no rust within the evidence ({})", years(usual.outlook.horizon_years))
+                    format!("{} probability; median {}", self::chance(usual), usual.outlook.in_words(median))
                 }
                 median => format!("rusts in about {}", years(median)),
             },
@@ -596,14 +636,15 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     if let Some(label) = other_label.filter(|_| !far) {
         picks.extend(beside(label));
     }
-    // one weakness is said once
+    // one weakness is said once; which metal has it is clear beside each
+    let figures = |weaker: &str| weaker.split(": ").next().unwrap_or_default().to_owned();
     let mut told: Vec<String> = Vec::new();
     for pick in &mut picks {
         if let Some(weaker) = &mut pick.weaker {
-            if told.contains(weaker) {
+            if told.contains(&figures(weaker)) {
                 "as above".clone_into(weaker);
             } else {
-                told.push(weaker.clone());
+                told.push(figures(weaker));
             }
         }
     }
@@ -665,8 +706,7 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
     for option in ranking.options.iter().filter(|option| option.blocked) {
         let Some(finding) = option.findings.iter().find(|f| f.kind == FindingKind::Blocks) else { continue };
         let words = BuildWords::of(&option.build, catalog);
-        let what = BuildWords { coats: "none".to_owned(), ..words }.line();
-        let what = what.strip_suffix(", no coat").unwrap_or(&what).to_owned();
+        let what = format!("{}, {}", words.metal, words.process());
         // costs and thicknesses differ from option to option
         let same = |group: &&mut Group| {
             group.finding.rule == finding.rule

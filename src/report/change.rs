@@ -10,6 +10,7 @@ use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::rank::{Burden, IN_PART, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
+use crate::report::limits::ordered;
 use crate::report::words::{BuildWords, amount, cost, has_currency, percent, years};
 use crate::study::{MovedColumns, Rows, at_place};
 
@@ -40,7 +41,7 @@ pub(crate) struct OtherPlace {
     pub(crate) category: String,
     pub(crate) build: String,
     pub(crate) chance: String,
-    /// The first option of the answer there: its probability in words and as a number, none where it is ruled out.
+    /// The option to order there: its probability in words and as a number, none where it is ruled out.
     pub(crate) first: String,
     pub(crate) first_probability: Option<f64>,
 }
@@ -55,14 +56,14 @@ pub(crate) struct Offered {
 impl Changes {
     /// None where every option is ruled out.
     pub(crate) fn of(ranking: &Ranking, answer: &Answer, catalog: &Catalog) -> Result<Option<Self>> {
-        let Some(best) = ranking.best() else { return Ok(None) };
+        let (Some(first), Some(best)) = (ranking.best(), ordered(ranking)) else { return Ok(None) };
         let table = YearTable::of(ranking, catalog)?;
         let mut lines = Vec::new();
-        lines.extend(table.lead(best, catalog));
+        lines.extend(table.lead(first, catalog));
         lines.push(longest_at_target(best, answer));
         lines.extend(table.for_longer(answer.target, catalog));
-        lines.extend(table.cost_over_time(best));
-        lines.extend(price(ranking, best, catalog));
+        lines.extend(table.cost_over_time(best, answer.order));
+        lines.extend(price(ranking, first, catalog));
         Ok(Some(Self {
             lines,
             places: other_places(ranking, catalog),
@@ -141,8 +142,11 @@ impl YearTable {
         ))
     }
 
-    /// What the first option costs over other numbers of years.
-    fn cost_over_time(&self, best: &RankedOption) -> Option<String> {
+    /// What the option to order costs over other numbers of years; what fails at once has no cost.
+    fn cost_over_time(&self, best: &RankedOption, number: usize) -> Option<String> {
+        if best.cost.fails_at_once() {
+            return None;
+        }
         let own = self.builds.iter().position(|build| *build == best.build)?;
         let at = |year: f64| {
             let place = self.years.iter().position(|known| *known == year)?;
@@ -154,7 +158,7 @@ impl YearTable {
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
         (!said.is_empty()).then(|| {
             format!(
-                "Replacements: #1 costs {}. Each is counted when half of the parts have failed.",
+                "Replacements: #{number} costs {}. Each is counted when half of the parts have failed.",
                 said.join(", ")
             )
         })
@@ -241,7 +245,7 @@ impl YearTable {
     }
 }
 
-/// How many years the first option reaches the target for.
+/// How many years the option to order reaches the target for.
 fn longest_at_target(best: &RankedOption, answer: &Answer) -> String {
     let look = &best.outlook;
     let reaches = |t: f64| look.survival(t).is_ok_and(|p| p.is_some_and(|p| p >= answer.target));
@@ -250,16 +254,29 @@ fn longest_at_target(best: &RankedOption, answer: &Answer) -> String {
         let middle = 0.5 * (low + high);
         if reaches(middle) { low = middle } else { high = middle }
     }
+    let lasts = if look.is_beyond_evidence(low) { look.in_words(low) } else { years(low) };
     format!(
-        "Target: at {} probability, #1 lasts {}; {} are required.",
-        answer.target_words,
-        years(low),
-        answer.required
+        "Target: #{} lasts {lasts} with {} probability; {} are required.",
+        answer.order, answer.target_words, answer.required
     )
 }
 
 /// Up to what cost the first option keeps a better score than the next in rank.
 fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
+    if best.cost.fails_at_once() || best.cost.items_without_price().next().is_some() {
+        return None;
+    }
+    let level = ranking.sharing_first();
+    if level > 1 {
+        let tied = ranking.options.iter().zip(1..).take(level);
+        let (cheapest, number) =
+            tied.min_by(|(a, _), (b, _)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
+        let word = if level == 2 { "and" } else { "to" };
+        return Some(format!(
+            "Price: #1 {word} #{level} score alike; of these #{number} costs least ({}).",
+            amount(cheapest.cost.per_thousand)
+        ));
+    }
     let mut open = ranking.options.iter().zip(1..).filter(|(option, _)| !option.blocked);
     let (second, number) = open.find(|(option, _)| option.rank != best.rank)?;
     let name = BuildWords::of(&second.build, catalog).line();
@@ -308,10 +325,11 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
     let elsewhere = described
         .filter(|name| ranking.brief.duty.place.as_ref() != Some(name))
         .map(|name| (name.replace('_', " "), at_place(&ranking.brief, name)));
+    let number = format!("#{}", ranking.to_order().unwrap_or(0) + 1);
     let mut found: Vec<(f64, OtherPlace)> = Vec::new();
     for (name, brief) in farther_inland(ranking, catalog).into_iter().chain(elsewhere) {
         let Ok(there) = rank(&brief, catalog) else { continue };
-        let own = ranking.best().and_then(|best| {
+        let own = ordered(ranking).and_then(|best| {
             there.options.iter().find(|option| option.build == best.build && !option.blocked)
         });
         let first_probability = own.map(|option| option.outlook.probability_ok);
@@ -320,9 +338,9 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
                 if best.outlook.probability_ok < NEAR {
                     ("none comes near the target".to_owned(), percent(best.outlook.probability_ok))
                 } else {
-                    let same = ranking.best().is_some_and(|first| first.build == best.build);
+                    let same = ordered(ranking).is_some_and(|own| own.build == best.build);
                     let line =
-                        if same { "#1".to_owned() } else { BuildWords::of(&best.build, catalog).line() };
+                        if same { number.clone() } else { BuildWords::of(&best.build, catalog).line() };
                     (line, percent(best.outlook.probability_ok))
                 }
             }
@@ -343,7 +361,7 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
     let mut before = String::new();
     for place in &mut places {
         let build = place.build.clone();
-        if build != "#1" && build == before {
+        if build != number && build == before {
             "as above".clone_into(&mut place.build);
         }
         before = build;

@@ -1,4 +1,4 @@
-//! What the first option is not good for: heat, sites, coats left away; the best of each process beside it; its order.
+//! What the option to order is not good for: heat, sites, coats left away; the best of each process beside it; its order.
 
 use serde::Serialize;
 
@@ -21,14 +21,14 @@ pub(crate) struct Said {
     pub(crate) text: String,
 }
 
-/// The limits of the first option, a subject a line.
+/// The limits of the option to order, a subject a line.
 pub(crate) fn limits(
     ranking: &Ranking,
     answer: &Answer,
     places: &[OtherPlace],
     catalog: &Catalog,
 ) -> Vec<Said> {
-    let Some(best) = ranking.best() else { return Vec::new() };
+    let Some(best) = ordered(ranking) else { return Vec::new() };
     let said = |subject: &str, text: String| Said { subject: subject.to_owned(), text };
     let mut lines = vec![said("Heat", heat(&best.build, catalog))];
     let short: Vec<String> = places
@@ -37,12 +37,13 @@ pub(crate) fn limits(
         .map(|place| format!("{} ({})", place.name, place.first))
         .collect();
     if !short.is_empty() {
-        let here = if best.met {
-            String::new()
-        } else {
-            format!("here ({}) and ", percent(best.outlook.probability_ok))
-        };
-        let text = format!("#1 does not reach {} {here}at: {}.", answer.target_words, short.join(", "));
+        let here = if best.met { String::new() } else { format!("here ({}) and ", chance(best)) };
+        let text = format!(
+            "#{} does not reach {} {here}at: {}.",
+            answer.order,
+            answer.target_words,
+            short.join(", ")
+        );
         lines.push(said("Other sites", text));
     }
     lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
@@ -71,6 +72,11 @@ pub(crate) fn limits(
     lines
 }
 
+/// The option to order.
+pub(crate) fn ordered(ranking: &Ranking) -> Option<&RankedOption> {
+    ranking.options.get(ranking.to_order()?)
+}
+
 /// What is said of one subject in one line.
 fn joined(lines: Vec<Said>) -> Vec<Said> {
     let mut found: Vec<Said> = Vec::new();
@@ -83,10 +89,10 @@ fn joined(lines: Vec<Said>) -> Vec<Said> {
     found
 }
 
-/// More probability of an option, in percentage points, from which it is named beside the first (assumption).
+/// More probability of an option, in percentage points, from which it is named beside the one to order (assumption).
 const MORE: f64 = 0.02;
 
-/// The lowest-cost option that is clearly more probable than the first, with what it gives up.
+/// The lowest-cost option that is clearly more probable than the one to order, with what it gives up.
 fn more_probable(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
     let open = ranking.options.iter().zip(1..).filter(|(option, _)| !option.blocked);
     let more = open.filter(|(option, _)| option.outlook.probability_ok >= best.outlook.probability_ok + MORE);
@@ -95,14 +101,14 @@ fn more_probable(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> O
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
     Some(format!(
-        "#{number} ({}) has {} at a cost of {}{lost}.",
+        "#{number} ({}) has {}; cost {}{lost}.",
         line(option, catalog),
         chance(option),
         total(option)
     ))
 }
 
-/// The first zinc finish where the first option is another.
+/// The first zinc finish where the option to order is another; why not, for each zinc process.
 fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
     let is_zinc = |option: &RankedOption| {
         catalog.treatment(&option.build.treatment).is_ok_and(crate::finish::Treatment::is_zinc)
@@ -110,19 +116,48 @@ fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<Str
     if is_zinc(best) {
         return None;
     }
-    let (option, number) = ranking.options.iter().zip(1..).find(|(option, _)| is_zinc(option))?;
-    if option.blocked {
-        let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks)?;
-        return Some(format!("Ruled out: {}", sentence(&reason.message)));
-    }
+    let open = |(option, _): &(&RankedOption, usize)| is_zinc(option) && !option.blocked;
+    let Some((option, number)) = ranking.options.iter().zip(1..).find(open) else {
+        return zinc_ruled_out(ranking, is_zinc, catalog);
+    };
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
     Some(format!(
-        "The best zinc finish is #{number} ({}): {} at a cost of {}{lost}.",
+        "The best zinc finish is #{number} ({}): {}; cost {}{lost}.",
         line(option, catalog),
         chance(option),
         total(option)
     ))
+}
+
+/// Why each zinc process is ruled out, by its build with the fewest coats: a coat brings reasons of its own.
+fn zinc_ruled_out(
+    ranking: &Ranking,
+    is_zinc: impl Fn(&RankedOption) -> bool,
+    catalog: &Catalog,
+) -> Option<String> {
+    let mut plainest: Vec<&RankedOption> = Vec::new();
+    for option in ranking.options.iter().filter(|option| is_zinc(option)) {
+        let same = |known: &&mut &RankedOption| known.build.treatment == option.build.treatment;
+        match plainest.iter_mut().find(same) {
+            Some(known) if known.build.films.len() > option.build.films.len() => *known = option,
+            Some(_) => {}
+            None => plainest.push(option),
+        }
+    }
+    let mut said: Vec<(String, Vec<String>)> = Vec::new();
+    for option in plainest {
+        let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks)?;
+        let reason = sentence(&reason.message);
+        let name = BuildWords::of(&option.build, catalog).oxide;
+        match said.iter_mut().find(|(known, _)| *known == reason) {
+            Some((_, names)) => names.push(name),
+            None => said.push((reason, vec![name])),
+        }
+    }
+    let said: Vec<String> =
+        said.into_iter().map(|(reason, names)| format!("{}: {reason}", capital(&names.join(", ")))).collect();
+    (!said.is_empty()).then(|| format!("Ruled out. {}", said.join(" ")))
 }
 
 /// That no hydrogen relief is needed, where no finding speaks of hydrogen and the hardness is known.
@@ -156,7 +191,11 @@ fn line(option: &RankedOption, catalog: &Catalog) -> String {
 }
 
 fn chance(option: &RankedOption) -> String {
-    percent(option.outlook.probability_ok)
+    if is_beyond_evidence(option) {
+        "not stated: beyond the evidence".to_owned()
+    } else {
+        percent(option.outlook.probability_ok)
+    }
 }
 
 /// The subject of a family of rules as a reader calls it.
@@ -204,7 +243,7 @@ fn heat(build: &Build, catalog: &Catalog) -> String {
     text
 }
 
-/// The first option with one coat left away, where the ranking has that option.
+/// The option to order with one coat left away, where the ranking has that option.
 fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec<String> {
     (0..best.build.films.len())
         .filter_map(|left_out| {
@@ -226,12 +265,13 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
                 } else {
                     format!("{} probability instead of {}", row.chance, percent(best.outlook.probability_ok))
                 };
-                format!(
-                    "Without {name} (#{}): {chance}, median {} instead of {}.",
-                    row.number,
-                    row.median_words,
-                    best.outlook.in_words(best.outlook.median_years)
-                )
+                let own = best.outlook.in_words(best.outlook.median_years);
+                let median = if row.median_words == own {
+                    String::new()
+                } else {
+                    format!(", median {} instead of {own}", row.median_words)
+                };
+                format!("Without {name} (#{}): {chance}{median}.", row.number)
             })
         })
         .collect()

@@ -20,7 +20,7 @@ use crate::papers::Papers;
 use crate::rank::{RankedOption, Ranking, criterion_in_words};
 use crate::report::answer::{Answer, Point, Reason, Row, total, worst_first};
 use crate::report::change::Changes;
-use crate::report::limits::{best_of_processes, limits, order_note};
+use crate::report::limits::{best_of_processes, limits, order_note, ordered};
 use crate::report::picture::{costs, heat_map, ranges};
 use crate::report::words::{BuildWords, amount, capital, factor_words, metal_short, percent, years};
 use crate::study::Chart;
@@ -111,9 +111,10 @@ pub struct PageOptions {
 pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) -> Result<String> {
     let answer = Answer::of(ranking, catalog);
     let changes = Changes::of(ranking, &answer, catalog)?;
-    let best = ranking.best();
+    let best = ordered(ranking);
     let shown = shown_rows(&answer, options.top.unwrap_or(USUAL_ROWS));
-    let mut sources: Vec<&String> = answer.before.iter().map(|point| &point.source).collect();
+    let mut sources: Vec<&String> =
+        answer.before.iter().map(|point| &point.source).filter(|source| !source.is_empty()).collect();
     sources.dedup();
     let cost_heading = cost_heading(&answer);
     Ok(render(
@@ -136,6 +137,12 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "cost_heading": cost_heading,
             "changes": changes.as_ref().map(|changes| &changes.lines),
             "places": changes.as_ref().map(|changes| &changes.places),
+            "order_chance": answer.rows.iter().find(|row| row.number == answer.order).map(|row| &row.chance),
+            "first_here": if answer.order == 1 {
+                "#1".to_owned()
+            } else {
+                answer.rows.first().map_or_else(String::new, |row| row.line.clone())
+            },
             "table": changes.as_ref().map(|changes| &changes.table),
             "table_years": changes.as_ref().map(|changes| &changes.years),
             "target_percent": format!("{:.0}", answer.target * 100.0),
@@ -149,7 +156,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "cost_lines": best.map(cost_lines),
             "reasons": reasons(&answer.why_not),
             "sources": sources,
-            "replaced": ranking.overrides.iter().take(PATHS_SHOWN).map(|one| &one.path).collect::<Vec<_>>(),
+            "replaced": replaced(ranking, catalog),
             "answer": answer,
         }),
     ))
@@ -183,6 +190,14 @@ fn shown_rows(answer: &Answer, top: usize) -> Vec<ShownRow<'_>> {
 struct Named {
     name: String,
     text: String,
+}
+
+/// The values of an own catalog that stand for others, in words.
+fn replaced(ranking: &Ranking, catalog: &Catalog) -> Vec<String> {
+    let words = |part: &str| value_in_words(&named(&Json::String(part.to_owned()), catalog));
+    let path =
+        |path: &str| path.trim_end_matches(".value").split('.').map(words).collect::<Vec<_>>().join(", ");
+    ranking.overrides.iter().take(PATHS_SHOWN).map(|one| path(&one.path)).collect()
 }
 
 /// Part, duty and wants, each in a line.
@@ -266,12 +281,21 @@ fn without_unit(field: &str) -> (String, &'static str) {
     (name, unit.map_or("", |(_, unit)| unit))
 }
 
+/// Characters of a number that is shown as it was entered.
+const FIGURES: usize = 8;
+
 fn value_in_words(value: &Json) -> String {
     match value {
         Json::Null => "none".to_owned(),
         Json::Bool(true) => "yes".to_owned(),
         Json::Bool(false) => "no".to_owned(),
-        Json::Number(number) => number.to_string().trim_end_matches(".0").to_owned(),
+        Json::Number(number) => {
+            let text = number.to_string();
+            let rounded = || Some(format!("{:.3e}", number.as_f64()?).parse::<f64>().ok()?.to_string());
+            // inputs with units were converted: 3 oz are 85.05 g
+            let text = if text.len() > FIGURES { rounded().unwrap_or(text) } else { text };
+            text.trim_end_matches(".0").to_owned()
+        }
         // catalog names and choices are words; designations as M8 or 1/4-20 UNC have no underscore
         Json::String(text) => text.replace('_', " "),
         Json::Array(items) => items.iter().map(value_in_words).collect::<Vec<_>>().join(", "),

@@ -6,7 +6,7 @@
 use std::fmt::Write as _;
 
 use crate::papers::html::escaped;
-use crate::report::answer::{Answer, Row};
+use crate::report::answer::{Answer, NOT_STATED, Row};
 use crate::report::words::{amount, percent, years, years_short};
 
 /// Units of the drawing across.
@@ -211,10 +211,14 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         let said = format!("#{}: median {}", row.number, row.median_words);
         drawing.dot(if row.met { "good" } else { "bad" }, (axis.at(row.median_years), y), 4.5, &said);
     }
-    let title = format!(
-        "#1 lasts {} in the median; in 1 case of 10 it lasts less than {}",
-        first.median_words, first.least_words
-    );
+    let title = if first.median_words == first.least_words {
+        format!("#1 lasts {} in 9 of 10 cases", first.least_words)
+    } else {
+        format!(
+            "#1 lasts {} in the median; in 1 case of 10 it lasts less than {}",
+            first.median_words, first.least_words
+        )
+    };
     let description = shown
         .iter()
         .map(|row| format!("#{}: median {}, 80% range {}", row.number, row.median, row.range))
@@ -314,6 +318,9 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
     }
     let reaching = answer.rows.iter().filter(|row| row.met).count();
     let title = match reaching {
+        0 if first.chance == NOT_STATED => {
+            format!("No option reaches {} within the evidence", answer.target_words)
+        }
         0 => format!(
             "No option reaches {}; the highest is {}",
             answer.target_words,

@@ -135,8 +135,8 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
         with_rows(tight, &ROWS),
         with_rows(lean(tight), &[3]),
         with_rows(spare, &[3, 2]),
-        with_rows(lean(spare), &[3, 2, 0]),
-        with_rows(short, &[2, 0]),
+        with_rows(lean(spare), &[3, 2]),
+        with_rows(short, &[3, 2, 0]),
     ];
     let last = counted.map(|detail| Layout { rows: 0, detail, ..short });
     let mut lines = Vec::new();
@@ -153,7 +153,8 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
 }
 
 fn head(answer: &Answer, paper: &Paper) -> Vec<String> {
-    let mut lines = vec![paper.bold(&cut(&answer.name, paper.columns)), cut(&answer.question, paper.columns)];
+    let mut lines = vec![paper.bold(&cut(&answer.name, paper.columns))];
+    lines.extend(paper.wrapped(&answer.question, "", "  "));
     if let Some(read_as) = &answer.read_as {
         lines.push(cut(read_as, paper.columns));
     }
@@ -197,7 +198,7 @@ fn requested(
         let said = limits(ranking, answer, &other_places(ranking, catalog), catalog);
         if !said.is_empty() {
             lines.push(String::new());
-            lines.push(paper.bold("Limits of #1"));
+            lines.push(paper.bold(&format!("Limits of #{}", answer.order)));
             for one in &said {
                 lines.extend(paper.wrapped(&one.text, &format!("  {}: ", one.subject), "    "));
             }
@@ -272,7 +273,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         push_assumed(&mut lines, answer, paper);
         push_notes(&mut lines, answer, paper);
     }
-    if let Some(command) = options.command.as_ref().filter(|_| layout.detail == Detail::Whole) {
+    if let Some(command) = options.command.as_ref().filter(|_| !matches!(layout.detail, Detail::AtMost(_))) {
         let whole = format!("overcoat rank {command} --format html --out FILE | papers {command}");
         let short = "--format html --out FILE for a page; overcoat papers for the order";
         paper.labelled(
@@ -291,8 +292,7 @@ fn left_out(answer: &Answer) -> Option<String> {
     let counted = |count: usize, one: &str| {
         (count > 0).then(|| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") })
     };
-    let said =
-        [counted(answer.assumed.len(), "assumption"), counted(answer.remarks_on_brief.len(), "remark")];
+    let said = [counted(answer.assumed.len(), "assumption"), counted(answer.remarks_on_brief.len(), "note")];
     let said: Vec<String> = said.into_iter().flatten().collect();
     (!said.is_empty()).then(|| format!("{} (--assumed)", said.join(", ")))
 }
@@ -343,7 +343,7 @@ fn push_before(lines: &mut Vec<String>, answer: &Answer, detail: Detail, sources
         let lead = format!("  {}: ", point.label);
         let text = if detail == Detail::Whole { point.whole() } else { point.short() };
         lines.extend(paper.wrapped(&text, &lead, "    "));
-        if sources {
+        if sources && !point.source.is_empty() {
             lines.extend(paper.wrapped(&point.source, "    Source: ", "    "));
         }
     }
@@ -359,8 +359,8 @@ fn push_table(lines: &mut Vec<String>, answer: &Answer, layout: Layout, paper: &
         table = table_of(answer, Layout { lean: true, ..layout }, paper);
     }
     for (at, line) in table.lines().enumerate() {
-        let line = line.trim_end();
-        lines.push(if at == 0 { paper.bold(line) } else { line.to_owned() });
+        let line = line.trim_end().replace(GLUE, " ");
+        lines.push(if at == 0 { paper.bold(&line) } else { line });
     }
 }
 
@@ -387,8 +387,8 @@ fn table_of(answer: &Answer, layout: Layout, paper: &Paper) -> Table {
             row.range.clone(),
             row.money.clone(),
             row.words.metal.clone(),
-            cut_process(&process(row), process_width),
-            row.words.coats.clone(),
+            glued(&cut_process(&process(row), process_width)),
+            glued(&row.words.coats),
         ]
     }));
     if layout.lean {
@@ -502,7 +502,7 @@ fn push_counts(
         said.extend(left_out(answer));
     }
     if answer.replaced > 0 {
-        said.push(format!("{} values of your own", answer.replaced));
+        said.push(format!("{} values from your catalog", answer.replaced));
     }
     let said = said.join("; ");
     lines.extend(paper.wrapped(&said, "    ", "    "));
@@ -559,8 +559,8 @@ fn push_notes(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     for remark in all.iter().take(shown) {
         // who asks knows the own remarks
         let remark = remark
-            .split_once("against them: ")
-            .map_or(remark.clone(), |(said, _)| format!("{said}against them."));
+            .split_once("Check them yourself: ")
+            .map_or(remark.clone(), |(said, _)| format!("{said}Check them yourself."));
         paper.labelled(lines, "Note", &remark, false);
     }
     if all.len() > shown {
@@ -591,7 +591,30 @@ pub(crate) fn wrapped_to(columns: usize, text: &str, first: &str, next: &str) ->
         .subsequent_indent(next)
         .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .word_separator(textwrap::WordSeparator::AsciiSpace);
-    textwrap::wrap(text, options).into_iter().map(std::borrow::Cow::into_owned).collect()
+    textwrap::wrap(&glued(text), options).into_iter().map(|line| line.replace(GLUE, " ")).collect()
+}
+
+/// A blank at which no line breaks.
+const GLUE: char = '\u{a0}';
+/// Units that stay on the line of their figure.
+const UNITS_OF_FIGURES: [&str; 26] = [
+    "N·m", "°C", "°F", "MPa", "ksi", "HV", "HRC", "µm", "mm", "mil", "in", "m", "km", "dm²", "g", "kg", "h",
+    "min", "year", "years", "months", "days", "lbf·ft", "lbf·in", "kN", "per",
+];
+
+/// A text whose figures hold fast to their units.
+fn glued(text: &str) -> String {
+    let mut out = String::with_capacity(text.len());
+    let mut after_figure = false;
+    for (at, word) in text.split(' ').enumerate() {
+        let bare = word.trim_end_matches(|c: char| !c.is_alphanumeric() && c != '²');
+        if at > 0 {
+            out.push(if after_figure && UNITS_OF_FIGURES.contains(&bare) { GLUE } else { ' ' });
+        }
+        out.push_str(word);
+        after_figure = word.ends_with(|c: char| c.is_ascii_digit());
+    }
+    out
 }
 
 /// A text of at most so many columns, ending with an ellipsis where something is missing.

@@ -282,22 +282,22 @@ fn a_tightened_joint_in_numbers() {
     let (message, remedy) = said(oiled, "phosphate", "torque.new_torque");
     assert_eq!(
         message,
-        "At the torque of the present phosphate coating the highest preload becomes 1.59 times the present one and 133% \
-         of the yield strength, torsion included, the lowest 1.44 times. Friction 0.08 to 0.16, there 0.14 to 0.24."
+        "At the torque of the present phosphate coating the highest preload is 1.59 times as high (133% of the yield \
+         strength, torsion included) and the lowest 1.44 times. Friction 0.08 to 0.16, there 0.14 to 0.24."
     );
     assert_eq!(
         remedy,
-        "Tighten with 0.63 times the present torque: the highest preload is then 1.00 times and the lowest 0.91 times \
-         the present; by the strength of the screw 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
-         yield strength); take the lower of the two. Confirm it on the real joint."
+        "Tighten with 0.63 times the present torque; at most 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
+         yield strength). The highest preload is then 1.00 times and the lowest 0.91 times the present. Confirm it on \
+         the real joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
     // 1.6911/3.4617 = 0.49, and at 1.59 times the torque to 0.78
     let (message, remedy) = said("steel_8_8 / hot_alkaline / ", "black_oxide", "torque.new_torque");
     assert_eq!(
         message,
-        "At the torque of the present black oxide the highest preload becomes 0.63 times the present one, the lowest 0.49 \
-         times. Friction 0.14 to 0.35, there 0.08 to 0.16."
+        "At the torque of the present black oxide the highest preload is 0.63 times as high and the lowest 0.49 times. \
+         Friction 0.14 to 0.35, there 0.08 to 0.16."
     );
     assert!(remedy.starts_with("Tighten with 1.59 times the present torque"), "{remedy}");
     assert!(
@@ -305,7 +305,7 @@ fn a_tightened_joint_in_numbers() {
         "{remedy}"
     );
     let (message, _) = said("steel_8_8 / hot_alkaline / ", "black_oxide", "torque.least_preload");
-    assert!(message.starts_with("The lowest preload falls to 78% of"), "{message}");
+    assert!(message.starts_with("The lowest preload is 78% of"), "{message}");
     // malleable iron as cast, 200 MPa: 18.49·200/640 = 5.8 N·m
     let (_, remedy) =
         said("malleable_iron / hot_alkaline / displacing_oil", "phosphate", "torque.new_torque");
@@ -344,7 +344,7 @@ fn friction_by_what_lies_outermost() {
         (
             "steel_8_8 / hot_alkaline / hard_wax",
             "torque.new_torque",
-            "At the torque of usual torque tables (nominal friction 0.12) the highest preload becomes ",
+            "At the torque of usual torque tables (nominal friction 0.12) the highest preload is ",
         ),
         ("steel_8_8 / zinc_plate_black / ", "torque.friction", "Tighten to "),
         ("steel_8_8 / none / ", "torque.friction", "Tighten to "),

@@ -106,12 +106,12 @@ fn what_can_break_comes_first_and_the_order_waits_for_it() {
     let text = at(&ranking, 80);
     let first = text.lines().skip_while(|line| !line.starts_with("Before you order")).nth(1).unwrap();
     assert!(first.starts_with("  Danger: ") && first.contains("wet service"), "{text}");
-    assert!(flat(&text).contains("SETTLE ITS DANGERS BEFORE YOU ORDER."), "{text}");
-    assert!(ranking.verdict.contains("Settle its dangers before you order."), "{}", ranking.verdict);
+    assert!(flat(&text).contains("RESOLVE ITS DANGERS BEFORE YOU ORDER."), "{text}");
+    assert!(ranking.verdict.contains("Resolve its dangers before you order."), "{}", ranking.verdict);
     assert!(page(&ranking).contains("<strong>Danger:</strong>"));
     let harmless = ranked(&demo("deck-fitting"));
     assert!(!at(&harmless, 80).contains("Danger"));
-    assert!(!harmless.verdict.contains("Settle"), "{}", harmless.verdict);
+    assert!(!harmless.verdict.contains("Resolve"), "{}", harmless.verdict);
 }
 
 #[test]

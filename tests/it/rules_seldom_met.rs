@@ -65,7 +65,7 @@ fn an_earlier_finish_has_its_own_friction() {
         );
         let ranking = ranked(&brief(&part, r#""place": "rural", "required_years": 5"#, WAX));
         let message = finding(&ranking.options[0], "torque.new_torque").unwrap().message.clone();
-        let words = message.split_once("becomes ").unwrap().1;
+        let words = message.split_once("highest preload is ").unwrap().1;
         (words.split(' ').next().unwrap().parse::<f64>().unwrap(), message)
     };
     let (of_phosphate, _) = grown("phosphate");

@@ -37,7 +37,7 @@ _CRITERIA = {
     "cost": "cost",
     "appearance": "appearance",
     "heat": "heat margin",
-    "assembly": "thread fit and friction",
+    "assembly": "fit and friction",
     "confidence": "data quality",
 }
 # one for each build of the front that is named
