@@ -229,7 +229,7 @@ def _in_unit(text: str, field: str, words: str, unit: str) -> float:
         comma = " Write decimals with a point and thousands without a mark." if "," in text else ""
         raise refused(f"Write one number and one unit.{comma}")
     number = _number(found)
-    name = plain[found.end() :].strip().removesuffix(".")
+    name = plain[found.end() :].strip().removesuffix(".").replace("sq. ", "sq ")
     if number is None or not math.isfinite(number):
         raise refused("Write a finite number.")
     if not name:

@@ -10,7 +10,7 @@ use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias};
 use crate::brief::{Brief, Condition, Duty, Failure, Form, Part, PresentFinish, Sunlight};
-use crate::catalog::{Catalog, Place, plain, stainless_class};
+use crate::catalog::{Catalog, Place, left_out, plain, stainless_class};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
 use crate::metal::{BaseMetal, Family, InchGrade};
@@ -35,6 +35,52 @@ const LEAST_OF_SPHERE: f64 = 0.8;
 fn in_words(field: &str) -> String {
     let name = field.rsplit('.').next().unwrap_or(field);
     name.split('[').next().unwrap_or(name).replace('_', " ")
+}
+
+/// The name of the metal that a word of a field stands for.
+fn metal_key<'a>(catalog: &'a Catalog, field: &str, word: &str) -> Result<Option<&'a str>> {
+    if field.starts_with("duty.mating_metals") {
+        catalog.mating_metal_key(field, word)
+    } else {
+        catalog.base_metal_key(field, word)
+    }
+}
+
+/// The words of a text, without the marks around them.
+fn words_in(text: &str) -> Vec<&str> {
+    let marks = |c: char| c.is_whitespace() || matches!(c, ',' | ';' | ':' | '(' | ')' | '!' | '?' | '"');
+    text.split(marks).map(|word| word.trim_end_matches('.')).filter(|word| !word.is_empty()).collect()
+}
+
+/// The first temperature that a text names: "300C", "150-200 °C", "285 deg F".
+fn temperature_in(text: &str) -> Option<String> {
+    let words = words_in(text);
+    let is_degrees = |unit: &str| {
+        let unit = unit.to_lowercase();
+        let names = ["", "c", "f", "celsius", "fahrenheit"];
+        matches!(unit.as_str(), "deg" | "degc" | "degf" | "degree" | "degrees" | "℃" | "℉" | "c" | "f")
+            || unit.strip_prefix('°').is_some_and(|name| names.contains(&name))
+    };
+    words.iter().zip(words.iter().skip(1).chain([&""])).find_map(|(word, next)| {
+        let end = word.rfind(|c: char| c.is_ascii_digit())? + 1;
+        let (number, unit) = word.split_at_checked(end)?;
+        let number = number.trim_start_matches(['-', '−', '+', '~', '<', '>']);
+        let is_number = number.split(['-', '–', '/']).all(|number| number.parse::<f64>().is_ok());
+        match unit {
+            _ if !is_number => None,
+            "" => is_degrees(next).then(|| format!("{word} {next}")),
+            _ => is_degrees(unit).then(|| (*word).to_owned()),
+        }
+    })
+}
+
+/// What the remarks of a brief name and no field holds.
+#[derive(Debug, Default, PartialEq)]
+pub(crate) struct Unheld {
+    /// A temperature, where the brief states no heat.
+    pub(crate) temperature: Option<String>,
+    /// A metal that is not that of the part, where the brief states none in contact.
+    pub(crate) metal: Option<String>,
 }
 
 impl Brief {
@@ -80,13 +126,17 @@ impl Brief {
         let mut lines = Vec::new();
         let mut named = self.clone();
         for (field, word) in named.metal_words() {
-            if let Ok(Some(key)) = catalog.base_metal_key(&field, word)
+            if let Ok(Some(key)) = metal_key(catalog, &field, word)
                 && key != word
                 && InchGrade::named(word).is_none()
-                && let Ok(metal) = catalog.base_metal(key)
-                && plain(&metal.name) != plain(word)
             {
-                lines.push(format!("{}: {word:?} is {}", in_words(&field), metal.name));
+                // a plated metal in contact has no entry of its own
+                let name = catalog
+                    .base_metal(key)
+                    .map_or_else(|_| key.replace('_', " "), |metal| metal.name.clone());
+                if plain(&name) != plain(word) {
+                    lines.push(format!("{}: {word:?} is {name}", in_words(&field)));
+                }
             }
         }
         if let Some(word) = &self.duty.place
@@ -94,7 +144,8 @@ impl Brief {
             && key != word
             && let Ok(place) = catalog.place(key)
         {
-            lines.push(format!("duty.place: {word:?} is {}", place.name));
+            let left_out = left_out(word).map_or(String::new(), |said| format!(": {said}"));
+            lines.push(format!("duty.place: {word:?} is {}{left_out}", place.name));
         }
         lines
     }
@@ -164,7 +215,7 @@ impl Brief {
             changed = true;
         }
         for (field, word) in named.metal_words() {
-            if let Some(key) = catalog.base_metal_key(&field, word)?
+            if let Some(key) = metal_key(catalog, &field, word)?
                 && key != word
             {
                 key.clone_into(word);
@@ -223,10 +274,43 @@ impl Brief {
         }
     }
 
+    /// What the remarks name and no field holds, so that nothing judges it.
+    pub(crate) fn unheld(&self, catalog: &Catalog) -> Unheld {
+        let (duty, remarks) = (&self.duty, self.remarks.as_deref().unwrap_or_default());
+        let heated = duty.heat_continuous_c.is_some() || duty.heat_peak_c.is_some();
+        let own = self.part.base_metal.as_deref();
+        let own = own.and_then(|word| catalog.base_metal_key("base_metal", word).ok()?);
+        // carbon steel is what a fastener mostly touches; "zinc" is mostly a finish, "silver" a shade, "lead" a time
+        let other = ["copper", "magnesium", "graphite"];
+        let is_bare = |key: &str| other.contains(&key) || catalog.content().base_metals.contains_key(key);
+        let tells = |key: &str| is_bare(key) && !key.starts_with("steel_") && Some(key) != own;
+        let metal = |word: &&str| {
+            let lettered = word.chars().all(char::is_alphabetic);
+            lettered
+                && match catalog.mating_metal_key("mating_metals", word) {
+                    Ok(key) => key.is_some_and(tells),
+                    Err(crate::Error::Name(several)) => several.known.iter().all(|key| tells(key)),
+                    Err(_) => false,
+                }
+        };
+        let metals = || words_in(remarks).into_iter().find(metal).map(str::to_owned);
+        Unheld {
+            temperature: temperature_in(remarks).filter(|_| !heated),
+            metal: if duty.mating_metals.is_empty() { metals() } else { None },
+        }
+    }
+
     /// What is odd in a brief without being impossible, one sentence each.
-    pub(super) fn oddities(&self, place: Option<&Place>) -> Vec<String> {
+    pub(super) fn oddities(&self, place: Option<&Place>, catalog: &Catalog) -> Vec<String> {
         let mut odd = Vec::new();
         let Self { part, duty, .. } = self;
+        let unheld = self.unheld(catalog);
+        odd.extend(unheld.temperature.map(|said| {
+            format!("the remarks name {said:?}, and no heat is judged: enter the temperature of the part")
+        }));
+        odd.extend(unheld.metal.map(|said| {
+            format!("the remarks name {said:?}, and no contact with it is judged: enter the metals that it touches")
+        }));
         if (duty.so2_mg_m2_day, duty.chloride_mg_m2_day) == (Some(0.0), Some(0.0)) {
             odd.push(
                 "SO2 and chloride deposition are both 0: no outdoor place has that; leave out what was not measured"

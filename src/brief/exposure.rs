@@ -123,7 +123,7 @@ impl Exposure {
     pub fn of(brief: &Brief, catalog: &Catalog) -> Result<Self> {
         let mut found = Self::of_duty(&brief.duty, catalog).map_err(|e| e.within("duty"))?;
         let place = brief.duty.place.as_deref().and_then(|name| catalog.place(name).ok());
-        found.remarks.extend(brief.oddities(place));
+        found.remarks.extend(brief.oddities(place, catalog));
         Ok(found)
     }
 

@@ -54,7 +54,7 @@ enum Wanted {
 }
 
 /// Names of units, and what one of them is.
-const KNOWN: [(&[&str], f64, Dimensions); 29] = [
+const KNOWN: [(&[&str], f64, Dimensions); 32] = [
     (&["m", "meter", "meters", "metre", "metres"], 1.0, LENGTH),
     (&["dm"], 0.1, LENGTH),
     (&["cm"], 0.01, LENGTH),
@@ -67,8 +67,11 @@ const KNOWN: [(&[&str], f64, Dimensions); 29] = [
     (&["ft", "foot", "feet", "'", "′"], 12.0 * INCH, LENGTH),
     (&["yd", "yard", "yards"], 36.0 * INCH, LENGTH),
     (&["nautical_mile", "nautical_miles"], 1852.0, LENGTH),
-    (&["sqin"], INCH * INCH, [2, 0, 0]),
-    (&["sqft"], 144.0 * INCH * INCH, [2, 0, 0]),
+    (&["sqin", "sqinch", "sqinches"], INCH * INCH, [2, 0, 0]),
+    (&["sqft", "sqfoot", "sqfeet"], 144.0 * INCH * INCH, [2, 0, 0]),
+    (&["sqm"], 1.0, [2, 0, 0]),
+    (&["sqcm"], 1e-4, [2, 0, 0]),
+    (&["sqmm"], 1e-6, [2, 0, 0]),
     (&["g", "gram", "grams"], 1e-3, MASS),
     (&["mg"], 1e-6, MASS),
     (&["µg", "μg", "ug"], 1e-9, MASS),
@@ -270,8 +273,8 @@ fn decimal(text: &str) -> Option<(f64, &str)> {
 
 /// A product and quotient of known units, each with a power of 1 to 4: `mg/(m²·day)`, `mg/m2/day`, `sq in`.
 fn read_unit(text: &str) -> Option<Unit> {
-    let text =
-        text.replace("sq in", "sqin").replace("sq ft", "sqft").replace(" per ", "/").replace("**", "^");
+    let text = text.replace("square ", "sq").replace("sq. ", "sq").replace("sq ", "sq");
+    let text = text.replace(" per ", "/").replace("**", "^");
     let mut unit = Unit { value: 1.0, dimensions: NONE };
     let mut sign = 1;
     let mut inside = false;
@@ -350,6 +353,9 @@ mod tests {
             ("sea_distance_m", "300 ft", 91.44),
             ("sea_distance_m", "1.5e3 m", 1500.0),
             ("surface_dm2", "20 sq in", 1.290_32),
+            ("surface_dm2", "20 square inches", 1.290_32),
+            ("surface_dm2", "20 sq. inches", 1.290_32),
+            ("surface_dm2", "130 sq cm", 1.3),
             ("surface_dm2", "130 cm²", 1.3),
             ("surface_dm2", "130 cm^2", 1.3),
             ("mass_g", "0.5 lb", 226.796_185),

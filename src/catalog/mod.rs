@@ -31,9 +31,9 @@ use serde_json::Value as Json;
 
 pub use place::Place;
 pub use prices::Prices;
-pub(crate) use words::{plain, stainless_class};
 #[cfg(feature = "command")]
-pub(crate) use words::{words_of_metal, words_of_place};
+pub(crate) use words::{MATES, NAME_ONE, category_of, words_of_metal, words_of_place};
+pub(crate) use words::{left_out, plain, stainless_class};
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};

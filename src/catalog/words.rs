@@ -1,16 +1,89 @@
 //! Everyday words for base metals ("8.8", "A4", "1.4401", "mild steel") and for places ("sea", "truck in winter").
 
 use crate::Result;
+use crate::atmosphere::Category;
 use crate::catalog::Catalog;
-use crate::error::UnknownName;
+use crate::error::{UnknownName, invalid};
 use crate::metal::{BaseMetal, InchGrade, PropertyClass, fastener_grade_class};
 
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
-const WORDS: [(&str, &[&str]); 4] = [
+const WORDS: [(&str, &[&str]); 5] = [
     ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel"]),
-    ("stainless_304", &["18-8", "304L", "A2-50", "A2-70", "A2-80"]),
-    ("stainless_316", &["316L", "A4-50", "A4-70", "A4-80", "marine grade"]),
-    ("aluminium", &["aluminum"]),
+    ("stainless_304", &["18-8", "304L", "A2-50", "A2-70", "A2-80", "18/8"]),
+    (
+        "stainless_316",
+        &["316L", "A4-50", "A4-70", "A4-80", "marine grade", "marine stainless", "marine grade stainless"],
+    ),
+    ("stainless_17_4ph", &["17-4", "630"]),
+    ("aluminium", &["aluminum", "6061", "6061-T6", "6063", "5052"]),
+];
+
+/// Metals named most, in the order in which they are offered; the others follow by name.
+const USUAL_FIRST: [&str; 7] =
+    ["steel_4_6", "steel_5_8", "steel_8_8", "steel_10_9", "steel_12_9", "stainless_304", "stainless_316"];
+
+/// Metals that the catalog does not have: their words, the nearest that it has, what to do.
+const NEAREST: [(&[&str], &[&str], &str); 6] = [
+    (
+        &["4130", "4140", "4340", "8740", "42crmo4"],
+        &["steel_8_8", "steel_10_9", "steel_12_9"],
+        "The strength of this alloy steel depends on its heat treatment: name the property class nearest to it.",
+    ),
+    (
+        &["1008", "1010", "1018", "1020"],
+        &["steel_4_6", "steel_5_8"],
+        "The catalog has no such entry. The nearest: class 4.6 for hot-rolled or annealed, class 5.8 for cold-drawn steel.",
+    ),
+    (&["a36", "s235", "s275"], &["steel_4_6"], "The catalog has no such entry: name the nearest, class 4.6."),
+    (
+        &["cast iron", "gray iron", "grey iron", "gray cast iron", "ductile iron", "nodular iron"],
+        &["malleable_iron"],
+        "The catalog has no such iron: name the nearest, malleable iron, or add yours in a catalog of your own.",
+    ),
+    (
+        &["bronze", "silicon bronze", "phosphor bronze", "aluminum bronze"],
+        &["brass"],
+        "The catalog has no bronze: name the nearest copper alloy, brass, or add yours in a catalog of your own.",
+    ),
+    (
+        &["spring steel", "music wire"],
+        &["steel_12_9"],
+        "The catalog has no spring steel: name the nearest, class 12.9, and add the hardness of the part to the brief, since hard steel can embrittle.",
+    ),
+];
+
+/// Words for a finish that are taken for a metal.
+const FINISHES: [&str; 15] = [
+    "galvanized",
+    "galvanised",
+    "galvanized steel",
+    "galvanised steel",
+    "hot dip galvanized",
+    "zinc",
+    "zinc plated",
+    "zinc plated steel",
+    "chrome",
+    "chrome plated",
+    "nickel plated",
+    "cadmium plated",
+    "black oxide",
+    "phosphated",
+    "painted",
+];
+
+/// Words for metals in contact, besides those for base metals.
+pub(crate) const MATES: [(&str, &[&str]); 10] = [
+    // all carbon and alloy steels are one metal to the other one
+    ("steel_4_6", &["steel", "carbon steel", "black steel"]),
+    ("zinc_plated_steel", &["zinc", "zinc plated", "zinc plate"]),
+    ("galvanized_steel", &["galvanized", "galvanised", "galvanised steel", "hot dip galvanized"]),
+    ("copper", &[]),
+    ("nickel_plate", &["nickel", "nickel plated"]),
+    ("tin_plate", &["tin", "tin plated"]),
+    ("lead", &[]),
+    ("silver", &[]),
+    ("magnesium", &["magnesium alloy"]),
+    ("graphite", &["carbon fiber", "carbon fibre"]),
 ];
 
 /// Words that stand for several, with the start of the names of those.
@@ -27,14 +100,50 @@ const SEVERAL: [(&str, &str); 8] = [
 
 /// Phrases for the places of the catalog, and the single words of which phrases for them are made.
 const PLACES: [(&str, &[&str], &[&str]); 10] = [
-    ("indoor_heated", &["office", "house", "heated"], &["heated", "office", "house", "room", "dry"]),
+    (
+        "indoor_heated",
+        &["office", "house", "heated", "kitchen", "living room"],
+        &["heated", "office", "house", "room", "dry", "kitchen"],
+    ),
     (
         "indoor_condensation",
-        &["unheated", "shed", "garage", "warehouse", "barn"],
-        &["unheated", "shed", "garage", "warehouse", "barn", "condensation", "building"],
+        &["unheated", "shed", "garage", "warehouse", "barn", "basement", "cellar", "bathroom"],
+        &[
+            "unheated",
+            "shed",
+            "garage",
+            "warehouse",
+            "barn",
+            "condensation",
+            "building",
+            "basement",
+            "cellar",
+            "bathroom",
+            "damp",
+        ],
     ),
-    ("rural", &["country", "countryside", "village", "farm"], &["rural", "country", "village", "farm"]),
-    ("urban", &["city", "town"], &["urban", "city", "town"]),
+    (
+        "rural",
+        &[
+            "country",
+            "countryside",
+            "village",
+            "farm",
+            "lake",
+            "river",
+            "fresh water",
+            "freshwater",
+            "mountain",
+            "mountains",
+            "desert",
+        ],
+        &["rural", "country", "village", "farm", "lake", "river", "mountain", "mountains", "desert"],
+    ),
+    (
+        "urban",
+        &["city", "town", "suburb", "suburbs", "suburban", "garden", "backyard", "yard"],
+        &["urban", "city", "town", "suburb", "suburbs", "suburban", "garden", "backyard"],
+    ),
     ("industrial", &["industrial area", "industry"], &["industrial", "industry", "area"]),
     (
         "coastal",
@@ -49,10 +158,12 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
             "beach",
             "salt water",
             "sea water",
+            "ocean",
+            "dock",
         ],
         &[
             "coastal", "coast", "sea", "boat", "harbor", "harbour", "marina", "beach", "shore", "salt",
-            "water",
+            "water", "ocean", "dock",
         ],
     ),
     (
@@ -62,8 +173,21 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
     ),
     (
         "road_salt",
-        &["road", "truck", "trailer", "car", "vehicle", "winter road"],
-        &["road", "roads", "salted", "salt", "truck", "trucks", "trailer", "car", "vehicle", "winter"],
+        &["road", "truck", "trailer", "car", "vehicle", "winter road", "highway", "motorcycle"],
+        &[
+            "road",
+            "roads",
+            "salted",
+            "salt",
+            "truck",
+            "trucks",
+            "trailer",
+            "car",
+            "vehicle",
+            "winter",
+            "highway",
+            "motorcycle",
+        ],
     ),
     (
         "tropical_marine",
@@ -74,12 +198,48 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
 ];
 
 /// Words for a site that stand for several places.
-const SEVERAL_PLACES: [(&[&str], &[&str]); 4] = [
+const SEVERAL_PLACES: [(&[&str], &[&str]); 6] = [
     (&["indoor", "indoors", "inside", "hall", "workshop"], &["indoor_heated", "indoor_condensation"]),
-    (&["outdoor", "outdoors", "outside"], &["rural", "urban", "industrial", "coastal", "road_salt"]),
+    (
+        &["outdoor", "outdoors", "outside", "roof", "rooftop"],
+        &["rural", "urban", "industrial", "coastal", "road_salt"],
+    ),
     (&["marine", "ship", "vessel"], &["coastal", "splash", "tropical_marine", "offshore"]),
     (&["factory", "plant", "works"], &["indoor_heated", "indoor_condensation", "industrial"]),
+    (&["deck", "on deck", "patio", "porch"], &["rural", "urban", "coastal", "splash"]),
+    (&["train", "railway", "railroad"], &["rural", "urban", "industrial"]),
 ];
+
+/// What a place leaves out of the site that a word names.
+const LEFT_OUT: [(&[&str], &str); 6] = [
+    (
+        &["lake", "river", "fresh water", "freshwater"],
+        "the air beside the water; a part under water is not judged",
+    ),
+    (&["mountain", "mountains"], "altitude, snow and stronger sun are not judged"),
+    (&["desert"], "as damp as there, which a desert is not; sand and salt pans are not judged"),
+    (&["dock"], "at the sea; beside fresh water enter \"lake\""),
+    (
+        &["highway", "motorcycle"],
+        "wet with road salt all winter; where roads are not salted, enter \"town\" or \"country\"",
+    ),
+    (&["kitchen"], "of a dwelling; steam, food and washing agents are not judged"),
+];
+
+/// Sites that no place stands for: their words, and why.
+const NOT_JUDGED: [(&[&str], &str); 2] = [
+    (
+        &["pool", "pools", "swimming"],
+        "Pool air is not judged: its chlorine compounds can crack stainless steel, and building codes restrict grades there. Have it assessed.",
+    ),
+    (
+        &["greenhouse", "greenhouses"],
+        "A greenhouse is not judged: it is warm and wet all year, with fertilizers. Enter measured values, or have it assessed.",
+    ),
+];
+
+/// What to do with a word that stands for several.
+pub(crate) const NAME_ONE: &str = "It stands for several: name one of these.";
 
 /// What a phrase for a place may have besides.
 const FILLERS: [&str; 14] =
@@ -96,12 +256,44 @@ pub(crate) fn words_of_place(key: &str) -> &'static [&'static str] {
     PLACES.iter().find(|(name, ..)| *name == key).map_or(&[], |(_, phrases, _)| phrases)
 }
 
+/// The words of a phrase that say something.
+fn telling(phrase: &str) -> Vec<&str> {
+    phrase.split(' ').filter(|word| !FILLERS.contains(word)).collect()
+}
+
+/// What the place that a phrase is read as leaves out of the site.
+pub(crate) fn left_out(phrase: &str) -> Option<&'static str> {
+    let typed = plain(phrase);
+    let (all, told) = (telling(&typed).join(" "), telling(&typed));
+    let listed = |words: &&(&[&str], &str)| words.0.iter().any(|word| *word == all || told.contains(word));
+    LEFT_OUT.iter().find(listed).map(|(_, said)| *said)
+}
+
+/// The corrosivity category that a word names, with or without the standard ("C4", "ISO 9223 C4").
+pub(crate) fn category_of(word: &str) -> Option<Category> {
+    let typed = word.trim().to_uppercase();
+    let own = typed.strip_prefix("ISO 9223").unwrap_or(&typed);
+    own.trim_start_matches([':', ',', '-', ' ']).parse().ok()
+}
+
+/// An error that asks back with the names of those that a word may stand for.
+fn several(field: &str, value: &str, known: Vec<String>, remedy: &str) -> crate::Error {
+    UnknownName {
+        field: field.to_owned(),
+        value: value.to_owned(),
+        nearest: None,
+        known,
+        remedy: remedy.to_owned(),
+    }
+    .into()
+}
+
 /// The one place of `PLACES` that a phrase stands for.
 fn place_of_phrase(phrase: &str) -> Option<&'static str> {
     let listed = |phrase: &str| {
         PLACES.iter().find(|(_, phrases, _)| phrases.contains(&phrase)).map(|(name, ..)| *name)
     };
-    let told: Vec<&str> = phrase.split(' ').filter(|word| !FILLERS.contains(word)).collect();
+    let told = telling(phrase);
     listed(phrase).or_else(|| listed(&told.join(" "))).or_else(|| {
         let mut all = PLACES.iter().filter(|(.., words)| told.iter().all(|word| words.contains(word)));
         let (name, ..) = all.next().filter(|_| !told.is_empty())?;
@@ -129,8 +321,23 @@ pub(crate) fn words_of_metal(key: &str, metal: &BaseMetal) -> Vec<String> {
             format!("grade {class}"),
         ]);
     }
-    if let Some(grade) = key.strip_prefix("stainless_") {
-        words.extend([grade.to_owned(), format!("aisi {grade}"), format!("{grade} stainless")]);
+    if let Some(grade) = key.strip_prefix("stainless_").map(|grade| grade.replace('_', "-")) {
+        let low_carbon = format!("{grade}L");
+        let named =
+            [Some(grade), words.contains(&low_carbon).then_some(low_carbon), metal.property_class.clone()];
+        for name in named.into_iter().flatten() {
+            words.extend([
+                name.clone(),
+                format!("aisi {name}"),
+                format!("ss {name}"),
+                format!("{name} ss"),
+                format!("type {name}"),
+                format!("stainless {name}"),
+                format!("{name} stainless"),
+                format!("stainless steel {name}"),
+                format!("{name} stainless steel"),
+            ]);
+        }
     }
     let number = metal.name.split_once('(').and_then(|(_, rest)| rest.split_once(')'));
     words.extend(number.map(|(number, _)| number.to_owned()));
@@ -177,21 +384,64 @@ impl Catalog {
             metals.iter().filter(|(key, m)| answers(key, m)).map(|(key, _)| key.as_str()).collect();
         let named = match SEVERAL.iter().find(|(several, _)| *several == typed) {
             Some((_, start)) if named.is_empty() => {
-                metals.keys().filter(|key| key.starts_with(start)).map(String::as_str).collect()
+                self.metals_usual_first().filter(|key| key.starts_with(start)).collect()
             }
             _ => named,
         };
         match named.as_slice() {
-            [] => self.of_inch_grade(field, word),
-            [key] => Ok(Some(key)),
-            _ => Err(UnknownName {
-                field: field.to_owned(),
-                value: word.to_owned(),
-                nearest: None,
-                known: named.iter().map(|name| (*name).to_owned()).collect(),
-                remedy: "It stands for several: name one of these.".to_owned(),
+            [] => {
+                let known = self.of_inch_grade(field, word)?;
+                if known.is_none() {
+                    self.refuse_metal(field, word, &typed)?
+                }
+                Ok(known)
             }
-            .into()),
+            [key] => Ok(Some(key)),
+            _ => Err(several(field, word, named.iter().map(|name| (*name).to_owned()).collect(), NAME_ONE)),
+        }
+    }
+
+    /// The names of the base metals, those named most first.
+    pub(crate) fn metals_usual_first(&self) -> impl Iterator<Item = &str> {
+        let metals = &self.content.base_metals;
+        let usual =
+            USUAL_FIRST.iter().filter_map(|key| metals.get_key_value(*key).map(|(key, _)| key.as_str()));
+        usual.chain(metals.keys().map(String::as_str).filter(|key| !USUAL_FIRST.contains(key)))
+    }
+
+    /// Refuses a metal that the catalog is known not to have, and a finish in place of a metal.
+    fn refuse_metal(&self, field: &str, word: &str, typed: &str) -> Result<()> {
+        let grade =
+            ["aisi ", "sae ", "astm "].iter().find_map(|body| typed.strip_prefix(body)).unwrap_or(typed);
+        let grade = grade.strip_suffix(" steel").filter(|own| own.len() <= 4).unwrap_or(grade);
+        if let Some((_, nearest, remedy)) = NEAREST.iter().find(|(words, ..)| words.contains(&grade)) {
+            let known = nearest.iter().filter(|key| self.content.base_metals.contains_key(**key));
+            return Err(several(field, word, known.map(|key| (*key).to_owned()).collect(), remedy));
+        }
+        if FINISHES.contains(&typed) {
+            return Err(invalid(
+                field,
+                format!("{word:?}"),
+                "the metal under the finish",
+                "That is a finish, not a metal: enter the metal under it, such as mild steel, and what is on it now as \
+                 the present finish.",
+            ));
+        }
+        Ok(())
+    }
+
+    /// The name of the metal in contact that a word stands for; none for a word that is not known.
+    ///
+    /// # Errors
+    /// A word that stands for several, with their names; a metal that the catalog is known not to have.
+    pub(crate) fn mating_metal_key(&self, field: &str, word: &str) -> Result<Option<&str>> {
+        let typed = plain(word);
+        let mate = MATES.iter().find(|(key, words)| plain(key) == typed || words.contains(&typed.as_str()));
+        match mate {
+            Some((key, _)) if !key.starts_with("steel") || self.content.base_metals.contains_key(*key) => {
+                Ok(Some(key))
+            }
+            _ => self.base_metal_key(field, word),
         }
     }
 
@@ -219,33 +469,25 @@ impl Catalog {
         if let Some((key, _)) = own {
             return Ok(Some(key));
         }
-        if let Some((_, named)) = SEVERAL_PLACES.iter().find(|(words, _)| words.contains(&typed.as_str())) {
-            let known: Vec<String> = named
-                .iter()
-                .filter(|name| places.contains_key(**name))
-                .map(|name| (*name).to_owned())
-                .collect();
-            return Err(UnknownName {
-                field: "place".to_owned(),
-                value: phrase.to_owned(),
-                nearest: None,
-                known,
-                remedy: "It stands for several: name one of these.".to_owned(),
-            }
-            .into());
+        let told = telling(&typed);
+        if let Some((_, why)) =
+            NOT_JUDGED.iter().find(|(words, _)| told.iter().any(|word| words.contains(word)))
+        {
+            return Err(invalid("place", format!("{phrase:?}"), "a described place", why));
         }
-        if ["c1", "c2", "c3", "c4", "c5", "cx"].contains(&typed.as_str()) {
-            return Err(UnknownName {
-                field: "place".to_owned(),
-                value: phrase.to_owned(),
-                nearest: None,
-                known: places.keys().cloned().collect(),
-                remedy: format!(
-                    "Enter a corrosivity category as `corrosivity`: \"{}\".",
-                    typed.to_uppercase()
-                ),
-            }
-            .into());
+        let all = told.join(" ");
+        let listed = |words: &[&str]| words.contains(&typed.as_str()) || words.contains(&all.as_str());
+        if let Some((_, named)) = SEVERAL_PLACES.iter().find(|(words, _)| listed(words)) {
+            let known = named.iter().filter(|name| places.contains_key(**name));
+            return Err(several("place", phrase, known.map(|name| (*name).to_owned()).collect(), NAME_ONE));
+        }
+        if let Some(category) = category_of(phrase) {
+            let remedy = format!("Enter a corrosivity category as `corrosivity`: \"{category}\".");
+            return Err(several("place", phrase, places.keys().cloned().collect(), &remedy));
+        }
+        if ["c5 m", "c5m", "c5 i", "c5i"].contains(&typed.as_str()) {
+            let remedy = "C5-M and C5-I of older editions are now C5, and CX offshore: enter one of them as `corrosivity`.";
+            return Err(invalid("place", format!("{phrase:?}"), "a described place", remedy));
         }
         let meant = place_of_phrase(&typed).and_then(|name| places.get_key_value(name));
         Ok(meant.map(|(key, _)| key.as_str()))
@@ -257,14 +499,8 @@ impl Catalog {
         let of_class = |metal: &BaseMetal| metal.property_class.as_deref().and_then(PropertyClass::named);
         let steels = || self.content.base_metals.iter().filter(|(_, metal)| of_class(metal).is_some());
         let Some(class) = grade.class() else {
-            return Err(UnknownName {
-                field: field.to_owned(),
-                value: word.to_owned(),
-                nearest: None,
-                known: steels().map(|(key, _)| key.clone()).collect(),
-                remedy: grade.write_instead(),
-            }
-            .into());
+            let known = self.metals_usual_first().filter(|key| steels().any(|(steel, _)| steel == key));
+            return Err(several(field, word, known.map(str::to_owned).collect(), &grade.write_instead()));
         };
         Ok(steels().find(|(_, metal)| of_class(metal) == Some(class)).map(|(key, _)| key.as_str()))
     }
@@ -285,11 +521,21 @@ mod tests {
             ("tropical coast", "tropical_marine"),
             ("indoor-heated", "indoor_heated"),
             ("unheated garage", "indoor_condensation"),
+            ("suburbs", "urban"),
+            ("in the garden", "urban"),
+            ("lake", "rural"),
+            ("near the ocean", "coastal"),
+            ("boat dock", "coastal"),
+            ("highway", "road_salt"),
+            ("kitchen", "indoor_heated"),
+            ("damp basement", "indoor_condensation"),
         ] {
             assert_eq!(catalog.place_key(phrase).unwrap(), Some(key), "{phrase}");
             assert!(catalog.place(phrase).is_ok());
         }
-        for phrase in ["indoors", "Outside", "marine", "factory"] {
+        for phrase in
+            ["indoors", "Outside", "marine", "factory", "on the roof", "deck", "swimming pool", "C5-M"]
+        {
             assert!(catalog.place_key(phrase).is_err(), "{phrase}");
         }
         for phrase in ["", "the", "moon", "a truck at sea"] {
@@ -300,11 +546,54 @@ mod tests {
     #[test]
     fn a_metal_is_known_by_its_spellings() {
         let catalog = Catalog::built_in();
-        for (word, key) in
-            [("12,9", "steel_12_9"), ("17-4 PH", "stainless_17_4ph"), ("316L", "stainless_316")]
-        {
+        for (word, key) in [
+            ("12,9", "steel_12_9"),
+            ("17-4 PH", "stainless_17_4ph"),
+            ("17-4", "stainless_17_4ph"),
+            ("316L", "stainless_316"),
+            ("SS316", "stainless_316"),
+            ("316 SS", "stainless_316"),
+            ("316L stainless steel", "stainless_316"),
+            ("A2 stainless", "stainless_304"),
+            ("18/8", "stainless_304"),
+            ("6061-T6", "aluminium"),
+        ] {
             assert_eq!(catalog.base_metal_key("base_metal", word).unwrap(), Some(key), "{word}");
         }
-        assert!(catalog.base_metal_key("base_metal", "stainless").is_err());
+        let asked_back = |word: &str| match catalog.base_metal_key("base_metal", word).unwrap_err() {
+            crate::Error::Name(unknown) => unknown.known,
+            other => vec![other.remedy().to_owned()],
+        };
+        assert!(
+            asked_back("stainless").starts_with(&["stainless_304".to_owned(), "stainless_316".to_owned()])
+        );
+        assert_eq!(asked_back("AISI 4140"), ["steel_8_8", "steel_10_9", "steel_12_9"]);
+        assert_eq!(asked_back("bronze"), ["brass"]);
+        assert!(asked_back("galvanized").iter().all(|said| said.contains("a finish, not a metal")));
+    }
+
+    /// A metal in contact may be plated, and carbon steels are one to it.
+    #[test]
+    fn a_metal_in_contact_is_known_by_its_words() {
+        let catalog = Catalog::built_in();
+        for (word, key) in [
+            ("galvanized", "galvanized_steel"),
+            ("zinc-plated steel", "zinc_plated_steel"),
+            ("carbon fiber", "graphite"),
+            ("Aluminum", "aluminium"),
+            ("steel", "steel_4_6"),
+        ] {
+            assert_eq!(catalog.mating_metal_key("mating_metals", word).unwrap(), Some(key), "{word}");
+        }
+        assert_eq!(catalog.mating_metal_key("mating_metals", "wood").unwrap(), None);
+        assert!(catalog.mating_metal_key("mating_metals", "stainless").is_err());
+    }
+
+    #[test]
+    fn a_category_is_read_with_and_without_its_standard() {
+        for word in ["C4", "c4", "ISO 9223 C4", "iso 9223: c4"] {
+            assert_eq!(category_of(word), Some(Category::C4), "{word}");
+        }
+        assert_eq!(category_of("C6"), None);
     }
 }

@@ -201,6 +201,7 @@ pub(super) enum UnitSystem {
 
 const START_HELP: &str = "\
 In a terminal it asks what no option says, in the words of the industry: \"A4\", \"sea\", \"bolt\"; ? explains.
+It also asks for heat, the metal in contact, the present finish and whether people depend on the part.
 What you do not know stays out of the brief; the answer says what it assumed instead.
 
 Examples:

@@ -316,7 +316,7 @@ mod tests {
     fn in_a_terminal_it_asks_until_an_answer_can_be_used() {
         let folder = Folder::new("asked");
         let brief = folder.at("mine.json");
-        let typed = "rail\n?\nbolts\n8\nGrade 8\nM8\n30\n1.5\n1,500\nsea\n18 months\n\n";
+        let typed = "?\nbolts\n8\nGrade 8\n\nM8\n30\n1.5\n1,500\nsea\n\n\n18 months\n\n\nrail\n";
         let (code, output, errors) = ran(&["start", &brief], typed, true);
         assert_eq!(code, 0, "{output}{errors}");
         assert!(output.contains("hex head screw or bolt") && output.contains("Pieces in the lot: "));
@@ -327,6 +327,7 @@ mod tests {
         });
         assert_eq!(written["part"], part);
         assert_eq!(written["duty"], serde_json::json!({"place": "coastal", "required_years": "18 months"}));
+        assert_eq!((&written["name"], written.get("remarks")), (&"rail".into(), None));
     }
 
     /// As sizes, sites and parts are called in an inquiry.
@@ -339,20 +340,152 @@ mod tests {
             assert_eq!(code, 0, "{output}{errors}");
             serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap()
         };
-        let screw = written("screw", &["", "cap screws", "A4-80", "M8 x 30", "", "C5", "", ""]);
+        let screw =
+            written("screw", &["cap screws", "A4-80", "M8 x 30", "", "ISO 9223 C5", "", "", "", "", "", ""]);
         assert_eq!(screw["part"]["base_metal"], "A4-80");
         assert_eq!((&screw["part"]["thread"], &screw["part"]["length_mm"]), (&"M8".into(), &30.into()));
         assert_eq!(screw["duty"]["corrosivity"], "C5");
         assert_eq!(screw["duty"].get("place"), None);
-        let inch = written("inch", &["", "shcs", "17-4 PH", "1/4-20 x 1", "", "truck in winter", "2", ""]);
+        assert_eq!(screw["name"], "cap screws");
+        let inch = written(
+            "inch",
+            &["shcs", "17-4 PH", "1/4-20 x 1", "", "truck in winter", "", "", "2", "", "", ""],
+        );
         assert_eq!((&inch["part"]["thread"], &inch["part"]["length_mm"]), (&"1/4-20".into(), &"1 in".into()));
         assert_eq!(inch["duty"]["place"], "road_salt");
-        let spring =
-            written("spring", &["", "lock washer", "", "M8", "2", "0.1", "", "near the sea", "1", "food"]);
-        assert_eq!(
-            (&spring["part"]["form"], &spring["remarks"]),
-            (&"other".into(), &"lock washer; food".into())
+        let spring = written(
+            "spring",
+            &["lock washer", "", "", "M8", "2", "0.1", "", "near the sea", "", "", "1", "", "food", ""],
         );
+        assert_eq!(
+            (&spring["part"]["form"], &spring["name"], &spring["remarks"]),
+            (&"other".into(), &"lock washer".into(), &"food".into())
+        );
+        // under a name of its own, what it is called stands in the remarks
+        let hinge = written(
+            "hinge",
+            &["gate hinge", "SS316", "1 lb", "6 x 4 x 0.2 in", "", "lake", "", "", "1", "", "", "job 7"],
+        );
+        assert_eq!((&hinge["name"], &hinge["remarks"]), (&"job 7".into(), &"gate hinge".into()));
+        assert_eq!((&hinge["part"]["form"], &hinge["duty"]["place"]), (&"bracket".into(), &"lake".into()));
+        // 2·(6·4 + 4·0.2 + 0.2·6) = 52 in² of 0.064516 dm²
+        assert_eq!(hinge["part"]["surface_dm2"], "3.355 dm²");
+    }
+
+    /// What is asked, typed and written, or said back.
+    #[test]
+    fn start_asks_for_heat_contact_finish_and_people() {
+        let folder = Folder::new("judged");
+        let asked = |name: &str, typed: &[&str]| -> (serde_json::Value, String) {
+            let brief = folder.at(name);
+            let (code, output, errors) = ran(&["start", &brief], &(typed.join("\n") + "\n"), true);
+            assert_eq!(code, 0, "{output}{errors}");
+            (serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap(), output)
+        };
+        let (bolt, said) = asked(
+            "bolt",
+            &[
+                "hex head bolt",
+                "galvanized",
+                "8.8",
+                "galvanized",
+                "2",
+                "3/8",
+                "3/8 x 4",
+                "5/16\"-18 x 2",
+                "100 pcs",
+                "outside",
+                "9",
+                "5",
+                "300",
+                "300F",
+                "aluminum and zinc plated",
+                "ten",
+                "10",
+                "yes",
+                "no",
+                "",
+                "",
+            ],
+        );
+        let part = serde_json::json!({
+            "form": "hexagon_head_screw", "base_metal": "8.8", "present_finish": "hot_dip_zinc", "thread": "5/16\"-18",
+            "length_mm": "2 in", "lot_pieces": 100, "safety_critical": true,
+        });
+        assert_eq!(bolt["part"], part);
+        let duty = serde_json::json!({
+            "place": "road_salt", "heat_continuous_c": "300 °F", "mating_metals": ["aluminium", "zinc_plated_steel"],
+            "required_years": 10,
+        });
+        assert_eq!(bolt["duty"], duty);
+        for words in [
+            "a finish, not a metal",
+            "3/8-16 UNC (coarse) or 3/8-24 UNF (fine)",
+            "The list has the numbers 1 to 5.",
+            "°C or °F?",
+            "a number of years, such as 10",
+        ] {
+            assert!(said.contains(words), "{words}: {said}");
+        }
+        assert!(!said.contains("`duty.") && !said.contains("invalid type"), "{said}");
+        // a remark that a field should hold is asked about, and none of the ways to say "not known" is written
+        let (plate, said) = asked(
+            "plate",
+            &[
+                "bracket",
+                "I don't know",
+                "none",
+                "n/a",
+                "-",
+                "unknown",
+                "",
+                "no idea",
+                "N/A",
+                "",
+                "no",
+                "hot, 300C, on copper",
+                "300 °C",
+                "copper",
+                "",
+            ],
+        );
+        assert!(said.contains("You wrote \"300C\".") && said.contains("You wrote \"copper\"."), "{said}");
+        assert_eq!(plate["part"], serde_json::json!({"form": "bracket"}));
+        assert_eq!(plate["duty"]["heat_continuous_c"], "300 °C");
+        assert_eq!(plate["duty"]["mating_metals"], serde_json::json!(["copper"]));
+        assert_eq!(plate["remarks"], "site not stated: a city was assumed; hot, 300C, on copper");
+    }
+
+    /// A part by the last words that are known, an ambiguous one asked back.
+    #[test]
+    fn a_part_is_known_by_its_last_words() {
+        let folder = Folder::new("kinds");
+        let form = |typed: &str| -> String {
+            let brief = folder.at("mine.json");
+            let (code, output, errors) =
+                ran(&["start", &brief, "--form", typed, "--place", "sea", "--years", "5"], "", false);
+            assert_eq!(code, 0, "{output}{errors}");
+            let text = std::fs::read_to_string(&brief).unwrap();
+            std::fs::remove_file(&brief).unwrap();
+            let read: serde_json::Value = serde_json::from_str(&text).unwrap();
+            assert_eq!(read["name"], typed);
+            read["part"]["form"].as_str().unwrap().to_owned()
+        };
+        for (typed, key) in [
+            ("hex head bolts", "hexagon_head_screw"),
+            ("flange bolt", "hexagon_head_screw"),
+            ("stud bolt", "other"),
+            ("lifting eye bolt", "other"),
+            ("allen bolts", "socket_cap_screw"),
+            ("nyloc nut", "lock_nut"),
+            ("wing nut", "hexagon_nut"),
+            ("hardened dowel pin", "pin"),
+            ("fender washer for a bolt", "plain_washer"),
+            ("gate hinge", "bracket"),
+            ("sheet metal screws", "other"),
+        ] {
+            assert_eq!(form(typed), key, "{typed}");
+        }
     }
 
     #[test]
@@ -364,6 +497,10 @@ mod tests {
             ("--base-metal", "stainless", "stainless 304"),
             ("--base-metal", "8", "Grade 8"),
             ("--form", "gizmo", "not known"),
+            ("--form", "screw", "socket head cap screw"),
+            ("--form", "nuts and bolts", "One kind of part at a time"),
+            ("--base-metal", "4140", "heat treatment"),
+            ("--place", "pool", "not judged"),
         ] {
             let brief = folder.at("mine.json");
             let mut words = vec!["start", &brief, option, typed];
@@ -385,19 +522,19 @@ mod tests {
             assert_eq!(code, 0, "{output}{errors}");
             serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap()
         };
-        let graded = written("a.json", "x\nbolts\n8\ngrade 8\nM8x30\n1,000\nC5\n3\n\n");
+        let graded = written("a.json", "bolts\n8\ngrade 8\n\nM8x30\n1,000\nC5\n\n\n3\n\n\n\n");
         let part = serde_json::json!({
             "form": "hexagon_head_screw", "base_metal": "grade 8", "thread": "M8", "length_mm": 30, "lot_pieces": 1000,
         });
         assert_eq!(graded["part"], part);
         assert_eq!(graded["duty"], serde_json::json!({"corrosivity": "C5", "required_years": 3}));
-        let stainless = written("b.json", "x\nbolt\na4-80\nM10x1.25\n40\n\ntruck in winter\n3\n\n");
+        let stainless = written("b.json", "bolt\na4-80\nM10x1.25\n40\n\ntruck in winter\n\n\n3\n\n\n\n");
         assert_eq!(stainless["part"]["base_metal"], "A4-80");
         assert_eq!(stainless["part"]["thread"], "M10x1.25");
         assert_eq!(stainless["duty"]["place"], "road_salt");
         // once the list was shown, its lines have numbers
-        let numbered = written("c.json", "x\nbolt\n?\n#5\nM8\n30\n\nsea\n3\n\n");
-        assert_eq!(numbered["part"]["base_metal"], "stainless_2205");
+        let numbered = written("c.json", "bolt\n?\n#7\nM8\n30\n\nsea\n\n\n3\n\n\n\n");
+        assert_eq!(numbered["part"]["base_metal"], "stainless_316");
     }
 
     #[test]

@@ -2,11 +2,14 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use crate::brief::{BRIEF_SCHEMA, Brief};
-use crate::catalog::{Catalog, plain, stainless_class, words_of_metal, words_of_place};
+use crate::brief::{BRIEF_SCHEMA, Brief, PresentFinish};
+use crate::catalog::{
+    Catalog, MATES, NAME_ONE, category_of, left_out, plain, stainless_class, words_of_metal, words_of_place,
+};
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
 use crate::command::{Outcome, Streams, Trouble, files};
+use crate::error::{Error, invalid};
 use crate::metal::InchGrade;
 use crate::rank::rank;
 use crate::report::{TerminalOptions, terminal, wrapped};
@@ -18,16 +21,52 @@ const FORMS: [Form; 11] = [
     (
         "hexagon_head_screw",
         "hex head screw or bolt",
-        &["bolt", "hex bolt", "hex screw", "hex cap screw", "screw"],
+        &[
+            "bolt",
+            "hex bolt",
+            "hex screw",
+            "hex cap screw",
+            "hex head bolt",
+            "hex head screw",
+            "hex head cap screw",
+            "hexagon bolt",
+            "machine bolt",
+        ],
     ),
-    ("socket_cap_screw", "socket head cap screw", &["cap screw", "socket screw", "hex key screw", "shcs"]),
-    ("button_head_screw", "button head screw", &["button head"]),
-    ("countersunk_screw", "countersunk screw", &["countersunk", "flat head", "flat head screw"]),
-    ("set_screw", "set screw", &["grub screw"]),
-    ("hexagon_nut", "hex nut", &["nut"]),
-    ("lock_nut", "lock nut", &["locknut", "nylon insert nut", "self-locking nut"]),
-    ("plain_washer", "flat washer", &["washer"]),
-    ("pin", "pin or clip", &["pin", "clip", "dowel"]),
+    (
+        "socket_cap_screw",
+        "socket head cap screw",
+        &["cap screw", "socket screw", "hex key screw", "shcs", "allen bolt", "allen screw", "socket bolt"],
+    ),
+    ("button_head_screw", "button head screw", &["button head", "button head bolt"]),
+    (
+        "countersunk_screw",
+        "countersunk screw",
+        &["countersunk", "flat head", "flat head screw", "countersunk bolt", "flat head bolt"],
+    ),
+    ("set_screw", "set screw", &["grub screw", "allen set screw", "socket set screw"]),
+    ("hexagon_nut", "hex nut", &["nut", "hexagon nut"]),
+    (
+        "lock_nut",
+        "lock nut",
+        &["locknut", "nylon insert nut", "self-locking nut", "nyloc", "nyloc nut", "nylock", "nylock nut"],
+    ),
+    ("plain_washer", "flat washer", &["washer", "plain washer"]),
+    (
+        "pin",
+        "pin or clip",
+        &[
+            "pin",
+            "clip",
+            "dowel",
+            "dowel pin",
+            "cotter pin",
+            "roll pin",
+            "clevis pin",
+            "retaining ring",
+            "circlip",
+        ],
+    ),
     (
         "bracket",
         "bracket, hinge, fitting or other stamped or forged part",
@@ -38,15 +77,25 @@ const FORMS: [Form; 11] = [
         "anything else",
         &[
             "stud",
+            "stud bolt",
             "threaded rod",
+            "rod",
             "machine screw",
             "pan head",
             "pan head screw",
+            "sheet metal screw",
+            "tapping screw",
+            "self-tapping screw",
             "carriage bolt",
             "lag bolt",
             "lag screw",
             "wood screw",
             "U-bolt",
+            "J-bolt",
+            "T-bolt",
+            "toggle bolt",
+            "anchor bolt",
+            "shoulder bolt",
             "eye bolt",
             "eyebolt",
             "eye nut",
@@ -57,9 +106,65 @@ const FORMS: [Form; 11] = [
             "lock washer",
             "spring washer",
             "chain",
+            "casting",
+            "weldment",
         ],
     ),
 ];
+
+/// Finishes that are on a part now: their keys and everyday words.
+const FINISHES: [(&str, &[&str]); 9] = [
+    ("none", &["plain", "bare", "uncoated", "raw", "no"]),
+    (
+        "zinc_plate",
+        &[
+            "zinc plated",
+            "zinc plate",
+            "electroplated zinc",
+            "electro-galvanized",
+            "yellow zinc",
+            "clear zinc",
+        ],
+    ),
+    ("hot_dip_zinc", &["hot-dip galvanized", "hot dip zinc", "hdg"]),
+    ("cadmium_plate", &["cadmium", "cadmium plated", "cad plated"]),
+    ("nickel_plate", &["nickel", "nickel plated"]),
+    ("chromium_plate", &["chrome", "chrome plated", "chromium"]),
+    ("phosphate", &["phosphated", "parkerized"]),
+    ("black_oxide", &["black oxided", "blackened", "blued"]),
+    ("paint", &["painted", "lacquer", "powder coated"]),
+];
+
+/// Words for a finish that stand for several.
+const SEVERAL_FINISHES: [(&[&str], &[&str]); 2] = [
+    (&["zinc", "galvanized", "galvanised"], &["zinc_plate", "hot_dip_zinc"]),
+    (&["black"], &["black_oxide", "phosphate", "paint"]),
+];
+
+/// Answers that say that something is not known, besides none at all.
+const NOT_KNOWN: [&str; 16] = [
+    "",
+    "no",
+    "i don't know",
+    "i dont know",
+    "don't know",
+    "dont know",
+    "do not know",
+    "unknown",
+    "not known",
+    "not sure",
+    "no idea",
+    "idk",
+    "none",
+    "nothing",
+    "n/a",
+    "na",
+];
+
+/// Whether an answer says nothing; a dash alone does not either.
+fn is_not_known(typed: &str) -> bool {
+    NOT_KNOWN.contains(&plain(typed).replace('’', "'").trim_end_matches('.'))
+}
 
 /// A choice by its key, with what it is called and other words for it.
 struct Choice {
@@ -69,6 +174,11 @@ struct Choice {
 }
 
 impl Choice {
+    fn of(key: &str, name: &str, words: &[&str]) -> Self {
+        let words = words.iter().map(|word| (*word).to_owned()).collect();
+        Self { key: key.to_owned(), name: name.to_owned(), words }
+    }
+
     fn answers_to(&self, typed: &str) -> bool {
         let typed = plain(typed);
         // one or many
@@ -79,58 +189,134 @@ impl Choice {
 }
 
 fn forms() -> Vec<Choice> {
-    FORMS
-        .iter()
-        .map(|(key, name, words)| Choice {
-            key: (*key).to_owned(),
-            name: (*name).to_owned(),
-            words: words.iter().map(|word| (*word).to_owned()).collect(),
-        })
-        .collect()
+    FORMS.iter().map(|(key, name, words)| Choice::of(key, name, words)).collect()
+}
+
+fn finishes() -> Vec<Choice> {
+    let name = |key: &str| {
+        serde_json::from_value::<PresentFinish>(key.into())
+            .map_or_else(|_| key.to_owned(), |f| f.words().to_owned())
+    };
+    FINISHES.iter().map(|(key, words)| Choice::of(key, &name(key), words)).collect()
 }
 
 fn places(catalog: &Catalog) -> Vec<Choice> {
-    let content = catalog.content();
-    content
-        .places
-        .iter()
-        .map(|(key, place)| Choice {
-            key: key.clone(),
-            name: place.name.clone(),
-            words: words_of_place(key).iter().map(|word| (*word).to_owned()).collect(),
-        })
-        .collect()
+    let places = &catalog.content().places;
+    places.iter().map(|(key, place)| Choice::of(key, &place.name, words_of_place(key))).collect()
 }
 
 fn metals(catalog: &Catalog) -> Vec<Choice> {
-    let content = catalog.content();
-    content
-        .base_metals
-        .iter()
-        .map(|(key, metal)| {
-            let words = words_of_metal(key, metal);
-            Choice { key: key.clone(), name: metal.name.clone(), words }
-        })
+    let metals = catalog.metals_usual_first().filter_map(|key| Some((key, catalog.base_metal(key).ok()?)));
+    metals
+        .map(|(key, metal)| Choice { words: words_of_metal(key, metal), ..Choice::of(key, &metal.name, &[]) })
         .collect()
 }
 
-/// What a word stands for: a choice, or a word that a brief takes as it is; or why it stands for none.
-type Reading = std::result::Result<Option<(String, String)>, String>;
+/// Why a word stands for no choice.
+enum Unread {
+    /// It may stand for several: their keys, and what to say besides their names.
+    Several(Vec<String>, String),
+    /// It is refused, with the reason.
+    Refused(String),
+}
 
-/// The form of part that a word stands for.
-#[expect(clippy::unnecessary_wraps, reason = "read like the other words")]
+/// What a word stands for: a choice, or a word that a brief takes as it is, with its name; none where it is not known.
+type Reading = std::result::Result<Option<(String, String)>, Unread>;
+
+impl Unread {
+    /// Why a word of the catalog could not be read.
+    fn of(error: &Error) -> Self {
+        match error {
+            Error::Name(unknown) => {
+                let said = if unknown.remedy == NAME_ONE {
+                    format!("{:?} can be any of these:", unknown.value)
+                } else {
+                    unknown.remedy.clone()
+                };
+                Self::Several(unknown.known.clone(), said)
+            }
+            other => Self::Refused(other.remedy().to_owned()),
+        }
+    }
+
+    /// In one text, with the names of those that the word may stand for.
+    fn in_words(&self, choices: &[Choice]) -> String {
+        match self {
+            Self::Refused(why) => why.clone(),
+            Self::Several(keys, said) => format!("{said} {}.", among(choices, keys).join("; ")),
+        }
+    }
+}
+
+/// The names of the choices with these keys, in the order of the keys.
+fn among<'a>(choices: &'a [Choice], keys: &[String]) -> Vec<&'a str> {
+    let named = |key: &String| choices.iter().find(|choice| choice.key == *key);
+    keys.iter().filter_map(named).map(|choice| choice.name.as_str()).collect()
+}
+
+fn can_be(typed: &str, keys: &[&str]) -> Unread {
+    Unread::Several(
+        keys.iter().map(|key| (*key).to_owned()).collect(),
+        format!("{typed:?} can be any of these:"),
+    )
+}
+
+/// The form that is called by all of the words.
+fn form_named(typed: &str) -> Option<Choice> {
+    forms().into_iter().find(|choice| choice.answers_to(typed))
+}
+
+/// The form of part that words stand for: that of all of them, else of the last ones, as "gate hinge" is a hinge.
 fn form_of(typed: &str) -> Reading {
-    Ok(forms().into_iter().find(|choice| choice.answers_to(typed)).map(|choice| (choice.key, choice.name)))
+    const THEN: [&str; 9] = ["for", "in", "on", "with", "of", "to", "at", "under", "from"];
+    const SCREWS: [&str; 6] = [
+        "hexagon_head_screw",
+        "socket_cap_screw",
+        "button_head_screw",
+        "countersunk_screw",
+        "set_screw",
+        "other",
+    ];
+    if let Some(choice) = form_named(typed) {
+        return Ok(Some((choice.key, choice.name)));
+    }
+    let typed_plain = plain(typed);
+    let words: Vec<&str> = typed_plain.split(' ').take_while(|word| !THEN.contains(word)).collect();
+    let by_end =
+        |words: &[&str]| (0..words.len()).find_map(|start| form_named(&words.get(start..)?.join(" ")));
+    // "nuts and bolts" are two inquiries
+    let mut kinds: Vec<String> = Vec::new();
+    for kind in words.split(|word| matches!(*word, "and" | "or" | "&" | "+")).filter_map(by_end) {
+        if !kinds.contains(&kind.key) {
+            kinds.push(kind.key);
+        }
+    }
+    if kinds.len() > 1 {
+        return Err(Unread::Several(kinds, "One kind of part at a time:".to_owned()));
+    }
+    if words.last().is_some_and(|word| matches!(*word, "screw" | "screws")) && by_end(&words).is_none() {
+        return Err(can_be(typed, &SCREWS));
+    }
+    Ok(by_end(&words).map(|choice| (choice.key, choice.name)))
+}
+
+/// The finish on the part that a word stands for.
+fn finish_of(typed: &str) -> Reading {
+    let word = plain(typed);
+    if let Some((_, keys)) = SEVERAL_FINISHES.iter().find(|(words, _)| words.contains(&word.as_str())) {
+        return Err(can_be(typed, keys));
+    }
+    Ok(finishes().into_iter().find(|choice| choice.answers_to(typed)).map(|choice| (choice.key, choice.name)))
 }
 
 /// The base metal that a word stands for, read as a brief reads it; its own word stays where it says more than the metal.
 fn metal_of(typed: &str, catalog: &Catalog) -> Reading {
     if typed.len() < 3 && typed.parse::<u8>().is_ok() {
-        return Err(format!(
+        return Err(Unread::Refused(format!(
             "{typed} alone is not clear: write \"Grade {typed}\" for SAE J429, or \"class 8.8\" ..."
-        ));
+        )));
     }
-    let key = catalog.base_metal_key("base_metal", typed).map_err(|error| named_in_words(&error, catalog))?;
+    let key = catalog.base_metal_key("base_metal", typed).map_err(|error| Unread::of(&error))?;
     let metal = key.and_then(|key| Some((key, catalog.content().base_metals.get(key)?)));
     Ok(metal.map(|(key, metal)| {
         if key == typed {
@@ -146,23 +332,25 @@ fn metal_of(typed: &str, catalog: &Catalog) -> Reading {
     }))
 }
 
-/// The place that a phrase stands for.
-fn place_of(typed: &str, catalog: &Catalog) -> Reading {
-    let key = catalog.place_key(typed).map_err(|error| named_in_words(&error, catalog))?;
-    let place = key.and_then(|key| Some((key, catalog.content().places.get(key)?)));
-    Ok(place.map(|(key, place)| (key.to_owned(), place.name.clone())))
+/// The metal in contact that a word stands for, by its name in a brief.
+fn mate_of(typed: &str, catalog: &Catalog) -> Reading {
+    let key = catalog.mating_metal_key("mating_metals", typed).map_err(|error| Unread::of(&error))?;
+    Ok(key.map(|key| {
+        let name = catalog.base_metal(key).map_or_else(|_| key.replace('_', " "), |metal| metal.name.clone());
+        (key.to_owned(), name)
+    }))
 }
 
-/// Which ones a word may stand for, by their names.
-fn named_in_words(error: &crate::Error, catalog: &Catalog) -> String {
-    let crate::Error::Name(unknown) = error else { return error.to_string() };
-    let content = catalog.content();
-    let name = |key: &String| {
-        let metal = content.base_metals.get(key).map(|metal| &metal.name);
-        metal.or_else(|| content.places.get(key).map(|place| &place.name)).unwrap_or(key).clone()
-    };
-    let names: Vec<String> = unknown.known.iter().map(name).collect();
-    format!("{:?} can be any of these: {}. {}", unknown.value, names.join("; "), unknown.remedy)
+/// The place that a phrase stands for.
+fn place_of(typed: &str, catalog: &Catalog) -> Reading {
+    let key = catalog.place_key(typed).map_err(|error| Unread::of(&error))?;
+    let place = key.and_then(|key| Some((key, catalog.content().places.get(key)?)));
+    let left_out = left_out(typed).map_or(String::new(), |said| format!(": {said}"));
+    // the word stays, so that the answer tells how it was read
+    Ok(place.map(|(key, place)| {
+        let word = if left_out.is_empty() { key } else { typed };
+        (word.to_owned(), format!("{}{left_out}", place.name))
+    }))
 }
 
 /// The question, asked until the answer is one of the choices, or nothing is typed.
@@ -182,78 +370,174 @@ impl Dialog<'_, '_> {
     }
 
     fn explain(&mut self, text: &str) -> Result<(), Trouble> {
+        if text.is_empty() {
+            return Ok(());
+        }
         self.streams.print(&(wrapped(text, "  ", "  ").join("\n") + "\n"))
     }
 
-    /// What the brief says for one of the choices; none where nothing was typed. A number counts once the list was shown.
+    /// What is assumed, where the question did not show it to whoever pressed Enter.
+    fn assumed(&mut self, question: &Question, typed: &str) -> Result<(), Trouble> {
+        let shown = typed.is_empty() && question.ask.ends_with("]:");
+        self.explain(if shown { "" } else { question.unknown })
+    }
+
+    /// What the brief says for one of the choices, with the words typed for it; none where it is not known, which is
+    /// answered with what is assumed. A number counts once a list was shown.
     fn choose(
         &mut self,
-        question: &str,
-        help: &str,
+        question: &Question,
         choices: &[Choice],
         read: impl Fn(&str) -> Reading,
-    ) -> Result<Option<String>, Trouble> {
-        let mut listed = false;
+    ) -> Result<Option<Chosen>, Trouble> {
+        let mut shown: Vec<&Choice> = Vec::new();
+        let mut all_shown = false;
+        let mut said = None;
         loop {
-            let typed = self.line(question)?;
-            if typed.is_empty() {
+            let typed = self.line(question.ask)?;
+            if is_not_known(&typed) {
+                self.assumed(question, &typed)?;
                 return Ok(None);
             }
-            let number = typed.trim_start_matches('#').parse::<usize>().ok().filter(|_| listed);
-            let numbered = number.and_then(|number| choices.get(number.checked_sub(1)?));
-            let known = match numbered {
-                Some(choice) => Ok(Some((choice.key.clone(), choice.name.clone()))),
-                None => read(&typed),
+            let number = typed.trim_start_matches('#').parse::<usize>().ok().filter(|_| !shown.is_empty());
+            let numbered = number.and_then(|number| shown.get(number.checked_sub(1)?));
+            if number.is_some() && numbered.is_none() {
+                self.explain(&format!("The list has the numbers 1 to {}.", shown.len()))?;
+                continue;
+            }
+            let (known, typed) = match numbered {
+                Some(choice) => (Ok(Some((choice.key.clone(), choice.name.clone()))), said.take()),
+                None => (read(&typed), Some(typed)),
             };
             match known {
                 Ok(Some((word, name))) => {
                     self.explain(&format!("= {name}"))?;
-                    return Ok(Some(word));
+                    return Ok(Some(Chosen { word, typed }));
                 }
-                Err(why) => {
+                Err(Unread::Refused(why)) => {
                     self.explain(&why)?;
                     continue;
                 }
-                Ok(None) if typed != "?" => self.explain(&format!("{typed:?} is not one of these:"))?,
-                Ok(None) => {}
+                Err(Unread::Several(keys, why)) => {
+                    self.explain(&why)?;
+                    let named = |key: &String| choices.iter().find(|choice| choice.key == *key);
+                    shown = keys.iter().filter_map(named).collect();
+                    all_shown = false;
+                    self.list(&shown, false)?;
+                    self.explain("Enter a number, or Enter if you do not know.")?;
+                }
+                Ok(None) => {
+                    let help = typed.as_deref() == Some("?");
+                    if !help {
+                        let word = typed.as_deref().unwrap_or_default();
+                        let rest = if all_shown {
+                            "Enter a number of the list, ? for the list"
+                        } else {
+                            "These are:"
+                        };
+                        let end = if all_shown { ", or Enter if you do not know." } else { "" };
+                        self.explain(&format!("{word:?} is not known here. {rest}{end}"))?;
+                    }
+                    if help || !all_shown {
+                        self.explain(question.help)?;
+                        shown = choices.iter().collect();
+                        all_shown = true;
+                        self.list(&shown, true)?;
+                    }
+                }
             }
-            listed = true;
-            self.explain(help)?;
-            let lines: Vec<String> = choices
-                .iter()
-                .zip(1..)
-                .flat_map(|(choice, number)| {
-                    let few: Vec<&str> = choice.words.iter().take(4).map(String::as_str).collect();
-                    let words = if few.is_empty() { String::new() } else { format!(" ({})", few.join(", ")) };
-                    let first = format!("  {number:>2}  ");
-                    wrapped(&format!("{}{words}", choice.name), &first, "      ")
-                })
-                .collect();
-            self.streams.print(&(lines.join("\n") + "\n"))?;
+            said = typed.filter(|typed| typed != "?");
         }
     }
 
-    /// A text that the check accepts; none where nothing was typed.
+    /// Numbered choices, with a few words for each.
+    fn list(&mut self, choices: &[&Choice], with_words: bool) -> Result<(), Trouble> {
+        let mut text = String::new();
+        for (choice, number) in choices.iter().zip(1..) {
+            let own = plain(&choice.name);
+            let words = choice.words.iter().filter(|word| plain(word) != own && with_words);
+            let few: Vec<&str> = words.take(4).map(String::as_str).collect();
+            let words = if few.is_empty() { String::new() } else { format!(" ({})", few.join(", ")) };
+            let first = format!("  {number:>2}  ");
+            for line in wrapped(&format!("{}{words}", choice.name), &first, "      ") {
+                text.push_str(&line);
+                text.push('\n');
+            }
+        }
+        self.streams.print(&text)
+    }
+
+    /// A text that the check accepts, as the check writes it; none where it is not known.
     fn text(
         &mut self,
-        question: &str,
-        help: &str,
-        check: impl Fn(&str) -> crate::Result<()>,
+        question: &Question,
+        check: impl Fn(&str) -> crate::Result<String>,
     ) -> Result<Option<String>, Trouble> {
         loop {
-            let typed = self.line(question)?;
-            if typed.is_empty() {
+            let typed = self.line(question.ask)?;
+            if is_not_known(&typed) {
+                self.assumed(question, &typed)?;
                 return Ok(None);
             }
             if typed == "?" {
-                self.explain(help)?;
+                self.explain(question.help)?;
                 continue;
             }
             match check(&typed) {
-                Ok(()) => return Ok(Some(typed)),
-                Err(error) => self.explain(&error.to_string())?,
+                Ok(read) => {
+                    if read != typed {
+                        self.explain(&format!("= {read}"))?;
+                    }
+                    return Ok(Some(read));
+                }
+                Err(error) => self.explain(&in_own_words(&error, question.help))?,
             }
         }
+    }
+
+    /// Yes or no; no where it is not known.
+    fn yes(&mut self, question: &Question) -> Result<bool, Trouble> {
+        loop {
+            let typed = self.line(question.ask)?;
+            match plain(&typed).as_str() {
+                "y" | "yes" => return Ok(true),
+                "n" | "no" => return Ok(false),
+                "?" => self.explain(question.help)?,
+                _ if is_not_known(&typed) => {
+                    self.assumed(question, &typed)?;
+                    return Ok(false);
+                }
+                _ => self.explain("Enter yes or no.")?,
+            }
+        }
+    }
+}
+
+/// What is asked, what ? and a wrong answer are told, and what is assumed where it is not known.
+struct Question {
+    ask: &'static str,
+    help: &'static str,
+    unknown: &'static str,
+}
+
+/// One of the choices: what the brief says for it, and what was typed, where it was not the number of a list.
+struct Chosen {
+    word: String,
+    typed: Option<String>,
+}
+
+/// Why an answer cannot be taken: what is wrong with it, where that says more than how it is written, and how to write it.
+fn in_own_words(error: &Error, help: &str) -> String {
+    match error {
+        // the pitches of a thread are the answer
+        Error::Value(value) if value.field.ends_with("thread") => value.remedy.clone(),
+        // how to write it is what the help says
+        Error::Value(value)
+            if !value.remedy.starts_with("Enter") && !value.remedy.starts_with("There is no unit") =>
+        {
+            format!("{} {help}", value.remedy)
+        }
+        _ => help.to_owned(),
     }
 }
 
@@ -269,19 +553,97 @@ fn without_commas(text: &str) -> String {
     }
 }
 
+/// The thread and the text behind its last cross, as in "M8x30".
+fn cut_at_cross(text: &str) -> Option<(&str, &str)> {
+    let (thread, length) = text.rsplit_once(['x', 'X', '×', '*'])?;
+    Some((thread.trim(), length.trim()))
+}
+
 /// Thread and length of "M8x30" and "1/4-20 x 1", as screws are called; none where it is a thread alone.
 fn size_and_length(text: &str) -> Option<(String, Json)> {
-    if takes("part", "thread", text).is_ok() {
+    if read_with("part", "thread", text).is_ok() {
         return None;
     }
-    let (thread, length) = text.rsplit_once(['x', 'X', '×'])?;
-    let (thread, length) = (thread.trim(), length.trim());
+    let (thread, length) = cut_at_cross(text)?;
     let inch = !thread.starts_with(['M', 'm']) && !length.ends_with("in") && !length.ends_with('"');
     let length = if inch { format!("{length} in") } else { length.to_owned() };
     let both = [("thread", thread), ("length_mm", length.as_str())];
     both.iter()
-        .all(|(field, value)| takes("part", field, value).is_ok())
+        .all(|(field, value)| read_with("part", field, value).is_ok())
         .then(|| (thread.to_owned(), number_or_text(&length)))
+}
+
+/// A thread, with its length behind it or not.
+fn thread_in(text: &str) -> crate::Result<String> {
+    if size_and_length(text).is_none() {
+        // of "3/8 x 4" the thread is what cannot be read
+        let thread =
+            cut_at_cross(text).filter(|(thread, _)| !thread.trim_start_matches(['M', 'm']).is_empty());
+        let alone =
+            thread.filter(|(thread, _)| !thread.starts_with(['M', 'm'])).map_or(text, |(thread, _)| thread);
+        read_with("part", "thread", alone)?;
+        read_with("part", "thread", text)?;
+    }
+    Ok(text.to_owned())
+}
+
+/// Surface of a block or a plate by its three sizes, all faces: "6 x 4 x 0.2 in"; none where the text is no such sizes.
+fn surface_of_block(text: &str) -> Option<String> {
+    let sizes: Vec<&str> = text.split(['x', 'X', '×', '*']).map(str::trim).collect();
+    let [_, _, last] = sizes.as_slice() else { return None };
+    let unit = last.trim_start_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | '/' | ' '));
+    let millimeters = |size: &&str| {
+        let bare = size.ends_with(|c: char| c.is_ascii_digit());
+        let size = if bare { format!("{size} {unit}") } else { (*size).to_owned() };
+        read_with("part", "length_mm", &size).ok()?.part.length_mm
+    };
+    let sizes: Vec<f64> = sizes.iter().filter(|_| !unit.is_empty()).filter_map(millimeters).collect();
+    let [length, width, height] = sizes.as_slice() else { return None };
+    let dm2 = 2.0 * (length * width + width * height + height * length) / 10_000.0;
+    let rounded: f64 = format!("{dm2:.3e}").parse().ok()?;
+    Some(format!("{rounded} dm²"))
+}
+
+fn surface_in(text: &str) -> crate::Result<String> {
+    let surface = surface_of_block(text).unwrap_or_else(|| text.to_owned());
+    read_with("part", "surface_dm2", &surface).map(|_| surface)
+}
+
+/// A temperature with its unit, which a bare number has not.
+fn temperature_in(text: &str) -> crate::Result<String> {
+    let text = text.trim();
+    let field = "heat_continuous_c";
+    if text.parse::<f64>().is_ok() {
+        return Err(invalid(field, text, "a temperature with its unit", "°C or °F?"));
+    }
+    let spelled = text.strip_suffix(['C', 'c', 'F', 'f']).map(str::trim_end);
+    let scale = text.chars().last().map(|c| c.to_ascii_uppercase());
+    let read = match (spelled, scale) {
+        (Some(number), Some(scale)) if number.parse::<f64>().is_ok() => format!("{number} °{scale}"),
+        _ => text.to_owned(),
+    };
+    read_with("duty", field, &read).map(|_| read)
+}
+
+/// A number of pieces: "1,500", "about 200", "100 pcs".
+fn pieces_in(text: &str) -> crate::Result<String> {
+    let lower = text.trim().to_lowercase();
+    let number =
+        ["about", "approx.", "ca.", "~"].iter().find_map(|word| lower.strip_prefix(word)).unwrap_or(&lower);
+    let number = ["pieces", "pcs.", "pcs", "pc", "ea"]
+        .iter()
+        .find_map(|word| number.strip_suffix(word))
+        .unwrap_or(number);
+    let number = without_commas(number.trim());
+    if number.parse::<u64>().is_err() {
+        return Err(invalid(
+            "part.lot_pieces",
+            format!("{text:?}"),
+            "a whole number",
+            "Enter a number, such as 100.",
+        ));
+    }
+    read_with("part", "lot_pieces", &number).map(|_| number)
 }
 
 /// A number, or text that may be a number with a unit.
@@ -298,19 +660,21 @@ fn document(name: &str, part: &Map<String, Json>, duty: &Map<String, Json>) -> J
     json!({ "schema": BRIEF_SCHEMA, "name": name, "part": part, "duty": duty, "wants": {} })
 }
 
-/// Corrosivity categories, as coating specifications state a site.
-const CATEGORIES: [&str; 6] = ["C1", "C2", "C3", "C4", "C5", "CX"];
-
-/// Whether a brief takes a value in a field of its part or its duty.
-fn takes(section: &str, field: &str, value: &str) -> crate::Result<()> {
+/// A brief with this value in a field of its part or its duty.
+fn read_with(section: &str, field: &str, value: &str) -> crate::Result<Brief> {
     let mut part = Map::new();
     let mut duty =
         Map::from_iter([("place".to_owned(), "urban".into()), ("required_years".to_owned(), 5.into())]);
     let into = if section == "part" { &mut part } else { &mut duty };
-    let value = if field == "lot_pieces" { without_commas(value) } else { value.to_owned() };
-    into.insert(field.to_owned(), number_or_text(&value));
+    into.insert(field.to_owned(), if field == "thread" { value.into() } else { number_or_text(value) });
     let brief = Brief::from_json_with_units(&document("x", &part, &duty).to_string())?;
-    brief.part.thread_size().map(|_| ())
+    brief.part.thread_size()?;
+    Ok(brief)
+}
+
+/// The text of an answer that a brief takes in a field.
+fn taken(section: &str, field: &str, text: &str) -> crate::Result<String> {
+    read_with(section, field, text).map(|_| text.to_owned())
 }
 
 /// What was said by options.
@@ -320,6 +684,37 @@ struct Said {
     remarks: Option<String>,
     part: Map<String, Json>,
     duty: Map<String, Json>,
+    /// How words of options were read.
+    read: Vec<String>,
+    /// The kind of part as it was called.
+    kind: Option<String>,
+    /// Whether that says more than the form.
+    kind_tells_more: bool,
+}
+
+impl Said {
+    fn remark(&mut self, remark: &str) {
+        let before = self.remarks.take().map(|before| format!("{before}; ")).unwrap_or_default();
+        self.remarks = Some(before + remark);
+    }
+
+    /// The form, with what it was called.
+    fn put_form(&mut self, typed: Option<&str>, form: String) {
+        let more = |typed: &&str| match form_named(typed) {
+            Some(named) => {
+                named.key == "other" && ![plain(&named.key), plain(&named.name)].contains(&plain(typed))
+            }
+            None => true,
+        };
+        self.kind_tells_more = typed.filter(more).is_some();
+        self.kind = typed.map(str::to_owned);
+        self.part.insert("form".to_owned(), form.into());
+    }
+
+    /// Whether the part is a standard one by its name, so that mass and surface are known by thread and length.
+    fn is_called_by_its_form(&self) -> bool {
+        self.kind.as_deref().is_none_or(|kind| form_named(kind).is_some())
+    }
 }
 
 pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
@@ -337,7 +732,15 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
     if ask {
         by_questions(&mut said, &catalog, &mut Dialog { streams })?;
     }
-    let name = said.name.unwrap_or_else(|| "first inquiry".to_owned());
+    for read in &said.read {
+        streams.say(read);
+    }
+    // name and remarks are searched for what is dangerous
+    if let (Some(_), Some(kind), true) = (&said.name, said.kind.clone(), said.kind_tells_more) {
+        let after = said.remarks.take().map(|after| format!("; {after}")).unwrap_or_default();
+        said.remarks = Some(kind + &after);
+    }
+    let name = said.name.or(said.kind).unwrap_or_else(|| "first inquiry".to_owned());
     let mut document = document(&name, &said.part, &said.duty);
     if let (Some(remarks), Some(fields)) = (said.remarks, document.as_object_mut()) {
         fields.insert("remarks".to_owned(), remarks.into());
@@ -353,55 +756,62 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
         ..TerminalOptions::default()
     };
     let answer = terminal(&ranking, &catalog, &options);
-    streams.print(&format!("\n{answer}Fields to add: overcoat schema brief --fields\n"))?;
+    streams.print(&format!("\n{answer}More that can be entered: overcoat schema brief --fields\n"))?;
     Ok(0)
 }
 
 /// What one of the options says, read as the questions read it.
-fn word_of(option: &str, typed: &str, read: Reading) -> Result<String, Trouble> {
-    match read {
-        Ok(Some((word, _))) => Ok(word),
+fn word_of(
+    option: &str,
+    typed: &str,
+    reading: Reading,
+    choices: &[Choice],
+    read: &mut Vec<String>,
+) -> Result<String, Trouble> {
+    match reading {
+        Ok(Some((word, name))) => {
+            if ![plain(&word), plain(&name)].contains(&plain(typed)) {
+                read.push(format!("{option}: {typed:?} is read as {name}"));
+            }
+            Ok(word)
+        }
         Ok(None) => Err(Trouble::Refused(format!(
             "{option}: {typed:?} is not known. Leave {option} out in a terminal, and type ? where it asks."
         ))),
-        Err(why) => Err(Trouble::Refused(format!("{option}: {why}"))),
+        Err(why) => Err(Trouble::Refused(format!("{option}: {}", why.in_words(choices)))),
     }
 }
 
 fn by_options(asked: &Start, catalog: &Catalog) -> Result<Said, Trouble> {
     let mut said = Said { name: asked.name.clone(), ..Said::default() };
+    let mut read = Vec::new();
     if let Some(typed) = &asked.form {
-        put_form(&mut said, typed, word_of("--form", typed, form_of(typed))?);
+        let form = word_of("--form", typed, form_of(typed), &forms(), &mut read)?;
+        said.put_form(Some(typed), form);
     }
     if let Some(typed) = &asked.base_metal {
-        let word = word_of("--base-metal", typed, metal_of(typed, catalog))?;
+        let word = word_of("--base-metal", typed, metal_of(typed, catalog), &metals(catalog), &mut read)?;
         said.part.insert("base_metal".to_owned(), word.into());
     }
     if let Some(typed) = &asked.thread {
         put_thread(&mut said.part, typed);
     }
-    if let Some(pieces) = &asked.pieces {
-        takes("part", "lot_pieces", pieces)?;
-        said.part.insert("lot_pieces".to_owned(), number_or_text(&without_commas(pieces)));
+    if let Some(typed) = &asked.pieces {
+        said.part.insert("lot_pieces".to_owned(), number_or_text(&pieces_in(typed)?));
     }
-    for (field, value) in
-        [("length_mm", &asked.length), ("mass_g", &asked.mass), ("surface_dm2", &asked.surface)]
-    {
+    for (field, value) in [("length_mm", &asked.length), ("mass_g", &asked.mass)] {
         put_number(&mut said.part, field, value.clone());
     }
+    let surface =
+        asked.surface.as_ref().map(|typed| surface_of_block(typed).unwrap_or_else(|| typed.clone()));
+    put_number(&mut said.part, "surface_dm2", surface);
     if let Some(typed) = &asked.place {
-        put_site(&mut said.duty, typed, |typed| word_of("--place", typed, place_of(typed, catalog)))?;
+        let word = word_of("--place", typed, site_of(typed, catalog), &places(catalog), &mut read)?;
+        put_site(&mut said.duty, &word);
     }
     put_number(&mut said.duty, "required_years", asked.years.clone());
+    said.read = read;
     Ok(said)
-}
-
-/// The form; what has none of its own stands in the remarks too, which are searched for what is dangerous.
-fn put_form(said: &mut Said, typed: &str, form: String) {
-    if form == "other" && plain(typed) != "other" {
-        said.remarks = Some(typed.to_owned());
-    }
-    said.part.insert("form".to_owned(), form.into());
 }
 
 /// The thread, and the length where it was written behind it.
@@ -418,138 +828,277 @@ fn put_thread(part: &mut Map<String, Json>, typed: &str) {
 }
 
 /// The site: a corrosivity category, or a place.
-fn put_site(
-    duty: &mut Map<String, Json>,
-    typed: &str,
-    place: impl FnOnce(&str) -> Result<String, Trouble>,
-) -> Result<(), Trouble> {
-    let category = CATEGORIES.iter().find(|category| category.eq_ignore_ascii_case(typed));
-    let (field, word) = match category {
-        Some(category) => ("corrosivity", (*category).to_owned()),
-        None => ("place", place(typed)?),
-    };
-    duty.insert(field.to_owned(), word.into());
-    Ok(())
+fn site_of(typed: &str, catalog: &Catalog) -> Reading {
+    match category_of(typed) {
+        Some(category) => {
+            Ok(Some((category.to_string(), format!("corrosivity category {category} of ISO 9223"))))
+        }
+        None => place_of(typed, catalog),
+    }
 }
 
-#[expect(clippy::too_many_lines, reason = "one question after the other")]
+fn put_site(duty: &mut Map<String, Json>, word: &str) {
+    let field = if category_of(word).is_some() { "corrosivity" } else { "place" };
+    duty.insert(field.to_owned(), word.into());
+}
+
+/// The metals in contact that an answer names, one or several.
+fn mates_of(typed: &str, catalog: &Catalog) -> Result<Option<(String, String)>, Unread> {
+    let mut keys: Vec<String> = Vec::new();
+    let mut names: Vec<String> = Vec::new();
+    let all = typed.replace(" and ", ",");
+    for one in all.split(',').map(str::trim).filter(|one| !one.is_empty()) {
+        let Some((key, name)) = mate_of(one, catalog)? else { return Ok(None) };
+        keys.push(key);
+        names.push(name);
+    }
+    Ok(Some((keys.join(","), names.join(", "))))
+}
+
+/// What a part touches, those first that differ most from steel.
+fn mates(catalog: &Catalog) -> Vec<Choice> {
+    let own = metals(catalog).into_iter().filter(|choice| !choice.key.starts_with("steel_"));
+    let mates = MATES.iter().map(|(key, words)| {
+        let name = catalog.base_metal(key).map_or_else(|_| key.replace('_', " "), |metal| metal.name.clone());
+        Choice::of(key, &name, words)
+    });
+    own.chain(mates).collect()
+}
+
 fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
     dialog
         .explain("Press Enter for what you do not know: the answer says what it assumed. Type ? for help.")?;
+    about_the_part(said, catalog, dialog)?;
+    about_its_size(said, dialog)?;
+    about_the_duty(said, catalog, dialog)?;
+    about_the_rest(said, catalog, dialog)?;
     if said.name.is_none() {
         let check = |name: &str| {
             let duty = Map::from_iter([
                 ("place".to_owned(), "urban".into()),
                 ("required_years".to_owned(), 5.into()),
             ]);
-            Brief::from_json_with_units(&document(name, &Map::new(), &duty).to_string()).map(|_| ())
+            let document = document(name, &Map::new(), &duty).to_string();
+            Brief::from_json_with_units(&document).map(|_| name.to_owned())
         };
-        said.name = dialog.text("Name of the inquiry:", "Any text, for your files and the papers.", check)?;
-    }
-    if !said.part.contains_key("form") {
-        let help = "The form gives mass and surface of standard parts, and the checks of threads.";
-        let question = "Kind of part (bolt, nut, washer, bracket ...):";
-        match dialog.choose(question, help, &forms(), |typed| {
-            // the word itself is kept: "eye bolt" says more than "anything else"
-            Ok(form_of(typed)?.map(|(key, name)| (if key == "other" { typed.to_owned() } else { key }, name)))
-        })? {
-            Some(typed) => match form_of(&typed) {
-                Ok(Some((form, _))) => put_form(said, &typed, form),
-                _ => put(&mut said.part, "form", Some(typed)),
+        let named = said.kind.is_some();
+        let question = Question {
+            ask: if named {
+                "Name of the inquiry [the kind of part]:"
+            } else {
+                "Name of the inquiry [first inquiry]:"
             },
-            None => dialog.explain(
-                "Without it, threads, fits and torque are not checked, and mass and surface are assumed.",
-            )?,
+            help: "Enter one line of text, for your files and the papers.",
+            unknown: "",
+        };
+        said.name = dialog.text(&question, check)?;
+    }
+    Ok(())
+}
+
+fn about_the_part(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
+    if !said.part.contains_key("form") {
+        let question = Question {
+            ask: "Kind of part (bolt, nut, washer, bracket ...):",
+            help: "The kind gives mass and surface of standard parts, and the checks of threads.",
+            unknown: "Not known: threads, fits and torque are not checked, and mass and surface are assumed.",
+        };
+        if let Some(chosen) = dialog.choose(&question, &forms(), form_of)? {
+            said.put_form(chosen.typed.as_deref(), chosen.word);
         }
     }
     if !said.part.contains_key("base_metal") {
-        let help = "Without a base metal, the usual ones are compared. Otherwise a class, a grade or a name:";
-        put(
-            &mut said.part,
-            "base_metal",
-            dialog.choose("Base metal (8.8, Grade 8, A4, 304 ...):", help, &metals(catalog), |typed| {
-                metal_of(typed, catalog)
-            })?,
-        );
+        ask_metal(said, catalog, dialog)?;
     }
+    let metal = said.part.get("base_metal").and_then(Json::as_str);
+    let metal = metal.and_then(|word| catalog.base_metal_key("base_metal", word).ok()?);
+    // stainless steel, brass and aluminum are mostly bare
+    let steel =
+        metal.and_then(|key| catalog.base_metal(key).ok()).is_none_or(|metal| metal.family.rusts_by_dose());
+    if steel {
+        let question = Question {
+            ask: "Finish on it now (zinc plated, hot-dip galvanized, paint ...) [none]:",
+            help: "What must come off before the new finish. Enter one of these, or Enter for plain metal.",
+            unknown: "Taken as plain metal.",
+        };
+        let chosen = dialog.choose(&question, &finishes(), finish_of)?;
+        put(&mut said.part, "present_finish", chosen.map(|chosen| chosen.word).filter(|word| word != "none"));
+    }
+    Ok(())
+}
+
+fn about_its_size(said: &mut Said, dialog: &mut Dialog) -> Result<(), Trouble> {
     let form = said.part.get("form").and_then(Json::as_str).unwrap_or_default().to_owned();
     let threaded = form.ends_with("_screw") || form.ends_with("_nut") || form == "plain_washer";
     if (threaded || form == "other") && !said.part.contains_key("thread") {
-        let help = "The size as on the drawing, such as M8, M10x1.25, M8 x 30 or 1/4-20 UNC.";
-        let check = |text: &str| match size_and_length(text) {
-            Some(_) => Ok(()),
-            None => takes("part", "thread", text),
+        let question = Question {
+            ask: "Thread (M8, M8 x 30, 1/4-20 UNC ...):",
+            help: "Enter the size as on the drawing, such as M8, M10x1.25, M8 x 30 or 1/4-20 UNC.",
+            unknown: "Not known: the fit of the thread and the torque are not checked.",
         };
-        if let Some(typed) = dialog.text("Thread (M8, M8 x 30, 1/4-20 UNC ...):", help, check)? {
+        if let Some(typed) = dialog.text(&question, thread_in)? {
             put_thread(&mut said.part, &typed);
         }
     }
     if form.ends_with("_screw") && said.part.contains_key("thread") && !said.part.contains_key("length_mm") {
-        let help = "Length under the head, in mm or with a unit, such as 30 or 1 1/4 in.";
-        let check = |text: &str| takes("part", "length_mm", text);
-        put_number(&mut said.part, "length_mm", dialog.text("Length (30 mm, 1 1/4 in):", help, check)?);
+        let question = Question {
+            ask: "Length (30 mm, 1 1/4 in):",
+            help: "Enter the length under the head, in mm or with a unit, such as 30 or 1 1/4 in.",
+            unknown: "Not known: mass and surface are assumed.",
+        };
+        put_number(
+            &mut said.part,
+            "length_mm",
+            dialog.text(&question, |text| taken("part", "length_mm", text))?,
+        );
     }
-    let standard = said.part.contains_key("thread") && form != "set_screw" && threaded;
-    if !standard {
-        for (field, question, help) in [
-            (
+    let has_thread = said.part.contains_key("thread");
+    let standard = has_thread && form != "set_screw" && threaded;
+    if !(standard && said.is_called_by_its_form()) {
+        let unknown = if standard {
+            "Taken from the standard part of that size."
+        } else {
+            "Not known: the usual one is assumed."
+        };
+        if !said.part.contains_key("mass_g") {
+            let question = Question {
+                ask: "Mass of one piece (180 g, 6 oz):",
+                help: "Enter the mass, in g or with a unit, such as 180, 6 oz or 0.4 lb. It sets the cost.",
+                unknown,
+            };
+            put_number(
+                &mut said.part,
                 "mass_g",
-                "Mass of one piece (180 g, 6 oz):",
-                "Weigh one; in g or with a unit, such as 180, 6 oz or 0.4 lb. It sets the cost.",
-            ),
-            (
-                "surface_dm2",
-                "Surface of one piece (130 cm², 20 sq in):",
-                "All that is coated, both sides; in dm² or with a unit, such as 1.3, 130 cm² or 20 sq in. It sets the cost.",
-            ),
-        ] {
-            if !said.part.contains_key(field) {
-                let check = |text: &str| takes("part", field, text);
-                put_number(&mut said.part, field, dialog.text(question, help, check)?);
-            }
+                dialog.text(&question, |text| taken("part", "mass_g", text))?,
+            );
+        }
+        if !said.part.contains_key("surface_dm2") {
+            let question = Question {
+                ask: "Surface of one piece (130 cm², 20 sq in, 6 x 4 x 0.2 in):",
+                help: "Enter all that is coated, both sides, in dm² or with a unit, such as 1.3, 130 cm² or 20 sq in, or \
+                       the three sizes of a block, such as 6 x 4 x 0.2 in. It sets the cost.",
+                unknown,
+            };
+            put_number(&mut said.part, "surface_dm2", dialog.text(&question, surface_in)?);
         }
     }
     if !said.part.contains_key("lot_pieces") {
-        let check = |text: &str| takes("part", "lot_pieces", text);
-        let typed =
-            dialog.text("Pieces in the lot:", "A whole number; small lots pay the minimum charge.", check)?;
-        if let Some(pieces) = typed {
-            said.part.insert("lot_pieces".to_owned(), number_or_text(&without_commas(&pieces)));
-        }
+        let question = Question {
+            ask: "Pieces in the lot:",
+            help: "Enter a number, such as 100. Small lots pay the minimum charge.",
+            unknown: "Not known: a usual lot is assumed.",
+        };
+        put_number(&mut said.part, "lot_pieces", dialog.text(&question, pieces_in)?);
     }
+    Ok(())
+}
+
+fn ask_metal(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
+    let question = Question {
+        ask: "Base metal (8.8, Grade 8, A4, 304 ...):",
+        help: "Enter a class, a grade or a name. Without one, the usual metals are compared.",
+        unknown: "Not known: the usual metals are compared.",
+    };
+    let chosen = dialog.choose(&question, &metals(catalog), |typed| metal_of(typed, catalog))?;
+    put(&mut said.part, "base_metal", chosen.map(|chosen| chosen.word));
+    Ok(())
+}
+
+const HEAT: Question = Question {
+    ask: "Hottest in service, for hours (150 °C, 300 °F) [40 °C]:",
+    help: "Enter the temperature of the part with its unit, such as 150 °C or 300 °F.",
+    unknown: "Assumed: no more than 40 °C.",
+};
+const MATING: Question = Question {
+    ask: "Other metal that it touches (aluminum, copper, zinc plated ...) [none]:",
+    help: "Metals in contact can corrode each other. Enter one or several with commas between.",
+    unknown: "Assumed: no other metal.",
+};
+
+fn ask_heat(said: &mut Said, dialog: &mut Dialog) -> Result<(), Trouble> {
+    put_number(&mut said.duty, "heat_continuous_c", dialog.text(&HEAT, temperature_in)?);
+    Ok(())
+}
+
+fn ask_mates(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
+    if let Some(chosen) = dialog.choose(&MATING, &mates(catalog), |typed| mates_of(typed, catalog))? {
+        let metals: Vec<&str> = chosen.word.split(',').collect();
+        said.duty.insert("mating_metals".to_owned(), metals.into());
+    }
+    Ok(())
+}
+
+fn about_the_duty(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
     if !said.duty.contains_key("place") && !said.duty.contains_key("corrosivity") {
-        let help = "The site gives temperature, humidity, pollution and salt; C1 to CX (ISO 9223) is taken too. \
-                    Measured values can be added later.";
-        let question = "Site (sea, city, heated room, road, C5 ...) [city]:";
-        let site = dialog.choose(question, help, &places(catalog), |typed| {
-            let category = CATEGORIES.iter().find(|category| category.eq_ignore_ascii_case(typed));
-            match category {
-                Some(category) => {
-                    Ok(Some(((*category).to_owned(), format!("corrosivity category {category}"))))
-                }
-                None => place_of(typed, catalog),
+        let question = Question {
+            ask: "Site (sea, city, heated room, road, C5 ...) [city]:",
+            help: "The site gives temperature, humidity, pollution and salt. Enter a place, or a corrosivity category C1 \
+                   to CX (ISO 9223).",
+            unknown: "Assumed: a city.",
+        };
+        match dialog.choose(&question, &places(catalog), |typed| site_of(typed, catalog))? {
+            Some(chosen) => put_site(&mut said.duty, &chosen.word),
+            None => {
+                put_site(&mut said.duty, "urban");
+                said.remark("site not stated: a city was assumed");
             }
-        })?;
-        if site.is_none() {
-            dialog.explain("Assumed: a city.")?;
         }
-        put_site(&mut said.duty, &site.unwrap_or_else(|| "urban".to_owned()), |place| Ok(place.to_owned()))?;
     }
+    ask_heat(said, dialog)?;
+    ask_mates(said, catalog, dialog)?;
     if !said.duty.contains_key("required_years") {
-        let help = "How long the parts must show no rust, in years or with a unit, such as 5 or 18 months.";
-        let check = |text: &str| takes("duty", "required_years", text);
-        let years = dialog.text("Years without rust [5]:", help, check)?;
-        if years.is_none() {
-            dialog.explain("Assumed: 5 years.")?;
-        }
+        let question = Question {
+            ask: "Years without rust [5]:",
+            help: "Enter how long the parts must show no rust: a number of years, such as 10, or 18 months.",
+            unknown: "Assumed: 5 years.",
+        };
+        let years = dialog.text(&question, |text| taken("duty", "required_years", text))?;
         put_number(&mut said.duty, "required_years", Some(years.unwrap_or_else(|| "5".to_owned())));
     }
-    let question = "Anything special (heat, welding, lifting, food ...):";
-    let help = "In your words. What no rule judges is printed as not judged; \
-                heat, welding and safety have fields of their own (overcoat schema brief --fields).";
-    if let Some(special) = dialog.text(question, help, |_| Ok(()))? {
-        let before = said.remarks.take().map(|before| format!("{before}; ")).unwrap_or_default();
-        said.remarks = Some(before + &special);
+    Ok(())
+}
+
+fn about_the_rest(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
+    let question = Question {
+        ask: "Does it lift, or hold up people or loads? [no]:",
+        help: "Enter yes where life or limb depends on the part: it is then judged as safety-critical.",
+        unknown: "Taken as no.",
+    };
+    if dialog.yes(&question)? {
+        said.part.insert("safety_critical".to_owned(), true.into());
+        let question = Question {
+            ask: "Does its maker or the owner of the joint consent in writing? [no]:",
+            help: "A safety-critical part is not refinished without that consent.",
+            unknown: "Taken as no.",
+        };
+        if dialog.yes(&question)? {
+            said.part.insert("maker_consent".to_owned(), true.into());
+        }
+        if !said.part.contains_key("base_metal") {
+            dialog.explain("A safety-critical part is judged only in a base metal that you name.")?;
+            ask_metal(said, catalog, dialog)?;
+        }
+    }
+    let question = Question {
+        ask: "Anything special (welding, food, chemicals ...):",
+        help: "In your words. What no rule judges is printed as not judged; welding and much else have fields of their \
+               own (overcoat schema brief --fields).",
+        unknown: "",
+    };
+    let Some(special) = dialog.text(&question, |text| Ok(text.to_owned()))? else { return Ok(()) };
+    said.remark(&special);
+    let mut brief = document("x", &said.part, &said.duty);
+    if let Some(fields) = brief.as_object_mut() {
+        fields.insert("remarks".to_owned(), special.into());
+    }
+    let unheld = Brief::from_json_with_units(&brief.to_string())?.unheld(catalog);
+    if let Some(temperature) = unheld.temperature {
+        dialog.explain(&format!("You wrote {temperature:?}. Heat is judged only by this answer:"))?;
+        ask_heat(said, dialog)?;
+    }
+    if let Some(metal) = unheld.metal {
+        dialog.explain(&format!("You wrote {metal:?}. A metal in contact is judged only by this answer:"))?;
+        ask_mates(said, catalog, dialog)?;
     }
     Ok(())
 }

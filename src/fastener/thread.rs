@@ -154,7 +154,7 @@ fn checked_pitch(diameter_mm: f64, pitch_mm: f64) -> Result<()> {
 
 /// A metric thread of the 60° ISO profile.
 ///
-/// Written `M8` (coarse pitch) or `M8x1`; spaces, `X` and `×` are accepted.
+/// Written `M8` (coarse pitch) or `M8x1`; spaces, `X`, `×` and `*` are accepted.
 ///
 /// ```
 /// use overcoat::fastener::MetricThread;
@@ -246,12 +246,16 @@ impl FromStr for MetricThread {
                 "thread",
                 format!("{text:?}"),
                 "M and a diameter, with or without a pitch, for example M8 or M8x1",
-                "Write decimals with a point; give the tolerance in its own field.",
+                if tolerance_behind(text) {
+                    TOLERANCE_APART
+                } else {
+                    "Write M8 or M8x1, decimals with a point."
+                },
             )
         };
         let number = |s: &str| s.trim().parse::<f64>().map_err(|_| malformed());
         let sizes = text.trim().strip_prefix(['M', 'm']).ok_or_else(malformed)?;
-        match sizes.split_once(['x', 'X', '×']) {
+        match sizes.split_once(['x', 'X', '×', '*']) {
             Some((diameter, pitch)) => Self::new(number(diameter)?, number(pitch)?),
             None => Self::coarse(number(sizes)?),
         }
@@ -398,6 +402,58 @@ fn fraction(text: &str) -> Option<f64> {
     (bottom != 0).then(|| f64::from(top) / f64::from(bottom))
 }
 
+/// The remedy for a designation with its tolerance behind it.
+const TOLERANCE_APART: &str = "Leave out the tolerance class: it has its own field, `tolerance`.";
+
+/// Whether a designation ends in a tolerance class, as "-6g" or "-2A".
+fn tolerance_behind(text: &str) -> bool {
+    let end = text.trim().rsplit(['-', ' ']).next().unwrap_or_default();
+    end.len() < text.trim().len()
+        && end.starts_with(|c: char| c.is_ascii_digit())
+        && end.ends_with(|c: char| c.is_ascii_alphabetic())
+        && end.len() <= 4
+        && !end.ends_with("mm")
+        && !end.ends_with("in")
+}
+
+/// The mark or word for inches behind a diameter taken off.
+fn without_inch_mark(text: &str) -> &str {
+    let text = text.trim();
+    let marked = ["\"", "″", "inches", "inch", "in"].iter().find_map(|mark| text.strip_suffix(mark));
+    marked.unwrap_or(text).trim_end()
+}
+
+/// What to write for an inch thread that cannot be read: its standard pitches where it is a diameter alone.
+fn what_to_write(text: &str) -> String {
+    if tolerance_behind(text) {
+        return TOLERANCE_APART.to_owned();
+    }
+    let size = without_inch_mark(text);
+    if let Some(metric) = size.strip_suffix("mm").map(str::trim_end)
+        && metric.parse::<f64>().is_ok()
+    {
+        return format!("Write M{metric} for a metric thread.");
+    }
+    let number = size.parse().ok().filter(|n| *n <= 12).map(number_size_in);
+    let Some(diameter_in) = number.filter(|d| standard_pitches(*d).next().is_some()).or_else(|| inches(size))
+    else {
+        return "Write it as M8 or as 1/4-20 UNC.".to_owned();
+    };
+    let threads = standard_pitches(diameter_in)
+        .filter(|(_, series)| *series != InchSeries::Unef)
+        .filter_map(|(n, series)| Some((InchThread::new(diameter_in, n, series).ok()?, series)))
+        .map(|(thread, series)| {
+            format!("{thread} ({})", if series == InchSeries::Unc { "coarse" } else { "fine" })
+        });
+    let threads: Vec<String> = threads.collect();
+    let metric = if number.is_some() { format!(", or M{size} if metric") } else { String::new() };
+    if threads.is_empty() {
+        "Add the threads per inch, as in 1/4-20 UNC.".to_owned()
+    } else {
+        format!("{size} needs threads per inch: {}{metric}.", threads.join(" or "))
+    }
+}
+
 /// A diameter as the trade writes it: `#10`, `1/4`, `1 1/4`, `1-1/4`, `0.25`.
 fn inches(text: &str) -> Option<f64> {
     if let Some(number) = text.strip_prefix('#') {
@@ -442,14 +498,14 @@ impl FromStr for InchThread {
                 "thread",
                 format!("{text:?}"),
                 "a diameter, threads per inch and a series, for example 1/4-20 UNC or #10-32 UNF",
-                "Give the tolerance class in its own field.",
+                &what_to_write(text),
             )
         };
         let (diameter, pitch) = text.trim().rsplit_once('-').ok_or_else(malformed)?;
         let (pitch, series) = pitch.trim().split_once(' ').unwrap_or((pitch.trim(), ""));
         let threads_per_inch = pitch.parse::<f64>().map_err(|_| malformed())?;
         let standard = |diameter_in| standard_pitches(diameter_in).find(|(n, _)| same(*n, threads_per_inch));
-        let diameter = diameter.trim();
+        let diameter = without_inch_mark(diameter);
         // `10-32` is the number size: no standard thread of 10 in has 32 threads per inch.
         let bare_number = diameter.parse().ok().filter(|n| *n <= 12).map(number_size_in);
         let diameter_in = bare_number
@@ -627,8 +683,31 @@ mod tests {
             ("2-4.5 UNC", "2-4.5 UNC"),
             ("1/2-28 UNEF", "1/2-28 UNEF"),
             ("1/2-27 UNS", "1/2-27 UNS"),
+            ("5/16\"-18", "5/16-18 UNC"),
+            ("5/16 in-18", "5/16-18 UNC"),
+            ("M10*1.25", "M10x1.25"),
         ] {
             assert_eq!(thread(text).to_string(), shown);
+        }
+    }
+
+    /// Pitches of ASME B1.1: 3/8 has 16 and 24 threads per inch, number 10 has 24 and 32.
+    #[test]
+    fn a_diameter_alone_is_answered_with_its_pitches() {
+        for (text, said) in [
+            ("3/8", "3/8 needs threads per inch: 3/8-16 UNC (coarse) or 3/8-24 UNF (fine)."),
+            ("#10", "#10 needs threads per inch: #10-24 UNC (coarse) or #10-32 UNF (fine)."),
+            ("1/2 in", "1/2-13 UNC (coarse)"),
+            ("10", "or M10 if metric"),
+            ("8mm", "Write M8 "),
+            ("M8-6g", "tolerance class"),
+            ("1/4-20 UNC-2A", "tolerance class"),
+        ] {
+            let error = text.parse::<Thread>().unwrap_err();
+            assert!(error.remedy().contains(said), "{text}: {error}");
+        }
+        for text in ["M8y", "1/4-x", "five"] {
+            assert!(!text.parse::<Thread>().unwrap_err().remedy().contains("tolerance"), "{text}");
         }
     }
 

@@ -315,7 +315,7 @@ fn unknown_names_come_with_the_nearest_known_one() {
         (
             brief_text(
                 "",
-                r#""place": "rural", "required_years": 5, "mating_metals": ["copper", "galvanised_steel"]"#,
+                r#""place": "rural", "required_years": 5, "mating_metals": ["copper", "galvanised_stel"]"#,
                 "",
             ),
             "duty.mating_metals[1]",

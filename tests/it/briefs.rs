@@ -423,6 +423,10 @@ fn everyday_names_of_metals_are_understood() {
         ("mild steel", "steel_4_6"),
         ("Aluminum", "aluminium"),
         ("steel_4_6", "steel_4_6"),
+        ("SS316", "stainless_316"),
+        ("316 SS", "stainless_316"),
+        ("18/8", "stainless_304"),
+        ("17-4", "stainless_17_4ph"),
     ] {
         let ranking = named(word).unwrap();
         assert!(ranking.options.iter().all(|option| option.build.base_metal == key), "{word}");
@@ -436,6 +440,10 @@ fn everyday_names_of_metals_are_understood() {
         ("carbon steel", "steel_8_8"),
         ("steel_8_9", "steel_8_8"),
         ("316x", "stainless"),
+        ("4140", "steel_10_9"),
+        ("1018", "steel_4_6"),
+        ("cast iron", "malleable_iron"),
+        ("galvanized", "a finish, not a metal"),
     ] {
         let error = named(word).unwrap_err();
         assert_eq!(error.field(), "part.base_metal");
@@ -444,6 +452,116 @@ fn everyday_names_of_metals_are_understood() {
     let mating = format!(r#"{RURAL}, "mating_metals": ["A2", "copper", "zinc_plated_steel"]"#);
     let ranking = ranked(&read(BRACKET, &mating).unwrap());
     assert_eq!(ranking.brief.duty.mating_metals, ["stainless_304", "copper", "zinc_plated_steel"]);
+}
+
+/// A site in everyday words is read alike at every door, told in the answer with what the place leaves out of it, asked
+/// back where it stands for several, and refused where no place stands for it.
+#[test]
+fn everyday_words_for_a_site_are_read_alike_at_every_door() {
+    for (word, key, left_out) in [
+        ("suburb", "urban", ""),
+        ("backyard", "urban", ""),
+        ("lake", "rural", "under water is not judged"),
+        ("desert", "rural", "not judged"),
+        ("near the ocean", "coastal", ""),
+        ("dock", "coastal", "fresh water"),
+        ("highway", "road_salt", "salt"),
+        ("kitchen", "indoor_heated", "steam"),
+        ("basement", "indoor_condensation", ""),
+    ] {
+        let duty = format!(r#""place": "{word}""#);
+        assert_eq!(refused(BRACKET, &duty), None, "{word}");
+        let ranking = ranked(&read(BRACKET, &duty).unwrap());
+        assert_eq!(ranking.brief.duty.place.as_deref(), Some(key));
+        let told = ranking
+            .assumed
+            .iter()
+            .any(|line| line.contains(&format!("{word:?} is")) && line.contains(left_out));
+        assert!(told, "{word}: {:?}", ranking.assumed);
+    }
+    for (word, said) in [
+        ("outside", "It stands for several"),
+        ("on the roof", "It stands for several"),
+        ("swimming pool", "Pool air is not judged"),
+        ("greenhouse", "not judged"),
+        ("C5-M", "C5"),
+    ] {
+        let duty = format!(r#""place": "{word}""#);
+        assert_eq!(refused(BRACKET, &duty).as_deref(), Some("duty.place"), "{word}");
+        let error = rank(&read(BRACKET, &duty).unwrap(), Catalog::built_in()).unwrap_err();
+        assert!(error.remedy().contains(said), "{error}");
+    }
+}
+
+/// Every metal in contact that the couples know has its words, and what is none is refused with the field.
+#[test]
+fn everyday_words_for_a_metal_in_contact_are_read_alike_at_every_door() {
+    for (word, key) in [
+        ("zinc plated", "zinc_plated_steel"),
+        ("galvanized", "galvanized_steel"),
+        ("copper", "copper"),
+        ("nickel", "nickel_plate"),
+        ("tin", "tin_plate"),
+        ("lead", "lead"),
+        ("silver", "silver"),
+        ("magnesium alloy", "magnesium"),
+        ("carbon fiber", "graphite"),
+        ("steel", "steel_4_6"),
+        ("SS316", "stainless_316"),
+    ] {
+        let duty = format!(r#"{RURAL}, "mating_metals": ["{word}"]"#);
+        assert_eq!(refused(BRACKET, &duty), None, "{word}");
+        let ranking = ranked(&read(BRACKET, &duty).unwrap());
+        assert_eq!(ranking.brief.duty.mating_metals, [key]);
+        let told = ranking.assumed.iter().any(|line| line.contains(&format!("{word:?} is")));
+        assert_eq!(told, plain(word) != plain(key), "{word}: {:?}", ranking.assumed);
+    }
+    for word in ["stainless", "bronze"] {
+        let duty = format!(r#"{RURAL}, "mating_metals": ["{word}"]"#);
+        assert_eq!(refused(BRACKET, &duty).as_deref(), Some("duty.mating_metals[0]"), "{word}");
+    }
+}
+
+fn plain(word: &str) -> String {
+    word.replace('_', " ")
+}
+
+/// A temperature or a metal in the remarks alone is judged by nothing, which is said with the field that it belongs in.
+#[test]
+fn what_the_remarks_name_and_no_field_holds_is_said() {
+    let said = |remarks: &str, duty: &str| -> String {
+        let mut brief = read(BRACKET, duty).unwrap();
+        brief.remarks = Some(remarks.to_owned());
+        ranked(&brief).remarks.join("\n")
+    };
+    for (text, shown) in [
+        ("hot, 300C", "\"300C\""),
+        ("at 150 °C for hours", "\"150 °C\""),
+        ("285 deg F", "\"285 deg\""),
+        ("150-200°C.", "\"150-200°C\""),
+    ] {
+        let found = said(text, RURAL);
+        assert!(found.contains(shown) && found.contains("no heat is judged"), "{text}: {found}");
+        let heated = format!(r#"{RURAL}, "heat_continuous_c": 150"#);
+        assert!(!said(text, &heated).contains("no heat is judged"), "{text}");
+    }
+    for text in ["screwed into aluminum", "beside copper pipes", "on a stainless rail"] {
+        let found = said(text, RURAL);
+        assert!(found.contains("no contact with it is judged"), "{text}: {found}");
+        let touching = format!(r#"{RURAL}, "mating_metals": ["brass"]"#);
+        assert!(!said(text, &touching).contains("no contact with it is judged"), "{text}");
+    }
+    for text in [
+        "5 pieces, C5, lead time 3 weeks, silver shade",
+        "12 cm long, 4 F-150 trucks",
+        "mild steel, no zinc please",
+    ] {
+        let found = said(text, RURAL);
+        assert!(
+            !found.contains("no heat is judged") && !found.contains("no contact with it is judged"),
+            "{text}: {found}"
+        );
+    }
 }
 
 /// The command, where it was built.

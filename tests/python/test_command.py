@@ -108,7 +108,6 @@ def test_a_reader_that_stops_early_ends_it_quietly():
 def test_in_a_terminal_it_asks_in_the_words_of_the_industry(tmp_path):
     brief = tmp_path / "mine.json"
     answers = [
-        "rail",
         "?",
         "hinge",
         "A4",
@@ -118,8 +117,12 @@ def test_in_a_terminal_it_asks_in_the_words_of_the_industry(tmp_path):
         "a few",
         "1500",
         "sea",
+        "",
+        "",
         "18 months",
         "",
+        "",
+        "rail",
     ]
     said = in_a_terminal(["start", brief], "\n".join([*answers, ""]), seconds=60)
     assert "kg or lb" in said and "stainless 316" in said
