@@ -3,10 +3,6 @@
 //! Every error names the field, the value that was met, what is allowed and what to do about it, and has a
 //! stable [`Error::kind`] for programs. Nothing in the crate panics on user data.
 
-#[cfg(feature = "python")]
-#[doc(hidden)]
-pub mod python;
-
 use std::fmt::{self, Display, Write};
 
 /// The result of everything in this crate that can refuse its input.

@@ -5,6 +5,7 @@ use pyo3::intern;
 use pyo3::prelude::*;
 use pyo3::types::PyFloat;
 
+use crate::error::{Refusal, Result};
 use overcoat::error::invalid;
 
 /// Entries of a list (an assumption about what no user needs).
@@ -20,7 +21,7 @@ pub(super) fn argument<'a, 'py, T>(
     value: &'a Bound<'py, PyAny>,
     allowed: &str,
     remedy: &str,
-) -> PyResult<T>
+) -> Result<T>
 where
     T: FromPyObject<'a, 'py>,
 {
@@ -40,18 +41,18 @@ where
         {
             refused(field, value, allowed, remedy)
         } else {
-            error
+            error.into()
         }
     })
 }
 
 /// A number; of any type that Python takes for one.
-pub(super) fn number(field: &str, value: &Bound<'_, PyAny>) -> PyResult<f64> {
+pub(super) fn number(field: &str, value: &Bound<'_, PyAny>) -> Result<f64> {
     argument(field, value, "a number", "Give one number, in the unit that its name ends in.")
 }
 
 /// A text.
-pub(super) fn text(field: &str, value: &Bound<'_, PyAny>) -> PyResult<String> {
+pub(super) fn text(field: &str, value: &Bound<'_, PyAny>) -> Result<String> {
     argument(field, value, "text", "Write it in quotes.")
 }
 
@@ -61,7 +62,7 @@ pub(super) fn list<'a, 'py, T>(
     value: &'a Bound<'py, PyAny>,
     allowed: &str,
     remedy: &str,
-) -> PyResult<Vec<T>>
+) -> Result<Vec<T>>
 where
     Vec<T>: FromPyObject<'a, 'py>,
 {
@@ -72,7 +73,7 @@ where
 }
 
 /// Cells of a table as the Python side writes them out: a list of texts, or of lists of texts.
-pub(super) fn cells<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> PyResult<Vec<T>>
+pub(super) fn cells<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> Result<Vec<T>>
 where
     Vec<T>: FromPyObject<'a, 'py>,
 {
@@ -80,7 +81,7 @@ where
 }
 
 /// How many; `T` sets the largest.
-pub(super) fn count<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> PyResult<T>
+pub(super) fn count<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> Result<T>
 where
     T: FromPyObject<'a, 'py>,
 {
@@ -88,7 +89,7 @@ where
 }
 
 /// The error for an argument that is not what it has to be.
-pub(super) fn refused(field: &str, value: &Bound<'_, PyAny>, allowed: &str, remedy: &str) -> PyErr {
+pub(super) fn refused(field: &str, value: &Bound<'_, PyAny>, allowed: &str, remedy: &str) -> Refusal {
     invalid(field, shown(value), allowed, remedy).into()
 }
 

@@ -7,6 +7,7 @@ use pyo3::types::PyDict;
 use crate::arguments::{argument, number, text};
 use crate::columns::{empty, filled};
 use crate::documents::{Form, text_or_file};
+use crate::error::Result;
 use crate::pickling::{Reduced, reduced, restored};
 use overcoat::atmosphere::{
     Category, ClimateRecord as CoreRecord, DoseInputs, GrowthCase, StandardMetal, SteelComposition,
@@ -17,7 +18,7 @@ use overcoat::atmosphere::{
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
 
-fn metal_of(metal: &Bound<'_, PyAny>) -> PyResult<StandardMetal> {
+fn metal_of(metal: &Bound<'_, PyAny>) -> Result<StandardMetal> {
     Ok(text("metal", metal)?.parse()?)
 }
 
@@ -29,7 +30,7 @@ fn first_year_loss_scalar(
     relative_humidity_pct: &Bound<'_, PyAny>,
     so2_mg_m2_day: &Bound<'_, PyAny>,
     chloride_mg_m2_day: &Bound<'_, PyAny>,
-) -> PyResult<(f64, Vec<String>)> {
+) -> Result<(f64, Vec<String>)> {
     let metal = metal_of(metal)?;
     let inputs = DoseInputs {
         temperature_c: number("temperature_c", temperature_c)?,
@@ -50,7 +51,7 @@ fn first_year_loss_columns<'py>(
     relative_humidity_pct: Column<'py>,
     so2_mg_m2_day: Column<'py>,
     chloride_mg_m2_day: Column<'py>,
-) -> PyResult<(Py<PyArray1<f64>>, u64)> {
+) -> Result<(Py<PyArray1<f64>>, u64)> {
     let metal = metal_of(metal)?;
     let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
     let (so2, chloride) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
@@ -71,7 +72,7 @@ fn first_year_losses_columns<'py>(
     relative_humidity_pct: Column<'py>,
     so2_mg_m2_day: Column<'py>,
     chloride_mg_m2_day: Column<'py>,
-) -> PyResult<(Bound<'py, PyDict>, u64)> {
+) -> Result<(Bound<'py, PyDict>, u64)> {
     let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
     let (so2, chloride) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
     let (mut steel, mut zinc) = (empty(py, t.len())?, empty(py, t.len())?);
@@ -91,17 +92,14 @@ fn first_year_losses_columns<'py>(
 
 /// The category of a loss in µm.
 #[pyfunction]
-fn corrosivity_scalar(metal: &Bound<'_, PyAny>, first_year_loss_um: &Bound<'_, PyAny>) -> PyResult<String> {
+fn corrosivity_scalar(metal: &Bound<'_, PyAny>, first_year_loss_um: &Bound<'_, PyAny>) -> Result<String> {
     let loss = number("first_year_loss_um", first_year_loss_um)?;
     Ok(category_from_um(metal_of(metal)?, loss)?.to_string())
 }
 
 /// The category of a loss in g/m².
 #[pyfunction]
-fn corrosivity_by_mass(
-    metal: &Bound<'_, PyAny>,
-    first_year_loss_g_m2: &Bound<'_, PyAny>,
-) -> PyResult<String> {
+fn corrosivity_by_mass(metal: &Bound<'_, PyAny>, first_year_loss_g_m2: &Bound<'_, PyAny>) -> Result<String> {
     let loss = number("first_year_loss_g_m2", first_year_loss_g_m2)?;
     Ok(category_from_g_m2(metal_of(metal)?, loss)?.to_string())
 }
@@ -112,7 +110,7 @@ fn corrosivity_column<'py>(
     py: Python<'py>,
     metal: &Bound<'py, PyAny>,
     first_year_loss_um: Column<'py>,
-) -> PyResult<(Bound<'py, PyArray1<u8>>, Vec<&'static str>)> {
+) -> Result<(Bound<'py, PyArray1<u8>>, Vec<&'static str>)> {
     let metal = metal_of(metal)?;
     let loss = first_year_loss_um.as_slice()?;
     let codes = py.detach(|| -> overcoat::Result<Vec<u8>> {
@@ -124,7 +122,7 @@ fn corrosivity_column<'py>(
 }
 
 /// Composition from mass % by element symbol or by field name; what is left out is that of plain steel.
-fn composition_of(composition: &Bound<'_, PyDict>) -> PyResult<SteelComposition> {
+fn composition_of(composition: &Bound<'_, PyDict>) -> Result<SteelComposition> {
     let mut steel = SteelComposition::default();
     for (key, value) in composition {
         let key = text("composition", &key)?;
@@ -166,7 +164,7 @@ fn long_term_loss_scalar(
     years: &Bound<'_, PyAny>,
     conservative: &Bound<'_, PyAny>,
     composition: Option<&Bound<'_, PyDict>>,
-) -> PyResult<f64> {
+) -> Result<f64> {
     let composition = composition.map(composition_of).transpose()?;
     Ok(long_term_loss_um(
         metal_of(metal)?,
@@ -187,7 +185,7 @@ fn long_term_loss_columns<'py>(
     years: Column<'py>,
     conservative: &Bound<'py, PyAny>,
     composition: Option<&Bound<'py, PyDict>>,
-) -> PyResult<Py<PyArray1<f64>>> {
+) -> Result<Py<PyArray1<f64>>> {
     let metal = metal_of(metal)?;
     let composition = composition.map(composition_of).transpose()?;
     let b = growth_exponent(metal, case(conservative)?, composition.as_ref())?;
@@ -296,7 +294,7 @@ fn time_of_wetness_columns(
     py: Python<'_>,
     temperature_c: Column<'_>,
     relative_humidity_pct: Column<'_>,
-) -> PyResult<Wetness> {
+) -> Result<Wetness> {
     let (t, rh) = (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
     Ok(Wetness(py.detach(|| core_time_of_wetness(t, rh))?))
 }
@@ -322,20 +320,20 @@ impl ClimateRecord {
     /// From CSV text or a CSV file with `temperature_c`, `relative_humidity_pct` or `dew_point_c`, and
     /// optionally `time` (ISO 8601, by which missing rows are found).
     #[staticmethod]
-    fn from_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn from_csv(text_or_path: &Bound<'_, PyAny>) -> Result<Self> {
         let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_csv(&text)?))
     }
 
     /// From the text or file of an EnergyPlus weather record.
     #[staticmethod]
-    fn from_epw(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn from_epw(text_or_path: &Bound<'_, PyAny>) -> Result<Self> {
         let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_epw(&text)?))
     }
 
     /// Time of wetness, means and gaps.
-    fn wetness(&self) -> PyResult<Wetness> {
+    fn wetness(&self) -> Result<Wetness> {
         Ok(Wetness(self.0.wetness()?))
     }
 

@@ -13,6 +13,7 @@ use std::panic::RefUnwindSafe;
 use std::ptr::NonNull;
 use std::sync::Arc;
 
+use crate::error::Result;
 use arrow_array::ffi::{FFI_ArrowArray, FFI_ArrowSchema, from_ffi, to_ffi};
 use arrow_array::ffi_stream::{ArrayStreamReader, FFI_ArrowArrayStream};
 use arrow_array::{
@@ -37,7 +38,7 @@ fn refused(error: &ArrowError) -> Error {
 }
 
 /// The chunks of an object that exports an Arrow stream or array, at least one; `None` for any other object.
-pub(super) fn chunks_of(object: &Bound<'_, PyAny>) -> PyResult<Option<Vec<ArrayRef>>> {
+pub(super) fn chunks_of(object: &Bound<'_, PyAny>) -> Result<Option<Vec<ArrayRef>>> {
     if let Some(export) = object.getattr_opt("__arrow_c_stream__")? {
         return stream_of(&export.call0()?).map(Some);
     }
@@ -47,7 +48,7 @@ pub(super) fn chunks_of(object: &Bound<'_, PyAny>) -> PyResult<Option<Vec<ArrayR
     }
 }
 
-fn stream_of(capsule: &Bound<'_, PyAny>) -> PyResult<Vec<ArrayRef>> {
+fn stream_of(capsule: &Bound<'_, PyAny>) -> Result<Vec<ArrayRef>> {
     let stream = capsule.cast::<PyCapsule>()?.pointer_checked(Some(STREAM))?.cast::<FFI_ArrowArrayStream>();
     // SAFETY: a capsule of this name holds a stream, by the PyCapsule interface. It stays alive during the call,
     // which moves the stream out and marks it as released, so that the capsule does not release it again.
@@ -63,7 +64,7 @@ fn stream_of(capsule: &Bound<'_, PyAny>) -> PyResult<Vec<ArrayRef>> {
     Ok(chunks)
 }
 
-fn array_of(capsules: &Bound<'_, PyAny>) -> PyResult<ArrayRef> {
+fn array_of(capsules: &Bound<'_, PyAny>) -> Result<ArrayRef> {
     let (schema, array): (Bound<'_, PyAny>, Bound<'_, PyAny>) = capsules.extract()?;
     let schema = schema.cast::<PyCapsule>()?.pointer_checked(Some(SCHEMA))?.cast::<FFI_ArrowSchema>();
     let array = array.cast::<PyCapsule>()?.pointer_checked(Some(ARRAY))?.cast::<FFI_ArrowArray>();
@@ -76,17 +77,18 @@ fn array_of(capsules: &Bound<'_, PyAny>) -> PyResult<ArrayRef> {
 }
 
 /// Refuses what its types cannot hold: text that is no UTF-8, offsets and codes that lead elsewhere.
-fn sound(array: &ArrayRef) -> PyResult<()> {
+fn sound(array: &ArrayRef) -> Result<()> {
     Ok(array.to_data().validate_full().map_err(|e| refused(&e))?)
 }
 
 /// A chunk of a table as a record batch.
-pub(super) fn batch_of(chunk: &ArrayRef) -> PyResult<RecordBatch> {
+pub(super) fn batch_of(chunk: &ArrayRef) -> Result<RecordBatch> {
     let Some(columns) = chunk.as_any().downcast_ref::<StructArray>() else {
         return Err(PyTypeError::new_err(format!(
             "expected a table, found a column of {}",
             chunk.data_type()
-        )));
+        ))
+        .into());
     };
     if columns.null_count() > 0 {
         let remedy = "Drop the rows that are null as a whole.";
@@ -103,11 +105,11 @@ pub(super) fn stream_capsule(py: Python<'_>, batch: RecordBatch) -> PyResult<Bou
 }
 
 /// Capsules of the type and the content of one array.
-pub(super) fn array_capsules<'py>(py: Python<'py>, array: &dyn Array) -> PyResult<Bound<'py, PyTuple>> {
+pub(super) fn array_capsules<'py>(py: Python<'py>, array: &dyn Array) -> Result<Bound<'py, PyTuple>> {
     let (array, schema) = to_ffi(&array.to_data()).map_err(|e| refused(&e))?;
     let capsules =
         [PyCapsule::new_with_value(py, schema, SCHEMA)?, PyCapsule::new_with_value(py, array, ARRAY)?];
-    PyTuple::new(py, capsules)
+    Ok(PyTuple::new(py, capsules)?)
 }
 
 /// The memory of a contiguous NumPy array as an Arrow buffer that keeps the array alive.

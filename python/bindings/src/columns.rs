@@ -17,21 +17,24 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyList, PyString, PyTuple};
 
 use crate::capsule::{array_capsules, batch_of, buffer_of, chunks_of};
+use crate::error::Result;
 use overcoat::error::table_error;
 
 /// The batches of a table that exports an Arrow stream, or of a dictionary of columns.
-pub(super) fn batches_of(table: &Bound<'_, PyAny>) -> PyResult<Vec<RecordBatch>> {
+pub(super) fn batches_of(table: &Bound<'_, PyAny>) -> Result<Vec<RecordBatch>> {
     if let Ok(columns) = table.cast::<PyDict>() {
         return batches_of_columns(columns);
     }
     match chunks_of(table)? {
         Some(chunks) => chunks.iter().map(batch_of).collect(),
-        None => Err(PyTypeError::new_err(format!("expected a table, found {}", table.get_type().name()?))),
+        None => {
+            Err(PyTypeError::new_err(format!("expected a table, found {}", table.get_type().name()?)).into())
+        }
     }
 }
 
 /// Columns cut where any of them begins a new chunk.
-fn batches_of_columns(columns: &Bound<'_, PyDict>) -> PyResult<Vec<RecordBatch>> {
+fn batches_of_columns(columns: &Bound<'_, PyDict>) -> Result<Vec<RecordBatch>> {
     let mut titles = Vec::new();
     let mut rests = Vec::new();
     let mut first: Option<(String, usize)> = None;
@@ -130,13 +133,13 @@ fn numpy_numbers(column: &Bound<'_, PyAny>) -> PyResult<Option<ArrayRef>> {
 
 /// The capsules of a column of numbers that lies in NumPy.
 #[pyfunction]
-pub(super) fn export_numbers<'py>(column: &Bound<'py, PyArray1<f64>>) -> PyResult<Bound<'py, PyTuple>> {
+pub(super) fn export_numbers<'py>(column: &Bound<'py, PyArray1<f64>>) -> Result<Bound<'py, PyTuple>> {
     let numbers = ScalarBuffer::from(buffer_of(column)?);
     array_capsules(column.py(), &PrimitiveArray::<Float64Type>::new(numbers, None))
 }
 
 /// Texts as a dictionary; what stands for a missing one is null.
-fn texts(title: &str, words: &Bound<'_, PyList>) -> PyResult<ArrayRef> {
+fn texts(title: &str, words: &Bound<'_, PyList>) -> Result<ArrayRef> {
     let mut builder = StringDictionaryBuilder::<UInt32Type>::new();
     for (row, word) in words.iter().enumerate() {
         if let Ok(word) = word.cast::<PyString>() {

@@ -6,6 +6,7 @@ use overcoat::finish::Build;
 
 use crate::arguments::{list, number};
 use crate::documents::{Brief, Catalog, catalog_or_default};
+use crate::error::Result;
 
 /// Runs a command line, its first word being the program, and returns the exit code.
 #[pyfunction]
@@ -26,8 +27,8 @@ fn chart_columns(
     builds: Option<&Bound<'_, PyAny>>,
     places: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
-) -> PyResult<ChartColumns> {
-    let names = |field: &str, value: &Bound<'_, PyAny>| -> PyResult<Vec<String>> {
+) -> Result<ChartColumns> {
+    let names = |field: &str, value: &Bound<'_, PyAny>| -> Result<Vec<String>> {
         list(field, value, "a list of names", "Put them in brackets.")
     };
     let builds = builds.map(|builds| names("builds", builds)).transpose()?;

@@ -10,6 +10,7 @@ use pyo3::prelude::*;
 use pyo3::types::{PyDict, PyMapping, PyString};
 
 use crate::arguments::{argument, list, refused, text};
+use crate::error::{Refusal, Result};
 use overcoat::brief::Brief as CoreBrief;
 use overcoat::catalog::Catalog as CoreCatalog;
 use overcoat::catalog::strict_json::{MOST_BYTES, too_long};
@@ -49,7 +50,7 @@ pub(super) fn text_or_file(
     given: &Bound<'_, PyAny>,
     document: &str,
     form: Form,
-) -> PyResult<String> {
+) -> Result<String> {
     let path = if let Ok(text) = given.cast::<PyString>() {
         let text = argument::<String>(field, text, "text of Unicode characters", "Write it again.")?;
         if form.is_text(&text) {
@@ -91,7 +92,7 @@ fn bytes_of(path: &Path, most: u64) -> std::io::Result<Option<Vec<u8>>> {
 
 /// The text of a brief that is not yet read: as it is given, or of the file that it names.
 #[pyfunction]
-fn brief_text(text_or_path: &Bound<'_, PyAny>) -> PyResult<String> {
+fn brief_text(text_or_path: &Bound<'_, PyAny>) -> Result<String> {
     let text = text_or_file("text_or_path", text_or_path, "brief", Form::Json)?;
     if text.len() > MOST_BYTES {
         return Err(too_long("brief", "the text", MOST_BYTES as u64).into());
@@ -101,7 +102,7 @@ fn brief_text(text_or_path: &Bound<'_, PyAny>) -> PyResult<String> {
 
 /// The brief of JSON text whose numbers may be text with a unit, as the command reads a file.
 #[pyfunction]
-fn brief_with_units(text: &str) -> PyResult<Brief> {
+fn brief_with_units(text: &str) -> Result<Brief> {
     Ok(Brief(CoreBrief::from_json_with_units(text)?))
 }
 
@@ -118,9 +119,9 @@ fn factor_in_words(factor: &str, catalog: Option<Catalog>) -> String {
 pub(super) struct Brief(pub(super) CoreBrief);
 
 impl<'py> FromPyObject<'_, 'py> for Brief {
-    type Error = PyErr;
+    type Error = Refusal;
 
-    fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+    fn extract(given: Borrowed<'_, 'py, PyAny>) -> Result<Self> {
         if let Ok(brief) = given.cast::<Self>() {
             return Ok(brief.get().clone());
         }
@@ -137,9 +138,9 @@ impl<'py> FromPyObject<'_, 'py> for Brief {
 }
 
 /// The JSON text of a dictionary, of JSON text or of a file; none for anything else.
-fn document_of(given: &Bound<'_, PyAny>, document: &str) -> PyResult<Option<String>> {
+fn document_of(given: &Bound<'_, PyAny>, document: &str) -> Result<Option<String>> {
     if given.cast::<PyMapping>().is_ok() {
-        return json_of(given, document).map(Some);
+        return Ok(Some(json_of(given, document)?));
     }
     if given.cast::<PyString>().is_ok() || given.hasattr(intern!(given.py(), "__fspath__"))? {
         return text_or_file(document, given, document, Form::Json).map(Some);
@@ -201,7 +202,7 @@ impl Brief {
         duty: Option<&Bound<'_, PyAny>>,
         wants: Option<&Bound<'_, PyAny>>,
         remarks: Option<&str>,
-    ) -> PyResult<Self> {
+    ) -> Result<Self> {
         let document = PyDict::new(py);
         document.set_item("schema", overcoat::brief::BRIEF_SCHEMA)?;
         document.set_item("name", name)?;
@@ -235,7 +236,7 @@ impl Brief {
     /// OSError
     ///     A file that cannot be read.
     #[staticmethod]
-    fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn from_json(text_or_path: &Bound<'_, PyAny>) -> Result<Self> {
         Ok(Self(CoreBrief::from_json(&text_or_file("text_or_path", text_or_path, "brief", Form::Json)?)?))
     }
 
@@ -260,7 +261,7 @@ impl Brief {
     /// >>> Brief.from_dict({"part": {}, "duty": {"place": "rural", "required_years": 5}}).duty.place
     /// 'rural'
     #[staticmethod]
-    fn from_dict(document: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn from_dict(document: &Bound<'_, PyAny>) -> Result<Self> {
         if document.cast::<PyMapping>().is_err() {
             return Err(refused("document", document, "a dictionary", "Read JSON with `Brief.from_json`."));
         }
@@ -303,7 +304,7 @@ impl Brief {
     /// >>> brief.replace(required_years=5, place="rural").duty.place
     /// 'rural'
     #[pyo3(signature = (**fields))]
-    fn replace(&self, fields: Option<&Bound<'_, PyDict>>) -> PyResult<Self> {
+    fn replace(&self, fields: Option<&Bound<'_, PyDict>>) -> Result<Self> {
         let Some(fields) = fields else { return Ok(self.clone()) };
         let json: serde_json::Value = serde_json::from_str(&json_of(fields, "fields")?).map_err(|error| {
             let remedy = "Give numbers that a float64 holds and text of Unicode characters.";
@@ -369,7 +370,7 @@ pub(super) fn catalog_or_default(catalog: Option<Catalog>) -> Arc<CoreCatalog> {
 }
 
 /// Builds as they are written; none stays none.
-pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Vec<Build>>> {
+pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> Result<Option<Vec<Build>>> {
     let Some(texts) = texts else { return Ok(None) };
     let texts: Vec<String> = list("builds", texts, "a list of texts", "Write them as a ranking does.")?;
     Ok(Some(texts.iter().map(|text| text.parse()).collect::<overcoat::Result<_>>()?))
@@ -381,9 +382,9 @@ pub(super) fn builds_of(texts: Option<&Bound<'_, PyAny>>) -> PyResult<Option<Vec
 pub(super) struct Catalog(pub(super) Arc<CoreCatalog>);
 
 impl<'py> FromPyObject<'_, 'py> for Catalog {
-    type Error = PyErr;
+    type Error = Refusal;
 
-    fn extract(given: Borrowed<'_, 'py, PyAny>) -> PyResult<Self> {
+    fn extract(given: Borrowed<'_, 'py, PyAny>) -> Result<Self> {
         if let Ok(catalog) = given.cast::<Self>() {
             return Ok(catalog.get().clone());
         }
@@ -423,7 +424,7 @@ impl Catalog {
     /// DocumentError, InvalidValueError, UnknownNameError
     ///     A malformed document, an unknown field, an incomplete entry, a number without a source.
     #[staticmethod]
-    fn from_json(text_or_path: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn from_json(text_or_path: &Bound<'_, PyAny>) -> Result<Self> {
         Ok(Self(Arc::new(CoreCatalog::from_json(&text_or_file(
             "text_or_path",
             text_or_path,
@@ -448,7 +449,7 @@ impl Catalog {
     /// DocumentError, InvalidValueError, UnknownNameError
     ///     As `from_json`.
     #[staticmethod]
-    fn from_dict(document: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn from_dict(document: &Bound<'_, PyAny>) -> Result<Self> {
         if document.cast::<PyMapping>().is_err() {
             return Err(refused("document", document, "a dictionary", "Read JSON with `Catalog.from_json`."));
         }
@@ -471,7 +472,7 @@ impl Catalog {
     /// ------
     /// DocumentError, InvalidValueError, UnknownNameError
     ///     As `from_json`; records that were fitted without a `film`.
-    fn extended(&self, further: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn extended(&self, further: &Bound<'_, PyAny>) -> Result<Self> {
         let text = if let Ok(catalog) = further.cast::<Self>() {
             let theirs = catalog.get().0.to_json();
             helper(further.py(), "what_differs")?
@@ -520,7 +521,7 @@ impl Catalog {
     /// --------
     /// >>> Catalog.default().in_words("steel_5_8 / hot_alkaline / hard_wax")
     /// 'steel 5.8, black oxide class 1, hard wax'
-    fn in_words(&self, build: &Bound<'_, PyAny>) -> PyResult<String> {
+    fn in_words(&self, build: &Bound<'_, PyAny>) -> Result<String> {
         let build: Build = match build.cast::<crate::ranking::Build>() {
             Ok(build) => build.get().0.clone(),
             Err(_) => text("build", build)?.parse()?,
@@ -577,7 +578,7 @@ impl Catalog {
 
     /// Observations of a base metal, treatment or film, or all of them, one sentence each with its source.
     #[pyo3(signature = (entry=None))]
-    fn observations(&self, entry: Option<&Bound<'_, PyAny>>) -> PyResult<Vec<String>> {
+    fn observations(&self, entry: Option<&Bound<'_, PyAny>>) -> Result<Vec<String>> {
         let Some(entry) = entry else {
             return Ok(overcoat::evidence::observations().iter().map(ToString::to_string).collect());
         };
@@ -586,13 +587,13 @@ impl Catalog {
     }
 
     /// For pickling, which takes a catalog with the names of those who replaced values to other processes.
-    fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
+    fn __reduce__(&self, py: Python<'_>) -> Result<(Py<PyAny>, (String,))> {
         Ok((py.get_type::<Self>().getattr("_from_state")?.unbind(), (self.0.to_state()?,)))
     }
 
     /// The catalog that a pickle holds.
     #[staticmethod]
-    fn _from_state(text: &str) -> PyResult<Self> {
+    fn _from_state(text: &str) -> Result<Self> {
         Ok(Self(Arc::new(CoreCatalog::from_state(text)?)))
     }
 
@@ -603,7 +604,7 @@ impl Catalog {
 
 /// JSON Schema of a brief, a catalog or a ranking.
 #[pyfunction]
-fn schema(document: &Bound<'_, PyAny>) -> PyResult<String> {
+fn schema(document: &Bound<'_, PyAny>) -> Result<String> {
     Ok(overcoat::schema::schema(&text("document", document)?)?)
 }
 

@@ -1,6 +1,10 @@
 //! The exception family of the Python module: `OvercoatError(ValueError)` and one child per kind of mistake, and the
 //! result in which errors of the crate and of Python meet.
 
+use std::convert::Infallible;
+
+use numpy::{AsSliceError, BorrowError};
+use pyo3::CastError;
 use pyo3::create_exception;
 use pyo3::exceptions::PyValueError;
 use pyo3::prelude::*;
@@ -25,13 +29,20 @@ create_exception!(overcoat, TableError, OvercoatError, "A table or column that c
 pub(crate) struct Refusal(PyErr);
 
 /// The result of everything in this module that can refuse its input.
-pub(crate) type Result<T> = std::result::Result<T, Refusal>;
+pub(crate) type Result<T, E = Refusal> = std::result::Result<T, E>;
 
-impl From<PyErr> for Refusal {
-    fn from(error: PyErr) -> Self {
-        Self(error)
-    }
+// what else `?` meets
+macro_rules! refusal_from {
+    ($($error:ty),+) => {
+        $(impl From<$error> for Refusal {
+            fn from(error: $error) -> Self {
+                Self(error.into())
+            }
+        })+
+    };
 }
+
+refusal_from!(PyErr, CastError<'_, '_>, AsSliceError, BorrowError, Infallible);
 
 impl From<Refusal> for PyErr {
     fn from(refusal: Refusal) -> Self {
@@ -48,6 +59,7 @@ impl From<Error> for Refusal {
             Error::Document(_) => DocumentError::new_err(text),
             Error::Build(_) => BuildError::new_err(text),
             Error::Table(_) => TableError::new_err(text),
+            _ => OvercoatError::new_err(text),
         };
         // Attributes for programs; failing to set one must not hide the error itself.
         let _ = Python::attach(|py| describe(py, &exception, &error));
@@ -79,6 +91,7 @@ fn describe(py: Python<'_>, exception: &PyErr, error: &Error) -> PyResult<()> {
             value.setattr("column", &e.column)?;
             value.setattr("row", e.row)
         }
+        _ => Ok(()),
     }
 }
 

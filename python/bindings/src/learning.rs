@@ -6,6 +6,7 @@ use pyo3::prelude::*;
 
 use crate::arguments::{argument, cells, list, number, text};
 use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
+use crate::error::Result;
 use crate::pickling::{Reduced, reduced, restored};
 use overcoat::catalog::{Catalog as CoreCatalog, strict_json};
 use overcoat::records::{
@@ -36,7 +37,7 @@ impl Estimate {
     /// Reads what `to_json` wrote.
     #[staticmethod]
     #[pyo3(signature = (text))]
-    fn from_json(text: &Bound<'_, PyAny>) -> PyResult<Self> {
+    fn from_json(text: &Bound<'_, PyAny>) -> Result<Self> {
         let text: String = argument("text", text, "what `to_json` wrote", "Read the file first.")?;
         Ok(Self(strict_json::typed("estimate", strict_json::parse("estimate", &text)?)?))
     }
@@ -103,7 +104,7 @@ impl Estimate {
         first_date: &Bound<'_, PyAny>,
         last_date: &Bound<'_, PyAny>,
         catalog: Option<Catalog>,
-    ) -> PyResult<String> {
+    ) -> Result<String> {
         let film = text("film", film)?;
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
         let catalog = catalog_or_default(catalog);
@@ -135,7 +136,7 @@ pub(super) fn provenance_of(
 /// Merges the estimates of several shops of the same film and number, by precision.
 #[pyfunction]
 #[pyo3(signature = (estimates))]
-fn merge_estimates(estimates: &Bound<'_, PyAny>) -> PyResult<Estimate> {
+fn merge_estimates(estimates: &Bound<'_, PyAny>) -> Result<Estimate> {
     let estimates: Vec<Estimate> =
         list("estimates", estimates, "two estimates or more", "Take `estimate` of fitted records.")?;
     let estimates: Vec<CoreEstimate> = estimates.into_iter().map(|estimate| estimate.0).collect();
@@ -208,14 +209,14 @@ impl CabinetCheck {
 }
 
 /// Losses of the reference specimens of a cabinet.
-pub(super) fn losses_of(field: &str, mass_losses_g_m2: &Bound<'_, PyAny>) -> PyResult<Vec<f64>> {
+pub(super) fn losses_of(field: &str, mass_losses_g_m2: &Bound<'_, PyAny>) -> Result<Vec<f64>> {
     list(field, mass_losses_g_m2, "a list of numbers", "Give the loss of each specimen.")
 }
 
 /// Judges a cabinet by the losses of reference specimens in 48 h, g/m².
 #[pyfunction]
 #[pyo3(signature = (mass_losses_g_m2, cabinet))]
-fn check_cabinet(mass_losses_g_m2: &Bound<'_, PyAny>, cabinet: &Bound<'_, PyAny>) -> PyResult<CabinetCheck> {
+fn check_cabinet(mass_losses_g_m2: &Bound<'_, PyAny>, cabinet: &Bound<'_, PyAny>) -> Result<CabinetCheck> {
     let run = ReferenceRun {
         cabinet: text("cabinet", cabinet)?,
         mass_losses_g_m2: losses_of("mass_losses_g_m2", mass_losses_g_m2)?,
@@ -248,13 +249,13 @@ impl FieldLog {
 
 /// A field log in comma-separated text or a file.
 #[pyfunction]
-fn field_log_csv(text_or_path: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
+fn field_log_csv(text_or_path: &Bound<'_, PyAny>) -> Result<FieldLog> {
     Ok(FieldLog(parts_from_csv(&text_or_file("records", text_or_path, "field log", Form::Lines)?)?))
 }
 
 /// A field log from rows of text under a header.
 #[pyfunction]
-fn field_log_rows(header: &Bound<'_, PyAny>, rows: &Bound<'_, PyAny>) -> PyResult<FieldLog> {
+fn field_log_rows(header: &Bound<'_, PyAny>, rows: &Bound<'_, PyAny>) -> Result<FieldLog> {
     Ok(FieldLog(parts_from_rows(cells("records", header)?, cells("records", rows)?)?))
 }
 
@@ -345,7 +346,7 @@ impl FieldUpdate {
         catalog_name: &Bound<'_, PyAny>,
         first_date: &Bound<'_, PyAny>,
         last_date: &Bound<'_, PyAny>,
-    ) -> PyResult<String> {
+    ) -> Result<String> {
         let estimate = CoreEstimate::of_field_factor(&self.core.update);
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
         let learned = Learned::FieldFactorUnder(self.core.shelter);
@@ -370,7 +371,7 @@ fn update_field_log(
     catalog: Option<Catalog>,
     capacity: &Bound<'_, PyAny>,
     part_log_sd: &Bound<'_, PyAny>,
-) -> PyResult<Vec<FieldUpdate>> {
+) -> Result<Vec<FieldUpdate>> {
     let film = text("film", film)?;
     let catalog = catalog_or_default(catalog);
     let capacity: Option<Estimate> =
@@ -505,7 +506,7 @@ impl Backtest {
 
 /// Judges the outlook by a field log.
 #[pyfunction]
-fn backtest_log(py: Python<'_>, log: &FieldLog, catalog: Option<Catalog>) -> PyResult<Backtest> {
+fn backtest_log(py: Python<'_>, log: &FieldLog, catalog: Option<Catalog>) -> Result<Backtest> {
     let catalog = catalog_or_default(catalog);
     Ok(Backtest(py.detach(|| backtest_parts(&log.0, &catalog))?))
 }

@@ -9,6 +9,7 @@ mod certainty;
 mod columns;
 mod command;
 mod documents;
+mod error;
 mod learning;
 mod papers;
 mod pickling;
@@ -23,7 +24,7 @@ use pyo3::prelude::*;
 #[pymodule]
 fn _core(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add("__version__", env!("CARGO_PKG_VERSION"))?;
-    overcoat::error::python::register(module)?;
+    error::register(module)?;
     atmosphere::register(module)?;
     documents::register(module)?;
     module.add_class::<papers::Papers>()?;

@@ -3,6 +3,7 @@
 use pyo3::prelude::*;
 use pyo3::types::PyTuple;
 
+use crate::error::Result;
 use crate::pickling::{Reduced, reduced, restored};
 use crate::ranking::page_options;
 use overcoat::papers::{OpenChoice, Papers as CorePapers, Units, papers as core_papers};
@@ -18,7 +19,7 @@ impl Papers {
         catalog: &overcoat::catalog::Catalog,
         units: Option<&str>,
         (date, revision): (Option<String>, Option<String>),
-    ) -> PyResult<Self> {
+    ) -> Result<Self> {
         let units = units.map_or(Ok(Units::of(brief)), str::parse)?;
         let papers = core_papers(brief, option, catalog, units)?;
         Ok(Self(papers.dated(date.as_deref(), revision.as_deref())))

@@ -10,6 +10,7 @@ use pyo3::types::{PySlice, PyString};
 use crate::arguments::{argument, count, list, text};
 use crate::certainty::{FirstShare, MeasureNext};
 use crate::documents::{Brief, Catalog, Form, catalog_or_default, json_error, section, text_or_file};
+use crate::error::Result;
 use crate::papers::Papers;
 use crate::pickling::{Reduced, reduced, restored};
 use overcoat::catalog::Catalog as CoreCatalog;
@@ -40,7 +41,7 @@ impl Ranking {
 macro_rules! counts {
     ($($name:ident)*) => {
         $(fn $name(value: &Bound<'_, PyAny>) -> PyResult<u32> {
-            count(stringify!($name), value)
+            Ok(count(stringify!($name), value)?)
         })*
     };
 }
@@ -128,7 +129,7 @@ impl Ranking {
     ///     A malformed document.
     #[staticmethod]
     #[pyo3(signature = (text_or_path, catalog=None))]
-    fn from_json(text_or_path: &Bound<'_, PyAny>, catalog: Option<Catalog>) -> PyResult<Self> {
+    fn from_json(text_or_path: &Bound<'_, PyAny>, catalog: Option<Catalog>) -> Result<Self> {
         let text = text_or_file("text_or_path", text_or_path, "ranking", Form::Json)?;
         Ok(Self { ranking: Arc::new(CoreRanking::from_json(&text)?), catalog: catalog_or_default(catalog) })
     }
@@ -206,7 +207,7 @@ impl Ranking {
 
     /// How uncertain it is that each open build is truly first, in the order of the ranking: probability that it has
     /// the highest score if every uncertain value were known, all spreads and the weights moving.
-    fn truly_first(&self, py: Python<'_>) -> PyResult<Vec<FirstShare>> {
+    fn truly_first(&self, py: Python<'_>) -> Result<Vec<FirstShare>> {
         let first = py.detach(|| self.ranking.truly_first(&self.catalog))?;
         Ok(first.shares.into_iter().map(FirstShare).collect())
     }
@@ -220,7 +221,7 @@ impl Ranking {
         #[pyo3(from_py_with = panels)] panels: u32,
         #[pyo3(from_py_with = field_parts)] field_parts: u32,
         #[pyo3(from_py_with = reference_specimens)] reference_specimens: u32,
-    ) -> PyResult<MeasureNext> {
+    ) -> Result<MeasureNext> {
         let effort = Effort { panels, field_parts, reference_specimens };
         Ok(MeasureNext(py.detach(|| self.ranking.what_to_measure(among as usize, effort, &self.catalog))?))
     }
@@ -296,7 +297,7 @@ impl Ranking {
         #[pyo3(from_py_with = top)] top: u32,
         date: Option<&Bound<'_, PyAny>>,
         revision: Option<&Bound<'_, PyAny>>,
-    ) -> PyResult<String> {
+    ) -> Result<String> {
         let options = PageOptions { top: Some(top as usize), ..page_options(date, revision)? };
         Ok(py.detach(|| report::answer_page(&self.ranking, &self.catalog, &options))?)
     }
@@ -513,7 +514,7 @@ impl RankedBuild {
         units: Option<&Bound<'_, PyAny>>,
         date: Option<&Bound<'_, PyAny>>,
         revision: Option<&Bound<'_, PyAny>>,
-    ) -> PyResult<Papers> {
+    ) -> Result<Papers> {
         let units = units.map(|units| text("units", units)).transpose()?;
         let date = date.map(|date| text("date", date)).transpose()?;
         let revision = revision.map(|revision| text("revision", revision)).transpose()?;
@@ -557,7 +558,7 @@ fn build_text(value: &Bound<'_, PyAny>) -> PyResult<Option<String>> {
     }
 }
 
-fn count_back(field: &str, value: &Bound<'_, PyAny>) -> PyResult<isize> {
+fn count_back(field: &str, value: &Bound<'_, PyAny>) -> Result<isize> {
     argument(field, value, "a place, a slice or a build", "Take ranking[0], ranking[:3] or ranking[build].")
 }
 
@@ -593,7 +594,7 @@ impl Build {
         base_metal: &Bound<'_, PyAny>,
         treatment: Option<&Bound<'_, PyAny>>,
         films: Option<&Bound<'_, PyAny>>,
-    ) -> PyResult<Self> {
+    ) -> Result<Self> {
         let base_metal = text("base_metal", base_metal)?;
         let Some(treatment) = treatment else { return Ok(Self(base_metal.parse()?)) };
         let films: Vec<String> = match films {
@@ -818,7 +819,7 @@ impl Outlook {
     /// ------
     /// InvalidValueError
     ///     A time below 0.
-    fn survival<'py>(&self, py: Python<'py>, years: &Bound<'py, PyAny>) -> PyResult<Bound<'py, PyAny>> {
+    fn survival<'py>(&self, py: Python<'py>, years: &Bound<'py, PyAny>) -> Result<Bound<'py, PyAny>> {
         let kept = |years: f64| Ok(self.0.survival(years)?.unwrap_or(f64::NAN));
         if years.len().is_err() {
             let probability: overcoat::Result<f64> = kept(crate::arguments::number("years", years)?);
@@ -826,7 +827,7 @@ impl Outlook {
         }
         let years: Vec<f64> = list("years", years, "a number or a list of numbers", "Put them in brackets.")?;
         let found: Vec<f64> = years.into_iter().map(kept).collect::<overcoat::Result<_>>()?;
-        found.into_pyobject(py)
+        Ok(found.into_pyobject(py)?)
     }
 
     /// Years that a share of the cases stays below, at most the horizon [a].
@@ -845,7 +846,7 @@ impl Outlook {
     /// ------
     /// InvalidValueError
     ///     A share outside 0 to 1.
-    fn quantile(&self, p: &Bound<'_, PyAny>) -> PyResult<f64> {
+    fn quantile(&self, p: &Bound<'_, PyAny>) -> Result<f64> {
         Ok(self.0.quantile(crate::arguments::number("p", p)?)?)
     }
 
@@ -960,7 +961,7 @@ pub(super) fn page_options(
 /// True
 #[pyfunction]
 #[pyo3(signature = (brief, catalog=None))]
-fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> PyResult<Ranking> {
+fn rank(py: Python<'_>, brief: Brief, catalog: Option<Catalog>) -> Result<Ranking> {
     let catalog = catalog_or_default(catalog);
     let ranking = py.detach(|| core_rank(&brief.0, &catalog))?;
     Ok(Ranking { ranking: Arc::new(ranking), catalog })

@@ -6,6 +6,7 @@ use pyo3::prelude::*;
 
 use crate::arguments::{cells, number, text};
 use crate::documents::{Catalog, Form, catalog_or_default, text_or_file};
+use crate::error::Result;
 use crate::learning::{CabinetCheck, Estimate, losses_of, provenance_of};
 use crate::pickling::{reduced, restored};
 use overcoat::catalog::Catalog as CoreCatalog;
@@ -44,7 +45,7 @@ impl FittedRecords {
         }
     }
 
-    fn bounds_of(&self, probability: f64) -> PyResult<BoundsTuple> {
+    fn bounds_of(&self, probability: f64) -> Result<BoundsTuple> {
         match self.bound() {
             Some(bound) if probability == 0.5 => Ok((Some(bound.median_at_least_hours), None)),
             Some(_) => Err(invalid(
@@ -77,7 +78,7 @@ impl FittedRecords {
 
     /// What a pickle holds.
     #[staticmethod]
-    fn _from_json(learned: &str, distribution: &str, confidence: f64, catalog: Catalog) -> PyResult<Self> {
+    fn _from_json(learned: &str, distribution: &str, confidence: f64, catalog: Catalog) -> Result<Self> {
         let distribution = distribution.parse()?;
         Ok(Self { learned: restored(learned)?, distribution, confidence, catalog: catalog.0 })
     }
@@ -135,18 +136,18 @@ impl FittedRecords {
 
     /// Profile-likelihood bounds of the median (lower, upper) at the confidence asked for; None is open.
     #[getter]
-    fn bounds_hours(&self) -> PyResult<BoundsTuple> {
+    fn bounds_hours(&self) -> Result<BoundsTuple> {
         self.bounds_of(0.5)
     }
 
     /// Hours by which a share of the panels has failed.
-    fn quantile_hours(&self, probability: &Bound<'_, PyAny>) -> PyResult<Option<f64>> {
+    fn quantile_hours(&self, probability: &Bound<'_, PyAny>) -> Result<Option<f64>> {
         let probability = number("probability", probability)?;
         Ok(self.fit().map(|fit| fit.quantile_hours(probability)).transpose()?)
     }
 
     /// Profile-likelihood bounds of `quantile_hours`.
-    fn quantile_bounds_hours(&self, probability: &Bound<'_, PyAny>) -> PyResult<BoundsTuple> {
+    fn quantile_bounds_hours(&self, probability: &Bound<'_, PyAny>) -> Result<BoundsTuple> {
         self.bounds_of(number("probability", probability)?)
     }
 
@@ -182,7 +183,7 @@ impl FittedRecords {
 
     /// (what, statistic, probability or None) of the goodness of fit, or None where nothing failed.
     #[getter]
-    fn goodness_of_fit(&self) -> PyResult<Option<(&'static str, f64, Option<f64>)>> {
+    fn goodness_of_fit(&self) -> Result<Option<(&'static str, f64, Option<f64>)>> {
         let Some(fit) = self.fit() else { return Ok(None) };
         Ok(Some(match goodness_of_fit(&self.learned.records, fit)? {
             GoodnessOfFit::AndersonDarling { statistic, probability } => {
@@ -194,7 +195,7 @@ impl FittedRecords {
 
     /// (last look without rust in hours, look that found it in hours, share failed) of the steps of a probability plot;
     /// the share is that halfway up the step, and the two looks are one where the hour of the failure is known.
-    fn probability_plot(&self) -> PyResult<Vec<(f64, f64, f64)>> {
+    fn probability_plot(&self) -> Result<Vec<(f64, f64, f64)>> {
         let points = probability_plot(&self.learned.records, self.distribution)?;
         Ok(points.iter().map(|point| (point.from_hours, point.hours, point.probability)).collect())
     }
@@ -230,7 +231,7 @@ impl FittedRecords {
         catalog_name: &Bound<'_, PyAny>,
         first_date: &Bound<'_, PyAny>,
         last_date: &Bound<'_, PyAny>,
-    ) -> PyResult<String> {
+    ) -> Result<String> {
         let provenance = provenance_of(catalog_name, first_date, last_date)?;
         Ok(self.learned.catalog_entry(&provenance, &self.catalog)?)
     }
@@ -238,7 +239,7 @@ impl FittedRecords {
     /// What to hand to another shop: by lots where these were fitted, else with the catalog's value as prior where
     /// a film was named, else the records alone.
     #[getter]
-    fn estimate(&self) -> PyResult<Estimate> {
+    fn estimate(&self) -> Result<Estimate> {
         Ok(Estimate(self.learned.estimate()?))
     }
 
@@ -272,7 +273,7 @@ fn fit_records_rows(
     film: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
     confidence: &Bound<'_, PyAny>,
-) -> PyResult<FittedRecords> {
+) -> Result<FittedRecords> {
     let asked = Asked::of(&cabinets, distribution, film, catalog, confidence)?;
     let records = records_from_rows(cells("hours", header)?, cells("hours", rows)?)?;
     Ok(py.detach(|| asked.fit(&records))?)
@@ -288,7 +289,7 @@ fn fit_records_csv(
     film: Option<&Bound<'_, PyAny>>,
     catalog: Option<Catalog>,
     confidence: &Bound<'_, PyAny>,
-) -> PyResult<FittedRecords> {
+) -> Result<FittedRecords> {
     let asked = Asked::of(&cabinets, distribution, film, catalog, confidence)?;
     let records = records_from_csv(&text_or_file("hours", text_or_path, "log of records", Form::Lines)?)?;
     Ok(py.detach(|| asked.fit(&records))?)
@@ -310,7 +311,7 @@ impl Asked {
         film: Option<&Bound<'_, PyAny>>,
         catalog: Option<Catalog>,
         confidence: &Bound<'_, PyAny>,
-    ) -> PyResult<Self> {
+    ) -> Result<Self> {
         let run = |(cabinet, losses): &(String, Bound<'_, PyAny>)| -> PyResult<ReferenceRun> {
             Ok(ReferenceRun { cabinet: cabinet.clone(), mass_losses_g_m2: losses_of("cabinets", losses)? })
         };

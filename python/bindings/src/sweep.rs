@@ -9,6 +9,7 @@ use crate::arguments::count;
 use crate::capsule::{array_capsules, buffer_of, stream_capsule};
 use crate::columns::{batches_of, empty, filled};
 use crate::documents::{Brief, Catalog, builds_of, catalog_or_default};
+use crate::error::Result;
 use overcoat::atmosphere::Category;
 use overcoat::brief::Field;
 use overcoat::study::{
@@ -44,7 +45,7 @@ struct SweptTable {
 }
 
 impl SweptTable {
-    fn batch(&self, py: Python<'_>) -> PyResult<RecordBatch> {
+    fn batch(&self, py: Python<'_>) -> Result<RecordBatch> {
         macro_rules! buffer {
             ($column:ident) => {
                 match &self.$column {
@@ -178,7 +179,7 @@ impl SweptTable {
         &self,
         py: Python<'py>,
         requested_schema: Option<Bound<'py, PyAny>>,
-    ) -> PyResult<Bound<'py, PyTuple>> {
+    ) -> Result<Bound<'py, PyTuple>> {
         drop(requested_schema);
         array_capsules(py, &StructArray::from(self.batch(py)?))
     }
@@ -197,14 +198,14 @@ fn codes_of<'py, T: Element + Copy>(
 
 /// Of the columns of a table, the names of those that a sweep obeys; with `all` also fields of the part and the wants.
 #[pyfunction]
-fn obeyed(names: Vec<String>, all: bool) -> PyResult<Vec<String>> {
+fn obeyed(names: Vec<String>, all: bool) -> Result<Vec<String>> {
     let places = obeyed_columns(&names, all)?;
     Ok(places.into_iter().filter_map(|place| names.get(place).cloned()).collect())
 }
 
 /// The name of a field of a brief, given with or without its section.
 #[pyfunction]
-fn field_name(name: &str) -> PyResult<String> {
+fn field_name(name: &str) -> Result<String> {
     Ok(Field::of(name)?.name.clone())
 }
 
@@ -316,7 +317,7 @@ fn sweep_table(
     columns: Option<Vec<String>>,
     all_fields: bool,
     strict: bool,
-) -> PyResult<SweptTable> {
+) -> Result<SweptTable> {
     let threads = count("threads", threads)?;
     let catalog = catalog_or_default(catalog);
     let builds = builds_of(builds)?;

@@ -8,6 +8,7 @@ use pyo3::types::PyDict;
 
 use crate::arguments::{argument, count, text};
 use crate::documents::{Brief, Catalog, catalog_or_default};
+use crate::error::Result;
 use overcoat::atmosphere::DoseInputs;
 use overcoat::error::{invalid, table_error};
 use overcoat::finish::Build;
@@ -37,7 +38,7 @@ fn category_up_columns<'py>(
     relative_humidity_pct: Column<'py>,
     so2_mg_m2_day: Column<'py>,
     chloride_mg_m2_day: Column<'py>,
-) -> PyResult<TwoColumns<'py>> {
+) -> Result<TwoColumns<'py>> {
     let (temperature_c, relative_humidity_pct) =
         (temperature_c.as_slice()?, relative_humidity_pct.as_slice()?);
     let (so2_mg_m2_day, chloride_mg_m2_day) = (so2_mg_m2_day.as_slice()?, chloride_mg_m2_day.as_slice()?);
@@ -72,9 +73,9 @@ fn break_even_points(
     ends: (f64, f64),
     settings: Vec<Vec<(String, f64)>>,
     catalog: Option<Catalog>,
-) -> PyResult<Vec<PointTuple>> {
+) -> Result<Vec<PointTuple>> {
     let catalog = catalog_or_default(catalog);
-    let build = |given| -> PyResult<Build> { Ok(text("builds", given)?.parse()?) };
+    let build = |given| -> Result<Build> { Ok(text("builds", given)?.parse()?) };
     let (first, second) = (build(first)?, build(second)?);
     let (measure, input) = (Measure::of(&text("measure", measure)?)?, Input::of(input)?);
     let contest = Contest { brief: &brief.0, catalog: &catalog, first: &first, second: &second, measure };
@@ -114,7 +115,7 @@ fn sensitivity_columns<'py>(
     log_sds: &Bound<'py, PyAny>,
     points: &Bound<'py, PyAny>,
     catalog: Option<Catalog>,
-) -> PyResult<Bound<'py, PyDict>> {
+) -> Result<Bound<'py, PyDict>> {
     let catalog = catalog_or_default(catalog);
     let build: Build = text("build", build)?.parse()?;
     let (measure, output) =
@@ -199,7 +200,7 @@ fn best_of_rows<'py>(
     cost_per_thousand: Option<Column<'py>>,
     blocked: PyReadonlyArray1<'py, bool>,
     burden: Option<Column<'py>>,
-) -> PyResult<Bound<'py, PyArray1<i64>>> {
+) -> Result<Bound<'py, PyArray1<i64>>> {
     let results =
         results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked, burden.as_ref())?;
     let best = py.detach(|| results.best())?;
@@ -218,7 +219,7 @@ fn rows_have_ties<'py>(
     cost_per_thousand: Option<Column<'py>>,
     blocked: PyReadonlyArray1<'py, bool>,
     burden: Option<Column<'py>>,
-) -> PyResult<bool> {
+) -> Result<bool> {
     let results =
         results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked, burden.as_ref())?;
     Ok(py.detach(|| results.has_ties())?)
@@ -234,7 +235,7 @@ fn front_of_rows<'py>(
     cost_per_thousand: Option<Column<'py>>,
     blocked: PyReadonlyArray1<'py, bool>,
     burden: Option<Column<'py>>,
-) -> PyResult<Bound<'py, PyArray1<bool>>> {
+) -> Result<Bound<'py, PyArray1<bool>>> {
     let results =
         results_of(&row, &score, &probability_ok, cost_per_thousand.as_ref(), &blocked, burden.as_ref())?;
     Ok(py.detach(|| results.on_front())?.into_pyarray(py))
