@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
-from overcoat._builds import build_texts
+from overcoat._builds import builds_and_catalog
 from overcoat._refusal import listed
 
 if TYPE_CHECKING:
@@ -38,7 +38,7 @@ def chart(
     places : iterable of str, optional
         Places of the catalog; all, mildest first, by default.
     catalog : Catalog, dict, str or path, optional
-        The built-in one by default.
+        By default that of the options among the builds, else the built-in one.
 
     Returns
     -------
@@ -58,10 +58,11 @@ def chart(
     >>> len(found["build"]) == len(found["probability_ok"]) > 20
     True
     """
+    texts, catalog = builds_and_catalog(builds, catalog)
     columns = _core.chart_columns(
         brief,
         required_years,
-        build_texts(builds),
+        texts,
         None
         if places is None
         else listed("places", places, "a list of places", "Put them in brackets.", 10_000),

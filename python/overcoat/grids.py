@@ -13,7 +13,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 
 from overcoat import _core
-from overcoat._builds import build_texts
+from overcoat._builds import builds_and_catalog
 from overcoat._columns import as_column, is_column, is_number, table_error
 from overcoat._extras import needs
 from overcoat._refusal import (
@@ -653,13 +653,14 @@ def grid(
     for one in (named or {}).values():
         one_of("catalog", one, _core.Catalog, "Read one with `Catalog.from_json`.")
     single: _core.Catalog | None = None
-    if named is None and catalog is not None:
-        single = catalog_of(catalog)
+    texts, of_builds = builds_and_catalog(builds, catalog)
+    if named is None:
+        single = catalog_of(of_builds)
     for name, change in (changes or {}).items():
         if not isinstance(change, Mapping):
             remedy = "Give one, or a dictionary with a factor for each column."
             check_called(f"changes.{name}", change, remedy)
-    made = Grid(asked, build_texts(builds), named, changes, single, axes, kind_of(None, sites))
+    made = Grid(asked, texts, named, changes, single, axes, kind_of(None, sites))
     if math.prod(made.shape) >= 2**62:
         raise invalid("grid", f"{math.prod(made.shape)} rows", "fewer than 2^62 rows", "Give shorter lists.")
     return made

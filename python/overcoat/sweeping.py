@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping, Sequence
 from typing import TYPE_CHECKING, Any, TypeVar, overload
 
-from overcoat._builds import build_texts
+from overcoat._builds import builds_and_catalog
 from overcoat._refusal import threads_of, truth
 from overcoat._swept import brief_or_plain, result_names, swept_of
 from overcoat._table import Given
@@ -91,7 +91,7 @@ def sweep(
     builds : iterable of Build, Option or str, optional
         The builds; those that `rank` would try by default.
     catalog : Catalog, dict, str or path, optional
-        The built-in one by default.
+        By default that of the options among the builds, else the built-in one.
     threads : int, optional
         Threads to use; all processors by default. The results are the same bits for any number.
     best_only : bool
@@ -141,10 +141,11 @@ def sweep(
     ['valley C2', 'valley C2', 'quay C4', 'quay C4']
     """
     given = Given.of(table)
+    texts, catalog = builds_and_catalog(builds, catalog)
     swept = swept_of(
         given,
         brief_or_plain(brief),
-        build_texts(builds),
+        texts,
         catalog,
         threads_of(threads),
         truth("best_only", best_only),

@@ -10,7 +10,7 @@ from dataclasses import dataclass, field
 from typing import TYPE_CHECKING, Any, overload
 
 from overcoat import _core
-from overcoat._builds import build_text, build_texts
+from overcoat._builds import builds_and_catalog
 from overcoat._columns import as_column, is_column, table_error
 from overcoat._refusal import brief_of, catalog_of, invalid, mapped, wrong
 from overcoat._table import as_kind, column_of, kind_of, names_of, taken, with_columns
@@ -191,7 +191,7 @@ def break_even(
     builds : two of Build, Option or str
         The builds, as objects or as a ranking prints them.
     catalog : Catalog, dict, str or path, optional
-        The built-in one by default.
+        By default that of the options among the builds, else the built-in one.
     measure : {"score", "probability_ok", "median_years", "cost_per_thousand"}
         What is compared; of the cost less is better. A blocked build never leads.
     over : dict of sequences, optional
@@ -222,9 +222,9 @@ def break_even(
     >>> [stretch.leader.split(" / ")[2] for stretch in found.stretches]
     ['air_dry_paint', 'epoxy_electrocoat + polyester_powder']
     """
+    texts, catalog = builds_and_catalog(builds, catalog, "two builds")
     brief, catalog = brief_of(brief), catalog_of(catalog)
-    texts = build_texts(builds, "two builds") or []
-    if len(texts) != 2:
+    if texts is None or len(texts) != 2:
         raise wrong("builds", builds, "two builds", "Name the two to compare.")
     if len(ends) != 1:
         named = ", ".join(ends) or "no input"
@@ -409,7 +409,7 @@ def sensitivity(
     build : Build, Option or str
         The build, as an object or as a ranking prints it.
     catalog : Catalog, dict, str or path, optional
-        The built-in one by default.
+        By default that of the options among the builds, else the built-in one.
     measure : {"score", "probability_ok", "median_years", "cost_per_thousand"}
         What the bars of the tornado are of: each factor moved by one log standard deviation either way,
         each input to the ends of its range, all else as ranked.
@@ -459,10 +459,11 @@ def sensitivity(
         raise invalid("builds", ranges["builds"], "one build: a sensitivity is of one at a time", remedy)
     if build is None:
         raise wrong("build", build, "a build, an option, or its text as a ranking prints it", "Name one.")
+    texts, catalog = builds_and_catalog([build], catalog)
+    (text,) = texts or []
     brief, catalog = brief_of(brief), catalog_of(catalog)
     pairs = [(name, *_pair(name, pair)) for name, pair in ranges.items()]
     spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Write them like {"cabinet": 0.1}.'))
-    text = build_text(build)
     found = _core.sensitivity_columns(brief, text, measure, output, pairs, spreads, points, catalog)
     known = _core.Catalog.default() if catalog is None else catalog
     words = {bar[0]: _core.factor_in_words(bar[0], known) for bar in found["tornado"]}

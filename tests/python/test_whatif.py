@@ -304,3 +304,45 @@ def test_ctrl_c_leaves_a_long_study():
     finally:
         child.kill()
     assert err.splitlines()[-1] == "KeyboardInterrupt"
+
+
+# --- options of a ranking with a catalog of its own
+
+
+OWN_PRICES = {
+    "schema": "overcoat.catalog.v1",
+    "name": "twice the price",
+    "sources": {"list": {"firmness": "assumption", "citation": "invented"}},
+    "prices": {"currency": "XTS", "blank_per_kg": {"value": 40.0, "source": "list"}},
+}
+
+
+def test_options_bring_the_catalog_of_their_ranking(demo):
+    brief = overcoat.Brief.from_json(demo / "briefs" / "deck-fitting.json")
+    own = overcoat.Catalog.from_dict(OWN_PRICES)
+    ranking = overcoat.rank(brief, own)
+    first = ranking.best
+    table = {"required_years": [5.0]}
+    swept = overcoat.sweep(table, brief, builds=[first])
+    assert swept["cost_per_thousand"][0] == pytest.approx(first.cost.per_thousand)
+    assert swept["cost_per_thousand"] == overcoat.sweep(table, brief, builds=[first], catalog=own)["cost_per_thousand"]
+    # what is named wins, and a text brings none
+    built_in = overcoat.sweep(table, brief, builds=[str(first.build)])["cost_per_thousand"]
+    default = overcoat.Catalog.default()
+    assert overcoat.sweep(table, brief, builds=[first], catalog=default)["cost_per_thousand"] == built_in
+    assert built_in != swept["cost_per_thousand"]
+    grid = overcoat.grid(brief, builds=[first], required_years=[5.0]).run()
+    assert list(grid["cost_per_thousand"]) == list(swept["cost_per_thousand"])
+    # two rankings, two catalogs: which one is meant cannot be known
+    other = overcoat.rank(brief).best
+    with pytest.raises(overcoat.InvalidValueError, match="different catalogs"):
+        overcoat.sweep(table, brief, builds=[first, other])
+
+
+def test_the_option_to_order_is_the_cheapest_that_reaches_the_target_where_the_first_does_not(demo):
+    part = {"form": "button_head_screw", "thread": "M8", "length_mm": 20, "lot_pieces": 20000}
+    duty = {"place": "urban", "required_years": 10, "mating_metals": ["aluminum"], "mating_area_ratio": 30}
+    ranking = overcoat.rank({"schema": "overcoat.brief.v1", "name": "frame", "part": part, "duty": duty})
+    assert not ranking.met and ranking.to_order == ranking.cheapest_met != ranking.best
+    deck = overcoat.rank(overcoat.Brief.from_json(demo / "briefs" / "deck-fitting.json"))
+    assert deck.met and deck.to_order == deck.best

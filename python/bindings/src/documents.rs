@@ -408,6 +408,11 @@ impl Catalog {
         Self(Arc::clone(&BUILT_IN))
     }
 
+    /// Whether both are one object, and not merely alike.
+    fn _is(&self, other: &Bound<'_, Self>) -> bool {
+        Arc::ptr_eq(&self.0, &other.get().0)
+    }
+
     /// The default catalog extended by a user catalog.
     ///
     /// Parameters

@@ -163,6 +163,13 @@ impl Ranking {
         self.ranking.options.iter().position(|option| option.build == *build).map(|place| self.option(place))
     }
 
+    /// The option to order: the best where it reaches the target or none does, else the cheapest that reaches it; None
+    /// where all are blocked.
+    #[getter]
+    fn to_order(&self) -> Option<RankedBuild> {
+        self.ranking.to_order().map(|place| self.option(place))
+    }
+
     /// Where no blackened build meets the brief: finishes outside blackening and higher stainless grades.
     #[getter]
     fn references(&self) -> Vec<RankedBuild> {
@@ -404,6 +411,12 @@ impl RankedBuild {
         let option = ranking.get().build_at(position);
         option.core()?;
         Ok(option)
+    }
+
+    /// The catalog that it was ranked with.
+    #[getter]
+    fn _catalog(&self) -> Catalog {
+        Catalog(Arc::clone(&self.catalog))
     }
 
     /// The build by catalog names: base metal, treatment, films.

@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, NamedTuple
 
 from overcoat import _core
-from overcoat._builds import build_texts
+from overcoat._builds import builds_and_catalog
 from overcoat._core import TableError
 from overcoat._extras import needs
 from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
@@ -271,8 +271,8 @@ class _Wanted:
         columns: Any,
     ) -> None:
         self._brief = brief_or_plain(brief)
-        self._builds = build_texts(builds)
-        self._catalog, self._threads = catalog, threads_of(threads)
+        self._builds, self._catalog = builds_and_catalog(builds, catalog)
+        self._threads = threads_of(threads)
         self._best_only, self._columns = truth("best_only", best_only), result_names(columns)
 
     def of(self, batch: pa.RecordBatch) -> tuple[pa.RecordBatch, _core.SweptTable]:
