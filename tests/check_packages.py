@@ -1,16 +1,21 @@
 #!/usr/bin/env python3
-"""Makes the wheel, the source distribution and the crate, and tries what came out as a user gets it.
+"""Makes the wheels, the source distribution and the crate, and tries what came out as a user gets it.
 
-    python3 tests/check_packages.py [--portable] [--out FOLDER]
+    python3 tests/check_packages.py [--out FOLDER]
 
-Needs the environment of `tests/run.py --all`. With --portable the wheel is built for manylinux 2014 (glibc
-2.17) by ziglang, its tag is checked by auditwheel, and no path of this machine may be inside. Wheel and
-source distribution go one after the other into an empty environment without extras, thrown away at the end.
+Needs the environment of `tests/run.py --all`. On Linux, ziglang builds two wheels, for manylinux 2014 (glibc
+2.17) and for musllinux 1.2; the second needs `rustup target add x86_64-unknown-linux-musl`. Auditwheel checks
+the tag of the first; of the second, the libraries that it needs are read. No path of this machine may be
+inside. The wheel for this machine and the source distribution go one after the other into an empty
+environment without extras, thrown away at the end. No Python for musl is to be had here, so that wheel is
+not tried.
 """
 
 import argparse
+import io
 import json
 import os
+import platform
 import re
 import shutil
 import subprocess
@@ -29,10 +34,17 @@ ENVIRONMENT = os.environ | {
     "PIP_DISABLE_PIP_VERSION_CHECK": "1",
 }
 CARGO_HOME = Path(os.environ.get("CARGO_HOME") or Path.home() / ".cargo")
-# panics name the file of a dependency: without the folder in which this machine keeps it
-REMAP = f"--remap-path-prefix={CARGO_HOME}=cargo --remap-path-prefix={ROOT}=."
-# the crate is not optimised a second time for the source distribution: whether it builds is the question
-QUICK = "--config profile.dist.package.overcoat.opt-level=0"
+# the crate is not optimised a second time: whether it builds, and what for, is the question
+QUICK = "profile.dist.package.overcoat.opt-level=0"
+ZIG: list[str] = []
+if sys.platform == "linux":
+    GNU, MUSL = (f"{platform.machine()}-unknown-linux-{library}" for library in ("gnu", "musl"))
+    ZIG = ["--zig", "--target", GNU, "--compatibility", "manylinux2014"]
+    ENVIRONMENT |= {
+        # panics name the file of a dependency: without the folder in which this machine keeps it
+        "RUSTFLAGS": f"--remap-path-prefix={CARGO_HOME}=cargo --remap-path-prefix={ROOT}=.",
+        "CARGO_ZIGBUILD_PYTHON_PATH": sys.executable,
+    }
 
 # run by the Python of the empty environment, in an empty folder
 TRIAL = """
@@ -85,33 +97,49 @@ def only(folder: Path, pattern: str) -> Path:
     return found
 
 
-def build_wheel(out: Path, portable: bool) -> Path:
-    """The wheel, for this machine or for every Linux."""
-    command = [
-        sys.executable,
-        "-m",
-        "maturin",
-        "build",
-        "--profile",
-        "dist",
-        "--locked",
-        "--quiet",
-        "--out",
-        out,
-    ]
-    if not portable:
-        run(*command)
-        return only(out, "*.whl")
-    run(*command, "--zig", "--compatibility", "manylinux2014", RUSTFLAGS=REMAP)
-    wheel = only(out, "*.whl")
-    module = next(name for name in zipfile.ZipFile(wheel).namelist() if name.startswith("overcoat/_core."))
-    content = zipfile.ZipFile(wheel).read(module)
-    for folder in (ROOT, CARGO_HOME, Path.home() / ".rustup"):
-        assert f"{folder}{os.sep}".encode() not in content, f"the module names {folder}"
+def build_wheel(out: Path, *options: str) -> Path:
+    """The wheel, alone in its folder."""
+    command = ["build", "--profile", "dist", "--locked", "--quiet", "--out", out]
+    run(sys.executable, "-m", "maturin", *command, *options)
+    return only(out, "*.whl")
+
+
+def check_portable(wheel: Path) -> None:
+    """For the systems that its tag says, and silent about the machine that built it."""
+    with zipfile.ZipFile(wheel) as opened:
+        (module,) = (
+            opened.read(name)
+            for name in opened.namelist()
+            if name.startswith("overcoat/_core.") and name.endswith(".so")
+        )
+    for folder in {ROOT, CARGO_HOME, Path.home(), Path(tempfile.gettempdir())}:
+        assert f"{folder}{os.sep}".encode() not in module, f"the module names {folder}"
+    if "musllinux" in wheel.name:
+        # auditwheel would take this machine's library for that of musl; a wheel for musl may need that alone
+        from elftools.elf.elffile import ELFFile
+
+        dynamic = ELFFile(io.BytesIO(module)).get_section_by_name(".dynamic")
+        needed = {tag.needed for tag in dynamic.iter_tags("DT_NEEDED")}
+        assert needed == {"libc.so"}, f"{wheel.name} needs {needed}"
+        print(f"musl: {wheel.name} needs its libc.so alone")
+        return
     said = run(sys.executable, "-m", "auditwheel", "show", wheel)
     tags = re.findall(r'"(manylinux_\d+_\d+_\w+)"', " ".join(said.split()))
     assert tags and tags[0] in wheel.name, f"{wheel.name}, but auditwheel says {said}"
     print(f"auditwheel: {tags[0]}")
+
+
+def check_musl(out: Path, quick: bool) -> Path | None:
+    """A wheel for musl, where Rust has its library; quick unless somebody is to have it."""
+    library = Path(run("rustc", "--print", "sysroot").strip()) / "lib" / "rustlib" / MUSL
+    if not library.is_dir():
+        print(f"skipped: no wheel for musl without `rustup target add {MUSL}`")
+        return None
+    config = ["opt-level=0", "lto='off'", "codegen-units=16"] if quick else []
+    config = [word for setting in config for word in ("--config", f"profile.dist.{setting}")]
+    wheel = build_wheel(out, "--zig", "--target", MUSL, "--compatibility", "musllinux_1_2", *config)
+    check_wheel(wheel)
+    check_portable(wheel)
     return wheel
 
 
@@ -152,20 +180,22 @@ def try_installed(python: Path, folder: Path) -> str:
 
 def main() -> int:
     parser = argparse.ArgumentParser(description=__doc__.partition("\n")[0])
-    parser.add_argument("--portable", action="store_true", help="a wheel for every Linux, by zig")
-    parser.add_argument("--out", type=Path, help="folder to keep wheel and source distribution in")
+    parser.add_argument("--out", type=Path, help="folder to keep wheels and source distribution in")
     options = parser.parse_args()
     with tempfile.TemporaryDirectory() as name:
         made = Path(name)
-        wheel = build_wheel(made, options.portable)
+        wheel = build_wheel(made, *ZIG)
+        check_wheel(wheel)
+        if ZIG:
+            check_portable(wheel)
         run(sys.executable, "-m", "maturin", "sdist", "--out", made)
         archive = only(made, "*.tar.gz")
+        check_source(archive)
+        musl = check_musl(made / "musl", quick=options.out is None) if ZIG else None
         if options.out:
             options.out.mkdir(parents=True, exist_ok=True)
-            for path in (wheel, archive):
+            for path in filter(None, (wheel, musl, archive)):
                 shutil.copy(path, options.out)
-        check_wheel(wheel)
-        check_source(archive)
 
         empty = made / "empty"
         empty.mkdir()
@@ -178,14 +208,17 @@ def main() -> int:
 
         again = made / "from-source"
         build = [sys.executable, "-m", "pip", "wheel", "--quiet", "--no-deps", "--no-build-isolation"]
-        run(*build, "--config-settings", f"build-args={QUICK}", "--wheel-dir", again, archive)
+        # by the same tools, so that the dependencies that are compiled serve again
+        quick = " ".join([*ZIG, "--config", QUICK])
+        run(*build, "--config-settings", f"build-args={quick}", "--wheel-dir", again, archive)
         check_wheel(only(again, "*.whl"))
         run(*pip, "--force-reinstall", "--no-deps", only(again, "*.whl"))
         assert try_installed(python, empty) == version
         print(f"source distribution: {archive.name}, built, installed and tried")
 
     # builds what the crate holds, so that a file left out is found; uncommitted work is packed as it lies
-    del ENVIRONMENT["CARGO_TARGET_DIR"]
+    for name in ("CARGO_TARGET_DIR", "RUSTFLAGS"):
+        ENVIRONMENT.pop(name, None)
     run("cargo", "package", "--locked", "--allow-dirty", "--quiet")
     print(f"crate: {only(ROOT / 'target' / 'package', f'overcoat-{version}.crate').name}, built")
     return 0

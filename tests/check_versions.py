@@ -7,8 +7,9 @@ the same.
 Makes a wheel by the quick profile unless one is given, and installs it into environments that are thrown
 away: one with each dependency at the version after `>=` (by Python 3.10 or 3.11, for which these versions
 exist), one with the newest that the index has, and one more of these for each Python that is named. Each
-ranks the demo briefs, makes a table of each kind, sweeps it, writes units and draws; the answers have to be
-equal to the last digit. The extras tried are those that users install: plots, frames and units.
+ranks the demo briefs, makes a table of each kind, sweeps it, writes units, draws, opens a panel, runs a
+cell, takes gridded arrays and goes over a cluster; the answers have to be equal to the last digit. The extras
+tried are those that users install, but for Spark, which is large and needs Java.
 """
 
 import argparse
@@ -23,7 +24,7 @@ import tempfile
 from pathlib import Path
 
 ROOT = Path(__file__).resolve().parent.parent
-EXTRAS = ("plots", "frames", "units")
+EXTRAS = ("plots", "frames", "units", "dask", "maps", "notebook")
 
 # run by the Python of each environment
 TRIAL = r"""
@@ -35,6 +36,8 @@ import matplotlib
 matplotlib.use("agg")
 import numpy, pandas, polars, pyarrow
 import overcoat, overcoat.plots
+
+import dask.dataframe, distributed, nbclient, nbformat, xarray
 
 root = Path(sys.argv[1])
 said = {}
@@ -64,6 +67,25 @@ document = json.loads((root / "demo-data" / "briefs" / "deck-fitting.json").read
 document["part"]["mass_g"] = "6 oz"
 said["units"] = overcoat.rank(overcoat.read_brief(json.dumps(document))).to_json()
 
+def swept(part):
+    (found,) = overcoat.sweep_batches(pyarrow.RecordBatch.from_pandas(part), brief, builds=builds)
+    return found.to_pandas()
+
+places = pandas.DataFrame(columns)
+with distributed.Client(processes=False, n_workers=1, dashboard_address=None):
+    parts = dask.dataframe.from_pandas(places, npartitions=2).map_partitions(swept, meta=swept(places[:0]))
+    said["dask"] = repr(parts["median_years"].compute().tolist())
+
+sites = xarray.Dataset({name: ("site", values) for name, values in columns.items()})
+said["maps"] = repr(xarray.apply_ufunc(overcoat.first_year_loss, "steel", *sites.values()).values.tolist())
+
+said["panel"] = overcoat.panels.panel(brief).ranking.to_json()
+overcoat.grid(brief, builds=builds, required_years=[1, 2]).run(progress=True)
+cell = nbformat.v4.new_code_cell("import overcoat; overcoat.__version__")
+notebook = nbformat.v4.new_notebook(cells=[cell])
+done = nbclient.NotebookClient(notebook, startup_timeout=600).execute()
+said["notebook"] = done.cells[0].outputs[0]["data"]["text/plain"]
+
 figure = overcoat.plots.survival(overcoat.rank(brief))
 getattr(figure, "figure", figure).savefig(io.BytesIO(), format="svg")
 versions = {name: importlib.metadata.version(name) for name in sys.argv[2].split(",")}
@@ -74,8 +96,9 @@ print(json.dumps({"said": said, "versions": versions}))
 def declared() -> dict[str, str]:
     """Each dependency of users with its lowest version, from pyproject.toml."""
     text = (ROOT / "pyproject.toml").read_text("utf-8")
-    lists = re.findall(rf"^(?:dependencies|{'|'.join(EXTRAS)}) = \[(.*?)\]", text, re.MULTILINE | re.DOTALL)
-    return dict(re.findall(r'"([\w-]+)>=([\d.]+)[^"]*"', " ".join(lists)))
+    lists = re.findall(rf"^(?:dependencies|{'|'.join(EXTRAS)}) = \[(.*)\]$", text, re.MULTILINE)
+    assert len(lists) == 1 + len(EXTRAS), "a list of dependencies that is read stands in one line"
+    return dict(re.findall(r'"([\w-]+)(?:\[\w+\])?>=([\d.]+)[^"]*"', " ".join(lists)))
 
 
 def run(*command: object) -> str:
