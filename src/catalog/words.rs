@@ -214,7 +214,7 @@ const SEVERAL_PLACES: [(&[&str], &[&str]); 6] = [
 const LEFT_OUT: [(&[&str], &str); 6] = [
     (
         &["lake", "river", "fresh water", "freshwater"],
-        "the air beside the water; a part under water is not judged",
+        "the site beside the water; a part under water is not judged",
     ),
     (&["mountain", "mountains"], "altitude, snow and stronger sun are not judged"),
     (&["desert"], "as damp as there, which a desert is not; sand and salt pans are not judged"),

@@ -45,13 +45,13 @@ const FORMS: [Form; 11] = [
         &["countersunk", "flat head", "flat head screw", "countersunk bolt", "flat head bolt"],
     ),
     ("set_screw", "set screw", &["grub screw", "allen set screw", "socket set screw"]),
-    ("hexagon_nut", "hex nut", &["nut", "hexagon nut"]),
+    ("hexagon_nut", "hex nut", &["nut"]),
     (
         "lock_nut",
         "lock nut",
         &["locknut", "nylon insert nut", "self-locking nut", "nyloc", "nyloc nut", "nylock", "nylock nut"],
     ),
-    ("plain_washer", "flat washer", &["washer", "plain washer"]),
+    ("plain_washer", "flat washer", &["washer"]),
     (
         "pin",
         "pin or clip",
@@ -553,7 +553,7 @@ fn without_commas(text: &str) -> String {
     }
 }
 
-/// The thread and the text behind its last cross, as in "M8x30".
+/// The thread and the text behind its last cross, such as "M8x30".
 fn cut_at_cross(text: &str) -> Option<(&str, &str)> {
     let (thread, length) = text.rsplit_once(['x', 'X', '×', '*'])?;
     Some((thread.trim(), length.trim()))
@@ -918,7 +918,7 @@ fn about_the_part(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
     if steel {
         let question = Question {
             ask: "Finish on it now (zinc plated, hot-dip galvanized, paint ...) [none]:",
-            help: "What must come off before the new finish. Enter one of these, or Enter for plain metal.",
+            help: "What must be removed before the new finish. Enter one of these, or Enter for plain metal.",
             unknown: "Taken as plain metal.",
         };
         let chosen = dialog.choose(&question, &finishes(), finish_of)?;

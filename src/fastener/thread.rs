@@ -448,7 +448,7 @@ fn what_to_write(text: &str) -> String {
     let threads: Vec<String> = threads.collect();
     let metric = if number.is_some() { format!(", or M{size} if metric") } else { String::new() };
     if threads.is_empty() {
-        "Add the threads per inch, as in 1/4-20 UNC.".to_owned()
+        "Add the threads per inch, such as 1/4-20 UNC.".to_owned()
     } else {
         format!("{size} needs threads per inch: {}{metric}.", threads.join(" or "))
     }
