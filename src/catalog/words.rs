@@ -1,9 +1,10 @@
 //! Everyday words for base metals ("8.8", "A4", "1.4401", "mild steel") and for places ("sea", "truck in winter").
 
-use crate::Result;
+use crate::atmosphere::Category;
 use crate::catalog::Catalog;
 use crate::error::UnknownName;
 use crate::metal::{BaseMetal, InchGrade, PropertyClass, fastener_grade_class};
+use crate::{Error, Result};
 
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
 const WORDS: [(&str, &[&str]); 4] = [
@@ -137,6 +138,20 @@ pub(crate) fn words_of_metal(key: &str, metal: &BaseMetal) -> Vec<String> {
     words
 }
 
+const ONE_OF_SEVERAL: &str = "It stands for several: name one of these.";
+
+/// A word that is no one name of the catalog, with the names that it may mean.
+fn stands_for<'a>(field: &str, word: &str, known: impl Iterator<Item = &'a str>, remedy: &str) -> Error {
+    UnknownName {
+        field: field.to_owned(),
+        value: word.to_owned(),
+        nearest: None,
+        known: known.map(str::to_owned).collect(),
+        remedy: remedy.to_owned(),
+    }
+    .into()
+}
+
 impl Catalog {
     /// The catalog name of the base metal that a word stands for; none for a word that is not known.
     ///
@@ -184,14 +199,7 @@ impl Catalog {
         match named.as_slice() {
             [] => self.of_inch_grade(field, word),
             [key] => Ok(Some(key)),
-            _ => Err(UnknownName {
-                field: field.to_owned(),
-                value: word.to_owned(),
-                nearest: None,
-                known: named.iter().map(|name| (*name).to_owned()).collect(),
-                remedy: "It stands for several: name one of these.".to_owned(),
-            }
-            .into()),
+            several => Err(stands_for(field, word, several.iter().copied(), ONE_OF_SEVERAL)),
         }
     }
 
@@ -220,32 +228,12 @@ impl Catalog {
             return Ok(Some(key));
         }
         if let Some((_, named)) = SEVERAL_PLACES.iter().find(|(words, _)| words.contains(&typed.as_str())) {
-            let known: Vec<String> = named
-                .iter()
-                .filter(|name| places.contains_key(**name))
-                .map(|name| (*name).to_owned())
-                .collect();
-            return Err(UnknownName {
-                field: "place".to_owned(),
-                value: phrase.to_owned(),
-                nearest: None,
-                known,
-                remedy: "It stands for several: name one of these.".to_owned(),
-            }
-            .into());
+            let known = named.iter().copied().filter(|name| places.contains_key(*name));
+            return Err(stands_for("place", phrase, known, ONE_OF_SEVERAL));
         }
-        if ["c1", "c2", "c3", "c4", "c5", "cx"].contains(&typed.as_str()) {
-            return Err(UnknownName {
-                field: "place".to_owned(),
-                value: phrase.to_owned(),
-                nearest: None,
-                known: places.keys().cloned().collect(),
-                remedy: format!(
-                    "Enter a corrosivity category as `corrosivity`: \"{}\".",
-                    typed.to_uppercase()
-                ),
-            }
-            .into());
+        if let Ok(category) = typed.to_uppercase().parse::<Category>() {
+            let remedy = format!("Enter a corrosivity category as `corrosivity`: \"{category}\".");
+            return Err(stands_for("place", phrase, places.keys().map(String::as_str), &remedy));
         }
         let meant = place_of_phrase(&typed).and_then(|name| places.get_key_value(name));
         Ok(meant.map(|(key, _)| key.as_str()))
@@ -257,14 +245,12 @@ impl Catalog {
         let of_class = |metal: &BaseMetal| metal.property_class.as_deref().and_then(PropertyClass::named);
         let steels = || self.content.base_metals.iter().filter(|(_, metal)| of_class(metal).is_some());
         let Some(class) = grade.class() else {
-            return Err(UnknownName {
-                field: field.to_owned(),
-                value: word.to_owned(),
-                nearest: None,
-                known: steels().map(|(key, _)| key.clone()).collect(),
-                remedy: grade.write_instead(),
-            }
-            .into());
+            return Err(stands_for(
+                field,
+                word,
+                steels().map(|(key, _)| key.as_str()),
+                &grade.write_instead(),
+            ));
         };
         Ok(steels().find(|(_, metal)| of_class(metal) == Some(class)).map(|(key, _)| key.as_str()))
     }

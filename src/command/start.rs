@@ -2,6 +2,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
+use crate::atmosphere::Category;
 use crate::brief::{BRIEF_SCHEMA, Brief};
 use crate::catalog::{Catalog, plain, stainless_class, words_of_metal, words_of_place};
 use crate::command::answers::words_of;
@@ -298,8 +299,10 @@ fn document(name: &str, part: &Map<String, Json>, duty: &Map<String, Json>) -> J
     json!({ "schema": BRIEF_SCHEMA, "name": name, "part": part, "duty": duty, "wants": {} })
 }
 
-/// Corrosivity categories, as coating specifications state a site.
-const CATEGORIES: [&str; 6] = ["C1", "C2", "C3", "C4", "C5", "CX"];
+/// The corrosivity category that a word is, as coating specifications state a site.
+fn category_of(typed: &str) -> Option<Category> {
+    typed.to_uppercase().parse().ok()
+}
 
 /// Whether a brief takes a value in a field of its part or its duty.
 fn takes(section: &str, field: &str, value: &str) -> crate::Result<()> {
@@ -423,9 +426,8 @@ fn put_site(
     typed: &str,
     place: impl FnOnce(&str) -> Result<String, Trouble>,
 ) -> Result<(), Trouble> {
-    let category = CATEGORIES.iter().find(|category| category.eq_ignore_ascii_case(typed));
-    let (field, word) = match category {
-        Some(category) => ("corrosivity", (*category).to_owned()),
+    let (field, word) = match category_of(typed) {
+        Some(category) => ("corrosivity", category.to_string()),
         None => ("place", place(typed)?),
     };
     duty.insert(field.to_owned(), word.into());
@@ -521,14 +523,9 @@ fn by_questions(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Resu
         let help = "The site gives temperature, humidity, pollution and salt; C1 to CX (ISO 9223) is taken too. \
                     Measured values can be added later.";
         let question = "Site (sea, city, heated room, road, C5 ...) [city]:";
-        let site = dialog.choose(question, help, &places(catalog), |typed| {
-            let category = CATEGORIES.iter().find(|category| category.eq_ignore_ascii_case(typed));
-            match category {
-                Some(category) => {
-                    Ok(Some(((*category).to_owned(), format!("corrosivity category {category}"))))
-                }
-                None => place_of(typed, catalog),
-            }
+        let site = dialog.choose(question, help, &places(catalog), |typed| match category_of(typed) {
+            Some(category) => Ok(Some((category.to_string(), format!("corrosivity category {category}")))),
+            None => place_of(typed, catalog),
         })?;
         if site.is_none() {
             dialog.explain("Assumed: a city.")?;
