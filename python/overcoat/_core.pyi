@@ -228,6 +228,9 @@ def sweep_table(
     all_fields: bool = False,
     strict: bool = False,
 ) -> SweptTable: ...
+def untold(
+    brief: Brief, table: Any, builds: Sequence[str] | None, catalog: CatalogLike | None
+) -> list[str]: ...
 def category_up_columns(
     temperature_c: NDArray[np.float64],
     relative_humidity_pct: NDArray[np.float64],

@@ -44,5 +44,14 @@ def swept_of(
     columns: list[str] | None,
 ) -> _core.SweptTable:
     """The results of a table whose library is told already."""
-    obeyed = _core.obeyed([in_unicode(str(name)) for name in given.names], False)
-    return _core.sweep_table(brief, given.source(obeyed), builds, catalog, threads, best_only, columns)
+    return _core.sweep_table(brief, _obeyed(given), builds, catalog, threads, best_only, columns)
+
+
+def untold_of(given: Given, brief: _core.Brief, builds: list[str] | None, catalog: Any) -> list[str]:
+    """What a ranking of the first row says and the results do not."""
+    return _core.untold(brief, _obeyed(given), builds, catalog)
+
+
+def _obeyed(given: Given) -> Any:
+    """The columns that a sweep obeys."""
+    return given.source(_core.obeyed([in_unicode(str(name)) for name in given.names], False))

@@ -1,7 +1,8 @@
 //! Chloride deposition where it was not measured: from the distance to the sea and to a salted road.
 //!
-//! Both are medians of places at that distance with a wide spread, which goes on into the spread of the loss
-//! by [`loss_log_sd_from_chloride`].
+//! Both are medians of places at that distance. The spread of the sea goes on into that of the loss by
+//! [`loss_log_sd_from_chloride`]. That of roads does not: tables add the salt of roads to every row as a constant, so
+//! an answer says in words that it is true within a factor of e (`ROAD_SALT_SOURCE`).
 
 use serde::{Deserialize, Serialize};
 

@@ -8,8 +8,10 @@ use std::f64::consts::{FRAC_PI_4, PI};
 
 use crate::Result;
 use crate::atmosphere::Shelter;
-use crate::atmosphere::{Atmosphere, DoseInputs, steel_loss_bias};
-use crate::brief::{Brief, Condition, Duty, Failure, Form, Part, PresentFinish, Sunlight};
+use crate::atmosphere::{
+    Atmosphere, DoseInputs, StandardMetal, category_loss_range, sea_chloride_mg_m2_day, steel_loss_bias,
+};
+use crate::brief::{AMBIENT_C, Brief, Condition, Duty, Failure, Form, Part, PresentFinish, Sunlight};
 use crate::catalog::{Catalog, Place, left_out, plain, stainless_class};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
@@ -30,6 +32,13 @@ const HALF_OF_THINNEST_MM: f64 = 0.03;
 /// Share of the surface of a sphere of the same mass that a part has at least (assumption): a sphere has the least
 /// surface of all bodies, and mass, surface and density are each good to some percent.
 const LEAST_OF_SPHERE: f64 = 0.8;
+
+/// Spreads by which the chloride of a described place at the sea lies above what falls so far from it where the two
+/// contradict each other (assumption): one station in forty.
+const PLACE_AND_SEA_SPREADS: f64 = 2.0;
+
+/// Times that a loss given may be that of the place described, or the reverse (assumption: two spreads of a described place).
+const PLACE_AND_LOSS: f64 = 6.0;
 
 /// A field as a reader calls it: "mating metals" for `duty.mating_metals[0]`.
 fn in_words(field: &str) -> String {
@@ -333,6 +342,44 @@ impl Brief {
                     .to_owned(),
             );
         }
+        if let (Some(place), Some(distance_m)) = (place, duty.sea_distance_m)
+            && place.road_salt_months.is_none()
+            && let Ok(there) = sea_chloride_mg_m2_day(distance_m)
+            && place.chloride_mg_m2_day.value
+                > there.median_mg_m2_day * (PLACE_AND_SEA_SPREADS * there.log_sd).exp()
+        {
+            let (usual, found) = (place.chloride_mg_m2_day.value, there.median_mg_m2_day);
+            let far = figures(distance_m / 1000.0);
+            odd.push(format!(
+                "the place is described as \"{}\", with {usual:.0} mg/(m²·d) of chloride, but {far} km from the sea about \
+                 {found:.0} falls: check place and sea_distance_m (in m), for at most one of them is right",
+                place.name
+            ));
+        }
+        if let (Some(measured), Some(distance_m)) = (duty.chloride_mg_m2_day, duty.sea_distance_m)
+            && let Ok(there) = sea_chloride_mg_m2_day(distance_m)
+            && measured * (PLACE_AND_SEA_SPREADS * there.log_sd).exp() < there.median_mg_m2_day
+        {
+            odd.push(format!(
+                "chloride_mg_m2_day {measured} is used, but {distance_m} m from the sea about {:.0} falls: check both",
+                there.median_mg_m2_day
+            ));
+        }
+        if let Some(place) = place
+            && let Some((given, loss_um)) = loss_without_place(duty)
+            && let Some(usual_um) = loss_of_place(place)
+        {
+            let times = (loss_um / usual_um).max(usual_um / loss_um);
+            if times > PLACE_AND_LOSS {
+                odd.push(format!(
+                    "{given} is {} times {} what a place described as \"{}\" has: check both, for the place counts only \
+                     for shelter and salt",
+                    figures(times),
+                    if loss_um > usual_um { "more than" } else { "less than" },
+                    place.name
+                ));
+            }
+        }
         if let Some(tolerance) = &part.tolerance
             && (part.form == Some(Form::PlainWasher) || part.thread.is_none())
         {
@@ -345,8 +392,10 @@ impl Brief {
         if part.length_mm.is_some() && matches!(part.form, Some(Form::PlainWasher | Form::Bracket)) {
             odd.push("length_mm is not used: the length of a part counts for screws".to_owned());
         }
-        if duty.cold_share.is_some() && duty.heat_continuous_c.is_none() {
-            odd.push("cold_share is not used: enter heat_continuous_c".to_owned());
+        if duty.cold_share.is_some() && duty.heat_continuous_c.is_none_or(|celsius| celsius <= AMBIENT_C) {
+            odd.push(format!(
+                "cold_share is not used: it is of a part hotter than {AMBIENT_C} °C for long, so enter heat_continuous_c"
+            ));
         }
         if duty.mating_area_ratio.is_some() && duty.mating_metals.is_empty() {
             odd.push("mating_area_ratio is not used: enter the metals in mating_metals".to_owned());
@@ -513,6 +562,24 @@ fn loss_over_inputs(duty: &Duty) -> Option<(f64, f64, f64)> {
     let times =
         if ratio < 1.0 && duty.shelter == Some(Shelter::Indoor) { 1.0 } else { ratio.max(1.0 / ratio) };
     Some((measured, computed, times))
+}
+
+/// The loss that counts in place of that of the place, with the words for it.
+fn loss_without_place(duty: &Duty) -> Option<(String, f64)> {
+    if let Some(loss_um) = duty.first_year_steel_loss_um {
+        return Some((format!("a first-year loss of {loss_um} µm"), loss_um));
+    }
+    let category = duty.corrosivity?;
+    let range = category_loss_range(StandardMetal::Steel, category)?;
+    Some((format!("corrosivity {category}"), (range.low_um * range.high_um).sqrt()))
+}
+
+/// The first-year loss of steel at a described place, µm.
+fn loss_of_place(place: &Place) -> Option<f64> {
+    match &place.first_year_steel_loss_um {
+        Some(range) => Some((range.low * range.high).sqrt()),
+        None => Atmosphere::from_inputs(place.inputs()).ok().map(|found| found.first_year_steel_loss_um),
+    }
 }
 
 /// What the brief says of the size of a piece.

@@ -62,7 +62,7 @@ pub(crate) const AMBIENT_C: f64 = 40.0;
 /// | handling | none |
 /// | lasting heat | 40 °C, or the peak if that is lower |
 /// | peak heat | the lasting heat |
-/// | cold share of the year of a part hotter than 40 °C | 0.1 |
+/// | cold share of the year of a part hotter than 40 °C | 1, no credit for dryness |
 ///
 /// The atmosphere, firmest first: a measured loss (ln SD ln 1.02, and 0.17 between years); all four inputs, also beside
 /// a place (dose response times its bias, ln SD 0.41); a place with a range of loss of its own, if no input, sea distance or road
@@ -73,8 +73,8 @@ pub(crate) const AMBIENT_C: f64 = 40.0;
 /// 300 or more mg/(m²·d), the nearer of it and the given sea distance, SO2 in µg/m³ = deposition/0.8, and washing
 /// by rain or none; where neither chloride nor salt nor climate is known, no class is required. The share of
 /// stainless surfaces that stains goes by the chloride itself; of a described place it has an ln SD of 0.7
-/// (`DESCRIBED_CHLORIDE`), of a sea distance that of the estimate, measured none; where it is not known the loss
-/// stands in (`SALT_BY_LOSS`).
+/// (`DESCRIBED_CHLORIDE`), of a sea distance that of the estimate, measured none; where it is not known it is estimated
+/// from the loss (`SALT_BY_LOSS`).
 #[derive(Debug, Clone, PartialEq)]
 pub struct Exposure {
     /// The atmosphere, as a first-year loss of plain steel with its spread.
@@ -95,7 +95,7 @@ pub struct Exposure {
     pub heat_peak_c: f64,
     /// Annual mean chloride deposition, mg/(m²·d), where known.
     pub chloride_mg_m2_day: Option<f64>,
-    /// The same, or what stands in for it where it is not known (`SALT_BY_LOSS`), mg/(m²·d).
+    /// The same, or where it is not known its estimate from the loss (`SALT_BY_LOSS`), mg/(m²·d).
     pub salt_mg_m2_day: f64,
     /// Standard deviation of its natural logarithm; 0 where it was measured.
     pub chloride_log_sd: f64,
@@ -366,8 +366,14 @@ fn chloride(duty: &Duty, place: Option<&Place>, assumed: &mut Vec<String>) -> Re
                 None => RoadSaltSeason::from_distance(salt.months_per_year, salt.distance_m.unwrap_or(0.0))?,
             };
             let mean = season.annual_mean_mg_m2_day()?;
+            let doubt = match salt.season_chloride_mg_m2_day {
+                Some(_) => "",
+                None => {
+                    "; true within a factor of 2.7 either way, which the range of the years does not contain"
+                }
+            };
             assumed.push(format!(
-                "chloride from salted roads: {:.0} mg/(m²·d) in {} months, {mean:.0} as annual mean",
+                "chloride from salted roads: {:.0} mg/(m²·d) in {} months, {mean:.0} as annual mean{doubt}",
                 season.season_chloride_mg_m2_day, season.months_per_year
             ));
             mean

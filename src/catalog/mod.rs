@@ -38,7 +38,7 @@ pub(crate) use words::{left_out, plain, stainless_class};
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};
 use crate::finish::process::{HazardNote, Process};
-use crate::finish::{Build, Film, Stack, Treatment, check_film_order};
+use crate::finish::{Build, Film, Stack, Treatment, check_film_order, hydrogen_left_out};
 use crate::metal::BaseMetal;
 use crate::{Result, Source};
 
@@ -263,6 +263,12 @@ impl Catalog {
                 remedy: "Give its `source` too: a new number must not stand under the old citation.".into(),
             }
             .into());
+        }
+        let charging = self.content.treatments.iter().filter(|(_, treatment)| treatment.evolves_hydrogen);
+        for (name, _) in charging {
+            if catalog.content.treatments.get(name).is_some_and(|changed| !changed.evolves_hydrogen) {
+                return Err(hydrogen_left_out(&format!("treatments.{name}.evolves_hydrogen")));
+            }
         }
         for (key, source) in &mut catalog.content.sources {
             if let Some(known) = self.content.sources.get(key).filter(|known| *known == source) {

@@ -9,8 +9,8 @@ use crate::brief::{Duty, Exposure};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::error::unknown;
 use crate::evidence::Source;
-use crate::finish::{FilmKind, TreatmentKind};
-use crate::metal::Family;
+use crate::finish::{FilmKind, TreatmentKind, Verdict};
+use crate::metal::{BaseMetal, Family};
 
 /// Anodic indices against gold.
 pub(crate) const ANODIC_INDEX: Source = Source::common_practice(
@@ -18,6 +18,9 @@ pub(crate) const ANODIC_INDEX: Source = Source::common_practice(
      (austenitic stainless beside copper, 0.35 in the reprint; web tables give 0.50); zinc and cadmium \
      from memory",
 );
+
+/// What a couple leaves of the years.
+const APART: &str = "the years hold only while the metals are kept apart";
 
 /// Limits of the difference by severity.
 pub(crate) const LIMITS: Source = Source::common_practice(
@@ -177,7 +180,7 @@ const SPREAD_AREA_RATIO: f64 = 10.0;
 
 fn attack(own_v: f64, other_v: f64, area_ratio: f64) -> Attack {
     if own_v > other_v {
-        Attack::Part { small: area_ratio >= 1.0 }
+        Attack::Part { small: area_ratio > 1.0 }
     } else {
         Attack::Mate { spread: area_ratio >= SPREAD_AREA_RATIO }
     }
@@ -197,7 +200,7 @@ pub(super) struct Differs {
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    if case.brief().duty.mating_metals.is_empty() {
+    if case.brief().duty.mating_metals.is_empty() && case.brief().part.joined_metals.is_empty() {
         return Ok(());
     }
     // A plating is judged by its own metal, a conversion coating by what lies under it.
@@ -216,7 +219,41 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         zinc: case.treatment.is_zinc(),
         flake: case.treatment.kind == TreatmentKind::ZincFlake,
     };
+    joined_metals(case, &differs, found);
     case.inquiry.of_couple.add(found, differs, |found| word(case, &differs, found))
+}
+
+/// Whether the plating of the part covers what is joined to it as well.
+fn is_plated_alike(case: &Case, joined: &BaseMetal) -> bool {
+    let takes = case.treatment.substrates.get(&joined.family).is_some_and(|s| s.verdict != Verdict::Refused);
+    case.treatment.surface_metal.is_some() && takes
+}
+
+/// Metals joined to the part, which nothing can separate from it.
+fn joined_metals(case: &Case, differs: &Differs, found: &mut Vec<Finding>) {
+    let Differs { surface, limit_v: limit, severity, isolated, .. } = *differs;
+    let own = CoupleMetal::Base(surface).anodic_index_v();
+    for joined in case.joined().filter(|joined| !isolated && !is_plated_alike(case, joined)) {
+        let other = CoupleMetal::Base(joined.family).anodic_index_v();
+        let difference = (own - other).abs();
+        if difference > limit + 1e-9 {
+            let loser = if own > other { surface.to_string() } else { joined.name.clone() };
+            found.push(
+                finding(
+                    FindingKind::Warns,
+                    "couple.joined",
+                    format!(
+                        "{} joined to the part and its {surface} are {difference:.2} V apart; the {severity} limit is \
+                         {limit:.2} V, and nothing can separate them: {loser} corrodes at the seam, which the years do not \
+                         count.",
+                        joined.name
+                    ),
+                    ANODIC_INDEX,
+                )
+                .remedy("Paint both metals over the seam, or join metals nearer to each other."),
+            );
+        }
+    }
 }
 
 fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> {
@@ -267,7 +304,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 finding(
                     FindingKind::Needs,
                     "couple.difference",
-                    format!("The part corrodes where {surface} touches {name} ({apart}){how}."),
+                    format!("The part corrodes where {surface} touches {name} ({apart}){how}; {APART}."),
                     source,
                 )
                 .step(Step::Isolate)
@@ -276,7 +313,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
             Attack::Mate { spread: false } => finding(
                 FindingKind::Needs,
                 "couple.difference",
-                format!("The {name} corrodes where {surface} touches it ({apart})."),
+                format!("The {name} corrodes where {surface} touches it ({apart}); {APART}."),
                 ANODIC_INDEX,
             )
             .step(Step::Isolate)

@@ -131,6 +131,10 @@ pub fn fit_desirability(case: &Case) -> f64 {
 fn clamped_face(case: &Case, film: &str, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
     let (kind, face) = match part.form {
+        // what has a thread and no form is taken to be tightened
+        None if case.inquiry.thread().is_some() => {
+            (FindingKind::Warns, "the bearing face under a tightened head")
+        }
         Some(Form::Bracket | Form::Other) | None => {
             if part.functional_surfaces.is_some() {
                 return;

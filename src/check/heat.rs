@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use crate::brief::{Form, Part, PresentFinish};
+use crate::brief::{Brief, Form, Part, PresentFinish};
 use crate::check::couple::CoupleMetal;
 use crate::check::preparation::{POLYMER_LIMIT_C, renews_zinc, zinc_that_stays};
 use crate::check::strength::is_fastener;
@@ -22,6 +22,7 @@ const COLOUR: Source = Source::handbook(
 const COLOUR_NOTE_C: f64 = 300.0;
 const SERVICE_RANGE: Source =
     Source::from_memory("ISO 898-1:2013, clause 1: properties hold from -50 °C to +150 °C");
+const SERVICE_LOW_C: f64 = -50.0;
 const SERVICE_HIGH_C: f64 = 150.0;
 const TEMPERING: Source = Source::standard(
     "ISO 898-1, minimum tempering temperature by a reprint: 8.8, 10.9 and 12.9 of alloy steel 425 °C (2009); 12.9 of \
@@ -159,6 +160,15 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             .remedy("Order an all-metal lock nut and set `part.polymer_insert` to false."),
         );
     }
+}
+
+/// Whether zinc that is on the part can serve there: no heat that harms it, and no weld through it.
+pub(crate) fn spares_zinc(brief: &Brief) -> bool {
+    let duty = &brief.duty;
+    let hottest = duty.heat_peak_c.into_iter().chain(duty.heat_continuous_c).fold(f64::MIN, f64::max);
+    let peels = brief.part.present_finish == PresentFinish::HotDipZinc
+        && duty.heat_continuous_c.is_some_and(|lasting| lasting > GALVANIZED_C);
+    hottest <= ZINC_WARM_C && !peels && !duty.welded_after_finishing
 }
 
 /// The layer of the treatment in the heat of the duty; electroplated zinc goes on protecting past the limit of its
@@ -344,6 +354,26 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                 SERVICE_RANGE,
             )
             .remedy("Have the strength at temperature confirmed by a qualified person."),
+        );
+    }
+    let brittle = case.metal.family.rusts_by_dose()
+        || matches!(
+            case.metal.family,
+            Family::Ferritic | Family::Martensitic | Family::PrecipitationHardening | Family::Duplex
+        );
+    if brittle && lasting < SERVICE_LOW_C {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.cold",
+                format!(
+                    "{} can break brittle in the cold: property classes are valid from {SERVICE_LOW_C} °C, and the part sees \
+                     {lasting} °C.",
+                    case.metal.name
+                ),
+                SERVICE_RANGE,
+            )
+            .remedy("Use austenitic stainless steel, or a grade whose impact toughness is proven at that temperature."),
         );
     }
     if case.metal.family.rusts_by_dose() && peak >= SCALING_C {
@@ -682,7 +712,7 @@ fn lasting_harm(family: Family) -> Option<Lasting> {
         Family::Zinc => (100.0, 320.0, "it creeps and loses strength, and it melts at about 380 °C"),
         Family::CopperAlloy => (200.0, 800.0, "its cold work fades, and it melts at about 900 °C"),
         Family::Titanium => (425.0, 600.0, "it takes up oxygen and becomes brittle"),
-        Family::Duplex => (300.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
+        Family::Duplex => (250.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
         Family::Ferritic => (370.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
         Family::PrecipitationHardening => {
             (300.0, 400.0, "it ages further and becomes brittle, quickest at about 475 °C (885 °F)")

@@ -59,7 +59,7 @@ pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::acid_is_watched;
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
-pub(crate) use heat::oven_limit_c;
+pub(crate) use heat::{oven_limit_c, spares_zinc};
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};

@@ -3,10 +3,10 @@
 use crate::Result;
 use crate::brief::{Condition, PresentFinish};
 use crate::check::embrittlement::{is_baked, is_charged_before};
-use crate::check::heat::ovens;
+use crate::check::heat::{ovens, spares_zinc};
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
 use crate::evidence::Source;
-use crate::finish::{FilmKind, TreatmentKind};
+use crate::finish::{FilmKind, TreatmentKind, Verdict};
 use crate::metal::Family;
 
 const FREE_OF: Source = Source::common_practice(
@@ -54,6 +54,9 @@ const ACID_STEPS: Source =
     Source::common_practice("pickling, plating and phosphating baths are acid and attack zinc and aluminum");
 /// A bath above it is a salt bath.
 const BOILING_C: f64 = 100.0;
+const JOINED_RUSTS: Source = Source::common_practice(
+    "what is joined to a part goes through its process, and an assembly is as good as the metal that rusts first",
+);
 const TRAPPED: Source = Source::common_practice(
     "blind holes, lap joints and porous castings hold bath, which bleeds out and rusts later; trapped \
      water flashes to steam in the bath",
@@ -172,7 +175,8 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Gauge the stripped thread (GO and NO-GO) and check the nut that goes with it, or buy new parts."),
         );
     }
-    if matches!(present, PresentFinish::ZincPlate | PresentFinish::HotDipZinc) && !case.treatment.is_zinc() {
+    let zinc = matches!(present, PresentFinish::ZincPlate | PresentFinish::HotDipZinc);
+    if zinc && !case.treatment.is_zinc() && spares_zinc(case.brief()) {
         found.push(
             finding(
                 FindingKind::Notes,
@@ -380,6 +384,23 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         let hottest = case.treatment.bath_temperature_c.as_ref().map_or(0.0, |bath| bath.high);
         let pickled = found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
         let plated = case.treatment.kind == TreatmentKind::Electroplate;
+        let rusts = case.metal.family.is_stainless() && metal.family.rusts_by_dose();
+        if rusts {
+            found.push(
+                finding(
+                    FindingKind::Warns,
+                    "preparation.joined_metals",
+                    format!(
+                        "{} joined to the part rusts first: the years are those of {} alone.",
+                        metal.name, case.metal.name
+                    ),
+                    JOINED_RUSTS,
+                )
+                .remedy("Rank the joined metal by itself and count its years, or join stainless steel."),
+            );
+        }
+        let suits = case.treatment.substrates.get(&metal.family);
+        let refused = suits.is_none_or(|substrate| substrate.verdict == Verdict::Refused);
         match metal.family {
             // no copper strike lies between the zinc and the acids of a plating line
             Family::Aluminium | Family::Zinc if pickled || plated => found.push(
@@ -420,8 +441,8 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 )
                 .remedy("Finish the part before joining."),
             ),
-            _ if case.treatment.outside_blackening => {}
-            Family::Aluminium | Family::Zinc => found.push(
+            _ if case.treatment.outside_blackening && !refused => {}
+            Family::Aluminium | Family::Zinc if !case.treatment.outside_blackening => found.push(
                 finding(
                     FindingKind::Blocks,
                     "preparation.joined_metals",
@@ -433,7 +454,7 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 )
                 .remedy("Finish the part before joining."),
             ),
-            Family::CopperAlloy => found.push(
+            Family::CopperAlloy if !case.treatment.outside_blackening => found.push(
                 finding(
                     if hottest > BOILING_C { FindingKind::Blocks } else { FindingKind::Warns },
                     "preparation.joined_metals",
@@ -445,6 +466,18 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 )
                 .remedy("Finish the part before joining."),
             ),
+            // plain steel in a process for stainless steel is eaten by its acids; stainless steel merely stays as it is
+            _ if refused => {
+                let kind = if rusts { FindingKind::Blocks } else { FindingKind::Warns };
+                let why = suits.map_or_else(String::new, |substrate| format!(": {}", substrate.why));
+                let source = suits.map_or(JOINED_RUSTS, |substrate| case.catalog().source(&substrate.source));
+                let said =
+                    format!("{} joined to the part does not take {}{why}.", metal.name, case.treatment.name);
+                found.push(
+                    finding(kind, "preparation.joined_metals", said, source)
+                        .remedy("Finish the part before joining, and count no years of the finish for the joined metal."),
+                );
+            }
             _ => {}
         }
     }

@@ -10,7 +10,7 @@ use crate::finish::Build;
 use crate::metal::Family;
 
 /// Words that go with rated lifting hardware.
-const LIFTING: [&str; 40] = [
+const LIFTING: [&str; 52] = [
     "lifting",
     "hoist",
     "hoisting",
@@ -51,9 +51,21 @@ const LIFTING: [&str; 40] = [
     "spreader beam",
     "swivel hook",
     "load bearing hook",
+    "chain hook",
+    "winch hook",
+    "strap hook",
+    "ratchet strap",
+    "carabiner",
+    "karabiner",
+    "quick link",
+    "rope clamp",
+    "rope clip",
+    "safety harness",
+    "for harness",
+    "jack stand",
 ];
 /// Words that go with parts that steer, stop or hold a person.
-const VEHICLE: [&str; 11] = [
+const VEHICLE: [&str; 30] = [
     "brake",
     "steering",
     "wheel bolt",
@@ -65,12 +77,31 @@ const VEHICLE: [&str; 11] = [
     "suspension",
     "parachute",
     "climbing",
+    "lug nut",
+    "lug bolt",
+    "tie rod",
+    "ball joint",
+    "tow bar",
+    "towbar",
+    "hitch",
+    "scaffold",
+    "scaffolding",
+    "trapeze",
+    "roof truss",
+    "seat post",
+    "seatpost",
+    "roll cage",
+    "roller coaster",
+    "amusement ride",
+    "hook",
+    "winch",
+    "anchor point",
 ];
 
 /// What no rule judges: words, what they are about, what stays open.
 type Topic = (&'static [&'static str], &'static str, &'static str);
 
-const TOPICS: [Topic; 26] = [
+const TOPICS: [Topic; 29] = [
     (&["steam", "autoclave"], "steam", "films, oil and wax in steam; corrosion in hot condensate"),
     (
         &["food", "kitchen", "drinking water", "potable", "baby", "edible"],
@@ -187,6 +218,31 @@ const TOPICS: [Topic; 26] = [
     ),
     (&["fire", "fireproof", "flame"], "fire", "behavior of the finish in a fire, fume"),
     (
+        &["sintered", "powder metal", "powder metallurgy", "oil impregnated"],
+        "sintered metal",
+        "its pores keep bath and acid, which bleed out later, and spoil a plating: set traps_liquid, and agree the finish \
+         with the maker",
+    ),
+    (
+        &["spring", "spring steel", "spring washer", "circlip", "e clip", "retaining ring"],
+        "spring steel",
+        "hydrogen breaks steel of 390 HV and above: enter hardness_hv, and allow no acid or electroplate",
+    ),
+    (
+        &[
+            "case hardened",
+            "carburized",
+            "carbonitrided",
+            "nitrided",
+            "induction hardened",
+            "through hardened",
+            "hrc",
+        ],
+        "hardened surfaces",
+        "hydrogen breaks steel of 390 HV and above, and heat softens it: enter hardness_hv of the surface and \
+         tempering_temperature_c",
+    ),
+    (
         &["acid", "acids", "chemical", "chemicals", "battery", "plating line"],
         "chemicals",
         "attack by the chemical on film and metal",
@@ -258,6 +314,13 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     let (part, catalog) = (&inquiry.brief().part, inquiry.catalog());
     let diameter_mm = inquiry.thread().map(|thread| thread.thread.diameter_mm());
     let mut said = Vec::new();
+    if !part.safety_critical {
+        said.push(
+            "safety: no life or limb is taken to hang on the part; enter safety_critical where it lifts, holds, steers or \
+             brakes"
+                .to_owned(),
+        );
+    }
     if part.form == Some(Form::LockNut) && part.polymer_insert.is_none() {
         said.push(
             "lock nut: taken to have a polymer insert, which withstands 121 °C; enter it where it has none"

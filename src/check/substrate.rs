@@ -217,7 +217,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
                         },
                         source(),
                     )
-                    .remedy(format!("Order a treatment rated for {family}.")),
+                    .remedy(other_treatment(case)),
                 ),
             }
         }
@@ -228,6 +228,23 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
             case.catalog().source(&treatment.specification_source),
         )),
     }
+}
+
+/// What to order where a treatment does not suit: another one, or where the catalog has no black one for the family what is
+/// outside it.
+fn other_treatment(case: &Case) -> String {
+    let family = case.metal.family;
+    let mut black = case.catalog().content().treatments.values().filter(|treatment| treatment.black);
+    if black.any(|t| t.substrates.get(&family).is_some_and(|s| s.verdict != Verdict::Refused)) {
+        return format!("Order a treatment rated for {family}.");
+    }
+    let usual = match family {
+        Family::CopperAlloy => "black nickel, a black patina or PVD",
+        Family::Titanium => "anodizing or PVD",
+        Family::Zinc => "black chromate or paint over a conversion coating",
+        _ => "a finish outside the catalog",
+    };
+    format!("No black treatment of the catalog takes {family}: ask a finisher for {usual}.")
 }
 
 /// The deposition of chloride, where it is too much for the rust of weathering steel to protect.

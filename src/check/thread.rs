@@ -226,6 +226,9 @@ fn nut_tolerance_that_fits(thread: &Thread, filling_um: f64) -> Result<Option<To
 /// thickness of the treatment, whether a film is dipped and spun.
 pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool);
 
+/// Heat above which no oil stays on a thread, °C (assumption: the hottest limit of the oils of the catalog).
+const OIL_LIMIT_C: f64 = 120.0;
+
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let own = &case.treatment.thickness_um;
     let differs = (
@@ -366,7 +369,15 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         Room::Mask => found.push(
             finding(FindingKind::Needs, "thread.mask", numbers(), FOUR_TIMES)
                 .step(Step::MaskThread)
-                .remedy("Mask the thread, oil it afterwards."),
+                .remedy(if case.exposure.heat_peak_c > OIL_LIMIT_C {
+                    format!(
+                        "Mask the thread; {} °C burns oil off, so use a dry or metal-filled anti-seize lubricant rated for it \
+                         and set the torque with it.",
+                        case.exposure.heat_peak_c
+                    )
+                } else {
+                    "Mask the thread, oil it afterwards.".to_owned()
+                }),
         ),
         Room::None => found.push(
             finding(FindingKind::Blocks, "thread.room", numbers(), FOUR_TIMES)

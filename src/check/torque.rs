@@ -225,6 +225,7 @@ pub(super) struct Differs {
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(thread) = tightened_thread(case) else {
         seizing(case, found);
+        without_thread(case, found);
         return Ok(());
     };
     let (friction, source) = friction_of(case);
@@ -274,6 +275,32 @@ fn seizing(case: &Case, found: &mut Vec<Finding>) {
             .remedy("Lubricate it with anti-seize paste, and fit it by hand or slowly."),
         );
     }
+}
+
+/// A screw or nut of which no thread is stated: no torque can be worked out, which is the graver the farther its friction
+/// lies from that of the usual tables.
+fn without_thread(case: &Case, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    if part.form.is_none() || !is_tightened(part) {
+        return;
+    }
+    let (friction, _) = friction_of(case);
+    let usual = present_friction(part).unwrap_or(TABLE_FRICTION);
+    let as_usual = friction.lowest >= usual.lowest
+        && friction.highest.is_some_and(|high| usual.highest.is_none_or(|most| high <= most));
+    let dry = galls(case.metal.family) && !is_lubricated(case);
+    let kind = if as_usual && !dry { FindingKind::Notes } else { FindingKind::Warns };
+    let up = friction.highest.map_or_else(|| " or more".to_owned(), |high| format!(" to {high:.2}"));
+    let gall = if galls(case.metal.family) { ", and its threads can gall" } else { "" };
+    found.push(
+        finding(
+            kind,
+            "torque.asked",
+            format!("Friction {:.2}{up}{gall}: without a thread no torque is judged.", friction.lowest),
+            FORMULA,
+        )
+        .remedy("Enter `part.thread`, or set the torque by a test of the joint (ISO 16047)."),
+    );
 }
 
 /// Yield strength of the build over that of the metal that the joint was designed for, at most 1: a stronger metal

@@ -14,8 +14,12 @@ const ZINC: Source = Source::from_memory(
 );
 const CADMIUM: Source =
     Source::from_memory("cadmium fume can kill and is a carcinogen; OSHA limit 5 µg/m³ (29 CFR 1910.1027)");
-const OTHER_METALS: Source =
-    Source::common_practice("manganese and nickel of a coating are in the fume when it is welded over");
+const MANGANESE: Source = Source::from_memory(
+    "manganese fume harms the nervous system; OSHA ceiling 5 mg/m³ (29 CFR 1910.1000), ACGIH TLV 0.1 mg/m³ inhalable and \
+     0.02 mg/m³ respirable",
+);
+const NICKEL_OF_A_COATING: Source =
+    Source::common_practice("nickel of a coating is in the fume when it is welded over");
 const PHOSPHATE: Source = Source::from_memory(
     "phosphate in the weld zone gives zinc and phosphorus oxide fume and can crack the weld; OSHA limit of zinc oxide \
      fume 5 mg/m³, of phosphoric acid 1 mg/m³",
@@ -48,24 +52,22 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     if case.treatment.is_zinc() {
         metal(found, &case.treatment.name, ZINC_OXIDE, ZINC);
     }
+    let has = |metal: &str| case.treatment.name.contains(metal);
     if case.treatment.kind == TreatmentKind::Phosphate {
-        metal(
-            found,
-            &case.treatment.name,
-            "irritant fume and porous or cracked welds, exposure limit 5 mg/m³ (zinc oxide)",
-            PHOSPHATE,
-        );
+        let hazard = if has("manganese") {
+            "irritant fume and porous or cracked welds, exposure limit 1 mg/m³ (phosphoric acid)"
+        } else {
+            "irritant fume and porous or cracked welds, exposure limit 5 mg/m³ (zinc oxide)"
+        };
+        metal(found, &case.treatment.name, hazard, PHOSPHATE);
     }
-    for (word, hazard) in [
-        (
-            "manganese",
-            "manganese in the fume, which harms the nervous system: local code sets its exposure limit",
-        ),
-        ("nickel", "nickel in the fume, which can cause cancer: local code sets its exposure limit"),
-    ] {
-        if case.treatment.name.contains(word) {
-            metal(found, &case.treatment.name, hazard, OTHER_METALS);
-        }
+    if has("manganese") {
+        let hazard = "manganese in the fume, which harms the nervous system, ceiling 5 mg/m³; health guides are far lower";
+        metal(found, &case.treatment.name, hazard, MANGANESE);
+    }
+    if has("nickel") {
+        let hazard = "nickel in the fume, which can cause cancer: local code sets its exposure limit";
+        metal(found, &case.treatment.name, hazard, NICKEL_OF_A_COATING);
     }
     if case.metal.family.is_stainless() {
         metal(found, &case.metal.name, CHROMIUM_AND_NICKEL, CHROMIUM);

@@ -1,5 +1,6 @@
 //! The chart of choices.
 
+use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use serde_json::json;
@@ -65,10 +66,13 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
     ];
     lines.extend(wrapped(&key.join(", "), "", "  "));
     let beneath = |build: &Build| (build.base_metal.clone(), build.treatment.clone());
-    let usual = chart.builds.iter().map(beneath).max_by_key(|one| {
-        (chart.builds.iter().filter(|build| beneath(build) == *one).count(), std::cmp::Reverse(one.clone()))
-    });
-    if let Some((metal, treatment)) = &usual {
+    let mut rows: BTreeMap<(String, String), usize> = BTreeMap::new();
+    for build in &chart.builds {
+        *rows.entry(beneath(build)).or_default() += 1;
+    }
+    // of several with as many rows the first by name
+    let usual = rows.iter().rev().max_by_key(|(_, rows)| **rows).map(|(one, _)| one);
+    if let Some((metal, treatment)) = usual {
         let line = BuildWords::of(&Build::new(metal, treatment, [""; 0]), catalog).line();
         let line = line.trim_end_matches(", no coat");
         lines.push(format!("Rows that name no metal are on {line}."));
@@ -80,7 +84,7 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
     for (build, cells) in chart.builds.iter().zip(&chart.cells) {
         let words = BuildWords::of(build, catalog);
         let name = match () {
-            () if Some(&beneath(build)) != usual.as_ref() => words.line(),
+            () if Some(&beneath(build)) != usual => words.line(),
             () if words.coats == "none" => "no coat".to_owned(),
             () => words.coats,
         };

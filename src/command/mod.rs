@@ -660,6 +660,68 @@ mod tests {
         assert!(refuses(&["fit", &log, "--out", &entry]).contains("hard_wax (36)"));
     }
 
+    const SITES: &str = "site,temperature_c,relative_humidity_pct,so2_mg_m2_day,chloride_mg_m2_day";
+
+    /// What a ranking remarks on and what it finds has no column: the summary says it.
+    #[test]
+    fn a_sweep_says_what_its_table_leaves_out() {
+        let folder = Folder::new("untold");
+        let brief = |remarks: &str| {
+            format!(
+                r#"{{"schema": "overcoat.brief.v1", "name": "x", {remarks}
+                    "part": {{"form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9"}},
+                    "duty": {{"required_years": 2}}}}"#
+            )
+        };
+        let sites = folder.with("sites.csv", &format!("{SITES}\nbad,,78,3,2\nquay,12,80,4,80\n"));
+        let out = folder.at("out.csv");
+        let food = folder.with("food.json", &brief(r#""remarks": "on a food conveyor","#));
+        let words = ["sweep", &sites, "--out", &out, "--brief", &food, "--json"];
+        let (code, output, errors) = ran(&words, "", false);
+        assert_eq!(code, 0, "{errors}");
+        for words in
+            ["row 2: Not judged: contact with food", "row 2: findings, which the table does not list: "]
+        {
+            assert!(errors.contains(words), "{errors}");
+        }
+        let answer: serde_json::Value = serde_json::from_str(&output).unwrap();
+        let ranking = folder.with(
+            "row.json",
+            &brief(r#""remarks": "on a food conveyor","#).replace(
+                r#""required_years": 2"#,
+                r#""required_years": 2, "temperature_c": 12, "relative_humidity_pct": 80, "so2_mg_m2_day": 4,
+                    "chloride_mg_m2_day": 80"#,
+            ),
+        );
+        let ranking = crate::rank::Ranking::from_json(&succeeds(&["rank", &ranking, "--json"])).unwrap();
+        let said: Vec<&str> =
+            answer["remarks"].as_array().unwrap().iter().map(|line| line.as_str().unwrap()).collect();
+        assert!(ranking.remarks.iter().all(|line| said.contains(&line.as_str())), "{said:?}");
+        let plain = folder.with("plain.json", &brief(""));
+        let (_, _, errors) = ran(&["sweep", &sites, "--out", &out, "--brief", &plain], "", false);
+        assert!(!errors.contains("Not judged"), "{errors}");
+    }
+
+    /// Bad rows that were mended in part are swept again: their first number stays beside the new one.
+    #[test]
+    fn bad_rows_swept_again_have_two_numbers() {
+        let folder = Folder::new("again");
+        let sites = folder.with("sites.csv", &format!("{SITES}\na,9,78,3,2\nb,warm,78,3,2\nc,9,78,low,2\n"));
+        let (first, second) = (folder.at("first.csv"), folder.at("second.csv"));
+        succeeds(&["sweep", &sites, "--out", &first]);
+        let side = folder.at("first.csv.bad-rows.csv");
+        let mended = std::fs::read_to_string(&side).unwrap().replace("warm", "9");
+        std::fs::write(&side, mended).unwrap();
+        succeeds(&["sweep", &side, "--out", &second]);
+        let bad = std::fs::read_to_string(folder.at("second.csv.bad-rows.csv")).unwrap();
+        let lines: Vec<&str> = bad.lines().collect();
+        assert!(lines[0].starts_with("row_2,reason_2,row,reason,site,"), "{bad}");
+        assert!(
+            lines[1].starts_with("1,so2_mg_m2_day_not_a_number,2,so2_mg_m2_day_not_a_number,c,"),
+            "{bad}"
+        );
+    }
+
     #[test]
     fn a_shell_is_taught_to_complete() {
         for shell in ["bash", "zsh", "fish"] {

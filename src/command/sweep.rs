@@ -132,9 +132,15 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     if asked.json {
         let answer = json!({
             "out": asked.out, "rows": tally.rows, "results": tally.results, "bad_rows": tally.bad_rows,
-            "extrapolated_rows": tally.extrapolated_rows, "bad_rows_file": has_bad.then_some(&side), "seconds": (seconds * 1000.0).round() / 1000.0,
+            "extrapolated_rows": tally.extrapolated_rows, "bad_rows_file": has_bad.then_some(&side),
+            "remarks": tally.untold.as_ref().map_or(&[][..], |(_, lines)| lines), "seconds": (seconds * 1000.0).round() / 1000.0,
         });
         streams.print(&format!("{answer}\n"))?;
+    }
+    if let Some((row, lines)) = &tally.untold {
+        for line in lines {
+            streams.say(&format!("row {}: {line}", row + 1));
+        }
     }
     let said = tally.in_words(has_bad.then_some(&side));
     streams.say(&format!("{} rows, {} results in {seconds:.1} s{said}", tally.rows, tally.results));
@@ -186,6 +192,8 @@ struct Tally {
     bad_rows: usize,
     /// Rows outside the validity of the dose-response function.
     extrapolated_rows: usize,
+    /// The first row with a result, and what a ranking of it says and the table does not.
+    untold: Option<(usize, Vec<String>)>,
 }
 
 impl Tally {
@@ -500,6 +508,12 @@ fn results_of(
         out.write(own.iter().map(Vec::as_slice).chain(found.iter().map(String::as_bytes)))?;
         tally.results += 1;
     }
+    if tally.untold.is_none()
+        && let Some(place) = of_row.iter().position(|status| has_result(*status))
+        && let Some((row, _)) = batch.lines.get(place)
+    {
+        tally.untold = Some((*row, sweep.untold(place)?));
+    }
     Ok(of_row)
 }
 
@@ -508,6 +522,13 @@ fn without_formula(cell: &[u8]) -> Vec<u8> {
     let text = String::from_utf8_lossy(cell);
     let formula = text.trim_start().starts_with(['=', '+', '-', '@']) || text.starts_with(['\t', '\r', '\n']);
     if formula && text.trim().parse::<f64>().is_err() { [b"'", cell].concat() } else { cell.to_vec() }
+}
+
+/// A name of a column that the table does not have: a side file swept again brings `row` and `reason` of its own.
+fn free_name(name: &str, header: &ByteRecord) -> String {
+    let is_free = |name: &String| !header.iter().any(|own| own == name.as_bytes());
+    let numbered = (2..).map(|number| format!("{name}_{number}"));
+    std::iter::once(name.to_owned()).chain(numbered).find(is_free).unwrap_or_default()
 }
 
 fn bad_row(
@@ -520,7 +541,8 @@ fn bad_row(
 ) -> Result<(), Trouble> {
     if bad.is_none() {
         let mut sink = Sink::create(side)?;
-        sink.write([&b"row"[..], &b"reason"[..]].into_iter().chain(header.iter()))?;
+        let own = ["row", "reason"].map(|name| free_name(name, header));
+        sink.write(own.iter().map(String::as_bytes).chain(header.iter()))?;
         *bad = Some(sink);
     }
     let Some(sink) = bad else { return Ok(()) };

@@ -18,4 +18,5 @@ pub use ageing::Ageing;
 pub use build::{Build, Stack, check_film_order};
 pub use film::{FieldFactors, Film, FilmKind, Gloss};
 pub use process::Process;
+pub(crate) use treatment::hydrogen_left_out;
 pub use treatment::{ChromateUse, Reason, StandardHours, Substrate, Treatment, TreatmentKind, Verdict};

@@ -5,12 +5,12 @@ use std::collections::BTreeMap;
 use serde::{Deserialize, Serialize};
 
 use super::{Ageing, Film};
-use crate::error::within;
+use crate::error::{invalid, within};
 use crate::evidence::GREATEST_PRICE;
 use crate::evidence::{Range, SourceKey, Spread, Value};
 use crate::finish::FilmKind;
 use crate::metal::Family;
-use crate::{Result, evidence};
+use crate::{Error, Result, evidence};
 
 /// A blackening process, or none.
 ///
@@ -190,6 +190,23 @@ pub enum Verdict {
     Refused,
 }
 
+impl TreatmentKind {
+    /// Whether the process goes through acid or current at the part, which charge steel with hydrogen.
+    fn is_acid(self) -> bool {
+        matches!(self, Self::RoomTemperature | Self::Phosphate | Self::Electroplate)
+    }
+}
+
+/// Refuses a process that charges steel and is said not to: hard steel would be broken without a word.
+pub(crate) fn hydrogen_left_out(field: &str) -> Error {
+    invalid(
+        field,
+        false,
+        "true for electroplate, phosphate, room-temperature black and what the catalog before says charges hydrogen",
+        "Leave it true; what a purchaser allows on hard steel is `part.hydrogen_consent`.",
+    )
+}
+
 impl Treatment {
     /// What the treatment makes of what a film withstands on it: of the innermost film (place 0); 1 above it.
     pub(crate) fn hold_on(&self, place: usize, film: &Film) -> f64 {
@@ -217,6 +234,9 @@ impl Treatment {
 
     pub(crate) fn check(&self, path: &str) -> Result<()> {
         let at = |field: &str| format!("{path}.{field}");
+        if self.kind.is_acid() && !self.evolves_hydrogen {
+            return Err(hydrogen_left_out(&at("evolves_hydrogen")));
+        }
         self.thickness_um.check(&at("thickness_um"), 0.0, 50.0, "µm")?;
         self.capacity_h.check(&at("capacity_h"), 1e-6, 20_000.0, "h")?;
         self.field_factor.check(&at("field_factor"), 1e-6, 1000.0, "")?;

@@ -6,13 +6,14 @@
 )]
 
 use super::terms::Life;
+use crate::atmosphere::Shelter;
 use crate::brief::Exposure;
 use crate::evidence::Source;
 use crate::finish::Treatment;
 use crate::math::{log2, normal_cdf};
 use crate::metal::staining::{
-    STAINING_LOG_SD, STAINING_MEDIAN_YEARS, STAINING_SOURCE, STAINING_YEARS_LOG_SD, STAINING_YEARS_SOURCE,
-    SULFIDE_FACTOR, staining_threshold_g_m2,
+    MARTENSITIC_FACTOR, MARTENSITIC_MEDIAN_YEARS, MARTENSITIC_SOURCE, STAINING_LOG_SD, STAINING_MEDIAN_YEARS,
+    STAINING_SOURCE, STAINING_YEARS_LOG_SD, STAINING_YEARS_SOURCE, SULFIDE_FACTOR, staining_threshold_g_m2,
 };
 use crate::metal::{
     BaseMetal, Family, PrenForm, StainlessComposition, StainlessFamily, pitting_resistance_equivalent,
@@ -56,8 +57,10 @@ pub(crate) struct Stain {
 /// Adds the stain of a stainless grade: the share that ever stains, and the years to it.
 pub(super) fn add(life: &mut Life, exposure: &Exposure, metal: &BaseMetal, treatment: &Treatment) {
     let sulfides = if metal.free_machining { SULFIDE_FACTOR } else { 1.0 };
+    let weathers = rusts_in_weather(metal, exposure);
+    let weather = if weathers { MARTENSITIC_FACTOR } else { 1.0 };
     let threshold =
-        staining_threshold_g_m2(pren_of(metal)) * treatment.stain_threshold_factor.value * sulfides;
+        staining_threshold_g_m2(pren_of(metal)) * treatment.stain_threshold_factor.value * sulfides * weather;
     let salt_log_sd = exposure.chloride_log_sd;
     let factor = life.salt_factor(
         "salt that the grade withstands without staining",
@@ -70,17 +73,21 @@ pub(super) fn add(life: &mut Life, exposure: &Exposure, metal: &BaseMetal, treat
         factor,
         confidence: STAINING_SOURCE.firmness.confidence(),
     };
-    life.add_stain(
-        stain,
-        "years to the stain",
-        STAINING_MEDIAN_YEARS,
-        STAINING_YEARS_LOG_SD,
-        STAINING_YEARS_SOURCE,
-    );
+    let (median_years, source) = if weathers {
+        (MARTENSITIC_MEDIAN_YEARS, MARTENSITIC_SOURCE)
+    } else {
+        (STAINING_MEDIAN_YEARS, STAINING_YEARS_SOURCE)
+    };
+    life.add_stain(stain, "years to the stain", median_years, STAINING_YEARS_LOG_SD, source);
     let of_films = life.horizon_years;
     let at_the_sea = of_films.max(HORIZON_YEARS - HORIZON_LOST_AT_THE_SEA);
     life.reach(HORIZON_YEARS, STAINLESS_HORIZON);
     life.horizon_lost_to_salt = life.horizon_years - at_the_sea;
+}
+
+/// Whether a grade is martensitic and meets the weather, in which it rusts soon.
+fn rusts_in_weather(metal: &BaseMetal, exposure: &Exposure) -> bool {
+    metal.family == Family::Martensitic && exposure.shelter != Shelter::Indoor
 }
 
 /// Spread of the threshold against salt of such a spread.

@@ -532,7 +532,7 @@ impl<'a> Job<'a> {
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
         know("assembly", json!(self.assembly_words()));
-        know("lubricated_at_assembly", json!(self.lubrication().is_some()));
+        know("lubricated_at_assembly", json!(self.lubrication().next().is_some()));
         know("left_out", json!(left_out_words(left_out)));
         know("finish", json!(self.finish_words()));
         know("appearance", json!(""));
@@ -549,11 +549,6 @@ impl<'a> Job<'a> {
     fn assembly_words(&self) -> String {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
-        // cautions that only the person who tightens can follow; their reasons stand with the cautions
-        let cautions =
-            self.warnings().filter(|finding| LUBRICATED_AT_ASSEMBLY.contains(&finding.rule.as_ref()));
-        let cautions =
-            cautions.filter_map(|f| Some(self.units.sentence(&without_fields(f.remedy.as_deref()?))));
         let least = self.warnings().find(|finding| finding.rule == "torque.least_preload");
         let least = least.map(|finding| self.units.sentence(&finding.message));
         let asked: Vec<&str> = [("new_torque", "tightening torque"), ("isolate", "isolation of the metals")]
@@ -568,14 +563,21 @@ impl<'a> Job<'a> {
             self.units.sentence(&format!("{}.", said.collect::<Vec<_>>().join(". ")))
         });
         let asked = (!asked.is_empty()).then(|| format!("{}: route card, at assembly.", capital(&asked)));
-        nut.into_iter().chain(asked).chain(cautions).chain(least).chain(locking).collect::<Vec<_>>().join(" ")
+        nut.into_iter()
+            .chain(asked)
+            .chain(self.lubrication())
+            .chain(least)
+            .chain(locking)
+            .collect::<Vec<_>>()
+            .join(" ")
     }
 
-    /// What a finding says on lubricating threads that seize or scatter as they are delivered.
-    fn lubrication(&self) -> Option<String> {
-        let finding =
-            self.warnings().find(|finding| LUBRICATED_AT_ASSEMBLY.contains(&finding.rule.as_ref()))?;
-        finding.remedy.as_deref().map(|remedy| self.units.sentence(&without_fields(remedy)))
+    /// What findings say on lubricating threads that seize or scatter as they are delivered: only the person who tightens
+    /// can follow it, and the reasons stand with the cautions.
+    fn lubrication(&self) -> impl Iterator<Item = String> {
+        let of_threads =
+            self.warnings().filter(|finding| LUBRICATED_AT_ASSEMBLY.contains(&finding.rule.as_ref()));
+        of_threads.filter_map(|f| Some(self.units.sentence(&without_fields(f.remedy.as_deref()?))))
     }
 
     fn part_facts(&self, case: &Case) -> Json {

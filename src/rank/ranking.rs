@@ -10,9 +10,9 @@ use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, findings, first_base_metal, not_judged,
-    taken_for_granted, usual_base_metal,
+    spares_zinc, taken_for_granted, usual_base_metal,
 };
-use crate::evidence::Source;
+use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
 use crate::finish::Build;
 use crate::life::{
@@ -536,10 +536,9 @@ fn explain(
 ) -> Ranking {
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
-    let cheapest = options
-        .iter()
-        .filter(|option| option.met)
-        .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
+    let reaching = || options.iter().filter(|option| option.met);
+    let least = reaching().map(|option| option.cost.per_thousand).fold(f64::INFINITY, f64::min);
+    let cheapest = reaching().find(|option| option.cost.per_thousand <= least * (1.0 + SAME_COST));
     let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
     let stability = if shared { None } else { stability(&options, brief, target) };
     let verdict = verdict(&options, cheapest, &references, brief, target, catalog);
@@ -575,6 +574,7 @@ fn explain(
             .chain(uncounted_zinc(brief, &options))
             .chain(only_named_builds(brief, &options))
             .chain(without_price(best.into_iter().chain(cheapest), catalog))
+            .chain(own_records(&shown, catalog))
             .collect(),
         options,
         references,
@@ -700,6 +700,10 @@ fn gives_up_in_words(first: &RankedOption, other: &RankedOption) -> String {
     if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) }
 }
 
+/// Share by which costs are one: of options as cheap as each other the order decides (assumption: no price is known so
+/// well).
+const SAME_COST: f64 = 1e-3;
+
 /// The rule that required years beyond all evidence break.
 const BEYOND_EVIDENCE: &str = "outlook.horizon";
 
@@ -754,6 +758,7 @@ fn verdict(
                     if let Some(danger) = settle_first(best) {
                         sentences.push(danger.to_owned());
                     }
+                    sentences.extend(kept_apart(best).map(str::to_owned));
                     if cheapest.build != best.build {
                         sentences.push(lowest(cheapest));
                     }
@@ -806,6 +811,24 @@ fn without_price<'a>(options: impl Iterator<Item = &'a RankedOption>, catalog: &
     ))
 }
 
+/// Numbers that come from records of the user's own, each with what it is based on: one panel is not twenty.
+fn own_records(options: &[&RankedOption], catalog: &Catalog) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for option in options {
+        let shares = option.outlook.variance_shares.iter();
+        for share in shares.filter(|share| share.source.firmness == Firmness::OwnRecords) {
+            let citation = share.source.citation.as_ref();
+            let records = citation.strip_prefix("own records: ").unwrap_or(citation);
+            let line =
+                format!("{} is from own records: {records}", in_words(&share.factor, &option.build, catalog));
+            if !said.contains(&line) {
+                said.push(line);
+            }
+        }
+    }
+    said
+}
+
 /// That the dangers of an option are to be settled before it is ordered; none where it has none.
 pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
     match option.findings.iter().filter(|finding| finding.is_danger()).count() {
@@ -815,6 +838,17 @@ pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
     }
 }
 
+/// That the years of an option rest on metals in contact being separated; none where no couple attacks it.
+fn kept_apart(option: &RankedOption) -> Option<&'static str> {
+    let couple =
+        |finding: &&Finding| finding.kind != FindingKind::Notes && finding.rule.starts_with("couple.");
+    option
+        .findings
+        .iter()
+        .find(couple)
+        .map(|_| "The years hold only while the metals in contact are kept apart.")
+}
+
 /// Whether the required years lie beyond what anyone has observed of such a finish, so that no probability is stated.
 pub(crate) fn is_beyond_evidence(option: &RankedOption) -> bool {
     option.findings.iter().any(|finding| finding.rule == BEYOND_EVIDENCE)
@@ -822,8 +856,8 @@ pub(crate) fn is_beyond_evidence(option: &RankedOption) -> bool {
 
 /// That present zinc which stays lasts by itself: a film over it is ranked as if it did not.
 fn uncounted_zinc(brief: &Brief, options: &[RankedOption]) -> Option<String> {
-    let stays =
-        options.iter().flat_map(|option| &option.findings).any(|f| f.rule == "preparation.zinc_stays");
+    let stays = spares_zinc(brief)
+        && options.iter().flat_map(|option| &option.findings).any(|f| f.rule == "preparation.zinc_stays");
     let present = brief.part.present_finish.words();
     stays.then(|| {
         format!(

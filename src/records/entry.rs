@@ -215,9 +215,10 @@ pub fn catalog_entry(
         Some(shelter) => format!("own_records_{film}_{field}_{shelter}"),
     };
     let lots = estimate.lots.map_or_else(|| "lots not named".to_owned(), |n| format!("{n} lots"));
+    let records = if estimate.rows == 1 { "one record alone" } else { &format!("{} records", estimate.rows) };
     let citation = format!(
-        "own records: {} records ({} failed), {lots}, {} to {}, {}",
-        estimate.rows, estimate.failed, provenance.from, provenance.to, estimate.fit
+        "own records: {records} ({} failed), {lots}, {} to {}, {}",
+        estimate.failed, provenance.from, provenance.to, estimate.fit
     );
     let mut sources = serde_json::Map::new();
     sources.insert(key.clone(), json!({"firmness": "own_records", "citation": citation}));

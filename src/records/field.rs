@@ -6,6 +6,7 @@ use super::distribution::Distribution;
 use super::quadrature::lay;
 use super::record::Outcome;
 use super::sample::Row;
+use super::shop_log::CONFLICT_SPREADS;
 use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::brief::Exposure;
@@ -245,7 +246,8 @@ fn without_age(row: &Row, ageing_per_year: f64) -> Row {
 /// - *Both given*: put what [`fit_with_prior`](super::fit_with_prior) learned of the salt-spray records into
 ///   `capacity_h` (median and `median_log_sd`) and take both results.
 ///
-/// The order of places matters only in the last digits, and only with censored records.
+/// The order of places matters only in the last digits, with censored records and where one contradicts the catalog: a
+/// place counts no farther than `CONFLICT_SPREADS`, and a remark says so.
 ///
 /// # Errors
 /// No place or no record; years or weights out of range, an interval without end; a spread out of range.
@@ -285,7 +287,7 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
             *entry = spread * spread;
         }
     }
-    let mut findings = Vec::new();
+    let (mut findings, mut remarks) = (Vec::new(), Vec::new());
     let (mut rows, mut failed) = (0, 0);
     for (i, place) in places.iter().enumerate() {
         let path = format!("places[{i}]");
@@ -310,7 +312,13 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
             })
             .collect::<Result<_>>()?;
         let air = place.exposure.atmosphere.log_sd;
-        absorb(&mut means, &mut covariance, &observed, belief.part_log_sd, air);
+        if absorb(&mut means, &mut covariance, &observed, belief.part_log_sd, air) {
+            remarks.push(format!(
+                "{}: the records contradict the catalog by more than {CONFLICT_SPREADS} spreads and count no farther than \
+                 that; check years, film and place",
+                environment_class(place.exposure)
+            ));
+        }
         rows += observed.len();
         failed += place.records.iter().filter(|r| r.outcome != Outcome::Intact).count();
         findings.push(PlaceFinding {
@@ -319,6 +327,9 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
             place_log_sd: air.hypot(belief.part_log_sd),
             implied_field_factor: median_of_exact(&observed).map(f64::exp),
         });
+    }
+    if places.iter().flat_map(|place| place.records).map(|record| record.weight).sum::<f64>() <= 1.0 {
+        remarks.push("one part alone: watch more of them before the factor is used".to_owned());
     }
     let [[hh, hf, _], [_, ff, _], _] = covariance;
     Ok(FieldUpdate {
@@ -331,7 +342,7 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
         places: findings,
         rows,
         failed,
-        remarks: Vec::new(),
+        remarks,
     })
 }
 
@@ -403,14 +414,16 @@ fn no_place() -> crate::Error {
 }
 
 /// Takes in the records of one place. Their location is the sum of the three unknowns and of the place's own error;
-/// its posterior mean and variance are exact, and the three follow by regression on it.
+/// its posterior mean and variance are exact, and the three follow by regression on it. Whether its mean was moved by no more
+/// than `CONFLICT_SPREADS` of its spread before, though the records ask for more: one place is one observation of the
+/// film, however far off it lies.
 fn absorb(
     means: &mut [f64; 3],
     covariance: &mut [[f64; 3]; 3],
     rows: &[Row],
     part_log_sd: f64,
     air_log_sd: f64,
-) {
+) -> bool {
     let with_sum: [f64; 3] = covariance.map(|line| line.iter().sum());
     let mean: f64 = means.iter().sum();
     let variance = with_sum.iter().sum::<f64>() + air_log_sd * air_log_sd;
@@ -431,8 +444,11 @@ fn absorb(
         mean,
     );
     let (new_mean, new_variance) = density.mean_and_variance();
+    let most = CONFLICT_SPREADS * variance.sqrt();
+    let asked = new_mean - mean;
+    let moved = asked.clamp(-most, most);
     for (value, shared) in means.iter_mut().zip(with_sum) {
-        *value += shared / variance * (new_mean - mean);
+        *value += shared / variance * moved;
     }
     let shrink = (new_variance - variance) / (variance * variance);
     for (line, a) in covariance.iter_mut().zip(with_sum) {
@@ -440,6 +456,7 @@ fn absorb(
             *entry += a * b * shrink;
         }
     }
+    asked.abs() > most
 }
 
 fn median_of_exact(rows: &[Row]) -> Option<f64> {
@@ -678,6 +695,27 @@ mod tests {
             assert!(update.field_factor.median >= last);
             last = update.field_factor.median;
         }
+    }
+
+    /// One part without rust after two centuries is one observation: the sum moves by 2.5 of its spreads, and the factor by
+    /// its share of them.
+    #[test]
+    fn one_part_moves_the_film_by_no_more_than_one_observation_can() {
+        let (belief, exposure) = (belief(), exposure(20.0));
+        let update = |records: &[FieldRecord]| {
+            update_field_factor(&belief, &[FieldPlace { exposure: &exposure, records }]).unwrap()
+        };
+        let far = update(&[FieldRecord::intact(200.0)]);
+        let f2 = belief.field_factor.log_sd.powi(2);
+        let total = f2
+            + belief.capacity_h.log_sd.powi(2)
+            + CABINET_LOG_SD.powi(2)
+            + exposure.atmosphere.log_sd.powi(2);
+        let moved = far.field_factor.median.ln() - belief.field_factor.ln_median;
+        assert!((moved - 2.5 * f2 / total.sqrt()).abs() < 1e-9, "{moved}");
+        assert!(far.remarks.iter().any(|remark| remark.contains("contradict the catalog")));
+        assert!(far.remarks.iter().any(|remark| remark.starts_with("one part alone")));
+        assert!(update(&[0.2, 0.3, 0.45].map(FieldRecord::failed)).remarks.is_empty());
     }
 
     #[test]

@@ -68,16 +68,20 @@ impl Prior {
         .map(|_| ())
     }
 
-    /// The normal-inverse-gamma prior about an origin. Its expected variance between panels is
-    /// `s² n/(n + 1)`, so that the variance predicted for one panel, `(1 + 1/n)` times that, is the catalog's `s²`.
+    /// Expected variance between panels, `s² n/(n + 1)`, so that the variance predicted for one panel, `(1 + 1/n)` times
+    /// that, is the catalog's `s²`.
+    pub(super) fn variance(&self) -> f64 {
+        self.log_sd * self.log_sd * self.panels / (self.panels + 1.0)
+    }
+
+    /// The normal-inverse-gamma prior about an origin.
     fn penalty(&self, origin: f64) -> Penalty {
         let count = self.panels;
-        let variance = self.log_sd * self.log_sd * count / (count + 1.0);
         Penalty {
             location: self.median_hours.ln() - origin,
             count,
             shape: 0.5 * count + 1.0,
-            rate: 0.5 * count * variance,
+            rate: 0.5 * count * self.variance(),
         }
     }
 }

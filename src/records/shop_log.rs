@@ -27,9 +27,10 @@ const USUAL_LOG_SD: f64 = 0.6;
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const CONFLICT: Source = Source::assumption(
     "records contradict the catalog where their median lies more than 2.5 spreads from the catalog's, which one \
-     sound log in 80 does: most such logs have hours in another unit",
+     sound log in 80 does: most such logs have hours in another unit; a place of a field log counts no farther than that",
 );
-const CONFLICT_SPREADS: f64 = 2.5;
+/// `CONFLICT` as a number.
+pub(super) const CONFLICT_SPREADS: f64 = 2.5;
 
 /// How a log is to be fitted.
 #[derive(Debug, Clone, Copy)]
@@ -77,26 +78,33 @@ pub struct LearnedCapacity {
 
 impl LearnedCapacity {
     /// The estimate that an entry is written from: by lots where these were fitted, else with the catalog's value as
-    /// prior, else by the records alone. Where nothing failed it is the lower bound or the catalog's median, whichever
-    /// is longer, with the catalog's spread.
+    /// prior, else by the records alone; that of lots is weighed with the catalog's value too.
+    ///
+    /// Where nothing failed it is the catalog's median, or the lower bound where that is longer, but never longer than
+    /// panels weighed with the catalog's value as prior make it; the spread stays the catalog's.
     ///
     /// # Errors
     /// Nothing failed and no film is named: there is no spread to go with the bound.
     pub fn estimate(&self) -> Result<Estimate> {
         let estimate = match (&self.fitted, &self.lots, &self.posterior, &self.prior) {
-            (Fitted::LowerBound(bound), _, _, Some(prior)) => Estimate {
-                median: bound.median_at_least_hours.max(prior.median_hours),
-                median_log_se: prior.log_sd / (prior.panels + 1.0).sqrt(),
-                between_log_sd: prior.log_sd * (prior.panels / (prior.panels + 1.0)).sqrt(),
-                rows: bound.rows,
-                failed: 0,
-                lots: None,
-                fit: format!(
-                    "nothing failed: a lower bound of {:.0} h against {:.0} h of the catalog",
-                    bound.median_at_least_hours, prior.median_hours
-                ),
-            },
+            (Fitted::LowerBound(bound), _, _, Some(prior)) => {
+                let weighed = fit_with_prior(&self.records, prior)?.median_hours;
+                Estimate {
+                    median: bound.median_at_least_hours.min(weighed).max(prior.median_hours),
+                    median_log_se: prior.log_sd / (prior.panels + 1.0).sqrt(),
+                    between_log_sd: prior.variance().sqrt(),
+                    rows: bound.rows,
+                    failed: 0,
+                    lots: None,
+                    fit: format!(
+                        "nothing failed: a lower bound of {:.0} h, weighed with {:.0} h of the catalog, which count for {} \
+                         panels",
+                        bound.median_at_least_hours, prior.median_hours, prior.panels
+                    ),
+                }
+            }
             (Fitted::LowerBound(_), ..) => return Err(no_film()),
+            (_, Some(lots), _, Some(prior)) => of_lots(lots, prior),
             (_, Some(lots), ..) => Estimate::from(lots),
             (_, None, Some(posterior), _) => Estimate::from(posterior),
             (Fitted::Estimate(fit), None, None, _) => Estimate::from(fit),
@@ -167,6 +175,30 @@ impl fmt::Display for Short {
     }
 }
 
+/// Lots with the catalog's value as prior, as [`fit_with_prior`] weighs complete panels. Panels of lots alike within count for
+/// fewer: `n / (1 + (n/lots - 1)·share of the variance between lots)`, the design effect of clusters.
+fn of_lots(lots: &LotEffect, prior: &Prior) -> Estimate {
+    let alone = Estimate::from(lots);
+    let spread = alone.between_log_sd.powi(2);
+    let alike = if spread > 0.0 { lots.between_lot_log_sd.powi(2) / spread } else { 1.0 };
+    let (rows, number) = (lots.rows as f64, lots.lots as f64);
+    let own = rows / (1.0 + (rows / number - 1.0) * alike);
+    let all = prior.panels + own;
+    let away = (alone.median / prior.median_hours).ln();
+    let variance =
+        (prior.panels * prior.variance() + own * spread + prior.panels * own / all * away * away) / all;
+    Estimate {
+        median: prior.median_hours * (away * own / all).exp(),
+        median_log_se: (variance / all).sqrt(),
+        between_log_sd: variance.sqrt(),
+        fit: format!(
+            "{}, counting for {own:.1} panels, weighed with {:.0} h of the catalog, which count for {}",
+            alone.fit, prior.median_hours, prior.panels
+        ),
+        ..alone
+    }
+}
+
 fn no_film() -> crate::Error {
     invalid("film", "none", "a film of the catalog", "Name the film of the records.")
 }
@@ -202,6 +234,14 @@ pub fn learn_capacity(records: &[Record], options: &LogOptions<'_>) -> Result<Le
     let prior = capacity.map(Prior::of);
     let scale = capacity.map_or(USUAL_LOG_SD, |spread| spread.log_sd);
     let fitted = fit_or_bound(&records, distribution, scale, confidence)?;
+    if let [only] = records.as_slice()
+        && only.weight <= 1.0
+    {
+        let weight = prior.map_or_else(String::new, |prior| {
+            format!(": it counts as one against the {} that the catalog's value stands for", prior.panels)
+        });
+        remarks.push(format!("one panel{weight}; test more before the value is used"));
+    }
     let (posterior, median_hours, median_log_se) = match &fitted {
         Fitted::Estimate(fit) => {
             remarks.extend(fit.remarks.iter().cloned());
@@ -410,12 +450,55 @@ mod tests {
             let estimate = learned.estimate().unwrap();
             assert_eq!(estimate.median, 200.0);
             assert!(learned.posterior.is_none() && estimate.fit.contains("lower bound"));
+            assert!(!learned.remarks.iter().any(|remark| remark.starts_with("one panel")));
         }
         // less than the catalog says: the catalog stays
         let catalog = Catalog::built_in().film("hard_wax").unwrap().capacity_h.median;
         let short = learn_capacity(&[Record::intact(5.0)], &options(Some("hard_wax"))).unwrap();
         assert_eq!(short.estimate().unwrap().median, catalog);
         assert!(learn_capacity(&[Record::intact(5.0)], &options(None)).unwrap().estimate().is_err());
+    }
+
+    /// By the conjugate form one panel that failed at ten times the catalog's hours, beside five of the catalog, moves the
+    /// median by 10^(1/6); one that survived them says a little more.
+    #[test]
+    fn one_panel_moves_the_catalog_by_what_one_panel_says() {
+        let catalog = Catalog::built_in().film("hard_wax").unwrap().capacity_h.median;
+        let mut last = catalog;
+        for times in [3.0, 10.0, 100.0, 1000.0] {
+            let learned =
+                learn_capacity(&[Record::intact(times * catalog)], &options(Some("hard_wax"))).unwrap();
+            let estimate = learned.estimate().unwrap();
+            let least = catalog * f64::powf(times, 1.0 / 6.0);
+            assert!(estimate.median >= last && estimate.median < 1.6 * least, "{times}: {}", estimate.median);
+            assert!(learned.remarks.iter().any(|remark| remark.starts_with("one panel: it counts as one")));
+            assert!(learned.to_string().contains("note: one panel"));
+            last = estimate.median;
+        }
+    }
+
+    /// Four lots alike within, of three panels each, are four panels against the five of the catalog; without any
+    /// difference between lots they are twelve.
+    #[test]
+    fn lots_are_weighed_with_the_catalog() {
+        let prior = Prior { median_hours: 50.0, log_sd: 0.6, panels: 5.0 };
+        let lots = |between: f64, within: f64| LotEffect {
+            median_hours: 5000.0,
+            median_log_se: 0.001,
+            between_lot_log_sd: between,
+            within_lot_log_sd: within,
+            log_likelihood: 0.0,
+            probability_alike: 0.5,
+            lots: 4,
+            rows: 12,
+            failed: 12,
+            remarks: Vec::new(),
+        };
+        let share = |lots: &LotEffect| (of_lots(lots, &prior).median / 50.0).ln() / 100.0_f64.ln();
+        assert!((share(&lots(0.3, 0.0)) - 4.0 / 9.0).abs() < 1e-12);
+        assert!((share(&lots(0.0, 0.3)) - 12.0 / 17.0).abs() < 1e-12);
+        // lots that contradict the catalog leave a wide spread, however alike they are
+        assert!(of_lots(&lots(0.0, 0.001), &prior).between_log_sd > 1.0);
     }
 
     #[test]

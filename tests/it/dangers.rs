@@ -1798,3 +1798,332 @@ fn what_the_answer_leaves_out_is_told() {
         asked.remarks
     );
 }
+
+/// A place described as the sea's edge and a distance of 80 km contradict each other, and a slip of the unit would sell
+/// years: said. A harbor 300 m inland is what the place describes.
+#[test]
+fn a_coast_far_from_the_sea_is_remarked_on() {
+    let says = |duty: &str| {
+        let ranking = ranked(&brief(
+            r#""form": "bracket", "mass_g": 500, "surface_dm2": 3, "base_metal": "steel_5_8""#,
+            &format!(r#"{duty}, "required_years": 3"#),
+            "",
+        ));
+        ranking.remarks.iter().any(|line| line.contains("km from the sea") && line.contains("check place"))
+    };
+    assert!(says(r#""place": "coastal", "sea_distance_m": 80000"#));
+    assert!(says(r#""place": "splash", "sea_distance_m": 2000"#));
+    assert!(!says(r#""place": "coastal", "sea_distance_m": 300"#));
+    assert!(!says(r#""place": "urban", "sea_distance_m": 80000"#));
+    // the salt of this place is that of roads
+    assert!(!says(r#""place": "road_salt", "sea_distance_m": 80000"#));
+}
+
+/// Bare and blackened 410 and 416 rust within weeks to months at the coast and do not stay clean inland (facts of the
+/// trade; all pieces of 410 exposed at a semi-rural site corroded: Kearns, Johnson & Pavik 1987, abstract). Black oxide
+/// adds nothing, and 2205 is never worse than 316 (its pitting resistance is higher).
+#[test]
+fn martensitic_stainless_steel_rusts_outdoors() {
+    let at = |metal: &str, treatment: &str, place: &str, years: f64| {
+        let duty = format!(r#""place": "{place}", "required_years": {years}"#);
+        plate(&format!("{metal} / {treatment} / "), "", &duty).outlook
+    };
+    for metal in ["stainless_410", "stainless_416"] {
+        for treatment in ["none", "stainless_alkaline", "fused_salt"] {
+            let coast = at(metal, treatment, "coastal", 1.0);
+            assert!(coast.median_years < 0.35 && coast.p90_years < 1.0, "{metal} {treatment}: {coast:?}");
+            assert!(coast.probability_ok < 0.05, "{metal} {treatment}: {coast:?}");
+            let inland = at(metal, treatment, "rural", 5.0).probability_ok;
+            assert!(inland < 0.25, "{metal} {treatment} inland: {inland}");
+            let bare = at(metal, "none", "rural", 5.0).probability_ok;
+            assert!(inland <= bare, "{metal} {treatment}: {inland} over {bare}");
+        }
+        // in a heated room it stays as it is
+        assert!(at(metal, "stainless_alkaline", "indoor_heated", 5.0).probability_ok > 0.6);
+    }
+    for place in
+        ["rural", "coastal", "splash", "tropical_marine", "offshore", "road_salt", "indoor_condensation"]
+    {
+        for treatment in ["none", "stainless_alkaline"] {
+            let [duplex, molybdenum] = ["stainless_2205", "stainless_316"]
+                .map(|metal| at(metal, treatment, place, 5.0).probability_ok);
+            assert!(duplex >= molybdenum, "{place} {treatment}: {duplex} under {molybdenum}");
+        }
+    }
+}
+
+/// One panel that survived a year in the cabinet is one observation: the hours move by what it says beside the catalog's, the
+/// years with them, and the answer says that it was one.
+#[test]
+fn one_panel_does_not_overturn_the_catalog() {
+    use overcoat::records::{LogOptions, Provenance, Record, learn_capacity};
+    let (film, built_in) = ("hard_wax", Catalog::built_in());
+    let learned = |records: &[Record]| {
+        let options = LogOptions { film: Some(film), ..LogOptions::new(built_in) };
+        let learned = learn_capacity(records, &options).unwrap();
+        let provenance =
+            Provenance { catalog: "cabinet".into(), from: "2026-01".into(), to: "2026-12".into() };
+        let entry = learned.catalog_entry(&provenance, built_in).unwrap();
+        (learned, Catalog::from_json(&entry).unwrap())
+    };
+    let asked = brief(
+        r#""form": "bracket", "mass_g": 500, "surface_dm2": 3, "base_metal": "steel_5_8""#,
+        r#""place": "urban", "required_years": 1"#,
+        r#""builds": [{"treatment": "hot_alkaline", "films": ["hard_wax"]}]"#,
+    );
+    let median = |catalog: &Catalog| rank(&asked, catalog).unwrap().options[0].outlook.median_years;
+    let (one, of_one) = learned(&[Record::intact(8760.0)]);
+    let hours = |catalog: &Catalog| catalog.film(film).unwrap().capacity_h.median;
+    assert!(hours(&of_one) > hours(built_in) && hours(&of_one) < 5.0 * hours(built_in), "{}", hours(&of_one));
+    assert!(median(&of_one) < 3.0 * median(built_in), "{} {}", median(&of_one), median(built_in));
+    assert!(one.remarks.iter().any(|remark| remark.starts_with("one panel")), "{:?}", one.remarks);
+    let remarks = rank(&asked, &of_one).unwrap().remarks;
+    let said = |remarks: &[String], words: &str| {
+        remarks.iter().any(|line| line.contains("from own records") && line.contains(words))
+    };
+    assert!(said(&remarks, "one record alone"), "{remarks:?}");
+    // thirty that failed there are another matter
+    let many: Vec<Record> = (0..30).map(|i| Record::failed(300.0 + 10.0 * f64::from(i))).collect();
+    let (_, of_many) = learned(&many);
+    assert!(hours(&of_many) > 300.0 && said(&rank(&asked, &of_many).unwrap().remarks, "30 records"));
+}
+
+/// Parts that lift, hold, steer or brake by names of the shop; a truss head is a head, and a wire harness holds no one.
+#[test]
+fn load_bearing_parts_go_by_many_more_names() {
+    let named = |name: &str| {
+        let text = brief_text(
+            r#""form": "other", "base_metal": "steel_8_8", "mass_g": 90, "surface_dm2": 0.8"#,
+            r#""place": "urban", "required_years": 1"#,
+            r#""builds": [{"treatment": "hot_alkaline"}]"#,
+        );
+        let mut brief = Brief::from_json(&text).unwrap();
+        brief.name = name.to_owned();
+        let ranking = ranked(&brief);
+        assert!(ranking.assumed.iter().any(|line| line.starts_with("safety: ")), "{:?}", ranking.assumed);
+        ranking.options[0].clone()
+    };
+    for name in [
+        "Chain hooks",
+        "Winch hook",
+        "Carabiner",
+        "Ratchet strap hooks",
+        "Trapeze quick links",
+        "Wire rope clamps",
+    ] {
+        assert_eq!(kind(&named(name), "safety.lifting"), Some(Blocks), "{name}");
+    }
+    for name in [
+        "Lug nuts",
+        "Tow bar",
+        "Hitch pin",
+        "Tie rod ends",
+        "Scaffold coupler",
+        "Anchor point for a rope",
+        "Roll cage",
+    ] {
+        assert_eq!(kind(&named(name), "safety.not_flagged"), Some(Warns), "{name}");
+    }
+    for name in ["Truss head screws", "Clip of a wire harness", "Gate hinge"] {
+        let option = named(name);
+        assert!(option.findings.iter().all(|f| !f.rule.starts_with("safety.")), "{name}");
+    }
+}
+
+/// Materials that change the route, told in words alone, are not judged and said so (H2 of hard steel, bath in pores).
+#[test]
+fn materials_in_words_are_not_judged() {
+    for (name, topic) in [
+        ("Sintered gear", "sintered metal"),
+        ("Spring steel strip, 48 HRC", "spring steel"),
+        ("Case-hardened screws", "hardened surfaces"),
+        ("Nitrided pins", "hardened surfaces"),
+    ] {
+        let mut asked = brief(
+            r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 90, "surface_dm2": 0.8"#,
+            r#""place": "urban", "required_years": 1"#,
+            "",
+        );
+        asked.name = name.to_owned();
+        let remarks = ranked(&asked).remarks;
+        assert!(remarks.iter().any(|line| line.starts_with(&format!("Not judged: {topic}"))), "{remarks:?}");
+    }
+}
+
+/// A catalog may say that a process charges steel with hydrogen, never that an electroplate does not.
+#[test]
+fn no_catalog_switches_hydrogen_off() {
+    let of = |treatment: &str, fields: &str| {
+        Catalog::from_json(&crate::common::catalog_text(&format!(
+            r#""treatments": {{"{treatment}": {{{fields}}}}}"#
+        )))
+    };
+    for (treatment, fields) in [
+        ("zinc_plate_black", r#""evolves_hydrogen": false"#),
+        ("zinc_plate_black", r#""evolves_hydrogen": false, "kind": "zinc_flake""#),
+        ("manganese_phosphate", r#""evolves_hydrogen": false"#),
+        ("room_temperature", r#""evolves_hydrogen": false"#),
+    ] {
+        let error = of(treatment, fields).unwrap_err();
+        assert_eq!(error.field(), format!("treatments.{treatment}.evolves_hydrogen"), "{error}");
+    }
+    assert!(of("hot_alkaline", r#""evolves_hydrogen": true"#).is_ok());
+}
+
+/// Zinc melts at 419 °C and is stripped from a weld: where it must go no sentence recommends to keep it.
+#[test]
+fn zinc_is_not_praised_where_it_must_go() {
+    let praised = |duty: &str| {
+        let ranking = ranked(&brief(
+            r#""form": "bracket", "base_metal": "steel_5_8", "mass_g": 400, "surface_dm2": 2, "present_finish": "hot_dip_zinc""#,
+            &format!(r#""place": "urban", "required_years": 3{duty}"#),
+            r#""black": false"#,
+        ));
+        let remarked =
+            ranking.remarks.iter().any(|line| line.contains("weigh them before any that strips it"));
+        let found = ranking.options.iter().any(|option| kind(option, "preparation.keep_zinc").is_some());
+        (remarked, found)
+    };
+    assert_eq!(praised(""), (true, true));
+    for duty in [
+        r#", "heat_continuous_c": 290, "heat_peak_c": 430"#,
+        r#", "heat_peak_c": 310"#,
+        r#", "heat_continuous_c": 210"#,
+        r#", "welded_after_finishing": true"#,
+    ] {
+        assert_eq!(praised(duty), (false, false), "{duty}");
+    }
+}
+
+/// No oil stays on a thread at 350 °C (every oil of the catalog ends at 120 °C or below).
+#[test]
+fn a_hot_thread_is_not_oiled() {
+    let stud = |duty: &str| {
+        screw(
+            "steel_8_8 / zinc_phosphate_light / polyester_powder",
+            r#""form": "other", "thread": "M12", "length_mm": 60, "mass_g": 60, "surface_dm2": 0.3"#,
+            duty,
+            "",
+        )
+    };
+    assert!(remedy(&stud(""), "thread.mask").contains("oil it afterwards"));
+    let hot = remedy(&stud(r#""heat_peak_c": 150"#), "thread.mask");
+    assert!(hot.contains("anti-seize") && hot.contains("150 °C") && !hot.contains("oil it"), "{hot}");
+}
+
+/// Plain steel joined to stainless steel goes into no process of stainless steel, rusts before it, and is the anode beside it.
+#[test]
+fn plain_steel_joined_to_stainless_is_told() {
+    let joined = r#""joined_metals": ["steel_4_6"]"#;
+    let black = plate("stainless_304 / stainless_alkaline / ", joined, "");
+    assert_eq!(kind(&black, "preparation.joined_metals"), Some(Blocks));
+    let bare = plate("stainless_304 / none / ", joined, "");
+    assert!(message(&bare, "preparation.joined_metals").contains("rusts first"));
+    assert!(message(&bare, "couple.joined").contains("corrodes at the seam"));
+    let plated = plate("steel_5_8 / zinc_plate_black / ", r#""joined_metals": ["stainless_304"]"#, "");
+    assert!(message(&plated, "preparation.joined_metals").contains("does not take"));
+    assert!(
+        kind(
+            &plate("steel_5_8 / zinc_plate_black / ", r#""joined_metals": ["steel_8_8"]"#, ""),
+            "couple.joined"
+        )
+        .is_none()
+    );
+}
+
+/// A couple that is not separated uses up the finish: said with the couple, and beside the headline.
+#[test]
+fn a_couple_bounds_the_years() {
+    let asked = |ratio: f64| {
+        ranked(&brief(
+            r#""form": "countersunk_screw", "base_metal": "steel_5_8", "thread": "M5", "length_mm": 12"#,
+            &format!(
+                r#""place": "coastal", "required_years": 2, "mating_metals": ["brass"], "mating_area_ratio": {ratio}"#
+            ),
+            r#""builds": [{"treatment": "zinc_flake_black", "films": []}]"#,
+        ))
+    };
+    let large = asked(200.0);
+    assert!(
+        large.met && large.verdict.contains("only while the metals in contact are kept apart"),
+        "{}",
+        large.verdict
+    );
+    let said = message(&large.options[0], "couple.difference");
+    assert!(said.contains("small anode") && said.contains("only while the metals are kept apart"), "{said}");
+    assert!(!message(&asked(1.0).options[0], "couple.difference").contains("small anode"));
+}
+
+/// ISO 898-1, clause 1 (from memory): properties hold from -50 °C; austenitic stainless steel stays tough.
+#[test]
+fn cold_makes_steel_brittle() {
+    let at = |metal: &str, celsius: i32| {
+        kind(
+            &screw(
+                &format!("{metal} / none / hard_wax"),
+                "",
+                &format!(r#""heat_continuous_c": {celsius}"#),
+                "",
+            ),
+            "heat.cold",
+        )
+    };
+    assert_eq!(at("steel_8_8", -100), Some(Warns));
+    assert_eq!(at("steel_8_8", -50), None);
+    assert_eq!(at("stainless_410", -80), Some(Warns));
+    assert_eq!(at("stainless_304", -100), None);
+}
+
+/// Manganese phosphate holds no zinc: OSHA sets a ceiling of 5 mg/m³ for manganese and 1 mg/m³ for phosphoric acid.
+#[test]
+fn manganese_phosphate_fumes_manganese() {
+    let fume = |treatment: &str| {
+        let option = plate(&format!("steel_4_6 / {treatment} / "), "", r#""welded_after_finishing": true"#);
+        let said = option.findings.iter().filter(|f| f.rule == "welding.metal_fume");
+        said.map(|f| f.message.to_string()).collect::<Vec<_>>().join(" ")
+    };
+    let manganese = fume("manganese_phosphate");
+    assert!(manganese.contains("ceiling 5 mg/m³") && manganese.contains("phosphoric acid"), "{manganese}");
+    assert!(!manganese.contains("zinc oxide"), "{manganese}");
+    assert!(fume("zinc_phosphate").contains("zinc oxide"));
+}
+
+/// Two options cost the same but for the last digits: the one before in the order is named, not a bath of hexavalent
+/// chromium.
+#[test]
+fn equal_costs_go_by_the_order() {
+    let ranking = ranked(&brief(
+        r#""form": "socket_cap_screw", "property_class": "A2-50", "thread": "M6", "length_mm": 20, "lot_pieces": 100"#,
+        r#""place": "urban", "required_years": 2, "mating_metals": ["stainless_304"]"#,
+        "",
+    ));
+    let named = ranking.cheapest_met().unwrap();
+    let alike = |option: &&RankedOption| {
+        option.met && option.cost.per_thousand <= named.cost.per_thousand * (1.0 + 1e-9)
+    };
+    let first = ranking.options.iter().find(alike).unwrap();
+    assert_eq!(first.build, named.build);
+    assert_eq!(kind(named, "substrate.hexavalent"), None, "{}", named.build);
+}
+
+/// Salt that does not fall 20 m from the sea, and a place whose loss is another one's.
+#[test]
+fn a_site_that_contradicts_itself_is_remarked_on() {
+    let says = |duty: &str, words: &str| {
+        let ranking = ranked(&brief(
+            r#""form": "bracket", "mass_g": 400, "surface_dm2": 2, "base_metal": "steel_5_8""#,
+            &format!(r#"{duty}, "required_years": 3"#),
+            "",
+        ));
+        ranking.remarks.iter().any(|line| line.contains(words))
+    };
+    let air = r#""temperature_c": 10, "relative_humidity_pct": 76, "so2_mg_m2_day": 3"#;
+    let dry = "from the sea about";
+    assert!(says(&format!(r#"{air}, "chloride_mg_m2_day": 3, "sea_distance_m": 20"#), dry));
+    assert!(!says(&format!(r#"{air}, "chloride_mg_m2_day": 60, "sea_distance_m": 20"#), dry));
+    let place = "what a place described as";
+    assert!(says(r#""place": "offshore", "corrosivity": "C1""#, place));
+    assert!(says(r#""place": "splash", "first_year_steel_loss_um": 0.5"#, place));
+    assert!(!says(r#""place": "coastal", "corrosivity": "C4""#, place));
+    assert!(!says(r#""place": "urban", "first_year_steel_loss_um": 30"#, place));
+}

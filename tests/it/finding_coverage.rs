@@ -94,8 +94,22 @@ fn rows() -> Vec<Row> {
         ("couple.zinc_on_aluminum", Warns,
             ask("steel_4_6 / zinc_flake_black / ", "", r#""place": "rural", "mating_metals": ["aluminium"]"#, ""),
             ask(OILED, "", r#""place": "rural", "mating_metals": ["aluminium"]"#, "")),
+        // brass lies 0.45 V from steel; paint covers the seam
+        ("couple.joined", Warns, ask(OILED, r#""joined_metals": ["brass"]"#, "", ""), ask(PAINTED, r#""joined_metals": ["brass"]"#, "", "")),
         ("couple.isolated", Notes, ask(PAINTED, "", r#""mating_metals": ["copper"]"#, ""), ask(OILED, "", r#""mating_metals": ["copper"]"#, "")),
         ("couple.no_barrier", Notes, ask(OILED, "", r#""mating_metals": ["copper"]"#, ""), ask(PAINTED, "", r#""mating_metals": ["copper"]"#, "")),
+
+        // friction of oil is that of the tables, that of bare zinc-nickel is not
+        ("torque.asked", Notes,
+            ask(OILED, r#""form": "socket_cap_screw""#, "", ""),
+            ask(OILED, SCREW, "", "")),
+        ("torque.asked", Warns,
+            ask("steel_8_8 / zinc_nickel_black / ", r#""form": "socket_cap_screw""#, "", ""),
+            ask("steel_8_8 / zinc_nickel_black / ", SCREW, "", "")),
+        // ISO 898-1: from -50 °C
+        ("heat.cold", Warns,
+            ask(OILED, "", r#""heat_continuous_c": -51"#, ""),
+            ask(OILED, "", r#""heat_continuous_c": -50"#, "")),
 
         ("embrittlement.no_acid", Warns, ask(OILED, r#""hardness_hv": 391"#, "", ""), ask(OILED, r#""hardness_hv": 390"#, "", "")),
         // austenitic stainless steel takes up no hydrogen that matters
@@ -341,7 +355,14 @@ fn rows() -> Vec<Row> {
             ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M6""#, "", "")),
         ("preparation.joined_metals", Warns,
             ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["aluminium"]"#, "", ""),
-            ask("steel_4_6 / zinc_flake_black / ", r#""joined_metals": ["aluminium"]"#, "", "")),
+            ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["steel_8_8"]"#, "", "")),
+        // plain steel in the process of stainless steel, and beside it without one
+        ("preparation.joined_metals", Blocks,
+            ask(STAINLESS, r#""joined_metals": ["steel_4_6"]"#, "", ""),
+            ask(STAINLESS, r#""joined_metals": ["stainless_316"]"#, "", "")),
+        ("preparation.joined_metals", Warns,
+            ask("stainless_304 / none / ", r#""joined_metals": ["steel_4_6"]"#, "", r#""black": false"#),
+            ask("stainless_304 / none / ", r#""joined_metals": ["stainless_316"]"#, "", r#""black": false"#)),
         ("fit.mask", Needs,
             ask(PAINTED, r#""functional_surfaces": ["port"]"#, "", ""),
             ask(PAINTED, r#""functional_surfaces": []"#, "", "")),

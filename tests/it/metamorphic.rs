@@ -31,19 +31,45 @@ fn by_build<'a>(ranking: &'a Ranking, option: &RankedOption) -> &'a RankedOption
     ranking.options.iter().find(|other| other.build == option.build).unwrap()
 }
 
-/// More years, more salt, more hands: no build becomes surer.
+/// The answers of steps of a duty, each heavier than the one before.
+fn never_surer(steps: &[Value], stainless: bool) {
+    let wants = json!({"outside_blackening": true, "other_base_metals": ["stainless_316", "stainless_410"]});
+    let part = json!({"form": "bracket", "base_metal": "steel_5_8", "mass_g": 300, "surface_dm2": 2.5});
+    let answers: Vec<Ranking> = steps
+        .iter()
+        .map(|step| {
+            let mut duty =
+                json!({"place": "urban", "required_years": 3, "chloride_mg_m2_day": 20, "so2_mg_m2_day": 5});
+            for (key, value) in step.as_object().unwrap() {
+                duty[key] = value.clone();
+            }
+            ranked(&document(part.clone(), duty, wants.clone()))
+        })
+        .collect();
+    for pair in answers.windows(2) {
+        for option in
+            pair[0].options.iter().filter(|o| stainless || !o.build.base_metal.starts_with("stainless"))
+        {
+            let heavier = by_build(&pair[1], option);
+            assert!(
+                heavier.outlook.probability_ok <= option.outlook.probability_ok + 1e-3,
+                "{steps:?} {}: {} after {}",
+                option.build,
+                heavier.outlook.probability_ok,
+                option.outlook.probability_ok
+            );
+        }
+    }
+}
+
+/// More years, more salt, more hands, more heat, less that may rust: no build becomes surer.
 #[test]
 fn a_heavier_duty_is_never_surer() {
-    let wants = json!({"outside_blackening": true, "other_base_metals": ["stainless_316"]});
-    let part = json!({"form": "bracket", "base_metal": "steel_5_8", "mass_g": 300, "surface_dm2": 2.5});
-    let duty = |more: Value| {
-        let mut duty =
-            json!({"place": "urban", "required_years": 3, "chloride_mg_m2_day": 20, "so2_mg_m2_day": 5});
-        for (key, value) in more.as_object().unwrap() {
-            duty[key] = value.clone();
-        }
-        ranked(&document(part.clone(), duty, wants.clone()))
+    let measured = |loss: f64| {
+        json!({"first_year_steel_loss_um": loss, "place": null, "chloride_mg_m2_day": null, "so2_mg_m2_day": null,
+            "shelter": "open"})
     };
+    let road = |salt: Value| json!({ "road_salt": salt });
     for steps in [
         vec![json!({"required_years": 1}), json!({"required_years": 5}), json!({"required_years": 20})],
         vec![
@@ -72,19 +98,135 @@ fn a_heavier_duty_is_never_surer() {
                     "shelter": "open"})
             })
             .collect(),
+        [3.0, 30.0, 75.0, 300.0].map(measured).to_vec(),
+        [0, 3, 6, 12].map(|months| road(json!({"months_per_year": months}))).to_vec(),
+        [500, 50, 10, 0].map(|m| road(json!({"months_per_year": 5, "distance_m": m}))).to_vec(),
+        [0, 20, 200, 2000]
+            .map(|chloride| road(json!({"months_per_year": 5, "season_chloride_mg_m2_day": chloride})))
+            .to_vec(),
+        [-20, 40, 60, 90, 120, 170, 300].map(|celsius| json!({ "heat_continuous_c": celsius })).to_vec(),
+        [40, 100, 150, 210, 305, 430].map(|celsius| json!({ "heat_peak_c": celsius })).to_vec(),
+        [0.0, 0.1, 0.5, 1.0]
+            .map(|share| json!({"heat_continuous_c": 110, "cold_share": share}))
+            .to_vec(),
+        vec![
+            json!({"failure": {"rusted_area_pct": 20}}),
+            json!({"failure": {"rusted_area_pct": 1}}),
+            json!({"failure": "first_rust"}),
+        ],
+        vec![
+            json!({"failure": {"loss_um": 200}}),
+            json!({"failure": {"loss_um": 20}}),
+            json!({"failure": "first_rust"}),
+        ],
     ] {
-        let answers: Vec<Ranking> = steps.iter().map(|step| duty(step.clone())).collect();
-        for pair in answers.windows(2) {
-            for option in &pair[0].options {
-                let heavier = by_build(&pair[1], option);
-                assert!(
-                    heavier.outlook.probability_ok <= option.outlook.probability_ok + 1e-3,
-                    "{steps:?} {}: {} after {}",
-                    option.build,
-                    heavier.outlook.probability_ok,
-                    option.outlook.probability_ok
-                );
+        never_surer(&steps, true);
+    }
+}
+
+/// Rain and the open wash salt off stainless steel; they are heavier for what rusts by dose, away from the sea.
+#[test]
+fn weather_is_never_milder_for_plain_steel() {
+    for steps in [
+        vec![json!({"rain_washed": false}), json!({"rain_washed": true})],
+        vec![
+            json!({"shelter": "sheltered", "chloride_mg_m2_day": 3, "rain_washed": false, "sunlight": "none"}),
+            json!({"shelter": "open", "chloride_mg_m2_day": 3, "rain_washed": false, "sunlight": "none"}),
+            json!({"shelter": "open", "chloride_mg_m2_day": 3}),
+        ],
+    ] {
+        never_surer(&steps, false);
+    }
+}
+
+/// The findings of `before` that are more than notes are as grave or graver after, unless `put_aside` says that another
+/// finding took over.
+fn no_milder(what: &str, before: &Ranking, after: &Ranking, put_aside: impl Fn(&RankedOption, &str) -> bool) {
+    for option in &before.options {
+        let other = by_build(after, option);
+        assert!(!option.blocked || other.blocked, "{what} opens {}", option.build);
+        for finding in option.findings.iter().filter(|f| f.kind != FindingKind::Notes) {
+            assert!(
+                gravity(other, &finding.rule) >= gravity(option, &finding.rule)
+                    || put_aside(other, &finding.rule),
+                "{what} {}: {} is gone or milder",
+                option.build,
+                finding.rule
+            );
+        }
+    }
+}
+
+/// What makes a part harder to finish, and what is wanted of it, never takes a finding away.
+#[test]
+fn a_harder_task_only_adds_findings() {
+    let screw =
+        json!({"form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_10_9"});
+    let pin = json!({"form": "pin", "mass_g": 40, "surface_dm2": 0.3, "base_metal": "steel_12_9"});
+    let bracket = json!({"form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "steel_5_8"});
+    let task = |part: &Value, more: &Value| {
+        let mut document = document(
+            part.clone(),
+            json!({"place": "urban", "required_years": 2}),
+            json!({"outside_blackening": true, "other_base_metals": ["stainless_304"]}),
+        );
+        for (section, fields) in more.as_object().unwrap() {
+            for (key, value) in fields.as_object().unwrap() {
+                document[section][key] = value.clone();
             }
+        }
+        ranked(&document)
+    };
+    for part in [&screw, &pin, &bracket] {
+        let plain = task(part, &json!({}));
+        for more in [
+            json!({"part": {"traps_liquid": true}}),
+            json!({"part": {"joined_metals": ["steel_4_6"]}}),
+            json!({"part": {"joined_metals": ["steel_12_9"]}}),
+            json!({"part": {"joined_metals": ["brass"]}}),
+            json!({"part": {"polymer_insert": true}}),
+            json!({"part": {"condition": "rust"}}),
+            json!({"part": {"condition": "heavy_scale"}}),
+            json!({"duty": {"welded_after_finishing": true}}),
+            json!({"duty": {"mating_metals": ["aluminium"]}}),
+            json!({"duty": {"mating_metals": ["stainless_316"], "mating_area_ratio": 50}}),
+            json!({"duty": {"heat_peak_c": 150}}),
+            json!({"duty": {"heat_continuous_c": 110}}),
+            json!({"duty": {"place": "coastal"}}),
+            json!({"duty": {"required_years": 60}}),
+            json!({"wants": {"standard_specification": true}}),
+            json!({"wants": {"uniform_shade": true}}),
+            json!({"wants": {"gloss": "matte"}}),
+            json!({"wants": {"cost_limit_per_thousand": 100}}),
+            json!({"wants": {"target_probability": 0.99}}),
+        ] {
+            no_milder(&more.to_string(), &plain, &task(part, &more), |_, _| false);
+        }
+    }
+    // steps, each harder than the one before
+    for (part, section, field, steps) in [
+        (&screw, "part", "condition", json!(["clean", "oiled", "rust"])),
+        (&bracket, "part", "condition", json!(["clean", "oiled", "light_scale", "heavy_scale"])),
+        (&screw, "part", "tolerance", json!(["6e", "6g", "6h"])),
+        (&screw, "part", "property_class", json!(["4.6", "8.8", "10.9", "12.9"])),
+        (&bracket, "duty", "mating_area_ratio", json!([0.1, 1, 10, 100])),
+        (&bracket, "wants", "cost_limit_per_thousand", json!([100_000, 3000, 100])),
+    ] {
+        let answers: Vec<Ranking> = steps
+            .as_array()
+            .unwrap()
+            .iter()
+            .map(|step| {
+                let mut more = json!({section: {field: step}});
+                if field == "mating_area_ratio" {
+                    more["duty"]["mating_metals"] = json!(["stainless_316"]);
+                    more["duty"]["place"] = json!("coastal");
+                }
+                task(part, &more)
+            })
+            .collect();
+        for pair in answers.windows(2) {
+            no_milder(&format!("{field} {steps}"), &pair[0], &pair[1], |_, _| false);
         }
     }
 }
@@ -215,7 +357,14 @@ fn safety_critical_only_adds() {
 }
 
 /// Dangers whose finding may go only if another asks for the field that was left out.
-const ASKED_INSTEAD: [(&str, &str); 2] = [("fit.mask", "fit.asked"), ("safety.consent", "safety.consent")];
+const ASKED_INSTEAD: [(&str, &str); 6] = [
+    ("fit.mask", "fit.asked"),
+    ("safety.consent", "safety.consent"),
+    ("torque.new_torque", "torque.asked"),
+    ("torque.least_preload", "torque.asked"),
+    ("torque.scatter", "torque.asked"),
+    ("torque.galling", "torque.asked"),
+];
 
 /// Fields that say something about the piece; a field that states what the design asks for, as the property class, or a
 /// present plating, which nothing else shows, takes its danger with it and is not among them.
@@ -233,7 +382,11 @@ fn leaving_a_field_out_never_takes_a_danger_away() {
         json!({"form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "steel_5_8",
             "functional_surfaces": ["port", "ground"]}),
     ];
-    let fields = [
+    let of_part = [
+        "form",
+        "thread",
+        "mass_g",
+        "surface_dm2",
         "hardness_hv",
         "tempering_temperature_c",
         "tolerance",
@@ -244,33 +397,99 @@ fn leaving_a_field_out_never_takes_a_danger_away() {
         "functional_surfaces",
         "polymer_insert",
     ];
-    let dangerous =
-        ["safety.", "strength.", "embrittlement.", "heat.", "preparation.", "torque.", "fit.", "thread.room"];
     for part in cases {
         let duty = json!({"place": "urban", "required_years": 2, "heat_peak_c": 60});
         let wants = json!({"outside_blackening": true, "black": false});
-        let whole = ranked(&document(part.clone(), duty.clone(), wants.clone()));
-        for field in fields.iter().filter(|field| part.get(**field).is_some()) {
-            let mut less = part.clone();
-            less.as_object_mut().unwrap().remove(*field);
-            let left = ranked(&document(less, duty.clone(), wants.clone()));
-            for option in &whole.options {
-                let other = by_build(&left, option);
-                let grave = option.findings.iter().filter(|f| f.kind != FindingKind::Notes);
-                for finding in grave.filter(|f| dangerous.iter().any(|family| f.rule.starts_with(family))) {
-                    let asked = ASKED_INSTEAD
-                        .iter()
-                        .any(|(rule, asks)| finding.rule == *rule && gravity(other, asks) > 0);
-                    // what consent allowed is blocked without it, which is more than what consent asks for
-                    let blocked =
-                        finding.rule.starts_with("embrittlement.") && gravity(other, "embrittlement.") == 4;
-                    assert!(
-                        asked || blocked || gravity(other, &finding.rule) >= gravity(option, &finding.rule),
-                        "{} without {field}: {} is gone or milder",
-                        option.build,
-                        finding.rule
-                    );
+        keeps_dangers(&document(part, duty, wants), "part", &of_part);
+    }
+}
+
+/// Each of the fields left out of a document leaves its dangers.
+fn keeps_dangers(whole: &Value, section: &str, fields: &[&str]) {
+    let dangerous = [
+        "safety.",
+        "strength.",
+        "embrittlement.",
+        "heat.",
+        "preparation.",
+        "torque.",
+        "fit.",
+        "thread.room",
+        "couple.",
+        "welding.",
+    ];
+    let all = ranked(whole);
+    let mut gone = std::collections::BTreeSet::new();
+    for field in fields.iter().filter(|field| whole[section].get(**field).is_some()) {
+        let mut less = whole.clone();
+        less[section].as_object_mut().unwrap().remove(*field);
+        let left = ranked(&less);
+        for option in &all.options {
+            let other = by_build(&left, option);
+            let grave = option.findings.iter().filter(|f| f.kind != FindingKind::Notes);
+            for finding in grave.filter(|f| dangerous.iter().any(|family| f.rule.starts_with(family))) {
+                let asked = ASKED_INSTEAD
+                    .iter()
+                    .any(|(rule, asks)| finding.rule == *rule && gravity(other, asks) > 0);
+                // what consent allowed is blocked without it, which is more than what consent asks for
+                let blocked =
+                    finding.rule.starts_with("embrittlement.") && gravity(other, "embrittlement.") == 4;
+                if !(asked || blocked || gravity(other, &finding.rule) >= gravity(option, &finding.rule)) {
+                    gone.insert(format!("without {field}: {} of {}", finding.rule, option.build));
                 }
+            }
+        }
+    }
+    assert!(gone.is_empty(), "gone or milder {}: {gone:#?}", gone.len());
+}
+
+/// The same of the duty and the wants, but for a field that states what the part meets, as a mating metal, the weld or the
+/// heat, or what is asked of its looks. Years do not become surer by leaving out what is credited.
+#[test]
+fn leaving_a_duty_or_a_want_out_never_takes_a_danger_away() {
+    let part = json!({"form": "hexagon_head_screw", "thread": "M8", "length_mm": 40, "base_metal": "steel_10_9",
+        "safety_critical": true, "hydrogen_consent": true});
+    for metal in ["aluminium", "stainless_316"] {
+        let duty = json!({"place": "coastal", "required_years": 3, "shelter": "open", "sunlight": "full",
+            "rain_washed": true, "handling": "frequent", "heat_continuous_c": 90, "heat_peak_c": 150, "cold_share": 0.2,
+            "mating_metals": [metal], "mating_area_ratio": 20, "welded_after_finishing": true, "sea_distance_m": 300,
+            "temperature_c": 12, "relative_humidity_pct": 80, "so2_mg_m2_day": 4, "failure": {"rusted_area_pct": 2}});
+        let wants = json!({"outside_blackening": true, "black": false, "gloss": "satin", "uniform_shade": true,
+            "standard_specification": true, "target_probability": 0.8, "weights": {"durability": 1},
+            "other_base_metals": ["stainless_316"]});
+        let whole = document(part.clone(), duty, wants);
+        let of_duty = [
+            "shelter",
+            "sunlight",
+            "rain_washed",
+            "handling",
+            "cold_share",
+            "mating_area_ratio",
+            "sea_distance_m",
+            "temperature_c",
+            "relative_humidity_pct",
+            "so2_mg_m2_day",
+            "failure",
+        ];
+        keeps_dangers(&whole, "duty", &of_duty);
+        let of_wants = ["gloss", "uniform_shade", "standard_specification", "target_probability", "weights"];
+        keeps_dangers(&whole, "wants", &of_wants);
+        let credited = |field: &str| {
+            let mut less = whole.clone();
+            less["duty"].as_object_mut().unwrap().remove(field);
+            ranked(&less)
+        };
+        let all = ranked(&whole);
+        for left in ["cold_share", "failure"].map(credited) {
+            for option in &all.options {
+                let other = by_build(&left, option);
+                assert!(
+                    other.outlook.probability_ok <= option.outlook.probability_ok + 1e-3,
+                    "{}: {} after {}",
+                    option.build,
+                    other.outlook.probability_ok,
+                    option.outlook.probability_ok
+                );
             }
         }
     }

@@ -47,6 +47,11 @@ fn of(brief: &Brief, option: &RankedOption) -> Papers {
 
 /// The papers of one treatment with films on a part; findings that block are put aside, as a consent would.
 pub(crate) fn treated(part: &str, treatment: &str, films: &[&str]) -> Papers {
+    treated_in(Units::of(&brief(part)), part, treatment, films)
+}
+
+/// The same in units other than those of the brief.
+pub(crate) fn treated_in(units: Units, part: &str, treatment: &str, films: &[&str]) -> Papers {
     let mut asked = brief(part);
     asked.wants.outside_blackening = Some(true);
     asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
@@ -54,10 +59,12 @@ pub(crate) fn treated(part: &str, treatment: &str, films: &[&str]) -> Papers {
         films: Some(films.iter().map(|f| (*f).to_owned()).collect()),
         ..Default::default()
     }]);
-    let mut option = option(&ranking(&asked), treatment, films).clone();
+    let ranking = ranking(&asked);
+    let mut option = option(&ranking, treatment, films).clone();
     option.findings.retain(|f| f.kind != FindingKind::Blocks);
     option.blocked = false;
-    of(&asked, &option)
+    papers(&ranking.brief, &option, Catalog::built_in(), units)
+        .unwrap_or_else(|e| panic!("{}: {e}", option.build))
 }
 
 /// Black oxide with oil on a part.

@@ -3,11 +3,10 @@
 
 use overcoat::brief::{Brief, Form};
 use overcoat::catalog::Catalog;
-use overcoat::check::FindingKind;
 use overcoat::finish::TreatmentKind;
 use overcoat::papers::{DefectClass, Papers, StepKind, Units, papers};
 
-use crate::papers::{brief, for_every_build, option, order_text, ranking, treated};
+use crate::papers::{brief, for_every_build, order_text, ranking, treated, treated_in};
 
 const BRACKET: &str = r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#;
 const HEX_M8: &str =
@@ -28,22 +27,6 @@ fn is_inch(brief: &Brief) -> bool {
 
 fn is_hardware(brief: &Brief) -> bool {
     !matches!(brief.part.form, None | Some(Form::Bracket | Form::Other))
-}
-
-/// The papers of a finish on a part, in units; findings that block are put aside.
-fn written(part: &str, treatment: &str, films: &[&str], units: Units) -> Papers {
-    let mut asked = brief(part);
-    asked.wants.outside_blackening = Some(true);
-    asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
-        treatment: Some(treatment.to_owned()),
-        films: Some(films.iter().map(|f| (*f).to_owned()).collect()),
-        ..Default::default()
-    }]);
-    let ranking = ranking(&asked);
-    let mut option = option(&ranking, treatment, films).clone();
-    option.findings.retain(|f| f.kind != FindingKind::Blocks);
-    option.blocked = false;
-    papers(&ranking.brief, &option, Catalog::built_in(), units).unwrap()
 }
 
 /// ISO 1502 gauges metric threads, ASME B1.2 inch threads (titles of the standards).
@@ -81,10 +64,10 @@ fn a_finish_is_ordered_by_a_standard_for_its_kind_of_part() {
 #[test]
 fn an_inch_screw_is_finished_to_a_standard_of_the_inch_trade() {
     let hex = r#"{"form": "hexagon_head_screw", "thread": "1/4-20 UNC", "length_mm": 25.4, "base_metal": "steel_8_8"}"#;
-    let zinc = written(hex, "zinc_plate_black_5", &[], Units::Inch);
+    let zinc = treated_in(Units::Inch, hex, "zinc_plate_black_5", &[]);
     assert!(zinc.order.drawing_note.contains("to ASTM F1941/F1941M"), "{}", zinc.order.drawing_note);
     assert!(order_text(&zinc).contains("Thickness class Fe/Zn 5."), "{}", order_text(&zinc));
-    let flake = written(hex, "zinc_flake_black", &[], Units::Inch);
+    let flake = treated_in(Units::Inch, hex, "zinc_flake_black", &[]);
     assert!(flake.order.drawing_note.contains("to ASTM F3393-24"), "{}", flake.order.drawing_note);
     assert!(treated(HEX_M8, "zinc_plate_black_5", &[]).order.drawing_note.contains("to ISO 4042:2022"));
 }
@@ -369,7 +352,7 @@ fn an_inch_part_is_ordered_by_its_grade() {
     ] {
         let length = if form == "hexagon_nut" { "" } else { r#", "length_mm": 50.8"# };
         let part = format!(r#"{{"form": "{form}", "thread": "1/2-13 UNC"{length}, {asked}}}"#);
-        let papers = written(&part, "hot_alkaline", &["displacing_oil"], Units::Inch);
+        let papers = treated_in(Units::Inch, &part, "hot_alkaline", &["displacing_oil"]);
         let material: Vec<(String, String)> =
             papers.order.lines().into_iter().filter(|(subject, _)| subject == "Material").collect();
         let said = &material[0].1;
@@ -386,7 +369,7 @@ fn an_inch_part_is_ordered_by_its_grade() {
     }
     // the inquiry names no grade: the one proposed is open
     let part = r#"{"form": "hexagon_head_screw", "thread": "1/2-13 UNC", "length_mm": 50.8, "base_metal": "steel_8_8"}"#;
-    let open = order_text(&written(part, "hot_alkaline", &["displacing_oil"], Units::Inch));
+    let open = order_text(&treated_in(Units::Inch, part, "hot_alkaline", &["displacing_oil"]));
     assert!(open.contains("Open, grade of the inch part"), "{open}");
 }
 
@@ -395,16 +378,16 @@ fn an_inch_part_is_ordered_by_its_grade() {
 #[test]
 fn quantities_are_in_the_units_asked_for() {
     let inch = r#"{"form": "hexagon_head_screw", "thread": "3/4-10 UNC", "length_mm": 76.2, "base_metal": "steel_8_8"}"#;
-    let plated = written(inch, "zinc_plate_black_5", &[], Units::Inch).to_text();
+    let plated = treated_in(Units::Inch, inch, "zinc_plate_black_5", &[]).to_text();
     assert!(plated.contains("A/ft²") && !plated.contains("A/dm²"), "{plated}");
     assert!(!plated.contains("M8"), "{plated}");
-    let metric = written(inch, "zinc_flake_black", &[], Units::Metric);
+    let metric = treated_in(Units::Metric, inch, "zinc_flake_black", &[]);
     let text = metric.to_text();
     let body = text.split("\nSOURCES").next().unwrap();
     for unit in [" mil", "lbf", " oz"] {
         assert!(!body.contains(unit), "{unit} in\n{body}");
     }
-    let size = order_text(&written(HEX_M8, "hot_alkaline", &["displacing_oil"], Units::Inch));
+    let size = order_text(&treated_in(Units::Inch, HEX_M8, "hot_alkaline", &["displacing_oil"]));
     assert!(size.contains("Hex cap screw M8 x 30") && !size.contains("1.181"), "{size}");
 }
 
@@ -415,7 +398,7 @@ fn an_inch_screw_costs_by_its_own_size() {
         let part = format!(
             r#"{{"form": "hexagon_head_screw", "thread": "{thread}", "length_mm": {length}, "base_metal": "weathering_steel"}}"#
         );
-        written(&part, "hot_alkaline", &["heavy_oil"], Units::Metric)
+        treated_in(Units::Metric, &part, "hot_alkaline", &["heavy_oil"])
             .acceptance
             .off_shade
             .second_pass

@@ -243,6 +243,29 @@ def test_a_side_file_of_yesterday_goes_when_all_rows_are_good(tmp_path):
     assert (done.rows, done.bad_rows, bad.exists()) == (1, 0, False)
 
 
+def test_a_side_file_swept_again_has_two_numbers(tmp_path):
+    sites = written(tmp_path, "a,9,78,3,2,5,open", "b,warm,78,3,2,5,open", "c,9,low,3,2,5,open")
+    bad = overcoat.sweep_file(sites, tmp_path / "out.csv", builds=BUILDS).bad_rows_file
+    (tmp_path / "mended.csv").write_text(bad.read_text("utf-8").replace("warm", "9.0"), "utf-8")
+    done = overcoat.sweep_file(tmp_path / "mended.csv", tmp_path / "again.csv", builds=BUILDS)
+    ((row, reason, first, *_),) = [list(row.values()) for row in rows_of(done.bad_rows_file)]
+    assert list(rows_of(done.bad_rows_file)[0])[:4] == ["row_2", "reason_2", "row", "reason"]
+    assert (row, first) == ("1", "2") and reason.startswith("relative_humidity_pct")
+
+
+def test_what_a_table_leaves_out_is_told(tmp_path):
+    brief = {
+        "name": "x",
+        "remarks": "on a food conveyor",
+        "part": {"form": "socket_cap_screw", "thread": "M8", "base_metal": "steel_12_9"},
+        "duty": {"required_years": 2},
+    }
+    sites = written(tmp_path, "a,,78,3,2,5,open", "b,9,78,3,2,5,open")
+    done = overcoat.sweep_file(sites, tmp_path / "out.csv", brief)
+    assert any("contact with food" in remark for remark in done.remarks)
+    assert any(remark.startswith("findings, which the table does not list") for remark in done.remarks)
+
+
 def test_a_missing_value_in_parquet_is_a_bad_row(tmp_path):
     table = places(4).set_column(1, "temperature_c", pa.array([9.0, None, float("nan"), float("inf")]))
     parquet.write_table(table, tmp_path / "in.parquet")
@@ -567,6 +590,7 @@ def test_the_command_for_machines(tmp_path):
     assert done.returncode == 0
     answer = json.loads(done.stdout)
     assert answer.pop("seconds") >= 0
+    assert isinstance(answer.pop("remarks"), list)
     assert answer == {
         "out": str(out),
         "rows": 2,

@@ -346,6 +346,23 @@ fn sweep_table(
     Ok(memory.table(words, names, results))
 }
 
+/// What a ranking of the first row of a table says and its results do not, a line each.
+#[pyfunction]
+fn untold(
+    py: Python<'_>,
+    brief: Brief,
+    table: &Bound<'_, PyAny>,
+    builds: Option<&Bound<'_, PyAny>>,
+    catalog: Option<Catalog>,
+) -> Result<Vec<String>> {
+    let catalog = catalog_or_default(catalog);
+    let builds = builds_of(builds)?;
+    let batches = batches_of(table)?;
+    let (table, variants) = py.detach(|| CheckedTable::of(&batches, &brief.0, false))?;
+    let asked = Asked { builds: builds.as_deref(), ..Asked::default() };
+    Ok(py.detach(|| TableSweep::new(&brief.0, &table, variants, asked, &catalog)?.untold(0))?)
+}
+
 /// Memory for a column that is requested.
 fn some<T: Element>(
     py: Python<'_>,
@@ -367,5 +384,6 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_function(wrap_pyfunction!(obeyed, module)?)?;
     module.add_function(wrap_pyfunction!(field_name, module)?)?;
     module.add_function(wrap_pyfunction!(result_columns, module)?)?;
+    module.add_function(wrap_pyfunction!(untold, module)?)?;
     module.add_function(wrap_pyfunction!(sweep_table, module)?)
 }

@@ -18,7 +18,7 @@ from overcoat._builds import builds_and_catalog
 from overcoat._core import TableError
 from overcoat._extras import needs
 from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
-from overcoat._swept import brief_or_plain, result_names, swept_of
+from overcoat._swept import brief_or_plain, result_names, swept_of, untold_of
 from overcoat._table import Given
 from overcoat.files.reading import empty, opened
 from overcoat.files.whole import WholeFile, same_file
@@ -51,6 +51,8 @@ class SweptFile(NamedTuple):
     """Rows whose air lies outside the validity of the dose-response function; their results are weaker."""
     seconds: float
     """Time taken."""
+    remarks: tuple[str, ...] = ()
+    """What `rank` remarks on of the first row with a result, and how many builds have findings: no column has them."""
 
 
 def sweep_batches(
@@ -210,6 +212,7 @@ def sweep_file(
     most_rows = batch_rows or max(1, GROUP_ROWS // wanted.builds_of_a_row())
     unchanged = _Unchanged(sites)
     rows = results = extrapolated = 0
+    remarks: tuple[str, ...] | None = None
     with ExitStack() as files:
         with unchanged, opened(sites) as source:
             none, _ = source.values(empty(source.schema))
@@ -230,6 +233,9 @@ def sweep_file(
                 results += found.num_rows
                 status = _status_of_rows(swept, len(batch.rows))
                 extrapolated += int((status == "extrapolated").sum())
+                with_result = ((status == "ok") | (status == "extrapolated")).nonzero()[0]
+                if remarks is None and len(with_result):
+                    remarks = wanted.untold(values.slice(int(with_result[0]), 1))
                 bad.add(*_without_result(batch, unread, status))
                 if progress is not None:
                     progress(source.share_done(), rows + source.malformed)
@@ -249,6 +255,7 @@ def sweep_file(
         bad_rows_file,
         extrapolated,
         time.perf_counter() - start,
+        remarks or (),
     )
 
 
@@ -282,6 +289,10 @@ class _Wanted:
             given, self._brief, self._builds, self._catalog, self._threads, self._best_only, self._columns
         )
         return given.answer(swept), swept
+
+    def untold(self, row: pa.RecordBatch) -> tuple[str, ...]:
+        """What a ranking of one row says and its results do not."""
+        return tuple(untold_of(Given.of(row), self._brief, self._builds, self._catalog))
 
     def builds_of_a_row(self) -> int:
         """How many builds are swept; refuses what cannot be swept before a file is touched."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from itertools import chain, count
 from pathlib import Path
 from threading import Lock
 from typing import TYPE_CHECKING, Any
@@ -113,8 +114,9 @@ class BadRows:
         self._lock = Lock()
         self._place = place
         self._names = schema.names
+        row, reason = (_free_name(name, self._names) for name in ("row", "reason"))
         self._schema = pa.schema(
-            [("row", pa.int64()), ("reason", pa.string()), *((name, pa.string()) for name in self._names)]
+            [(row, pa.int64()), (reason, pa.string()), *((name, pa.string()) for name in self._names)]
         )
         self._whole: WholeFile | None = None
         self._sink: CsvSink | None = None
@@ -164,6 +166,12 @@ class BadRows:
         """Takes the file away, if it is not kept."""
         if self._whole is not None:
             self._whole.drop()
+
+
+def _free_name(name: str, taken: list[str]) -> str:
+    """A name that the table does not have: a side file swept again brings `row` and `reason` of its own."""
+    numbered = (f"{name}_{number}" for number in count(2))
+    return next(free for free in chain([name], numbered) if free not in taken)
 
 
 def in_plain_text(batch: pa.RecordBatch) -> pa.RecordBatch:

@@ -13,7 +13,7 @@ use crate::catalog::Catalog;
 use crate::check::blocking_rules;
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::rank::{Burden, Judgements, Lot, Question, Standing, USUAL_TARGET, first};
+use crate::rank::{Burden, Judgements, Lot, Question, Ranking, Standing, USUAL_TARGET, first, rank};
 use crate::study::sweep::rows::{Scratch, run_rows};
 use crate::study::sweep::table::{has_result, status_of};
 use crate::study::sweep::{Columns, Output, Reason, RowInputs, Sweep};
@@ -334,6 +334,11 @@ impl<'a> Rows<'a> {
         Ok(if extrapolated { Reason::Extrapolated } else { Reason::Ok })
     }
 
+    /// The ranking of the first row.
+    pub(super) fn ranking(&self, columns: &MovedColumns<'_>) -> Result<Ranking> {
+        rank(&columns.brief(&self.brief, 0), self.catalog)
+    }
+
     /// Fills in the cost of every result, where that was not done yet.
     pub(super) fn fill_costs(&self, columns: &MovedColumns<'_>, answers: &mut PartAnswers) {
         let PartAnswers { output, cost_per_thousand, .. } = answers;
@@ -642,7 +647,6 @@ impl MovedColumns<'_> {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::rank::rank;
 
     /// The best of a row is the first of the ranking of that row's brief, by the kernel and row by row, also where salt
     /// adds findings that settle a tie.

@@ -88,8 +88,9 @@ impl Plan {
                 let curves = Curves::new(&life, WEIGHTS).kept();
                 let little = Burden::of(resolved.treatment, &findings);
                 // what salt adds to findings: the rust of weathering steel no longer protects, couples are attacked
-                let minds_salt =
-                    resolved.metal.family == Family::WeatheringSteel || !brief.duty.mating_metals.is_empty();
+                let minds_salt = resolved.metal.family == Family::WeatheringSteel
+                    || !brief.duty.mating_metals.is_empty()
+                    || !brief.part.joined_metals.is_empty();
                 let much = if minds_salt {
                     Burden::of(
                         resolved.treatment,

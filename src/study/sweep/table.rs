@@ -16,9 +16,10 @@ use serde_json::Value;
 use crate::Result;
 use crate::brief::{Brief, Field};
 use crate::catalog::Catalog;
+use crate::check::{Finding, FindingKind};
 use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
-use crate::rank::{Judgements, candidates, currency_of};
+use crate::rank::{Judgements, RankedOption, Ranking, candidates, currency_of};
 use crate::study::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
 use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
@@ -462,6 +463,32 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     /// What blocks builds, in the order of the codes.
     pub fn blockers(&self) -> Vec<String> {
         self.lock().clone()
+    }
+
+    /// What a ranking of one row says and a table of results does not, a line each: its remarks, and how many builds have
+    /// findings to read.
+    ///
+    /// # Errors
+    /// What [`rank`](crate::rank::rank()) refuses in the brief of the row.
+    pub fn untold(&self, row: usize) -> Result<Vec<String>> {
+        let Some(Ok(rows)) = self.variants.get(self.variant_of(row)).map(|variant| &variant.rows) else {
+            return Ok(Vec::new());
+        };
+        let mut scratch = S::Scratch::default();
+        let Ranking { mut remarks, options, .. } =
+            rows.ranking(&self.source.part(row..row + 1, &mut scratch))?;
+        let grave = |option: &&RankedOption| option.findings.iter().any(|f| f.kind != FindingKind::Notes);
+        let dangerous = |option: &&RankedOption| option.findings.iter().any(Finding::is_danger);
+        let (found, dangers) =
+            (options.iter().filter(grave).count(), options.iter().filter(dangerous).count());
+        if found > 0 {
+            remarks.push(format!(
+                "findings, which the table does not list: {found} of {} builds are ruled out, warned of or need a step, \
+                 {dangers} of them because a part can break or a joint open; rank the brief of a row to read them",
+                options.len()
+            ));
+        }
+        Ok(remarks)
     }
 
     fn lock(&self) -> MutexGuard<'_, Vec<String>> {

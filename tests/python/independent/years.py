@@ -263,9 +263,11 @@ def life_of(
         add(film, transfer, hold * thick**0.75, age, film["continuous_limit_c"])
     if metal["family"] in STAINLESS:
         # the stain ages alone, at no temperature
-        life.terms.append(Term(math.inf, 1 / 0.4, 0.0, None, [], (0.8, "derived")))
+        weathers = metal["family"] == "martensitic" and air.shelter != "indoor"
+        median, firm = (0.2, "assumption") if weathers else (0.4, "derived")
+        life.terms.append(Term(math.inf, 1 / median, 0.0, None, [], (0.8, firm)))
         sulfides = 0.5 if metal["free_machining"] else 1.0
-        threshold = math.exp(-10.03 + 0.391 * pren(metal))
+        threshold = math.exp(-10.03 + 0.391 * pren(metal)) * (0.25 if weathers else 1.0)
         life.ln_threshold = math.log(threshold * treatment["stain_threshold_factor"]["value"] * sulfides)
         life.horizon_at_sea = max(life.horizon, 15.0)
         life.horizon = max(life.horizon, 32.0)
