@@ -62,6 +62,8 @@ pub use route::{Route, RouteStep, Stage};
 pub use salt_spray::{SaltSpray, salt_spray};
 pub use statement::{Bounds, Statement};
 pub use units::Units;
+#[cfg(feature = "report")]
+pub(crate) use units::held_together;
 
 use crate::Result;
 use crate::brief::Brief;

@@ -150,14 +150,14 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
-/// Units that stand behind a number in papers.
-const BEHIND_A_NUMBER: [&str; 20] = [
+/// Units that stand behind a number.
+const BEHIND_A_NUMBER: [&str; 27] = [
     "%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "HV", "N·m", "kN", "V", "g", "dm²", "pieces",
-    "lbf·in", "lbf·ft", "lbf", "ksi",
+    "lbf·in", "lbf·ft", "lbf", "ksi", "MPa", "HRC", "km", "kg", "years", "months", "days",
 ];
 
 /// The text with a space that does not break between a number and its unit, and inside the mark of a source.
-pub(super) fn held_together(text: &str) -> String {
+pub(crate) fn held_together(text: &str) -> String {
     let mut out = String::with_capacity(text.len());
     let mut before = "";
     for word in text.split(' ') {

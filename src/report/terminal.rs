@@ -3,6 +3,7 @@
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
 
 use crate::catalog::Catalog;
+use crate::papers::held_together;
 use crate::rank::Ranking;
 use crate::report::answer::{Answer, BEST_BLACKENING, Pick, Reason, Row, USUAL_DEFAULT};
 use crate::report::change::other_places;
@@ -387,8 +388,8 @@ fn table_of(answer: &Answer, layout: Layout, paper: &Paper) -> Table {
             row.range.clone(),
             row.money.clone(),
             row.words.metal.clone(),
-            glued(&cut_process(&process(row), process_width)),
-            glued(&row.words.coats),
+            held_together(&cut_process(&process(row), process_width)),
+            held_together(&row.words.coats),
         ]
     }));
     if layout.lean {
@@ -591,31 +592,11 @@ pub(crate) fn wrapped_to(columns: usize, text: &str, first: &str, next: &str) ->
         .subsequent_indent(next)
         .word_splitter(textwrap::WordSplitter::NoHyphenation)
         .word_separator(textwrap::WordSeparator::AsciiSpace);
-    textwrap::wrap(&glued(text), options).into_iter().map(|line| line.replace(GLUE, " ")).collect()
+    textwrap::wrap(&held_together(text), options).into_iter().map(|line| line.replace(GLUE, " ")).collect()
 }
 
 /// A blank at which no line breaks.
 const GLUE: char = '\u{a0}';
-/// Units that stay on the line of their figure.
-const UNITS_OF_FIGURES: [&str; 26] = [
-    "N·m", "°C", "°F", "MPa", "ksi", "HV", "HRC", "µm", "mm", "mil", "in", "m", "km", "dm²", "g", "kg", "h",
-    "min", "year", "years", "months", "days", "lbf·ft", "lbf·in", "kN", "per",
-];
-
-/// A text whose figures hold fast to their units.
-fn glued(text: &str) -> String {
-    let mut out = String::with_capacity(text.len());
-    let mut after_figure = false;
-    for (at, word) in text.split(' ').enumerate() {
-        let bare = word.trim_end_matches(|c: char| !c.is_alphanumeric() && c != '²');
-        if at > 0 {
-            out.push(if after_figure && UNITS_OF_FIGURES.contains(&bare) { GLUE } else { ' ' });
-        }
-        out.push_str(word);
-        after_figure = word.ends_with(|c: char| c.is_ascii_digit());
-    }
-    out
-}
 
 /// A text of at most so many columns, ending with an ellipsis where something is missing.
 fn cut(text: &str, columns: usize) -> String {
