@@ -29,6 +29,8 @@ const TABLES: Source = Source::common_practice(
      oiled screws, class B of VDI 2230",
 );
 const TABLE_FRICTION: FrictionRange = FrictionRange { lowest: 0.08, highest: Some(0.16) };
+/// Friction that the torque of the tables is set for.
+const TABLE_SET_FOR: f64 = 0.12;
 const GALLING: Source = Source::common_practice(
     "stainless steel, titanium and aluminum threads gall: lubricate with paste, turn slowly, never by impact; a higher \
      torque against friction tears the screw",
@@ -408,9 +410,11 @@ fn new_torque(
 ) -> Result<()> {
     let (low, high) = (before.friction.lowest, before.friction.highest.unwrap_or(1.0));
     let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
+    // the tables set their torque for one friction, whatever it is in practice
+    let set_for = if before.named { low } else { TABLE_SET_FOR };
     let yielding = match stated_yield_mpa(case).or(own_yield_mpa) {
         Some(old_yield_mpa) => joint
-            .utilization_at_old_torque(old_yield_mpa, low, friction.lowest)?
+            .utilization_at_old_torque(old_yield_mpa, set_for, friction.lowest)?
             .filter(|utilization| *utilization > 1.0)
             .map_or_else(String::new, |u| {
                 format!(" and {:.0}% of the yield strength, torsion included", u * 100.0)
