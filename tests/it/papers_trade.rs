@@ -301,6 +301,10 @@ fn the_lubricant_of_the_joint_is_said_once() {
     let stainless = r#"{"form": "hexagon_head_screw", "thread": "M8", "base_metal": "stainless_410"}"#;
     let said = order_text(&treated(stainless, "alkaline_chromate", &["displacing_oil"]));
     assert!(said.contains("Lubricate the threads with anti-seize paste"), "{said}");
+    assert!(said.contains("Open, lubricant of the assembly, by its maker's name"), "{said}");
+    // advice to order another film is for the buyer, not for who tightens
+    let dry = order_text(&treated(HEX_M8, "zinc_plate_black", &[]));
+    assert!(!dry.contains("Order a film") && dry.contains("no other at assembly"), "{dry}");
 }
 
 #[test]
