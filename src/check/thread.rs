@@ -368,7 +368,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 .remedy(if finished {
                     format!("Order new parts with the thread at {other} before finishing; do not recut finished threads.")
                 } else {
-                    format!("Order the thread cut to {other} before finishing.")
+                    format!("Order the thread made to {other} before finishing.")
                 }),
         ),
         Room::Limited(other, limit_um) => found.push(
@@ -384,7 +384,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                     )
                 } else {
                     format!(
-                        "Order the thread cut to {other} before finishing, and a coating of {limit_um:.0} µm at most in the \
+                        "Order the thread made to {other} before finishing, and a coating of {limit_um:.0} µm at most in the \
                          thread."
                     )
                 }),

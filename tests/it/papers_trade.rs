@@ -808,3 +808,15 @@ fn galvanizing_that_is_stripped_is_cautioned() {
             .contains("galvanizing that is stripped")
     );
 }
+
+/// Stainless threads gall (common practice), under wax or paste: the order tells who tightens.
+#[test]
+fn stainless_screws_are_turned_slowly() {
+    let part =
+        r#"{"form": "hexagon_head_screw", "thread": "M10", "length_mm": 40, "base_metal": "stainless_316"}"#;
+    for film in ["soft_wax", "displacing_oil"] {
+        let order = order_text(&treated(part, "stainless_alkaline", &[film]));
+        assert!(order.to_lowercase().contains("turn slowly"), "{film}: {order}");
+    }
+    assert!(!order_text(&treated(HEX_M8, "hot_alkaline", &["soft_wax"])).contains("gall"));
+}
