@@ -5,6 +5,7 @@ use crate::brief::{Form, FunctionalSurface};
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
+use crate::finish::{Treatment, TreatmentKind};
 
 const SIZE: Source = Source::common_practice(
     "a film on a fit, cone, port or clamped face changes size, friction, sealing or preload: it is masked or allowed for \
@@ -13,7 +14,14 @@ const SIZE: Source = Source::common_practice(
 const CLAMPED: Source = Source::common_practice(
     "paint and powder under a tightened head or washer embed and creep, and the preload falls",
 );
-/// Thickness of the layers from which a fit changes (assumption: half the width of a usual IT6 tolerance).
+const NITROCARBURIZED: Source = Source::from_memory(
+    "nitrocarburizing grows a face by 2 to 6 µm; the rest of the compound layer grows inward",
+);
+/// Growth of a nitrocarburized face, µm.
+const NITROCARBURIZED_UM: (f64, f64) = (2.0, 6.0);
+/// Share of a layer of oxide, black or anodic, that grows outward.
+const OXIDE_OUTWARD: f64 = 0.5;
+/// Growth of a face from which a fit changes (assumption: half the width of a usual IT6 tolerance).
 const NOTICEABLE_UM: f64 = 4.0;
 /// Words that go with a fit, a seat or a port.
 pub(super) const FITTING: [&str; 11] = [
@@ -30,14 +38,16 @@ pub(super) const FITTING: [&str; 11] = [
     "journal",
 ];
 
-/// What the findings depend on and the builds of a brief differ in: least and highest thickness, and the soft film.
-pub(super) type Differs = (f64, f64, Option<String>);
+/// What the findings depend on and the builds of a brief differ in: least and highest growth, whether a treatment alone
+/// grows into the part, and the soft film.
+pub(super) type Differs = (f64, f64, bool, Option<String>);
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let (low_um, high_um) = layers_um(case);
+    let (low_um, high_um) = growth_um(case);
     let soft = case.films.iter().find(|(_, film)| film.kind.is_paint() && !is_made_for_fasteners(film));
     let soft = soft.map(|(_, film)| film.name.as_str());
-    case.inquiry.of_fit.add(found, (low_um, high_um, soft.map(str::to_owned)), |found| {
+    let differs = (low_um, high_um, is_nitrocarburized_alone(case), soft.map(str::to_owned));
+    case.inquiry.of_fit.add(found, differs, |found| {
         word(case, (low_um, high_um), soft, found);
         Ok(())
     })
@@ -51,7 +61,17 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
         return;
     }
     let part = &case.brief().part;
-    let layers = format!("Coating of {low_um:.0} to {high_um:.0} µm");
+    let alone = is_nitrocarburized_alone(case);
+    let layers = if alone {
+        format!("Growth of {low_um:.0} to {high_um:.0} µm of each nitrocarburized face")
+    } else {
+        format!("Coating that adds {low_um:.0} to {high_um:.0} µm to each face")
+    };
+    let (source, way) = if alone {
+        (NITROCARBURIZED, "make the fit smaller by twice the growth before the treatment, a hole larger")
+    } else {
+        (SIZE, "mask the fit or order it undersize by twice the film")
+    };
     match &part.functional_surfaces {
         Some(surfaces) if surfaces.is_empty() => {}
         Some(surfaces) => {
@@ -62,19 +82,20 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
             } else {
                 String::new()
             };
-            found.push(
-                finding(
-                    FindingKind::Needs,
-                    "fit.mask",
-                    format!("{layers} on {}{twice}.", words.join(", ")),
-                    SIZE,
-                )
-                .step(Step::MaskSurface)
-                .remedy(
-                    "Mask these surfaces and count no years for them, or state the size after finishing on the drawing \
-                     and inspect it after finishing.",
-                ),
-            );
+            let (step, remedy) = if alone {
+                // nothing masks in molten salt
+                let size = "State the size after the treatment on the drawing, make the surface smaller by the growth \
+                            before it, a hole larger, and measure the first article.";
+                (Step::TrialPiece, size)
+            } else if surfaces.contains(&FunctionalSurface::Fit) {
+                let either = "Mask these surfaces and count no years for them, or state the size of fits after finishing \
+                              on the drawing and inspect it after finishing.";
+                (Step::MaskSurface, either)
+            } else {
+                (Step::MaskSurface, "Mask these surfaces and count no years for them.")
+            };
+            let message = format!("{layers} on {}{twice}.", words.join(", "));
+            found.push(finding(FindingKind::Needs, "fit.mask", message, source).step(step).remedy(remedy));
         }
         None => {
             let word = case.inquiry.said.fitting;
@@ -89,12 +110,9 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
                         FindingKind::Warns,
                         "fit.asked",
                         format!("{layers} on {what}: a diameter grows by up to {:.0} µm.", 2.0 * high_um),
-                        SIZE,
+                        source,
                     )
-                    .remedy(
-                        "State the `part.functional_surfaces`, or that there are none; mask the fit or order it undersize by \
-                         twice the film.",
-                    ),
+                    .remedy(format!("State the `part.functional_surfaces`, or that there are none; {way}.")),
                 );
             } else {
                 found.push(
@@ -102,7 +120,7 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
                         FindingKind::Notes,
                         "fit.asked",
                         format!("{layers}: surfaces that must fit, seat, seal or conduct are not stated."),
-                        SIZE,
+                        source,
                     )
                     .remedy("State them in `part.functional_surfaces`, or that there are none."),
                 );
@@ -111,20 +129,34 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
     }
 }
 
-/// Least and highest thickness that stays on a surface; oil and wax are displaced, but not a film that dries hard.
-fn layers_um(case: &Case) -> (f64, f64) {
-    let treatment = &case.treatment.thickness_um;
+/// Least and highest growth of a face: oil and wax are displaced, but not a film that dries hard.
+fn growth_um(case: &Case) -> (f64, f64) {
     let films = case.films.iter().filter(|(_, film)| film.kind.can_be_coated() || film.fills_threads);
-    films.fold((treatment.low, treatment.high), |(low, high), (_, film)| {
+    films.fold(outward_um(case.treatment), |(low, high), (_, film)| {
         (low + film.thickness_um.low, high + film.thickness_um.high)
     })
+}
+
+/// What a treatment adds to a face: oxide and nitrides grow inward too.
+fn outward_um(treatment: &Treatment) -> (f64, f64) {
+    let (low, high) = (treatment.thickness_um.low, treatment.thickness_um.high);
+    match treatment.kind {
+        TreatmentKind::BlackOxide | TreatmentKind::Anodize => (OXIDE_OUTWARD * low, OXIDE_OUTWARD * high),
+        TreatmentKind::Nitrocarburize => NITROCARBURIZED_UM,
+        _ => (low, high),
+    }
+}
+
+/// Whether the growth is that of nitrocarburizing and of no film on it.
+fn is_nitrocarburized_alone(case: &Case) -> bool {
+    case.treatment.kind == TreatmentKind::Nitrocarburize && growth_um(case) == NITROCARBURIZED_UM
 }
 
 /// Desirability of the layers on functional surfaces, 0 to 1: 0.5 where they have to be masked or allowed for, as of a
 /// thread that has to be (an assumption), else 1.
 pub fn fit_desirability(case: &Case) -> f64 {
     let named = case.brief().part.functional_surfaces.as_ref().is_some_and(|surfaces| !surfaces.is_empty());
-    if named && layers_um(case).1 >= NOTICEABLE_UM { 0.5 } else { 1.0 }
+    if named && growth_um(case).1 >= NOTICEABLE_UM { 0.5 } else { 1.0 }
 }
 
 /// Paint under a tightened head or in a clamped joint.

@@ -57,6 +57,8 @@ const BOILING_C: f64 = 100.0;
 const JOINED_RUSTS: Source = Source::common_practice(
     "what is joined to a part goes through its process, and an assembly is as good as the metal that rusts first",
 );
+/// A bath above it is a melt: hot caustic boils at 150 °C at most.
+const MOLTEN_C: f64 = 200.0;
 const TRAPPED: Source = Source::common_practice(
     "blind holes, lap joints and porous castings hold bath, which bleeds out and rusts later; trapped \
      water flashes to steam in the bath",
@@ -79,7 +81,19 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Heat the castings above the cure temperature before the powder, and order a powder for castings."),
         );
     }
-    if case.is_treated() && (case.brief().part.traps_liquid || case.metal.family == Family::CastIron) {
+    let melt = case.treatment.bath_temperature_c.as_ref().is_some_and(|bath| bath.low > MOLTEN_C);
+    if case.brief().part.traps_liquid && melt {
+        found.push(
+            finding(
+                FindingKind::Blocks,
+                "preparation.trapped_liquid",
+                "The part traps liquid in holes or laps: water left there explodes in molten salt, and the salt does not \
+                 come out again.",
+                TRAPPED,
+            )
+            .remedy("Drill drain holes, or choose a bath in water."),
+        );
+    } else if case.is_treated() && (case.brief().part.traps_liquid || case.metal.family == Family::CastIron) {
         found.push(
             finding(
                 FindingKind::Needs,
@@ -175,8 +189,23 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Gauge the stripped thread (GO and NO-GO) and check the nut that goes with it, or buy new parts."),
         );
     }
-    let zinc = matches!(present, PresentFinish::ZincPlate | PresentFinish::HotDipZinc);
-    if zinc && !case.treatment.is_zinc() && spares_zinc(case.brief()) {
+    if sound_zinc(case) == Some(PresentFinish::HotDipZinc) && spares_zinc(case.brief()) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "preparation.keep_zinc",
+                "The galvanizing that is stripped protects the steel longer than the finish that takes its place.",
+                KEEP,
+            )
+            .remedy(
+                "Compare primer and paint over the galvanizing, which strips nothing, or buy parts that were never \
+                 galvanized.",
+            ),
+        );
+    } else if matches!(present, PresentFinish::ZincPlate | PresentFinish::HotDipZinc)
+        && !case.treatment.is_zinc()
+        && spares_zinc(case.brief())
+    {
         found.push(
             finding(
                 FindingKind::Notes,

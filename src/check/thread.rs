@@ -1,9 +1,9 @@
 //! Room in the thread for the films.
 
 use crate::Result;
-use crate::brief::{Condition, Form, Part};
+use crate::brief::{Condition, Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
-use crate::check::preparation::renews_zinc;
+use crate::check::preparation::{renews_zinc, zinc_that_stays};
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::Source;
@@ -35,6 +35,13 @@ const MASKED: Source = Source::assumption(
      applied afterwards are not counted",
 );
 
+/// Zinc plating that a present thread is taken to carry, µm.
+const PRESENT_ZINC_UM: (f64, f64) = (5.0, 8.0);
+const PRESENT_ZINC: Source = Source::assumption(
+    "zinc plating on threads has 5 to 8 µm, the usual classes of ISO 4042 and ASTM F1941; coatings on it add up, four times \
+     their sum on the pitch diameter",
+);
+
 /// What the thread says of the films.
 #[derive(Debug, Clone, PartialEq)]
 enum Room {
@@ -52,9 +59,10 @@ enum Room {
     None,
 }
 
-/// Tolerance of the part: its own, else the usual one, 6g outside and 6H inside, 2A and 2B for inch.
+/// Tolerance of the part: its own, else the usual one, 6g outside and 6H inside, 2A and 2B for inch; a bracket is tapped.
 pub(crate) fn tolerance_of(part: &Part, thread: &Thread) -> Result<Tolerance> {
-    let usual = match (thread, part.form.is_some_and(Form::is_nut)) {
+    let inside = part.form.is_some_and(|form| form.is_nut() || form == Form::Bracket);
+    let usual = match (thread, inside) {
         (Thread::Metric(_), false) => "6g",
         (Thread::Metric(_), true) => "6H",
         (Thread::Inch(_), false) => "2A",
@@ -72,14 +80,24 @@ fn builds_up(case: &Case) -> bool {
 fn filling_um(case: &Case) -> f64 {
     let plating = if builds_up(case) { case.treatment.thickness_um.high } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
-    plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
+    present_zinc_um(case).1 + plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
 }
 
 /// Thinnest that the layers come out in the thread, µm.
 fn least_filling_um(case: &Case) -> f64 {
     let plating = if builds_up(case) { case.treatment.thickness_um.low } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
-    plating + films.map(|(_, film)| film.thickness_um.low).sum::<f64>()
+    present_zinc_um(case).0 + plating + films.map(|(_, film)| film.thickness_um.low).sum::<f64>()
+}
+
+/// What present zinc plating takes of the room beneath a film that fills the thread; galvanized threads are cut for their
+/// zinc.
+fn present_zinc_um(case: &Case) -> (f64, f64) {
+    let filled = case.films.iter().any(|(_, film)| film.fills_threads);
+    match zinc_that_stays(case) {
+        Some(PresentFinish::ZincPlate) if filled => PRESENT_ZINC_UM,
+        _ => (0.0, 0.0),
+    }
 }
 
 fn is_fastener(form: Option<Form>) -> bool {
@@ -281,7 +299,14 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let (verdict, available) = room(case)?;
     let Some((available, tolerance)) = available else { return Ok(()) };
     let thread_is_inch = matches!(case.inquiry.thread().map(|t| t.thread), Some(Thread::Inch(_)));
-    let coating = format!("A coating of {:.0} to {:.0} µm", least_filling_um(case), filling_um(case));
+    let with_zinc = present_zinc_um(case).1 > 0.0;
+    let coating = format!(
+        "A coating of {:.0} to {:.0} µm{}",
+        least_filling_um(case),
+        filling_um(case),
+        if with_zinc { ", the present zinc included," } else { "" }
+    );
+    let of_room = if with_zinc { PRESENT_ZINC } else { FOUR_TIMES };
     let space = format!(
         "which has space for {:.1} µm (a quarter of its allowance of {:.0} µm)",
         available.max_local_thickness_um,
@@ -341,19 +366,20 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             found.push(finding(FindingKind::Notes, "thread.fits", fits, available.source.clone()));
         }
         Room::OtherTolerance(other) => found.push(
-            finding(FindingKind::Needs, "thread.tolerance", numbers(), FOUR_TIMES)
+            finding(FindingKind::Needs, "thread.tolerance", numbers(), of_room)
                 .step(Step::OtherTolerance)
                 .remedy(if finished {
                     format!("Order new parts with the thread at {other} before finishing; do not recut finished threads.")
                 } else {
-                    format!("Order the thread cut to {other} before finishing.")
+                    format!("Order the thread made to {other} before finishing.")
                 }),
         ),
         Room::Limited(other, limit_um) => found.push(
-            finding(FindingKind::Needs, "thread.limited", numbers(), FOUR_TIMES)
+            finding(FindingKind::Needs, "thread.limited", numbers(), of_room)
                 .step(Step::OtherTolerance)
                 .remedy(if other == tolerance {
-                    format!("Limit the layers to {limit_um:.0} µm in the thread; {tolerance} stays as it is.")
+                    let included = if with_zinc { ", the present zinc included" } else { "" };
+                    format!("Limit the layers to {limit_um:.0} µm in the thread{included}; {tolerance} stays as it is.")
                 } else if finished {
                     format!(
                         "Order new parts with the thread at {other} before finishing and a coating of {limit_um:.0} µm at \
@@ -361,13 +387,13 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                     )
                 } else {
                     format!(
-                        "Order the thread cut to {other} before finishing, and a coating of {limit_um:.0} µm at most in the \
+                        "Order the thread made to {other} before finishing, and a coating of {limit_um:.0} µm at most in the \
                          thread."
                     )
                 }),
         ),
         Room::Mask => found.push(
-            finding(FindingKind::Needs, "thread.mask", numbers(), FOUR_TIMES)
+            finding(FindingKind::Needs, "thread.mask", numbers(), of_room)
                 .step(Step::MaskThread)
                 .remedy(if case.exposure.heat_peak_c > OIL_LIMIT_C {
                     format!(
@@ -380,7 +406,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 }),
         ),
         Room::None => found.push(
-            finding(FindingKind::Blocks, "thread.room", numbers(), FOUR_TIMES)
+            finding(FindingKind::Blocks, "thread.room", numbers(), of_room)
                 .remedy(no_room(case, thread_is_inch, tolerance.is_internal())),
         ),
     }
@@ -393,7 +419,8 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
     let part = &case.brief().part;
     if case.treatment.kind == TreatmentKind::Phosphate {
         // half of it grows out of the surface (assumption): less space than of the thinnest is none
-        let jams = available.max_local_thickness_um < 0.5 * case.treatment.thickness_um.low;
+        let jams = is_fastener(part.form)
+            && available.max_local_thickness_um < 0.5 * case.treatment.thickness_um.low;
         let kind = if jams { FindingKind::Blocks } else { FindingKind::Warns };
         let remedy = if jams {
             "Order black oxide, or the thread with an allowance (6g or 2A) before phosphating."

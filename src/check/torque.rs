@@ -31,6 +31,8 @@ const TABLES: Source = Source::common_practice(
 /// Friction for which usual torque tables are computed (`TABLES`), and what it is in practice.
 const TABLE_NOMINAL_FRICTION: f64 = 0.12;
 const TABLE_FRICTION: FrictionRange = FrictionRange { lowest: 0.08, highest: Some(0.16) };
+/// Friction that the torque of the tables is set for.
+const TABLE_SET_FOR: f64 = 0.12;
 const GALLING: Source = Source::common_practice(
     "stainless steel, titanium and aluminum threads gall: lubricate with paste, turn slowly, never by impact; a higher \
      torque against friction tears the screw",
@@ -439,6 +441,8 @@ fn new_torque(
     // the torque was set for this friction: that of tables for their nominal one, a present one for its lowest
     let set_for = if before.named { low } else { TABLE_NOMINAL_FRICTION };
     let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
+    // the tables set their torque for one friction, whatever it is in practice
+    let set_for = if before.named { low } else { TABLE_SET_FOR };
     let yielding = match stated_yield_mpa(case).or(own_yield_mpa) {
         Some(old_yield_mpa) => joint
             .utilization_at_old_torque(old_yield_mpa, set_for, friction.lowest)?

@@ -19,7 +19,7 @@ use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::Family;
 use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
-use crate::papers::route::{Route, RouteFacts, RouteStep};
+use crate::papers::route::{Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
@@ -29,7 +29,7 @@ use crate::rank::{Lot, RankedOption};
 
 /// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;
-/// Hardness from which hydrogen counts (ISO 4042:1999, clause 6: above 320 HV the process is tested).
+/// Hardness above which hydrogen counts (ISO 4042:1999, clause 6: above 320 HV the process is tested).
 const SUSCEPTIBLE_HV: f64 = 320.0;
 /// Lowest stress relief, °C (DOD-P-16232F, 3.3, as its process has it).
 const STRESS_RELIEF_LOWEST_C: f64 = 177.0;
@@ -50,8 +50,9 @@ const BEFORE_BAKE_ENDS: [StepKind; 6] = [
     StepKind::Inspect,
 ];
 
-/// Findings by whose remedy the threads are lubricated at assembly.
-const LUBRICATED_AT_ASSEMBLY: [&str; 2] = ["torque.galling", "torque.scatter"];
+/// Findings by whose remedy the threads are lubricated at assembly. One that advises another order is for the buyer and
+/// stands with the cautions.
+const LUBRICATED_AT_ASSEMBLY: [&str; 1] = ["torque.galling"];
 
 /// Standards that are written for fasteners alone (titles; F1941 and F3393 by their scope).
 const FOR_FASTENERS: [&str; 5] = ["ISO 4042", "ISO 10683", "ASTM F1941", "ASTM F3393", "ASTM F1137"];
@@ -196,7 +197,7 @@ impl<'a> Job<'a> {
             })
             .fold(0.0, f64::max);
         let bake = baking(LOWEST_BAKED_MPA)?.filter(|_| hours > 0.0).map(|bake| (bake, hours));
-        let susceptible = case.hydrogen_hardness_hv().is_some_and(|hv| hv >= SUSCEPTIBLE_HV);
+        let susceptible = case.hydrogen_hardness_hv().is_some_and(|hv| hv > SUSCEPTIBLE_HV);
         let mut job = Self {
             brief,
             findings: findings_in(units, option, &case)?,
@@ -385,13 +386,14 @@ impl<'a> Job<'a> {
             || self.in_tension && self.is_charged_already();
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
-        self.templates.know("test", &json!({"embrittlement": embrittlement}));
+        // of parts that nothing preloads, notched bars are tested
+        let bars = embrittlement && self.in_tension && !is_preloaded(self.brief.part.form);
+        self.templates.know("test", &json!({"embrittlement": embrittlement, "bars": bars}));
+        self.templates.know("ovens", &json!(facts.ovens));
     }
 
     /// Hydrogen relief in the words of an order, from the step of the route.
     pub(super) fn know_bake(&mut self, route: &Route) -> Result<()> {
-        let heats = |step: &RouteStep| matches!(step.kind, StepKind::Bake | StepKind::Cure);
-        self.templates.know("ovens", &json!(route.steps.iter().any(heats)));
         // of two, the one that ends the risk
         let Some(at) = route.steps.iter().rposition(|step| step.kind == StepKind::Bake) else {
             return Ok(());
@@ -441,9 +443,9 @@ impl<'a> Job<'a> {
         let mut plans: Vec<String> = plan.plans.iter().filter_map(by_attributes).collect();
         let zero = plan.plans.iter().filter(|sample| sample.plan.aql_pct.is_none());
         let zero: Vec<String> =
-            zero.map(|sample| format!("{} {}", sample.name.words(), sample.plan.sample_size)).collect();
+            zero.map(|sample| format!("{} for {}", sample.plan.sample_size, sample.name.words())).collect();
         if !zero.is_empty() {
-            plans.push(format!("accept on 0 of: {} pieces", zero.join(", ")));
+            plans.push(format!("accept on 0, pieces: {} tests", zero.join(", ")));
         }
         let critical: Vec<&str> = plan
             .characteristics
@@ -514,18 +516,28 @@ impl<'a> Job<'a> {
         know("hard_to_relieve", json!(above(hardness_low, RELIEVED_HV)));
         know("hard_phosphate", json!(case.hydrogen_hardness_hv().is_some_and(|hv| hv >= HARD_PHOSPHATE_HV)));
         know("tempering", json!(tempering));
+        let at_hand = case.piece_at_hand();
+        let stated =
+            tempering.is_some() && at_hand.is_some_and(|part| part.tempering_temperature_c.is_some());
+        know("tempering_stated", json!(stated));
+        let duty = &self.brief.duty;
+        know("service_c", json!(duty.heat_peak_c.or(duty.heat_continuous_c)));
+        let fit_asked = |finding: &Finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns;
+        know("fit_asked", json!(self.findings().any(fit_asked)));
         know("renews", json!(renews_zinc(case)));
         know("treatment", self.treatment_facts());
         know("films", self.films_facts());
         know("film", no_film());
         know("asks", json!(self.asked_words()));
         know("masked", json!(self.asks("mask_thread")));
+        let masked_years = self.findings().find(|finding| finding.rule == "thread.masked_years");
+        know("masked_years", json!(masked_years.map(|finding| finding.message.as_ref())));
         know("surfaces", surface_facts(&self.brief.part));
         know("remedies", json!(""));
-        know("bake", self.bake_facts());
+        know("bake", self.bake_facts(None));
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
-        know("test", json!({"embrittlement": false}));
+        know("test", json!({"embrittlement": false, "bars": false}));
         know("ovens", json!(false));
         know("friction", friction_facts(friction));
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
@@ -628,7 +640,6 @@ impl<'a> Job<'a> {
             "expects_thread": is_tightened(part.form) || part.form == Some(Form::SetScrew),
             "fastener": is_tightened(part.form),
             "by_fastener_standard": is_hardware(part.form),
-            "preloaded": is_tightened(part.form) || part.form == Some(Form::PlainWasher),
             "recessed": part.traps_liquid || socket,
             "safety_critical": part.safety_critical,
             "reference_area": reference_area(part.form),
@@ -751,15 +762,24 @@ impl<'a> Job<'a> {
             "air_dry": films.iter().any(|(_, film)| !film.clear && film.cure_temperature_c.is_none()),
             "fills": films.iter().any(|(_, film)| film.fills_threads),
             "oil": has(FilmKind::Oil),
+            "seals": films.first().is_some_and(|(_, film)| film.kind.is_paint() || film.kind == FilmKind::Lacquer),
             "powder": has(FilmKind::Powder),
             "electrocoat": has(FilmKind::Electrocoat),
             "wet": films.last().is_some_and(|(_, film)| !film.kind.can_be_coated()),
         })
     }
 
-    fn bake_facts(&self) -> Json {
+    /// What the oven of a step must not do to the metal: said where its own range goes beyond the limit.
+    pub(super) fn know_oven(&mut self, highest_c: Option<f64>) {
+        let facts = self.bake_facts(highest_c);
+        self.templates.know("bake", &facts);
+    }
+
+    fn bake_facts(&self, highest_c: Option<f64>) -> Json {
         let stated = self.brief.part.tempering_temperature_c.is_some();
+        let cooler = self.oven_limit_c.is_some_and(|limit_c| highest_c.is_some_and(|c| c <= limit_c));
         let limit = match self.oven_limit_c {
+            Some(_) if cooler => String::new(),
             Some(c) if stated => {
                 format!("Metal at {} or below: hotter, it can lose its temper.", self.units.temperature(c, c))
             }
@@ -771,7 +791,18 @@ impl<'a> Job<'a> {
             None => "Metal below the tempering temperature: ask for it.".to_owned(),
         };
         let hardenable = self.resolved.metal.family.is_hardenable() && self.susceptible;
-        let cure = if hardenable || self.oven_limit_c.is_some() { limit.clone() } else { String::new() };
+        let of_the_metal = hardenable || self.oven_limit_c.is_some();
+        let cure = if of_the_metal { limit.clone() } else { String::new() };
+        let of_the_sheet = match self.oven_limit_c.filter(|_| !cooler) {
+            Some(c) => format!(
+                "Metal at {} or below, and 25 °C (45 °F) or more below the tempering temperature on the certificate.",
+                self.units.temperature(c, c)
+            ),
+            None if of_the_metal => {
+                "Metal 25 °C (45 °F) or more below the tempering temperature on the certificate.".to_owned()
+            }
+            None => String::new(),
+        };
         let no_relief = self.oven_limit_c.filter(|limit_c| stated && *limit_c < STRESS_RELIEF_LOWEST_C);
         let stress_relief = no_relief.map_or_else(
             || limit.clone(),
@@ -787,13 +818,18 @@ impl<'a> Job<'a> {
             "below_tempering": limit,
             "stress_relief": stress_relief,
             "cure_below_tempering": cure,
+            "of_the_sheet": of_the_sheet,
         })
     }
 
-    /// A thickness with what the thread has room for, where that is less.
+    /// A thickness with what the thread has room for, where that is less; zinc beneath takes some of it.
     fn limited(&self, thickness: String) -> String {
+        let with = if self.zinc_stays { "with the present zinc " } else { "" };
         match self.limit_in_thread_um {
-            Some(um) => format!("{thickness}, {} at most in the thread", self.units.thickness(um, um)),
+            Some(um) => {
+                let um = self.units.thickness(um, um);
+                format!("{thickness}, {with}{um} at most in the thread, by the GO gauge")
+            }
             None => thickness,
         }
     }
@@ -817,6 +853,8 @@ impl<'a> Job<'a> {
         let mut layers = Vec::new();
         if self.renews {
             layers.push(format!("{} (the present zinc, with a new passivate)", treatment.name));
+        } else if self.zinc_stays {
+            layers.push(format!("the present {} stays", self.brief.part.present_finish.words()));
         } else if !treatment.is_none() {
             match self.specifications.first() {
                 Some(specification) => layers.push(format!("{} to {specification}", treatment.name)),
@@ -1001,6 +1039,11 @@ fn is_made(at_hand: Option<&Part>) -> bool {
         !part.present_finish.is_none()
             || matches!(part.condition, Some(Condition::Rust | Condition::LightScale | Condition::HeavyScale))
     })
+}
+
+/// Whether tightening loads the part in a joint, so that a preloading test is done on it.
+fn is_preloaded(form: Option<Form>) -> bool {
+    is_tightened(form) || form == Some(Form::PlainWasher)
 }
 
 fn is_tightened(form: Option<Form>) -> bool {

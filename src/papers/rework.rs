@@ -5,6 +5,7 @@ use serde::{Deserialize, Serialize};
 use crate::Result;
 use crate::check::{Finding, FindingKind, Step};
 use crate::evidence::Source;
+use crate::finish::TreatmentKind;
 use crate::papers::Statement;
 use crate::papers::job::Job;
 use crate::rank::{CostLine, cost};
@@ -93,8 +94,8 @@ fn second_pass(job: &Job) -> SecondPass {
     let whole = cost(&job.lot, job.resolved, &again, f64::INFINITY, 1.0, job.catalog);
     let blanks = format!("blanks of {}", job.resolved.metal.name);
     let mut lines: Vec<CostLine> = whole.lines.into_iter().filter(|line| line.item != blanks).collect();
-    if job.renews {
-        // the zinc stays: nothing is stripped, and what is paid for is the passivate at the price of the plating
+    if job.renews || job.treatment().kind == TreatmentKind::Nitrocarburize {
+        // nothing is stripped: paid for is the passivate, or the second oxidizing, at the price of the whole
         lines.retain(|line| line.item != "stripping");
     }
     let per_thousand: f64 = lines.iter().map(|line| line.per_thousand).sum();

@@ -168,7 +168,11 @@ impl RouteStep {
     fn charges(&self) -> bool {
         let acid = ACID.iter().any(|code| self.has_hazard(code)) && !self.has_hazard("nox");
         self.kind == StepKind::Electroplate
-            || acid && !matches!(self.kind, StepKind::Passivate | StepKind::Bake | StepKind::Anodize)
+            || acid
+                && !matches!(
+                    self.kind,
+                    StepKind::Passivate | StepKind::Bake | StepKind::Anodize | StepKind::Condition
+                )
     }
 
     /// Whether the parts leave the step neutral, to stand before the next one.
@@ -191,10 +195,15 @@ pub(super) struct RouteFacts {
     pub(super) hydrogen: bool,
     /// There is a hydrogen relief.
     pub(super) bake: bool,
+    /// A bake or a cure is in an oven.
+    pub(super) ovens: bool,
 }
 
 /// Hazards of acid.
 const ACID: [&str; 2] = ["acid", "phosphate"];
+
+/// Hazard of an oven.
+const OVEN: &str = "oven";
 
 /// Hazard of steps that blast.
 const BLASTING: &str = "blast";
@@ -213,11 +222,22 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     steps.sort_by_key(|step| {
         ON_ARRIVAL.iter().position(|kind| *kind == step.kind).unwrap_or(ON_ARRIVAL.len())
     });
+    place_masks(&mut steps);
     place_crack_tests(&mut steps, job.asks("blast") || job.asks("pickle"));
     for (number, step) in (1..).zip(&mut steps) {
         step.number = number;
     }
     Ok(Route { steps })
+}
+
+/// Puts masks that are ahead of the baths on clean metal, after the first cleaning and its rinses: nothing holds on oil.
+fn place_masks(steps: &mut Vec<RouteStep>) {
+    let Some(at) = steps.iter().position(|step| step.kind == StepKind::MaskThread) else { return };
+    let later = || steps.iter().skip(at);
+    let Some(clean) = later().position(|step| step.kind == StepKind::Clean) else { return };
+    let rinses = later().skip(clean + 1).take_while(|step| step.kind == StepKind::Rinse).count();
+    let mask = steps.remove(at);
+    steps.insert(at + clean + rinses, mask);
 }
 
 /// Puts the crack tests where the metal is bare: the first after cleaning, and after blasting or pickling where rust or
@@ -256,6 +276,10 @@ impl RouteFacts {
             acid: hydrogen || steps.iter().any(|(_, step)| has(&ACID, step)),
             hydrogen,
             bake: steps.iter().any(|(_, step)| step.kind == StepKind::Bake),
+            ovens: steps.iter().any(|(_, step)| {
+                matches!(step.kind, StepKind::Bake | StepKind::Cure)
+                    && step.hazards.iter().any(|code| code == OVEN)
+            }),
         }
     }
 }
@@ -279,6 +303,8 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
     job.know_film(document);
     let asked: Vec<&String> = step.asked_by.iter().chain(&step.covers).collect();
     job.know_remedies(&step.asked_by);
+    let own = numbers(job, document, step);
+    job.know_oven(own.0.as_ref().map(|range| range.high));
     let source = job.source(&step.source);
     let say = |lines| -> Result<Vec<Statement>> {
         let lines = job.templates.lines(lines)?;
@@ -292,11 +318,11 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
     let text = |template: &Option<String>| -> Result<Option<String>> {
         template.as_deref().map(|template| job.templates.text(template)).transpose()
     };
-    let (temperature_c, minutes) = within_oven_limit(job, step, numbers(job, document, step));
+    let (temperature_c, minutes) = within_oven_limit(job, step, own);
     let mut instructions = say(&step.instructions)?;
     if job.brief.part.safety_critical && step.hazards.iter().any(|code| code == BLASTING) {
         instructions.push(Statement::new(
-            "Keep the head markings (maker, class, lot) legible: blast or tumble lightly, and inspect them after it.",
+            "Keep the head markings (maker, class, lot) legible: blast lightly, and inspect them after it.",
             MARKS,
         ));
     }

@@ -103,7 +103,7 @@ pub fn salt_spray(build: &ResolvedBuild, catalog: &Catalog) -> SaltSpray {
         ),
         None => Statement::new(
             format!(
-                "No salt-spray test: 9 in 10 such finishes withstand only {lower_hours:.0} h and the shortest usual \
+                "No salt-spray test: 9 in 10 such finishes withstand {lower_hours:.0} h or more, and the shortest usual \
                  test is 24 h. Required hours would reject good lots."
             ),
             TEST_HOURS.clone(),

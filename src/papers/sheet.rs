@@ -47,7 +47,7 @@ struct Writer<'a> {
 pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
     let w = Writer { sources: &papers.sources, units: papers.units };
     let revision = papers.revision.as_deref().unwrap_or("____");
-    let date = papers.date.as_deref().unwrap_or("__________");
+    let date = papers.date.as_deref().unwrap_or("date __________");
     let mut blocks = vec![
         Block::Heading(1, format!("Papers: {}", papers.inquiry)),
         Block::Paragraph(format!("{}.", capital(&w.units.sentence(&papers.finish)))),

@@ -134,10 +134,12 @@ fn between(low: &str, high: &str, unit: &str) -> String {
     if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
 }
 
-/// Minutes in words, hours from two hours on.
+/// Minutes in words, hours from two hours on, seconds below a minute.
 pub(super) fn time(low_minutes: f64, high_minutes: f64) -> String {
     let (low, high, unit) = if low_minutes >= 120.0 {
         (low_minutes / 60.0, high_minutes / 60.0, "h")
+    } else if high_minutes < 1.0 {
+        (low_minutes * 60.0, high_minutes * 60.0, "s")
     } else {
         (low_minutes, high_minutes, "min")
     };
@@ -151,8 +153,8 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
 }
 
 /// Units that stand behind a number.
-const BEHIND_A_NUMBER: [&str; 27] = [
-    "%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "HV", "N·m", "kN", "V", "g", "dm²", "pieces",
+const BEHIND_A_NUMBER: [&str; 28] = [
+    "%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "s", "HV", "N·m", "kN", "V", "g", "dm²", "pieces",
     "lbf·in", "lbf·ft", "lbf", "ksi", "MPa", "HRC", "km", "kg", "years", "months", "days",
 ];
 
@@ -184,6 +186,13 @@ mod tests {
             assert_eq!(serde_json::to_string(units).unwrap(), format!("\"{units}\""));
         }
         assert_eq!("imperial".parse::<Units>().unwrap_err().kind(), "name");
+    }
+
+    #[test]
+    fn a_dip_is_in_seconds_and_a_bake_in_hours() {
+        assert_eq!(time(0.1, 0.3), "6 to 18 s");
+        assert_eq!(time(0.5, 2.0), "0.5 to 2 min");
+        assert_eq!(time(480.0, 480.0), "8 h");
     }
 
     #[test]

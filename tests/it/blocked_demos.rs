@@ -21,6 +21,7 @@ fn every_blocking_rule_has_a_demo_brief_that_it_blocks() {
         "substrate.specification",
         "substrate.tempering",
         "preparation.joined_metals",
+        "preparation.trapped_liquid",
         "heat.tempering",
         "heat.bath",
         "heat.layer",

@@ -1459,7 +1459,7 @@ fn paper(build: &str, part: &str, duty: &str, more: &str) -> (RankedOption, Stri
 }
 
 /// A film that dries hard stays on a fit as on a thread, and the fit weighs in the score; the papers name each surface
-/// and inspect it (common practice).
+/// and inspect it (common practice). By hand: 50 µm of film and half of 2 µm of oxide on each side, 102 µm.
 #[test]
 fn a_dried_film_counts_on_a_fit_and_the_papers_name_the_surface() {
     let pin = r#""form": "pin", "base_metal": "stainless_304", "mass_g": 20, "surface_dm2": 0.15"#;
@@ -1467,7 +1467,7 @@ fn a_dried_film_counts_on_a_fit_and_the_papers_name_the_surface() {
     let build = "stainless_304 / stainless_alkaline / hard_preservative_film";
     let (option, text) = paper(build, &fit, "", "");
     assert_eq!(finding(&option, "fit.mask").unwrap().step, Some(Step::MaskSurface));
-    assert!(message(&option, "fit.mask").contains("104 µm"), "{}", message(&option, "fit.mask"));
+    assert!(message(&option, "fit.mask").contains("102 µm"), "{}", message(&option, "fit.mask"));
     assert!(text.contains("fitted diameter") && text.contains("functional surfaces"), "{text}");
     let share = |option: &RankedOption| {
         option
@@ -1510,16 +1510,17 @@ fn one_figure_limits_the_oven_in_findings_and_papers() {
     assert!(said.contains("Hold the lot") && said.contains("225 °C") && !said.contains("limit"), "{said}");
 }
 
-/// Zinc-nickel without a lubricant, friction 0.31 to 0.37 (plating handbook): at the torque of the usual tables (0.08 to
-/// 0.16) about half of the clamp is left. With MA/F = 0.16 P + 0.58 d2 µ + DKm/2 µ of M10 (P 1.5, d2 9.03, DKm 12.8):
-/// 2.10 at 0.16 and 4.55 at 0.37, so 0.46 of the lowest preload.
+/// Zinc-nickel without a lubricant, mean friction 0.34 with a standard deviation of 0.03 (plating handbook), so 0.25 to
+/// 0.43 within three of them: at the torque of the usual tables (0.08 to 0.16) less than half of the clamp is left. With
+/// MA/F = 0.16 P + 0.58 d2 µ + DKm/2 µ of M10 (P 1.5, d2 9.03, DKm 12.8): 2.10 at 0.16 and 5.24 at 0.43, so 0.40 of the
+/// lowest preload.
 #[test]
 fn friction_beyond_the_tables_asks_for_a_torque_of_its_own() {
     let part = r#""form": "hexagon_head_screw", "thread": "M10", "length_mm": 50, "base_metal": "steel_8_8", "tolerance": "6e""#;
     let (option, text) = paper("steel_8_8 / zinc_nickel_black / ", part, "", "");
     let found = finding(&option, "torque.new_torque").unwrap();
     assert_eq!((found.kind, found.step), (Needs, Some(Step::NewTorque)));
-    assert!(found.message.contains("the lowest 0.46 times"), "{}", found.message);
+    assert!(found.message.contains("the lowest 0.40 times"), "{}", found.message);
     assert!(text.contains("Do not use the torque of the tables"), "{text}");
     // the caution of the lower end is of the torque that is set, and reaches who tightens
     let dry = r#""form": "hexagon_head_screw", "thread": "M10", "length_mm": 50, "base_metal": "steel_8_8", "tolerance": "6e""#;
@@ -1540,6 +1541,16 @@ fn friction_beyond_the_tables_asks_for_a_torque_of_its_own() {
                 .contains("Oil or wax the threads"))
         );
     }
+}
+
+/// By hand, VDI 2230: the tables give M10 12.9 at friction 0.12 83.3 N·m; at 0.04 that is 83.3 / (0.159·1.5 + 11.61·0.04) =
+/// 118.5 kN, 2043 MPa on 58.0 mm², and with 53.0 N·m in the thread (319 MPa, fully plastic) 2117 MPa of 1100 MPa.
+#[test]
+fn the_torque_of_the_tables_is_that_of_their_friction() {
+    let part = r#""form": "socket_cap_screw", "thread": "M10", "length_mm": 50, "base_metal": "steel_12_9""#;
+    let (option, _) = paper("steel_12_9 / hot_alkaline / hard_wax", part, "", "");
+    let said = message(&option, "torque.new_torque");
+    assert!(said.contains("192% of the yield strength"), "{said}");
 }
 
 /// Penetrant and magnetic particles find cracks on clean bare metal and not beneath paint (common practice; SF03 before

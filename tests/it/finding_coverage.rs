@@ -372,6 +372,10 @@ fn rows() -> Vec<Row> {
         ("fit.clamped_face", Notes, ask(PAINTED, "", "", ""), ask(PAINTED, r#""functional_surfaces": []"#, "", "")),
 
         ("preparation.trapped_liquid", Needs, ask(OILED, r#""traps_liquid": true"#, "", ""), ask(OILED, "", "", "")),
+        // water in a hole explodes in molten salt
+        ("preparation.trapped_liquid", Blocks,
+            ask("stainless_430 / fused_salt / ", r#""traps_liquid": true"#, "", ""),
+            ask("stainless_430 / fused_salt / ", "", "", "")),
         // castings have pores
         ("preparation.trapped_liquid", Needs,
             ask("malleable_iron / hot_alkaline / displacing_oil", "", "", ""),
@@ -398,6 +402,9 @@ fn rows() -> Vec<Row> {
         ("preparation.undersize", Warns,
             ask(OILED, r#""form": "hexagon_head_screw", "thread": "M8", "present_finish": "hot_dip_zinc""#, "", ""),
             ask(OILED, r#""present_finish": "hot_dip_zinc""#, "", "")),
+        ("preparation.keep_zinc", Warns,
+            ask(OILED, r#""present_finish": "hot_dip_zinc""#, "", ""),
+            ask(OILED, r#""present_finish": "zinc_plate""#, "", "")),
         ("preparation.keep_zinc", Notes,
             ask(OILED, r#""present_finish": "zinc_plate""#, "", ""),
             ask(OILED, r#""present_finish": "nickel_plate""#, "", "")),

@@ -45,13 +45,8 @@ fn of(brief: &Brief, option: &RankedOption) -> Papers {
         .unwrap_or_else(|e| panic!("{}: {e}", option.build))
 }
 
-/// The papers of one treatment with films on a part; findings that block are put aside, as a consent would.
-pub(crate) fn treated(part: &str, treatment: &str, films: &[&str]) -> Papers {
-    treated_in(Units::of(&brief(part)), part, treatment, films)
-}
-
-/// The same in units other than those of the brief.
-pub(crate) fn treated_in(units: Units, part: &str, treatment: &str, films: &[&str]) -> Papers {
+/// A brief that asks for one treatment with films on a part.
+pub(crate) fn asked_for(part: &str, treatment: &str, films: &[&str]) -> Brief {
     let mut asked = brief(part);
     asked.wants.outside_blackening = Some(true);
     asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
@@ -59,6 +54,17 @@ pub(crate) fn treated_in(units: Units, part: &str, treatment: &str, films: &[&st
         films: Some(films.iter().map(|f| (*f).to_owned()).collect()),
         ..Default::default()
     }]);
+    asked
+}
+
+/// The papers of one treatment with films on a part; findings that block are put aside, as a consent would.
+pub(crate) fn treated(part: &str, treatment: &str, films: &[&str]) -> Papers {
+    treated_in(Units::of(&brief(part)), part, treatment, films)
+}
+
+/// The same in units other than those of the brief.
+pub(crate) fn treated_in(units: Units, part: &str, treatment: &str, films: &[&str]) -> Papers {
+    let asked = asked_for(part, treatment, films);
     let ranking = ranking(&asked);
     let mut option = option(&ranking, treatment, films).clone();
     option.findings.retain(|f| f.kind != FindingKind::Blocks);
@@ -538,7 +544,7 @@ fn a_renewed_passivate_leaves_the_zinc() {
     }
     assert!(place(&renewed, StepKind::Activate) < place(&renewed, StepKind::Passivate));
     let measured = renewed.route.steps.iter().find(|step| step.title == "Measure the present zinc").unwrap();
-    assert!(measured.hold[0].text.contains("STOP below 5 µm"), "{:?}", measured.hold);
+    assert!(measured.hold[0].text.contains("STOP below 7 µm on arrival"), "{:?}", measured.hold);
     assert!(order_text(&renewed).contains("no new plating"), "{}", order_text(&renewed));
     // how thick the zinc is nobody knows, so thicker classes are plated anew
     let thick = treated(part, "zinc_plate_black", &["thin_wax"]);
@@ -1036,7 +1042,8 @@ fn what_is_not_judged_stands_in_order_and_route() {
     assert!(place(&papers, StepKind::Consent) < first_bath);
 }
 
-/// Caustic and acid dissolve zinc: where it stays the route has neither, nor blasting.
+/// Caustic and acid dissolve zinc: where it stays the route has neither, and no blasting but the sweep of galvanizing that
+/// is painted, on dry parts and ahead of the paint.
 #[test]
 fn a_route_over_present_zinc_leaves_the_zinc() {
     for present in ["zinc_plate", "hot_dip_zinc"] {
@@ -1045,8 +1052,18 @@ fn a_route_over_present_zinc_leaves_the_zinc() {
         );
         for films in [&["air_dry_paint"][..], &["displacing_oil"], &[]] {
             let papers = treated(&part, "none", films);
-            for kind in [StepKind::Blast, StepKind::Strip, StepKind::Pickle] {
+            for kind in [StepKind::Strip, StepKind::Pickle] {
                 assert!(!kinds(&papers).contains(&kind), "{present} {films:?}: {:?}", kinds(&papers));
+            }
+            let swept = kinds(&papers).contains(&StepKind::Blast);
+            assert_eq!(swept, present == "hot_dip_zinc" && films.contains(&"air_dry_paint"), "{films:?}");
+            if swept {
+                let sweep = step(&papers, StepKind::Blast);
+                assert!(
+                    sweep.title.contains("Sweep") && sweep.instructions[0].text.contains("10 µm of zinc")
+                );
+                let sweep = place(&papers, StepKind::Blast);
+                assert!(place(&papers, StepKind::Dry) < sweep && sweep < place(&papers, StepKind::Coat));
             }
             let bath = step(&papers, StepKind::Clean).bath.clone().unwrap();
             assert!(bath.contains("rated for zinc"), "{bath}");

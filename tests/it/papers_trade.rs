@@ -284,6 +284,10 @@ fn the_lubricant_of_the_joint_is_said_once() {
     let stainless = r#"{"form": "hexagon_head_screw", "thread": "M8", "base_metal": "stainless_410"}"#;
     let said = order_text(&treated(stainless, "alkaline_chromate", &["displacing_oil"]));
     assert!(said.contains("Lubricate the threads with anti-seize paste"), "{said}");
+    assert!(said.contains("Open, lubricant of the assembly, by its maker's name"), "{said}");
+    // advice to order another film is for the buyer, not for who tightens
+    let dry = order_text(&treated(HEX_M8, "zinc_plate_black", &[]));
+    assert!(!dry.contains("Order a film") && dry.contains("no other at assembly"), "{dry}");
 }
 
 #[test]
@@ -405,4 +409,397 @@ fn an_inch_screw_costs_by_its_own_size() {
             .per_thousand
     };
     assert!(of("7/8-9 UNC", 76.2) > 4.0 * of("1/4-20 UNC", 25.4));
+}
+
+/// Mean 0.34 and standard deviation 0.03 (plating handbook): three of them on either side, so that a sound lot passes on
+/// ten pieces.
+#[test]
+fn the_friction_window_of_zinc_nickel_lets_a_sound_lot_pass() {
+    let papers = treated(HEX_M8, "zinc_nickel_black", &[]);
+    assert!(order_text(&papers).contains("0.25 to 0.43"), "{}", order_text(&papers));
+    assert!(test_of(&papers, "friction").test.contains("0.25 to 0.43"));
+}
+
+/// ASTM F519 type 1a.1 (from memory): four bars of 51 to 53 HRC go with the load through all that charges hydrogen.
+#[test]
+fn notched_bars_are_named_supplied_and_put_with_the_load() {
+    for (metal, treatment, films) in [
+        ("steel_12_9", "zinc_nickel_black", &["displacing_oil"][..]),
+        ("steel_10_9", "manganese_phosphate", &["heavy_oil"]),
+    ] {
+        let part = format!(r#"{{"form": "pin", "base_metal": "{metal}", "mass_g": 60, "surface_dm2": 0.5}}"#);
+        let papers = treated(&part, treatment, films);
+        let at = |found: &dyn Fn(&overcoat::papers::RouteStep) -> bool| {
+            papers.route.steps.iter().position(found).unwrap_or_else(|| panic!("{treatment}"))
+        };
+        let bars = at(&|step| step.title.contains("notched bars"));
+        assert!(bars < at(&|step| step.kind == StepKind::Clean), "{treatment}");
+        let said = whole(&papers);
+        for words in ["ASTM F519 type 1a.1", "51 to 53 HRC", "finisher supplies them", "certificate"] {
+            assert!(said.contains(words), "{words}: {said}");
+        }
+        assert!(order_text(&papers).contains("Open, notched bars of the embrittlement test: 4 or more"));
+        // bars are no pieces of the lot, so no sample of it is drawn for them
+        assert!(papers.acceptance.sample(overcoat::papers::SampleRule::Embrittlement).is_none());
+    }
+    let screw = r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_12_9"}"#;
+    assert!(!whole(&treated(screw, "zinc_plate_black", &[])).contains("notched bars"));
+}
+
+/// A nitrocarburized face grows 2 to 6 µm, so a diameter 12 µm; half of an anodic film grows outward; molten salt leaves
+/// 4.5 µm at most, half of it inward, which no usual fit feels.
+#[test]
+fn a_face_is_said_to_grow_by_what_it_grows() {
+    let cautions = |metal: &str, treatment: &str, films: &[&str]| {
+        let part = format!(r#"{{"form": "pin", "base_metal": "{metal}", "mass_g": 60, "surface_dm2": 0.5}}"#);
+        let papers = treated(&part, treatment, films);
+        papers.cautions.iter().map(|caution| caution.text.clone()).collect::<Vec<_>>().join(" ")
+    };
+    let nitrided = cautions("steel_4_6", "nitrocarburize_oxidize", &["dry_touch_oil"]);
+    assert!(
+        nitrided.contains("grows by up to 12 µm") && nitrided.contains("before the treatment"),
+        "{nitrided}"
+    );
+    let anodized = cautions("aluminium", "black_anodize", &[]);
+    assert!(anodized.contains("grows by up to 25 µm"), "{anodized}");
+    let salt = cautions("stainless_17_4ph", "fused_salt", &["displacing_oil"]);
+    assert!(!salt.contains("grows"), "{salt}");
+}
+
+#[test]
+fn the_alloy_of_aluminum_is_asked_for() {
+    let aluminum = BRACKET.replace("steel_4_6", "aluminium");
+    for (treatment, films) in [("black_anodize", &[][..]), ("none", &["polyester_powder"])] {
+        let order = order_text(&treated(&aluminum, treatment, films));
+        assert!(order.contains("Open, alloy and temper, wrought or cast"), "{order}");
+    }
+    let steel = order_text(&treated(BRACKET, "none", &["polyester_powder"]));
+    assert!(!steel.contains("alloy and temper"), "{steel}");
+}
+
+/// By hand: zinc of 5 to 8 µm and a topcoat of 10 to 20 µm are 15 to 28 µm. M8 has 60/4 = 15 µm in 6e (ISO 965-1), M24 85/4 =
+/// 21.25 µm, which the mean of 15 and 28, √(15·28) = 20.5 µm, fits.
+#[test]
+fn a_topcoat_shares_the_room_of_the_thread_with_the_zinc_beneath() {
+    let finding = |thread: &str, tolerance: &str, rule: &str| {
+        let part = format!(
+            r#"{{"form": "hexagon_head_screw", "thread": "{thread}", "length_mm": 100, "tolerance": "{tolerance}",
+                "base_metal": "steel_8_8", "present_finish": "zinc_plate"}}"#
+        );
+        let ranking = ranking(&crate::papers::asked_for(&part, "none", &["dip_spin_topcoat"]));
+        let option = option(&ranking, "none", &["dip_spin_topcoat"]);
+        option.findings.iter().find(|f| f.rule == rule).map(|f| (f.kind, f.message.to_string()))
+    };
+    let (kind, said) = finding("M8", "6g", "thread.room").unwrap();
+    assert!(kind == FindingKind::Blocks && said.contains("15 to 28 µm, the present zinc included"), "{said}");
+    let (kind, said) = finding("M24", "6e", "thread.limited").unwrap();
+    assert!(kind == FindingKind::Needs && said.contains("15 to 28 µm"), "{said}");
+    let part = r#"{"form": "hexagon_head_screw", "thread": "M24", "length_mm": 100, "tolerance": "6e", "base_metal": "steel_8_8",
+        "present_finish": "zinc_plate"}"#;
+    let text = whole(&treated(part, "none", &["dip_spin_topcoat"]));
+    assert!(text.contains("with the present zinc 21 µm at most in the thread"), "{text}");
+}
+
+/// Alkyd turns to soap on zinc (ASTM D6386 practice, from memory).
+#[test]
+fn paint_on_zinc_has_a_binder_for_zinc() {
+    let galvanized = BRACKET.replace('}', r#", "present_finish": "hot_dip_zinc"}"#);
+    for films in [&["zinc_phosphate_primer", "air_dry_paint"][..], &["air_dry_paint"]] {
+        let papers = treated(&galvanized, "none", films);
+        assert!(
+            order_text(&papers).contains("of a binder rated for zinc, no alkyd"),
+            "{}",
+            order_text(&papers)
+        );
+        let first = papers.route.first(StepKind::Coat).unwrap();
+        assert!(first.instructions.iter().any(|said| said.text.contains("wash primer")), "{first:?}");
+        let clean = papers.route.first(StepKind::Clean).unwrap();
+        assert!(clean.instructions.iter().all(|said| !said.text.contains("sweep")), "{clean:?}");
+    }
+    let bare = whole(&treated(BRACKET, "none", &["air_dry_paint"]));
+    assert!(!bare.contains("alkyd"), "{bare}");
+}
+
+/// The dip and a new passivate take zinc, so more has to be there on arrival than is left at the end.
+#[test]
+fn more_zinc_arrives_than_is_left() {
+    let part = HEX_M8.replace('}', r#", "present_finish": "zinc_plate"}"#);
+    let text = whole(&treated(&part, "zinc_plate_black_5", &["thin_wax"]));
+    assert!(
+        text.contains("Present zinc, 7 µm or more on arrival, 5 µm or more left after the passivate"),
+        "{text}"
+    );
+    assert!(text.contains("STOP below 7 µm on arrival") && !text.contains("STOP below 5 µm"), "{text}");
+}
+
+/// A load that is coated in the shift, or kept wet for its oil, does not rest a day in between.
+#[test]
+fn no_load_rests_a_day_and_is_coated_in_the_same_shift() {
+    for (metal, treatment) in [
+        ("steel_4_6", "hot_alkaline"),
+        ("stainless_430", "alkaline_chromate"),
+        ("stainless_316", "stainless_alkaline"),
+    ] {
+        let part = BRACKET.replace("steel_4_6", metal).replace('}', r#", "traps_liquid": true}"#);
+        for films in [&["displacing_oil"][..], &["soft_wax"]] {
+            let papers = treated(&part, treatment, films);
+            let leach = papers.route.first(StepKind::SoakOut).unwrap();
+            let rinse = leach.rinse.as_deref().unwrap();
+            assert!(!rinse.contains("24 h"), "{treatment}: {rinse}");
+            assert_eq!(rinse.contains("wet"), films == ["displacing_oil"], "{treatment}: {rinse}");
+            assert!(
+                leach.measure.iter().any(|said| said.text.contains("The load does not wait")),
+                "{leach:?}"
+            );
+        }
+    }
+}
+
+/// Ferritic steel is not hardened, so it has no tempering temperature to know.
+#[test]
+fn tempering_is_asked_of_steel_that_is_tempered() {
+    for treatment in ["alkaline_chromate", "fused_salt"] {
+        let stops = |metal: &str| {
+            let part =
+                format!(r#"{{"form": "pin", "base_metal": "{metal}", "mass_g": 40, "surface_dm2": 0.4}}"#);
+            let papers = treated(&part, treatment, &["displacing_oil"]);
+            let received = papers.route.first(StepKind::Receive).unwrap();
+            received.hold.iter().map(|said| said.text.clone()).collect::<Vec<_>>().join(" ")
+        };
+        assert!(!stops("stainless_430").contains("tempering"), "{treatment}");
+        assert!(stops("stainless_410").contains("tempering"), "{treatment}");
+        assert!(stops("stainless_430").contains("STOP"), "{treatment}");
+    }
+}
+
+/// The years of a masked thread are in the order, since they end those of the part.
+#[test]
+fn the_order_of_a_masked_thread_says_how_long_it_lasts() {
+    let part = BRACKET.replace('}', r#", "thread": "M6"}"#);
+    let order = order_text(&treated(&part, "none", &["polyester_powder"]));
+    assert!(order.contains("the masked thread is bare") && order.contains("fails after"), "{order}");
+}
+
+/// MIL-DTL-16232 sets the least weight of heavy phosphate alone (from memory); the most is agreed.
+#[test]
+fn the_weight_of_phosphate_has_an_upper_limit() {
+    for (treatment, least, most) in
+        [("zinc_phosphate", "11 g/m²", "30 g/m²"), ("manganese_phosphate", "16 g/m²", "40 g/m²")]
+    {
+        let papers = treated(BRACKET, treatment, &["displacing_oil"]);
+        let weight = &test_of(&papers, "coating weight").test;
+        assert!(weight.contains(least) && weight.contains(most), "{weight}");
+        assert!(
+            order_text(&papers).contains("Open, upper limit of the coating weight"),
+            "{}",
+            order_text(&papers)
+        );
+    }
+}
+
+/// Paint on bare aluminum lifts by filiform corrosion (common practice): a conversion coating without chromium comes first,
+/// on dry parts the paint.
+#[test]
+fn aluminum_has_a_conversion_coating_under_its_paint() {
+    let papers = treated(&BRACKET.replace("steel_4_6", "aluminium"), "none", &["polyester_powder"]);
+    let at = |kind: StepKind| papers.route.steps.iter().position(|step| step.kind == kind);
+    let coated = at(StepKind::Condition).unwrap();
+    assert!(at(StepKind::Clean).unwrap() < coated && coated < at(StepKind::Dry).unwrap());
+    assert!(at(StepKind::Dry) < at(StepKind::Coat) && at(StepKind::Blast).is_none());
+    let order = order_text(&papers);
+    assert!(order.contains("without chromium") && !order.contains("No conversion"), "{order}");
+    let steel = treated(BRACKET, "none", &["polyester_powder"]);
+    assert!(steel.route.first(StepKind::Condition).is_none());
+}
+
+/// A limit of the metal stands at an oven that could go beyond it, and ends its range.
+#[test]
+fn no_oven_is_told_a_limit_above_its_own_range() {
+    for_every_build(|brief, option, papers| {
+        if is_inch(brief) {
+            return;
+        }
+        for step in &papers.route.steps {
+            let Some(range) = &step.temperature_c else { continue };
+            for said in &step.instructions {
+                let Some((_, rest)) = said.text.split_once("Metal at ") else { continue };
+                let Some((number, _)) = rest.split_once(" °C or below") else { continue };
+                let limit_c: f64 = number.parse().unwrap();
+                assert!(limit_c <= range.high.round(), "{}: {} {}", option.build, step.title, said.text);
+            }
+        }
+    });
+}
+
+/// Tape and caps lift on oil, and solvents are never heated in an open tank.
+#[test]
+fn masks_go_on_clean_metal_and_solvents_stay_cold() {
+    for_every_build(|_, option, papers| {
+        let at = |kind: StepKind| papers.route.steps.iter().position(|step| step.kind == kind);
+        if let Some(mask) = at(StepKind::MaskThread) {
+            assert!(at(StepKind::Clean).is_some_and(|clean| clean < mask), "{}", option.build);
+        }
+        for step in papers.route.steps.iter().filter(|step| step.kind == StepKind::Clean) {
+            let bath = step.bath.as_deref().unwrap_or_default();
+            assert!(!bath.contains("solvent") || bath.contains("only cold"), "{}: {bath}", option.build);
+        }
+        let oven = papers.route.steps.iter().any(|step| step.has_hazard("oven"));
+        let masks = papers.route.steps.iter().filter(|step| step.kind == StepKind::MaskThread);
+        for said in masks.flat_map(|step| &step.instructions) {
+            assert!(oven || !said.text.contains("oven"), "{}: {}", option.build, said.text);
+        }
+    });
+}
+
+/// Zinc and aluminum that dissolve charge the steel beneath (hydrogen.csv H23): hard screws lose zinc flake by blasting alone;
+/// zinc-nickel needs a stripper made for it.
+#[test]
+fn hard_steel_is_not_charged_by_its_rework() {
+    let again = |metal: &str, treatment: &str| {
+        let part = HEX_M8.replace("steel_8_8", metal);
+        treated(&part, treatment, &[]).acceptance.off_shade.reprocess.text.clone()
+    };
+    for metal in ["steel_10_9", "steel_12_9"] {
+        let flake = again(metal, "zinc_flake_black");
+        assert!(flake.contains("blasting alone, without caustic"), "{flake}");
+    }
+    assert!(again("steel_8_8", "zinc_flake_black").contains("exhaust"));
+    assert!(again("steel_10_9", "zinc_nickel_black").contains("rated for zinc-nickel"));
+}
+
+/// A black trivalent passivate cracks and needs its sealer (finishing guidebook); wax is a lubricant over it.
+#[test]
+fn a_passivate_is_sealed_under_oil_and_wax() {
+    for treatment in ["zinc_plate_black", "zinc_nickel_black"] {
+        for (films, sealed) in [
+            (&[][..], true),
+            (&["thin_wax"], true),
+            (&["displacing_oil"], true),
+            (&["acrylic_lacquer"], false),
+        ] {
+            let papers = treated(HEX_M8, treatment, films);
+            assert_eq!(papers.route.first(StepKind::Seal).is_some(), sealed, "{treatment} {films:?}");
+            assert_eq!(!order_text(&papers).contains("sealed by the coats"), sealed, "{treatment} {films:?}");
+        }
+    }
+}
+
+/// ISO 4042:1999 counts hydrogen above 320 HV, which 8.8 of up to 320 HV is not: its bath is free.
+#[test]
+fn a_bath_is_chosen_by_the_hardness() {
+    let bath = |metal: &str| {
+        let papers = treated(&HEX_M8.replace("steel_8_8", metal), "zinc_nickel_black", &[]);
+        papers.route.first(StepKind::Electroplate).unwrap().bath.clone().unwrap()
+    };
+    assert!(bath("steel_8_8").starts_with("alkaline or acid"), "{}", bath("steel_8_8"));
+    assert!(bath("steel_10_9").starts_with("acid"), "{}", bath("steel_10_9"));
+}
+
+/// EN 10204:2004: 2.1 has no test results, 2.2 those of nonspecific inspection, 3.1 those of the lot.
+#[test]
+fn a_certificate_can_hold_what_is_asked_of_it() {
+    for_every_build(|_, option, papers| {
+        let certificate = papers.order.open.iter().find(|open| open.question == "certificate").unwrap();
+        assert!(!certificate.proposed.contains("2.1"), "{}: {}", option.build, certificate.proposed);
+    });
+}
+
+/// 720 h stand on 8 µm of base coat (ISO 10683:2014), so that coat is measured.
+#[test]
+fn the_base_coat_of_zinc_flake_is_measured() {
+    let test = treated(HEX_M8, "zinc_flake_black", &[]);
+    assert!(test_of(&test, "coating thickness").test.contains("base coat 8 µm or more"));
+}
+
+/// Zinc beneath holds red rust off by itself, so paint over it is judged by blisters and white corrosion.
+#[test]
+fn paint_over_present_zinc_is_judged_by_its_own_faults() {
+    let galvanized = BRACKET.replace('}', r#", "present_finish": "hot_dip_zinc"}"#);
+    let papers = treated(&galvanized, "none", &["zinc_phosphate_primer", "air_dry_paint"]);
+    assert!(test_of(&papers, "salt spray").test.contains("without white corrosion through the coat"));
+    assert!(test_of(&papers, "scribe creep").test.contains("through the coat to the zinc"));
+    let bare = treated(BRACKET, "none", &["zinc_phosphate_primer", "air_dry_paint"]);
+    assert!(!test_of(&bare, "salt spray").test.contains("white corrosion"));
+}
+
+/// The black of room-temperature blackening hardens over 24 h: no rubbing, masking or coat before.
+#[test]
+fn a_tender_black_rests_before_it_is_rubbed_masked_or_coated() {
+    let papers = treated(BRACKET, "room_temperature", &["acrylic_lacquer"]);
+    let at = |kind: StepKind| papers.route.steps.iter().position(|step| step.kind == kind).unwrap();
+    let rest = papers.route.steps.iter().position(|step| step.title.contains("Rest 24 h")).unwrap();
+    assert!(at(StepKind::Dry) < rest && rest < at(StepKind::MaskThread) && rest < at(StepKind::Coat));
+    assert_eq!(test_of(&papers, "rub").moment.words(), "on finished parts");
+    let oiled = treated(BRACKET, "room_temperature", &["displacing_oil"]);
+    let at = |kind: StepKind| oiled.route.steps.iter().position(|step| step.kind == kind).unwrap();
+    let rest = oiled.route.steps.iter().position(|step| step.title.contains("Rest 24 h")).unwrap();
+    assert!(at(StepKind::Coat) < rest && rest < at(StepKind::Pack));
+}
+
+/// Cold-worked steel anneals in the salt at 580 °C (ISO 898-1: 5.8 is cold worked); 8.8 is told by its tempering.
+#[test]
+fn cold_worked_steel_is_stopped_ahead_of_nitrocarburizing() {
+    let held = |metal: &str| {
+        let part = BRACKET.replace("steel_4_6", metal);
+        let papers = treated(&part, "nitrocarburize_oxidize", &["dry_touch_oil"]);
+        papers.route.first(StepKind::Receive).unwrap().hold.iter().any(|said| said.text.contains("anneals"))
+    };
+    assert!(held("steel_5_8") && !held("steel_4_6"));
+}
+
+/// Stainless steel takes up iron from baskets of plain steel, and rusts there.
+#[test]
+fn stainless_steel_hangs_on_stainless_steel() {
+    for (metal, treatment) in [
+        ("stainless_316", "stainless_alkaline"),
+        ("stainless_430", "alkaline_chromate"),
+        ("stainless_430", "fused_salt"),
+    ] {
+        let papers = treated(&BRACKET.replace("steel_4_6", metal), treatment, &["displacing_oil"]);
+        let black = papers.route.first(StepKind::Blacken).unwrap();
+        assert!(black.instructions.iter().all(|said| !said.text.contains("plain steel")), "{black:?}");
+    }
+}
+
+/// A grounding face conducts bare or not at all: no size after finishing takes the place of its mask.
+#[test]
+fn a_contact_is_masked_and_a_fit_can_be_allowed_for() {
+    let remedy = |surface: &str| {
+        let part = BRACKET.replace('}', &format!(r#", "functional_surfaces": ["{surface}"]}}"#));
+        let ranking = ranking(&crate::papers::asked_for(&part, "none", &["polyester_powder"]));
+        let option = option(&ranking, "none", &["polyester_powder"]);
+        let found = option.findings.iter().find(|f| f.rule == "fit.mask").unwrap();
+        found.remedy.as_deref().unwrap().to_owned()
+    };
+    assert!(!remedy("ground").contains("size") && remedy("fit").contains("size"));
+}
+
+/// Nobody strips sound galvanizing for a film unwarned (common practice): the order says what would keep it.
+#[test]
+fn galvanizing_that_is_stripped_is_cautioned() {
+    let galvanized = BRACKET.replace('}', r#", "present_finish": "hot_dip_zinc"}"#);
+    let cautions = |treatment: &str, films: &[&str]| {
+        let papers = treated(&galvanized, treatment, films);
+        papers.cautions.iter().map(|caution| caution.text.clone()).collect::<Vec<_>>().join(" ")
+    };
+    for treatment in ["hot_alkaline", "zinc_phosphate_light", "zinc_flake_black"] {
+        let said = cautions(treatment, &[]);
+        assert!(said.contains("Compare primer and paint over the galvanizing"), "{treatment}: {said}");
+    }
+    assert!(
+        !cautions("none", &["zinc_phosphate_primer", "air_dry_paint"])
+            .contains("galvanizing that is stripped")
+    );
+}
+
+/// Stainless threads gall (common practice), under wax or paste: the order tells who tightens.
+#[test]
+fn stainless_screws_are_turned_slowly() {
+    let part =
+        r#"{"form": "hexagon_head_screw", "thread": "M10", "length_mm": 40, "base_metal": "stainless_316"}"#;
+    for film in ["soft_wax", "displacing_oil"] {
+        let order = order_text(&treated(part, "stainless_alkaline", &[film]));
+        assert!(order.to_lowercase().contains("turn slowly"), "{film}: {order}");
+    }
+    assert!(!order_text(&treated(HEX_M8, "hot_alkaline", &["soft_wax"])).contains("gall"));
 }

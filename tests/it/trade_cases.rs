@@ -252,6 +252,7 @@ fn galvanized_bolts_of_a_gate_to_be_black() {
     assert!(!over_zinc.is_empty() && !stripped.is_empty());
     for option in stripped {
         assert_eq!(kind(option, "preparation.undersize"), Some(Warns), "{}", option.build);
+        assert_eq!(kind(option, "preparation.keep_zinc"), Some(Warns), "{}", option.build);
     }
     for option in over_zinc {
         assert_eq!(kind(option, "preparation.strip"), None, "{}", option.build);
@@ -392,4 +393,72 @@ fn hardened_dowels_of_a_fixture() {
     }
     let oiled = option(&ranking, "steel_12_9 / hot_alkaline / displacing_oil");
     assert!(!oiled.blocked, "{:#?}", oiled.findings);
+}
+
+/// Die-cast aluminum dissolves in caustic; anodize turns patchy gray above 7% silicon (common practice), and paint goes over
+/// a conversion coating, which no film of the catalog is rated for.
+#[test]
+fn a_die_cast_housing() {
+    let ranking = answered(
+        "die-cast housing",
+        "",
+        r#""form": "other", "base_metal": "aluminium", "mass_g": 350, "surface_dm2": 4, "condition": "oiled""#,
+        r#""place": "urban", "required_years": 5"#,
+        "",
+    );
+    all_of(&ranking, "hot_alkaline", "substrate.class", Some(Blocks));
+    let anodized = option(&ranking, "aluminium / black_anodize / no film");
+    assert_eq!(kind(anodized, "substrate.trial"), Some(Needs));
+    assert!(any_text(anodized, "castings with more than 7% silicon"), "{:#?}", anodized.findings);
+    let powder = option(&ranking, "aluminium / none / polyester_powder");
+    assert!(any_text(powder, "conversion coating"), "{:#?}", powder.findings);
+}
+
+/// A mount that nobody touches in a heated hall: black oxide under a hard coat lasts ten years, oil alone does not (common
+/// practice).
+#[test]
+fn mounts_of_a_museum() {
+    let ranking = answered(
+        "mounts",
+        "",
+        r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 90, "surface_dm2": 0.9, "condition": "oiled", "lot_pieces": 200"#,
+        r#""place": "indoor_heated", "handling": "none", "required_years": 10"#,
+        r#""gloss": "matte", "uniform_shade": true"#,
+    );
+    let best = ranking.best().unwrap();
+    assert!(ranking.met && best.build.treatment == "hot_alkaline", "{}", best.build);
+    let oiled = option(&ranking, "steel_4_6 / hot_alkaline / displacing_oil");
+    assert!(!oiled.met && oiled.outlook.median_years < 5.0, "{}", oiled.outlook.median_years);
+}
+
+/// Sweat and rain take oil and wax off in days to weeks; 10.9 would lose its class at 580 °C (tempered from 425 °C, ISO
+/// 898-1), so that nitrocarburizing is closed to it.
+#[test]
+fn a_slide_that_is_carried_daily() {
+    let ranking = answered(
+        "slide of a tool",
+        "Carried on the body, sweat, rain.",
+        r#""form": "other", "base_metal": "steel_10_9", "mass_g": 400, "surface_dm2": 2.5, "condition": "oiled""#,
+        r#""place": "urban", "handling": "frequent", "required_years": 5"#,
+        OUTSIDE,
+    );
+    for film in ["displacing_oil", "hard_wax", "thin_wax"] {
+        let soft = option(&ranking, &format!("steel_10_9 / hot_alkaline / {film}"));
+        assert!(soft.outlook.median_years < 0.25, "{film}: {}", soft.outlook.median_years);
+    }
+    all_of(&ranking, "nitrocarburize_oxidize", "heat.bath", Some(Blocks));
+    assert!(ranking.remarks.iter().any(|line| line.contains("contact with skin")), "{:?}", ranking.remarks);
+}
+
+/// Five weeks in a hall that sweats: oil is enough, and nothing dearer is needed.
+#[test]
+fn five_weeks_of_transport() {
+    let ranking = answered(
+        "transport",
+        "",
+        r#""form": "bracket", "base_metal": "steel_5_8", "mass_g": 500, "surface_dm2": 3, "condition": "oiled", "lot_pieces": 500"#,
+        r#""place": "indoor_condensation", "required_years": 0.1"#,
+        "",
+    );
+    assert!(option(&ranking, "steel_5_8 / hot_alkaline / displacing_oil").met);
 }

@@ -58,7 +58,13 @@ def fit(part: dict, build: dict, catalog: dict) -> float:
     films = [catalog["films"][name] for name in build["films"]]
     dried = [film for film in films if film["kind"] not in ("oil", "wax") or film["fills_threads"]]
     treatment = catalog["treatments"][build["treatment"]]
-    thickest = sum(layer["thickness_um"]["high"] for layer in [treatment, *dried])
+    # half of an oxide grows inward, and most of a nitrocarburized layer: 6 µm of it are left outside
+    own = treatment["thickness_um"]["high"]
+    if treatment["kind"] in ("black_oxide", "anodize"):
+        own /= 2
+    elif treatment["kind"] == "nitrocarburize":
+        own = 6.0
+    thickest = own + sum(film["thickness_um"]["high"] for film in dried)
     return 0.5 if part.get("functional_surfaces") and thickest >= 4 else 1.0
 
 

@@ -48,8 +48,18 @@ def renews_zinc(part: dict, build: dict, catalog: dict) -> bool:
     )
 
 
+def zinc_plate_stays(part: dict, build: dict, catalog: dict) -> bool:
+    """Whether a sound zinc plating stays on the piece at hand: renewed, or beneath films that keep to it."""
+    here = part.get("base_metal", build["base_metal"]) == build["base_metal"]
+    sound = part.get("condition") in (None, "clean", "oiled")
+    bare = any(catalog["films"][name].get("needs_bare_metal", False) for name in build["films"])
+    beneath = catalog["treatments"][build["treatment"]]["kind"] == "none" and not bare
+    zinc = part.get("present_finish") == "zinc_plate"
+    return here and sound and zinc and (beneath or renews_zinc(part, build, catalog))
+
+
 def filling_um(part: dict, build: dict, catalog: dict, end: str = "high") -> float:
-    """Thickness of the layers in the thread, at an end of their ranges."""
+    """Layers in the thread, at an end of their ranges; zinc beneath a film that fills has 5 to 8 µm."""
     treatment = catalog["treatments"][build["treatment"]]
     films = [catalog["films"][name] for name in build["films"]]
     plated = (
@@ -57,7 +67,9 @@ def filling_um(part: dict, build: dict, catalog: dict, end: str = "high") -> flo
         if treatment["builds_up"] and not renews_zinc(part, build, catalog)
         else 0.0
     )
-    return plated + sum(f["thickness_um"][end] for f in films if f["fills_threads"])
+    filling = [f["thickness_um"][end] for f in films if f["fills_threads"]]
+    beneath = {"low": 5.0, "high": 8.0}[end] if filling and zinc_plate_stays(part, build, catalog) else 0.0
+    return beneath + plated + sum(filling)
 
 
 def allowance_um(name: str) -> float:
@@ -98,7 +110,8 @@ def room(part: dict, filling: float, thinnest: float = 0.0) -> tuple[str, float]
         name, part = "M8", {**part, "tolerance": metric or ("6H" if internal else "6g")}
     if name is None or filling == 0 or part.get("form") == "plain_washer":
         return "free", 1.0
-    usual = ("2B" if internal else "2A") if name in INCH else ("6H" if internal else "6g")
+    tapped = internal or part.get("form") == "bracket"
+    usual = ("2B" if tapped else "2A") if name in INCH else ("6H" if tapped else "6g")
     available = deviation_um(name, part.get("tolerance", usual)) / 4
     if filling <= available:
         return "fits", 1 - 0.3 * filling / available
