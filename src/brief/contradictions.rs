@@ -352,7 +352,7 @@ impl Brief {
             let far = figures(distance_m / 1000.0);
             odd.push(format!(
                 "the place is described as \"{}\", with {usual:.0} mg/(m²·d) of chloride, but {far} km from the sea about \
-                 {found:.0} falls: check place and sea_distance_m (in m), for at most one of them is right",
+                 {found:.0} falls: check place and distance (in m), for at most one of them is right",
                 place.name
             ));
         }
@@ -361,7 +361,7 @@ impl Brief {
             && measured * (PLACE_AND_SEA_SPREADS * there.log_sd).exp() < there.median_mg_m2_day
         {
             odd.push(format!(
-                "chloride_mg_m2_day {measured} is used, but {distance_m} m from the sea about {:.0} falls: check both",
+                "a chloride deposition of {measured} mg/(m²·d) is used, but {distance_m} m from the sea about {:.0} falls: check both",
                 there.median_mg_m2_day
             ));
         }

@@ -157,7 +157,12 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 ),
                 INSERT,
             )
-            .remedy("Order an all-metal lock nut and set `part.polymer_insert` to false."),
+            .remedy(if case.brief().part.form.is_some_and(Form::is_nut) {
+                "Order an all-metal lock nut and set `part.polymer_insert` to false."
+            } else {
+                "Order the part without the insert or patch, lock it by another means rated for the heat, and set \
+                 `part.polymer_insert` to false."
+            }),
         );
     }
 }

@@ -381,10 +381,11 @@ fn finding(
 
 /// Families of rules by the harm they speak of, worst first: brittle fracture, overload, loss of strength, a part that
 /// someone depends on, heat and welding, attack by another metal, what must be done to the parts, rules of law, looks.
-const WORST_FIRST: [&str; 19] = [
+const WORST_FIRST: [&str; 20] = [
     "embrittlement.in_service",
     "embrittlement",
     "torque.new_torque",
+    "torque.drive",
     "torque.least_preload",
     "strength",
     "safety.consent",
@@ -403,7 +404,7 @@ const WORST_FIRST: [&str; 19] = [
     "appearance",
 ];
 /// How many of them can break a part or open a joint.
-const DANGERS: usize = 5;
+const DANGERS: usize = 6;
 
 impl Finding {
     /// Its place by the harm it speaks of, the worst first.

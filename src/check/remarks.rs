@@ -220,13 +220,13 @@ const TOPICS: [Topic; 29] = [
     (
         &["sintered", "powder metal", "powder metallurgy", "oil impregnated"],
         "sintered metal",
-        "its pores keep bath and acid, which bleed out later, and spoil a plating: set traps_liquid, and agree the finish \
+        "its pores keep bath and acid, which bleed out later, and spoil a plating: say that it traps liquid, and agree the finish \
          with the maker",
     ),
     (
         &["spring", "spring steel", "spring washer", "circlip", "e clip", "retaining ring"],
         "spring steel",
-        "hydrogen breaks steel of 390 HV and above: enter hardness_hv, and allow no acid or electroplate",
+        "hydrogen breaks steel of 390 HV and above: enter its hardness, and allow no acid or electroplate",
     ),
     (
         &[
@@ -239,8 +239,8 @@ const TOPICS: [Topic; 29] = [
             "hrc",
         ],
         "hardened surfaces",
-        "hydrogen breaks steel of 390 HV and above, and heat softens it: enter hardness_hv of the surface and \
-         tempering_temperature_c",
+        "hydrogen breaks steel of 390 HV and above, and heat softens it: enter the hardness of the surface and the tempering \
+         temperature",
     ),
     (
         &["acid", "acids", "chemical", "chemicals", "battery", "plating line"],
@@ -316,7 +316,7 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     let mut said = Vec::new();
     if !part.safety_critical {
         said.push(
-            "safety: no life or limb is taken to hang on the part; enter safety_critical where it lifts, holds, steers or \
+            "safety: no life or limb is taken to hang on the part; say that it is safety-critical where it lifts, holds, steers or \
              brakes"
                 .to_owned(),
         );

@@ -397,6 +397,9 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
             ));
         }
     }
+    if let Some(name) = &part.base_metal {
+        impossible_aging(part, catalog.base_metal(name).map_err(|e| e.within("part"))?, catalog)?;
+    }
     let Some(stated) = part.hardness_hv else { return Ok(()) };
     let metal = part.base_metal.as_ref().map(|name| catalog.base_metal(name).map_err(|e| e.within("part")));
     let metal = metal.transpose()?;
@@ -421,6 +424,34 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
         }
     }
     Ok(())
+}
+
+/// Refuses an aging that no condition of precipitation-hardening steel has, and a hardness beyond that of the aging stated.
+fn impossible_aging(part: &Part, metal: &BaseMetal, catalog: &Catalog) -> Result<()> {
+    let aging_c = tempering_of(metal, part, catalog);
+    let (Some(aging_c), Some(aged)) = (aging_c, Aged::of(metal, aging_c)) else { return Ok(()) };
+    let [hardest, ..] = &AGED;
+    if aging_c < hardest.aging_c - AGING_SCATTER_C {
+        return Err(invalid(
+            "part.tempering_temperature_c",
+            aging_c,
+            &format!(
+                "{} °C ({}) or more: {} is aged there at the lowest",
+                hardest.aging_c, hardest.class, metal.name
+            ),
+            "Enter the aging temperature of the certificate, as for condition H900 482 °C.",
+        ));
+    }
+    let most_hv = aged.hardness_hv.1;
+    match part.hardness_hv {
+        Some(stated) if stated > most_hv => Err(invalid(
+            "part.hardness_hv",
+            stated,
+            &format!("{most_hv} HV or less, the highest hardness of condition {}", aged.class),
+            "Correct the hardness, or the aging temperature in `part.tempering_temperature_c`.",
+        )),
+        _ => Ok(()),
+    }
 }
 
 /// Refuses a tempering at which steel is no longer tempered, below that of its class, or too hot for its hardness.

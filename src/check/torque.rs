@@ -43,6 +43,47 @@ const NUT: Source = Source::common_practice(
 const LEAST: Source = Source::common_practice(
     "NASA-STD-5020A checks the lowest and the highest preload separately; VDI 2230 scatter",
 );
+const KEYS: Source = Source::from_memory(
+    "ISO 2936: torque at which hex keys are proved; ISO 4762, ISO 7380-1 and ISO 10642: key by thread",
+);
+/// Key of a socket head cap screw by thread, mm.
+const CAP_KEYS: [(f64, f64); 9] = [
+    (3.0, 2.5),
+    (4.0, 3.0),
+    (5.0, 4.0),
+    (6.0, 5.0),
+    (8.0, 6.0),
+    (10.0, 8.0),
+    (12.0, 10.0),
+    (16.0, 14.0),
+    (20.0, 17.0),
+];
+/// Key of a button or countersunk socket head by thread, mm.
+const LOW_HEAD_KEYS: [(f64, f64); 9] = [
+    (3.0, 2.0),
+    (4.0, 2.5),
+    (5.0, 3.0),
+    (6.0, 4.0),
+    (8.0, 5.0),
+    (10.0, 6.0),
+    (12.0, 8.0),
+    (16.0, 10.0),
+    (20.0, 12.0),
+];
+/// Proof torque of a key by its width, mm and N·m.
+const KEY_TORQUE_NM: [(f64, f64); 11] = [
+    (2.0, 1.9),
+    (2.5, 3.8),
+    (3.0, 6.6),
+    (4.0, 16.0),
+    (5.0, 30.0),
+    (6.0, 52.0),
+    (8.0, 120.0),
+    (10.0, 220.0),
+    (12.0, 370.0),
+    (14.0, 590.0),
+    (17.0, 980.0),
+];
 /// Share of the lowest preload of before below which the joint is taken to loosen (assumption: scatter of torque
 /// wrenches).
 const LEAST_PRELOAD: f64 = 0.85;
@@ -243,7 +284,46 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     };
     case.inquiry
         .of_torque
-        .add(found, differs, |found| word(case, &Joint::of(case, thread), friction, source, found))
+        .add(found, differs, |found| word(case, &Joint::of(case, thread), friction, source, found))?;
+    drive(case, &Joint::of(case, thread), friction, found)
+}
+
+/// The key of a socket against the torque that the strength of the screw and its friction ask for: key or socket gives way
+/// first, and the hand with it.
+fn drive(case: &Case, joint: &Joint, friction: FrictionRange, found: &mut Vec<Finding>) -> Result<()> {
+    let (Thread::Metric(_), Some((class, yield_mpa))) = (&joint.thread, &joint.strength) else {
+        return Ok(());
+    };
+    let keys = match case.brief().part.form {
+        // without a form it may be one with a socket
+        Some(Form::SocketCapScrew) | None => &CAP_KEYS,
+        Some(Form::ButtonHeadScrew | Form::CountersunkScrew) => &LOW_HEAD_KEYS,
+        _ => return Ok(()),
+    };
+    let diameter_mm = joint.thread.diameter_mm();
+    let key = keys.iter().find(|(diameter, _)| *diameter == diameter_mm).map(|(_, key)| *key);
+    let proof = |key: f64| KEY_TORQUE_NM.iter().find(|(size, _)| *size == key).map(|(_, torque)| *torque);
+    let Some((key, most_nm)) = key.and_then(|key| Some((key, proof(key)?))) else { return Ok(()) };
+    let (_, torque_nm) = joint.assembly(friction.lowest, *yield_mpa)?;
+    if torque_nm > most_nm {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "torque.drive",
+                format!(
+                    "The {key} mm key of a socket head is proved at about {most_nm} N·m, and this friction asks for {torque_nm:.0} N·m ({} \
+                     {class}): key or socket gives way under the hand.",
+                    joint.thread
+                ),
+                KEYS,
+            )
+            .remedy(
+                "Tighten no socket screw to that torque: order a lubricated sealer or wax over the coating, and set the \
+                 torque with it.",
+            ),
+        );
+    }
+    Ok(())
 }
 
 /// Whether the film is a thin coat with its lubricant in it, as its friction of class B or lower says.

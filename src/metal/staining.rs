@@ -186,7 +186,7 @@ mod tests {
     }
 
     /// All exposed pieces of 410 showed corrosion at the semi-rural site, where the law alone says less than half of
-    /// surfaces: what weather leaves of a martensitic grade mends it.
+    /// surfaces: what weather leaves of a martensitic grade accounts for it.
     #[test]
     fn a_martensitic_grade_rusts_where_its_pieces_did() {
         let alone = stained(STEEL_410, 1.5, 1.0);

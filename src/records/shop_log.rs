@@ -238,7 +238,7 @@ pub fn learn_capacity(records: &[Record], options: &LogOptions<'_>) -> Result<Le
         && only.weight <= 1.0
     {
         let weight = prior.map_or_else(String::new, |prior| {
-            format!(": it counts as one against the {} that the catalog's value stands for", prior.panels)
+            format!(": it counts as one against the {} that the catalog's value counts for", prior.panels)
         });
         remarks.push(format!("one panel{weight}; test more before the value is used"));
     }

@@ -2138,3 +2138,41 @@ fn a_site_that_contradicts_itself_is_remarked_on() {
     assert!(!says(r#""place": "coastal", "corrosivity": "C4""#, place));
     assert!(!says(r#""place": "urban", "first_year_steel_loss_um": 30"#, place));
 }
+
+/// ISO 2936 proves a 6 mm key at about 52 and a 5 mm key at about 30 N·m (from memory): dry zinc-nickel asks for more. With
+/// the friction of oiled screws every key carries the torque of its screw.
+#[test]
+fn a_torque_beyond_the_key_is_told() {
+    let at = |form: &str, thread: &str, build: &str| {
+        let part = format!(r#""form": "{form}", "thread": "{thread}", "hydrogen_consent": true"#);
+        kind(&screw(build, &part, "", ""), "torque.drive")
+    };
+    let dry = "steel_12_9 / zinc_nickel_black / ";
+    for form in ["socket_cap_screw", "button_head_screw", "countersunk_screw"] {
+        assert_eq!(at(form, "M8", dry), Some(Warns), "{form}");
+        for thread in ["M4", "M5", "M6", "M8", "M10", "M12", "M16"] {
+            assert_eq!(
+                at(form, thread, "steel_12_9 / hot_alkaline / displacing_oil"),
+                None,
+                "{form} {thread}"
+            );
+        }
+    }
+    assert_eq!(at("hexagon_head_screw", "M8", dry), None);
+}
+
+/// 17-4PH is aged at 482 °C (H900) or hotter, and H1150 (621 °C) has at most 360 HV (ASTM A564, from memory).
+#[test]
+fn an_impossible_aging_is_refused() {
+    let aged = |more: &str| {
+        format!(r#""form": "pin", "mass_g": 40, "surface_dm2": 0.3, "base_metal": "stainless_17_4ph"{more}"#)
+    };
+    assert_eq!(refused(&aged(r#", "tempering_temperature_c": 380"#)).field(), "part.tempering_temperature_c");
+    let hard = aged(r#", "tempering_temperature_c": 621, "hardness_hv": 440"#);
+    assert_eq!(refused(&hard).field(), "part.hardness_hv");
+    for fits in
+        [r#", "tempering_temperature_c": 482, "hardness_hv": 440"#, r#", "tempering_temperature_c": 621"#]
+    {
+        ranked(&brief(&aged(fits), r#""place": "urban", "required_years": 1"#, ""));
+    }
+}

@@ -99,6 +99,10 @@ fn rows() -> Vec<Row> {
         ("couple.isolated", Notes, ask(PAINTED, "", r#""mating_metals": ["copper"]"#, ""), ask(OILED, "", r#""mating_metals": ["copper"]"#, "")),
         ("couple.no_barrier", Notes, ask(OILED, "", r#""mating_metals": ["copper"]"#, ""), ask(PAINTED, "", r#""mating_metals": ["copper"]"#, "")),
 
+        // an M8 button head of 12.9 on bare zinc-nickel asks for more than the 30 N·m of its 5 mm key
+        ("torque.drive", Warns,
+            ask("steel_12_9 / zinc_nickel_black / ", r#""form": "button_head_screw", "thread": "M8", "hydrogen_consent": true"#, "", ""),
+            ask("steel_12_9 / hot_alkaline / displacing_oil", r#""form": "button_head_screw", "thread": "M8""#, "", "")),
         // friction of oil is that of the tables, that of bare zinc-nickel is not
         ("torque.asked", Notes,
             ask(OILED, r#""form": "socket_cap_screw""#, "", ""),

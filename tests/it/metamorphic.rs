@@ -357,11 +357,12 @@ fn safety_critical_only_adds() {
 }
 
 /// Dangers whose finding may go only if another asks for the field that was left out.
-const ASKED_INSTEAD: [(&str, &str); 6] = [
+const ASKED_INSTEAD: [(&str, &str); 7] = [
     ("fit.mask", "fit.asked"),
     ("safety.consent", "safety.consent"),
     ("torque.new_torque", "torque.asked"),
     ("torque.least_preload", "torque.asked"),
+    ("torque.drive", "torque.asked"),
     ("torque.scatter", "torque.asked"),
     ("torque.galling", "torque.asked"),
 ];
