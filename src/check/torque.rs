@@ -28,8 +28,6 @@ const TABLES: Source = Source::common_practice(
     "usual torque tables assume a friction of 0.12 in threads and under the head (one guide 0.14), as of delivered or \
      oiled screws, class B of VDI 2230",
 );
-/// Friction for which usual torque tables are computed (`TABLES`), and what it is in practice.
-const TABLE_NOMINAL_FRICTION: f64 = 0.12;
 const TABLE_FRICTION: FrictionRange = FrictionRange { lowest: 0.08, highest: Some(0.16) };
 /// Friction that the torque of the tables is set for.
 const TABLE_SET_FOR: f64 = 0.12;
@@ -518,8 +516,6 @@ fn new_torque(
     found: &mut Vec<Finding>,
 ) -> Result<()> {
     let (low, high) = (before.friction.lowest, before.friction.highest.unwrap_or(1.0));
-    // the torque was set for this friction: that of tables for their nominal one, a present one for its lowest
-    let set_for = if before.named { low } else { TABLE_NOMINAL_FRICTION };
     let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
     // the tables set their torque for one friction, whatever it is in practice
     let set_for = if before.named { low } else { TABLE_SET_FOR };

@@ -108,7 +108,7 @@ impl OrderNote {
             }
         }
         if !nothing.is_empty() {
-            lines.push(("Not due".to_owned(), format!("{}.", capital(&nothing.join(", ")))));
+            lines.push(("Not required".to_owned(), format!("{}.", capital(&nothing.join(", ")))));
         }
         lines
     }

@@ -207,7 +207,7 @@ impl Writer<'_> {
         let rules = &plan.switching_rules;
         blocks.push(Block::Paragraph(self.cite(
             &format!(
-                "Running series: go to tightened inspection when {} of {} consecutive lots, or fewer, are rejected; stop \
+                "Switching rules: go to tightened inspection when {} of {} consecutive lots, or fewer, are rejected; stop \
                  after {} lots rejected under tightened inspection until the process is corrected.",
                 rules.tighten_after_refused_lots, rules.tighten_within_lots, rules.stop_after_refused_lots
             ),
@@ -215,7 +215,7 @@ impl Writer<'_> {
         )));
         blocks.push(Block::Paragraph(self.cite(
             &format!(
-                "Way back: normal inspection after {} consecutive lots accepted under tightened inspection. Reduced \
+                "Return to normal inspection after {} consecutive lots accepted under tightened inspection. Reduced \
                  inspection from a switching score of {}, with steady production and the buyer's agreement; normal \
                  again with the first lot rejected or irregular production. Not for critical characteristics.",
                 rules.normal_after_accepted_lots, rules.reduced_from_score

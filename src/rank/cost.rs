@@ -178,7 +178,7 @@ pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], c
     }
     if finishing > 0.0 {
         let least = prices.minimum_lot_charge.value * 1000.0 / lot.pieces;
-        line("up to the minimum lot charge".into(), least - finishing, &prices.minimum_lot_charge);
+        line("top-up to the minimum lot charge".into(), least - finishing, &prices.minimum_lot_charge);
         line(
             "inspection of the lot".into(),
             prices.inspection_per_lot.value * 1000.0 / lot.pieces,

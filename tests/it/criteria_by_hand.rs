@@ -491,7 +491,12 @@ fn every_step_has_its_line() {
     check(
         "steel_4_6 / none / displacing_oil",
         r#""form": "bracket""#,
-        &[(low, 250.0), (oil, 20.0), ("up to the minimum lot charge", 40.0), ("inspection of the lot", 40.0)],
+        &[
+            (low, 250.0),
+            (oil, 20.0),
+            ("top-up to the minimum lot charge", 40.0),
+            ("inspection of the lot", 40.0),
+        ],
     );
     // nothing is done, so nothing is inspected
     check("steel_4_6 / none / ", r#""form": "bracket""#, &[(low, 250.0)]);

@@ -3,10 +3,11 @@
 
 use overcoat::brief::{Brief, Form};
 use overcoat::catalog::Catalog;
+use overcoat::check::FindingKind;
 use overcoat::finish::TreatmentKind;
 use overcoat::papers::{DefectClass, Papers, StepKind, Units, papers};
 
-use crate::papers::{brief, for_every_build, order_text, ranking, treated, treated_in};
+use crate::papers::{brief, for_every_build, option, order_text, ranking, treated, treated_in};
 
 const BRACKET: &str = r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#;
 const HEX_M8: &str =
