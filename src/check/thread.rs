@@ -322,20 +322,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     // a thread that is plated, pickled or stripped is cut already
     let finished = !part.present_finish.is_none()
         || matches!(part.condition, Some(Condition::Rust | Condition::HeavyScale));
-    if case.inquiry.usual_thread.is_some() {
-        found.push(
-            finding(
-                FindingKind::Warns,
-                "thread.not_stated",
-                format!(
-                    "The brief states no thread: room for a coating is judged as of {USUAL_THREAD} {tolerance}; torque, \
-                     preload and galling are not judged."
-                ),
-                NO_THREAD,
-            )
-            .remedy("Enter `part.thread`, for example M8 or 1/4-20 UNC."),
-        );
-    }
+    not_stated(case, tolerance, found);
     // a thread that is ordered to another tolerance is judged as it is ordered
     let ordered = match verdict {
         Room::OtherTolerance(other) | Room::Limited(other, _) if other != tolerance => {
@@ -411,6 +398,24 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         ),
     }
     Ok(())
+}
+
+/// A screw or nut whose thread the brief does not state is judged as a usual one.
+fn not_stated(case: &Case, tolerance: Tolerance, found: &mut Vec<Finding>) {
+    if case.inquiry.usual_thread.is_some() {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "thread.not_stated",
+                format!(
+                    "The brief states no thread: room for a coating is judged as of {USUAL_THREAD} {tolerance}; torque, \
+                     preload and galling are not judged."
+                ),
+                NO_THREAD,
+            )
+            .remedy("Enter `part.thread`, for example M8 or 1/4-20 UNC."),
+        );
+    }
 }
 
 /// What a thread is told whatever its room: phosphate builds up, oversize and undersize threads are made for zinc, small

@@ -188,6 +188,7 @@ impl RouteStep {
 
 /// What the orders and tests ask of a route.
 #[derive(Debug, Clone, Copy, Default)]
+#[expect(clippy::struct_excessive_bools, reason = "independent facts of a route, as templates ask for them")]
 pub(super) struct RouteFacts {
     /// Acid touches the part.
     pub(super) acid: bool,
