@@ -392,7 +392,7 @@ impl Catalog {
             [] => {
                 let known = self.of_inch_grade(field, word)?;
                 if known.is_none() {
-                    self.refuse_metal(field, word, &typed)?
+                    self.refuse_metal(field, word, &typed)?;
                 }
                 Ok(known)
             }

@@ -303,6 +303,30 @@ fn color(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     }
 }
 
+/// Steel that can break brittle in the cold.
+fn cold(case: &Case, lasting: f64, found: &mut Vec<Finding>) {
+    let brittle = case.metal.family.rusts_by_dose()
+        || matches!(
+            case.metal.family,
+            Family::Ferritic | Family::Martensitic | Family::PrecipitationHardening | Family::Duplex
+        );
+    if brittle && lasting < SERVICE_LOW_C {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.cold",
+                format!(
+                    "{} can break brittle in the cold: property classes are valid from {SERVICE_LOW_C} °C, and the part sees \
+                     {lasting} °C.",
+                    case.metal.name
+                ),
+                SERVICE_RANGE,
+            )
+            .remedy("Use austenitic stainless steel, or a grade whose impact toughness is proven at that temperature."),
+        );
+    }
+}
+
 fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     // what heat does not harden does not soften
     let metals = tempered(case);
@@ -361,26 +385,7 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
             .remedy("Have the strength at temperature confirmed by a qualified person."),
         );
     }
-    let brittle = case.metal.family.rusts_by_dose()
-        || matches!(
-            case.metal.family,
-            Family::Ferritic | Family::Martensitic | Family::PrecipitationHardening | Family::Duplex
-        );
-    if brittle && lasting < SERVICE_LOW_C {
-        found.push(
-            finding(
-                FindingKind::Warns,
-                "heat.cold",
-                format!(
-                    "{} can break brittle in the cold: property classes are valid from {SERVICE_LOW_C} °C, and the part sees \
-                     {lasting} °C.",
-                    case.metal.name
-                ),
-                SERVICE_RANGE,
-            )
-            .remedy("Use austenitic stainless steel, or a grade whose impact toughness is proven at that temperature."),
-        );
-    }
+    cold(case, lasting, found);
     if case.metal.family.rusts_by_dose() && peak >= SCALING_C {
         // where it scales for long, years to first rust mean nothing
         let kind = if lasting >= SCALING_C { FindingKind::Blocks } else { FindingKind::Warns };

@@ -7,7 +7,7 @@ use crate::check::heat::{ovens, spares_zinc};
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
 use crate::evidence::Source;
 use crate::finish::{FilmKind, TreatmentKind, Verdict};
-use crate::metal::Family;
+use crate::metal::{BaseMetal, Family};
 
 const FREE_OF: Source = Source::common_practice(
     "parts must be free of oil, grease, plating, rust and scale; zinc plating and hot-dip galvanizing are \
@@ -407,6 +407,20 @@ fn is_acid(case: &Case) -> bool {
     )
 }
 
+/// Plain steel joined to stainless steel.
+fn rusts_first(case: &Case, metal: &BaseMetal) -> Finding {
+    finding(
+        FindingKind::Warns,
+        "preparation.joined_metals",
+        format!(
+            "{} joined to the part rusts first: the years are those of {} alone.",
+            metal.name, case.metal.name
+        ),
+        JOINED_RUSTS,
+    )
+    .remedy("Rank the joined metal by itself and count its years, or join stainless steel.")
+}
+
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     for (i, name) in case.brief().part.joined_metals.iter().enumerate() {
         let metal = case.catalog().base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
@@ -415,18 +429,7 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         let plated = case.treatment.kind == TreatmentKind::Electroplate;
         let rusts = case.metal.family.is_stainless() && metal.family.rusts_by_dose();
         if rusts {
-            found.push(
-                finding(
-                    FindingKind::Warns,
-                    "preparation.joined_metals",
-                    format!(
-                        "{} joined to the part rusts first: the years are those of {} alone.",
-                        metal.name, case.metal.name
-                    ),
-                    JOINED_RUSTS,
-                )
-                .remedy("Rank the joined metal by itself and count its years, or join stainless steel."),
-            );
+            found.push(rusts_first(case, metal));
         }
         let suits = case.treatment.substrates.get(&metal.family);
         let refused = suits.is_none_or(|substrate| substrate.verdict == Verdict::Refused);

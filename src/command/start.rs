@@ -706,7 +706,7 @@ impl Said {
             }
             None => true,
         };
-        self.kind_tells_more = typed.filter(more).is_some();
+        self.kind_tells_more = typed.as_ref().is_some_and(more);
         self.kind = typed.map(str::to_owned);
         self.part.insert("form".to_owned(), form.into());
     }
@@ -1036,12 +1036,11 @@ fn about_the_duty(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
                    to CX (ISO 9223).",
             unknown: "Assumed: a city.",
         };
-        match dialog.choose(&question, &places(catalog), |typed| site_of(typed, catalog))? {
-            Some(chosen) => put_site(&mut said.duty, &chosen.word),
-            None => {
-                put_site(&mut said.duty, "urban");
-                said.remark("site not stated: a city was assumed");
-            }
+        if let Some(chosen) = dialog.choose(&question, &places(catalog), |typed| site_of(typed, catalog))? {
+            put_site(&mut said.duty, &chosen.word);
+        } else {
+            put_site(&mut said.duty, "urban");
+            said.remark("site not stated: a city was assumed");
         }
     }
     ask_heat(said, dialog)?;
