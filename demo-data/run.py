@@ -144,7 +144,7 @@ def source_hash() -> str:
 def install(extras: list[str], environment: dict[str, str]) -> None:
     """Install the package with `extras` in place (editable) into .venv, unless the same sources already are.
 
-    In place it compiles by the profile `dev`: what is installed or tested next reuses what is compiled. An
+    In place it compiles by a leaner profile, and whatever is installed next reuses what is compiled. An
     environment keeps the extras that it has.
     """
     try:

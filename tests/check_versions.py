@@ -137,7 +137,7 @@ def main() -> int:
         made = Path(name)
         wheel = options.wheel
         if wheel is None:
-            run(sys.executable, "-m", "maturin", "build", "--profile", "dev", "--locked", "--out", made)
+            run(sys.executable, "-m", "maturin", "build", "--profile", "inplace", "--locked", "--out", made)
             (wheel,) = made.glob("*.whl")
         wheel = wheel.resolve()
         found = {}

@@ -37,8 +37,6 @@ _spec.loader.exec_module(demo)
 PYTHON_FOLDERS = ["python", "tests", "benches", "demo-data"]
 PYTHON = str(demo.PYTHON)
 FEATURES = "schema,arrow,threads,command"
-# the whole workspace has the features of the Python module: what pip compiled for that is not compiled again
-CARGO_TEST = ["cargo", "test", "--workspace", "--features", FEATURES]
 REFERENCE = "OVERCOAT_REFERENCE"
 LONG = "long: python3 tests/run.py --all"
 # the cases of property tests: the same in every run here, new ones wherever `cargo test` is called by hand
@@ -97,11 +95,17 @@ class Tally:
 
 def quick_steps(with_reference: bool) -> Iterator[Step]:
     """What every change is checked by."""
+    features = ["--features", FEATURES]
     yield Step("cargo fmt", ["cargo", "fmt", "--all", "--check"])
-    yield Step("cargo test", CARGO_TEST, "cargo test", SEED)
+    rust = ["cargo", "test", *features, "--lib", "--bins", "--test", "it"]
+    yield Step("cargo test", rust, "cargo test", SEED)
+    yield Step("cargo test, documentation", ["cargo", "test", *features, "--doc"], "cargo test")
     if with_reference:
-        reference = ["--test", "it", "reference::", "--", "--ignored"]
-        yield Step("reference tables", [*CARGO_TEST, *reference], "cargo test")
+        yield Step(
+            "reference tables",
+            ["cargo", "test", *features, "--test", "it", "reference::", "--", "--ignored"],
+            "cargo test",
+        )
     yield Step("licenses", [PYTHON, "tests/check_licenses.py"])
     yield Step("licenses handed on", [PYTHON, "tests/third_party.py"])
     yield Step("ruff check", [PYTHON, "-m", "ruff", "check", *PYTHON_FOLDERS])
@@ -117,8 +121,8 @@ def long_steps() -> Iterator[Step]:
         "clippy", ["cargo", "clippy", "--workspace", "--all-targets", *features, "--", "-D", "warnings"]
     )
     long_rust = ["--test", "it", "--", "--ignored", "--skip", "reference::"]
-    yield Step("cargo test, long", [*CARGO_TEST, *long_rust], "cargo test", SEED)
-    fuzz = [*CARGO_TEST, "--test", "it", "fuzz_entry_points::"]
+    yield Step("cargo test, long", ["cargo", "test", *features, *long_rust], "cargo test", SEED)
+    fuzz = ["cargo", "test", *features, "--test", "it", "fuzz_entry_points::"]
     yield Step("long fuzzing", fuzz, "check", {"OVERCOAT_FUZZ_SECONDS": "10", "OVERCOAT_FUZZ_SEED": "17"})
     yield Step(
         "cargo doc", ["cargo", "doc", "--no-deps", *features], "check", {"RUSTDOCFLAGS": "-D warnings"}
