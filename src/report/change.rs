@@ -156,12 +156,7 @@ impl YearTable {
         };
         let said: Vec<String> =
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
-        (!said.is_empty()).then(|| {
-            format!(
-                "Replacements: #{number} costs {}. Each is counted when half of the parts have failed.",
-                said.join(", ")
-            )
-        })
+        (!said.is_empty()).then(|| format!("Replacements: #{number} costs {}.", said.join(", ")))
     }
 
     /// Between which required years the first option stays first, and what is first outside.

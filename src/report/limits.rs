@@ -12,7 +12,7 @@ use crate::papers::{Subject, Units, papers};
 use crate::rank::{RankedOption, Ranking, gives_up, is_beyond_evidence};
 use crate::report::answer::{Answer, Point, Row, total};
 use crate::report::change::OtherPlace;
-use crate::report::words::{BuildWords, capital, percent, sentence};
+use crate::report::words::{BuildWords, OUTSIDE, capital, percent, sentence};
 
 /// A subject with what is said of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -191,7 +191,7 @@ fn galling(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<
 }
 
 fn line(option: &RankedOption, catalog: &Catalog) -> String {
-    BuildWords::of(&option.build, catalog).line()
+    BuildWords::of(&option.build, catalog).line().replace(OUTSIDE, "")
 }
 
 fn chance(option: &RankedOption) -> String {

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use crate::papers::html::escaped;
 use crate::report::answer::{Answer, NOT_STATED, Row};
-use crate::report::words::{amount, percent, years, years_short};
+use crate::report::words::{OUTSIDE, amount, percent, years, years_short};
 
 /// Units of the drawing across.
 const WIDTH: f64 = 380.0;
@@ -180,7 +180,7 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
     let same_process = shown.iter().all(|row| row.process == first.process);
     let same_metal = shown.iter().all(|row| row.words.metal == first.words.metal);
     let name = |row: &Row| {
-        let line = row.line.replace(" (outside blackening)", "");
+        let line = row.line.replace(OUTSIDE, "");
         let rest = match line.split_once(", ") {
             Some((_, rest)) if same_metal => rest.to_owned(),
             _ => line,

@@ -8,7 +8,7 @@ use crate::rank::Ranking;
 use crate::report::answer::{Answer, BEST_BLACKENING, Pick, Reason, Row, USUAL_DEFAULT};
 use crate::report::change::other_places;
 use crate::report::limits::limits;
-use crate::report::words::MIXED;
+use crate::report::words::{MIXED, OUTSIDE};
 
 /// Columns of a line where the terminal does not say how many it has, and the fewest.
 const WIDTH: usize = 80;
@@ -302,7 +302,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
     let Layout { tight, spare, .. } = layout;
     let first = pick.leads;
     // which process is no black oxide is marked in the table
-    let build = if spare { pick.build.replace(" (outside blackening)", "") } else { pick.build.clone() };
+    let build = if spare { pick.build.replace(OUTSIDE, "") } else { pick.build.clone() };
     let push = |lines: &mut Vec<String>, text: &str, first_indent: &str, bold: bool| {
         let all = paper.wrapped(text, first_indent, "      ");
         lines.extend(all.iter().map(|line| if bold { paper.bold(line) } else { line.clone() }));

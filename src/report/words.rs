@@ -98,6 +98,9 @@ pub fn sentence(text: &str) -> String {
     if text.ends_with(['.', '!', '?']) { text } else { format!("{text}.") }
 }
 
+/// Marks a process of another family than blackening.
+pub(super) const OUTSIDE: &str = " (outside blackening)";
+
 /// The parts of a build as a table has them, each under its own heading.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
 pub struct BuildWords {
@@ -136,7 +139,7 @@ impl BuildWords {
         match oxide.strip_prefix("class ") {
             Some(class) => format!("black oxide class {class}"),
             None if oxide == "none" => "no black oxide".to_owned(),
-            None if *outside => format!("{oxide} (outside blackening)"),
+            None if *outside => format!("{oxide}{OUTSIDE}"),
             None => oxide.clone(),
         }
     }

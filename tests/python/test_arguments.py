@@ -279,11 +279,12 @@ def test_quantities_go_into_the_unit_of_the_name():
 def test_builds_as_a_user_lists_them():
     option = overcoat.rank(HINGE)[0]
     text = str(option.build)
-    assert _builds.build_texts(None) is None
-    assert _builds.build_texts([option, option.build, text]) == [text] * 3
-    assert "Name one." in said(_builds.build_texts, [3])
-    assert "Put the build in brackets." in said(_builds.build_texts, text)
-    assert "at most 65535" in said(_builds.build_texts, itertools.repeat(text))
+    assert _builds.builds_and_catalog(None, None) == (None, None)
+    texts, catalog = _builds.builds_and_catalog([option, option.build, text], None)
+    assert texts == [text] * 3 and catalog == overcoat.Catalog.default()
+    assert "Name one." in said(_builds.builds_and_catalog, [3], None)
+    assert "Put the build in brackets." in said(_builds.builds_and_catalog, text, None)
+    assert "at most 65535" in said(_builds.builds_and_catalog, itertools.repeat(text), None)
 
 
 def test_a_section_has_its_fields_as_attributes():

@@ -325,7 +325,10 @@ def test_options_bring_the_catalog_of_their_ranking(demo):
     table = {"required_years": [5.0]}
     swept = overcoat.sweep(table, brief, builds=[first])
     assert swept["cost_per_thousand"][0] == pytest.approx(first.cost.per_thousand)
-    assert swept["cost_per_thousand"] == overcoat.sweep(table, brief, builds=[first], catalog=own)["cost_per_thousand"]
+    assert (
+        swept["cost_per_thousand"]
+        == overcoat.sweep(table, brief, builds=[first], catalog=own)["cost_per_thousand"]
+    )
     # what is named wins, and a text brings none
     built_in = overcoat.sweep(table, brief, builds=[str(first.build)])["cost_per_thousand"]
     default = overcoat.Catalog.default()

@@ -52,7 +52,7 @@ class SweptFile(NamedTuple):
     seconds: float
     """Time taken."""
     remarks: tuple[str, ...] = ()
-    """What `rank` remarks on of the first row with a result, and how many builds have findings: no column has them."""
+    """What `rank` remarks on of the first row with a result, and how many builds have findings."""
 
 
 def sweep_batches(
