@@ -67,7 +67,9 @@ pub(crate) use strength::{first_base_metal, inch_order, martensitic_classes, usu
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{thickness_limit_um, tolerance_of, tolerance_to_order};
 pub use torque::friction_desirability;
-pub(crate) use torque::{friction_window, galls, is_made_for_fasteners};
+#[cfg(feature = "report")]
+pub(crate) use torque::galls;
+pub(crate) use torque::{friction_window, is_made_for_fasteners};
 
 /// One build of one brief, with everything that a rule may look at.
 #[derive(Debug, Clone, Copy)]

@@ -45,8 +45,10 @@ mod stability;
 
 pub use candidates::candidates;
 pub(crate) use candidates::outside_builds;
+#[cfg(feature = "report")]
+pub(crate) use cost::IN_PART;
 pub use cost::{Cost, CostLine, cost};
-pub(crate) use cost::{FAILS_AT_ONCE, IN_PART, currency_of, log2_growth, purchase};
+pub(crate) use cost::{FAILS_AT_ONCE, currency_of, log2_growth, purchase};
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};
