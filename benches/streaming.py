@@ -68,11 +68,9 @@ def in_memory(sites: Path, out: Path) -> tuple[float, float]:
     start = clocks()
     places = parquet.read_table(sites)
     found = overcoat.sweep(places, builds=[BUILD], threads=1)
-    columns = [found["row"].cast(pa.int64()), *places.columns, *found.columns[1:]]
-    table = pa.table(columns, names=["row", *places.column_names, *found.column_names[1:]])
-    words = ["build", "category", "reason"]
+    coded = [name for name in found.column_names if pa.types.is_dictionary(found.schema.field(name).type)]
     parquet.write_table(
-        table, out, use_dictionary=words, write_statistics=["row"], row_group_size=overcoat.files.GROUP_ROWS
+        found, out, use_dictionary=coded, write_statistics=False, row_group_size=overcoat.files.GROUP_ROWS
     )
     return since(start)
 
