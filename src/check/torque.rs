@@ -280,10 +280,11 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         source: source.clone(),
         lubricated: is_lubricated(case),
     };
-    case.inquiry
-        .of_torque
-        .add(found, differs, |found| word(case, &Joint::of(case, thread), friction, source, found))?;
-    drive(case, &Joint::of(case, thread), friction, found)
+    case.inquiry.of_torque.add(found, differs, |found| {
+        let joint = Joint::of(case, thread);
+        word(case, &joint, friction, source, found)?;
+        drive(case, &joint, friction, found)
+    })
 }
 
 /// The key of a socket against the torque that the strength of the screw and its friction ask for: key or socket gives way

@@ -12,6 +12,7 @@ use crate::rank::{
     IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
     percent_beside, settle_first, spread_in_words, weaker,
 };
+use crate::report::limits::ordered;
 use crate::report::words::{
     BuildWords, MIXED, amount, capital, cost, factor_words, has_currency, mixed_in_words, percent, pieces,
     sentence, thousands, with_signs, years,
@@ -181,22 +182,14 @@ impl Answer {
             firm: ranking.firmness(),
             read_as: ranking.remarks.iter().find_map(|remark| read_as(remark)),
             order: order + 1,
-            before: ranking
-                .options
-                .get(order)
-                .filter(|best| !best.blocked)
-                .map(|best| before_order(best, &ranking.remarks))
-                .unwrap_or_default(),
+            before: ordered(ranking).map(|option| before_order(option, &ranking.remarks)).unwrap_or_default(),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
             rows,
             references,
             why_not: why_not(ranking, catalog),
-            uncertainty: ranking
-                .options
-                .get(order)
-                .filter(|best| !best.blocked)
-                .and_then(|best| spread_in_words(&best.outlook, |factor| factor_words(factor, catalog))),
+            uncertainty: ordered(ranking)
+                .and_then(|option| spread_in_words(&option.outlook, |factor| factor_words(factor, catalog))),
             assumed: ranking.assumed.clone(),
             remarks_on_brief: ranking
                 .remarks
