@@ -57,6 +57,10 @@ use crate::error::invalid;
 /// The schema that this version reads.
 pub const BRIEF_SCHEMA: &str = "overcoat.brief.v1";
 
+/// What the remarks of a brief say where its site was not asked for but assumed.
+#[cfg(feature = "report")]
+pub(crate) const SITE_ASSUMED: &str = "site not stated: a city was assumed";
+
 /// Most metals in one list of a brief: each may bring findings to every build.
 const MOST_METALS: usize = 100;
 /// Most builds that one brief compares; a sweep counts them in 16 bits.

@@ -423,6 +423,27 @@ impl Finding {
         self.kind != FindingKind::Notes && self.harm() < DANGERS
     }
 
+    /// What it is about, as a reader calls it.
+    pub(crate) fn subject(&self) -> &str {
+        match self.rule.split('.').next().unwrap_or_default() {
+            "substrate" => "Base metal",
+            "fit" => "Fits and clamped faces",
+            "outlook" => "Years",
+            "couple" => "Other metals",
+            "appearance" => "Appearance",
+            "embrittlement" => "Hydrogen",
+            "heat" => "Heat",
+            "preparation" => "Preparation",
+            "safety" => "Safety",
+            "strength" => "Strength",
+            "substances" => "Substances",
+            "thread" => "Thread",
+            "torque" => "Torque",
+            "welding" => "Welding",
+            other => other,
+        }
+    }
+
     fn remedy(mut self, remedy: impl Into<Cow<'static, str>>) -> Self {
         self.remedy = Some(remedy.into());
         self
