@@ -414,8 +414,17 @@ impl Brief {
 fn thread(part: &Part) -> Result<()> {
     let screw = part.form.is_some_and(Form::is_screw);
     if let Some(text) = &part.tolerance {
-        let tolerance: Tolerance = text.parse()?;
         let nut = part.form.is_some_and(Form::is_nut);
+        let read: Result<Tolerance> = text.parse();
+        if read.is_err() && part.form.is_some() && part.thread.is_none() && !screw && !nut {
+            return Err(invalid(
+                "tolerance",
+                text,
+                "a thread tolerance, as 6g or 6H, of a part that has a thread",
+                "Leave it out. Enter a fit, as h6 or H7, as \"fit\" in `part.functional_surfaces`.",
+            ));
+        }
+        let tolerance = read?;
         if screw && tolerance.is_internal() {
             return Err(invalid(
                 "tolerance",

@@ -493,6 +493,13 @@ const TEMPERING_REMEDY: &str = "Correct the tempering temperature, or the hardne
                                 leave the tempering out.";
 
 fn unknown_class(word: &str, part: &Part) -> Error {
+    let allowed = "4.6, 5.8, 8.8, 10.9 or 12.9, with a leading zero for a reduced head, or a stainless class such as A4-70";
+    let of_inch = format!("Grade {word}");
+    if kind_of(part) == Kind::Bolt && InchGrade::named(&of_inch).is_some() {
+        let remedy =
+            format!("Write \"{of_inch}\" for the grade of inch bolts, else the class as on the head.");
+        return invalid("part.property_class", word, allowed, &remedy);
+    }
     let (allowed, remedy) = match kind_of(part) {
         Kind::Nut => (
             "nut class 5, 8, 10 or 12, or a stainless class such as A4-70; other classes of ISO 898-2 (04, 05, 6, 9) are not \
@@ -507,10 +514,7 @@ fn unknown_class(word: &str, part: &Part) -> Error {
             "set screw class 14H, 22H, 33H or 45H, or a stainless class such as A4-70",
             "Write the class of ISO 898-5.",
         ),
-        Kind::Bolt | Kind::Other => (
-            "4.6, 5.8, 8.8, 10.9 or 12.9, with a leading zero for a reduced head, or a stainless class such as A4-70",
-            "Write the class as on the head, or leave it out.",
-        ),
+        Kind::Bolt | Kind::Other => (allowed, "Write the class as on the head, or leave it out."),
     };
     invalid("part.property_class", word, allowed, remedy)
 }
@@ -707,6 +711,12 @@ fn word(case: &Case, found: &mut Vec<Finding>) {
 fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<String> {
     let (asks_tensile, asks_yield) = reference.strength.as_ref()?.tensile_and_yield_mpa?;
     let Some(own) = own else {
+        if kind_of(&case.brief().part) == Kind::Nut {
+            return Some(format!(
+                "The strength of {} is not known here; {} carries screws of {asks_tensile:.0} MPa tensile strength.",
+                case.metal.name, reference.name
+            ));
+        }
         return Some(format!(
             "The strength of {} is not known here; {} has a tensile strength of {asks_tensile:.0} MPa and a yield \
              strength of {asks_yield:.0} MPa.",
@@ -715,6 +725,27 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     };
     let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
+    if kind_of(&case.brief().part) == Kind::Nut {
+        // its thread is proved with the tensile strength of the screw that it matches
+        return short(tensile, asks_tensile).then(|| {
+            format!(
+                "The nut carries screws of {tensile:.0} MPa tensile strength instead of {asks_tensile:.0} MPa; above that its \
+                 thread strips: {} replaces {}.",
+                with_class(case.metal, own),
+                reference.name
+            )
+        });
+    }
+    if case.brief().part.form == Some(Form::PlainWasher) {
+        // it is pressed, not pulled
+        return short(yield_mpa, asks_yield).then(|| {
+            format!(
+                "The washer yields at {yield_mpa:.0} MPa under the head instead of {asks_yield:.0} MPa: {} replaces {}.",
+                with_class(case.metal, own),
+                reference.name
+            )
+        });
+    }
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
         let pair = |what: &str, has: f64, asks: f64| {
             format!("{what} strength {has:.0} MPa instead of {asks:.0} MPa")

@@ -462,6 +462,23 @@ fn word(
             if before.named { source.clone() } else { TABLES },
         ));
     }
+    if galls(case.metal.family) && locks(part) && !higher_torque_forbidden {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "torque.galling",
+                format!(
+                    "The locking feature wipes oil, wax or coating off {} threads in the first turns: they can gall and \
+                     seize.",
+                    case.metal.family
+                ),
+                GALLING,
+            )
+            .remedy(
+                "Put anti-seize paste on the thread as well, set the torque with it, and turn slowly by hand, not by impact.",
+            ),
+        );
+    }
     let raised = torque_factor.filter(|_| !higher_torque_forbidden);
     least_preload(case, &before, &change, (asked, raised), found);
     found.extend(prevailing(case, joint));
@@ -617,10 +634,14 @@ fn least_preload(
     );
 }
 
+/// Whether the part locks itself by friction in its thread.
+fn locks(part: &Part) -> bool {
+    part.form == Some(Form::LockNut) || part.has_polymer_insert()
+}
+
 /// What a self-locking feature takes of the torque; the torques above are without it.
 fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
-    let part = &case.brief().part;
-    if part.form != Some(Form::LockNut) && !part.has_polymer_insert() {
+    if !locks(&case.brief().part) {
         return None;
     }
     let high_strength = joint.strength.as_ref().is_some_and(|(_, yield_mpa)| *yield_mpa >= HIGH_STRENGTH_MPA);

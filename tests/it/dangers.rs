@@ -681,9 +681,8 @@ fn films_on_fits_seats_and_clamped_faces_are_found() {
         screw("steel_4_6 / hot_alkaline / polyester_powder", &own, "", "")
     };
     assert_eq!(kind(&pin(""), "fit.asked"), Some(Warns));
-    let masked = pin(r#", "functional_surfaces": ["fit"]"#);
-    assert_eq!(finding(&masked, "fit.mask").unwrap().step, Some(Step::MaskSurface));
-    assert_eq!(kind(&pin(r#", "functional_surfaces": []"#), "fit.mask"), None);
+    let free = pin(r#", "functional_surfaces": []"#);
+    assert_eq!((kind(&free, "fit.mask"), kind(&free, "fit.pin")), (None, None));
     for surface in ["seat", "port", "clamped_face", "ground"] {
         let own = format!(r#""functional_surfaces": ["{surface}"]"#);
         let option = plate("steel_4_6 / hot_alkaline / polyester_powder", &own, "");
@@ -2175,4 +2174,127 @@ fn an_impossible_aging_is_refused() {
     {
         ranked(&brief(&aged(fits), r#""place": "urban", "required_years": 1"#, ""));
     }
+}
+
+// ---- fits of pins
+
+/// Common practice: a fitted pin is bare, oiled, phosphated or thinly plated; ISO 8734 sells dowels in m6, and a tolerance
+/// class with a small letter (ISO 286) is of a shaft.
+#[test]
+fn no_paint_goes_on_a_fitted_pin() {
+    let pin = |build: &str, name: &str, surfaces: &str| {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "{name}",
+                "part": {{"form": "pin", "base_metal": "steel_4_6", "mass_g": 30, "surface_dm2": 0.2{surfaces}}},
+                "duty": {{"place": "urban", "required_years": 2}},
+                "wants": {{"builds": [{build}]}}}}"#
+        );
+        rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().options.remove(0)
+    };
+    let powder = r#"{"treatment": "hot_alkaline", "films": ["polyester_powder"]}"#;
+    let lacquer = r#"{"treatment": "hot_alkaline", "films": ["acrylic_lacquer"]}"#;
+    let dip_spin = r#"{"treatment": "zinc_phosphate", "films": ["dip_spin_topcoat"]}"#;
+    let fit = r#", "functional_surfaces": ["fit"]"#;
+    for build in [powder, lacquer, dip_spin] {
+        assert_eq!(kind(&pin(build, "hinge pin", fit), "fit.pin"), Some(Blocks), "{build}");
+    }
+    for name in ["dowel 6 x 20", "pin 6 m6 x 20", "pin, h6", "pin for a sliding fit", "press-fit pin"] {
+        assert_eq!(kind(&pin(powder, name, ""), "fit.pin"), Some(Blocks), "{name}");
+        // what the brief states in its field counts before its words
+        assert_eq!(kind(&pin(powder, name, r#", "functional_surfaces": []"#), "fit.pin"), None, "{name}");
+    }
+    for name in ["hinge pin", "pin for an M6 clevis", "pin H7", "e-clip"] {
+        assert_eq!(kind(&pin(powder, name, ""), "fit.pin"), None, "{name}");
+        assert_eq!(kind(&pin(powder, name, ""), "fit.asked"), Some(Warns), "{name}");
+    }
+    // an oil is displaced; a plating is allowed for, since a barrel masks nothing
+    let oiled = pin(r#"{"treatment": "hot_alkaline", "films": ["displacing_oil"]}"#, "dowel", fit);
+    assert!(!oiled.blocked, "{:#?}", oiled.findings);
+    let plated = pin(r#"{"treatment": "zinc_plate_black", "films": []}"#, "dowel", fit);
+    assert_eq!(finding(&plated, "fit.mask").unwrap().step, Some(Step::TrialPiece));
+    assert!(remedy(&plated, "fit.mask").contains("smaller by twice the coating"));
+}
+
+/// A tolerance of a shaft is no thread tolerance, and the refusal says where a fit goes.
+#[test]
+fn a_fit_in_the_field_of_a_thread_tolerance_is_told_where_it_belongs() {
+    let error = refused(
+        r#""form": "pin", "base_metal": "steel_8_8", "mass_g": 30, "surface_dm2": 0.2, "tolerance": "m6""#,
+    );
+    assert_eq!(error.field(), "part.tolerance");
+    assert!(error.to_string().contains("part.functional_surfaces"), "{error}");
+}
+
+// ---- words that fit the part
+
+/// Common practice: an all-metal or nylon-insert lock nut of stainless steel wipes a thin film off as it is run down.
+#[test]
+fn a_lock_nut_that_galls_says_so_under_any_film() {
+    let nut = |metal: &str, form: &str, film: &str, more: &str| {
+        let treatment = if metal.starts_with("stainless") { "stainless_alkaline" } else { "hot_alkaline" };
+        let own = format!(r#""form": "{form}", "thread": "M10", "length_mm": null{more}"#);
+        kind(&screw(&format!("{metal} / {treatment} / {film}"), &own, "", ""), "torque.galling")
+    };
+    for film in ["thin_wax", "hard_wax", "dip_spin_topcoat", "displacing_oil", ""] {
+        for insert in ["", r#", "polymer_insert": false"#] {
+            assert_eq!(nut("stainless_316", "lock_nut", film, insert), Some(Warns), "{film} {insert}");
+        }
+    }
+    assert_eq!(nut("stainless_316", "hexagon_nut", "hard_wax", ""), None);
+    assert_eq!(nut("steel_8_8", "lock_nut", "hard_wax", ""), None);
+}
+
+/// ISO 898-2 proves a nut with the tensile strength of the screw that it matches; nothing pulls on the nut itself.
+#[test]
+fn a_nut_is_weaker_by_the_screw_that_it_carries() {
+    let nut = screw(
+        "stainless_304 / stainless_alkaline / hard_wax",
+        r#""form": "hexagon_nut", "base_metal": "steel_10_9", "length_mm": null"#,
+        "",
+        "",
+    );
+    let said = message(&nut, "strength.weaker");
+    assert!(
+        said.starts_with("The nut carries screws of 700 MPa tensile strength instead of 1040 MPa"),
+        "{said}"
+    );
+    assert!(!said.contains("yield"), "{said}");
+    let washer = screw(
+        "stainless_304 / stainless_alkaline / hard_wax",
+        r#""form": "plain_washer", "base_metal": "steel_8_8", "length_mm": null"#,
+        "",
+        "",
+    );
+    let said = message(&washer, "strength.weaker");
+    assert!(said.starts_with("The washer yields at ") && !said.contains("ensile"), "{said}");
+}
+
+/// A washer is not put beside a washer.
+#[test]
+fn a_washer_is_not_separated_by_a_washer() {
+    let of = |form: &str, more: &str| {
+        let own = format!(r#""form": "{form}", "length_mm": null{more}"#);
+        let duty = r#""place": "coastal", "mating_metals": ["brass"]"#;
+        remedy(&screw("steel_8_8 / zinc_flake_black / ", &own, duty, ""), "couple.difference")
+    };
+    let washer = of("plain_washer", "");
+    assert!(!washer.contains("with a") && washer.contains("nobler washer"), "{washer}");
+    let screw = of("socket_cap_screw", r#", "length_mm": 30"#);
+    assert!(screw.contains("insulating washer") && screw.contains("nobler fastener"), "{screw}");
+    let pin = of("pin", r#", "thread": null, "mass_g": 40, "surface_dm2": 0.3"#);
+    assert!(!pin.contains("washer") && pin.contains("nobler pin"), "{pin}");
+}
+
+/// SAE J429 by its marks: an inch hex bolt of "class 8" is Grade 8, which no property class is called.
+#[test]
+fn a_number_that_names_an_inch_grade_is_told_how_to_write_it() {
+    let inch = refused(
+        r#""form": "hexagon_head_screw", "thread": "1/2-13 UNC", "length_mm": 50, "property_class": "8""#,
+    );
+    assert_eq!(inch.field(), "part.property_class");
+    assert!(inch.to_string().contains("\"Grade 8\""), "{inch}");
+    let none = refused(
+        r#""form": "hexagon_head_screw", "thread": "1/2-13 UNC", "length_mm": 50, "property_class": "7""#,
+    );
+    assert!(!none.to_string().contains("Grade"), "{none}");
 }
