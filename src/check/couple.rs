@@ -298,7 +298,13 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
             );
             continue;
         }
-        found.push(match attack(own, other, area_ratio) {
+        // magnesium does not bear contact with any other metal, however large it is
+        let magnesium = mate == CoupleMetal::Magnesium;
+        let attacked = match attack(own, other, area_ratio) {
+            Attack::Mate { .. } if magnesium => Attack::Mate { spread: false },
+            attacked => attacked,
+        };
+        found.push(match attacked {
             Attack::Part { small } => {
                 let (how, source) =
                     if small { (", a small anode on a large cathode", AREA) } else { ("", ANODIC_INDEX) };
@@ -349,7 +355,9 @@ fn words_of_form(form: Option<Form>) -> (&'static str, &'static str) {
         Some(Form::PlainWasher) => ("washer", "Separate the metals with sealant or paint"),
         Some(Form::HexagonNut | Form::LockNut) => ("nut", by_washer),
         Some(Form::Pin) => ("pin", "Separate the metals with an insulating bush, sealant or paint"),
-        Some(Form::Bracket | Form::Other) => ("part", "Separate the metals with an insulating layer, sealant or paint"),
+        Some(Form::Bracket | Form::Other) => {
+            ("part", "Separate the metals with an insulating layer, sealant or paint")
+        }
         _ => ("fastener", by_washer),
     }
 }
@@ -357,10 +365,14 @@ fn words_of_form(form: Option<Form>) -> (&'static str, &'static str) {
 /// Bare or blackened steel in an aluminum structure: hardly apart in the series, and yet it rusts and pits.
 fn steel_in_aluminum(surface: Family, form: Option<Form>) -> Finding {
     let stainless = match form {
-        Some(Form::PlainWasher) => "A4 stainless washers with sealant",
-        Some(Form::HexagonNut | Form::LockNut) => "A4 stainless nuts with insulating washer and sealant",
-        Some(Form::Pin | Form::Bracket | Form::Other) => "A4 stainless steel with an insulating layer and sealant",
-        _ => "A4 stainless screws with insulating washer and sealant",
+        Some(Form::PlainWasher) => "A4 stainless washers, where they are hard enough, with sealant",
+        Some(Form::HexagonNut | Form::LockNut) => {
+            "A4 stainless nuts, where they are strong enough, with insulating washer and sealant"
+        }
+        Some(Form::Pin | Form::Bracket | Form::Other) => {
+            "A4 stainless steel, where it is strong enough, with an insulating layer and sealant"
+        }
+        _ => "A4 stainless screws, where they are strong enough, with insulating washer and sealant",
     };
     finding(
         FindingKind::Needs,

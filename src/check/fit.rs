@@ -28,7 +28,12 @@ const SHED: Source = Source::common_practice(
      phosphated or thinly plated, with the size after finishing on the drawing",
 );
 /// Words by which the brief of a pin states its fit.
-pub(super) const FITTED_PIN: [&str; 8] = [
+pub(super) const FITTED_PIN: [&str; 13] = [
+    "hinge pin",
+    "pivot",
+    "journal",
+    "bush",
+    "bushing",
     "dowel",
     "press fit",
     "slide fit",
@@ -83,9 +88,9 @@ fn fitted_pin(case: &Case) -> Option<String> {
         return None;
     }
     match &part.functional_surfaces {
-        Some(surfaces) => surfaces
-            .contains(&FunctionalSurface::Fit)
-            .then(|| "the fitted diameter of a pin".to_owned()),
+        Some(surfaces) => {
+            surfaces.contains(&FunctionalSurface::Fit).then(|| "the fitted diameter of a pin".to_owned())
+        }
         None => {
             let word = case.inquiry.said.pin_fit.as_deref()?;
             Some(format!("a pin with \"{word}\" in its brief"))
@@ -134,7 +139,10 @@ fn word(
         (SIZE, "mask the fit or order it undersize by twice the film")
     };
     match &part.functional_surfaces {
+        // what is clamped is masked from paint; a plating or a thin coat is judged by its friction
         Some(surfaces) if surfaces.is_empty() => {}
+        Some(surfaces)
+            if soft.is_none() && surfaces.iter().all(|face| *face == FunctionalSurface::ClampedFace) => {}
         Some(surfaces) => {
             let mut words: Vec<&str> = surfaces.iter().map(|surface| surface.words()).collect();
             words.dedup();

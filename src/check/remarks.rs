@@ -4,7 +4,7 @@ use std::collections::BTreeSet;
 
 use crate::brief::{Brief, Form};
 use crate::check::fit::{FITTED_PIN, FITTING};
-use crate::check::strength::Strength;
+use crate::check::strength::{Strength, class_in_words};
 use crate::check::{Inquiry, couple, heat, thread, torque};
 use crate::finish::Build;
 use crate::metal::Family;
@@ -65,7 +65,22 @@ const LIFTING: [&str; 52] = [
     "jack stand",
 ];
 /// Words that go with parts that steer, stop or hold a person.
-const VEHICLE: [&str; 30] = [
+const VEHICLE: [&str; 45] = [
+    "ladder",
+    "stair",
+    "staircase",
+    "elevator",
+    "railing",
+    "guardrail",
+    "handrail",
+    "balustrade",
+    "balcony",
+    "overhead",
+    "ceiling",
+    "suspended",
+    "above people",
+    "over people",
+    "swing",
     "brake",
     "steering",
     "wheel bolt",
@@ -100,8 +115,7 @@ const VEHICLE: [&str; 30] = [
 
 /// Words for steel whose hardness or pores the brief leaves open.
 const SINTERED: [&str; 4] = ["sintered", "powder metal", "powder metallurgy", "oil impregnated"];
-const SPRING: [&str; 6] =
-    ["spring", "spring steel", "spring washer", "circlip", "e clip", "retaining ring"];
+const SPRING: [&str; 6] = ["spring", "spring steel", "spring washer", "circlip", "e clip", "retaining ring"];
 const HARDENED: [&str; 7] = [
     "case hardened",
     "carburized",
@@ -295,6 +309,8 @@ pub(super) struct Said {
     pub(super) fitting: Option<&'static str>,
     /// What states the fit of a pin: a word, or a tolerance class of a shaft, such as m6.
     pub(super) pin_fit: Option<String>,
+    /// The strongest class or grade.
+    pub(super) class: Option<String>,
 }
 
 impl Said {
@@ -307,6 +323,7 @@ impl Said {
             vehicle: met(&text, &VEHICLE),
             fitting: met(&text, &FITTING),
             pin_fit: pin_fit.or_else(|| shaft_class(brief).filter(|_| unthreaded)),
+            class: class_in_words(brief),
         }
     }
 }
@@ -315,7 +332,9 @@ impl Said {
 /// and of threads.
 fn shaft_class(brief: &Brief) -> Option<String> {
     let is_class = |word: &&str| {
-        let Some((letters, grade)) = word.split_at_checked(word.len().saturating_sub(1)) else { return false };
+        let Some((letters, grade)) = word.split_at_checked(word.len().saturating_sub(1)) else {
+            return false;
+        };
         matches!(letters, "f" | "g" | "h" | "j" | "js" | "k" | "m" | "n" | "p" | "r" | "s")
             && matches!(grade, "5" | "6" | "7" | "8" | "9")
     };

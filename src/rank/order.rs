@@ -233,8 +233,12 @@ mod tests {
 
     #[test]
     fn burdens_in_a_column_keep_their_order() {
-        let of =
-            |hexavalent_bath, findings, needs| Burden { hexavalent_bath, findings, needs, ..Burden::default() };
+        let of = |hexavalent_bath, findings, needs| Burden {
+            hexavalent_bath,
+            findings,
+            needs,
+            ..Burden::default()
+        };
         let rising = [
             of(false, 0, 0),
             of(false, 1, 0),

@@ -9,8 +9,8 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, findings, first_base_metal, not_judged,
-    spares_zinc, taken_for_granted, usual_base_metal,
+    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, findings, first_base_metal,
+    not_judged, spares_zinc, taken_for_granted, usual_base_metal,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;

@@ -633,7 +633,8 @@ impl MovedColumns<'_> {
     /// Which of the four inputs a row leaves open that something else stands in for.
     fn open(&self, row: usize, stand_ins: [bool; 4]) -> [bool; 4] {
         let [for_t, for_rh, for_so2, for_chloride] = stand_ins;
-        let gap = |column: Option<&[f64]>| column.is_some_and(|column| column.get(row).is_some_and(|x| x.is_nan()));
+        let gap =
+            |column: Option<&[f64]>| column.is_some_and(|column| column.get(row).is_some_and(|x| x.is_nan()));
         [
             for_t && gap(self.temperature_c),
             for_rh && gap(self.relative_humidity_pct),
@@ -666,7 +667,9 @@ impl MovedColumns<'_> {
 
     /// The brief with the values of a row.
     fn brief(&self, brief: &Brief, row: usize) -> Brief {
-        let at = |column: Option<&[f64]>| column.and_then(|column| column.get(row).copied()).filter(|x| !x.is_nan());
+        let at = |column: Option<&[f64]>| {
+            column.and_then(|column| column.get(row).copied()).filter(|x| !x.is_nan())
+        };
         let mut moved = brief.clone();
         let duty = &mut moved.duty;
         duty.temperature_c = at(self.temperature_c).or(duty.temperature_c);

@@ -491,8 +491,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         if found > 0 {
             remarks.push(format!(
                 "findings, which the table does not list: {found} of {} builds are ruled out, warned of or need a step, \
-                 {dangers} of them because a part can break or a joint open; name the column `dangers` to count these in each \
-                 row, and rank the brief of a row to read them",
+                 {dangers} of them because a part can break or a joint open; rank the brief of a row to read them",
                 options.len()
             ));
         }

@@ -253,7 +253,8 @@ mod tests {
 
     use arrow_array::cast::AsArray;
     use arrow_array::types::{
-        Float32Type, Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type,
+        Float32Type, Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type,
+        UInt32Type, UInt64Type,
     };
     use arrow_array::{
         Array, ArrayRef, Decimal128Array, DictionaryArray, Float32Array, Float64Array, Int64Array,
@@ -515,7 +516,9 @@ mod tests {
                 let option = ranking.options.iter().find(|option| option.build.to_string() == build).unwrap();
                 assert_eq!(*dangers, option.dangers() as f32, "{build}");
             }
-            assert!(dangers.values().iter().any(|count| *count > 0.0) && dangers.len() == ranking.options.len());
+            assert!(
+                dangers.values().iter().any(|count| *count > 0.0) && dangers.len() == ranking.options.len()
+            );
         }
     }
 
