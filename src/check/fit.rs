@@ -63,14 +63,14 @@ pub(super) const FITTING: [&str; 11] = [
 pub(super) struct Differs {
     growth_um: (f64, f64),
     nitrocarburized_alone: bool,
-    /// Whether a film that dries hard lies on the part: it is no oil or wax.
+    /// Whether a film dries on the part, which no oil or wax does that is displaced.
     dried: bool,
     soft: Option<String>,
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let growth_um = growth_um(case);
-    let dried = case.films.iter().any(|(_, film)| film.kind.can_be_coated());
+    let dried = case.films.iter().any(|(_, film)| stays_on_a_fit(film));
     let soft = case.films.iter().find(|(_, film)| film.kind.is_paint() && !is_made_for_fasteners(film));
     let soft = soft.map(|(_, film)| film.name.as_str());
     let nitrocarburized_alone = is_nitrocarburized_alone(case);
@@ -114,9 +114,9 @@ fn word(
     let pin = fitted_pin(case);
     if let (Some(what), true) = (&pin, dried) {
         let remedy = if part.functional_surfaces.is_some() {
-            "Order a build without paint or lacquer, such as black oxide with oil or wax."
+            "Order a build without a film that dries, such as black oxide with oil or wax."
         } else {
-            "Order a build without paint or lacquer, such as black oxide with oil or wax; enter \
+            "Order a build without a film that dries, such as black oxide with oil or wax; enter \
              `part.functional_surfaces` as [] if the pin has no fit."
         };
         let message = format!(
@@ -152,7 +152,7 @@ fn word(
                 String::new()
             };
             // a bath treats the whole of a pin
-            let bath = pin.is_some() && case.films.iter().all(|(_, film)| !stays_on_a_fit(film));
+            let bath = pin.is_some();
             let (step, remedy) = if alone {
                 // nothing masks in molten salt
                 let size = "State the size after the treatment on the drawing, make the surface smaller by the growth \

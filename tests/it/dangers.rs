@@ -1461,7 +1461,7 @@ fn paper(build: &str, part: &str, duty: &str, more: &str) -> (RankedOption, Stri
 /// and inspect it (common practice). By hand: 50 µm of film and half of 2 µm of oxide on each side, 102 µm.
 #[test]
 fn a_dried_film_counts_on_a_fit_and_the_papers_name_the_surface() {
-    let pin = r#""form": "pin", "base_metal": "stainless_304", "mass_g": 20, "surface_dm2": 0.15"#;
+    let pin = r#""form": "other", "base_metal": "stainless_304", "mass_g": 20, "surface_dm2": 0.15"#;
     let fit = format!(r#"{pin}, "functional_surfaces": ["fit"]"#);
     let build = "stainless_304 / stainless_alkaline / hard_preservative_film";
     let (option, text) = paper(build, &fit, "", "");
@@ -2195,7 +2195,8 @@ fn no_paint_goes_on_a_fitted_pin() {
     let lacquer = r#"{"treatment": "hot_alkaline", "films": ["acrylic_lacquer"]}"#;
     let dip_spin = r#"{"treatment": "zinc_phosphate", "films": ["dip_spin_topcoat"]}"#;
     let fit = r#", "functional_surfaces": ["fit"]"#;
-    for build in [powder, lacquer, dip_spin] {
+    let film = r#"{"treatment": "hot_alkaline", "films": ["hard_preservative_film"]}"#;
+    for build in [powder, lacquer, dip_spin, film] {
         assert_eq!(kind(&pin(build, "hinge pin", fit), "fit.pin"), Some(Blocks), "{build}");
     }
     for name in [
