@@ -31,7 +31,7 @@ from overcoat._refusal import (
     whole_number,
     wrong,
 )
-from overcoat._swept import result_names
+from overcoat._swept import Remarks, result_names
 from overcoat._table import Given, as_kind, column_of, joined, kind_of, names_of
 
 if TYPE_CHECKING:
@@ -359,6 +359,7 @@ class Grid:
     ) -> Iterator[Any]:
         step = rows or max(1, _BATCH_RESULTS // max(1, self._builds_of_a_row()))
         maker = _Maker(self, threads, best_only, columns)
+        remarks = Remarks()
         with _bar(len(self), progress) as advance:
             start = 0
             while start < len(self):
@@ -366,6 +367,7 @@ class Grid:
                 stop = min(start + step, len(self), (start // maker.each + 1) * maker.each)
                 moved, swept = maker.part(start, stop)
                 table = _as_table(moved, swept, kind)
+                remarks.warn(remarks.add(swept, before=start), stacklevel=2)
                 advance(stop - start)
                 yield table
                 start = stop

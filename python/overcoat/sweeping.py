@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, overload
 
 from overcoat._builds import builds_and_catalog
 from overcoat._refusal import threads_of, truth
-from overcoat._swept import brief_or_plain, result_names, swept_of
+from overcoat._swept import Remarks, brief_or_plain, result_names, swept_of
 from overcoat._table import Given
 
 if TYPE_CHECKING:
@@ -126,6 +126,12 @@ def sweep(
     BuildError
         Films in an impossible order.
 
+    Warns
+    -----
+    UserWarning
+        What a ranking of a row remarks and the results do not say, such as a field that is given and not used:
+        one warning for all rows.
+
     Examples
     --------
     >>> found = sweep(
@@ -152,4 +158,6 @@ def sweep(
         truth("best_only", best_only),
         result_names(columns),
     )
+    remarks = Remarks()
+    remarks.warn(remarks.add(swept), stacklevel=2)
     return given.answer(swept)

@@ -40,9 +40,9 @@ use serde::{Deserialize, Serialize};
 
 pub(crate) use duty::is_fraction;
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
-pub(crate) use exposure::AMBIENT_C;
 pub use exposure::Exposure;
 pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
+pub(crate) use exposure::{AMBIENT_C, OUTSIDE_VALIDITY};
 pub(crate) use exposure::{
     CHLORIDE_CLASS_TO_RISK, COLD_SHARE, DESCRIBED_CHLORIDE, SALT_BY_LOSS, YEAR_TO_YEAR,
 };

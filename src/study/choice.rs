@@ -7,7 +7,7 @@ use crate::catalog::Catalog;
 use crate::error::table_error;
 use crate::rank::{Burden, Standing, first, front, tied};
 
-/// What the bath of a treatment adds to the column `burden` of a table of results: 100,000 where it contains hexavalent
+/// What the bath of a treatment adds to the column `burden` of a table of results: 1,000,000 where it contains hexavalent
 /// chromium, 0 otherwise and where the catalog does not know the treatment.
 ///
 /// ```

@@ -73,7 +73,7 @@ pub use sensitivity::{SobolOutput, Study, TornadoBar};
 pub use sobol::{SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};
 #[doc(hidden)]
 pub use sweep::{
-    Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
+    Asked, NOT_BLOCKED, ResultSlices, RowRemark, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
 pub use sweep::{
     BURDEN, Columns, DANGERS, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, RowAnswers, Rows,

@@ -32,6 +32,29 @@ fn build(text: &str) -> Build {
     text.parse().unwrap()
 }
 
+/// A name that the catalog does not have is refused by every question, also by those that look at two builds of their own.
+#[test]
+fn wants_are_checked_whatever_is_asked() {
+    let catalog = Catalog::built_in();
+    let duty = json!({"place": "rural", "required_years": 5});
+    let (wax, oil) =
+        (build("steel_4_6 / hot_alkaline / hard_wax"), build("steel_4_6 / hot_alkaline / heavy_oil"));
+    for (wants, field) in [
+        (json!({"other_base_metals": ["cheese"]}), "wants.other_base_metals[0]"),
+        (json!({"builds": [{"treatment": "hot_alkaline", "films": ["cheese"]}]}), "wants.builds[0].films"),
+    ] {
+        let brief = brief(&duty, &wants);
+        let asked = rank(&brief, catalog).unwrap_err().to_string();
+        assert!(asked.contains(field), "{asked}");
+        let ranges = [(Input::RequiredYears, 1.0, 9.0)];
+        let swinging = Study::new(&brief, catalog, &wax, &ranges, &BTreeMap::new()).map(|_| ());
+        assert_eq!(swinging.unwrap_err().to_string(), asked);
+        let contest = Contest::new(&brief, &wax, &oil, Measure::Score, catalog).unwrap();
+        let even = contest.break_even(Input::RequiredYears, 1.0, 9.0);
+        assert_eq!(even.unwrap_err().to_string(), asked);
+    }
+}
+
 /// What a ranking says of a build in a brief.
 fn ranked(brief: &Brief, build: &Build) -> RankedOption {
     let mut asked = brief.clone();

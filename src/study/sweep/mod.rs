@@ -41,7 +41,7 @@ pub use reason::Reason;
 pub(crate) use reason::RowInputs;
 #[doc(hidden)]
 pub use table::{
-    Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
+    Asked, NOT_BLOCKED, ResultSlices, RowRemark, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
 pub use table::{BURDEN, DANGERS, RESULT_COLUMNS, known_columns, row_status_words};
 

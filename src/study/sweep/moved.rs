@@ -8,9 +8,9 @@ use std::sync::{Arc, OnceLock};
 
 use crate::Result;
 use crate::atmosphere::Shelter;
-use crate::brief::{Brief, Exposure};
+use crate::brief::{Brief, Exposure, OUTSIDE_VALIDITY};
 use crate::catalog::Catalog;
-use crate::check::blocking_rules;
+use crate::check::{blocking_rules, not_judged};
 use crate::error::table_error;
 use crate::finish::Build;
 use crate::rank::{Burden, Judgements, Lot, Question, Ranking, Standing, USUAL_TARGET, first, rank};
@@ -357,6 +357,18 @@ impl<'a> Rows<'a> {
     /// The ranking of the first row.
     pub(super) fn ranking(&self, columns: &MovedColumns<'_>) -> Result<Ranking> {
         rank(&columns.brief(&self.brief, 0), self.catalog)
+    }
+
+    /// What a ranking of the first row remarks on what it was given.
+    pub(super) fn remarks(&self, columns: &MovedColumns<'_>) -> Result<Vec<String>> {
+        let given = columns.brief(&self.brief, 0);
+        let brief = given.checked_in(self.catalog)?;
+        let mut remarks = Exposure::of(&brief, self.catalog)?.remarks;
+        // the status of the row says it
+        remarks.retain(|remark| !remark.starts_with(OUTSIDE_VALIDITY));
+        remarks.extend(given.inch_grades_read(self.catalog));
+        remarks.extend(not_judged(&brief));
+        Ok(remarks)
     }
 
     /// Fills in the cost of every result, where that was not done yet.
