@@ -112,7 +112,8 @@ impl Standing {
 
     /// What settles a tie.
     fn settled(&self, other: &Self) -> Ordering {
-        self.burden.cmp(&other.burden)
+        self.burden
+            .cmp(&other.burden)
             .then(other.likelihood().total_cmp(&self.likelihood()))
             .then(self.cost.total_cmp(&other.cost))
     }

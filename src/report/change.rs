@@ -100,10 +100,14 @@ impl YearTable {
         let prepared = Rows::new(&ranking.brief, Some(&builds), catalog)?;
         let columns =
             MovedColumns { rows: years.len(), required_years: Some(&years), ..MovedColumns::default() };
-        let found = prepared.run(&columns, 1)?;
-        let (output, costs) = (&found.output, &found.cost_per_thousand);
+        let output = prepared.run(&columns, 1)?;
         let builds = prepared.builds().to_vec();
-        let each = output.probability_ok.iter().zip(costs).zip(&output.score).zip(&output.blocked);
+        let each = output
+            .probability_ok
+            .iter()
+            .zip(&output.cost_per_thousand)
+            .zip(&output.score)
+            .zip(&output.blocked);
         let all: Vec<_> = each.map(|(((p, cost), score), blocked)| (*p, *cost, *score, *blocked)).collect();
         let rows = all
             .chunks(builds.len().max(1))

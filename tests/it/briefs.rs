@@ -248,7 +248,7 @@ fn rows_are_judged_as_briefs_are() {
     let reasons = |duty: &str, columns: &MovedColumns| {
         let brief = read(BRACKET, duty).unwrap();
         let rows = Rows::new(&brief, Some(std::slice::from_ref(&build)), Catalog::built_in()).unwrap();
-        rows.run(columns, 1).map(|found| found.output.reason)
+        rows.run(columns, 1).map(|found| found.reason)
     };
     let humidity =
         MovedColumns { rows: 3, relative_humidity_pct: Some(&[0.75, 75.0, 1.2]), ..Default::default() };
@@ -370,7 +370,7 @@ fn more_chloride_never_makes_an_answer_surer() {
         let rows = Rows::new(&brief, Some(&builds), Catalog::built_in()).unwrap();
         let columns =
             MovedColumns { rows: chloride.len(), chloride_mg_m2_day: Some(&chloride), ..Default::default() };
-        let found = rows.run(&columns, 1).unwrap().output;
+        let found = rows.run(&columns, 1).unwrap();
         for (build, name) in builds.iter().enumerate() {
             for (row, deposition) in chloride.iter().enumerate().skip(1) {
                 let at = |row: usize| found.probability_ok[row * builds.len() + build];

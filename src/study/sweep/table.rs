@@ -685,18 +685,11 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         first_row: usize,
         variant: &Variant<'_>,
         columns: &MovedColumns<'_>,
-        answers: &mut PartAnswers,
+        answers: &PartAnswers,
         out: &mut ResultSlices<'_>,
     ) {
         let builds = variant.builds.len();
         let rows = variant.rows.as_ref().ok();
-        let asks_cost = !out.cost_per_thousand.is_empty();
-        if let Some(rows) = rows
-            && asks_cost
-            && !self.best_only
-        {
-            rows.fill_costs(columns, answers);
-        }
         let places: Vec<usize> = if self.best_only {
             let best = |row| rows.map_or(0, |rows| rows.best_of(columns, row, answers));
             (0..answers.status.len()).map(|row| row * builds + best(row)).collect()
@@ -711,6 +704,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             (&mut out.p10_years, &output.p10_years),
             (&mut out.p90_years, &output.p90_years),
             (&mut out.probability_ok, &output.probability_ok),
+            (&mut out.cost_per_thousand, &output.cost_per_thousand),
             (&mut out.score, &output.score),
         ] {
             if places.is_empty() && to.len() == from.len() {
@@ -720,11 +714,6 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             for (result, to) in to.iter_mut().enumerate() {
                 *to = from.get(place(result)).copied().unwrap_or(f64::NAN);
             }
-        }
-        for (result, to) in out.cost_per_thousand.iter_mut().enumerate() {
-            let at = place(result);
-            *to = rows
-                .map_or(f64::NAN, |r| r.cost_at(columns, at / builds.max(1), at % builds.max(1), answers));
         }
         let in_columns: [(&mut [f32], fn(Burden) -> f32); 2] =
             [(&mut *out.burden, Burden::in_column), (&mut *out.dangers, Burden::dangers_in_column)];
