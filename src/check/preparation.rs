@@ -266,8 +266,8 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
             )
             .step(Step::TrialPiece)
             .remedy(
-                "Measure the zinc on 5 pieces or more and run them first; where less is left, compare a thinner class or \
-                 order new parts.",
+                "Measure the zinc on 5 pieces or more and run them first; where less is left, stop: the buyer orders a thinner \
+                 class or new parts.",
             ),
         );
         return true;
@@ -341,7 +341,10 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let spared = found.iter().any(|f| f.step == Some(Step::StripWithoutAcid)) && acid_is_watched(case)?;
     // acid stays in the pores of castings and leaves graphite as smut; zinc flake, phosphate and nitrocarburizing are
     // prepared by blasting, which spares the acid
+    // paint on bare metal is held by the blasted surface, which has lost its rust
+    let painted = !case.is_treated() && case.films.iter().any(|(_, film)| film.kind.is_paint());
     let blasted = spared
+        || painted
         || case.metal.family == Family::CastIron
         || matches!(
             case.treatment.kind,
