@@ -301,8 +301,8 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
         )
         .step(Step::TrialPiece)
         .remedy(
-            "Clean without caustic or acid, which dissolve zinc, and prove the adhesion on the zinc by cross-cut before \
-             the lot.",
+            "Clean without caustic or acid, which dissolve zinc, and prove adhesion by cross-cut and the salt spray of the \
+             order on the zinc before the lot.",
         ),
         _ => finding(
             FindingKind::Notes,

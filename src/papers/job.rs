@@ -312,10 +312,12 @@ impl<'a> Job<'a> {
 
     /// Whether the order marks surfaces that must stay as they are, or asks for them.
     pub(super) fn marks_surfaces(&self) -> bool {
-        self.asks("mask_surface")
-            || self
-                .findings()
-                .any(|finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns)
+        self.asks("mask_surface") || self.is_to_be_masked() || self.asks_for_fits()
+    }
+
+    /// Whether a coat grows on surfaces that nobody named.
+    fn asks_for_fits(&self) -> bool {
+        self.findings().any(|finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns)
     }
 
     /// Whether a finding calls for a step, by its word.
@@ -517,7 +519,7 @@ impl<'a> Job<'a> {
         let mut remark = spray.remark;
         remark.text.push_str(" The present zinc, which stays, is not counted in the hours.");
         let probability_passed = spray.probability_passed.filter(|_| !self.is_painted());
-        SaltSpray { remark, probability_passed, ..spray }
+        SaltSpray { probability_passed, remark, ..spray }
     }
 
     /// A text by name of the general document, filled in.
@@ -570,8 +572,7 @@ impl<'a> Job<'a> {
         know("tempering_stated", json!(stated));
         let duty = &self.brief.duty;
         know("service_c", json!(duty.heat_peak_c.or(duty.heat_continuous_c)));
-        let fit_asked = |finding: &Finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns;
-        know("fit_asked", json!(self.findings().any(fit_asked)));
+        know("fit_asked", json!(self.asks_for_fits()));
         know("renews", json!(renews_zinc(case)));
         know("treatment", self.treatment_facts());
         know("films", self.films_facts());
@@ -626,6 +627,8 @@ impl<'a> Job<'a> {
             self.units.sentence(&format!("{}.", said.collect::<Vec<_>>().join(". ")))
         });
         let asked = (!asked.is_empty()).then(|| format!("{}: route card, at assembly.", capital(&asked)));
+        let drive = self.findings().find(|finding| finding.rule == "torque.drive");
+        let drive = drive.map(|finding| self.units.sentence(&finding.message));
         // where the joint can slip, the torque that holds it best is told even where none is called for
         let torque = self.findings().find(|finding| finding.rule == "torque.friction");
         let torque = torque.filter(|_| least.is_some()).and_then(|finding| {
@@ -635,6 +638,7 @@ impl<'a> Job<'a> {
         nut.into_iter()
             .chain(asked)
             .chain(self.lubrication())
+            .chain(drive)
             .chain(torque)
             .chain(least)
             .chain(locking)
@@ -831,13 +835,10 @@ impl<'a> Job<'a> {
         json!({
             "count": films.len(),
             "paint": self.is_painted(),
-            // a basket of screws cannot be masked; lacquer and lubricated topcoats are made to go into their threads
-            "to_mask": films.iter().any(|(_, film)| {
-                film.fills_threads
-                    && !(self.in_bulk() && (film.kind == FilmKind::Lacquer || is_made_for_fasteners(film)))
-            }),
+            "to_mask": self.is_to_be_masked(),
             "takes_wet_parts": films.first().is_some_and(|(_, film)| film.name.contains("displacing")),
             "silicone": films.iter().any(|(_, film)| film.needs_bare_metal),
+            "preservative": films.iter().any(|(_, film)| film.name.contains("heavy preservative")),
             "cured": films.iter().any(|(_, film)| film.cure_temperature_c.is_some()),
             "air_dry": films.iter().any(|(_, film)| !film.clear && film.cure_temperature_c.is_none()),
             "fills": films.iter().any(|(_, film)| film.fills_threads),
@@ -952,6 +953,15 @@ impl<'a> Job<'a> {
         let films = self.films().iter().take(layer).map(|(_, film)| &film.thickness_um);
         let (low, high) = films.fold((0.0, 0.0), |(low, high), range| (low + range.low, high + range.high));
         self.units.thickness(low, high)
+    }
+
+    /// Whether a film must be kept off some surfaces: a basket of screws cannot be masked, and lacquer and lubricated topcoats
+    /// are made to go into their threads.
+    fn is_to_be_masked(&self) -> bool {
+        self.films().iter().any(|(_, film)| {
+            film.fills_threads
+                && !(self.in_bulk() && (film.kind == FilmKind::Lacquer || is_made_for_fasteners(film)))
+        })
     }
 
     /// Whether parts are finished in bulk and not racked.

@@ -213,7 +213,7 @@ fn safety_critical_parts_have_a_trial_and_a_second_look() {
     let papers = treated(&part, "hot_alkaline", &["displacing_oil"]);
     let again = test_of(&papers, "second look at what passed");
     assert_eq!(again.class, DefectClass::Critical);
-    assert_eq!(papers.acceptance.sample(again.sample).unwrap().plan.accept, 0);
+    assert_eq!(again.sample, overcoat::papers::SampleRule::All);
     let trials = papers.route.steps.iter().filter(|step| step.kind == StepKind::TrialPiece).count();
     assert_eq!(trials, 1);
     for_every_build(|_, option, papers| {
@@ -1114,4 +1114,31 @@ fn nothing_is_blasted_twice_for_the_same_reason() {
     });
     let rusty = BRACKET.replace('}', r#", "condition": "rust"}"#);
     assert!(treated(&rusty, "none", &["polyester_powder"]).route.first(StepKind::Pickle).is_none());
+}
+
+/// By hand, VDI 2230 (M12 10.9): the tables at 0.12 leave 49 kN at 0.16, zinc-nickel at its own 195 N·m 31 kN at 0.43, which is
+/// 64%: a joint on which life depends is not let through.
+#[test]
+fn a_safety_joint_does_not_lose_its_clamp_to_a_dry_plating() {
+    let part = r#"{"form": "hexagon_head_screw", "thread": "M12", "length_mm": 60, "base_metal": "steel_10_9",
+        "safety_critical": true, "maker_consent": true}"#;
+    let ranking = ranking(&crate::papers::asked_for(part, "zinc_nickel_black", &[]));
+    let option = option(&ranking, "zinc_nickel_black", &[]);
+    let found = option.findings.iter().find(|f| f.rule == "torque.least_preload").unwrap();
+    assert!(found.kind == FindingKind::Blocks && found.message.contains("64%"), "{}", found.message);
+}
+
+/// Nobody is left with a drying oven, or a liquid that burns, which no step warns of.
+#[test]
+fn ovens_and_inspection_liquids_are_told_at_their_step() {
+    for_every_build(|brief, option, papers| {
+        for step in &papers.route.steps {
+            let dried = step.rinse.as_deref().is_some_and(|rinse| rinse.contains("dry at once at"));
+            assert!(!dried || step.has_hazard("oven"), "{}: {}", option.build, step.title);
+            let looked = step.kind == StepKind::CrackTest;
+            assert!(!looked || step.has_hazard("inspection_liquid"), "{}: {}", option.build, step.title);
+        }
+        let cracks = papers.route.steps.iter().any(|step| step.kind == StepKind::CrackTest);
+        assert_eq!(cracks, brief.part.safety_critical, "{}", option.build);
+    });
 }
