@@ -99,6 +99,9 @@ fn bake_hours(hardness_hv: f64) -> Result<Option<f64>> {
     Ok(baking(tensile_from_hardness_mpa(hardness_hv).min(1800.0))?.map(|bake| bake.hours))
 }
 
+/// 39 HRC, from which DOD-P-16232F asks for relief (ISO 18265, recalled).
+pub(crate) const HARD_PHOSPHATE_HV: f64 = 382.0;
+
 /// Whether the process charges steel with hydrogen; renewing the passivate of a plating that stays does not.
 fn charges(case: &Case) -> bool {
     case.treatment.evolves_hydrogen && !renews_zinc(case)
@@ -333,12 +336,18 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
     let phosphate = case.treatment.kind == TreatmentKind::Phosphate;
     if phosphate {
         let limit_c = case.treatment.heat_limit_c.as_ref().map_or(BAKE_LOWEST_C, |limit| limit.value);
+        // the standard asks for it from a hardness above that from which steel is watched
+        let caution = if hardness_hv < HARD_PHOSPHATE_HV {
+            ", for caution: DOD-P-16232F asks for it from 39 HRC"
+        } else {
+            ""
+        };
         found.push(
             finding(
                 FindingKind::Needs,
                 "embrittlement.relief",
                 format!(
-                    "Hydrogen relief required after phosphating ({hardness_hv:.0} HV), below the {limit_c:.0} °C that the \
+                    "Hydrogen relief due after phosphating ({hardness_hv:.0} HV{caution}), below the {limit_c:.0} °C that the \
                      bare coating is rated for: the usual bake is hotter."
                 ),
                 PHOSPHATE_RELIEF,
@@ -373,7 +382,7 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
                 FindingKind::Needs,
                 "embrittlement.bake",
                 format!(
-                    "Hydrogen relief bake required ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at 190 to \
+                    "Hydrogen relief bake due ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at 190 to \
                      {highest_c} °C (375 to {fahrenheit:.0} °F)."
                 ),
                 EmbrittlementEdition::Iso4042Edition2018.source(),

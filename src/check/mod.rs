@@ -56,7 +56,7 @@ pub use appearance::{appearance_desirability, is_black};
 pub use couple::CoupleMetal;
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
 pub use embrittlement::acid_is_forbidden;
-pub(crate) use embrittlement::acid_is_watched;
+pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched};
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
 pub(crate) use heat::{oven_limit_c, spares_zinc};

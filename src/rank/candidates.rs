@@ -182,7 +182,7 @@ fn wished(
         catalog.treatment(name).map_err(|e| e.within(field))?;
     }
     let films = wish.films.clone().unwrap_or_else(|| {
-        let line = "supplementary finish: none named, so the trade's default: oil, spun off";
+        let line = "supplementary finish: none named, so the trade's default: water-displacing oil";
         if !assumed.iter().any(|known| known == line) {
             assumed.push(line.to_owned());
         }

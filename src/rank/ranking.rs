@@ -18,6 +18,7 @@ use crate::finish::Build;
 use crate::life::{
     ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, factor_in_words, outlook_of, site_of,
 };
+use crate::metal::Family;
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::judged::COST_LIMIT;
 use crate::rank::order::{Burden, Standing, TIE, order};
@@ -579,6 +580,7 @@ fn explain(
             .cloned()
             .chain(not_judged(brief))
             .chain(uncounted_zinc(brief, &options))
+            .chain(uncompared_paint(&options, catalog))
             .chain(only_named_builds(brief, &options))
             .chain(untried_films(brief, &options, catalog))
             .chain(without_price(best.into_iter().chain(cheapest), catalog))
@@ -873,6 +875,23 @@ fn uncounted_zinc(brief: &Brief, options: &[RankedOption]) -> Option<String> {
              at the place, ISO 14713-1: decades for 60 µm and more in town), so options that keep it last longer than \
              stated; weigh them before any that strips it"
         )
+    })
+}
+
+/// That paint on aluminum, the usual other way, is not compared: no hours of a film over it are known.
+fn uncompared_paint(options: &[RankedOption], catalog: &Catalog) -> Option<String> {
+    let (none, _) = catalog.content().treatments.iter().find(|(_, treatment)| treatment.is_none())?;
+    let refused = options.iter().any(|option| {
+        option.build.treatment == *none
+            && !option.build.films.is_empty()
+            && option.findings.iter().any(|finding| finding.rule == "substrate.class")
+            && catalog.resolve(&option.build).is_ok_and(|build| build.metal.family == Family::Aluminium)
+    });
+    refused.then(|| {
+        "aluminum: powder, e-coat or paint over a conversion coating without chromium is the other usual way and is not \
+         compared, since no hours of these coats over aluminum are known; ask a coater, above all for castings, which \
+         anodize to a patchy gray"
+            .to_owned()
     })
 }
 

@@ -8,6 +8,7 @@ use crate::atmosphere::Determination;
 use crate::brief::{Brief, SITE_ASSUMED};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
+use crate::papers::thousands;
 use crate::rank::{
     IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
     percent_beside, percent_in_words, settle_first, spread_in_words, weaker,
@@ -15,7 +16,7 @@ use crate::rank::{
 use crate::report::limits::ordered;
 use crate::report::words::{
     BuildWords, MIXED, amount, capital, cost, factor_words, has_currency, mixed_in_words, percent, pieces,
-    sentence, thousands, with_signs, years,
+    sentence, with_signs, years,
 };
 
 /// The label of the first option within blackening, where the first of all is outside.

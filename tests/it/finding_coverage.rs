@@ -487,7 +487,7 @@ fn rows() -> Vec<Row> {
             ask("steel_4_6 / zinc_phosphate / displacing_oil", "", "", "")),
         ("substrate.hexavalent", Warns,
             ask("stainless_304 / alkaline_chromate / ", "", "", ""),
-            ask("stainless_2205 / alkaline_chromate / ", "", "", "")),
+            ask("steel_8_8 / alkaline_chromate / ", "", "", "")),
         ("substrate.passivity", Notes, ask(STAINLESS, "", "", ""), ask("stainless_304 / none / ", "", "", r#""black": false"#)),
         ("substrate.resistance_class", Notes,
             ask("stainless_304 / none / ", "", r#""place": "coastal""#, r#""black": false"#),
