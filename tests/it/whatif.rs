@@ -49,7 +49,7 @@ fn wants_are_checked_whatever_is_asked() {
         let ranges = [(Input::RequiredYears, 1.0, 9.0)];
         let swinging = Study::new(&brief, catalog, &wax, &ranges, &BTreeMap::new()).map(|_| ());
         assert_eq!(swinging.unwrap_err().to_string(), asked);
-        let contest = Contest::new(&brief, &wax, &oil, Measure::Score, catalog).unwrap();
+        let contest = Contest { brief: &brief, catalog, first: &wax, second: &oil, measure: Measure::Score };
         let even = contest.break_even(Input::RequiredYears, 1.0, 9.0);
         assert_eq!(even.unwrap_err().to_string(), asked);
     }
