@@ -8,7 +8,7 @@ from os import PathLike
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from overcoat import _core
-from overcoat._columns import in_unicode
+from overcoat._columns import in_unicode, table_error
 from overcoat._refusal import brief_of, listed, one_of
 
 if TYPE_CHECKING:
@@ -86,4 +86,19 @@ class Remarks:
 
 def _obeyed(given: Given) -> Any:
     """The columns that a sweep obeys."""
-    return given.source(_core.obeyed([in_unicode(str(name)) for name in given.names], False))
+    return given.source(obeyed_of(given, False))
+
+
+def obeyed_of(given: Given, all_fields: bool) -> list[str]:
+    """The names of the columns that are obeyed; an index of such a name is refused."""
+    index = [
+        name
+        for name in getattr(getattr(given.native, "index", None), "names", None) or ()
+        if name is not None
+    ]
+    obeyed = _core.obeyed([in_unicode(str(name)) for name in (*given.names, *index)], all_fields)
+    for name in index:
+        if str(name) in obeyed:
+            reason = "it is the index of the table, which is carried along and not obeyed"
+            raise table_error(str(name), None, reason, "Make it a column with `reset_index()`, or rename it.")
+    return obeyed

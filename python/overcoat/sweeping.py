@@ -101,8 +101,9 @@ def sweep(
     columns : sequence of str, optional
         Columns of results to compute and return; all of those below by default. `burden` is given where it is
         named: what settles ties of the score, the lowest first: 100 for each finding that warns or needs a
-        step, 1 more for each step, 100,000 for a bath of hexavalent chromium. `dangers` too: how many findings
-        say that the part can break or its joint open. Input columns are carried in any case.
+        step, 1 more for each step, 100,000 more for each that can break a part or open a joint, 1,000,000 for a
+        bath of hexavalent chromium. `dangers` too: how many findings say that the part can break or its joint
+        open. Input columns are carried in any case.
 
     Returns
     -------
@@ -129,8 +130,8 @@ def sweep(
     Warns
     -----
     UserWarning
-        What a ranking of a row remarks and the results do not say, such as a field that is given and not used:
-        one warning for all rows.
+        What a ranking of a row remarks and the results do not say, such as a field that is given and not
+        used: one warning for all rows.
 
     Examples
     --------

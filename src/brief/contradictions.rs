@@ -392,19 +392,7 @@ impl Brief {
                  check both"
             ));
         }
-        let beside = [
-            ("temperature_c", duty.temperature_c),
-            ("relative_humidity_pct", duty.relative_humidity_pct),
-            ("so2_mg_m2_day", duty.so2_mg_m2_day),
-        ];
-        let beside: Vec<&str> =
-            beside.iter().filter(|(_, given)| given.is_some()).map(|(name, _)| *name).collect();
-        if duty.first_year_steel_loss_um.is_some() && !beside.is_empty() && inputs_of(duty).is_none() {
-            odd.push(format!(
-                "the measured first-year loss is used, and {} beside it for nothing: leave out one of the two",
-                beside.join(", ")
-            ));
-        }
+        odd.extend(unused_inputs(duty));
         if place.is_some_and(|place| place.shelter == Shelter::Indoor)
             && duty.shelter == Some(Shelter::Sheltered)
         {
@@ -654,6 +642,23 @@ fn loss_without_place(duty: &Duty) -> Option<(String, f64)> {
         format!("a loss of {loss_um:.0} µm, by temperature, humidity, SO2 and chloride as given,"),
         loss_um,
     ))
+}
+
+/// Inputs of the atmosphere that a measured loss leaves without use.
+fn unused_inputs(duty: &Duty) -> Option<String> {
+    let given = [
+        ("temperature_c", duty.temperature_c),
+        ("relative_humidity_pct", duty.relative_humidity_pct),
+        ("so2_mg_m2_day", duty.so2_mg_m2_day),
+    ];
+    let given: Vec<&str> = given.iter().filter(|(_, value)| value.is_some()).map(|(name, _)| *name).collect();
+    let unused = duty.first_year_steel_loss_um.is_some() && !given.is_empty() && inputs_of(duty).is_none();
+    unused.then(|| {
+        format!(
+            "the measured first-year loss is used, and {} beside it for nothing: leave out one of the two",
+            given.join(", ")
+        )
+    })
 }
 
 /// The four inputs of the atmosphere, where all are given.

@@ -605,9 +605,15 @@ fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> 
     let tied = options.iter().filter(|option| option.rank == Some(1)).count();
     if tied > 1 {
         let word = if tied == 2 { "and" } else { "to" };
+        let first = options.iter().take_while(|option| option.rank == Some(1));
+        let dangers = if first.flat_map(|option| &option.findings).any(Finding::is_danger) {
+            "dangers, then fewer "
+        } else {
+            ""
+        };
         return Some(format!(
-            "The scores of #1 {word} #{tied} are equal within {:.0}%; among them fewer dangers, then fewer cautions go first, then the higher \
-             probability, then the lower cost.",
+            "The scores of #1 {word} #{tied} are equal within {:.0}%; among them fewer {dangers}cautions go first, then \
+             the higher probability, then the lower cost.",
             100.0 * TIE
         ));
     }

@@ -335,6 +335,21 @@ fn plain(name: &str) -> String {
     name.trim().to_lowercase().replace([' ', '-'], "_")
 }
 
+/// The records that name a film, where some do: one without may be of any.
+fn of_any_film(mut records: Vec<Record>, remarks: &mut Vec<String>) -> Vec<Record> {
+    let all = records.len();
+    if records.iter().any(|record| record.film.is_some()) {
+        records.retain(|record| record.film.is_some());
+    }
+    if records.len() < all {
+        remarks.push(format!(
+            "{} of {all} records name no film and are left out: name it in each, or in none",
+            all - records.len()
+        ));
+    }
+    records
+}
+
 /// The records of one film, and its catalog name.
 fn of_one_film(
     records: Vec<Record>,
@@ -342,17 +357,7 @@ fn of_one_film(
     catalog: &Catalog,
     remarks: &mut Vec<String>,
 ) -> Result<(Option<String>, Vec<Record>)> {
-    let named = records.iter().filter(|record| record.film.is_some()).count();
-    let unnamed = records.len() - named;
-    let records: Vec<Record> = if named == 0 || unnamed == 0 {
-        records
-    } else {
-        remarks.push(format!(
-            "{unnamed} of {} records name no film and are left out: name it in each, or in none",
-            records.len()
-        ));
-        records.into_iter().filter(|record| record.film.is_some()).collect()
-    };
+    let records = of_any_film(records, remarks);
     let known: Vec<&str> = catalog.content().films.keys().map(String::as_str).collect();
     let entry = |name: &str| known.iter().copied().find(|key| plain(key) == plain(name));
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();

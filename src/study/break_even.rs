@@ -273,7 +273,7 @@ impl Contest<'_> {
         }
         let checked = self.brief.checked_in(self.catalog)?;
         check_wants(&checked, self.catalog)?;
-        let brief = with_inputs(&*checked, settings)?;
+        let brief = with_inputs(&checked, settings)?;
         let at = |value: f64| self.sample(&brief, input, value);
         let search = Search { at, measure: self.measure, by_ratio: input.counts_by_ratio() };
         let (crossings, stretches) = search.run(low, high)?;

@@ -201,7 +201,7 @@ mod tests {
             .map(|(name, _)| name)
             .collect();
         assert!(!baths.is_empty());
-        assert!(baths.iter().all(|name| bath_burden(name, catalog) == 100_000.0));
+        assert!(baths.iter().all(|name| bath_burden(name, catalog) == 1_000_000.0));
         assert_eq!(bath_burden("of no catalog", catalog), 0.0);
     }
 

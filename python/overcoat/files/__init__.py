@@ -52,7 +52,7 @@ class SweptFile(NamedTuple):
     seconds: float
     """Time taken."""
     remarks: tuple[str, ...] = ()
-    """What `rank` remarks on of the rows, each once with its rows, and how many builds have findings at the first."""
+    """What `rank` remarks on of the rows, each once, and how many builds have findings at the first."""
 
 
 def sweep_batches(
@@ -166,7 +166,7 @@ def sweep_file(
     sites : path
         A `.csv` file (comma, UTF-8, a header) or a `.parquet` file with the columns of `sweep`. In CSV an
         empty cell, `nan`, `na` and `null` are gaps, and other columns are text, carried over as it stands. A
-        quoted field that is not closed, or that takes in whole rows, is refused.
+        quoted field that is not closed in its line is refused: it can take in whole rows.
     out : path
         A `.csv` or `.parquet` file: all columns of `sites` repeated for each build, and the results of
         `sweep`. In CSV, text that a spreadsheet would run as a formula (it begins with `=`, `+`, `-`, `@`, a
