@@ -129,7 +129,9 @@ const INSERT: Source = Source::common_practice("nylon inserts lose their locking
 const COMFORT_K: f64 = 30.0;
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
-    let (lasting, peak) = (case.exposure.heat_continuous_c, case.exposure.heat_peak_c);
+    // a temperature in °F is no whole number of °C
+    let tenth = |heat_c: f64| (10.0 * heat_c).round() / 10.0;
+    let (lasting, peak) = (tenth(case.exposure.heat_continuous_c), tenth(case.exposure.heat_peak_c));
     let sees = if lasting < peak { format!("{lasting} °C and {peak} °C") } else { format!("{peak} °C") };
     for (name, film) in layers_left(case.films, lasting, peak).lost {
         found.push(

@@ -30,10 +30,16 @@ pub fn layers_left<'s, 'a>(
 
 /// Whether a film withstands both the lasting and the peak temperature.
 pub(crate) fn withstands(film: &Film, heat_continuous_c: f64, heat_peak_c: f64) -> bool {
-    heat_continuous_c <= film.continuous_limit_c.value && heat_peak_c <= film.short_limit_c.value
+    is_within(heat_continuous_c, film.continuous_limit_c.value)
+        && is_within(heat_peak_c, film.short_limit_c.value)
+}
+
+/// Whether a temperature is within a limit, to the degree: 250 °F is 121.1 °C, and stated as a limit 121 °C.
+pub(crate) fn is_within(heat_c: f64, limit_c: f64) -> bool {
+    heat_c < limit_c + 0.5
 }
 
 /// Whether the heat takes the treatment's own layer.
 pub(crate) fn treatment_is_lost(treatment: &Treatment, heat_peak_c: f64) -> bool {
-    treatment.heat_limit_c.as_ref().is_some_and(|limit| heat_peak_c > limit.value)
+    treatment.heat_limit_c.as_ref().is_some_and(|limit| !is_within(heat_peak_c, limit.value))
 }
