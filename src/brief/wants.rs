@@ -60,7 +60,7 @@ pub struct WishedBuild {
     /// Treatment; each of the catalog's if left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub treatment: Option<String>,
-    /// Films, innermost first; the trade's default, oil spun off, if left out; `[]` for none.
+    /// Films, innermost first; the trade's default, water-displacing oil, if left out; `[]` for none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub films: Option<Vec<String>>,
 }

@@ -69,6 +69,10 @@ const BAKE_LOWEST_C: f64 = 190.0;
 const BAKE_HIGHEST_C: f64 = 220.0;
 /// Hardness of joined steel from which hydrogen counts (ISO 4042:2018: 360 HV).
 const JOINED_HV: f64 = 360.0;
+const LOT: Source = Source::common_practice(
+    "a property class sets a lowest and a highest hardness for every piece of a lot; a reading is of some pieces, and \
+     readings of one lot differ by 10 HV and more",
+);
 const JOINED: Source = Source::common_practice(
     "what is joined to a part goes through its baths and ovens, and breaks by them alike",
 );
@@ -94,6 +98,9 @@ fn bake_hours(hardness_hv: f64) -> Result<Option<f64>> {
     // The table ends at 1800 MPa; acid is ruled out well below that.
     Ok(baking(tensile_from_hardness_mpa(hardness_hv).min(1800.0))?.map(|bake| bake.hours))
 }
+
+/// 39 HRC, from which DOD-P-16232F asks for relief (ISO 18265, recalled).
+pub(crate) const HARD_PHOSPHATE_HV: f64 = 382.0;
 
 /// Whether the process charges steel with hydrogen; renewing the passivate of a plating that stays does not.
 fn charges(case: &Case) -> bool {
@@ -139,6 +146,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let acid = is_charged_before(case, found)?;
     let in_tension = case.is_in_tension();
     joined_metals(case, found);
+    if susceptible {
+        softer_than_class(case, found);
+    }
     if acid_is_forbidden(case) && case.is_treated() && !case.treatment.evolves_hydrogen {
         found.push(
             finding(
@@ -284,9 +294,26 @@ fn cure_above_phosphate(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
+/// Says that a stated hardness below the upper limit of the class does not make the lot softer.
+fn softer_than_class(case: &Case, found: &mut Vec<Finding>) {
+    let stated = case.piece_at_hand().and_then(|part| part.hardness_hv);
+    let Some((stated, judged)) = stated.zip(case.own_hydrogen_hardness_hv()) else { return };
+    if stated < judged {
+        found.push(finding(
+            FindingKind::Notes,
+            "embrittlement.lot",
+            format!(
+                "Hydrogen is judged at {judged:.0} HV, the most that the class allows: the {stated:.0} HV stated are of \
+                 some pieces, and a lot spreads over its class."
+            ),
+            LOT,
+        ));
+    }
+}
+
 /// Steel joined to the part that is harder than it and goes through the same acid and ovens.
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) {
-    let own = case.hardness_hv().filter(|_| case.metal.family.is_hardenable()).unwrap_or(0.0);
+    let own = case.own_hydrogen_hardness_hv().unwrap_or(0.0);
     if let Some(hv) = case.joined_hardness_hv().filter(|hv| *hv > own && *hv >= JOINED_HV) {
         found.push(
             finding(
@@ -309,12 +336,18 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
     let phosphate = case.treatment.kind == TreatmentKind::Phosphate;
     if phosphate {
         let limit_c = case.treatment.heat_limit_c.as_ref().map_or(BAKE_LOWEST_C, |limit| limit.value);
+        // the standard asks for it from a hardness above that from which steel is watched
+        let caution = if hardness_hv < HARD_PHOSPHATE_HV {
+            ", for caution: DOD-P-16232F asks for it from 39 HRC"
+        } else {
+            ""
+        };
         found.push(
             finding(
                 FindingKind::Needs,
                 "embrittlement.relief",
                 format!(
-                    "Hydrogen relief required after phosphating ({hardness_hv:.0} HV), below the {limit_c:.0} °C that the \
+                    "Hydrogen relief due after phosphating ({hardness_hv:.0} HV{caution}), below the {limit_c:.0} °C that the \
                      bare coating is rated for: the usual bake is hotter."
                 ),
                 PHOSPHATE_RELIEF,
@@ -349,7 +382,7 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
                 FindingKind::Needs,
                 "embrittlement.bake",
                 format!(
-                    "Hydrogen relief bake required ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at 190 to \
+                    "Hydrogen relief bake due ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at 190 to \
                      {highest_c} °C (375 to {fahrenheit:.0} °F)."
                 ),
                 EmbrittlementEdition::Iso4042Edition2018.source(),

@@ -267,8 +267,8 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
             )
             .step(Step::TrialPiece)
             .remedy(
-                "Measure the zinc on 5 pieces or more and run them first; where less is left, compare a thinner class or \
-                 order new parts.",
+                "Measure the zinc on 5 pieces or more and run them first; where less is left, stop: the buyer orders a thinner \
+                 class or new parts.",
             ),
         );
         return true;
@@ -302,8 +302,8 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
         )
         .step(Step::TrialPiece)
         .remedy(
-            "Clean without caustic or acid, which dissolve zinc, and prove the adhesion on the zinc by cross-cut before \
-             the lot.",
+            "Clean without caustic or acid, which dissolve zinc, and prove adhesion by cross-cut and the salt spray of the \
+             order on the zinc before the lot.",
         ),
         _ => finding(
             FindingKind::Notes,
@@ -342,7 +342,10 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let spared = found.iter().any(|f| f.step == Some(Step::StripWithoutAcid)) && acid_is_watched(case)?;
     // acid stays in the pores of castings and leaves graphite as smut; zinc flake, phosphate and nitrocarburizing are
     // prepared by blasting, which spares the acid
+    // paint on bare metal is held by the blasted surface, which has lost its rust
+    let painted = !case.is_treated() && case.films.iter().any(|(_, film)| film.kind.is_paint());
     let blasted = spared
+        || painted
         || case.metal.family == Family::CastIron
         || matches!(
             case.treatment.kind,

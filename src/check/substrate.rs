@@ -93,6 +93,8 @@ fn word(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
         );
     }
     if case.treatment.black && case.metal.family.is_stainless() && case.metal.darkness.value < 0.85 {
+        let suits = case.treatment.substrates.get(&case.metal.family);
+        let on_trial = suits.is_some_and(|substrate| substrate.verdict == Verdict::Trial);
         found.push(
             finding(
                 FindingKind::Needs,
@@ -101,7 +103,11 @@ fn word(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
                 REVIEW,
             )
             .step(Step::TrialPiece)
-            .remedy("Blacken a trial piece and agree the shade on it."),
+            .remedy(if on_trial {
+                "Agree the shade on it."
+            } else {
+                "Blacken a trial piece and agree the shade on it."
+            }),
         );
     }
 }
@@ -131,7 +137,7 @@ fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
     }
     let class_4 = case.catalog().content().treatments.values().any(|other| {
         other.class == Some(4)
-            && other.substrates.get(&case.metal.family).is_some_and(|s| s.verdict == Verdict::Suits)
+            && other.substrates.get(&case.metal.family).is_some_and(|s| s.verdict != Verdict::Refused)
     });
     if case.treatment.hexavalent_chromium == ChromateUse::Bath && class_4 {
         found.push(
@@ -144,7 +150,9 @@ fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
                 ),
                 CLASS_4,
             )
-            .remedy("Order class 4, unless the drawing calls for this class."),
+            .remedy(
+                "Order class 4, after a trial of special grades, unless the drawing calls for this class.",
+            ),
         );
     }
 }
@@ -199,7 +207,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
                     finding(
                         FindingKind::Needs,
                         "substrate.trial",
-                        format!("{} on {family}: {}", treatment.name, substrate.why),
+                        format!("{} on {family}: {}.", treatment.name, substrate.why),
                         source(),
                     )
                     .step(Step::TrialPiece)

@@ -290,15 +290,22 @@ fn masked_years(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let left =
         if names.is_empty() { "bare".to_owned() } else { format!("left with {}", names.join(" and ")) };
     let build = ResolvedBuild { metal: case.metal, treatment, films };
-    let thread = outlook(case.exposure, &case.brief().part, &build, case.catalog())?;
+    let part = &case.brief().part;
+    let thread = outlook(case.exposure, part, &build, case.catalog())?.median_years;
+    let coated = ResolvedBuild { metal: case.metal, treatment: case.treatment, films: case.films.to_vec() };
+    let decides = if thread < outlook(case.exposure, part, &coated, case.catalog())?.median_years {
+        "The thread decides, since the years"
+    } else {
+        "The years"
+    };
     found.push(
         finding(
             FindingKind::Warns,
             "thread.masked_years",
             format!(
-                "The years apply to the coated surface alone: the masked thread is {left} and, without what is applied \
+                "{decides} apply to the coated surface alone: the masked thread is {left} and, without what is applied \
                  afterwards, fails after {} (median).",
-                years(thread.median_years)
+                years(thread)
             ),
             MASKED,
         )
@@ -504,7 +511,7 @@ fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
         "Order a thinner coating, or nuts tapped oversize (6AZ or 6AX of ISO 965-5) by agreement with the owner of the \
          joint: that lowers the stripping strength."
     } else if case.treatment.is_zinc() && inch {
-        "Order a thinner zinc class of ASTM F1941 for 2A threads (3 or 5 µm), or the pitch diameter undersize by \
+        "Order a thinner zinc class of ASTM F1941 for 2A threads (3 µm or 5 µm), or the pitch diameter undersize by \
          agreement."
     } else if case.treatment.is_zinc() {
         "Order a thinner coating, or the pitch diameter undersize by agreement; no standard tolerance has the space."

@@ -228,8 +228,9 @@ impl Joint {
         let least_kn = preload_from_torque_kn(torque_nm, &self.thread, highest, highest, self.bearing_mm)?;
         let thread = &self.thread;
         Ok(Some(format!(
-            "{torque_nm:.1} N·m ({thread} {class}: preload {least_kn:.1} to {most_kn:.1} kN, at most 90% of the yield \
-             strength)"
+            "{torque_nm:.*} N·m ({thread} {class}: preload {least_kn:.1} to {most_kn:.1} kN, at most 90% of the yield \
+             strength)",
+            usize::from(torque_nm < 100.0)
         )))
     }
 
@@ -488,7 +489,8 @@ fn word(
         );
     }
     let raised = torque_factor.filter(|_| !higher_torque_forbidden);
-    least_preload(case, &before, &change, (asked, raised), found);
+    let of_the_tables = if before.named { None } else { least_of_own_torque(case, joint, friction)? };
+    least_preload(case, &before, &change, (asked, raised, of_the_tables), found);
     found.extend(prevailing(case, joint));
     let wide = joint.scatter(friction)?.is_none_or(|factor| factor >= WIDE_SCATTER);
     if wide && friction.highest.is_none_or(|high| high > 0.3) {
@@ -526,8 +528,8 @@ fn galling(case: &Case, dry: bool, span: &str, found: &mut Vec<Finding>) {
             GALLING,
         )
         .remedy(
-            "Do not raise the torque. Lubricate the threads with anti-seize paste or wax, turn slowly, and set the torque \
-             on the lubricated joint.",
+            "Use no torque of the tables and raise none. Lubricate the threads with anti-seize paste or wax, turn slowly, and \
+             set the torque on the lubricated joint (ISO 16047).",
         ),
     );
 }
@@ -550,7 +552,12 @@ fn new_torque(
             .utilization_at_old_torque(old_yield_mpa, set_for, friction.lowest)?
             .filter(|utilization| *utilization > 1.0)
             .map_or_else(String::new, |u| {
-                format!(" ({:.0}% of the yield strength, torsion included)", u * 100.0)
+                let set = if before.named {
+                    format!(", if that torque was set to 90% at friction {low:.2}")
+                } else {
+                    String::new()
+                };
+                format!(" ({:.0}% of the yield strength, torsion included{set})", u * 100.0)
             }),
         None => String::new(),
     };
@@ -572,16 +579,28 @@ fn new_torque(
             let least = change
                 .least_preload_ratio
                 .map_or_else(String::new, |least| format!(" and the lowest {:.2} times", least * factor));
+            let unknown = own_torque.as_deref().map_or_else(
+                || "set the torque by a test of the joint (ISO 16047)",
+                |_| "tighten to that limit and scale nothing",
+            );
             let torque = own_torque.map_or_else(String::new, |torque| format!("; at most {torque}"));
             format!(
                 "Tighten with {factor:.2} times the present torque{torque}. The highest preload is then {ratio:.2} \
-                 times{least} the present. Confirm it on the real joint."
+                 times{least} the present. That holds for a present friction of {low:.2} to {high:.2}: where the present \
+                 finish has a sealer or lubricant, or its friction is not known, {unknown}. Confirm it on the real joint."
             )
         }
         (Some(_), false) => match own_torque {
-            Some(torque) => format!(
-                "Do not use the torque of the tables. Tighten to {torque}, and confirm it on the real joint."
-            ),
+            Some(torque) => {
+                let dry = if friction.lowest > high {
+                    " Threads and faces dry, as delivered: with oil, wax or paste this torque tears the screw."
+                } else {
+                    ""
+                };
+                format!(
+                    "Do not use the torque of the tables. Tighten to {torque}, and confirm it on the real joint.{dry}"
+                )
+            }
             None => {
                 "Do not use the torque of the tables: set it by a test of the joint (ISO 16047).".to_owned()
             }
@@ -611,16 +630,18 @@ fn least_preload(
     case: &Case,
     before: &Before,
     change: &PreloadChange,
-    (asked, raised): (bool, Option<f64>),
+    (asked, raised, own): (bool, Option<f64>, Option<f64>),
     found: &mut Vec<Finding>,
 ) {
     let at = |factor: f64| change.least_preload_ratio.map_or(0.0, |least| least * factor);
-    let raised = raised.unwrap_or(1.0);
-    let least = at(if asked { raised } else { 1.0 });
+    let own = own.filter(|_| raised.is_some());
+    let best = own.unwrap_or_else(|| at(raised.unwrap_or(1.0)));
+    // where none is called for, the torque of before serves as long as it holds the joint
+    let least = if asked || at(1.0) < LEAST_PRELOAD && own.is_some() { best } else { at(1.0) };
     if least >= LEAST_PRELOAD {
         return;
     }
-    let hopeless = at(raised) < LEAST_PRELOAD;
+    let hopeless = best < LEAST_PRELOAD;
     let blocks = case.brief().part.safety_critical && hopeless;
     let kind = if blocks { FindingKind::Blocks } else { FindingKind::Warns };
     let falls = if least > 0.0 {
@@ -645,6 +666,22 @@ fn least_preload(
 /// Whether the part locks itself by friction in its thread.
 fn locks(part: &Part) -> bool {
     part.form == Some(Form::LockNut) || part.has_polymer_insert()
+}
+
+/// Lowest preload at the torque of the finish itself over the lowest at the torque of the tables, in the joint that they are
+/// for; none where strength or friction has no limit.
+fn least_of_own_torque(case: &Case, joint: &Joint, friction: FrictionRange) -> Result<Option<f64>> {
+    let (Some((_, own_mpa)), Some(highest), Some(of_tables)) =
+        (&joint.strength, friction.highest, TABLE_FRICTION.highest)
+    else {
+        return Ok(None);
+    };
+    let least = |torque_nm: f64, friction: f64| {
+        preload_from_torque_kn(torque_nm, &joint.thread, friction, friction, joint.bearing_mm)
+    };
+    let (_, own_nm) = joint.assembly(friction.lowest, *own_mpa)?;
+    let (_, tables_nm) = joint.assembly(TABLE_SET_FOR, stated_yield_mpa(case).unwrap_or(*own_mpa))?;
+    Ok(Some(least(own_nm, highest)? / least(tables_nm, of_tables)?))
 }
 
 /// What a self-locking feature takes of the torque; the torques above are without it.

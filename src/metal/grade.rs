@@ -78,7 +78,7 @@ impl Family {
             Self::PrecipitationHardening => "precipitation-hardening stainless steel",
             Self::Duplex => "duplex stainless steel",
             Self::CopperAlloy => "copper alloy",
-            Self::Aluminium => "aluminium",
+            Self::Aluminium => "aluminum",
             Self::Zinc => "zinc",
             Self::Titanium => "titanium",
         }

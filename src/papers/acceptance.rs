@@ -181,11 +181,11 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
             class: DefectClass::Major,
             moment: Moment::Finished,
             test: format!(
-                "Unscribed pieces, {}: {}",
+                "Unscribed pieces, {}: {}. Whole finish, significant surfaces.",
                 job.named_text("rest")?,
                 job.named_text("salt_spray_red")?
             ),
-            standard: "ISO 9227:2017".to_owned(),
+            standard: "ISO 9227, edition by agreement".to_owned(),
             sample: SampleRule::Cabinet,
             destructive: true,
             only_if_ordered: false,

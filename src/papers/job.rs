@@ -7,9 +7,10 @@ use crate::Result;
 use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, NOT_JUDGED, Step, acid_is_forbidden, acid_is_watched, findings,
-    friction_window, inch_order, is_made_for_fasteners, martensitic_classes, not_judged, oven_limit_c,
-    renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
+    Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
+    acid_is_watched, findings, friction_window, inch_order, is_made_for_fasteners, martensitic_classes,
+    not_judged, oven_limit_c, renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order,
+    zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -18,12 +19,12 @@ use crate::finish::process::{DefectClass, Process, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::Family;
-use crate::papers::acceptance::{AcceptancePlan, SamplePlan};
+use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::route::{Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
-use crate::papers::units::{number, time};
+use crate::papers::units::{number, pieces, time};
 use crate::papers::{Statement, Units, capital};
 use crate::rank::{Lot, RankedOption};
 
@@ -33,12 +34,17 @@ const BULK_MASS_G: f64 = 100.0;
 const SUSCEPTIBLE_HV: f64 = 320.0;
 /// Lowest stress relief, °C (DOD-P-16232F, 3.3, as its process has it).
 const STRESS_RELIEF_LOWEST_C: f64 = 177.0;
-/// 39 HRC, from which DOD-P-16232F asks for relief (ISO 18265, recalled).
-const HARD_PHOSPHATE_HV: f64 = 382.0;
 /// 1000 MPa as a hardness, by 3.2 MPa per HV: stress relief of ASTM B849.
 const RELIEVED_HV: f64 = 1000.0 / 3.2;
 /// Strength at the foot of the bake table, MPa: temperatures and start are the same in all its rows.
 const LOWEST_BAKED_MPA: f64 = 1100.0;
+
+/// Highest over lowest friction from which a narrower window is proposed (assumption: class B of VDI 2230, 0.08 to 0.16, is
+/// usual in orders).
+const WIDE_FRICTION: f64 = 2.9;
+
+/// Words of a test that is done on panels and not on pieces of the lot.
+const ON_PANELS: &str = "panels of the";
 
 /// Steps ahead of which a hydrogen relief must be over.
 const BEFORE_BAKE_ENDS: [StepKind; 6] = [
@@ -225,7 +231,28 @@ impl<'a> Job<'a> {
         };
         let facts = job.facts(&case, left_out);
         job.templates = Templates::new(units, &facts);
+        let weight = job.own_text("coating_weight")?;
+        job.templates.know("coating_weight", &json!(weight));
+        let panels = job.tests_on_panels()?;
+        job.templates.know("panels", &json!(panels));
         Ok(job)
+    }
+
+    /// The tests that are done on panels that go with the lot, by name.
+    fn tests_on_panels(&mut self) -> Result<String> {
+        let mut names: Vec<&str> = Vec::new();
+        for document in self.documents() {
+            self.know_film(&document);
+            for test in document.process.tests.iter().filter(|test| !test.only_if_ordered) {
+                if !names.contains(&test.name.as_str())
+                    && self.templates.holds(test.when.as_deref())?
+                    && self.templates.text(&test.test)?.contains(ON_PANELS)
+                {
+                    names.push(&test.name);
+                }
+            }
+        }
+        Ok(names.join(", "))
     }
 
     pub(super) fn treatment(&self) -> &'a Treatment {
@@ -281,6 +308,16 @@ impl<'a> Job<'a> {
         if let Some(last) = &process.ends_with {
             self.add(all, last, film, layer);
         }
+    }
+
+    /// Whether the order marks surfaces that must stay as they are, or asks for them.
+    pub(super) fn marks_surfaces(&self) -> bool {
+        self.asks("mask_surface") || self.is_to_be_masked() || self.asks_for_fits()
+    }
+
+    /// Whether a coat grows on surfaces that nobody named.
+    fn asks_for_fits(&self) -> bool {
+        self.findings().any(|finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns)
     }
 
     /// Whether a finding calls for a step, by its word.
@@ -429,16 +466,23 @@ impl<'a> Job<'a> {
             plan.characteristics.iter().any(|c| c.name == **name && c.class == DefectClass::Critical)
         };
         let due: Vec<&str> = plan.names(false).into_iter().filter(|name| !is_critical(name)).collect();
-        self.templates
-            .know("tests", &json!({"due": due.join(", "), "optional": plan.names(true).join(", ")}));
+        let spent = |c: &Characteristic| c.destructive && !c.only_if_ordered && !c.test.contains(ON_PANELS);
+        let spent = plan.characteristics.iter().filter(|c| spent(c));
+        let destroyed: u32 =
+            spent.filter_map(|c| plan.sample(c.sample)).map(|sample| sample.plan.sample_size).sum();
+        let tests = json!({
+            "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed,
+        });
+        self.templates.know("tests", &tests);
         let by_attributes = |sample: &SamplePlan| {
             let Plan { level: Some(level), aql_pct: Some(aql), sample_size, accept, .. } = &sample.plan
             else {
                 return None;
             };
             Some(format!(
-                "{} inspection level {level}, AQL {aql:.1}, {sample_size} pieces, accept on {accept}",
-                sample.name.words()
+                "{} inspection level {level}, AQL {aql:.1}, {}, accept on {accept}",
+                sample.name.words(),
+                pieces(*sample_size)
             ))
         };
         let mut plans: Vec<String> = plan.plans.iter().filter_map(by_attributes).collect();
@@ -459,18 +503,24 @@ impl<'a> Job<'a> {
     }
 
     pub(super) fn know_spray(&mut self, spray: &SaltSpray) -> Result<()> {
-        let facts = |clause: &str, basis: &str| {
-            json!({
-                "red": spray.hours, "white": spray.white_hours, "standard": spray.by_standard,
-                "scribe": spray.hours.unwrap_or(240.0), "remark": spray.remark.text, "clause": clause,
-                "basis": basis,
-            })
-        };
+        let facts = |clause: &str, basis: &str| spray_facts(Some(spray), (clause, basis));
         self.templates.know("spray", &facts("", ""));
         let basis = self.own_text("salt_spray_basis")?;
         let clause = if spray.hours.is_some() { self.named_text("salt_spray_red")? } else { String::new() };
         self.templates.know("spray", &facts(&clause, &basis));
         Ok(())
+    }
+
+    /// The test as it is over zinc that stays: its hours are those of the film alone, and of white corrosion and blisters
+    /// over zinc none are known.
+    pub(super) fn over_present_zinc(&self, spray: SaltSpray) -> SaltSpray {
+        if !self.zinc_stays || self.renews {
+            return spray;
+        }
+        let mut remark = spray.remark;
+        remark.text.push_str(" The present zinc, which stays, is not counted in the hours.");
+        let probability_passed = spray.probability_passed.filter(|_| !self.is_painted());
+        SaltSpray { probability_passed, remark, ..spray }
     }
 
     /// A text by name of the general document, filled in.
@@ -523,8 +573,7 @@ impl<'a> Job<'a> {
         know("tempering_stated", json!(stated));
         let duty = &self.brief.duty;
         know("service_c", json!(duty.heat_peak_c.or(duty.heat_continuous_c)));
-        let fit_asked = |finding: &Finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns;
-        know("fit_asked", json!(self.findings().any(fit_asked)));
+        know("fit_asked", json!(self.asks_for_fits()));
         know("renews", json!(renews_zinc(case)));
         know("treatment", self.treatment_facts());
         know("films", self.films_facts());
@@ -539,6 +588,9 @@ impl<'a> Job<'a> {
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
         know("test", json!({"embrittlement": false, "bars": false}));
+        know("spray", spray_facts(None, ("", "")));
+        know("coating_weight", json!(""));
+        know("panels", json!(""));
         know("ovens", json!(false));
         know("friction", friction_facts(friction));
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
@@ -576,9 +628,19 @@ impl<'a> Job<'a> {
             self.units.sentence(&format!("{}.", said.collect::<Vec<_>>().join(". ")))
         });
         let asked = (!asked.is_empty()).then(|| format!("{}: route card, at assembly.", capital(&asked)));
+        let drive = self.findings().find(|finding| finding.rule == "torque.drive");
+        let drive = drive.map(|finding| self.units.sentence(&finding.message));
+        // where the joint can slip, the torque that holds it best is told even where none is called for
+        let torque = self.findings().find(|finding| finding.rule == "torque.friction");
+        let torque = torque.filter(|_| least.is_some()).and_then(|finding| {
+            let (torque, _) = finding.message.split_once(". Friction")?;
+            Some(self.units.sentence(&format!("{torque}.")))
+        });
         nut.into_iter()
             .chain(asked)
             .chain(self.lubrication())
+            .chain(drive)
+            .chain(torque)
             .chain(least)
             .chain(locking)
             .collect::<Vec<_>>()
@@ -667,13 +729,32 @@ impl<'a> Job<'a> {
         metals.map(|metal| metal.name.as_str()).collect::<Vec<_>>().join(", ")
     }
 
+    /// Tolerance and finished gauge of the other side, where nobody said whether the thread is inside or outside.
+    fn other_side(&self, work: &ThreadWork) -> (String, String) {
+        let open = matches!(self.brief.part.form, None | Some(Form::Bracket | Form::Other));
+        if work.given || !open || self.recut.is_some() {
+            return (String::new(), String::new());
+        }
+        let inside = work.tolerance.is_internal();
+        let form = Some(if inside { Form::HexagonHeadScrew } else { Form::HexagonNut });
+        let other = tolerance_of(&Part { form, ..Part::default() }, &work.thread);
+        let gauge = work.finished_go_gauge(!inside).to_owned();
+        other.map_or_else(|_| (String::new(), String::new()), |other| (other.to_string(), gauge))
+    }
+
     fn thread_facts(&self) -> Json {
         if let Some(work) = &self.thread {
             let own = tolerance_of(&self.brief.part, &work.thread)
                 .map_or_else(|_| String::new(), |own| own.to_string());
+            let (tolerance_of_other, gauge_of_other) = self.other_side(work);
+            let with_other = |own: String, other: &str| {
+                let side = if work.tolerance.is_internal() { "outside" } else { "inside" };
+                if other.is_empty() { own } else { format!("{own} ({other} {side})") }
+            };
             return json!({
-                "name": work.thread.to_string(), "tolerance": work.tolerance.to_string(),
-                "gauge": work.finished_go_gauge(), "given": work.given, "room": work.room_um,
+                "name": work.thread.to_string(), "tolerance": with_other(work.tolerance.to_string(), &tolerance_of_other),
+                "gauge": with_other(work.finished_go_gauge(work.tolerance.is_internal()).to_owned(), &gauge_of_other),
+                "given": work.given, "room": if tolerance_of_other.is_empty() { work.room_um } else { 0.0 },
                 "fits": work.fits.to_string(), "inch": matches!(work.thread, Thread::Inch(_)), "recut": work.fits.to_string() != own,
                 "standard": match work.thread {
                     Thread::Metric(_) => "ISO 1502, edition by agreement",
@@ -735,6 +816,8 @@ impl<'a> Job<'a> {
                 self.limited(self.thickness(&treatment.thickness_um))
             },
             "thickness_low": self.units.thickness(treatment.thickness_um.low, treatment.thickness_um.low),
+            "thickness_high": self.units.thickness(treatment.thickness_um.high, treatment.thickness_um.high),
+            "limit_in_thread": if self.fills_thread() { String::new() } else { self.limited(String::new()) },
             "none": treatment.is_none(),
             "black": treatment.black,
             "builds_up": treatment.builds_up,
@@ -753,13 +836,11 @@ impl<'a> Job<'a> {
         json!({
             "count": films.len(),
             "paint": self.is_painted(),
-            // a basket of screws cannot be masked; lacquer and lubricated topcoats are made to go into their threads
-            "to_mask": films.iter().any(|(_, film)| {
-                film.fills_threads
-                    && !(self.in_bulk() && (film.kind == FilmKind::Lacquer || is_made_for_fasteners(film)))
-            }),
+            "to_mask": self.is_to_be_masked(),
             "takes_wet_parts": films.first().is_some_and(|(_, film)| film.name.contains("displacing")),
             "silicone": films.iter().any(|(_, film)| film.needs_bare_metal),
+            "preservative": films.iter().any(|(_, film)| film.name.contains("heavy preservative")),
+            "cured": films.iter().any(|(_, film)| film.cure_temperature_c.is_some()),
             "air_dry": films.iter().any(|(_, film)| !film.clear && film.cure_temperature_c.is_none()),
             "fills": films.iter().any(|(_, film)| film.fills_threads),
             "oil": has(FilmKind::Oil),
@@ -875,6 +956,15 @@ impl<'a> Job<'a> {
         self.units.thickness(low, high)
     }
 
+    /// Whether a film must be kept off some surfaces: a basket of screws cannot be masked, and lacquer and lubricated topcoats
+    /// are made to go into their threads.
+    fn is_to_be_masked(&self) -> bool {
+        self.films().iter().any(|(_, film)| {
+            film.fills_threads
+                && !(self.in_bulk() && (film.kind == FilmKind::Lacquer || is_made_for_fasteners(film)))
+        })
+    }
+
     /// Whether parts are finished in bulk and not racked.
     fn in_bulk(&self) -> bool {
         match self.brief.part.form {
@@ -964,6 +1054,20 @@ fn no_film() -> Json {
     })
 }
 
+/// A salt-spray test, with its clause in an order and what its hours stand on.
+fn spray_facts(spray: Option<&SaltSpray>, (clause, basis): (&str, &str)) -> Json {
+    json!({
+        "red": spray.and_then(|spray| spray.hours),
+        "white": spray.and_then(|spray| spray.white_hours),
+        "standard": spray.is_some_and(|spray| spray.by_standard),
+        "unknown": spray.is_some_and(|spray| spray.hours.is_some() && spray.probability_passed.is_none()),
+        "scribe": spray.and_then(|spray| spray.hours).unwrap_or(240.0),
+        "remark": spray.map_or("", |spray| spray.remark.text.as_ref()),
+        "clause": clause,
+        "basis": basis,
+    })
+}
+
 fn left_out_words(left_out: &[String]) -> String {
     if left_out.is_empty() {
         String::new()
@@ -975,10 +1079,10 @@ fn left_out_words(left_out: &[String]) -> String {
 fn friction_facts(window: Option<(f64, Option<f64>)>) -> Json {
     match window {
         Some((low, high)) => json!({
-            "due": true, "low": format!("{low:.2}"),
+            "due": true, "low": format!("{low:.2}"), "wide": high.is_some_and(|high| high > WIDE_FRICTION * low),
             "high": high.map_or_else(|| "an upper limit to be agreed".to_owned(), |high| format!("{high:.2}")),
         }),
-        None => json!({"due": false, "low": "", "high": ""}),
+        None => json!({"due": false, "wide": false, "low": "", "high": ""}),
     }
 }
 
@@ -1137,8 +1241,8 @@ fn thread_work(part: &Part, other: Option<Tolerance>, made: bool) -> Result<Opti
 
 impl ThreadWork {
     /// The gauge that a finished thread must still pass: the basic profile.
-    fn finished_go_gauge(&self) -> &'static str {
-        match (&self.thread, self.tolerance.is_internal()) {
+    const fn finished_go_gauge(&self, inside: bool) -> &'static str {
+        match (&self.thread, inside) {
             (Thread::Metric(_), false) => "6h",
             (Thread::Metric(_), true) => "6H",
             (Thread::Inch(_), false) => "3A",

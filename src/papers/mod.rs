@@ -63,7 +63,7 @@ pub use salt_spray::{SaltSpray, salt_spray};
 pub use statement::{Bounds, Statement};
 pub use units::Units;
 #[cfg(feature = "report")]
-pub(crate) use units::held_together;
+pub(crate) use units::{held_together, thousands};
 
 use crate::Result;
 use crate::brief::Brief;
@@ -146,7 +146,7 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     let mut job = Job::of(brief, option, catalog, &resolved, (&build, &left_out), units)?;
     let route = route::route(&mut job)?;
     job.know_bake(&route)?;
-    let spray = salt_spray(&resolved, catalog);
+    let spray = job.over_present_zinc(salt_spray(&resolved, catalog));
     job.know_spray(&spray)?;
     let appearance = job.appearance()?;
     job.templates.know("appearance", &json!(appearance));

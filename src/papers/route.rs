@@ -19,6 +19,9 @@ const CURE_MINUTES: (f64, f64) = (15.0, 30.0);
 const MARKS: Source = Source::common_practice(
     "blasting and tumbling wear the marks of maker, class and lot, which must stay legible on a safety-critical part",
 );
+const SURFACES: Source = Source::common_practice(
+    "blasting wears fits, seats and contact faces, which are covered and looked at afterwards",
+);
 const CALLED_FOR: Source = Source::derived("a check calls for the step, and no process document has it");
 
 /// The route.
@@ -225,7 +228,11 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     });
     place_masks(&mut steps);
     place_crack_tests(&mut steps, job.asks("blast") || job.asks("pickle"));
+    let mut reasons: Vec<String> = Vec::new();
     for (number, step) in (1..).zip(&mut steps) {
+        // the first step that a finding calls for says why
+        step.asked_by.retain(|asked| !reasons.contains(&asked.text));
+        reasons.extend(step.asked_by.iter().map(|asked| asked.text.clone()));
         step.number = number;
     }
     Ok(Route { steps })
@@ -326,6 +333,10 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
             "Keep the head markings (maker, class, lot) legible: blast lightly, and inspect them after it.",
             MARKS,
         ));
+    }
+    if job.marks_surfaces() && step.hazards.iter().any(|code| code == BLASTING) {
+        let cover = "Cover the fits, seats and contact faces that the order marks against the blast.";
+        instructions.push(Statement::new(cover, SURFACES));
     }
     let mut hazards = Vec::new();
     for code in &step.hazards {

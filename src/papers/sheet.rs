@@ -6,7 +6,7 @@ use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::order::OrderNote;
 use crate::papers::sampling::OperatingPoint;
-use crate::papers::units::{number, time};
+use crate::papers::units::{number, pieces, thousands, time};
 use crate::papers::{DefectClass, Papers, RouteStep, Stage, Units, capital};
 
 /// A piece of a sheet.
@@ -311,16 +311,18 @@ impl Writer<'_> {
             })
             .collect();
         let unit = if pass.currency == "relative" {
-            "in relative prices, blackening 1 kg of carbon steel = 1".to_owned()
+            "in units of the price of hot alkaline blackening of 1 kg of carbon steel".to_owned()
         } else {
             format!("in {}", pass.currency)
         };
+        let whole = |amount: f64| thousands(&number(amount, 0));
+        blocks.push(Block::Heading(3, "For the buyer: cost of a second pass".to_owned()));
         let assumed =
             if assumed.is_empty() { String::new() } else { format!(" Assumed: {}.", assumed.join("; ")) };
         blocks.push(Block::Paragraph(format!(
-            "A second pass costs, {unit}: {} per thousand, {} for the whole lot. Of the thousand: {}.{assumed}",
-            number(pass.per_thousand, 0),
-            number(pass.per_lot, 0),
+            "{} per thousand, {} for the whole lot, {unit}. Of the thousand: {}.{assumed}",
+            whole(pass.per_thousand),
+            whole(pass.per_lot),
             lines.join(", ")
         )));
     }
@@ -331,10 +333,6 @@ impl Writer<'_> {
             papers.cautions.iter().map(|caution| self.cite(&caution.text, &caution.source)).collect(),
         ));
     }
-}
-
-fn pieces(count: u32) -> String {
-    if count == 1 { "1 piece".to_owned() } else { format!("{count} pieces") }
 }
 
 /// The points nearest to the shown probabilities, each once.

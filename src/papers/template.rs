@@ -10,7 +10,7 @@ use crate::Result;
 use crate::error::InvalidDocument;
 use crate::finish::process::Line;
 use crate::papers::Units;
-use crate::papers::units::time;
+use crate::papers::units::{pieces, time};
 
 /// The facts of a job, and the functions that write numbers in its units.
 pub(super) struct Templates {
@@ -27,6 +27,7 @@ impl Templates {
         environment.add_function("temperature", move |low: f64, high: f64| units.temperature(low, high));
         environment.add_function("thickness", move |low: f64, high: f64| units.thickness(low, high));
         environment.add_function("hours", |hours: f64| time(hours * 60.0, hours * 60.0));
+        environment.add_filter("pieces", pieces);
         environment.add_filter("sentence", |text: String| super::capital(&text));
         environment.add_filter("lower_first", |text: String| {
             let mut letters = text.chars();

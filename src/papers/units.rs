@@ -152,6 +152,23 @@ pub(super) fn number(value: f64, decimals: usize) -> String {
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
 
+/// Digits with a comma before each third from the right.
+pub(crate) fn thousands(digits: &str) -> String {
+    let mut out = String::with_capacity(digits.len() + digits.len() / 3);
+    for (i, digit) in digits.chars().enumerate() {
+        if i > 0 && (digits.len() - i).is_multiple_of(3) {
+            out.push(',');
+        }
+        out.push(digit);
+    }
+    out
+}
+
+/// A count of pieces, with its noun.
+pub(super) fn pieces(count: u32) -> String {
+    if count == 1 { "1 piece".to_owned() } else { format!("{} pieces", thousands(&count.to_string())) }
+}
+
 /// Units that stand behind a number.
 const BEHIND_A_NUMBER: [&str; 28] = [
     "%", "°C", "°F", "µm", "mil", "mm", "in", "h", "min", "s", "HV", "N·m", "kN", "V", "g", "dm²", "pieces",
@@ -193,6 +210,14 @@ mod tests {
         assert_eq!(time(0.1, 0.3), "6 to 18 s");
         assert_eq!(time(0.5, 2.0), "0.5 to 2 min");
         assert_eq!(time(480.0, 480.0), "8 h");
+    }
+
+    #[test]
+    fn counts_have_commas_and_their_noun() {
+        assert_eq!(
+            [1, 2, 999, 1500, 12_500_000].map(pieces),
+            ["1 piece", "2 pieces", "999 pieces", "1,500 pieces", "12,500,000 pieces"]
+        );
     }
 
     #[test]

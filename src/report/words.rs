@@ -6,6 +6,7 @@ use crate::metal::BaseMetal;
 
 use crate::life::factor_in_words;
 pub use crate::life::{years, years_short};
+use crate::papers::thousands;
 use crate::rank::{IN_PART, percent_in_words};
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
@@ -42,18 +43,6 @@ pub fn amount(amount: f64) -> String {
 /// A count with commas for thousands.
 pub fn count(count: u64) -> String {
     thousands(&count.to_string())
-}
-
-/// Digits with a comma before each third from the right.
-pub(super) fn thousands(digits: &str) -> String {
-    let mut out = String::with_capacity(digits.len() + digits.len() / 3);
-    for (i, digit) in digits.chars().enumerate() {
-        if i > 0 && (digits.len() - i).is_multiple_of(3) {
-            out.push(',');
-        }
-        out.push(digit);
-    }
-    out
 }
 
 /// What heads a column of costs: "EUR per 1,000", or "cost index" where the built-in prices have no currency.

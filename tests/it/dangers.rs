@@ -87,6 +87,29 @@ fn electroplate_on_390_hv_and_above_needs_consent_and_a_test() {
     );
 }
 
+/// ISO 898-1 gives 12.9 from 385 to 435 HV: a reading at the soft end of the class does not make the lot safe, since a lot
+/// spreads over its class.
+#[test]
+fn a_reading_below_the_limit_takes_no_danger_from_a_hard_class() {
+    let wet = r#""place": "urban""#;
+    for build in ["steel_12_9 / zinc_plate_black / ", "steel_12_9 / zinc_flake_black / "] {
+        let of_class = screw(build, "", wet, "");
+        for hv in [386, 389] {
+            let stated = screw(build, &format!(r#""hardness_hv": {hv}"#), wet, "");
+            assert_eq!(stated.blocked, of_class.blocked, "{build} {hv}");
+            for rule in ["embrittlement.electroplate", "embrittlement.no_acid", "embrittlement.in_service"] {
+                assert_eq!(kind(&stated, rule), kind(&of_class, rule), "{build} {hv} {rule}");
+            }
+            assert!(message(&stated, "embrittlement.lot").contains(&format!("the {hv} HV stated")));
+        }
+    }
+    assert!(screw("steel_12_9 / zinc_plate_black / ", r#""hardness_hv": 389"#, wet, "").blocked);
+    // a harder reading is judged as it is, and what has no class by its reading
+    let hard = screw("steel_10_9 / hot_alkaline / displacing_oil", r#""hardness_hv": 420"#, wet, "");
+    assert!(message(&hard, "embrittlement.in_service").contains("420 HV"));
+    assert_eq!(finding(&hard, "embrittlement.lot"), None);
+}
+
 /// EP 0258202: room-temperature black is an acid bath; ISO 4042:1999, annex A, names phosphating.
 #[test]
 fn acid_baths_are_sources_of_hydrogen() {
@@ -403,7 +426,7 @@ fn galling_forbids_a_higher_torque() {
         let option = screw(&format!("{metal} / none / "), part, "", r#""black": false"#);
         assert_eq!(kind(&option, "torque.galling"), Some(Warns), "{metal}");
         assert_eq!(finding(&option, "torque.new_torque"), None, "{metal}");
-        assert!(remedy(&option, "torque.galling").starts_with("Do not raise the torque"));
+        assert!(remedy(&option, "torque.galling").starts_with("Use no torque of the tables and raise none"));
         for finding in &option.findings {
             assert!(!finding.remedy.as_deref().unwrap_or_default().contains("N·m"), "{finding:?}");
         }
@@ -415,11 +438,12 @@ fn galling_forbids_a_higher_torque() {
     }
 }
 
-/// VDI 2230 has bare zinc in classes C and D.
+/// VDI 2230 has bare zinc from class C; black passivate has a mean of 0.27 and a standard deviation of 0.04 (plating handbook),
+/// so 0.39 by hand with three of them.
 #[test]
-fn bare_zinc_has_the_friction_of_classes_c_and_d() {
+fn black_zinc_keeps_the_spread_of_its_passivate() {
     let option = screw("steel_8_8 / zinc_plate_black / ", r#""tolerance": "6e""#, "", "");
-    assert!(message(&option, "torque.friction").contains("Friction 0.14 to 0.35"), "{:#?}", option.findings);
+    assert!(message(&option, "torque.friction").contains("Friction 0.14 to 0.39"), "{:#?}", option.findings);
 }
 
 // ---- ovens
@@ -1524,7 +1548,8 @@ fn friction_beyond_the_tables_asks_for_a_torque_of_its_own() {
     // the caution of the lower end is of the torque that is set, and reaches who tightens
     let dry = r#""form": "hexagon_head_screw", "thread": "M10", "length_mm": 50, "base_metal": "steel_8_8", "tolerance": "6e""#;
     let (zinc, text) = paper("steel_8_8 / zinc_plate_black / ", dry, "", "");
-    // 2.10 / 4.32 at 0.35
+    // at its own torque, 90% of yield at 0.14: 1.87/4.78 of 0.974 of the preload of the tables at 0.12, whose lowest is
+    // 1.64/2.10 of it; at the torque of the tables 2.10/4.78 = 0.44
     assert!(
         message(&zinc, "torque.least_preload").contains("49%"),
         "{}",
@@ -1698,7 +1723,9 @@ fn joined_zinc_goes_into_no_acid() {
     };
     let rule = "preparation.joined_metals";
     assert_eq!(kind(&at("steel_5_8 / zinc_plate_black / ", ""), rule), Some(Blocks));
-    assert_eq!(kind(&at("steel_5_8 / none / air_dry_paint", r#", "condition": "rust""#), rule), Some(Blocks));
+    assert_eq!(kind(&at("steel_5_8 / none / hard_wax", r#", "condition": "rust""#), rule), Some(Blocks));
+    // paint is put on blasted metal, which needs no acid
+    assert_eq!(kind(&at("steel_5_8 / none / air_dry_paint", r#", "condition": "rust""#), rule), None);
     // zinc phosphate is made for zinc too
     assert_eq!(kind(&at("steel_5_8 / zinc_phosphate_light / air_dry_paint", ""), rule), Some(Warns));
     assert_eq!(kind(&at("steel_5_8 / none / air_dry_paint", ""), rule), None);

@@ -543,7 +543,7 @@ fn the_trade_default_is_marked_and_stands_in_where_no_film_is_named() {
     let only = &ranking.options[0];
     assert!(only.trade_default);
     assert_eq!(only.build.films, ["displacing_oil"]);
-    assert!(ranking.assumed.iter().any(|line| line.contains("oil, spun off")));
+    assert!(ranking.assumed.iter().any(|line| line.contains("default: water-displacing oil")));
 }
 
 #[test]
