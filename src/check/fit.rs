@@ -87,15 +87,12 @@ fn fitted_pin(case: &Case) -> Option<String> {
     if part.form != Some(Form::Pin) {
         return None;
     }
-    match &part.functional_surfaces {
-        Some(surfaces) => {
-            surfaces.contains(&FunctionalSurface::Fit).then(|| "the fitted diameter of a pin".to_owned())
-        }
-        None => {
-            let word = case.inquiry.said.pin_fit.as_deref()?;
-            Some(format!("a pin with \"{word}\" in its brief"))
-        }
+    if let Some(surfaces) = &part.functional_surfaces {
+        let fit = surfaces.contains(&FunctionalSurface::Fit);
+        return fit.then(|| "the fitted diameter of a pin".to_owned());
     }
+    let word = case.inquiry.said.pin_fit.as_deref()?;
+    Some(format!("a pin with \"{word}\" in its brief"))
 }
 
 fn word(

@@ -412,8 +412,28 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
             .remedy("Have the strength at temperature confirmed by a qualified person."),
         );
     }
+    if !of_a_class {
+        hot_strength(case, lasting, found);
+    }
+    cold(case, lasting, found);
+    scaling(case, lasting, peak, found);
+    if case.metal.family == Family::Austenitic && (425.0..=870.0).contains(&peak) {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.sensitisation",
+                format!("{peak} °C is in the range in which austenitic stainless steel is sensitized."),
+                SENSITISED,
+            )
+            .remedy("Order a low-carbon or stabilized grade, for example 316L or 321."),
+        );
+    }
+}
+
+/// Strength of metals whose class says no temperature up to which it is valid.
+fn hot_strength(case: &Case, lasting: f64, found: &mut Vec<Finding>) {
     let weaker_hot = case.metal.family.rusts_by_dose() || case.metal.family == Family::Austenitic;
-    if weaker_hot && !of_a_class && lasting > HOT_STRENGTH_C {
+    if weaker_hot && lasting > HOT_STRENGTH_C {
         found.push(
             finding(
                 FindingKind::Warns,
@@ -428,7 +448,10 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
             .remedy("Have the strength at temperature confirmed by a qualified person, or order a heat-resisting grade."),
         );
     }
-    cold(case, lasting, found);
+}
+
+/// Steel that scales in air.
+fn scaling(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     if case.metal.family.rusts_by_dose() && peak >= SCALING_C {
         // where it scales for long, years to first rust mean nothing
         let kind = if lasting >= SCALING_C { FindingKind::Blocks } else { FindingKind::Warns };
@@ -456,17 +479,6 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                 SCALING,
             )
             .remedy("Measure the metal temperature at the hottest place before you rely on the margin."),
-        );
-    }
-    if case.metal.family == Family::Austenitic && (425.0..=870.0).contains(&peak) {
-        found.push(
-            finding(
-                FindingKind::Warns,
-                "heat.sensitisation",
-                format!("{peak} °C is in the range in which austenitic stainless steel is sensitized."),
-                SENSITISED,
-            )
-            .remedy("Order a low-carbon or stabilized grade, for example 316L or 321."),
         );
     }
 }

@@ -344,6 +344,7 @@ fn shaft_class(brief: &Brief) -> Option<String> {
 }
 
 /// Whether name or remarks speak of sintered, spring or hardened steel, and no field says how hard it is.
+#[cfg(feature = "report")]
 pub(crate) fn leaves_hardness_open(brief: &Brief) -> bool {
     let text = text_of(brief);
     brief.part.hardness_hv.is_none()

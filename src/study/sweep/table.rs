@@ -715,16 +715,17 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
                 *to = from.get(place(result)).copied().unwrap_or(f64::NAN);
             }
         }
-        let in_columns: [(&mut [f32], fn(Burden) -> f32); 2] =
-            [(&mut *out.burden, Burden::in_column), (&mut *out.dangers, Burden::dangers_in_column)];
-        for (column, in_column) in in_columns {
-            for (result, to) in column.iter_mut().enumerate() {
-                let (row, build) = (place(result) / builds.max(1), place(result) % builds.max(1));
-                let known = has_result(answers.status.get(row).copied().unwrap_or_default());
-                *to = rows
-                    .filter(|_| known)
-                    .map_or(f32::NAN, |rows| in_column(rows.burden_at(columns, row, build, answers)));
-            }
+        let counted = |result: usize, in_column: fn(Burden) -> f32| {
+            let (row, build) = (place(result) / builds.max(1), place(result) % builds.max(1));
+            let known = has_result(answers.status.get(row).copied().unwrap_or_default());
+            let rows = rows.filter(|_| known);
+            rows.map_or(f32::NAN, |rows| in_column(rows.burden_at(columns, row, build, answers)))
+        };
+        for (result, to) in out.burden.iter_mut().enumerate() {
+            *to = counted(result, Burden::in_column);
+        }
+        for (result, to) in out.dangers.iter_mut().enumerate() {
+            *to = counted(result, Burden::dangers_in_column);
         }
         self.emit_words(first_row, variant, columns, answers, &places, out);
     }
