@@ -514,6 +514,7 @@ def rows(ranking: Ranking) -> dict[str, list[Any]]:
         "blocked_by": [o.blocked_by for o in options],
         "row_status": ["extrapolated" if air.extrapolated else "ok"] * len(options),
         "burden": [o.burden for o in options],
+        "dangers": [o.dangers for o in options],
         "rank": list(range(1, len(options) + 1)),
         "name": [o.name for o in options],
         "on_pareto_front": [o.on_pareto_front for o in options],

@@ -80,8 +80,9 @@ def sweep(
         or `first_year_steel_loss_um` [µm]; `required_years` [a], `shelter`, `handling`, `heat_continuous_c`
         [°C] and so on (`overcoat.schema("brief")` lists them). What is a list or an object in a brief is its
         JSON. A null or empty cell of one of the four inputs, of `required_years` or of `shelter` leaves its
-        row without a result, and `row_status` says which; in any other column it means that nothing is said,
-        so the brief speaks for that row. A column that is nearly such a field is refused with the nearest
+        row without a result, and `row_status` says which, unless the row names a place, a measured loss or a
+        category instead, or `sea_distance_m` brings the chloride; in any other column it means that nothing
+        is said, so the brief speaks for that row. A column that is nearly such a field is refused with the nearest
         name, and one that is a field of the part or the wants, which a sweep does not vary; all others are
         carried along.
     brief : Brief, dict, str or path, optional
@@ -100,8 +101,8 @@ def sweep(
     columns : sequence of str, optional
         Columns of results to compute and return; all of those below by default. `burden` is given where it is
         named: what settles ties of the score, the lowest first: 100 for each finding that warns or needs a
-        step, 1 more for each step, 100,000 for a bath of hexavalent chromium. Input columns are carried in
-        any case.
+        step, 1 more for each step, 100,000 for a bath of hexavalent chromium. `dangers` too: how many findings
+        say that the part can break or its joint open. Input columns are carried in any case.
 
     Returns
     -------

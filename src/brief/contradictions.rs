@@ -309,6 +309,63 @@ impl Brief {
         }
     }
 
+    /// Words of name and remarks that speak of a field that is not filled in, one sentence each.
+    fn unfilled(&self) -> Vec<String> {
+        let Self { part, duty, .. } = self;
+        let text = [Some(self.name.as_str()), self.remarks.as_deref()];
+        let text = text.into_iter().flatten().collect::<Vec<_>>().join(" ").to_lowercase();
+        let words: Vec<&str> =
+            text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
+        let said = |known: &[&'static str]| -> Option<&'static str> {
+            known.iter().copied().find(|known| {
+                let known: Vec<&str> = known.split(' ').collect();
+                words.windows(known.len()).any(|words| words == known)
+            })
+        };
+        let coated = part.present_finish.is_none() && duty.mating_metals.is_empty();
+        let cold = duty.heat_continuous_c.is_none() && duty.heat_peak_c.is_none();
+        let insert = part.polymer_insert.is_none() && part.form != Some(Form::LockNut);
+        [
+            (
+                !duty.welded_after_finishing,
+                &["weld", "welds", "welded", "welding"][..],
+                "no weld is judged: enter `duty.welded_after_finishing` if the finished part is welded",
+            ),
+            (
+                insert,
+                &["nylon", "nyloc", "nylock", "nylon insert", "nylon patch", "thread patch"],
+                "no insert is judged: enter `part.polymer_insert` if the part carries one",
+            ),
+            (
+                coated,
+                &[
+                    "galvanized",
+                    "galvanised",
+                    "zinc plated",
+                    "cadmium",
+                    "nickel plated",
+                    "chromed",
+                    "chrome plated",
+                    "phosphated",
+                ],
+                "no present finish is judged: enter `part.present_finish` if it is on the part, `duty.mating_metals` if it is on \
+                 what the part touches",
+            ),
+            (
+                cold,
+                &["red hot", "glows", "glowing", "red heat", "exhaust", "furnace"],
+                "no heat is judged: enter the temperature of the part",
+            ),
+        ]
+        .into_iter()
+        .filter(|(open, ..)| *open)
+        .filter_map(|(_, known, then)| {
+            let word = said(known)?;
+            Some(format!("name or remarks say {word:?}, and {then}"))
+        })
+        .collect()
+    }
+
     /// What is odd in a brief without being impossible, one sentence each.
     pub(super) fn oddities(&self, place: Option<&Place>, catalog: &Catalog) -> Vec<String> {
         let mut odd = Vec::new();
@@ -320,6 +377,7 @@ impl Brief {
         odd.extend(unheld.metal.map(|said| {
             format!("the remarks name {said:?}, and no contact with it is judged: enter the metals that it touches")
         }));
+        odd.extend(self.unfilled());
         if (duty.so2_mg_m2_day, duty.chloride_mg_m2_day) == (Some(0.0), Some(0.0)) {
             odd.push(
                 "SO2 and chloride deposition are both 0: no outdoor place has that; leave out what was not measured"
@@ -414,8 +472,17 @@ impl Brief {
 fn thread(part: &Part) -> Result<()> {
     let screw = part.form.is_some_and(Form::is_screw);
     if let Some(text) = &part.tolerance {
-        let tolerance: Tolerance = text.parse()?;
         let nut = part.form.is_some_and(Form::is_nut);
+        let read: Result<Tolerance> = text.parse();
+        if read.is_err() && part.form.is_some() && part.thread.is_none() && !screw && !nut {
+            return Err(invalid(
+                "tolerance",
+                text,
+                "a thread tolerance, as 6g or 6H, of a part that has a thread",
+                "Leave it out. Enter a fit, as h6 or H7, as \"fit\" in `part.functional_surfaces`.",
+            ));
+        }
+        let tolerance = read?;
         if screw && tolerance.is_internal() {
             return Err(invalid(
                 "tolerance",

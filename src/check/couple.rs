@@ -5,7 +5,7 @@
 
 use crate::Result;
 use crate::atmosphere::Shelter;
-use crate::brief::{Duty, Exposure};
+use crate::brief::{Duty, Exposure, Form};
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::error::unknown;
 use crate::evidence::Source;
@@ -260,13 +260,14 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
     let Differs { surface, limit_v: limit, severity, isolated, black, zinc, flake } = *differs;
     let own = CoupleMetal::Base(surface).anodic_index_v();
     let area_ratio = case.brief().duty.mating_area_ratio.unwrap_or(USUAL_AREA_RATIO);
+    let (noun, separate) = words_of_form(case.brief().part.form);
     for (i, name) in case.brief().duty.mating_metals.iter().enumerate() {
         let mate = mating_metal(case, i, name)?;
         let other = mate.anodic_index_v();
         let difference = (own - other).abs();
         if mate == CoupleMetal::Base(Family::Aluminium) && severity == "outdoor" {
             if surface.rusts_by_dose() && !isolated {
-                found.push(steel_in_aluminum(surface));
+                found.push(steel_in_aluminum(surface, case.brief().part.form));
                 continue;
             }
             if zinc && !isolated {
@@ -277,7 +278,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
         let mate_is_steel = matches!(mate, CoupleMetal::Base(family) if family.rusts_by_dose());
         let small_in_salt = area_ratio >= 1.0 && severity == "outdoor" && is_salty(case.exposure);
         if surface == Family::Aluminium && mate_is_steel && small_in_salt && !isolated {
-            found.push(aluminum_on_steel(&mate_in_words(case, name)));
+            found.push(aluminum_on_steel(&mate_in_words(case, name), separate));
             continue;
         }
         if difference <= limit + 1e-9 {
@@ -297,7 +298,13 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
             );
             continue;
         }
-        found.push(match attack(own, other, area_ratio) {
+        // magnesium does not bear contact with any other metal, however large it is
+        let magnesium = mate == CoupleMetal::Magnesium;
+        let attacked = match attack(own, other, area_ratio) {
+            Attack::Mate { .. } if magnesium => Attack::Mate { spread: false },
+            attacked => attacked,
+        };
+        found.push(match attacked {
             Attack::Part { small } => {
                 let (how, source) =
                     if small { (", a small anode on a large cathode", AREA) } else { ("", ANODIC_INDEX) };
@@ -308,7 +315,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                     source,
                 )
                 .step(Step::Isolate)
-                .remedy("Separate the metals with a washer, sealant or paint, or use a nobler fastener.")
+                .remedy(format!("{separate}, or use a nobler {noun}."))
             }
             Attack::Mate { spread: false } => finding(
                 FindingKind::Needs,
@@ -317,9 +324,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 ANODIC_INDEX,
             )
             .step(Step::Isolate)
-            .remedy(format!(
-                "Separate the metals with a washer, sealant or paint, or use a fastener nearer to {name}."
-            )),
+            .remedy(format!("{separate}, or use a {noun} nearer to {name}.")),
             Attack::Mate { spread: true } => finding(
                 FindingKind::Warns,
                 "couple.difference",
@@ -329,7 +334,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
                 ),
                 AREA,
             )
-            .remedy("Separate the metals with a washer or sealant where salt reaches them."),
+            .remedy(format!("{separate} where salt reaches them.")),
         });
         if black {
             found.push(finding(
@@ -343,8 +348,32 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
     Ok(())
 }
 
+/// What a reader calls the part, and how to separate it from a metal: a washer is not put beside a washer.
+fn words_of_form(form: Option<Form>) -> (&'static str, &'static str) {
+    let by_washer = "Separate the metals with an insulating washer, sealant or paint";
+    match form {
+        Some(Form::PlainWasher) => ("washer", "Separate the metals with sealant or paint"),
+        Some(Form::HexagonNut | Form::LockNut) => ("nut", by_washer),
+        Some(Form::Pin) => ("pin", "Separate the metals with an insulating bush, sealant or paint"),
+        Some(Form::Bracket | Form::Other) => {
+            ("part", "Separate the metals with an insulating layer, sealant or paint")
+        }
+        _ => ("fastener", by_washer),
+    }
+}
+
 /// Bare or blackened steel in an aluminum structure: hardly apart in the series, and yet it rusts and pits.
-fn steel_in_aluminum(surface: Family) -> Finding {
+fn steel_in_aluminum(surface: Family, form: Option<Form>) -> Finding {
+    let stainless = match form {
+        Some(Form::PlainWasher) => "A4 stainless washers, where they are hard enough, with sealant",
+        Some(Form::HexagonNut | Form::LockNut) => {
+            "A4 stainless nuts, where they are strong enough, with insulating washer and sealant"
+        }
+        Some(Form::Pin | Form::Bracket | Form::Other) => {
+            "A4 stainless steel, where it is strong enough, with an insulating layer and sealant"
+        }
+        _ => "A4 stainless screws, where they are strong enough, with insulating washer and sealant",
+    };
     finding(
         FindingKind::Needs,
         "couple.steel_in_aluminum",
@@ -355,18 +384,18 @@ fn steel_in_aluminum(surface: Family) -> Finding {
         STEEL_IN_ALUMINUM,
     )
     .step(Step::Isolate)
-    .remedy("Order zinc flake with a topcoat, or A4 stainless screws with insulating washer and sealant.")
+    .remedy(format!("Order zinc flake with a topcoat, or {stainless}."))
 }
 
 /// A small aluminum part on a large steel surface: hardly apart in the series, and yet salt makes it the anode.
-fn aluminum_on_steel(mate: &str) -> Finding {
+fn aluminum_on_steel(mate: &str, separate: &str) -> Finding {
     finding(
         FindingKind::Warns,
         "couple.aluminum_on_steel",
         format!("In salt the aluminum part is the small anode on a large cathode of {mate}, and pits."),
         STEEL_IN_ALUMINUM,
     )
-    .remedy("Separate the metals with an insulating washer and sealant, or coat the steel around the part.")
+    .remedy(format!("{separate}, or coat the steel around the part."))
 }
 
 /// Zinc shields the aluminum and is used up; a nobler fastener would move the attack to the aluminum.

@@ -385,14 +385,16 @@ fn charged_elsewhere(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
         );
     }
     if case.films.iter().any(|(_, film)| film.kind == FilmKind::Electrocoat) {
+        let (_, test) = test_of_the_lot(&case.brief().part);
         found.push(
             finding(
-                FindingKind::Warns,
+                FindingKind::Needs,
                 "embrittlement.electrocoat",
                 format!("Steel of {hardness_hv:.0} HV is the cathode in the electrocoat bath, and the line can pickle it."),
                 ELECTROCOAT,
             )
-            .remedy("Exclude every acid stage in the order and test the lot for embrittlement."),
+            .step(Step::TestEmbrittlement)
+            .remedy(format!("Exclude every acid stage in the order. {test}")),
         );
     }
 }
@@ -423,6 +425,9 @@ fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
             IN_SERVICE,
         )
         .remedy(match case.metal.family {
+            Family::PrecipitationHardening if case.class_to_order().is_some_and(|class| class != "H900") => {
+                "Use an austenitic or duplex grade where the part gets wet, or keep it dry."
+            }
             Family::Martensitic | Family::PrecipitationHardening => {
                 "Use a softer condition, for example H1025 of 17-4PH, or an austenitic or duplex grade where the part gets \
                  wet, or keep it dry."
@@ -430,10 +435,17 @@ fn in_service(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
             _ if case.has_inch_thread() => {
                 "Use a softer grade or a softer stainless steel where the part gets wet, or keep it dry."
             }
+            // washers, pins and set screws have no property class of screws
+            _ if !is_fastener(&case.brief().part) || !case.is_in_tension() => {
+                "Use a softer steel or a stainless steel that still carries the load where the part gets wet, or keep it dry."
+            }
             _ if case.metal.property_class.as_deref() == Some("10.9") => {
                 "Keep the hardness within that of property class 10.9, or use stainless steel where the part gets wet."
             }
-            _ => "Use property class 10.9 or a softer stainless steel where the part gets wet, or keep it dry.",
+            _ => {
+                "Use property class 10.9 or a softer stainless steel, calculating the joint again, where the part gets wet, or keep \
+                 it dry."
+            }
         }),
     );
 }

@@ -5,7 +5,7 @@ use crate::brief::{Form, FunctionalSurface};
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
-use crate::finish::{Treatment, TreatmentKind};
+use crate::finish::{Film, Treatment, TreatmentKind};
 
 const SIZE: Source = Source::common_practice(
     "a film on a fit, cone, port or clamped face changes size, friction, sealing or preload: it is masked or allowed for \
@@ -23,6 +23,26 @@ const NITROCARBURIZED_UM: (f64, f64) = (2.0, 6.0);
 const OXIDE_OUTWARD: f64 = 0.5;
 /// Growth of a face from which a fit changes (assumption: half the width of a usual IT6 tolerance).
 const NOTICEABLE_UM: f64 = 4.0;
+const SHED: Source = Source::common_practice(
+    "paint does not enter a bore of a close fit, or shears off as the pin is driven in; fitted pins are bare, oiled, \
+     phosphated or thinly plated, with the size after finishing on the drawing",
+);
+/// Words by which the brief of a pin states its fit.
+pub(super) const FITTED_PIN: [&str; 13] = [
+    "hinge pin",
+    "pivot",
+    "journal",
+    "bush",
+    "bushing",
+    "dowel",
+    "press fit",
+    "slide fit",
+    "sliding fit",
+    "interference fit",
+    "transition fit",
+    "locating fit",
+    "locating pin",
+];
 /// Words that go with a fit, a seat or a port.
 pub(super) const FITTING: [&str; 11] = [
     "anchor",
@@ -38,22 +58,52 @@ pub(super) const FITTING: [&str; 11] = [
     "journal",
 ];
 
-/// What the findings depend on and the builds of a brief differ in: least and highest growth, whether a treatment alone
-/// grows into the part, and the soft film.
-pub(super) type Differs = (f64, f64, bool, Option<String>);
+/// What the findings depend on and the builds of a brief differ in.
+#[derive(Debug, PartialEq)]
+pub(super) struct Differs {
+    growth_um: (f64, f64),
+    nitrocarburized_alone: bool,
+    /// Whether a film dries on the part, which no oil or wax does that is displaced.
+    dried: bool,
+    soft: Option<String>,
+}
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    let (low_um, high_um) = growth_um(case);
+    let growth_um = growth_um(case);
+    let dried = case.films.iter().any(|(_, film)| stays_on_a_fit(film));
     let soft = case.films.iter().find(|(_, film)| film.kind.is_paint() && !is_made_for_fasteners(film));
     let soft = soft.map(|(_, film)| film.name.as_str());
-    let differs = (low_um, high_um, is_nitrocarburized_alone(case), soft.map(str::to_owned));
+    let nitrocarburized_alone = is_nitrocarburized_alone(case);
+    let differs = Differs { growth_um, nitrocarburized_alone, dried, soft: soft.map(str::to_owned) };
     case.inquiry.of_fit.add(found, differs, |found| {
-        word(case, (low_um, high_um), soft, found);
+        word(case, growth_um, (dried, soft), found);
         Ok(())
     })
 }
 
-fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &mut Vec<Finding>) {
+/// The fitted diameter of a pin, in words, where the brief states a fit.
+fn fitted_pin(case: &Case) -> Option<String> {
+    let part = &case.brief().part;
+    if part.form != Some(Form::Pin) {
+        return None;
+    }
+    match &part.functional_surfaces {
+        Some(surfaces) => {
+            surfaces.contains(&FunctionalSurface::Fit).then(|| "the fitted diameter of a pin".to_owned())
+        }
+        None => {
+            let word = case.inquiry.said.pin_fit.as_deref()?;
+            Some(format!("a pin with \"{word}\" in its brief"))
+        }
+    }
+}
+
+fn word(
+    case: &Case,
+    (low_um, high_um): (f64, f64),
+    (dried, soft): (bool, Option<&str>),
+    found: &mut Vec<Finding>,
+) {
     if let Some(film) = soft {
         clamped_face(case, film, found);
     }
@@ -61,6 +111,22 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
         return;
     }
     let part = &case.brief().part;
+    let pin = fitted_pin(case);
+    if let (Some(what), true) = (&pin, dried) {
+        let remedy = if part.functional_surfaces.is_some() {
+            "Order a build without a film that dries, such as black oxide with oil or wax."
+        } else {
+            "Order a build without a film that dries, such as black oxide with oil or wax; enter \
+             `part.functional_surfaces` as [] if the pin has no fit."
+        };
+        let message = format!(
+            "Coating that adds {low_um:.0} to {high_um:.0} µm to each face on {what}: its diameter grows by up to {:.0} µm, so \
+             that it does not enter its bore or sheds the film there, and nothing is left to coat.",
+            2.0 * high_um
+        );
+        found.push(finding(FindingKind::Blocks, "fit.pin", message, SHED).remedy(remedy));
+        return;
+    }
     let alone = is_nitrocarburized_alone(case);
     let layers = if alone {
         format!("Growth of {low_um:.0} to {high_um:.0} µm of each nitrocarburized face")
@@ -73,7 +139,10 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
         (SIZE, "mask the fit or order it undersize by twice the film")
     };
     match &part.functional_surfaces {
+        // what is clamped is masked from paint; a plating or a thin coat is judged by its friction
         Some(surfaces) if surfaces.is_empty() => {}
+        Some(surfaces)
+            if soft.is_none() && surfaces.iter().all(|face| *face == FunctionalSurface::ClampedFace) => {}
         Some(surfaces) => {
             let mut words: Vec<&str> = surfaces.iter().map(|surface| surface.words()).collect();
             words.dedup();
@@ -82,10 +151,16 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
             } else {
                 String::new()
             };
+            // a bath treats the whole of a pin
+            let bath = pin.is_some();
             let (step, remedy) = if alone {
                 // nothing masks in molten salt
                 let size = "State the size after the treatment on the drawing, make the surface smaller by the growth \
                             before it, a hole larger, and measure the first article.";
+                (Step::TrialPiece, size)
+            } else if bath {
+                let size = "State the size after finishing on the drawing, make the pin smaller by twice the coating \
+                            before it, and measure the first article.";
                 (Step::TrialPiece, size)
             } else if surfaces.contains(&FunctionalSurface::Fit) {
                 let either = "Mask these surfaces and count no years for them, or state the size of fits after finishing \
@@ -129,9 +204,14 @@ fn word(case: &Case, (low_um, high_um): (f64, f64), soft: Option<&str>, found: &
     }
 }
 
-/// Least and highest growth of a face: oil and wax are displaced, but not a film that dries hard.
+/// Whether a film adds to a fit: oil and wax are displaced, but not a film that dries hard.
+fn stays_on_a_fit(film: &Film) -> bool {
+    film.kind.can_be_coated() || film.fills_threads
+}
+
+/// Least and highest growth of a face.
 fn growth_um(case: &Case) -> (f64, f64) {
-    let films = case.films.iter().filter(|(_, film)| film.kind.can_be_coated() || film.fills_threads);
+    let films = case.films.iter().filter(|(_, film)| stays_on_a_fit(film));
     films.fold(outward_um(case.treatment), |(low, high), (_, film)| {
         (low + film.thickness_um.low, high + film.thickness_um.high)
     })

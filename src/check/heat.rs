@@ -30,6 +30,15 @@ const TEMPERING: Source = Source::standard(
 );
 const SOFTENS: Source =
     Source::common_practice("hardened steel loses hardness where it is heated to its tempering temperature");
+const LONG_TEMPERING: Source = Source::common_practice(
+    "tempering goes on with time: long service stays below the tempering temperature by the margin that an oven keeps",
+);
+const HOT_STRENGTH: Source = Source::from_memory(
+    "EN 10088-3: the 0.2% proof strength of 1.4301 falls from 190 MPa to 110 MPa at 300 °C; handbooks: carbon steel creeps \
+     from about 370 °C, cold work of 5.8 recovers from about 300 °C; 300 °C for all is an assumption",
+);
+/// Lasting heat above which strength at room temperature says little of a part.
+const HOT_STRENGTH_C: f64 = 300.0;
 const BATH: Source =
     Source::assumption("a bath warmer than the tempering temperature softens a hardened part");
 const SENSITISED: Source = Source::common_practice(
@@ -354,7 +363,23 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                     "Order a heat-resisting grade; ask the fastener maker."
                 }),
             );
-        } else if peak >= *lowest_c {
+        } else if lasting > *usual_c - BELOW_TEMPERING_C {
+            let kind =
+                if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+            found.push(
+                finding(
+                    kind,
+                    "heat.tempering",
+                    format!(
+                        "{words} is tempered at {usual_c} °C{} and sees {lasting} °C for long, less than 25 °C (45 °F) below: it \
+                         softens with time.",
+                        metal.or_more()
+                    ),
+                    LONG_TEMPERING,
+                )
+                .remedy("Order a heat-resisting grade, or have the hardness after long heat confirmed."),
+            );
+        } else if peak >= *lowest_c || lasting > *lowest_c - BELOW_TEMPERING_C {
             found.push(
                 finding(
                     FindingKind::Warns,
@@ -383,6 +408,22 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                 SERVICE_RANGE,
             )
             .remedy("Have the strength at temperature confirmed by a qualified person."),
+        );
+    }
+    let weaker_hot = case.metal.family.rusts_by_dose() || case.metal.family == Family::Austenitic;
+    if weaker_hot && !of_a_class && lasting > HOT_STRENGTH_C {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.strength",
+                format!(
+                    "The part sees {lasting} °C for long, and the strength of {} is that at room temperature: hot it is weaker, \
+                     and cold work is lost.",
+                    case.metal.name
+                ),
+                HOT_STRENGTH,
+            )
+            .remedy("Have the strength at temperature confirmed by a qualified person, or order a heat-resisting grade."),
         );
     }
     cold(case, lasting, found);
@@ -558,7 +599,9 @@ struct Tempered<'a> {
 impl Tempered<'_> {
     /// Metal temperature above which no oven serves, °C.
     fn ends_c(&self) -> f64 {
-        if self.stated { self.usual_c - BELOW_TEMPERING_C } else { self.usual_c }
+        // a guess that is the lowest already leaves nothing to hope for
+        let ends = self.stated || self.usual_c <= self.lowest_c;
+        if ends { self.usual_c - BELOW_TEMPERING_C } else { self.usual_c }
     }
 
     /// Highest metal temperature of an oven, °C, by the lowest tempering that the part may have had.
@@ -642,9 +685,9 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                     ),
                     None => (
                         format!(
-                            "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, {usual_c} °C."
+                            "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, {usual_c} °C{or_more}."
                         ),
-                        COOLER_FINISH,
+                        if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
                     ),
                 };
                 found.push(finding(FindingKind::Blocks, "heat.oven", message, OVEN).remedy(remedy));
@@ -671,13 +714,18 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                     ),
                 };
                 let source = if *stated { OVEN } else { tempering_source(case) };
-                found.push(finding(FindingKind::Warns, "heat.oven", message, source).remedy(remedy));
+                // of a part on which life depends nothing is hoped for
+                let hoped = *stated || low_c <= limit_c || !case.brief().part.safety_critical;
+                let kind = if hoped { FindingKind::Warns } else { FindingKind::Blocks };
+                found.push(finding(kind, "heat.oven", message, source).remedy(remedy));
             }
         }
     }
 }
 
 const STATE_TEMPERING: &str = "Enter `part.tempering_temperature_c` from the heat treatment record.";
+const COOLER_OR_STATED: &str = "Enter `part.tempering_temperature_c` from the certificate, or order a finish that dries in air or \
+                                cures 25 °C below the tempering.";
 const COOLER_FINISH: &str = "Order a finish that dries in air or cures below the tempering temperature.";
 
 fn harder_message(case: &Case, hv: f64, heat: &str) -> String {

@@ -62,6 +62,8 @@ pub use heat::heat_desirability;
 pub(crate) use heat::{oven_limit_c, spares_zinc};
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
+#[cfg(feature = "report")]
+pub(crate) use remarks::leaves_hardness_open;
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
 pub(crate) use strength::{first_base_metal, inch_order, martensitic_classes, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
@@ -344,6 +346,11 @@ pub(crate) fn blocking_rules(findings: &[Finding]) -> Vec<&str> {
         }
     }
     rules
+}
+
+/// How many findings, more than notes, say that a part can break or a joint open.
+pub(crate) fn dangers(findings: &[Finding]) -> usize {
+    findings.iter().filter(|finding| finding.is_danger()).count()
 }
 
 /// Findings on most builds, or fewer.

@@ -133,7 +133,7 @@ fn way_to_strip(present: PresentFinish, hard: bool) -> (Step, &'static str) {
         ),
         PresentFinish::NickelPlate => (
             Step::StripWithoutAcid,
-            "in an immersion stripper for nickel on steel, without mineral acid; fasteners: buy unplated parts if the \
+            "in an immersion stripper made for nickel on this metal, without mineral acid; fasteners: buy unplated parts if the \
              strip costs near a new blank",
         ),
         PresentFinish::ChromiumPlate => (
@@ -204,6 +204,7 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         );
     } else if matches!(present, PresentFinish::ZincPlate | PresentFinish::HotDipZinc)
         && !case.treatment.is_zinc()
+        && case.metal.family.rusts_by_dose()
         && spares_zinc(case.brief())
     {
         found.push(

@@ -3,8 +3,8 @@
 use std::collections::BTreeSet;
 
 use crate::brief::{Brief, Form};
-use crate::check::fit::FITTING;
-use crate::check::strength::Strength;
+use crate::check::fit::{FITTED_PIN, FITTING};
+use crate::check::strength::{Strength, class_in_words};
 use crate::check::{Inquiry, couple, heat, thread, torque};
 use crate::finish::Build;
 use crate::metal::Family;
@@ -65,7 +65,22 @@ const LIFTING: [&str; 52] = [
     "jack stand",
 ];
 /// Words that go with parts that steer, stop or hold a person.
-const VEHICLE: [&str; 30] = [
+const VEHICLE: [&str; 45] = [
+    "ladder",
+    "stair",
+    "staircase",
+    "elevator",
+    "railing",
+    "guardrail",
+    "handrail",
+    "balustrade",
+    "balcony",
+    "overhead",
+    "ceiling",
+    "suspended",
+    "above people",
+    "over people",
+    "swing",
     "brake",
     "steering",
     "wheel bolt",
@@ -96,6 +111,19 @@ const VEHICLE: [&str; 30] = [
     "hook",
     "winch",
     "anchor point",
+];
+
+/// Words for steel whose hardness or pores the brief leaves open.
+const SINTERED: [&str; 4] = ["sintered", "powder metal", "powder metallurgy", "oil impregnated"];
+const SPRING: [&str; 6] = ["spring", "spring steel", "spring washer", "circlip", "e clip", "retaining ring"];
+const HARDENED: [&str; 7] = [
+    "case hardened",
+    "carburized",
+    "carbonitrided",
+    "nitrided",
+    "induction hardened",
+    "through hardened",
+    "hrc",
 ];
 
 /// What no rule judges: words, what they are about, what stays open.
@@ -190,7 +218,16 @@ const TOPICS: [Topic; 29] = [
         "biocompatibility and sterilization",
     ),
     (
-        &["pressure vessel", "boiler", "flange", "pressure equipment", "hydraulic"],
+        &[
+            "pressure vessel",
+            "boiler",
+            "pipe flange",
+            "flange joint",
+            "flanged joint",
+            "pipeline",
+            "pressure equipment",
+            "hydraulic",
+        ],
         "pressure",
         "bolting by class certificate and code; no zinc or cadmium where hot",
     ),
@@ -218,26 +255,18 @@ const TOPICS: [Topic; 29] = [
     ),
     (&["fire", "fireproof", "flame"], "fire", "behavior of the finish in a fire, fume"),
     (
-        &["sintered", "powder metal", "powder metallurgy", "oil impregnated"],
+        &SINTERED,
         "sintered metal",
         "its pores keep bath and acid, which bleed out later, and spoil a plating: say that it traps liquid, and agree the finish \
          with the maker",
     ),
     (
-        &["spring", "spring steel", "spring washer", "circlip", "e clip", "retaining ring"],
+        &SPRING,
         "spring steel",
         "hydrogen breaks steel of 390 HV and above: enter its hardness, and allow no acid or electroplate",
     ),
     (
-        &[
-            "case hardened",
-            "carburized",
-            "carbonitrided",
-            "nitrided",
-            "induction hardened",
-            "through hardened",
-            "hrc",
-        ],
+        &HARDENED,
         "hardened surfaces",
         "hydrogen breaks steel of 390 HV and above, and heat softens it: enter the hardness of the surface and the tempering \
          temperature",
@@ -278,13 +307,47 @@ pub(super) struct Said {
     pub(super) lifting: Option<&'static str>,
     pub(super) vehicle: Option<&'static str>,
     pub(super) fitting: Option<&'static str>,
+    /// What states the fit of a pin: a word, or a tolerance class of a shaft, such as m6.
+    pub(super) pin_fit: Option<String>,
+    /// The strongest class or grade.
+    pub(super) class: Option<String>,
 }
 
 impl Said {
     pub(super) fn by(brief: &Brief) -> Self {
         let text = text_of(brief);
-        Self { lifting: met(&text, &LIFTING), vehicle: met(&text, &VEHICLE), fitting: met(&text, &FITTING) }
+        let unthreaded = brief.part.thread.is_none();
+        let pin_fit = met(&text, &FITTED_PIN).map(str::to_owned);
+        Self {
+            lifting: met(&text, &LIFTING),
+            vehicle: met(&text, &VEHICLE),
+            fitting: met(&text, &FITTING),
+            pin_fit: pin_fit.or_else(|| shaft_class(brief).filter(|_| unthreaded)),
+            class: class_in_words(brief),
+        }
     }
+}
+
+/// A tolerance class of a shaft in name or remarks, IT5 to IT9 (ISO 286): "h6", "m6", "js7"; capital letters are of bores
+/// and of threads.
+fn shaft_class(brief: &Brief) -> Option<String> {
+    let is_class = |word: &&str| {
+        let Some((letters, grade)) = word.split_at_checked(word.len().saturating_sub(1)) else {
+            return false;
+        };
+        matches!(letters, "f" | "g" | "h" | "j" | "js" | "k" | "m" | "n" | "p" | "r" | "s")
+            && matches!(grade, "5" | "6" | "7" | "8" | "9")
+    };
+    let texts = [Some(brief.name.as_str()), brief.remarks.as_deref()];
+    let mut words = texts.into_iter().flatten().flat_map(|text| text.split(|c: char| !c.is_alphanumeric()));
+    words.find(is_class).map(str::to_owned)
+}
+
+/// Whether name or remarks speak of sintered, spring or hardened steel, and no field says how hard it is.
+pub(crate) fn leaves_hardness_open(brief: &Brief) -> bool {
+    let text = text_of(brief);
+    brief.part.hardness_hv.is_none()
+        && [&SINTERED[..], &SPRING, &HARDENED].iter().any(|words| met(&text, words).is_some())
 }
 
 /// How each sentence of [`not_judged`] begins.

@@ -3,6 +3,8 @@
 use crate::check::heat::ovens;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
+use crate::finish::TreatmentKind;
+use crate::metal::InchGrade;
 
 const CONSENT: Source = Source::common_practice(
     "ASME B30.26 (by extracts) and EM 385-1-1, 15.E.06: repairs and changes of rigging hardware only as its maker \
@@ -26,12 +28,49 @@ const HEAT: Source = Source::common_practice(
 );
 /// 400 °F: a bath up to it is no oven.
 const MAKER_LIMIT_C: f64 = 204.0;
+const STRUCTURAL: Source = Source::from_memory(
+    "ASTM F3125: coatings of Grades A325 and A490, among which A490 has neither hot-dip nor electroplated zinc; RCSC: bolting \
+     assemblies are lubricated and tested as a set",
+);
+const FATIGUE: Source = Source::common_practice("anodizing lowers the fatigue strength of aluminum");
 const NOT_FLAGGED: Source =
     Source::assumption("these words usually go with a part on which life or limb depends");
+
+/// Bolts of structural steelwork that are named by their standard: a set with nut and washer.
+fn structural(case: &Case, found: &mut Vec<Finding>) {
+    let grade = case.brief().part.property_class.as_deref().and_then(InchGrade::named);
+    let Some(grade) = grade.filter(|grade| matches!(grade.name, "ASTM A325" | "ASTM A490")) else { return };
+    if !case.is_treated() && case.films.is_empty() {
+        return;
+    }
+    let hard = grade.name == "ASTM A490";
+    found.push(if hard && case.treatment.kind == TreatmentKind::Electroplate {
+        finding(
+            FindingKind::Blocks,
+            "safety.structural",
+            format!("Electroplated zinc is none of the coatings of {}: hydrogen can break these bolts.", grade.name),
+            STRUCTURAL,
+        )
+        .remedy("Buy the set in zinc flake (ASTM F1136, F2833 or F3393) from its maker.")
+    } else {
+        finding(
+            FindingKind::Warns,
+            "safety.structural",
+            format!(
+                "{} is a structural bolt: its standard names its coatings, and bolt, nut and washer are coated, lubricated and \
+                 tested as one set.",
+                grade.name
+            ),
+            STRUCTURAL,
+        )
+        .remedy("Buy the set coated by its maker, or have the engineer of record consent in writing.")
+    });
+}
 
 #[expect(clippy::too_many_lines, reason = "one finding after the other")]
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
+    structural(case, found);
     let lifting = case.inquiry.said.lifting;
     if !part.safety_critical {
         // lifting hardware is safety-critical by what it is; with the other words only the part as a whole tells
@@ -113,6 +152,17 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 CRACKS,
             )
             .remedy("Prefer black oxide with oil or wax, or agree how the part is inspected under the film."),
+        );
+    }
+    if case.treatment.kind == TreatmentKind::Anodize {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "safety.fatigue",
+                "The anodic film is brittle and lowers the fatigue strength of a safety-critical part.",
+                FATIGUE,
+            )
+            .remedy("Have the fatigue strength with the film confirmed, or order a film of paint without anodizing."),
         );
     }
     let bath = case.treatment.bath_temperature_c.as_ref().map(|bath| bath.high);

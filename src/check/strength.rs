@@ -20,6 +20,8 @@ const HEAD: Source = Source::from_memory(
     "ISO 7380-1, ISO 7380-2:2022 and ISO 10642: the head limits the load to 80% of the thread's; the class is marked \
      with a leading zero",
 );
+const IN_WORDS: Source =
+    Source::common_practice("an order is made by its fields; a class in the title is easily overlooked");
 const HARDER: Source = Source::common_practice(
     "of two hardnesses that contradict each other, the harder counts for embrittlement",
 );
@@ -373,6 +375,69 @@ impl Asked {
     }
 }
 
+/// The strongest class or grade that name or remarks of a brief write out: "10.9", "A4-80", "Grade 8", "A490".
+pub(super) fn class_in_words(brief: &Brief) -> Option<String> {
+    const UNITS: [&str; 12] = ["mm", "cm", "m", "in", "inch", "kg", "g", "kn", "n", "µm", "%", "years"];
+    let texts = [Some(brief.name.as_str()), brief.remarks.as_deref()];
+    let mut named: Vec<(f64, String)> = Vec::new();
+    for text in texts.into_iter().flatten() {
+        let marks =
+            |c: char| c.is_whitespace() || matches!(c, ',' | ';' | ':' | '(' | ')' | '!' | '?' | '"' | '/');
+        let words: Vec<&str> =
+            text.split(marks).map(|word| word.trim_matches('.')).filter(|word| !word.is_empty()).collect();
+        for (i, word) in words.iter().enumerate() {
+            let next = words.get(i + 1).copied().unwrap_or_default();
+            let measured = UNITS.contains(&next.to_lowercase().as_str());
+            let said = match word.to_lowercase().as_str() {
+                "grade" | "gr" => format!("Grade {next}"),
+                _ => (*word).to_owned(),
+            };
+            if let Some(asked) = Asked::named(&said, Kind::Bolt).filter(|_| !measured) {
+                let tensile_mpa = match asked {
+                    Asked::Stainless(class) => class.tensile_mpa,
+                    Asked::Steel(class) => {
+                        class.mechanical(None).map_or(0.0, |class| class.tensile_strength_min_mpa)
+                    }
+                };
+                named.push((tensile_mpa, said));
+            }
+        }
+    }
+    named.into_iter().max_by(|(a, _), (b, _)| a.total_cmp(b)).map(|(_, said)| said)
+}
+
+/// A class that stands in words alone, where the metal is weaker: what is meant is not what is ordered.
+fn in_words_alone(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    let Some(said) = case.inquiry.said.class.as_deref().filter(|_| is_fastener(part)) else { return };
+    let asked = match Asked::named(said, Kind::Bolt) {
+        Some(Asked::Steel(class)) => Strength::of_class(class, kind_of(part), part, case.diameter_mm()),
+        Some(Asked::Stainless(class)) => Some(class.strength(part)),
+        None => None,
+    };
+    let tensile = |strength: Option<&Strength>| Some(strength?.tensile_and_yield_mpa?.0);
+    let (Some(asks), Some(has)) = (tensile(asked.as_ref()), tensile(own)) else { return };
+    let reaches = |has: f64| has >= asks * (1.0 - ROUNDING);
+    let stated = reference(case).filter(|reference| reference.stated).and_then(|stated| stated.strength);
+    if reaches(has) || tensile(stated.as_ref()).is_some_and(reaches) {
+        return;
+    }
+    let kind = if part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    found.push(
+        finding(
+            kind,
+            "strength.in_words",
+            format!(
+                "The brief says \"{said}\" in words alone, and {} is weaker: tensile strength {has:.0} MPa instead of {asks:.0} \
+                 MPa.",
+                case.metal.name
+            ),
+            IN_WORDS,
+        )
+        .remedy("Enter the class in `part.property_class`, or correct the wording of the brief."),
+    );
+}
+
 /// Refuses a class that no standard has for the form, and a stated hardness that the class cannot have.
 pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Thread>) -> Result<()> {
     let part = &brief.part;
@@ -493,6 +558,13 @@ const TEMPERING_REMEDY: &str = "Correct the tempering temperature, or the hardne
                                 leave the tempering out.";
 
 fn unknown_class(word: &str, part: &Part) -> Error {
+    let allowed = "4.6, 5.8, 8.8, 10.9 or 12.9, with a leading zero for a reduced head, or a stainless class such as A4-70";
+    let of_inch = format!("Grade {word}");
+    if kind_of(part) == Kind::Bolt && InchGrade::named(&of_inch).is_some() {
+        let remedy =
+            format!("Write \"{of_inch}\" for the grade of inch bolts, else the class as on the head.");
+        return invalid("part.property_class", word, allowed, &remedy);
+    }
     let (allowed, remedy) = match kind_of(part) {
         Kind::Nut => (
             "nut class 5, 8, 10 or 12, or a stainless class such as A4-70; other classes of ISO 898-2 (04, 05, 6, 9) are not \
@@ -507,10 +579,7 @@ fn unknown_class(word: &str, part: &Part) -> Error {
             "set screw class 14H, 22H, 33H or 45H, or a stainless class such as A4-70",
             "Write the class of ISO 898-5.",
         ),
-        Kind::Bolt | Kind::Other => (
-            "4.6, 5.8, 8.8, 10.9 or 12.9, with a leading zero for a reduced head, or a stainless class such as A4-70",
-            "Write the class as on the head, or leave it out.",
-        ),
+        Kind::Bolt | Kind::Other => (allowed, "Write the class as on the head, or leave it out."),
     };
     invalid("part.property_class", word, allowed, remedy)
 }
@@ -660,6 +729,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) {
     let safety = part.safety_critical;
     let own = case.strength();
     class_words(case, own.as_ref(), found);
+    in_words_alone(case, own.as_ref(), found);
     if safety && part.base_metal.is_none() && part.property_class.is_none() {
         found.push(
             finding(
@@ -707,6 +777,12 @@ fn word(case: &Case, found: &mut Vec<Finding>) {
 fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<String> {
     let (asks_tensile, asks_yield) = reference.strength.as_ref()?.tensile_and_yield_mpa?;
     let Some(own) = own else {
+        if kind_of(&case.brief().part) == Kind::Nut {
+            return Some(format!(
+                "The strength of {} is not known here; {} carries screws of {asks_tensile:.0} MPa tensile strength.",
+                case.metal.name, reference.name
+            ));
+        }
         return Some(format!(
             "The strength of {} is not known here; {} has a tensile strength of {asks_tensile:.0} MPa and a yield \
              strength of {asks_yield:.0} MPa.",
@@ -715,6 +791,27 @@ fn weaker(case: &Case, own: Option<&Strength>, reference: &Reference) -> Option<
     };
     let (tensile, yield_mpa) = own.tensile_and_yield_mpa?;
     let short = |has: f64, asks: f64| has < asks * (1.0 - ROUNDING);
+    if kind_of(&case.brief().part) == Kind::Nut {
+        // its thread is proved with the tensile strength of the screw that it matches
+        return short(tensile, asks_tensile).then(|| {
+            format!(
+                "The nut carries screws of {tensile:.0} MPa tensile strength instead of {asks_tensile:.0} MPa; above that its \
+                 thread strips: {} replaces {}.",
+                with_class(case.metal, own),
+                reference.name
+            )
+        });
+    }
+    if case.brief().part.form == Some(Form::PlainWasher) {
+        // it is pressed, not pulled
+        return short(yield_mpa, asks_yield).then(|| {
+            format!(
+                "The washer yields at {yield_mpa:.0} MPa under the head instead of {asks_yield:.0} MPa: {} replaces {}.",
+                with_class(case.metal, own),
+                reference.name
+            )
+        });
+    }
     (short(tensile, asks_tensile) || short(yield_mpa, asks_yield)).then(|| {
         let pair = |what: &str, has: f64, asks: f64| {
             format!("{what} strength {has:.0} MPa instead of {asks:.0} MPa")

@@ -133,8 +133,23 @@ const USUAL_THREAD: &str = "M8";
 
 /// What was taken for granted of the thread; none where it is stated, or the part needs none.
 pub(super) fn assumed_thread(inquiry: &Inquiry) -> Option<String> {
-    inquiry.usual_thread.as_ref().and_then(|thread| thread.room.as_ref()).map(|(tolerance, _)| {
-        format!("thread: not stated, its space for a coating is that of {USUAL_THREAD} {tolerance}; enter the thread")
+    if let Some((tolerance, _)) = inquiry.usual_thread.as_ref().and_then(|thread| thread.room.as_ref()) {
+        return Some(format!(
+            "thread: not stated, its space for a coating is that of {USUAL_THREAD} {tolerance}; enter the thread"
+        ));
+    }
+    let thread = inquiry.thread().filter(|_| inquiry.brief().part.tolerance.is_none())?;
+    let (tolerance, _) = thread.room.as_ref()?;
+    let form = inquiry.brief().part.form;
+    let socket = matches!(
+        form,
+        Some(Form::SocketCapScrew | Form::ButtonHeadScrew | Form::CountersunkScrew | Form::SetScrew)
+    );
+    (socket && matches!(thread.thread, Thread::Inch(_))).then(|| {
+        format!(
+            "thread tolerance: not stated, taken as {tolerance}, although socket screws of inch thread are mostly made to 3A, \
+             which has no space for a coating (ASME B18.3, from memory); enter it"
+        )
     })
 }
 

@@ -41,6 +41,9 @@ const NUT: Source = Source::common_practice(
 const LEAST: Source = Source::common_practice(
     "NASA-STD-5020A checks the lowest and the highest preload separately; VDI 2230 scatter",
 );
+/// In place of a torque that the key does not carry.
+const LUBRICATE_FIRST: &str = "Set no torque on this coating: the key does not carry it. Order a lubricated sealer or wax over the \
+                               coating, and set the torque with it on the real joint.";
 const KEYS: Source = Source::from_memory(
     "ISO 2936: torque at which hex keys are proved; ISO 4762, ISO 7380-1 and ISO 10642: key by thread",
 );
@@ -283,30 +286,32 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     };
     case.inquiry.of_torque.add(found, differs, |found| {
         let joint = Joint::of(case, thread);
-        word(case, &joint, friction, source, found)?;
-        drive(case, &joint, friction, found)
+        let drive = drive(case, &joint, friction)?;
+        word(case, &joint, friction, (source, drive.is_some()), found)?;
+        found.extend(drive);
+        Ok(())
     })
 }
 
 /// The key of a socket against the torque that the strength of the screw and its friction ask for: key or socket gives way
 /// first, and the hand with it.
-fn drive(case: &Case, joint: &Joint, friction: FrictionRange, found: &mut Vec<Finding>) -> Result<()> {
+fn drive(case: &Case, joint: &Joint, friction: FrictionRange) -> Result<Option<Finding>> {
     let (Thread::Metric(_), Some((class, yield_mpa))) = (&joint.thread, &joint.strength) else {
-        return Ok(());
+        return Ok(None);
     };
     let keys = match case.brief().part.form {
         // without a form it may be one with a socket
         Some(Form::SocketCapScrew) | None => &CAP_KEYS,
         Some(Form::ButtonHeadScrew | Form::CountersunkScrew) => &LOW_HEAD_KEYS,
-        _ => return Ok(()),
+        _ => return Ok(None),
     };
     let diameter_mm = joint.thread.diameter_mm();
     let key = keys.iter().find(|(diameter, _)| *diameter == diameter_mm).map(|(_, key)| *key);
     let proof = |key: f64| KEY_TORQUE_NM.iter().find(|(size, _)| *size == key).map(|(_, torque)| *torque);
-    let Some((key, most_nm)) = key.and_then(|key| Some((key, proof(key)?))) else { return Ok(()) };
+    let Some((key, most_nm)) = key.and_then(|key| Some((key, proof(key)?))) else { return Ok(None) };
     let (_, torque_nm) = joint.assembly(friction.lowest, *yield_mpa)?;
-    if torque_nm > most_nm {
-        found.push(
+    let beyond = torque_nm > most_nm;
+    Ok(beyond.then(|| {
             finding(
                 FindingKind::Warns,
                 "torque.drive",
@@ -320,10 +325,8 @@ fn drive(case: &Case, joint: &Joint, friction: FrictionRange, found: &mut Vec<Fi
             .remedy(
                 "Tighten no socket screw to that torque: order a lubricated sealer or wax over the coating, and set the \
                  torque with it.",
-            ),
-        );
-    }
-    Ok(())
+            )
+    }))
 }
 
 /// Whether the film is a thin coat with its lubricant in it, as its friction of class B or lower says.
@@ -408,7 +411,7 @@ fn word(
     case: &Case,
     joint: &Joint,
     friction: FrictionRange,
-    source: Source,
+    (source, beyond_key): (Source, bool),
     found: &mut Vec<Finding>,
 ) -> Result<()> {
     let part = &case.brief().part;
@@ -435,7 +438,8 @@ fn word(
     let dry = galls(case.metal.family) && !is_lubricated(case);
     let higher_torque_forbidden = dry || galls(case.metal.family) && change.torque_factor > 1.0;
     let torque_factor = ratio.map(|ratio| change.torque_factor * ratio);
-    let own_torque = joint.assembly_in_words(friction, 1.0)?;
+    // what the key does not carry is no torque to print
+    let own_torque = if beyond_key { None } else { joint.assembly_in_words(friction, 1.0)? };
     let asked = !higher_torque_forbidden && asks_for_new_torque(torque_factor, &before, friction);
     if joint.nut {
         found.push(
@@ -451,7 +455,11 @@ fn word(
     if higher_torque_forbidden {
         galling(case, dry, &span, found);
     } else if asked {
+        let first_new = found.len();
         new_torque(case, joint, &before, &change, (friction, &span), (ratio, own_torque), found)?;
+        if let (true, Some(asked)) = (beyond_key, found.get_mut(first_new)) {
+            asked.remedy = Some(LUBRICATE_FIRST.into());
+        }
     } else {
         let torque = own_torque.map_or_else(String::new, |torque| format!("Tighten to {torque}. "));
         let tables =
@@ -462,6 +470,23 @@ fn word(
             format!("{torque}{scatter}{tables}."),
             if before.named { source.clone() } else { TABLES },
         ));
+    }
+    if galls(case.metal.family) && locks(part) && !higher_torque_forbidden {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "torque.galling",
+                format!(
+                    "The locking feature wipes oil, wax or coating off {} threads in the first turns: they can gall and \
+                     seize.",
+                    case.metal.family
+                ),
+                GALLING,
+            )
+            .remedy(
+                "Put anti-seize paste on the thread as well, set the torque with it, and turn slowly by hand, not by impact.",
+            ),
+        );
     }
     let raised = torque_factor.filter(|_| !higher_torque_forbidden);
     let of_the_tables = if before.named { None } else { least_of_own_torque(case, joint, friction)? };
@@ -654,10 +679,14 @@ fn least_of_own_torque(case: &Case, joint: &Joint, friction: FrictionRange) -> R
     Ok(Some(least(own_nm, highest)? / least(tables_nm, of_tables)?))
 }
 
+/// Whether the part locks itself by friction in its thread.
+fn locks(part: &Part) -> bool {
+    part.form == Some(Form::LockNut) || part.has_polymer_insert()
+}
+
 /// What a self-locking feature takes of the torque; the torques above are without it.
 fn prevailing(case: &Case, joint: &Joint) -> Option<Finding> {
-    let part = &case.brief().part;
-    if part.form != Some(Form::LockNut) && !part.has_polymer_insert() {
+    if !locks(&case.brief().part) {
         return None;
     }
     let high_strength = joint.strength.as_ref().is_some_and(|(_, yield_mpa)| *yield_mpa >= HIGH_STRENGTH_MPA);

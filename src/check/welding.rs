@@ -48,6 +48,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         return;
     }
     hardened(case, found);
+    cracking(case, found);
     let before = found.len();
     if case.treatment.is_zinc() {
         metal(found, &case.treatment.name, ZINC_OXIDE, ZINC);
@@ -115,13 +116,55 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
             .remedy("Weld first, or grind the layer off the weld zone."),
         );
     }
-    if found.len() == before && case.treatment.black {
+    if case.treatment.kind == TreatmentKind::Anodize {
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "welding.anodized",
+                "Welded after finishing: the anodic film with its dye and seal makes a porous weld and is gone beside it, and an \
+                 aluminum alloy that is hardened or cold worked softens there.",
+                ANODIZED,
+            )
+            .remedy("Weld first and anodize afterwards, or grind the film off the weld zone; have the strength confirmed."),
+        );
+    } else if found.len() == before && case.treatment.black {
         found.push(finding(
             FindingKind::Notes,
             "welding.black",
             "Welded after finishing: the black oxide itself adds no noxious fume; it is lost at the weld.",
             BLACK,
         ));
+    }
+}
+
+const ANODIZED: Source = Source::common_practice(
+    "anodic films are ground off before welding; heat-treated and cold-worked aluminum softens beside the weld",
+);
+const CRACKING: Source = Source::common_practice(
+    "free-machining steel with sulfur cracks hot in the weld; cast and malleable iron becomes hard, white and cracked beside \
+     it; zinc die castings are not welded",
+);
+
+/// Metals whose welds crack, of the part and of what is joined to it.
+fn cracking(case: &Case, found: &mut Vec<Finding>) {
+    for metal in std::iter::once(case.metal).chain(case.joined()) {
+        let why = match metal.family {
+            Family::CastIron => "it becomes hard and cracks beside the weld",
+            Family::Zinc => "zinc die castings cannot be welded",
+            _ if metal.free_machining => "its sulfur makes the weld crack",
+            _ => continue,
+        };
+        let bars = case.brief().part.safety_critical || metal.family == Family::Zinc;
+        let kind = if bars { FindingKind::Blocks } else { FindingKind::Warns };
+        found.push(
+            finding(
+                kind,
+                "welding.cracking",
+                format!("Welded after finishing: {} is not made for welding: {why}.", metal.name),
+                CRACKING,
+            )
+            .remedy("Use a weldable grade, or join by screws or brazing; else a welding procedure qualified for this metal."),
+        );
     }
 }
 

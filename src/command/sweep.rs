@@ -462,6 +462,7 @@ fn results_of(
         blocked_by: &mut blocked_by,
         row_status: &mut status,
         burden: &mut [],
+        dangers: &mut [],
     };
     sweep.run(0..rows, slices, threads)?;
     let blockers = sweep.blockers();

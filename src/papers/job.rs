@@ -420,7 +420,8 @@ impl<'a> Job<'a> {
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
         let embrittlement = facts.hydrogen
             && (self.very_hard || self.in_tension && (self.watched || facts.bake))
-            || self.in_tension && self.is_charged_already();
+            || self.in_tension && self.is_charged_already()
+            || self.asks("test_embrittlement");
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
         // of parts that nothing preloads, notched bars are tested

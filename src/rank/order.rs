@@ -6,7 +6,7 @@
 
 use std::cmp::Ordering;
 
-use crate::check::{Finding, FindingKind};
+use crate::check::{Finding, FindingKind, dangers};
 use crate::finish::{ChromateUse, Treatment};
 
 /// Share of the better score within which two scores tie (assumption). The closed form is held to 0.02 of probability
@@ -23,7 +23,7 @@ const MOST_FINDINGS: usize = 999;
 const MOST_NEEDS: usize = 99;
 
 /// What speaks against an option beside its score, least first.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
 pub(crate) struct Burden {
     /// Whether its bath contains hexavalent chromium.
     hexavalent_bath: bool,
@@ -31,6 +31,8 @@ pub(crate) struct Burden {
     findings: usize,
     /// Those of them that ask for a step.
     needs: usize,
+    /// Findings, also those that block, by which the part can break or its joint open; no tie goes by them.
+    dangers: usize,
 }
 
 impl Burden {
@@ -41,7 +43,18 @@ impl Burden {
             findings.iter().filter(|f| f.kind == kind && !f.rule.starts_with("outlook.")).count()
         };
         let needs = counted(FindingKind::Needs);
-        Self { hexavalent_bath, findings: needs + counted(FindingKind::Warns), needs }
+        let found = needs + counted(FindingKind::Warns);
+        Self { hexavalent_bath, findings: found, needs, dangers: dangers(findings) }
+    }
+
+    /// What ties go by, least first.
+    fn weight(self) -> (bool, usize, usize) {
+        (self.hexavalent_bath, self.findings, self.needs)
+    }
+
+    /// Its dangers, as a table of results has them.
+    pub(crate) fn dangers_in_column(self) -> f32 {
+        f32::from(u16::try_from(self.dangers.min(MOST_FINDINGS)).unwrap_or_default())
     }
 
     /// As a table of results has it: 100 for each finding that warns or needs a step, 1 more for each step, 100,000 for
@@ -62,7 +75,7 @@ impl Burden {
     pub(crate) fn of_column(number: f64) -> Self {
         let (hundreds, needs) = ((number / 100.0).floor(), number % 100.0);
         let (bath, findings) = (hundreds >= 1000.0, hundreds % 1000.0);
-        Self { hexavalent_bath: bath, findings: findings as usize, needs: needs as usize }
+        Self { hexavalent_bath: bath, findings: findings as usize, needs: needs as usize, dangers: 0 }
     }
 }
 
@@ -95,7 +108,7 @@ impl Standing {
 
     /// What settles a tie.
     fn settled(&self, other: &Self) -> Ordering {
-        (self.burden.cmp(&other.burden))
+        (self.burden.weight().cmp(&other.burden.weight()))
             .then(other.likelihood().total_cmp(&self.likelihood()))
             .then(self.cost.total_cmp(&other.cost))
     }
@@ -212,7 +225,7 @@ mod tests {
                 source: crate::evidence::Source::assumption("x"),
             };
             let clean = crate::catalog::Catalog::built_in().treatment("hot_alkaline").unwrap();
-            Burden::of(clean, &kinds.iter().map(finding).collect::<Vec<_>>())
+            Burden::of(clean, &kinds.iter().map(finding).collect::<Vec<_>>()).weight()
         };
         assert!(found(&[Notes, Notes]) == found(&[]) && found(&[]) < found(&[Warns]));
         assert!(found(&[Warns]) < found(&[Needs]) && found(&[Needs]) < found(&[Warns, Warns]));
@@ -220,7 +233,12 @@ mod tests {
 
     #[test]
     fn burdens_in_a_column_keep_their_order() {
-        let of = |hexavalent_bath, findings, needs| Burden { hexavalent_bath, findings, needs };
+        let of = |hexavalent_bath, findings, needs| Burden {
+            hexavalent_bath,
+            findings,
+            needs,
+            ..Burden::default()
+        };
         let rising = [
             of(false, 0, 0),
             of(false, 1, 0),

@@ -9,8 +9,8 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, findings, first_base_metal, not_judged,
-    spares_zinc, taken_for_granted, usual_base_metal,
+    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, findings, first_base_metal,
+    not_judged, spares_zinc, taken_for_granted, usual_base_metal,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
@@ -162,6 +162,12 @@ impl RankedOption {
     /// A catalog other than that of the ranking.
     pub fn burden(&self, catalog: &Catalog) -> Result<f32> {
         Ok(self.standing(catalog)?.burden.in_column())
+    }
+
+    /// How many of its findings, more than notes, say that the part can break or its joint open, as the column `dangers` of
+    /// tables has it.
+    pub fn dangers(&self) -> usize {
+        dangers(&self.findings)
     }
 
     /// The rules that block it, joined by commas; none of an open one.

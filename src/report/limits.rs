@@ -5,7 +5,7 @@ use serde::Serialize;
 use crate::Result;
 use crate::brief::customary::in_customary_units;
 use crate::catalog::Catalog;
-use crate::check::{FindingKind, galls};
+use crate::check::{FindingKind, galls, leaves_hardness_open};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
@@ -162,7 +162,8 @@ fn zinc_ruled_out(
 
 /// That no hydrogen relief is needed, where no finding speaks of hydrogen and the hardness is known.
 fn hydrogen(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
-    if best.findings.iter().any(|finding| finding.rule.starts_with("embrittlement.")) {
+    let told = best.findings.iter().any(|finding| finding.rule.starts_with("embrittlement."));
+    if told || leaves_hardness_open(&ranking.brief) {
         return None;
     }
     let metal = catalog.base_metal(&best.build.base_metal).ok()?;

@@ -76,8 +76,8 @@ pub use sweep::{
     Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
 pub use sweep::{
-    BURDEN, Columns, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, RowAnswers, Rows, Sweep,
-    known_columns, row_status_words,
+    BURDEN, Columns, DANGERS, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, RowAnswers, Rows,
+    Sweep, known_columns, row_status_words,
 };
 #[cfg(feature = "arrow")]
 #[doc(hidden)]

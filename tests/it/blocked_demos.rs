@@ -43,6 +43,10 @@ fn every_blocking_rule_has_a_demo_brief_that_it_blocks() {
         "embrittlement.acid_bath",
         "heat.scaling",
         "thread.room",
+        "fit.pin",
+        "safety.structural",
+        "welding.cracking",
+        "strength.in_words",
         "appearance.black",
         "cost.limit",
     ] {

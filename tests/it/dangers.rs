@@ -682,9 +682,8 @@ fn films_on_fits_seats_and_clamped_faces_are_found() {
         screw("steel_4_6 / hot_alkaline / polyester_powder", &own, "", "")
     };
     assert_eq!(kind(&pin(""), "fit.asked"), Some(Warns));
-    let masked = pin(r#", "functional_surfaces": ["fit"]"#);
-    assert_eq!(finding(&masked, "fit.mask").unwrap().step, Some(Step::MaskSurface));
-    assert_eq!(kind(&pin(r#", "functional_surfaces": []"#), "fit.mask"), None);
+    let free = pin(r#", "functional_surfaces": []"#);
+    assert_eq!((kind(&free, "fit.mask"), kind(&free, "fit.pin")), (None, None));
     for surface in ["seat", "port", "clamped_face", "ground"] {
         let own = format!(r#""functional_surfaces": ["{surface}"]"#);
         let option = plate("steel_4_6 / hot_alkaline / polyester_powder", &own, "");
@@ -1096,8 +1095,8 @@ fn water_is_not_displaced_with_oil_beneath_paint() {
 #[test]
 fn a_hard_set_screw_is_tempered_low() {
     for (build, expected) in [
-        ("zinc_flake_black / ", Some(Warns)),
-        ("none / epoxy_electrocoat", Some(Warns)),
+        ("zinc_flake_black / ", Some(Blocks)),
+        ("none / epoxy_electrocoat", Some(Blocks)),
         ("hot_alkaline / displacing_oil", None),
     ] {
         let option =
@@ -1463,7 +1462,7 @@ fn paper(build: &str, part: &str, duty: &str, more: &str) -> (RankedOption, Stri
 /// and inspect it (common practice). By hand: 50 µm of film and half of 2 µm of oxide on each side, 102 µm.
 #[test]
 fn a_dried_film_counts_on_a_fit_and_the_papers_name_the_surface() {
-    let pin = r#""form": "pin", "base_metal": "stainless_304", "mass_g": 20, "surface_dm2": 0.15"#;
+    let pin = r#""form": "other", "base_metal": "stainless_304", "mass_g": 20, "surface_dm2": 0.15"#;
     let fit = format!(r#"{pin}, "functional_surfaces": ["fit"]"#);
     let build = "stainless_304 / stainless_alkaline / hard_preservative_film";
     let (option, text) = paper(build, &fit, "", "");
@@ -2179,4 +2178,348 @@ fn an_impossible_aging_is_refused() {
     {
         ranked(&brief(&aged(fits), r#""place": "urban", "required_years": 1"#, ""));
     }
+}
+
+// ---- fits of pins
+
+/// Common practice: a fitted pin is bare, oiled, phosphated or thinly plated; ISO 8734 sells dowels in m6, and a tolerance
+/// class with a small letter (ISO 286) is of a shaft.
+#[test]
+fn no_paint_goes_on_a_fitted_pin() {
+    let pin = |build: &str, name: &str, surfaces: &str| {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "{name}",
+                "part": {{"form": "pin", "base_metal": "steel_4_6", "mass_g": 30, "surface_dm2": 0.2{surfaces}}},
+                "duty": {{"place": "urban", "required_years": 2}},
+                "wants": {{"builds": [{build}]}}}}"#
+        );
+        rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap().options.remove(0)
+    };
+    let powder = r#"{"treatment": "hot_alkaline", "films": ["polyester_powder"]}"#;
+    let lacquer = r#"{"treatment": "hot_alkaline", "films": ["acrylic_lacquer"]}"#;
+    let dip_spin = r#"{"treatment": "zinc_phosphate", "films": ["dip_spin_topcoat"]}"#;
+    let fit = r#", "functional_surfaces": ["fit"]"#;
+    let film = r#"{"treatment": "hot_alkaline", "films": ["hard_preservative_film"]}"#;
+    for build in [powder, lacquer, dip_spin, film] {
+        assert_eq!(kind(&pin(build, "hinge pin", fit), "fit.pin"), Some(Blocks), "{build}");
+    }
+    for name in [
+        "dowel 6 x 20",
+        "pin 6 m6 x 20",
+        "pin, h6",
+        "pin for a sliding fit",
+        "press-fit pin",
+        "hinge pin",
+        "runs in a bush",
+    ] {
+        assert_eq!(kind(&pin(powder, name, ""), "fit.pin"), Some(Blocks), "{name}");
+        // what the brief states in its field counts before its words
+        assert_eq!(kind(&pin(powder, name, r#", "functional_surfaces": []"#), "fit.pin"), None, "{name}");
+    }
+    for name in ["clevis pin", "pin for an M6 clevis", "pin H7", "e-clip"] {
+        assert_eq!(kind(&pin(powder, name, ""), "fit.pin"), None, "{name}");
+        assert_eq!(kind(&pin(powder, name, ""), "fit.asked"), Some(Warns), "{name}");
+    }
+    // an oil is displaced; a plating is allowed for, since a barrel masks nothing
+    let oiled = pin(r#"{"treatment": "hot_alkaline", "films": ["displacing_oil"]}"#, "dowel", fit);
+    assert!(!oiled.blocked, "{:#?}", oiled.findings);
+    let plated = pin(r#"{"treatment": "zinc_plate_black", "films": []}"#, "dowel", fit);
+    assert_eq!(finding(&plated, "fit.mask").unwrap().step, Some(Step::TrialPiece));
+    assert!(remedy(&plated, "fit.mask").contains("smaller by twice the coating"));
+}
+
+/// A tolerance of a shaft is no thread tolerance, and the refusal says where a fit goes.
+#[test]
+fn a_fit_in_the_field_of_a_thread_tolerance_is_told_where_it_belongs() {
+    let error = refused(
+        r#""form": "pin", "base_metal": "steel_8_8", "mass_g": 30, "surface_dm2": 0.2, "tolerance": "m6""#,
+    );
+    assert_eq!(error.field(), "part.tolerance");
+    assert!(error.to_string().contains("part.functional_surfaces"), "{error}");
+}
+
+// ---- words that fit the part
+
+/// Common practice: an all-metal or nylon-insert lock nut of stainless steel wipes a thin film off as it is run down.
+#[test]
+fn a_lock_nut_that_galls_says_so_under_any_film() {
+    let nut = |metal: &str, form: &str, film: &str, more: &str| {
+        let treatment = if metal.starts_with("stainless") { "stainless_alkaline" } else { "hot_alkaline" };
+        let own = format!(r#""form": "{form}", "thread": "M10", "length_mm": null{more}"#);
+        kind(&screw(&format!("{metal} / {treatment} / {film}"), &own, "", ""), "torque.galling")
+    };
+    for film in ["thin_wax", "hard_wax", "dip_spin_topcoat", "displacing_oil", ""] {
+        for insert in ["", r#", "polymer_insert": false"#] {
+            assert_eq!(nut("stainless_316", "lock_nut", film, insert), Some(Warns), "{film} {insert}");
+        }
+    }
+    assert_eq!(nut("stainless_316", "hexagon_nut", "hard_wax", ""), None);
+    assert_eq!(nut("steel_8_8", "lock_nut", "hard_wax", ""), None);
+}
+
+/// ISO 898-2 proves a nut with the tensile strength of the screw that it matches; nothing pulls on the nut itself.
+#[test]
+fn a_nut_is_weaker_by_the_screw_that_it_carries() {
+    let nut = screw(
+        "stainless_304 / stainless_alkaline / hard_wax",
+        r#""form": "hexagon_nut", "base_metal": "steel_10_9", "length_mm": null"#,
+        "",
+        "",
+    );
+    let said = message(&nut, "strength.weaker");
+    assert!(
+        said.starts_with("The nut carries screws of 700 MPa tensile strength instead of 1040 MPa"),
+        "{said}"
+    );
+    assert!(!said.contains("yield"), "{said}");
+    let washer = screw(
+        "stainless_304 / stainless_alkaline / hard_wax",
+        r#""form": "plain_washer", "base_metal": "steel_8_8", "length_mm": null"#,
+        "",
+        "",
+    );
+    let said = message(&washer, "strength.weaker");
+    assert!(said.starts_with("The washer yields at ") && !said.contains("ensile"), "{said}");
+}
+
+/// A washer is not put beside a washer.
+#[test]
+fn a_washer_is_not_separated_by_a_washer() {
+    let of = |form: &str, more: &str| {
+        let own = format!(r#""form": "{form}"{more}"#);
+        let duty = r#""place": "coastal", "mating_metals": ["brass"]"#;
+        remedy(&screw("steel_8_8 / zinc_flake_black / ", &own, duty, ""), "couple.difference")
+    };
+    let washer = of("plain_washer", r#", "length_mm": null"#);
+    assert!(!washer.contains("with a") && washer.contains("nobler washer"), "{washer}");
+    let screw = of("socket_cap_screw", "");
+    assert!(screw.contains("insulating washer") && screw.contains("nobler fastener"), "{screw}");
+    let pin = of("pin", r#", "length_mm": null, "thread": null, "mass_g": 40, "surface_dm2": 0.3"#);
+    assert!(!pin.contains("washer") && pin.contains("nobler pin"), "{pin}");
+}
+
+/// SAE J429 by its marks: an inch hex bolt of "class 8" is Grade 8, which no property class is called.
+#[test]
+fn a_number_that_names_an_inch_grade_is_told_how_to_write_it() {
+    let inch = refused(
+        r#""form": "hexagon_head_screw", "thread": "1/2-13 UNC", "length_mm": 50, "property_class": "8""#,
+    );
+    assert_eq!(inch.field(), "part.property_class");
+    assert!(inch.to_string().contains("\"Grade 8\""), "{inch}");
+    let none = refused(
+        r#""form": "hexagon_head_screw", "thread": "1/2-13 UNC", "length_mm": 50, "property_class": "7""#,
+    );
+    assert!(!none.to_string().contains("Grade"), "{none}");
+}
+
+// ---- what is left out, said in words alone, or gone with heat
+
+/// ASTM F3125 (from memory): A490 has neither hot-dip nor electroplated zinc, and structural bolts are coated as a set.
+#[test]
+fn structural_bolts_are_plated_by_no_one() {
+    let bolt = |class: &str, build: &str| {
+        let own = format!(
+            r#""form": "hexagon_head_screw", "thread": "3/4-10 UNC", "length_mm": 75, "base_metal": null, "property_class": "{class}""#
+        );
+        kind(&screw(&format!("steel_10_9 / {build}"), &own, "", ""), "safety.structural")
+    };
+    assert_eq!(bolt("A490", "zinc_plate_black / "), Some(Blocks));
+    assert_eq!(bolt("A490", "zinc_flake_black / "), Some(Warns));
+    assert_eq!(bolt("A325", "zinc_plate_black / "), Some(Warns));
+    assert_eq!(bolt("Grade 8", "zinc_plate_black / "), None);
+}
+
+/// What the key does not carry is no torque to print, in a finding or on the route card.
+#[test]
+fn no_torque_is_ordered_that_its_key_does_not_carry() {
+    let part = r#""form": "socket_cap_screw", "thread": "M10", "length_mm": 40, "base_metal": "steel_12_9", "hydrogen_consent": true"#;
+    let (option, text) = paper("steel_12_9 / zinc_nickel_black / ", part, "", "");
+    assert_eq!(kind(&option, "torque.drive"), Some(Warns));
+    for rule in ["torque.new_torque", "torque.friction"] {
+        if let Some(found) = finding(&option, rule) {
+            let remedy = found.remedy.as_deref().unwrap_or_default();
+            assert!(!format!("{} {remedy}", found.message).contains("N·m"), "{found:?}");
+        }
+    }
+    assert!(!text.contains("Tighten to"), "{text}");
+    assert!(remedy(&option, "torque.new_torque").contains("lubricated sealer"));
+    // an oiled screw of the same size has a torque
+    let (_, text) = paper("steel_12_9 / hot_alkaline / hard_wax", part, "", "");
+    assert!(text.contains("Tighten to"), "{text}");
+}
+
+/// "DIN 912 12.9" in a title is what is meant; 8.8 is not what the joint was designed for.
+#[test]
+fn a_class_in_words_alone_is_held_against_the_metal() {
+    let screws = |name: &str, part: &str| {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "{name}",
+                "part": {{"form": "socket_cap_screw", "thread": "M8", "length_mm": 30{part}}},
+                "duty": {{"place": "urban", "required_years": 1}},
+                "wants": {{"builds": [{{"treatment": "hot_alkaline", "films": ["displacing_oil"]}}]}}}}"#
+        );
+        kind(&ranked(&Brief::from_json(&text).unwrap()).options[0], "strength.in_words")
+    };
+    assert_eq!(screws("Socket cap screws DIN 912 12.9 M8x30", ""), Some(Warns));
+    assert_eq!(screws("Socket cap screws, class 10.9.", r#", "base_metal": "steel_8_8""#), Some(Warns));
+    assert_eq!(screws("Grade 8 screws", ""), Some(Warns));
+    let critical = r#", "base_metal": "steel_8_8", "safety_critical": true"#;
+    assert_eq!(screws("screws 12.9", critical), Some(Blocks));
+    for (name, part) in [
+        ("screws 12.9", r#", "base_metal": "steel_12_9""#),
+        ("screws 8.8", ""),
+        ("screws 4.6", ""),
+        ("cap screws for a slot of 12.9 mm", ""),
+    ] {
+        assert_eq!(screws(name, part), None, "{name}{part}");
+    }
+}
+
+/// Words that speak of a field are answered with the field.
+#[test]
+fn words_that_speak_of_a_field_name_it() {
+    let says = |remarks: &str, part: &str, duty: &str| {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "x", "remarks": "{remarks}",
+                "part": {{"form": "hexagon_nut", "thread": "M8", "base_metal": "steel_8_8"{part}}},
+                "duty": {{"place": "urban", "required_years": 1{duty}}}}}"#
+        );
+        ranked(&Brief::from_json(&text).unwrap()).remarks.join(" ")
+    };
+    for (remarks, field, part, duty) in [
+        (
+            "Welded on site after painting.",
+            "welded_after_finishing",
+            "",
+            r#", "welded_after_finishing": true"#,
+        ),
+        ("Nyloc nuts", "polymer_insert", r#", "polymer_insert": true"#, ""),
+        ("cadmium under it", "present_finish", r#", "present_finish": "cadmium_plate""#, ""),
+        ("glows red at times", "no heat is judged", "", r#", "heat_peak_c": 600"#),
+    ] {
+        assert!(says(remarks, "", "").contains(field), "{remarks}");
+        assert!(!says(remarks, part, duty).contains(field), "{remarks}");
+    }
+    assert!(!says("Weldless rings.", "", "").contains("welded_after_finishing"));
+}
+
+/// Parts over people by the words of a brief.
+#[test]
+fn parts_over_people_are_asked_about() {
+    for name in ["Ladder rung", "Elevator guide clip", "Balcony railing", "clamp for an overhead load"] {
+        let text = format!(
+            r#"{{"schema": "overcoat.brief.v1", "name": "{name}", "part": {{"form": "bracket", "base_metal": "steel_4_6",
+                "mass_g": 100, "surface_dm2": 1}}, "duty": {{"place": "urban", "required_years": 1}}}}"#
+        );
+        let ranking = ranked(&Brief::from_json(&text).unwrap());
+        assert!(ranking.options.iter().all(|o| kind(o, "safety.not_flagged") == Some(Warns)), "{name}");
+    }
+}
+
+/// Tempering goes on with time (common practice): long service keeps the margin of an oven.
+#[test]
+fn long_heat_keeps_the_margin_of_an_oven() {
+    let pin = |lasting: i32, more: &str| {
+        let own = format!(r#"{PIN}, "hardness_hv": 600, "tempering_temperature_c": 200{more}"#);
+        let duty = format!(r#""heat_continuous_c": {lasting}"#);
+        kind(&screw("steel_12_9 / hot_alkaline / ", &own, &duty, ""), "heat.tempering")
+    };
+    assert_eq!(pin(175, ""), None);
+    assert_eq!(pin(199, ""), Some(Warns));
+    assert_eq!(pin(199, r#", "safety_critical": true"#), Some(Blocks));
+    // minutes up to the tempering are no such service
+    let minutes = format!(r#"{PIN}, "hardness_hv": 600, "tempering_temperature_c": 200"#);
+    let option = screw("steel_12_9 / hot_alkaline / ", &minutes, r#""heat_peak_c": 190"#, "");
+    assert_eq!(kind(&option, "heat.tempering"), None);
+}
+
+/// Handbooks (from memory): carbon steel creeps from about 370 °C, whatever class a plate of it has.
+#[test]
+fn heat_weakens_steel_without_a_class() {
+    let at = |metal: &str, celsius: i32| {
+        let duty = format!(r#""heat_continuous_c": {celsius}"#);
+        kind(&plate(&format!("{metal} / none / "), "", &duty), "heat.strength")
+    };
+    for metal in ["steel_4_6", "steel_5_8", "weathering_steel", "malleable_iron", "stainless_304"] {
+        assert_eq!((at(metal, 400), at(metal, 250)), (Some(Warns), None), "{metal}");
+    }
+}
+
+/// Sulfur cracks in the weld, cast iron becomes white and hard beside it; an anodic film is ground off (common practice).
+#[test]
+fn metals_whose_welds_crack_are_told() {
+    let weld = |build: &str, more: &str| plate(build, more, r#""welded_after_finishing": true"#);
+    for (build, critical) in
+        [("stainless_303 / stainless_alkaline / ", Blocks), ("malleable_iron / hot_alkaline / ", Blocks)]
+    {
+        assert_eq!(kind(&weld(build, ""), "welding.cracking"), Some(Warns), "{build}");
+        assert_eq!(
+            kind(&weld(build, r#""safety_critical": true"#), "welding.cracking"),
+            Some(critical),
+            "{build}"
+        );
+    }
+    assert_eq!(kind(&weld("steel_4_6 / hot_alkaline / ", ""), "welding.cracking"), None);
+    let anodized = weld("aluminium / black_anodize / ", "");
+    assert_eq!(kind(&anodized, "welding.anodized"), Some(Warns));
+    assert_eq!(kind(&anodized, "welding.black"), None);
+    let critical = plate("aluminium / black_anodize / ", r#""safety_critical": true"#, "");
+    assert_eq!(kind(&critical, "safety.fatigue"), Some(Warns));
+}
+
+/// A part at the cathode is tested as one that is plated (ISO 15330, from memory), and the papers order the test.
+#[test]
+fn an_electrocoat_on_hard_steel_orders_its_test() {
+    let part = r#""form": "pin", "base_metal": "steel_12_9", "mass_g": 20, "surface_dm2": 0.15, "functional_surfaces": []"#;
+    let (option, text) = paper("steel_12_9 / none / epoxy_electrocoat", part, "", "");
+    assert_eq!(finding(&option, "embrittlement.electrocoat").unwrap().step, Some(Step::TestEmbrittlement));
+    assert!(text.contains("F519") && text.contains("The part is the cathode of the e-coat"), "{text}");
+}
+
+/// Magnesium beside bare steel is as ill off as aluminum beside it.
+#[test]
+fn magnesium_is_separated_however_large_it_is() {
+    let duty = r#""place": "coastal", "mating_metals": ["magnesium"], "mating_area_ratio": 50"#;
+    let option = screw("steel_8_8 / hot_alkaline / hard_wax", "", duty, "");
+    assert_eq!(
+        finding(&option, "couple.difference").map(|f| (f.kind, f.step)),
+        Some((Needs, Some(Step::Isolate)))
+    );
+}
+
+/// Nobody masks the face under a head for a plating; paint there creeps.
+#[test]
+fn a_clamped_face_is_masked_from_paint_alone() {
+    let of = |build: &str| {
+        let own = r#""form": "hexagon_head_screw", "functional_surfaces": ["clamped_face"]"#;
+        screw(&format!("steel_8_8 / {build}"), own, "", "")
+    };
+    assert_eq!(kind(&of("zinc_plate_black / "), "fit.mask"), None);
+    let painted = of("hot_alkaline / epoxy_electrocoat");
+    assert_eq!((kind(&painted, "fit.mask"), kind(&painted, "fit.clamped_face")), (Some(Needs), Some(Warns)));
+}
+
+/// 17-4PH that is aged at 552 °C is H1025 already, and a washer has no property class of screws.
+#[test]
+fn remedies_name_what_the_part_can_be() {
+    let aged = format!(r#"{PIN}, "tempering_temperature_c": 552, "hardness_hv": 395"#);
+    let aged = screw("stainless_17_4ph / stainless_alkaline / ", &aged, "", "");
+    assert!(!remedy(&aged, "embrittlement.in_service").contains("H1025"));
+    let washer = r#""form": "plain_washer", "length_mm": null, "hardness_hv": 450"#;
+    let washer = screw("steel_12_9 / hot_alkaline / hard_wax", washer, "", "");
+    assert!(!remedy(&washer, "embrittlement.in_service").contains("10.9"));
+}
+
+/// ASME B18.3 (from memory): what is taken for granted of a thread is told.
+#[test]
+fn the_tolerance_taken_for_granted_is_told() {
+    let told = |thread: &str, more: &str| {
+        let part = format!(
+            r#""form": "socket_cap_screw", "thread": "{thread}", "length_mm": 30, "base_metal": "steel_12_9"{more}"#
+        );
+        ranked(&brief(&part, r#""place": "urban", "required_years": 1"#, "")).assumed.join(" ")
+    };
+    assert!(told("1/2-13 UNC", "").contains("taken as 2A, although"));
+    assert!(!told("M8", "").contains("thread tolerance"));
+    assert!(!told("1/2-13 UNC", r#", "tolerance": "3A""#).contains("thread tolerance"));
 }

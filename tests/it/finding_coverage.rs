@@ -41,6 +41,9 @@ const CRITICAL: &str = r#""base_metal": "steel_4_6", "safety_critical": true"#;
 const SCREW_12_9: &str = r#""form": "hexagon_head_screw", "thread": "M8", "base_metal": "steel_12_9""#;
 const SCREW_12_9_CRITICAL: &str =
     r#""form": "hexagon_head_screw", "thread": "M8", "base_metal": "steel_12_9", "safety_critical": true"#;
+const SCREW_8_8_CRITICAL: &str =
+    r#""form": "hexagon_head_screw", "thread": "M8", "base_metal": "steel_8_8", "safety_critical": true"#;
+const A490: &str = r#""form": "hexagon_head_screw", "thread": "3/4-10 UNC", "property_class": "A490""#;
 const SCREW: &str = r#""form": "hexagon_head_screw", "thread": "M8""#;
 
 type Row = (&'static str, FindingKind, Question, Question);
@@ -141,7 +144,7 @@ fn rows() -> Vec<Row> {
         ("embrittlement.present_finish", Warns,
             ask(HARD, r#""present_finish": "nickel_plate""#, "", ""),
             ask(HARD, r#""present_finish": "paint""#, "", "")),
-        ("embrittlement.electrocoat", Warns,
+        ("embrittlement.electrocoat", Needs,
             ask("steel_12_9 / none / epoxy_electrocoat", "", "", ""),
             ask("steel_10_9 / none / epoxy_electrocoat", "", "", "")),
         ("embrittlement.acid_bath", Blocks,
@@ -237,6 +240,13 @@ fn rows() -> Vec<Row> {
         ("outlook.dry_in_heat", Notes,
             ask("steel_4_6 / none / ", "", r#""heat_continuous_c": 90"#, ""),
             ask("steel_4_6 / none / ", "", r#""heat_continuous_c": 90, "cold_share": 0.1"#, "")),
+        ("welding.cracking", Warns, ask("malleable_iron / none / ", "", WELDED, ""), ask("steel_4_6 / none / ", "", WELDED, "")),
+        ("welding.cracking", Blocks,
+            ask("zinc_die_casting / none / hard_wax", "", WELDED, ""),
+            ask("zinc_die_casting / none / hard_wax", "", "", "")),
+        ("welding.anodized", Warns,
+            ask("aluminium / black_anodize / ", "", WELDED, ""),
+            ask("aluminium / none / hard_wax", "", WELDED, "")),
         ("welding.hardened", Warns, ask("steel_8_8 / none / ", "", WELDED, ""), ask("steel_5_8 / none / ", "", WELDED, "")),
         ("welding.hardened", Blocks, ask("steel_12_9 / none / ", "", WELDED, ""), ask("steel_8_8 / none / ", "", WELDED, "")),
         ("embrittlement.joined_metals", Warns,
@@ -248,8 +258,21 @@ fn rows() -> Vec<Row> {
             ask("steel_10_9 / zinc_phosphate_light / stoved_epoxy", "", "", "")),
         // 410 is tempered from 150 °C; the catalog takes 275 °C
         ("heat.oven", Warns,
+            ask("steel_10_9 / zinc_flake_black / ", "", "", ""),
+            ask("steel_8_8 / zinc_flake_black / ", "", "", "")),
+        ("heat.oven", Blocks,
+            ask("stainless_410 / none / polyester_powder", r#""base_metal": "stainless_410", "safety_critical": true"#, "", ""),
+            ask("stainless_410 / none / polyester_powder", "", "", "")),
+        ("heat.oven", Warns,
             ask("stainless_410 / none / polyester_powder", "", "", ""),
             ask("stainless_410 / none / polyester_powder", r#""tempering_temperature_c": 275"#, "", "")),
+        // long service keeps the margin of an oven
+        ("heat.tempering", Warns,
+            ask("stainless_410 / none / ", r#""tempering_temperature_c": 300"#, r#""heat_continuous_c": 276"#, ""),
+            ask("stainless_410 / none / ", r#""tempering_temperature_c": 300"#, r#""heat_continuous_c": 275"#, "")),
+        ("heat.strength", Warns,
+            ask(BARE, "", r#""heat_continuous_c": 301"#, ""),
+            ask(BARE, "", r#""heat_continuous_c": 300"#, "")),
         // 10.9 of older editions is tempered from 340 °C
         ("heat.tempering", Warns,
             ask("steel_10_9 / hot_alkaline / ", "", r#""heat_peak_c": 340"#, ""),
@@ -303,6 +326,12 @@ fn rows() -> Vec<Row> {
             ask(BARE, r#""present_finish": "cadmium_plate""#, WELDED, ""),
             ask(BARE, r#""present_finish": "cadmium_plate""#, "", "")),
 
+        ("strength.in_words", Warns,
+            ask("steel_8_8 / hot_alkaline / ", SCREW, "", "\u{1}class 10.9"),
+            ask("steel_10_9 / hot_alkaline / ", SCREW, "", "\u{1}class 10.9")),
+        ("strength.in_words", Blocks,
+            ask("steel_8_8 / hot_alkaline / ", SCREW_8_8_CRITICAL, "", "\u{1}class 10.9"),
+            ask("steel_8_8 / hot_alkaline / ", SCREW_8_8_CRITICAL, "", "\u{1}class 8.8")),
         ("strength.weaker", Warns,
             ask("stainless_304 / stainless_alkaline / ", SCREW_12_9, "", ""),
             ask("stainless_304 / stainless_alkaline / ", r#""form": "hexagon_head_screw", "thread": "M8", "base_metal": "steel_4_6""#, "", "")),
@@ -327,6 +356,15 @@ fn rows() -> Vec<Row> {
             ask(OILED, SCREW, "", "")),
         ("strength.class", Notes, ask(OILED, r#""form": "hexagon_nut", "thread": "M8""#, "", ""), ask(OILED, SCREW, "", "")),
 
+        ("safety.structural", Blocks,
+            ask("steel_10_9 / zinc_plate_black / ", A490, "", ""),
+            ask("steel_10_9 / zinc_flake_black / ", A490, "", "")),
+        ("safety.structural", Warns,
+            ask("steel_10_9 / zinc_flake_black / ", A490, "", ""),
+            ask("steel_10_9 / none / ", A490, "", r#""black": false"#)),
+        ("safety.fatigue", Warns,
+            ask("aluminium / black_anodize / ", r#""base_metal": "aluminium", "safety_critical": true"#, "", ""),
+            ask("aluminium / black_anodize / ", "", "", "")),
         ("safety.not_flagged", Warns,
             ask(OILED, r#""traps_liquid": false"#, "", "\u{1}steering"),
             ask(OILED, r#""traps_liquid": false"#, "", "")),
@@ -370,6 +408,9 @@ fn rows() -> Vec<Row> {
         ("fit.mask", Needs,
             ask(PAINTED, r#""functional_surfaces": ["port"]"#, "", ""),
             ask(PAINTED, r#""functional_surfaces": []"#, "", "")),
+        ("fit.pin", Blocks,
+            ask(PAINTED, r#""form": "pin", "functional_surfaces": ["fit"]"#, "", ""),
+            ask(PAINTED, r#""form": "pin", "functional_surfaces": ["seat"]"#, "", "")),
         ("fit.asked", Warns, ask(PAINTED, r#""form": "pin""#, "", ""), ask(OILED, r#""form": "pin""#, "", "")),
         ("fit.asked", Notes, ask(PAINTED, "", "", ""), ask(OILED, "", "", "")),
         ("fit.clamped_face", Warns, ask(PAINTED, SCREW, "", ""), ask(OILED, SCREW, "", "")),

@@ -357,8 +357,11 @@ fn safety_critical_only_adds() {
 }
 
 /// Dangers whose finding may go only if another asks for the field that was left out.
-const ASKED_INSTEAD: [(&str, &str); 7] = [
+const ASKED_INSTEAD: [(&str, &str); 9] = [
     ("fit.mask", "fit.asked"),
+    ("fit.pin", "fit.asked"),
+    // a fit of a part that may be anything is masked
+    ("fit.pin", "fit.mask"),
     ("safety.consent", "safety.consent"),
     ("torque.new_torque", "torque.asked"),
     ("torque.least_preload", "torque.asked"),

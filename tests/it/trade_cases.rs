@@ -373,7 +373,7 @@ fn inch_button_heads_of_a_console() {
     assert!(finding(zinc, "thread.room").unwrap().remedy.as_deref().unwrap().contains("ASTM F1941"));
 }
 
-/// A dowel tempered at 180 °C: no powder (190 °C), no bake, and the film is asked about on its fit.
+/// A dowel tempered at 180 °C: no powder (190 °C), no bake, and no film that dries hard goes on its fit.
 #[test]
 fn hardened_dowels_of_a_fixture() {
     let ranking = answered(
@@ -388,7 +388,7 @@ fn hardened_dowels_of_a_fixture() {
         let powder = option.build.films.iter().any(|film| film.contains("powder"));
         if powder {
             assert_eq!(kind(option, "heat.oven"), Some(Blocks), "{}", option.build);
-            assert_eq!(kind(option, "fit.asked"), Some(Warns), "{}", option.build);
+            assert_eq!(kind(option, "fit.pin"), Some(Blocks), "{}", option.build);
         }
     }
     let oiled = option(&ranking, "steel_12_9 / hot_alkaline / displacing_oil");

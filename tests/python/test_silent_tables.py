@@ -416,6 +416,20 @@ def test_tables_carry_what_settles_ties(kind):
         assert (burden >= 100_000) == (treatments[treatment]["hexavalent_chromium"] == "bath")
 
 
+@pytest.mark.parametrize("kind", KINDS)
+def test_tables_count_the_dangers_of_each_row(kind):
+    part = {"form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9"}
+    screws = oc.Brief(part=part, duty={"required_years": 5})
+    found = oc.sweep(KINDS[kind](AIR), screws, columns=["build", "dangers"])
+    each = len(values(found, "build")) // 3
+    for row in range(3):
+        own = screws.replace(shelter="open", **{name: column[row] for name, column in AIR.items()})
+        counted = {str(option.build): option.dangers for option in oc.rank(own)}
+        here = range(each * row, each * (row + 1))
+        assert {values(found, "build")[i]: values(found, "dangers")[i] for i in here} == counted
+        assert any(counted.values())
+
+
 def test_the_best_of_any_part_of_a_table_is_that_of_a_ranking_of_its_builds():
     found = oc.sweep(pd.DataFrame(AIR), BRIEF, columns=ORDERED)
     builds = list(found["build"].cat.categories)

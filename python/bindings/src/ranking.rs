@@ -383,6 +383,13 @@ impl RankedBuild {
         Ok(self.core()?.burden(&self.catalog).ok())
     }
 
+    /// How many of its findings, more than notes, say that the part can break or its joint open, as the column `dangers` of
+    /// tables has it.
+    #[getter]
+    fn dangers(&self) -> PyResult<usize> {
+        Ok(self.core()?.dangers())
+    }
+
     /// The rules whose findings block it, joined by commas, as the column `blocked_by` has them; None if it is open.
     #[getter]
     fn blocked_by(&self) -> PyResult<Option<String>> {

@@ -42,6 +42,7 @@ struct SweptTable {
     blocked_by: Array<u16>,
     row_status: Py<PyArray1<u8>>,
     burden: Array<f32>,
+    dangers: Array<f32>,
 }
 
 impl SweptTable {
@@ -76,6 +77,7 @@ impl SweptTable {
             blocked_by: buffer!(blocked_by),
             row_status: buffer_of(self.row_status.bind(py))?.into(),
             burden: buffer!(burden),
+            dangers: buffer!(dangers),
         };
         Ok(buffers.into_batch(&self.words, &self.names)?)
     }
@@ -147,6 +149,7 @@ impl SweptTable {
                 "probability_ok" => columns.set_item(name, &self.probability_ok)?,
                 "cost_per_thousand" => columns.set_item(name, &self.cost_per_thousand)?,
                 "burden" => columns.set_item(name, &self.burden)?,
+                "dangers" => columns.set_item(name, &self.dangers)?,
                 _ => columns.set_item(name, &self.score)?,
             }
         }
@@ -233,6 +236,7 @@ struct Memory<'py> {
     blocked_by: Option<PyReadwriteArray1<'py, u16>>,
     row_status: PyReadwriteArray1<'py, u8>,
     burden: Option<PyReadwriteArray1<'py, f32>>,
+    dangers: Option<PyReadwriteArray1<'py, f32>>,
 }
 
 impl<'py> Memory<'py> {
@@ -255,6 +259,7 @@ impl<'py> Memory<'py> {
             blocked_by: some(py, asks("blocked_by"), results)?,
             row_status: empty(py, results)?,
             burden: some(py, asks("burden"), results)?,
+            dangers: some(py, asks("dangers"), results)?,
         })
     }
 
@@ -275,6 +280,7 @@ impl<'py> Memory<'py> {
             blocked_by: slice(self.blocked_by.as_mut())?,
             row_status: self.row_status.as_slice_mut()?,
             burden: slice(self.burden.as_mut())?,
+            dangers: slice(self.dangers.as_mut())?,
         })
     }
 
@@ -298,6 +304,7 @@ impl<'py> Memory<'py> {
             blocked_by: self.blocked_by.as_ref().map(filled),
             row_status: filled(&self.row_status),
             burden: self.burden.as_ref().map(filled),
+            dangers: self.dangers.as_ref().map(filled),
         }
     }
 }

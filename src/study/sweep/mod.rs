@@ -43,7 +43,7 @@ pub(crate) use reason::RowInputs;
 pub use table::{
     Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
-pub use table::{BURDEN, RESULT_COLUMNS, known_columns, row_status_words};
+pub use table::{BURDEN, DANGERS, RESULT_COLUMNS, known_columns, row_status_words};
 
 use crate::Result;
 use crate::atmosphere::Shelter;

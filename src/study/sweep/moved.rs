@@ -1,8 +1,8 @@
 //! Every build at every row of a table that moves some of a brief's inputs, with the answer of a ranking of that
 //! row's brief.
 //!
-//! Where all four inputs of the atmosphere are known at each row, the kernel of the sweep does it; where a described place,
-//! a measured loss or a distance to the sea still speaks, each row is ranked.
+//! Where all four inputs of the atmosphere are known at a row, the kernel of the sweep does it; where a described place,
+//! a measured loss or a distance to the sea still speaks, the row is ranked.
 
 use std::sync::{Arc, OnceLock};
 
@@ -74,6 +74,8 @@ pub struct Rows<'a> {
     sweep: Sweep,
     /// Whether the place changes nothing of a row whose four inputs are known.
     plain_place: bool,
+    /// Which of the four inputs something else says where a row leaves them open.
+    stand_ins: [bool; 4],
     /// The builds in the order of their names, which settles what nothing else does.
     by_name: Vec<usize>,
     /// Rules that block each build, by shelter; asked for only where a table wants them.
@@ -153,7 +155,8 @@ impl<'a> Rows<'a> {
         Self::with(brief, sweep, catalog, Arc::default())
     }
 
-    /// Prepares a checked brief with its builds for tables that have these columns.
+    /// Prepares a checked brief with its builds for tables that have these columns. `says_air` is whether the row itself
+    /// names a place, a measured loss or a category, which stand in for what it leaves open of the four inputs.
     ///
     /// Where rows are ranked, the plan of the kernel is made of the first build alone: what it refuses of the brief, it
     /// refuses once and not in every row.
@@ -162,6 +165,7 @@ impl<'a> Rows<'a> {
         builds: &[Build],
         catalog: &'a Catalog,
         columns: &MovedColumns<'_>,
+        says_air: bool,
         judgements: &Arc<Judgements>,
     ) -> Result<Self> {
         let brief = brief.checked_in(catalog)?.into_owned();
@@ -172,7 +176,11 @@ impl<'a> Rows<'a> {
         };
         let mut sweep = Sweep::new(&brief, Some(planned), catalog)?;
         sweep.builds = builds.to_vec();
-        Self::with(brief, sweep, catalog, Arc::clone(judgements))
+        let mut rows = Self::with(brief, sweep, catalog, Arc::clone(judgements))?;
+        if says_air {
+            rows.stand_ins = [true; 4];
+        }
+        Ok(rows)
     }
 
     fn with(brief: Brief, sweep: Sweep, catalog: &'a Catalog, judgements: Arc<Judgements>) -> Result<Self> {
@@ -180,7 +188,9 @@ impl<'a> Rows<'a> {
         let mut names: Vec<usize> = (0..sweep.builds().len()).collect();
         names.sort_by_key(|code| sweep.builds().get(*code));
         let blocking = OnceLock::new();
-        Ok(Self { brief, catalog, sweep, plain_place, by_name: names, blocking, judgements })
+        // the sea brings the chloride wherever none was measured
+        let stand_ins = [false, false, false, brief.duty.sea_distance_m.is_some()];
+        Ok(Self { brief, catalog, sweep, plain_place, stand_ins, by_name: names, blocking, judgements })
     }
 
     /// The builds, in the order of their codes.
@@ -209,7 +219,17 @@ impl<'a> Rows<'a> {
     /// moved values.
     pub fn run(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<RowAnswers> {
         columns.check()?;
-        if self.by_kernel(columns) { self.run_kernel(columns, threads) } else { self.rank_rows(columns) }
+        let open = (0..columns.rows).any(|row| self.is_open(columns, row));
+        if self.by_kernel(columns) && !open {
+            self.run_kernel(columns, threads)
+        } else {
+            self.rank_rows(columns)
+        }
+    }
+
+    /// Whether a row leaves one of the four inputs open that something else says: it is ranked.
+    pub(super) fn is_open(&self, columns: &MovedColumns<'_>, row: usize) -> bool {
+        self.stand_ins.contains(&true) && columns.open(row, self.stand_ins).contains(&true)
     }
 
     fn run_kernel(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<RowAnswers> {
@@ -241,7 +261,7 @@ impl<'a> Rows<'a> {
         self.brief.wants.target_probability.unwrap_or(USUAL_TARGET)
     }
 
-    /// Computes some rows; where `strict`, a row that no place can have is an error.
+    /// Computes some rows, all of which are open or none; where `strict`, a row that no place can have is an error.
     pub(super) fn run_part(
         &self,
         columns: &MovedColumns<'_>,
@@ -249,7 +269,7 @@ impl<'a> Rows<'a> {
         scratch: &mut PartScratch,
         answers: &mut PartAnswers,
     ) -> Result<()> {
-        if !self.by_kernel(columns) {
+        if !self.by_kernel(columns) || self.is_open(columns, 0) {
             return self.rank_part(columns, strict, answers);
         }
         let duty = &self.brief.duty;
@@ -290,7 +310,7 @@ impl<'a> Rows<'a> {
         let builds = self.builds();
         let lot = Lot::of(&self.brief.part, &mut Vec::new())?;
         for row in 0..columns.rows {
-            let inputs = columns.inputs(row);
+            let inputs = columns.inputs(row, self.stand_ins);
             let reason = Reason::of(&inputs, inputs.numbers_are_usual());
             let ranked = if reason.has_result() {
                 self.rank_row(&columns.brief(&self.brief, row), lot, answers).map(|reason| reason as u8)
@@ -610,16 +630,32 @@ impl MovedColumns<'_> {
         Ok(())
     }
 
-    /// The values of a row, with usual ones where there is no column, so that only the columns are judged.
-    fn inputs(&self, row: usize) -> RowInputs {
+    /// Which of the four inputs a row leaves open that something else stands in for.
+    fn open(&self, row: usize, stand_ins: [bool; 4]) -> [bool; 4] {
+        let [for_t, for_rh, for_so2, for_chloride] = stand_ins;
+        let gap =
+            |column: Option<&[f64]>| column.is_some_and(|column| column.get(row).is_some_and(|x| x.is_nan()));
+        [
+            for_t && gap(self.temperature_c),
+            for_rh && gap(self.relative_humidity_pct),
+            for_so2 && gap(self.so2_mg_m2_day),
+            for_chloride && gap(self.chloride_mg_m2_day),
+        ]
+    }
+
+    /// The values of a row, with usual ones where there is no column or something else stands in for a gap, so that only
+    /// the columns are judged.
+    fn inputs(&self, row: usize, stand_ins: [bool; 4]) -> RowInputs {
         let at = |column: Option<&[f64]>, usual: f64| {
             column.map_or(usual, |column| column.get(row).copied().unwrap_or(f64::NAN))
         };
-        let chloride_mg_m2_day = at(self.chloride_mg_m2_day, 5.0);
+        let [open_t, open_rh, open_so2, open_chloride] = self.open(row, stand_ins);
+        let known = |open: bool, column, usual| if open { usual } else { at(column, usual) };
+        let chloride_mg_m2_day = known(open_chloride, self.chloride_mg_m2_day, 5.0);
         RowInputs {
-            temperature_c: at(self.temperature_c, 10.0),
-            relative_humidity_pct: at(self.relative_humidity_pct, 75.0),
-            so2_mg_m2_day: at(self.so2_mg_m2_day, 5.0),
+            temperature_c: known(open_t, self.temperature_c, 10.0),
+            relative_humidity_pct: known(open_rh, self.relative_humidity_pct, 75.0),
+            so2_mg_m2_day: known(open_so2, self.so2_mg_m2_day, 5.0),
             chloride_mg_m2_day,
             total_chloride_mg_m2_day: chloride_mg_m2_day,
             required_years: at(self.required_years, 5.0),
@@ -631,7 +667,9 @@ impl MovedColumns<'_> {
 
     /// The brief with the values of a row.
     fn brief(&self, brief: &Brief, row: usize) -> Brief {
-        let at = |column: Option<&[f64]>| column.and_then(|column| column.get(row).copied());
+        let at = |column: Option<&[f64]>| {
+            column.and_then(|column| column.get(row).copied()).filter(|x| !x.is_nan())
+        };
         let mut moved = brief.clone();
         let duty = &mut moved.duty;
         duty.temperature_c = at(self.temperature_c).or(duty.temperature_c);

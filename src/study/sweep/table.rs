@@ -16,10 +16,10 @@ use serde_json::Value;
 use crate::Result;
 use crate::brief::{Brief, Field};
 use crate::catalog::Catalog;
-use crate::check::{Finding, FindingKind};
+use crate::check::FindingKind;
 use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
-use crate::rank::{Judgements, RankedOption, Ranking, candidates, currency_of};
+use crate::rank::{Burden, Judgements, RankedOption, Ranking, candidates, currency_of};
 use crate::study::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
 use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
@@ -48,9 +48,12 @@ pub const RESULT_COLUMNS: [&str; 17] = [
 /// A column given on request: what settles ties of the score, the lowest first.
 pub const BURDEN: &str = "burden";
 
+/// A column given on request: how many findings of the checks say that the part can break or its joint open.
+pub const DANGERS: &str = "dangers";
+
 /// All columns that a table of results can have.
 pub fn known_columns() -> impl Iterator<Item = &'static str> {
-    RESULT_COLUMNS.into_iter().chain([BURDEN])
+    RESULT_COLUMNS.into_iter().chain([BURDEN, DANGERS])
 }
 
 /// Fields that a row moves without a brief of its own.
@@ -344,6 +347,8 @@ pub struct ResultSlices<'a> {
     pub row_status: &'a mut [u8],
     /// What settles ties, as a column has it.
     pub burden: &'a mut [f32],
+    /// Dangers among the findings.
+    pub dangers: &'a mut [f32],
 }
 
 impl ResultSlices<'_> {
@@ -373,6 +378,7 @@ impl ResultSlices<'_> {
             blocked_by: front(&mut self.blocked_by, results),
             row_status: front(&mut self.row_status, results),
             burden: front(&mut self.burden, results),
+            dangers: front(&mut self.dangers, results),
         }
     }
 }
@@ -407,9 +413,10 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         let combinations = if variants.combinations.is_empty() { &no_rows } else { &variants.combinations };
         for combination in combinations {
             let made = variants.values(combination).and_then(|values| {
+                let says_air = values.iter().any(|(name, _)| OTHER_WAYS.contains(name));
                 let brief = if values.is_empty() { base.clone() } else { base.replaced(values)? };
                 let (own, _) = candidates(&brief, catalog)?;
-                Rows::for_columns(&brief, &own, catalog, &columns, &judgements)
+                Rows::for_columns(&brief, &own, catalog, &columns, says_air, &judgements)
             });
             let rows = match made {
                 Ok(rows) => Ok(rows),
@@ -478,7 +485,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         let Ranking { mut remarks, options, .. } =
             rows.ranking(&self.source.part(row..row + 1, &mut scratch))?;
         let grave = |option: &&RankedOption| option.findings.iter().any(|f| f.kind != FindingKind::Notes);
-        let dangerous = |option: &&RankedOption| option.findings.iter().any(Finding::is_danger);
+        let dangerous = |option: &&RankedOption| option.dangers() > 0;
         let (found, dangers) =
             (options.iter().filter(grave).count(), options.iter().filter(dangerous).count());
         if found > 0 {
@@ -580,6 +587,12 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             let end = (start..rows.end).find(|row| self.variant_of(*row) != code).unwrap_or(rows.end);
             let Some(variant) = self.variants.get(code) else { return Ok(()) };
             let columns = self.source.part(start..end, input);
+            // rows that leave open what something else says are ranked, the others go through the kernel
+            let alike = variant.rows.as_ref().map_or(columns.rows, |rows| {
+                let open = rows.is_open(&columns, 0);
+                (0..columns.rows).find(|row| rows.is_open(&columns, *row) != open).unwrap_or(columns.rows)
+            });
+            let (columns, end) = (columns.part(0, alike), start + alike);
             match &variant.rows {
                 Ok(of_variant) => of_variant.run_part(&columns, self.strict, part, answers)?,
                 Err(status) => answers.refuse(end - start, variant.builds.len(), *status),
@@ -639,12 +652,16 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             *to = rows
                 .map_or(f64::NAN, |r| r.cost_at(columns, at / builds.max(1), at % builds.max(1), answers));
         }
-        for (result, to) in out.burden.iter_mut().enumerate() {
-            let (row, build) = (place(result) / builds.max(1), place(result) % builds.max(1));
-            let known = has_result(answers.status.get(row).copied().unwrap_or_default());
-            *to = rows
-                .filter(|_| known)
-                .map_or(f32::NAN, |rows| rows.burden_at(columns, row, build, answers).in_column());
+        let in_columns: [(&mut [f32], fn(Burden) -> f32); 2] =
+            [(&mut *out.burden, Burden::in_column), (&mut *out.dangers, Burden::dangers_in_column)];
+        for (column, in_column) in in_columns {
+            for (result, to) in column.iter_mut().enumerate() {
+                let (row, build) = (place(result) / builds.max(1), place(result) % builds.max(1));
+                let known = has_result(answers.status.get(row).copied().unwrap_or_default());
+                *to = rows
+                    .filter(|_| known)
+                    .map_or(f32::NAN, |rows| in_column(rows.burden_at(columns, row, build, answers)));
+            }
         }
         self.emit_words(first_row, variant, columns, answers, &places, out);
     }

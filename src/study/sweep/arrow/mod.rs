@@ -105,7 +105,8 @@ pub struct TableRequest<'a> {
     pub builds: Option<&'a [Build]>,
     /// The best build of each row alone.
     pub best_only: bool,
-    /// Columns of results, of [`RESULT_COLUMNS`], and [`BURDEN`](crate::study::BURDEN); the first where none are named.
+    /// Columns of results, of [`RESULT_COLUMNS`], [`BURDEN`](crate::study::BURDEN) and [`DANGERS`](crate::study::DANGERS);
+    /// the first where none are named.
     pub columns: Option<&'a [&'a str]>,
     /// Threads, 0 for as many as the machine has; without the feature `threads` there is one.
     pub threads: usize,
@@ -151,7 +152,8 @@ pub fn output_schema(columns: Option<&[&str]>) -> Result<SchemaRef> {
 /// Each column that is a field of the duty is obeyed, with or without `duty.` before its name; other columns are left
 /// alone. Numbers may be of any integer, floating-point or decimal type; words are text, plain or in a dictionary; what
 /// is a list or an object in a brief is its JSON. A null leaves the field as the brief has it; one of the four inputs,
-/// the required years or the shelter that is null leaves the row without a result, which then is null. With `best_only`
+/// the required years or the shelter that is null leaves the row without a result, which then is null, unless the row
+/// itself names a place, a measured loss or a category in place of the input, or a distance to the sea brings the chloride. With `best_only`
 /// a row without a result keeps one line with its status and no build.
 ///
 /// # Errors
@@ -202,7 +204,7 @@ pub fn sweep_batches(
     let (mut cost_per_thousand, mut score) = (numbers("cost_per_thousand"), numbers("score"));
     let (mut met, mut blocked) = (vec![false; asks("met")], vec![false; asks("blocked")]);
     let (mut blocked_by, mut row_status) = (vec![0; asks("blocked_by")], vec![0; results]);
-    let mut burden = vec![0.0; asks("burden")];
+    let (mut burden, mut dangers) = (vec![0.0; asks("burden")], vec![0.0; asks("dangers")]);
     let out = ResultSlices {
         row: &mut [],
         build: &mut build,
@@ -219,6 +221,7 @@ pub fn sweep_batches(
         blocked_by: &mut blocked_by,
         row_status: &mut row_status,
         burden: &mut burden,
+        dangers: &mut dangers,
     };
     sweep.run(0..table.rows(), out, request.threads)?;
     let blockers = in_order(&sweep.blockers(), &mut blocked_by);
@@ -239,6 +242,7 @@ pub fn sweep_batches(
         blocked_by: blocked_by.into(),
         row_status: row_status.into(),
         burden: burden.into(),
+        dangers: dangers.into(),
     };
     buffers.into_batch(&words, &columns)
 }
@@ -249,7 +253,8 @@ mod tests {
 
     use arrow_array::cast::AsArray;
     use arrow_array::types::{
-        Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type, UInt32Type, UInt64Type,
+        Float32Type, Float64Type, Int8Type, Int16Type, Int32Type, Int64Type, UInt8Type, UInt16Type,
+        UInt32Type, UInt64Type,
     };
     use arrow_array::{
         Array, ArrayRef, Decimal128Array, DictionaryArray, Float32Array, Float64Array, Int64Array,
@@ -432,6 +437,88 @@ mod tests {
             if place < last {
                 assert_eq!(score.values()[2..], wanted[4..]);
             }
+        }
+    }
+
+    /// What a ranking takes in a brief, a row takes in its cells: a distance to the sea for the chloride, a place for
+    /// whatever was not measured there.
+    #[test]
+    fn what_stands_in_for_an_input_in_a_brief_does_so_in_a_row() {
+        let chloride: ArrayRef = Arc::new(Float64Array::from(vec![Some(3.0), None, None, Some(9.0)]));
+        let sea: ArrayRef = Arc::new(Float64Array::from(vec![None, Some(20.0), None, Some(20.0)]));
+        let temperature: ArrayRef = Arc::new(Float64Array::from(vec![Some(9.0), None, Some(9.0), Some(9.0)]));
+        let place: ArrayRef = Arc::new(StringArray::from(vec![None, Some("coastal"), None, Some("coastal")]));
+        let numbers = |value: f64| -> ArrayRef { Arc::new(Float64Array::from(vec![value; 4])) };
+        let four = |other: &str, column: &ArrayRef, temperature: ArrayRef, chloride: ArrayRef| {
+            RecordBatch::try_from_iter_with_nullable([
+                ("temperature_c", temperature, true),
+                ("relative_humidity_pct", numbers(75.0), true),
+                ("so2_mg_m2_day", numbers(4.0), true),
+                ("chloride_mg_m2_day", chloride, true),
+                (other, Arc::clone(column), true),
+            ])
+            .unwrap()
+        };
+        let ranked = |more: &str| {
+            let text = format!(
+                r#"{{"schema": "overcoat.brief.v1", "name": "x", "part": {{"form": "bracket", "base_metal": "steel_4_6"}},
+                    "duty": {{"relative_humidity_pct": 75, "so2_mg_m2_day": 4, "required_years": 5, {more}}},
+                    "wants": {{"builds": [{{"treatment": "hot_alkaline", "films": ["hard_wax"]}}]}}}}"#
+            );
+            let ranking = crate::rank::rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap();
+            ranking.options[0].outlook.median_years
+        };
+        let near = |a: f64, b: f64| (a / b - 1.0).abs() < 1e-9;
+        for (table, second, missing) in [
+            (
+                four("sea_distance_m", &sea, numbers(9.0), chloride),
+                ranked(r#""temperature_c": 9, "sea_distance_m": 20"#),
+                Some("chloride_missing"),
+            ),
+            (
+                four("place", &place, temperature, numbers(9.0)),
+                ranked(r#""place": "coastal", "chloride_mg_m2_day": 9"#),
+                None,
+            ),
+        ] {
+            let found = run(std::slice::from_ref(&table), 1).unwrap();
+            let years = found["median_years"].as_primitive::<Float64Type>();
+            assert!(near(years.value(2), second), "{} {second}", years.value(2));
+            let status = found["row_status"].as_dictionary::<UInt8Type>();
+            let status: Vec<&str> =
+                status.downcast_dict::<StringArray>().unwrap().into_iter().flatten().collect();
+            assert_eq!((status[0], status[2], status[6]), ("ok", "ok", "ok"));
+            assert_eq!(status[4], missing.unwrap_or("ok"));
+        }
+    }
+
+    /// The dangers of a row are those of its ranking, by the kernel and where rows are ranked.
+    #[test]
+    fn the_dangers_of_a_row_are_those_of_its_ranking() {
+        let catalog = Catalog::built_in();
+        let air = r#""temperature_c": 9, "relative_humidity_pct": 70, "so2_mg_m2_day": 3"#;
+        for air in [air, r#""place": "coastal""#] {
+            let text = format!(
+                r#"{{"schema": "overcoat.brief.v1", "name": "x",
+                    "part": {{"form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9"}},
+                    "duty": {{{air}, "chloride_mg_m2_day": 5, "required_years": 5}}}}"#
+            );
+            let brief = Brief::from_json(&text).unwrap();
+            let ranking = crate::rank::rank(&brief, catalog).unwrap();
+            let column: ArrayRef = Arc::new(Float64Array::from(vec![5.0]));
+            let batch = RecordBatch::try_from_iter([("chloride_mg_m2_day", column)]).unwrap();
+            let request = TableRequest { columns: Some(&["build", "dangers"]), ..TableRequest::default() };
+            let found = sweep_batches(&brief, &[batch], catalog, &request).unwrap();
+            let dangers = found["dangers"].as_primitive::<Float32Type>();
+            let builds = found["build"].as_dictionary::<UInt16Type>();
+            let builds = builds.downcast_dict::<StringArray>().unwrap();
+            for (build, dangers) in builds.into_iter().flatten().zip(dangers.values()) {
+                let option = ranking.options.iter().find(|option| option.build.to_string() == build).unwrap();
+                assert_eq!(*dangers, option.dangers() as f32, "{build}");
+            }
+            assert!(
+                dangers.values().iter().any(|count| *count > 0.0) && dangers.len() == ranking.options.len()
+            );
         }
     }
 

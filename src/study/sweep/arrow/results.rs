@@ -42,6 +42,7 @@ pub struct ResultBuffers {
     /// Always there.
     pub row_status: ScalarBuffer<u8>,
     pub burden: ScalarBuffer<f32>,
+    pub dangers: ScalarBuffer<f32>,
 }
 
 impl Words {
@@ -130,6 +131,9 @@ impl ResultBuffers {
                 "currency" => worded::<UInt8Type>(vec![0; results].into(), None, &[&words.currency]),
                 "score" => number(&self.score),
                 "burden" => Arc::new(PrimitiveArray::<Float32Type>::new(self.burden.clone(), nulls.clone())),
+                "dangers" => {
+                    Arc::new(PrimitiveArray::<Float32Type>::new(self.dangers.clone(), nulls.clone()))
+                }
                 "met" => flags(&self.met),
                 "blocked" => flags(&self.blocked),
                 "blocked_by" => {
@@ -183,7 +187,7 @@ pub(crate) fn type_of(column: &str) -> DataType {
         "build" | "base_metal" | "treatment" | "films" | "blocked_by" => words(DataType::UInt16),
         "category" | "currency" | "row_status" => words(DataType::UInt8),
         "met" | "blocked" => DataType::Boolean,
-        "burden" => DataType::Float32,
+        "burden" | "dangers" => DataType::Float32,
         _ => DataType::Float64,
     }
 }
