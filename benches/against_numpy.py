@@ -32,7 +32,7 @@ import pyarrow as pa
 from scipy.special import ndtr
 
 import overcoat
-from overcoat import _core, _tables
+from overcoat import _core
 
 ROOT = Path(__file__).resolve().parents[1]
 sys.path.insert(0, str(ROOT / "tests" / "python"))
@@ -47,6 +47,7 @@ DOSE = {
     "aluminium": (0.0042, 0.73, 0.025, 0.009, -0.043, 0.0018, 0.60, 0.020, 0.094),
 }
 
+INPUTS = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
 FILMS: list[list[str]] = [
     [],
     ["displacing_oil"],
@@ -285,8 +286,8 @@ def show(title: str, seconds: float, base: float | None = None, note: str = "") 
 
 
 def bench_losses(columns: dict[str, np.ndarray], repeats: int) -> None:
-    air = [columns[name] for name in _tables.NEEDED]
-    frame = pl.DataFrame({name: columns[name] for name in _tables.NEEDED})
+    air = [columns[name] for name in INPUTS]
+    frame = pl.DataFrame({name: columns[name] for name in INPUTS})
     wanted = numpy_losses(*air)
     found = overcoat.first_year_losses(*air)
     worst = max(float(np.max(np.abs(found[metal] / wanted[metal] - 1.0))) for metal in wanted)
@@ -295,7 +296,7 @@ def bench_losses(columns: dict[str, np.ndarray], repeats: int) -> None:
         "NumPy, as the standard prints it": lambda: numpy_losses_as_printed(*air),
         "NumPy, logarithms shared": lambda: numpy_losses(*air),
         "overcoat, NumPy columns": lambda: overcoat.first_year_losses(*air),
-        "overcoat, polars columns": lambda: overcoat.first_year_losses(*(frame[n] for n in _tables.NEEDED)),
+        "overcoat, polars columns": lambda: overcoat.first_year_losses(*(frame[n] for n in INPUTS)),
         "polars expressions, one thread": lambda: polars_losses(frame),
         "overcoat, steel alone": lambda: overcoat.first_year_loss("steel", *air),
         NO_FORMULA: lambda: [column.copy() for column in air],
@@ -424,7 +425,7 @@ def main() -> None:
     options = parser.parse_args()
     columns = table_of(options.rows)
     print(f"NumPy {np.__version__}, polars {pl.__version__}, pyarrow {pa.__version__}, {os.cpu_count()} CPUs")
-    bench_losses({name: columns[name] for name in _tables.NEEDED}, options.repeats)
+    bench_losses({name: columns[name] for name in INPUTS}, options.repeats)
     bench_sweep(columns, options.repeats)
     bench_memory(options.rows, options.repeats)
     bench_rank(options.repeats)

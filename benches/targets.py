@@ -22,7 +22,7 @@ from pathlib import Path
 
 import numpy as np
 import pyarrow as pa
-from against_numpy import FILMS, PART, SHELTERS, table_of
+from against_numpy import FILMS, INPUTS, PART, SHELTERS, table_of
 from pyarrow import parquet
 
 import overcoat
@@ -51,8 +51,7 @@ def line(work: str, took: str, value: float, wanted: str) -> None:
 
 
 def losses(columns: dict[str, np.ndarray], repeats: int) -> None:
-    names = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
-    air = {name: columns[name] for name in names}
+    air = {name: columns[name] for name in INPUTS}
     best = least(
         {
             "four": lambda: overcoat.first_year_losses(**air),

@@ -6,7 +6,7 @@ import math
 from collections.abc import Mapping
 from typing import Any
 
-from overcoat._columns import is_column, is_frame, table_error
+from overcoat._columns import check_indexes, is_column, is_frame, table_error
 from overcoat._table import Given
 
 
@@ -25,6 +25,8 @@ def header_and_rows(table: Any) -> tuple[list[str], list[list[str]]]:
     # of a lazy frame, or what only exports Arrow, the whole table
     given = Given.of(table)
     names, columns_of = given.names, given.native
+    if isinstance(columns_of, Mapping):
+        check_indexes(dict(columns_of))
     columns = [_values(name, columns_of[name]) for name in names]
     for name, column in zip(names, columns, strict=True):
         if len(column) != len(columns[0]):

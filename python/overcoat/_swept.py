@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
+import warnings
 from collections.abc import Mapping
 from os import PathLike
 from typing import TYPE_CHECKING, Any, TypeAlias
 
 from overcoat import _core
-from overcoat._columns import in_unicode
+from overcoat._columns import in_unicode, table_error
 from overcoat._refusal import brief_of, listed, one_of
 
 if TYPE_CHECKING:
@@ -52,6 +53,52 @@ def untold_of(given: Given, brief: _core.Brief, builds: list[str] | None, catalo
     return _core.untold(brief, _obeyed(given), builds, catalog)
 
 
+class Remarks:
+    """What rankings of rows remark and tables of results do not say, through all batches of a table."""
+
+    def __init__(self) -> None:
+        self._found: dict[str, list[int]] = {}
+
+    def add(self, swept: _core.SweptTable, numbers: Any = None, before: int = 0) -> list[str]:
+        """Takes those of a batch, whose rows have these numbers, or follow so many; which are new."""
+        new = []
+        for remark, row, rows in swept.remarks:
+            if remark not in self._found:
+                self._found[remark] = [before + row if numbers is None else int(numbers[row]), 0]
+                new.append(remark)
+            self._found[remark][1] += rows
+        return new
+
+    def lines(self, wanted: list[str] | None = None) -> list[str]:
+        """Each remark once, or each of those wanted, with the rows that it is of, counted from 1."""
+        found = []
+        for remark in self._found if wanted is None else wanted:
+            row, rows = self._found[remark]
+            place = f"row {row + 1}" if rows == 1 else f"{rows} rows, the first is row {row + 1}"
+            found.append(f"{remark} ({place})")
+        return found
+
+    def warn(self, new: list[str], stacklevel: int) -> None:
+        """One warning of those that are new, where there are any."""
+        if new:
+            warnings.warn("not in the results: " + "; ".join(self.lines(new)), stacklevel=stacklevel + 1)
+
+
 def _obeyed(given: Given) -> Any:
     """The columns that a sweep obeys."""
-    return given.source(_core.obeyed([in_unicode(str(name)) for name in given.names], False))
+    return given.source(obeyed_of(given, False))
+
+
+def obeyed_of(given: Given, all_fields: bool) -> list[str]:
+    """The names of the columns that are obeyed; an index of such a name is refused."""
+    index = [
+        name
+        for name in getattr(getattr(given.native, "index", None), "names", None) or ()
+        if name is not None
+    ]
+    obeyed = _core.obeyed([in_unicode(str(name)) for name in (*given.names, *index)], all_fields)
+    for name in index:
+        if str(name) in obeyed:
+            reason = "it is the index of the table, which is carried along and not obeyed"
+            raise table_error(str(name), None, reason, "Make it a column with `reset_index()`, or rename it.")
+    return obeyed

@@ -13,7 +13,7 @@ import warnings
 from typing import TYPE_CHECKING, Any, overload
 
 from overcoat import _core
-from overcoat._columns import as_column, columns, is_column, raveled
+from overcoat._columns import as_column, check_indexes, columns, is_column, raveled
 from overcoat._refusal import mapped
 from overcoat._table import column_like, words_like
 
@@ -372,6 +372,7 @@ def time_of_wetness(temperature_c: Any, relative_humidity_pct: Any) -> _core.Wet
     >>> time_of_wetness([12.0, -3.0, 12.0, 12.0], [90.0, 95.0, 60.0, 80.0]).counted_wet_hours
     1.0
     """
+    check_indexes({"temperature_c": temperature_c, "relative_humidity_pct": relative_humidity_pct})
     return _core.time_of_wetness_columns(
         as_column("temperature_c", temperature_c, gaps=True),
         as_column("relative_humidity_pct", relative_humidity_pct, gaps=True),

@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 
 from overcoat import _core
 from overcoat._builds import builds_and_catalog
-from overcoat._columns import as_column, is_column, is_number, table_error
+from overcoat._columns import as_column, check_indexes, is_column, is_number, table_error
 from overcoat._extras import needs
 from overcoat._refusal import (
     brief_of,
@@ -31,7 +31,7 @@ from overcoat._refusal import (
     whole_number,
     wrong,
 )
-from overcoat._swept import result_names
+from overcoat._swept import Remarks, obeyed_of, result_names
 from overcoat._table import Given, as_kind, column_of, joined, kind_of, names_of
 
 if TYPE_CHECKING:
@@ -149,7 +149,9 @@ def _sites(table: Any) -> _Axis:
     import numpy as np
 
     names = names_of(table)
-    obeyed = _core.obeyed([str(name) for name in names], True)
+    if isinstance(table, Mapping):
+        check_indexes(dict(table))
+    obeyed = obeyed_of(Given.of(table), True)
     columns: Columns = {}
     labels: Columns = {}
     for name in names:
@@ -359,6 +361,7 @@ class Grid:
     ) -> Iterator[Any]:
         step = rows or max(1, _BATCH_RESULTS // max(1, self._builds_of_a_row()))
         maker = _Maker(self, threads, best_only, columns)
+        remarks = Remarks()
         with _bar(len(self), progress) as advance:
             start = 0
             while start < len(self):
@@ -366,6 +369,7 @@ class Grid:
                 stop = min(start + step, len(self), (start // maker.each + 1) * maker.each)
                 moved, swept = maker.part(start, stop)
                 table = _as_table(moved, swept, kind)
+                remarks.warn(remarks.add(swept, before=start), stacklevel=2)
                 advance(stop - start)
                 yield table
                 start = stop
@@ -633,7 +637,9 @@ def grid(
         if name in moved or (axes and name in axes[0].columns):
             raise invalid(given, "given twice", "one list of values", "Leave one of them out.")
         moved[name] = _column(name, values)
-    if truth("paired", paired) and len({len(column) for column in moved.values()}) > 1:
+    if truth("paired", paired):
+        check_indexes({**named_fields, **more_fields})
+    if paired and len({len(column) for column in moved.values()}) > 1:
         lengths = ", ".join(f"{name}: {len(column)}" for name, column in moved.items())
         raise invalid("paired", lengths, "lists of one length", "Give as many values of each field.")
     if paired and moved:

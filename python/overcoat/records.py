@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import TYPE_CHECKING, Any
 
 from overcoat import _core
-from overcoat._columns import as_array, as_column, is_column, table_error
+from overcoat._columns import as_array, as_column, check_indexes, is_column, table_error
 from overcoat._log import header_and_rows, is_table
 from overcoat._refusal import listed, mapped
 
@@ -86,6 +86,7 @@ def fit_records(
         return _core.fit_records_csv(hours, runs, distribution, film, catalog, confidence)
     if failed is None:
         raise table_error("failed", None, "missing", "Say of each record whether rust was seen.")
+    check_indexes({"hours": hours, "failed": failed, "until_hours": until_hours, "lot": lot})
     table: dict[str, Any] = {"hours": as_column("hours", hours), "failed": _truths(failed)}
     if until_hours is not None:
         table["until_hours"] = as_column("until_hours", until_hours, gaps=True)

@@ -7,7 +7,7 @@ from typing import TYPE_CHECKING, Any, TypeVar, overload
 
 from overcoat._builds import builds_and_catalog
 from overcoat._refusal import threads_of, truth
-from overcoat._swept import brief_or_plain, result_names, swept_of
+from overcoat._swept import Remarks, brief_or_plain, result_names, swept_of
 from overcoat._table import Given
 
 if TYPE_CHECKING:
@@ -101,8 +101,9 @@ def sweep(
     columns : sequence of str, optional
         Columns of results to compute and return; all of those below by default. `burden` is given where it is
         named: what settles ties of the score, the lowest first: 100 for each finding that warns or needs a
-        step, 1 more for each step, 100,000 for a bath of hexavalent chromium. `dangers` too: how many findings
-        say that the part can break or its joint open. Input columns are carried in any case.
+        step, 1 more for each step, 100,000 more for each that can break a part or open a joint, 1,000,000 for a
+        bath of hexavalent chromium. `dangers` too: how many findings say that the part can break or its joint
+        open. Input columns are carried in any case.
 
     Returns
     -------
@@ -125,6 +126,12 @@ def sweep(
         A column that is nearly a field of the duty; an unknown name in the brief or the builds.
     BuildError
         Films in an impossible order.
+
+    Warns
+    -----
+    UserWarning
+        What a ranking of a row remarks and the results do not say, such as a field that is given and not
+        used: one warning for all rows.
 
     Examples
     --------
@@ -152,4 +159,6 @@ def sweep(
         truth("best_only", best_only),
         result_names(columns),
     )
+    remarks = Remarks()
+    remarks.warn(remarks.add(swept), stacklevel=2)
     return given.answer(swept)

@@ -195,8 +195,14 @@ def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
     return dict(pairs)
 
 
+# of logs, which are no briefs: the whole name
+_OF_LOGS = {"hours": ("hours", "hour"), "until_hours": ("hours", "hour")}
+
+
 def _wanted(name: Any) -> tuple[str, str] | None:
-    return next((unit for end, unit in _WANTED.items() if str(name).endswith(end)), None)
+    return _OF_LOGS.get(str(name)) or next(
+        (unit for end, unit in _WANTED.items() if str(name).endswith(end)), None
+    )
 
 
 def _converted(value: Any, path: str) -> Any:

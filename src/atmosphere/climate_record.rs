@@ -277,7 +277,7 @@ impl ClimateRecord {
     /// Columns by name, in any order, others are ignored: `temperature_c`; `relative_humidity_pct` or
     /// `dew_point_c` (with both, the dew point fills what the humidity lacks); and, best, `time`: ISO 8601 such
     /// as `2024-03-31T05:00Z`, with `Z`, an offset or neither throughout. Empty fields, `NaN`, `NA` and `null` are
-    /// gaps. Quoted fields, CRLF line ends and a byte order mark are understood.
+    /// gaps. Fields quoted within a line, CRLF line ends and a byte order mark are understood.
     ///
     /// With `time`, the step is the commonest time difference and every missing row becomes a gap, which shows
     /// in [`Wetness::coverage`]. Without it, one row is one hour and missing rows cannot be seen.

@@ -392,6 +392,7 @@ impl Brief {
                  check both"
             ));
         }
+        odd.extend(unused_inputs(duty));
         if place.is_some_and(|place| place.shelter == Shelter::Indoor)
             && duty.shelter == Some(Shelter::Sheltered)
         {
@@ -613,12 +614,7 @@ fn shelter(duty: &Duty, place: Option<&Place>) -> Result<()> {
 /// outside its validity, and indoors it overstates the loss.
 fn loss_over_inputs(duty: &Duty) -> Option<(f64, f64, f64)> {
     let measured = duty.first_year_steel_loss_um?;
-    let inputs = DoseInputs {
-        temperature_c: duty.temperature_c?,
-        relative_humidity_pct: duty.relative_humidity_pct?,
-        so2_mg_m2_day: duty.so2_mg_m2_day?,
-        chloride_mg_m2_day: duty.chloride_mg_m2_day?,
-    };
+    let inputs = inputs_of(duty)?;
     // a sea or salted roads add to the chloride, and the loss is measured with them
     if duty.sea_distance_m.is_some() || duty.road_salt.is_some() {
         return None;
@@ -636,9 +632,43 @@ fn loss_without_place(duty: &Duty) -> Option<(String, f64)> {
     if let Some(loss_um) = duty.first_year_steel_loss_um {
         return Some((format!("a first-year loss of {loss_um} µm"), loss_um));
     }
-    let category = duty.corrosivity?;
-    let range = category_loss_range(StandardMetal::Steel, category)?;
-    Some((format!("corrosivity {category}"), (range.low_um * range.high_um).sqrt()))
+    if let Some(category) = duty.corrosivity {
+        let range = category_loss_range(StandardMetal::Steel, category)?;
+        return Some((format!("corrosivity {category}"), (range.low_um * range.high_um).sqrt()));
+    }
+    let found = Atmosphere::from_inputs(inputs_of(duty)?).ok()?;
+    let loss_um = found.first_year_steel_loss_um;
+    Some((
+        format!("a loss of {loss_um:.0} µm, by temperature, humidity, SO2 and chloride as given,"),
+        loss_um,
+    ))
+}
+
+/// Inputs of the atmosphere that a measured loss leaves without use.
+fn unused_inputs(duty: &Duty) -> Option<String> {
+    let given = [
+        ("temperature_c", duty.temperature_c),
+        ("relative_humidity_pct", duty.relative_humidity_pct),
+        ("so2_mg_m2_day", duty.so2_mg_m2_day),
+    ];
+    let given: Vec<&str> = given.iter().filter(|(_, value)| value.is_some()).map(|(name, _)| *name).collect();
+    let unused = duty.first_year_steel_loss_um.is_some() && !given.is_empty() && inputs_of(duty).is_none();
+    unused.then(|| {
+        format!(
+            "the measured first-year loss is used, and {} beside it for nothing: leave out one of the two",
+            given.join(", ")
+        )
+    })
+}
+
+/// The four inputs of the atmosphere, where all are given.
+fn inputs_of(duty: &Duty) -> Option<DoseInputs> {
+    Some(DoseInputs {
+        temperature_c: duty.temperature_c?,
+        relative_humidity_pct: duty.relative_humidity_pct?,
+        so2_mg_m2_day: duty.so2_mg_m2_day?,
+        chloride_mg_m2_day: duty.chloride_mg_m2_day?,
+    })
 }
 
 /// The first-year loss of steel at a described place, µm.

@@ -49,6 +49,8 @@ const USUAL_COLD_SHARE: f64 = 1.0;
 /// Temperature taken where the brief gives no heat (assumption: warmest outdoor surface out of the sun); up to it heat
 /// neither dries nor ages, °C.
 pub(crate) const AMBIENT_C: f64 = 40.0;
+/// How remarks on places beyond the dose-response function begin.
+pub(crate) const OUTSIDE_VALIDITY: &str = "outside the validity of the dose-response function";
 
 /// What the part sees in service, complete.
 ///
@@ -176,7 +178,7 @@ impl Exposure {
             ));
         }
         for extrapolation in &atmosphere.extrapolations {
-            remarks.push(format!("outside the validity of the dose-response function: {extrapolation}"));
+            remarks.push(format!("{OUTSIDE_VALIDITY}: {extrapolation}"));
         }
         let chloride_mg_m2_day = chloride.map(|chloride| chloride.mg_m2_day);
         let (salt_mg_m2_day, chloride_log_sd) = match chloride {

@@ -189,7 +189,7 @@ const LEAST_NEARNESS: f64 = 0.8;
 const OTHER_WORDS: [&str; 5] = ["plate", "plane", "block", "blank", "batch"];
 
 /// Everyday words for fields, which no likeness of letters finds.
-const EVERYDAY: [(&str, &[&str]); 22] = [
+const EVERYDAY: [(&str, &[&str]); 25] = [
     (
         "required_years",
         &[
@@ -204,6 +204,8 @@ const EVERYDAY: [(&str, &[&str]); 22] = [
             "target_years",
             "min_years",
             "years_needed",
+            "reqd_years",
+            "req_years",
         ],
     ),
     ("temperature_c", &["temp", "t_celsius", "air_temperature", "mean_temperature"]),
@@ -215,10 +217,27 @@ const EVERYDAY: [(&str, &[&str]); 22] = [
         &["sea", "distance_to_sea", "distance_to_coast", "coast_distance", "distance_from_sea"],
     ),
     ("first_year_steel_loss_um", &["first_year_loss", "steel_loss", "corrosion_rate"]),
-    ("corrosivity", &["corrosivity_category", "iso_category", "c_category", "c_class"]),
-    ("road_salt.months_per_year", &["salted", "salt_months", "road_salt_months", "months_of_road_salt"]),
+    ("corrosivity", &["corrosivity_category", "corrosivity_class", "iso_category", "c_category", "c_class"]),
+    (
+        "road_salt.months_per_year",
+        &[
+            "salted",
+            "salt_months",
+            "road_salt_months",
+            "months_of_road_salt",
+            "deicing",
+            "deicing_months",
+            "deicing_salt",
+        ],
+    ),
     ("place", &["environment", "site_type"]),
-    ("shelter", &["sheltered", "indoor", "indoors", "outdoor", "outdoors", "roofed"]),
+    (
+        "shelter",
+        &["sheltered", "indoor", "indoors", "outdoor", "outdoors", "roofed", "inside", "outside", "covered"],
+    ),
+    ("welded_after_finishing", &["welded", "welding", "welded_after"]),
+    ("mating_metals", &["mates", "mating", "mating_metal", "contact_metal"]),
+    ("failure", &["failure.loss_um", "failure.rusted_area_pct", "failure_loss_um", "rusted_area_pct"]),
     ("handling", &["handled", "handling_frequency"]),
     ("rain_washed", &["rain", "washed", "rain_washing"]),
     ("sunlight", &["sun", "uv", "sun_exposure"]),
@@ -226,6 +245,7 @@ const EVERYDAY: [(&str, &[&str]); 22] = [
     (
         "heat_peak_c",
         &[
+            "peak",
             "max_heat",
             "heat_max",
             "peak_heat",

@@ -40,9 +40,9 @@ use serde::{Deserialize, Serialize};
 
 pub(crate) use duty::is_fraction;
 pub use duty::{Duty, Failure, Handling, RoadSalt, Sunlight};
-pub(crate) use exposure::AMBIENT_C;
 pub use exposure::Exposure;
 pub(crate) use exposure::YEAR_TO_YEAR_LOG_SD;
+pub(crate) use exposure::{AMBIENT_C, OUTSIDE_VALIDITY};
 pub(crate) use exposure::{
     CHLORIDE_CLASS_TO_RISK, COLD_SHARE, DESCRIBED_CHLORIDE, SALT_BY_LOSS, YEAR_TO_YEAR,
 };
@@ -56,6 +56,10 @@ use crate::error::invalid;
 
 /// The schema that this version reads.
 pub const BRIEF_SCHEMA: &str = "overcoat.brief.v1";
+
+/// What the remarks of a brief say where its site was not asked for but assumed.
+#[cfg(feature = "report")]
+pub(crate) const SITE_ASSUMED: &str = "site not stated: a city was assumed";
 
 /// Most metals in one list of a brief: each may bring findings to every build.
 const MOST_METALS: usize = 100;

@@ -31,6 +31,7 @@ use serde_json::Value as Json;
 
 pub use place::Place;
 pub use prices::Prices;
+use words::MetalsByWord;
 #[cfg(feature = "command")]
 pub(crate) use words::{MATES, NAME_ONE, category_of, words_of_metal, words_of_place};
 pub(crate) use words::{left_out, plain, stainless_class};
@@ -96,6 +97,8 @@ pub struct Catalog {
     additions: Vec<Override>,
     /// The sources of the content, found faster: a ranking asks for thousands.
     sources: HashMap<String, Source>,
+    /// The base metals by all their words: a brief asks for each word of its remarks.
+    metals_by_word: MetalsByWord,
 }
 
 fn state_error(error: &serde_json::Error) -> crate::Error {
@@ -307,7 +310,8 @@ impl Catalog {
     fn from_document(document: Json) -> Result<Self> {
         let content: Content = strict_json::typed("catalog", document.clone())?;
         let (overrides, additions, sources) = (Vec::new(), Vec::new(), HashMap::new());
-        let mut catalog = Self { content, document, overrides, additions, sources };
+        let metals_by_word = MetalsByWord::of(&content.base_metals);
+        let mut catalog = Self { content, document, overrides, additions, sources, metals_by_word };
         catalog.check()?;
         catalog.index_sources();
         Ok(catalog)

@@ -1,5 +1,7 @@
 //! Everyday words for base metals ("8.8", "A4", "1.4401", "mild steel") and for places ("sea", "truck in winter").
 
+use std::collections::{BTreeMap, HashMap};
+
 use crate::Result;
 use crate::atmosphere::Category;
 use crate::catalog::Catalog;
@@ -344,6 +346,47 @@ pub(crate) fn words_of_metal(key: &str, metal: &BaseMetal) -> Vec<String> {
     words
 }
 
+/// "17-4 PH" and "17_4ph" are one word.
+fn together(text: &str) -> String {
+    plain(text).replace(' ', "")
+}
+
+/// The base metals of a catalog by all that they answer to, without case, hyphens and underscores.
+#[derive(Debug, Clone, Default, PartialEq)]
+pub(super) struct MetalsByWord {
+    /// Catalog names by the words for them; of a stainless steel by the words written together.
+    spaced: HashMap<String, Vec<String>>,
+    together: HashMap<String, Vec<String>>,
+}
+
+impl MetalsByWord {
+    pub(super) fn of(metals: &BTreeMap<String, BaseMetal>) -> Self {
+        let mut all = Self::default();
+        for (key, metal) in metals {
+            for word in [key.clone(), metal.name.clone()].into_iter().chain(words_of_metal(key, metal)) {
+                let keys = if metal.family.is_stainless() {
+                    all.together.entry(together(&word))
+                } else {
+                    all.spaced.entry(plain(&word))
+                };
+                let keys = keys.or_default();
+                if keys.last() != Some(key) {
+                    keys.push(key.clone());
+                }
+            }
+        }
+        all
+    }
+
+    /// The catalog names of the metals that answer to a plain word, in their order.
+    fn named(&self, typed: &str) -> Vec<&str> {
+        let found = [self.spaced.get(typed), self.together.get(&together(typed))];
+        let mut keys: Vec<&str> = found.into_iter().flatten().flatten().map(String::as_str).collect();
+        keys.sort_unstable();
+        keys
+    }
+}
+
 impl Catalog {
     /// The catalog name of the base metal that a word stands for; none for a word that is not known.
     ///
@@ -370,18 +413,7 @@ impl Catalog {
             [*whole, *part].iter().all(|digits| digits.len() < 3 && digits.parse::<u8>().is_ok())
         });
         let typed = decimal.map_or_else(|| plain(word), |(whole, part)| format!("{whole}.{part}"));
-        // "17-4 PH" and "17_4ph" are one word
-        let together = |text: &str| plain(text).replace(' ', "");
-        let answers = |key: &str, metal: &BaseMetal| {
-            let is_typed = |word: &str| {
-                plain(word) == typed || metal.family.is_stainless() && together(word) == together(&typed)
-            };
-            is_typed(key)
-                || is_typed(&metal.name)
-                || words_of_metal(key, metal).iter().any(|word| is_typed(word))
-        };
-        let named: Vec<&str> =
-            metals.iter().filter(|(key, m)| answers(key, m)).map(|(key, _)| key.as_str()).collect();
+        let named = self.metals_by_word.named(&typed);
         let named = match SEVERAL.iter().find(|(several, _)| *several == typed) {
             Some((_, start)) if named.is_empty() => {
                 self.metals_usual_first().filter(|key| key.starts_with(start)).collect()

@@ -69,6 +69,10 @@ const BAKE_LOWEST_C: f64 = 190.0;
 const BAKE_HIGHEST_C: f64 = 220.0;
 /// Hardness of joined steel from which hydrogen counts (ISO 4042:2018: 360 HV).
 const JOINED_HV: f64 = 360.0;
+const LOT: Source = Source::common_practice(
+    "a property class sets a lowest and a highest hardness for every piece of a lot; a reading is of some pieces, and \
+     readings of one lot differ by 10 HV and more",
+);
 const JOINED: Source = Source::common_practice(
     "what is joined to a part goes through its baths and ovens, and breaks by them alike",
 );
@@ -142,6 +146,9 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let acid = is_charged_before(case, found)?;
     let in_tension = case.is_in_tension();
     joined_metals(case, found);
+    if susceptible {
+        softer_than_class(case, found);
+    }
     if acid_is_forbidden(case) && case.is_treated() && !case.treatment.evolves_hydrogen {
         found.push(
             finding(
@@ -287,9 +294,26 @@ fn cure_above_phosphate(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
+/// Says that a stated hardness below the upper limit of the class does not make the lot softer.
+fn softer_than_class(case: &Case, found: &mut Vec<Finding>) {
+    let stated = case.piece_at_hand().and_then(|part| part.hardness_hv);
+    let Some((stated, judged)) = stated.zip(case.own_hydrogen_hardness_hv()) else { return };
+    if stated < judged {
+        found.push(finding(
+            FindingKind::Notes,
+            "embrittlement.lot",
+            format!(
+                "Hydrogen is judged at {judged:.0} HV, the most that the class allows: the {stated:.0} HV stated are of \
+                 some pieces, and a lot spreads over its class."
+            ),
+            LOT,
+        ));
+    }
+}
+
 /// Steel joined to the part that is harder than it and goes through the same acid and ovens.
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) {
-    let own = case.hardness_hv().filter(|_| case.metal.family.is_hardenable()).unwrap_or(0.0);
+    let own = case.own_hydrogen_hardness_hv().unwrap_or(0.0);
     if let Some(hv) = case.joined_hardness_hv().filter(|hv| *hv > own && *hv >= JOINED_HV) {
         found.push(
             finding(

@@ -49,8 +49,8 @@ use crate::catalog::Catalog;
 use crate::evidence::Source;
 use crate::fastener::Thread;
 use crate::finish::{Build, Film, Treatment};
-use crate::metal::BaseMetal;
 use crate::metal::stainless::ResistanceClass;
+use crate::metal::{BaseMetal, PropertyClass};
 
 pub use appearance::{appearance_desirability, is_black};
 pub use couple::CoupleMetal;
@@ -155,8 +155,22 @@ impl<'a> Case<'a> {
 
     /// Highest hardness of steel that hydrogen can break: that of the part or of a metal joined to it, HV.
     pub(crate) fn hydrogen_hardness_hv(&self) -> Option<f64> {
-        let own = self.hardness_hv().filter(|_| self.metal.family.is_hardenable());
-        own.into_iter().chain(self.joined_hardness_hv()).reduce(f64::max)
+        self.own_hydrogen_hardness_hv().into_iter().chain(self.joined_hardness_hv()).reduce(f64::max)
+    }
+
+    /// Hardness of the part that hydrogen is judged by, HV: the harder of what is stated and what its class allows, since a
+    /// reading is of some pieces and a lot spreads over its class.
+    fn own_hydrogen_hardness_hv(&self) -> Option<f64> {
+        let stated = self.hardness_hv().filter(|_| self.metal.family.is_hardenable())?;
+        Some(self.most_of_class_hv().map_or(stated, |most| stated.max(most)))
+    }
+
+    /// Highest hardness of the class that the metal has or the part is asked in, HV.
+    fn most_of_class_hv(&self) -> Option<f64> {
+        let of_steel = self.metal.property_class.as_deref().and_then(PropertyClass::named);
+        let has_class = of_steel.is_some() || self.brief().part.property_class.is_some();
+        let of_class = self.strength().filter(|_| has_class)?.hardness_hv;
+        of_class.map(|(_, most)| most)
     }
 
     /// Highest hardness of the steel joined to the part, HV.
@@ -428,6 +442,27 @@ impl Finding {
     /// Whether it is more than a note and says that a part can break or a joint open.
     pub(crate) fn is_danger(&self) -> bool {
         self.kind != FindingKind::Notes && self.harm() < DANGERS
+    }
+
+    /// What it is about, as a reader calls it.
+    pub(crate) fn subject(&self) -> &str {
+        match self.rule.split('.').next().unwrap_or_default() {
+            "substrate" => "Base metal",
+            "fit" => "Fits and clamped faces",
+            "outlook" => "Years",
+            "couple" => "Other metals",
+            "appearance" => "Appearance",
+            "embrittlement" => "Hydrogen",
+            "heat" => "Heat",
+            "preparation" => "Preparation",
+            "safety" => "Safety",
+            "strength" => "Strength",
+            "substances" => "Substances",
+            "thread" => "Thread",
+            "torque" => "Torque",
+            "welding" => "Welding",
+            other => other,
+        }
     }
 
     fn remedy(mut self, remedy: impl Into<Cow<'static, str>>) -> Self {

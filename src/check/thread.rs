@@ -511,7 +511,7 @@ fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
         "Order a thinner coating, or nuts tapped oversize (6AZ or 6AX of ISO 965-5) by agreement with the owner of the \
          joint: that lowers the stripping strength."
     } else if case.treatment.is_zinc() && inch {
-        "Order a thinner zinc class of ASTM F1941 for 2A threads (3 or 5 µm), or the pitch diameter undersize by \
+        "Order a thinner zinc class of ASTM F1941 for 2A threads (3 µm or 5 µm), or the pitch diameter undersize by \
          agreement."
     } else if case.treatment.is_zinc() {
         "Order a thinner coating, or the pitch diameter undersize by agreement; no standard tolerance has the space."

@@ -663,6 +663,11 @@ fn least_preload(
     );
 }
 
+/// Whether the part locks itself by friction in its thread.
+fn locks(part: &Part) -> bool {
+    part.form == Some(Form::LockNut) || part.has_polymer_insert()
+}
+
 /// Lowest preload at the torque of the finish itself over the lowest at the torque of the tables, in the joint that they are
 /// for; none where strength or friction has no limit.
 fn least_of_own_torque(case: &Case, joint: &Joint, friction: FrictionRange) -> Result<Option<f64>> {
@@ -677,11 +682,6 @@ fn least_of_own_torque(case: &Case, joint: &Joint, friction: FrictionRange) -> R
     let (_, own_nm) = joint.assembly(friction.lowest, *own_mpa)?;
     let (_, tables_nm) = joint.assembly(TABLE_SET_FOR, stated_yield_mpa(case).unwrap_or(*own_mpa))?;
     Ok(Some(least(own_nm, highest)? / least(tables_nm, of_tables)?))
-}
-
-/// Whether the part locks itself by friction in its thread.
-fn locks(part: &Part) -> bool {
-    part.form == Some(Form::LockNut) || part.has_polymer_insert()
 }
 
 /// What a self-locking feature takes of the torque; the torques above are without it.

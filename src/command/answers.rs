@@ -65,6 +65,7 @@ pub(super) fn rank(asked: &Rank, streams: &mut Streams) -> Outcome {
                     top: asked.top.map(|top| top as usize),
                     date: asked.date.clone().unwrap_or_else(today),
                     revision: asked.revision.clone(),
+                    command: Some(words_of(path, &asked.catalogs)),
                 };
                 answer_page(&ranking, &catalog, &options)?
             }
@@ -153,7 +154,7 @@ fn print_papers(
     let papers = papers.dated(asked.date.as_deref(), asked.revision.as_deref());
     let text = match form {
         PapersForm::Json => papers.to_json() + "\n",
-        PapersForm::Html => papers_page(&papers, &PageOptions { top: None, date: today(), revision: None }),
+        PapersForm::Html => papers_page(&papers, &PageOptions { date: today(), ..PageOptions::default() }),
         PapersForm::Text => papers.to_text() + "\n",
     };
     deliver(&text, asked.out.as_deref(), streams)

@@ -1,6 +1,5 @@
 //! The chart of choices.
 
-use std::collections::BTreeMap;
 use std::path::PathBuf;
 
 use serde_json::json;
@@ -11,7 +10,7 @@ use crate::command::arguments::{ChartForm, ChartOf};
 use crate::command::start::number_or_text;
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
-use crate::report::{BuildWords, PageOptions, chart_page, percent, today, wrapped, wrapped_to, years};
+use crate::report::{ChartWords, PageOptions, chart_page, percent, today, wrapped, wrapped_to, years};
 use crate::study::{Chart, chart as chart_of, plain_brief};
 
 pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
@@ -64,31 +63,16 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
         title.to_owned(),
         format!("Probability of {} to {}, %; – is ruled out", years(chart.required_years), chart.failure),
     ];
+    let key: Vec<String> = key.iter().map(|one| one.replace(' ', "\u{a0}")).collect();
     lines.extend(wrapped(&key.join(", "), "", "  "));
-    let beneath = |build: &Build| (build.base_metal.clone(), build.treatment.clone());
-    let mut rows: BTreeMap<(String, String), usize> = BTreeMap::new();
-    for build in &chart.builds {
-        *rows.entry(beneath(build)).or_default() += 1;
-    }
-    // of several with as many rows the first by name
-    let usual = rows.iter().rev().max_by_key(|(_, rows)| **rows).map(|(one, _)| one);
-    if let Some((metal, treatment)) = usual {
-        let line = BuildWords::of(&Build::new(metal, treatment, [""; 0]), catalog).line();
-        let line = line.trim_end_matches(", no coat");
-        lines.push(format!("Rows that name no metal are on {line}."));
-    }
+    let words = ChartWords::of(chart, catalog);
+    words.notes.iter().for_each(|note| lines.extend(wrapped(note, "", "  ")));
     lines.push(String::new());
     let numbers: Vec<String> = (1..=chart.places.len()).map(|number| format!("{number:>4}")).collect();
     let numbers = numbers.concat();
     lines.push(format!("{:WIDEST$}{numbers}", ""));
-    for (build, cells) in chart.builds.iter().zip(&chart.cells) {
-        let words = BuildWords::of(build, catalog);
-        let name = match () {
-            () if Some(&beneath(build)) != usual => words.line(),
-            () if words.coats == "none" => "no coat".to_owned(),
-            () => words.coats,
-        };
-        let mut name = wrapped_to(WIDEST, &name, "", "  ");
+    for (name, cells) in words.rows.iter().zip(&chart.cells) {
+        let mut name = wrapped_to(WIDEST, name, "", "  ");
         let cells: Vec<String> = cells
             .iter()
             .map(|cell| {

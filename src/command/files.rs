@@ -86,7 +86,7 @@ pub(super) struct WholeFile {
 impl WholeFile {
     pub(super) fn create(named: &Path) -> Result<Self, Trouble> {
         // a link keeps pointing where it points
-        let place = named.canonicalize().unwrap_or_else(|_| named.to_owned());
+        let place = named.canonicalize().unwrap_or_else(|_| end_of_links(named));
         let name = place.file_name().map(|name| name.to_string_lossy().into_owned());
         let Some(name) = name.filter(|_| !place.is_dir()) else {
             return Err(Trouble::Refused(format!("{}: a folder. Name a file in it.", named.display())));
@@ -140,6 +140,19 @@ impl WholeFile {
 /// A pipe has nothing to put on a disk.
 fn of_a_pipe(error: io::Error) -> io::Result<()> {
     if error.kind() == io::ErrorKind::InvalidInput { Ok(()) } else { Err(error) }
+}
+
+/// Links that are followed to a place where nothing is yet.
+const MOST_LINKS: usize = 40;
+
+/// Where links lead, though nothing is there yet.
+fn end_of_links(named: &Path) -> PathBuf {
+    let mut place = named.to_owned();
+    for _ in 0..MOST_LINKS {
+        let Ok(next) = fs::read_link(&place) else { break };
+        place = folder_of(&place).join(next);
+    }
+    place
 }
 
 fn folder_of(place: &Path) -> &Path {

@@ -2,7 +2,7 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use crate::brief::{BRIEF_SCHEMA, Brief, PresentFinish};
+use crate::brief::{BRIEF_SCHEMA, Brief, PresentFinish, SITE_ASSUMED};
 use crate::catalog::{
     Catalog, MATES, NAME_ONE, category_of, left_out, plain, stainless_class, words_of_metal, words_of_place,
 };
@@ -1040,7 +1040,7 @@ fn about_the_duty(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
             put_site(&mut said.duty, &chosen.word);
         } else {
             put_site(&mut said.duty, "urban");
-            said.remark("site not stated: a city was assumed");
+            said.remark(SITE_ASSUMED);
         }
     }
     ask_heat(said, dialog)?;

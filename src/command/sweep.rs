@@ -23,10 +23,10 @@ use crate::finish::Build;
 use crate::rank::candidates;
 use crate::study::sweep::table::{Cells, NUMBER_FIELDS, check_air, is_gap};
 use crate::study::{
-    Asked, MovedColumns, NOT_BLOCKED, RESULT_COLUMNS, Reason, ResultSlices, RowSource, TableSweep, Variants,
-    has_result, obeyed_columns, row_status_words,
+    Asked, MovedColumns, NOT_BLOCKED, RESULT_COLUMNS, Reason, ResultSlices, RowRemark, RowSource, TableSweep,
+    Variants, has_result, obeyed_columns, row_status_words,
 };
-use crate::table::csv::Points;
+use crate::table::csv::{Points, open_quote};
 
 /// Results of one batch, or about so many.
 const RESULTS_AT_A_TIME: usize = 500_000;
@@ -78,6 +78,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     let counted = CountsQuotes { inner: BufReader::new(file), quotes: &quotes };
     let mut reader = ReaderBuilder::new().flexible(true).from_reader(counted);
     let header = reader.byte_headers().map_err(|error| unreadable(&asked.sites, &error))?.clone();
+    check_quotes(&header, 0)?;
     let table = TableColumns::of(&header, &brief, &asked.sites)?;
 
     let mut out = Sink::create(&asked.out)?;
@@ -133,14 +134,12 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         let answer = json!({
             "out": asked.out, "rows": tally.rows, "results": tally.results, "bad_rows": tally.bad_rows,
             "extrapolated_rows": tally.extrapolated_rows, "bad_rows_file": has_bad.then_some(&side),
-            "remarks": tally.untold.as_ref().map_or(&[][..], |(_, lines)| lines), "seconds": (seconds * 1000.0).round() / 1000.0,
+            "remarks": tally.lines(), "seconds": (seconds * 1000.0).round() / 1000.0,
         });
         streams.print(&format!("{answer}\n"))?;
     }
-    if let Some((row, lines)) = &tally.untold {
-        for line in lines {
-            streams.say(&format!("row {}: {line}", row + 1));
-        }
+    for remark in tally.remarks.iter().chain(&tally.untold) {
+        streams.say(&remark.to_string());
     }
     let said = tally.in_words(has_bad.then_some(&side));
     streams.say(&format!("{} rows, {} results in {seconds:.1} s{said}", tally.rows, tally.results));
@@ -161,6 +160,15 @@ impl<R: Read> Read for CountsQuotes<'_, R> {
         let read = into.iter().take(length);
         self.quotes.set(self.quotes.get() + read.filter(|byte| **byte == b'"').count());
         Ok(length)
+    }
+}
+
+/// Refuses a quoted cell that runs over the end of its line: it can have taken in rows. `row` counts from 1, 0 is the header.
+fn check_quotes(record: &ByteRecord, row: usize) -> crate::Result<()> {
+    let ends = |cell: &&[u8]| cell.iter().any(|byte| matches!(byte, b'\n' | b'\r'));
+    match record.iter().find(ends) {
+        Some(cell) => Err(open_quote("record", row, &String::from_utf8_lossy(cell))),
+        None => Ok(()),
     }
 }
 
@@ -192,11 +200,19 @@ struct Tally {
     bad_rows: usize,
     /// Rows outside the validity of the dose-response function.
     extrapolated_rows: usize,
-    /// The first row with a result, and what a ranking of it says and the table does not.
-    untold: Option<(usize, Vec<String>)>,
+    /// What rankings of rows remark and the table does not.
+    remarks: Vec<RowRemark>,
+    /// What a ranking of the first row with a result says beside that.
+    untold: Vec<RowRemark>,
+    /// Whether there was such a row.
+    met_a_result: bool,
 }
 
 impl Tally {
+    fn lines(&self) -> Vec<&str> {
+        self.remarks.iter().chain(&self.untold).map(|said| said.remark.as_str()).collect()
+    }
+
     /// What a user must look at, for the end of the line with the counts.
     fn in_words(&self, bad_rows_file: Option<&PathBuf>) -> String {
         let bad = bad_rows_file.map(|side| format!("; {} bad rows: {}", self.bad_rows, side.display()));
@@ -315,6 +331,7 @@ impl Batch {
             }
             let row = self.next;
             self.next += 1;
+            check_quotes(&record, row + 1)?;
             if record.len() != table.width {
                 let text = record.iter().map(String::from_utf8_lossy).collect::<Vec<_>>().join(",");
                 let text: String = text.chars().take(SHOWN).collect();
@@ -509,11 +526,22 @@ fn results_of(
         out.write(own.iter().map(Vec::as_slice).chain(found.iter().map(String::as_bytes)))?;
         tally.results += 1;
     }
-    if tally.untold.is_none()
+    // where no other column moves, all rows are of one kind, and its first stands for it
+    let one_kind = table.others.is_empty();
+    if !(one_kind && tally.met_a_result) {
+        for found in sweep.remarks(|place| of_row.get(place).is_some_and(|status| has_result(*status))) {
+            let row = batch.lines.get(found.row).map_or(found.row, |(row, _)| *row);
+            let rows = if one_kind { 1 } else { found.rows };
+            RowRemark { row, rows, ..found }.add_to(&mut tally.remarks);
+        }
+    }
+    if !tally.met_a_result
         && let Some(place) = of_row.iter().position(|status| has_result(*status))
         && let Some((row, _)) = batch.lines.get(place)
     {
-        tally.untold = Some((*row, sweep.untold(place)?));
+        tally.met_a_result = true;
+        let said = sweep.untold(place)?.into_iter();
+        tally.untold = said.map(|remark| RowRemark { remark, row: *row, rows: 1 }).collect();
     }
     Ok(of_row)
 }

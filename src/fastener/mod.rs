@@ -18,6 +18,7 @@ pub use embrittlement::{Bake, EmbrittlementEdition, Susceptibility, baking, susc
 pub use friction::{FrictionClass, FrictionRange, nut_factor};
 pub use prevailing_torque::prevailing_torque_max_nm;
 pub(crate) use size::STEEL_DENSITY_G_CM3;
+pub(crate) use size::headless_size;
 pub use size::{PartForm, PartSize, part_size, part_size_of_density};
 pub use thread::{InchSeries, InchThread, MetricThread, Thread};
 pub use tolerance::{Deviation, Tolerance, ToleranceWidth, fundamental_deviation, pitch_diameter_tolerance};

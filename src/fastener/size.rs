@@ -410,6 +410,15 @@ pub fn part_size_of_density(
     })
 }
 
+/// Mass in g and surface in dm² of a screw without a head, of steel: a thread from end to end, its socket or slot and its
+/// point left out.
+pub(crate) fn headless_size(thread: &Thread, length_mm: f64) -> (f64, f64) {
+    let d = thread.diameter_mm();
+    let wound = Body::shank(thread, length_mm, length_mm);
+    let ends = 2.0 * FRAC_PI_4 * d * d;
+    (wound.volume_mm3 * 1e-3 * STEEL_DENSITY_G_CM3, (wound.surface_mm2 + ends) * 1e-4)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;

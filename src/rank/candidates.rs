@@ -93,6 +93,15 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
     Ok((builds, assumed))
 }
 
+/// Refuses builds and base metals of the wants that the catalog does not have, where an answer does not look at them.
+///
+/// # Errors
+/// What [`candidates`] refuses in the wants.
+pub(crate) fn check_wants(brief: &Brief, catalog: &Catalog) -> Result<()> {
+    let named = brief.wants.builds.is_some() || !brief.wants.other_base_metals.is_empty();
+    if named { candidates(brief, catalog).map(|_| ()) } else { Ok(()) }
+}
+
 /// Treatments of the catalog; those outside blackening unless the brief leaves them out.
 fn treatments_in_scope<'a>(
     brief: &Brief,

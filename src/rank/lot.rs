@@ -1,8 +1,8 @@
 //! Mass and surface of what is bought.
 
 use crate::Result;
-use crate::brief::Part;
-use crate::fastener::Thread;
+use crate::brief::{Form, Part};
+use crate::fastener::{Thread, headless_size};
 
 /// A lot of parts.
 #[derive(Debug, Clone, Copy, PartialEq)]
@@ -37,6 +37,15 @@ fn usual_screw(part: &Part) -> Result<&'static str> {
     })
 }
 
+/// Mass and surface of a set screw, or of another part with a thread and a length: a stud more often than not
+/// (assumption).
+fn headless(part: &Part) -> Result<Option<(f64, f64)>> {
+    let (Some(Form::SetScrew | Form::Other), Some(length)) = (part.form, part.length_mm) else {
+        return Ok(None);
+    };
+    Ok(part.thread_size()?.map(|thread| headless_size(&thread, length)))
+}
+
 impl Lot {
     /// The lot of a part: what the brief gives, else from standard dimensions, else a usual screw; `assumed`
     /// gains a line for each default.
@@ -54,10 +63,11 @@ impl Lot {
         let (mass_g, surface_dm2) = match (part.mass_g, part.surface_dm2) {
             (Some(mass_g), Some(surface_dm2)) => (mass_g, surface_dm2),
             (mass_g, surface_dm2) => {
-                let (usual_mass, usual_surface, how) = match part.standard_size()? {
-                    Some((mass, surface)) => (mass, surface, own_size(part)?),
+                let (usual_mass, usual_surface, how) = match (part.standard_size()?, headless(part)?) {
+                    (Some((mass, surface)), _) => (mass, surface, own_size(part)?),
+                    (None, Some((mass, surface))) => (mass, surface, "as of a threaded rod of its length"),
                     // of a size outside the tables too
-                    None => (USUAL_MASS_G, USUAL_SURFACE_DM2, usual_screw(part)?),
+                    (None, None) => (USUAL_MASS_G, USUAL_SURFACE_DM2, usual_screw(part)?),
                 };
                 let mass = mass_g.unwrap_or(usual_mass);
                 let surface = surface_dm2.unwrap_or(usual_surface);

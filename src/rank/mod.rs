@@ -44,7 +44,7 @@ mod sources;
 mod stability;
 
 pub use candidates::candidates;
-pub(crate) use candidates::outside_builds;
+pub(crate) use candidates::{check_wants, outside_builds};
 #[cfg(feature = "report")]
 pub(crate) use cost::IN_PART;
 pub use cost::{Cost, CostLine, cost};

@@ -1,8 +1,8 @@
 //! The one order of options: of a ranking, of the best of a row, of tables and what-ifs.
 //!
 //! Open before blocked, then by score. Scores nearer to the best of them than [`TIE`] share its rank; among them the
-//! options without a hexavalent chromium bath come first, then those with fewer and milder findings, the likelier (below
-//! [`UNLIKELY`] all are alike), the cheaper, and last in the order of their names.
+//! options without a hexavalent chromium bath come first, then those with fewer dangers, with fewer and milder findings, the
+//! likelier (below [`UNLIKELY`] all are alike), the cheaper, and last in the order of their names.
 
 use std::cmp::Ordering;
 
@@ -19,20 +19,21 @@ pub(crate) const TIE: f64 = 0.01;
 pub(crate) const UNLIKELY: f64 = 0.01;
 
 /// As many findings and steps as the column of a table tells apart.
+const MOST_DANGERS: usize = 9;
 const MOST_FINDINGS: usize = 999;
 const MOST_NEEDS: usize = 99;
 
 /// What speaks against an option beside its score, least first.
-#[derive(Debug, Clone, Copy, Default, PartialEq, Eq)]
+#[derive(Debug, Clone, Copy, Default, PartialEq, Eq, PartialOrd, Ord)]
 pub(crate) struct Burden {
     /// Whether its bath contains hexavalent chromium.
     hexavalent_bath: bool,
+    /// Findings by which a part can break or a joint open.
+    dangers: usize,
     /// Findings that are more than a note.
     findings: usize,
     /// Those of them that ask for a step.
     needs: usize,
-    /// Findings, also those that block, by which the part can break or its joint open; no tie goes by them.
-    dangers: usize,
 }
 
 impl Burden {
@@ -44,12 +45,7 @@ impl Burden {
         };
         let needs = counted(FindingKind::Needs);
         let found = needs + counted(FindingKind::Warns);
-        Self { hexavalent_bath, findings: found, needs, dangers: dangers(findings) }
-    }
-
-    /// What ties go by, least first.
-    fn weight(self) -> (bool, usize, usize) {
-        (self.hexavalent_bath, self.findings, self.needs)
+        Self { hexavalent_bath, dangers: dangers(findings), findings: found, needs }
     }
 
     /// Its dangers, as a table of results has them.
@@ -57,13 +53,15 @@ impl Burden {
         f32::from(u16::try_from(self.dangers.min(MOST_FINDINGS)).unwrap_or_default())
     }
 
-    /// As a table of results has it: 100 for each finding that warns or needs a step, 1 more for each step, 100,000 for
-    /// the bath. The order of these numbers is that of burdens.
+    /// As a table of results has it: 100 for each finding that warns or needs a step, 1 more for each step, 100,000 more
+    /// for each that can break a part or open a joint, 1,000,000 for the bath. The order of these numbers is that of
+    /// burdens.
     pub(crate) fn in_column(self) -> f32 {
-        let bath: u16 = if self.hexavalent_bath { 1000 } else { 0 };
+        let bath: u16 = if self.hexavalent_bath { 10_000 } else { 0 };
+        let dangers = 1000 * u16::try_from(self.dangers.min(MOST_DANGERS)).unwrap_or_default();
         let findings = u16::try_from(self.findings.min(MOST_FINDINGS)).unwrap_or_default();
         let needs = u8::try_from(self.needs.min(MOST_NEEDS)).unwrap_or_default();
-        f32::from(bath + findings) * 100.0 + f32::from(needs)
+        f32::from(bath + dangers + findings) * 100.0 + f32::from(needs)
     }
 
     /// Read back.
@@ -74,8 +72,14 @@ impl Burden {
     )]
     pub(crate) fn of_column(number: f64) -> Self {
         let (hundreds, needs) = ((number / 100.0).floor(), number % 100.0);
-        let (bath, findings) = (hundreds >= 1000.0, hundreds % 1000.0);
-        Self { hexavalent_bath: bath, findings: findings as usize, needs: needs as usize, dangers: 0 }
+        let (bath, dangers) = (hundreds >= 10_000.0, (hundreds % 10_000.0 / 1000.0).floor());
+        let findings = hundreds % 1000.0;
+        Self {
+            hexavalent_bath: bath,
+            dangers: dangers as usize,
+            findings: findings as usize,
+            needs: needs as usize,
+        }
     }
 }
 
@@ -108,7 +112,8 @@ impl Standing {
 
     /// What settles a tie.
     fn settled(&self, other: &Self) -> Ordering {
-        (self.burden.weight().cmp(&other.burden.weight()))
+        self.burden
+            .cmp(&other.burden)
             .then(other.likelihood().total_cmp(&self.likelihood()))
             .then(self.cost.total_cmp(&other.cost))
     }
@@ -225,30 +230,38 @@ mod tests {
                 source: crate::evidence::Source::assumption("x"),
             };
             let clean = crate::catalog::Catalog::built_in().treatment("hot_alkaline").unwrap();
-            Burden::of(clean, &kinds.iter().map(finding).collect::<Vec<_>>()).weight()
+            Burden::of(clean, &kinds.iter().map(finding).collect::<Vec<_>>())
         };
         assert!(found(&[Notes, Notes]) == found(&[]) && found(&[]) < found(&[Warns]));
         assert!(found(&[Warns]) < found(&[Needs]) && found(&[Needs]) < found(&[Warns, Warns]));
     }
 
+    /// One part that can break outweighs any number of cautions and steps.
+    #[test]
+    fn a_danger_outweighs_every_other_finding_of_a_tie() {
+        let of = |dangers, findings, needs| Burden { dangers, findings, needs, ..Burden::default() };
+        assert!(of(0, 8, 8) < of(1, 1, 0) && of(1, 9, 3) < of(2, 2, 0));
+        let with = |burden| Standing { burden, ..standing(0.5, 0, 1.0, 1.0) };
+        assert_eq!(order(&[with(of(1, 2, 1)), with(of(0, 4, 4))])[0], (1, Some(1)));
+    }
+
     #[test]
     fn burdens_in_a_column_keep_their_order() {
-        let of = |hexavalent_bath, findings, needs| Burden {
-            hexavalent_bath,
-            findings,
-            needs,
-            ..Burden::default()
-        };
+        let of =
+            |hexavalent_bath, dangers, findings, needs| Burden { hexavalent_bath, dangers, findings, needs };
         let rising = [
-            of(false, 0, 0),
-            of(false, 1, 0),
-            of(false, 1, 1),
-            of(false, 12, 3),
-            of(true, 0, 0),
-            of(true, 2, 1),
+            of(false, 0, 0, 0),
+            of(false, 0, 1, 0),
+            of(false, 0, 1, 1),
+            of(false, 0, 12, 3),
+            of(false, 1, 1, 0),
+            of(false, 2, 12, 3),
+            of(true, 0, 0, 0),
+            of(true, 1, 2, 1),
         ];
         let columns = rising.map(Burden::in_column);
-        assert_eq!(columns, [0.0, 100.0, 101.0, 1203.0, 100_000.0, 100_201.0]);
+        let wanted = [0.0, 100.0, 101.0, 1203.0, 100_100.0, 201_203.0, 1_000_000.0, 1_100_201.0];
+        assert_eq!(columns, wanted);
         assert_eq!(columns.map(|number| Burden::of_column(f64::from(number))), rising);
     }
 

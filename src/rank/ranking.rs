@@ -156,7 +156,8 @@ impl RankedOption {
     }
 
     /// What settles ties of its score, the lowest first, as the column `burden` of tables has it: 100 for each finding that
-    /// warns or needs a step, 1 more for each step, 100,000 for a bath of hexavalent chromium.
+    /// warns or needs a step, 1 more for each step, 100,000 more for each that can break a part or open a joint, 1,000,000
+    /// for a bath of hexavalent chromium.
     ///
     /// # Errors
     /// A catalog other than that of the ranking.
@@ -581,6 +582,7 @@ fn explain(
             .chain(uncounted_zinc(brief, &options))
             .chain(uncompared_paint(&options, catalog))
             .chain(only_named_builds(brief, &options))
+            .chain(untried_films(brief, &options, catalog))
             .chain(without_price(best.into_iter().chain(cheapest), catalog))
             .chain(own_records(&shown, catalog))
             .collect(),
@@ -603,9 +605,15 @@ fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> 
     let tied = options.iter().filter(|option| option.rank == Some(1)).count();
     if tied > 1 {
         let word = if tied == 2 { "and" } else { "to" };
+        let first = options.iter().take_while(|option| option.rank == Some(1));
+        let dangers = if first.flat_map(|option| &option.findings).any(Finding::is_danger) {
+            "dangers, then fewer "
+        } else {
+            ""
+        };
         return Some(format!(
-            "The scores of #1 {word} #{tied} are equal within {:.0}%; among them fewer cautions go first, then the higher \
-             probability, then the lower cost.",
+            "The scores of #1 {word} #{tied} are equal within {:.0}%; among them fewer {dangers}cautions go first, then \
+             the higher probability, then the lower cost.",
             100.0 * TIE
         ));
     }
@@ -900,6 +908,21 @@ fn only_named_builds(brief: &Brief, options: &[RankedOption]) -> Option<String> 
         "only the builds that the brief names are compared, and none reaches the target: name none to compare all, zinc \
          flake, platings and phosphate included"
             .to_owned()
+    })
+}
+
+/// Films that a user's catalog brings and no build tries.
+fn untried_films(brief: &Brief, options: &[RankedOption], catalog: &Catalog) -> Option<String> {
+    let built_in = &Catalog::built_in().content().films;
+    let own = catalog.content().films.keys().filter(|name| !built_in.contains_key(*name));
+    let tried = |name: &str| options.iter().any(|option| option.build.films.iter().any(|film| film == name));
+    let untried: Vec<&str> = own.map(String::as_str).filter(|name| !tried(name)).collect();
+    (brief.wants.builds.is_none() && !untried.is_empty()).then(|| {
+        format!(
+            "in no build, since no stack of the catalog has them, are the films {}: name them in `wants.builds`, or add a \
+             stack",
+            untried.join(", ")
+        )
     })
 }
 

@@ -74,7 +74,10 @@ impl Estimate {
             rows: update.rows,
             failed: update.failed,
             lots: None,
-            fit: "field factor updated from the catalog's by years in the field".to_owned(),
+            fit: format!(
+                "field factor updated from the catalog's by years in the field{}",
+                if update.failed == 0 { ": a lower bound, since nothing failed" } else { "" }
+            ),
         }
     }
 }

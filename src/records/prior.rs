@@ -74,6 +74,11 @@ impl Prior {
         self.log_sd * self.log_sd * self.panels / (self.panels + 1.0)
     }
 
+    /// Standard deviation of the logarithm of the median, so that it and the panels together have the catalog's `s²`.
+    pub(super) fn median_log_se(&self) -> f64 {
+        self.log_sd / (self.panels + 1.0).sqrt()
+    }
+
     /// The normal-inverse-gamma prior about an origin.
     fn penalty(&self, origin: f64) -> Penalty {
         let count = self.panels;

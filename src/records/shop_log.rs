@@ -81,17 +81,50 @@ impl LearnedCapacity {
     /// prior, else by the records alone; that of lots is weighed with the catalog's value too.
     ///
     /// Where nothing failed it is the catalog's median, or the lower bound where that is longer, but never longer than
-    /// panels weighed with the catalog's value as prior make it; the spread stays the catalog's.
+    /// panels weighed with the catalog's value as prior make it; the spread stays the catalog's. Where some failed it is
+    /// cut likewise, so that no film gets hours that nobody watched and no failure lengthens its life; `fit` says so.
     ///
     /// # Errors
     /// Nothing failed and no film is named: there is no spread to go with the bound.
     pub fn estimate(&self) -> Result<Estimate> {
+        let estimate = self.uncut()?;
+        let most = self.most_hours()?;
+        if estimate.median <= most {
+            return Ok(estimate);
+        }
+        // a median that no panel was watched for leaves its spread unseen too
+        let (median_log_se, between_log_sd) = match &self.prior {
+            Some(prior) => (prior.median_log_se(), prior.variance().sqrt()),
+            None => (estimate.median_log_se, estimate.between_log_sd),
+        };
+        let fit = format!(
+            "a lower bound: cut to {} h, for which panels were watched, from {} h of {}",
+            Short(most),
+            Short(estimate.median),
+            estimate.fit
+        );
+        Ok(Estimate { median: most, median_log_se, between_log_sd, fit, ..estimate })
+    }
+
+    /// The longest median that the records allow: the longest watch, or what the same records weighed with the catalog's
+    /// value would make of panels that were all intact, where that is less; the catalog's own value is left alone.
+    fn most_hours(&self) -> Result<f64> {
+        let watched = |record: &Record| record.until_hours.unwrap_or(record.hours);
+        let longest = self.records.iter().map(watched).fold(0.0, f64::max);
+        let Some(prior) = &self.prior else { return Ok(longest) };
+        let intact = |record: &Record| Record::intact(watched(record)).weighing(record.weight);
+        let intact: Vec<Record> = self.records.iter().map(intact).collect();
+        Ok(fit_with_prior(&intact, prior)?.median_hours.min(longest).max(prior.median_hours))
+    }
+
+    /// What the numbers alone give.
+    fn uncut(&self) -> Result<Estimate> {
         let estimate = match (&self.fitted, &self.lots, &self.posterior, &self.prior) {
             (Fitted::LowerBound(bound), _, _, Some(prior)) => {
                 let weighed = fit_with_prior(&self.records, prior)?.median_hours;
                 Estimate {
                     median: bound.median_at_least_hours.min(weighed).max(prior.median_hours),
-                    median_log_se: prior.log_sd / (prior.panels + 1.0).sqrt(),
+                    median_log_se: prior.median_log_se(),
                     between_log_sd: prior.variance().sqrt(),
                     rows: bound.rows,
                     failed: 0,
@@ -276,12 +309,45 @@ pub fn learn_capacity(records: &[Record], options: &LogOptions<'_>) -> Result<Le
     }));
     let unchecked = unchecked_cabinets.iter().filter(|_| !cabinets.is_empty());
     remarks.extend(unchecked.map(|cabinet| format!("cabinet {cabinet}: no reference specimens")));
-    Ok(LearnedCapacity { records, film, fitted, posterior, prior, lots, cabinets, remarks })
+    let mut learned = LearnedCapacity { records, film, fitted, posterior, prior, lots, cabinets, remarks };
+    learned.remarks.extend(cut(&learned)?);
+    Ok(learned)
+}
+
+/// Says where the records alone would promise hours that nobody watched.
+fn cut(learned: &LearnedCapacity) -> Result<Option<String>> {
+    let Fitted::Estimate(fit) = &learned.fitted else { return Ok(None) };
+    let (uncut, most) = (learned.uncut()?.median, learned.most_hours()?);
+    Ok((uncut > most).then(|| {
+        format!(
+            "{} of {} records failed: the {} h computed from them are beyond what was watched, so the value to use is \
+             a lower bound of {} h. Test on until half have failed",
+            fit.failed + fit.between,
+            learned.records.len(),
+            Short(uncut),
+            Short(most)
+        )
+    }))
 }
 
 /// A name without what people write differently.
 fn plain(name: &str) -> String {
     name.trim().to_lowercase().replace([' ', '-'], "_")
+}
+
+/// The records that name a film, where some do: one without may be of any.
+fn of_any_film(mut records: Vec<Record>, remarks: &mut Vec<String>) -> Vec<Record> {
+    let all = records.len();
+    if records.iter().any(|record| record.film.is_some()) {
+        records.retain(|record| record.film.is_some());
+    }
+    if records.len() < all {
+        remarks.push(format!(
+            "{} of {all} records name no film and are left out: name it in each, or in none",
+            all - records.len()
+        ));
+    }
+    records
 }
 
 /// The records of one film, and its catalog name.
@@ -291,6 +357,7 @@ fn of_one_film(
     catalog: &Catalog,
     remarks: &mut Vec<String>,
 ) -> Result<(Option<String>, Vec<Record>)> {
+    let records = of_any_film(records, remarks);
     let known: Vec<&str> = catalog.content().films.keys().map(String::as_str).collect();
     let entry = |name: &str| known.iter().copied().find(|key| plain(key) == plain(name));
     let mut counts: BTreeMap<String, usize> = BTreeMap::new();
@@ -440,6 +507,21 @@ mod tests {
             "{:?}",
             learned.remarks
         );
+    }
+
+    /// A row without a film beside rows with one may be of any: it is counted and left out.
+    #[test]
+    fn records_without_a_film_are_not_pooled_with_those_of_one() {
+        let mut log = named("hard_wax", &[48.0, 60.0, 70.0]);
+        log.extend([400.0, 420.0].map(Record::failed));
+        for film in [None, Some("hard_wax")] {
+            let learned = learn_capacity(&log, &options(film)).unwrap();
+            assert_eq!(learned.records.len(), 3);
+            assert!(learned.remarks.iter().any(|r| r.starts_with("2 of 5 records name no film")));
+        }
+        // where no row names one, all are of the film asked for
+        let all = learn_capacity(&[48.0, 60.0].map(Record::failed), &options(Some("hard_wax"))).unwrap();
+        assert_eq!((all.records.len(), all.remarks.iter().any(|r| r.contains("no film"))), (2, false));
     }
 
     #[test]

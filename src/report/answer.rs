@@ -5,13 +5,13 @@ use std::fmt::Write as _;
 use serde::Serialize;
 
 use crate::atmosphere::Determination;
-use crate::brief::Brief;
+use crate::brief::{Brief, SITE_ASSUMED};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::papers::thousands;
 use crate::rank::{
     IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
-    percent_beside, settle_first, spread_in_words, weaker,
+    percent_beside, percent_in_words, settle_first, spread_in_words, weaker,
 };
 use crate::report::limits::ordered;
 use crate::report::words::{
@@ -92,6 +92,17 @@ pub(crate) struct Pick {
     pub(crate) gives_up: Option<String>,
     /// Strength beside that of the metal asked for, where it is lower.
     pub(crate) weaker: Option<String>,
+    /// What can break a part or open a joint, of an option that is not the one to order.
+    pub(crate) dangers: Option<OwnDangers>,
+}
+
+/// Dangers of an option that the one to order does not have.
+#[derive(Debug, Clone, Serialize)]
+pub(crate) struct OwnDangers {
+    /// The worst of them.
+    pub(crate) worst: String,
+    /// What they are of, worst first.
+    pub(crate) subjects: String,
 }
 
 /// A finding in words.
@@ -148,6 +159,8 @@ pub(crate) struct Reason {
     pub(crate) text: String,
     pub(crate) remedy: Option<String>,
     pub(crate) options: usize,
+    /// Further reasons of the same kind.
+    pub(crate) likewise: usize,
     /// Base metals and processes concerned, each with the number of coat systems.
     pub(crate) what: Vec<String>,
 }
@@ -264,11 +277,16 @@ impl Point {
         }
     }
 
-    /// Harm and what to do about it, without the reasons: of what is required the remedy alone.
-    pub(crate) fn short(&self) -> String {
+    /// The first clause of the harm.
+    fn harm(&self) -> String {
         let first = without_parentheses(&self.text);
         let first = first.split_inclusive(". ").next().unwrap_or(&first).trim();
-        let harm = sentence(first.split("; ").next().unwrap_or(first));
+        sentence(first.split("; ").next().unwrap_or(first))
+    }
+
+    /// Harm and what to do about it, without the reasons: of what is required the remedy alone.
+    pub(crate) fn short(&self) -> String {
+        let harm = self.harm();
         match &self.remedy {
             Some(remedy) if self.label == REQUIRED => remedy.clone(),
             Some(remedy) => format!("{harm} {remedy}"),
@@ -351,14 +369,20 @@ struct Choice {
 impl Choice {
     fn of(ranking: &Ranking) -> Self {
         let usable = || ranking.options.iter().enumerate().filter(|(_, option)| !option.blocked);
+        let rounded = |option: &RankedOption| percent(option.outlook.probability_ok);
+        let probability = |option: &RankedOption| option.outlook.probability_ok;
+        let highest = usable()
+            .max_by(|(_, a), (_, b)| probability(a).total_cmp(&probability(b)))
+            .map(|(_, option)| rounded(option))
+            .unwrap_or_default();
         Self {
             cheapest: usable()
                 .find(|(_, option)| Some(&option.build) == ranking.cheapest_met.as_ref())
                 .map(|(at, _)| at),
+            // of those that print the same percentage the cheapest
             likeliest: usable()
-                .max_by(|(i, a), (j, b)| {
-                    a.outlook.probability_ok.total_cmp(&b.outlook.probability_ok).then(j.cmp(i))
-                })
+                .filter(|(_, option)| rounded(option) == highest)
+                .min_by(|(_, a), (_, b)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
                 .map(|(at, _)| at),
             usual: usable().find(|(_, option)| option.trade_default).map(|(at, _)| at),
         }
@@ -381,7 +405,9 @@ fn question(ranking: &Ranking, target: f64) -> String {
 
 /// The place in a few words.
 fn place(brief: &Brief) -> String {
+    let assumed = brief.remarks.as_deref().is_some_and(|remarks| remarks.contains(SITE_ASSUMED));
     match &brief.duty.place {
+        Some(place) if assumed => format!("{}, assumed since no site was stated", place.replace('_', " ")),
         Some(place) => place.replace('_', " "),
         None => "the site described".to_owned(),
     }
@@ -499,10 +525,18 @@ fn money(option: &RankedOption) -> String {
 /// What stands for a probability beyond the evidence.
 pub(crate) const NOT_STATED: &str = "n/a";
 
-/// The probability where the evidence reaches the required years.
+/// The probability where the evidence reaches the required years, and where nearly all fail long before.
 fn chance(option: &RankedOption) -> String {
-    if is_beyond_evidence(option) { NOT_STATED.to_owned() } else { percent(option.outlook.probability_ok) }
+    let look = &option.outlook;
+    if is_beyond_evidence(option) && look.probability_ok >= HOPELESS {
+        NOT_STATED.to_owned()
+    } else {
+        percent(look.probability_ok)
+    }
 }
+
+/// Probability below which years beyond the evidence change nothing (assumption).
+const HOPELESS: f64 = 0.01;
 
 /// Probability and cost; the unit of costs is that of the option to order.
 fn short_figures(option: &RankedOption) -> String {
@@ -531,7 +565,11 @@ fn figures(option: &RankedOption) -> String {
 fn never(option: &RankedOption) -> String {
     match option.outlook.never_fails {
         share if share < 0.005 => String::new(),
-        share => format!("; about {} of parts never stain", percent(share)),
+        share => {
+            let words = percent_in_words(share);
+            let about = if words.starts_with(char::is_alphabetic) { "" } else { "about " };
+            format!("; {about}{words} of parts never stain")
+        }
     }
 }
 
@@ -549,6 +587,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             leads: at == lead,
             gives_up,
             weaker: weaker(option).map(sentence),
+            dangers: own_dangers(option, ranking.options.get(lead)?),
         })
     };
     let Some(best) = ranking.best() else { return picks };
@@ -566,6 +605,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             leads: false,
             gives_up: None,
             weaker: weaker(other).map(sentence),
+            dangers: own_dangers(other, best),
         })
     };
     let chance = |at: usize| ranking.options.get(at).map(|option| percent(option.outlook.probability_ok));
@@ -589,7 +629,11 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         }
         None => {
             picks.extend(pick(
-                if far { "Best of the metals compared, far below the target" } else { "Closest available" },
+                if far {
+                    "Best of the metals compared, far below the target"
+                } else {
+                    "Best score, below the target"
+                },
                 0,
                 None,
             ));
@@ -625,6 +669,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             leads: false,
             gives_up: None,
             weaker: None,
+            dangers: None,
         });
     }
     if let Some(label) = other_label.filter(|_| !far) {
@@ -634,6 +679,10 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let figures = |weaker: &str| weaker.split(": ").next().unwrap_or_default().to_owned();
     let mut told: Vec<String> = Vec::new();
     for pick in &mut picks {
+        if pick.leads {
+            // that of the option to order is told before it is ordered
+            told.extend(pick.weaker.take().iter().map(|weaker| figures(weaker)));
+        }
         if let Some(weaker) = &mut pick.weaker {
             if told.contains(&figures(weaker)) {
                 "as above".clone_into(weaker);
@@ -643,6 +692,26 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         }
     }
     picks
+}
+
+/// The dangers of an option that the one to order does not have; of strength the verdict speaks elsewhere.
+fn own_dangers(option: &RankedOption, to_order: &RankedOption) -> Option<OwnDangers> {
+    let known = |finding: &Finding| {
+        matches!(&*finding.rule, "strength.weaker" | "strength.softer")
+            || to_order.findings.iter().any(|own| own.message == finding.message)
+    };
+    let mut found: Vec<&Finding> =
+        option.findings.iter().filter(|finding| finding.is_danger() && !known(finding)).collect();
+    found.sort_by_key(|finding| (finding.harm(), finding.kind));
+    let mut subjects: Vec<String> = Vec::new();
+    for finding in &found {
+        let subject = finding.subject().to_lowercase();
+        if !subjects.contains(&subject) {
+            subjects.push(subject);
+        }
+    }
+    let worst = Point::of(found.first()?).harm();
+    Some(OwnDangers { worst, subjects: subjects.join(", ") })
 }
 
 /// Probability below which the first option is not close to any target (assumption).
@@ -686,49 +755,74 @@ fn reference(ranking: &Ranking) -> Option<(Beside, &RankedOption)> {
     Some((if known { Beside::Finish } else { Beside::Metal }, other))
 }
 
-/// The options that are ruled out, by reason, most first.
+/// The options that are ruled out, by rule, most first; of the reasons of one rule that of most options is told.
 fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
     struct Group<'a> {
         finding: &'a Finding,
-        /// Metal and process, with the coat systems.
-        what: Vec<(String, usize)>,
         options: usize,
         /// Whether their figures differ.
         differ: bool,
     }
-    let mut groups: Vec<Group> = Vec::new();
+    struct Rule<'a> {
+        groups: Vec<Group<'a>>,
+        /// Metal and process, with the coat systems.
+        what: Vec<(String, usize)>,
+        options: usize,
+    }
+    let mut rules: Vec<Rule> = Vec::new();
     for option in ranking.options.iter().filter(|option| option.blocked) {
         let Some(finding) = option.findings.iter().find(|f| f.kind == FindingKind::Blocks) else { continue };
         let words = BuildWords::of(&option.build, catalog);
         let what = format!("{}, {}", words.metal, words.process());
+        let of_rule =
+            |rule: &Rule| rule.groups.first().is_some_and(|group| group.finding.rule == finding.rule);
+        let at = rules.iter().position(of_rule).unwrap_or_else(|| {
+            rules.push(Rule { groups: Vec::new(), what: Vec::new(), options: 0 });
+            rules.len() - 1
+        });
+        let Some(rule) = rules.get_mut(at) else { continue };
+        rule.options += 1;
+        match rule.what.iter_mut().find(|(known, _)| *known == what) {
+            Some((_, coats)) => *coats += 1,
+            None => rule.what.push((what, 1)),
+        }
         // costs and thicknesses differ from option to option
-        let same = |group: &&mut Group| {
-            group.finding.rule == finding.rule
-                && without_digits(&group.finding.message).eq(without_digits(&finding.message))
-        };
-        match groups.iter_mut().find(same) {
+        let same =
+            |group: &&mut Group| without_digits(&group.finding.message).eq(without_digits(&finding.message));
+        match rule.groups.iter_mut().find(same) {
             Some(group) => {
                 group.options += 1;
                 group.differ |= group.finding.message != finding.message;
-                match group.what.iter_mut().find(|(known, _)| *known == what) {
-                    Some((_, coats)) => *coats += 1,
-                    None => group.what.push((what, 1)),
-                }
             }
-            None => groups.push(Group { finding, what: vec![(what, 1)], options: 1, differ: false }),
+            None => rule.groups.push(Group { finding, options: 1, differ: false }),
         }
     }
-    groups.sort_by_key(|group| std::cmp::Reverse(group.options));
-    groups
+    rules.sort_by_key(|rule| std::cmp::Reverse(rule.options));
+    rules
         .into_iter()
-        .map(|Group { finding, what, options, differ }| Reason {
-            rule: finding.rule.to_string(),
-            text: sentence(&finding.message) + if differ { " Figures differ by option." } else { "" },
-            remedy: finding.remedy.as_deref().map(sentence),
-            options,
-            what: what.into_iter().map(|(what, coats)| coat_systems(&what, coats)).collect(),
+        .filter_map(|Rule { mut groups, what, options }| {
+            groups.sort_by_key(|group| std::cmp::Reverse(group.options));
+            let Group { finding, differ, .. } = groups.first()?;
+            Some(Reason {
+                rule: finding.rule.to_string(),
+                text: sentence(&finding.message) + if *differ { " Figures differ by option." } else { "" },
+                remedy: finding.remedy.as_deref().map(sentence),
+                options,
+                likewise: groups.len() - 1,
+                what: what.into_iter().map(|(what, coats)| coat_systems(&what, coats)).collect(),
+            })
         })
         .collect()
+}
+
+impl Reason {
+    /// The reason, and how many more of its kind there are.
+    pub(crate) fn whole(&self) -> String {
+        match self.likewise {
+            0 => self.text.clone(),
+            more => format!("{} And {more} more of this kind.", self.text),
+        }
+    }
 }
 
 /// A message without its figures.

@@ -100,10 +100,14 @@ impl YearTable {
         let prepared = Rows::new(&ranking.brief, Some(&builds), catalog)?;
         let columns =
             MovedColumns { rows: years.len(), required_years: Some(&years), ..MovedColumns::default() };
-        let found = prepared.run(&columns, 1)?;
-        let (output, costs) = (&found.output, &found.cost_per_thousand);
+        let output = prepared.run(&columns, 1)?;
         let builds = prepared.builds().to_vec();
-        let each = output.probability_ok.iter().zip(costs).zip(&output.score).zip(&output.blocked);
+        let each = output
+            .probability_ok
+            .iter()
+            .zip(&output.cost_per_thousand)
+            .zip(&output.score)
+            .zip(&output.blocked);
         let all: Vec<_> = each.map(|(((p, cost), score), blocked)| (*p, *cost, *score, *blocked)).collect();
         let rows = all
             .chunks(builds.len().max(1))
@@ -182,9 +186,15 @@ impl YearTable {
             |place: &usize| leaders.get(*place).copied().flatten().is_some_and(|leader| leader == own);
         let low = (0..=at).rev().take_while(holds).last()?;
         let high = (at..self.years.len()).take_while(holds).last()?;
+        // what is first where hardly anything lasts is no advice
         let name = |place: usize| {
             let leader = leaders.get(place).copied().flatten()?;
-            Some(BuildWords::of(self.builds.get(leader)?, catalog).line())
+            let (_, probability, ..) = self.rows.get(place)?.iter().find(|(code, ..)| *code == leader)?;
+            Some(if *probability < HOPELESS {
+                "none that is likely to last".to_owned()
+            } else {
+                BuildWords::of(self.builds.get(leader)?, catalog).line()
+            })
         };
         let year = |place: usize| self.years.get(place).copied().map(years);
         let mut said = match (low == 0, high + 1 == self.years.len()) {
@@ -256,9 +266,13 @@ fn longest_at_target(best: &RankedOption, answer: &Answer) -> String {
     )
 }
 
+/// Probability below which it does not matter which option is first (assumption).
+const HOPELESS: f64 = 0.3;
+
 /// Up to what cost the first option keeps a better score than the next in rank.
 fn price(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
-    if best.cost.fails_at_once() || best.cost.items_without_price().next().is_some() {
+    let hopeless = best.outlook.probability_ok < HOPELESS;
+    if hopeless || best.cost.fails_at_once() || best.cost.items_without_price().next().is_some() {
         return None;
     }
     let level = ranking.sharing_first();

@@ -52,7 +52,7 @@ pub(crate) fn limits(
     lines.extend(hydrogen(ranking, best, catalog).map(|text| said("Hydrogen", text)));
     lines.extend(galling(ranking, best, catalog).map(|text| said("Galling", text)));
     if !ranking.brief.duty.welded_after_finishing {
-        let text = "Not assessed: the brief does not say that the part is welded after finishing.".to_owned();
+        let text = "Not assessed: not stated as welded after finishing.".to_owned();
         lines.push(said("Welding", text));
     }
     for finding in best.findings.iter().filter(|finding| finding.kind == FindingKind::Notes) {
@@ -61,7 +61,7 @@ pub(crate) fn limits(
         // that local rules come first is said at the end of the answer
         let text =
             if matches!(family, "appearance" | "substances") { point.text.clone() } else { point.whole() };
-        lines.push(said(subject(family), text));
+        lines.push(said(finding.subject(), text));
     }
     let mut lines = joined(lines);
     if Units::of(&ranking.brief) == Units::Inch {
@@ -70,6 +70,29 @@ pub(crate) fn limits(
         }
     }
     lines
+}
+
+/// What is asked first of any order, in this order.
+const ASKED_FIRST: [&str; 5] = ["Heat", "Torque", "Galling", "Thread", OTHER_METALS];
+const OTHER_METALS: &str = "Other metals";
+
+/// The limits that are asked first of any order, apart from the others.
+pub(crate) fn in_short(ranking: &Ranking, limits: Vec<Said>) -> (Vec<Said>, Vec<Said>) {
+    let place = |line: &Said| ASKED_FIRST.iter().position(|subject| *subject == line.subject);
+    let (mut short, others): (Vec<Said>, Vec<Said>) =
+        limits.into_iter().partition(|line| place(line).is_some());
+    let judged =
+        |option: &RankedOption| option.findings.iter().any(|finding| finding.rule.starts_with("couple."));
+    if ordered(ranking).is_some_and(|best| !judged(best)) {
+        let text = if ranking.brief.duty.mating_metals.is_empty() {
+            "none stated, none judged."
+        } else {
+            "nothing found against those stated."
+        };
+        short.push(Said { subject: OTHER_METALS.to_owned(), text: text.to_owned() });
+    }
+    short.sort_by_key(place);
+    (short, others)
 }
 
 /// The option to order.
@@ -175,19 +198,15 @@ fn hydrogen(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option
     safe.then(|| format!("No relief bake: at most {hardest:.0} HV is not susceptible (ISO 4042:2018)."))
 }
 
-/// Whether threads of its metal gall, where there are threads and no finding says more.
+/// That threads of its metal gall, where there are threads and no finding says more.
 fn galling(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<String> {
     let part = &ranking.brief.part;
     let metal = catalog.base_metal(&best.build.base_metal).ok()?;
     let told = || best.findings.iter().any(|finding| finding.rule == "torque.galling");
-    (part.thread.is_some() && !told()).then(|| {
-        if galls(metal.family) {
-            "Threads of this metal gall where they are dry: tighten with the lubricant that is ordered, slowly, and not by \
-             impact (common practice)."
-        } else {
-            "Threads of this metal seldom gall; those of stainless steel, titanium, and aluminum do (common practice)."
-        }
-        .to_owned()
+    (part.thread.is_some() && galls(metal.family) && !told()).then(|| {
+        "Threads of this metal gall where they are dry: tighten with the lubricant that is ordered, slowly, and not by \
+         impact (common practice)."
+            .to_owned()
     })
 }
 
@@ -200,27 +219,6 @@ fn chance(option: &RankedOption) -> String {
         "not stated: beyond the evidence".to_owned()
     } else {
         percent(option.outlook.probability_ok)
-    }
-}
-
-/// The subject of a family of rules as a reader calls it.
-fn subject(family: &str) -> &str {
-    match family {
-        "substrate" => "Base metal",
-        "fit" => "Fits and clamped faces",
-        "outlook" => "Years",
-        "couple" => "Other metals",
-        "appearance" => "Appearance",
-        "embrittlement" => "Hydrogen",
-        "heat" => "Heat",
-        "preparation" => "Preparation",
-        "safety" => "Safety",
-        "strength" => "Strength",
-        "substances" => "Substances",
-        "thread" => "Thread",
-        "torque" => "Torque",
-        "welding" => "Welding",
-        other => other,
     }
 }
 

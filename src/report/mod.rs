@@ -8,6 +8,7 @@
 //! | `page` | the answer, the papers, the chart as self-contained HTML; fragments for notebooks |
 //! | `picture` | the decision pictures and the heat map as SVG |
 //! | `change` | what would change the answer, and the tables that the controls of a page look up |
+//! | `chart` | the names of the rows of a chart of choices, and what is said beneath it |
 //! | `limits` | what the first option is not good for, the best of each process, the order note |
 //!
 //! Nothing is computed here that the ranking, the what-ifs or the papers do not say; it is put into words, tables and
@@ -15,6 +16,7 @@
 
 mod answer;
 mod change;
+mod chart;
 mod date;
 mod limits;
 mod page;
@@ -22,6 +24,8 @@ mod picture;
 mod terminal;
 mod words;
 
+#[cfg(feature = "command")]
+pub(crate) use chart::ChartWords;
 pub use date::today;
 pub use page::{
     PageOptions, answer_page, brief_fragment, chart_page, finding_fragment, option_fragment,

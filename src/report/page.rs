@@ -20,9 +20,10 @@ use crate::papers::Papers;
 use crate::rank::{RankedOption, Ranking, criterion_in_words};
 use crate::report::answer::{Answer, Point, Reason, Row, total, worst_first};
 use crate::report::change::Changes;
-use crate::report::limits::{best_of_processes, limits, order_note, ordered};
+use crate::report::chart::ChartWords;
+use crate::report::limits::{best_of_processes, in_short, limits, order_note, ordered};
 use crate::report::picture::{costs, heat_map, ranges};
-use crate::report::words::{BuildWords, amount, capital, factor_words, metal_short, percent, years};
+use crate::report::words::{amount, capital, factor_words, metal_short, percent, years};
 use crate::study::Chart;
 
 /// Options in the table of a page where nothing else is requested.
@@ -83,6 +84,8 @@ pub struct PageOptions {
     pub date: String,
     /// The revision of the inquiry.
     pub revision: Option<String>,
+    /// The words that follow `overcoat papers` for this brief, to be typed next.
+    pub command: Option<String>,
 }
 
 /// A ranking as one self-contained HTML page: verdict, what to do before the order, two pictures, options, assumptions,
@@ -117,6 +120,10 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
         answer.before.iter().map(|point| &point.source).filter(|source| !source.is_empty()).collect();
     sources.dedup();
     let cost_heading = cost_heading(&answer);
+    let own_catalog = if ranking.overrides.is_empty() { "" } else { " --catalog CATALOG" };
+    let command = options.command.clone().unwrap_or_else(|| format!("BRIEF{own_catalog}"));
+    let limits = limits(ranking, &answer, changes.as_ref().map_or(&[], |changes| &changes.places), catalog);
+    let (short, limits) = in_short(ranking, limits);
     Ok(render(
         "answer",
         json!({
@@ -147,8 +154,10 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "table_years": changes.as_ref().map(|changes| &changes.years),
             "target_percent": format!("{:.0}", answer.target * 100.0),
             "question": question(&ranking.brief, catalog),
-            "limits": limits(ranking, &answer, changes.as_ref().map_or(&[], |changes| &changes.places), catalog),
+            "limits": limits,
             "processes": best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>()),
+            "command": command,
+            "short": short,
             "order_note": order_note(ranking, answer.order, catalog)?,
             "criteria": best.map(criteria),
             "score": best.map(|best| format!("{:.2}", best.score.value)),
@@ -379,53 +388,32 @@ fn cost_lines(option: &RankedOption) -> Vec<Line> {
 
 #[derive(Serialize)]
 struct ReasonWords<'a> {
-    rule: &'a str,
-    /// Further reasons of the same kind.
-    likewise: usize,
-    text: &'a str,
+    text: String,
     remedy: Option<&'a str>,
     options: usize,
     what: String,
 }
 
-/// The reasons; those of one rule together, of which the first is told; what to order in their place is said once where
-/// several have it in common.
+/// The reasons; what to order in their place is said once where several have it in common.
 fn reasons(why_not: &[Reason]) -> Vec<ReasonWords<'_>> {
-    let mut kinds: Vec<ReasonWords<'_>> = Vec::new();
-    for reason in why_not {
-        match kinds.iter_mut().find(|kind| kind.rule == reason.rule) {
-            Some(kind) => {
-                kind.options += reason.options;
-                kind.likewise += 1;
-            }
-            None => kinds.push(ReasonWords::of(reason)),
-        }
-    }
     let mut told = HashSet::new();
-    kinds
-        .into_iter()
-        .map(|reason| ReasonWords { remedy: reason.remedy.filter(|remedy| told.insert(*remedy)), ..reason })
+    why_not
+        .iter()
+        .map(|reason| {
+            let more = match reason.what.len().saturating_sub(WHAT_SHOWN) {
+                0 => String::new(),
+                1 => "; 1 more metal or process".to_owned(),
+                more => format!("; {more} more metals and processes"),
+            };
+            let named: Vec<&str> = reason.what.iter().take(WHAT_SHOWN).map(String::as_str).collect();
+            ReasonWords {
+                text: reason.whole(),
+                remedy: reason.remedy.as_deref().filter(|remedy| told.insert(*remedy)),
+                options: reason.options,
+                what: named.join("; ") + &more,
+            }
+        })
         .collect()
-}
-
-impl<'a> ReasonWords<'a> {
-    fn of(reason: &'a Reason) -> Self {
-        let more = reason.what.len().saturating_sub(WHAT_SHOWN);
-        let more = match more {
-            0 => String::new(),
-            1 => "; 1 more metal or process".to_owned(),
-            more => format!("; {more} more metals and processes"),
-        };
-        let named: Vec<&str> = reason.what.iter().take(WHAT_SHOWN).map(String::as_str).collect();
-        Self {
-            rule: &reason.rule,
-            likewise: 0,
-            text: &reason.text,
-            remedy: reason.remedy.as_deref(),
-            options: reason.options,
-            what: named.join("; ") + &more,
-        }
-    }
 }
 
 /// Route, order note and acceptance plan as one self-contained HTML page, to be read or printed: each begins on a new
@@ -476,16 +464,11 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
         .iter()
         .map(|place| format!("{} {}", place.name.replace('_', " "), place.category))
         .collect();
-    let rows: Vec<(String, Vec<Option<f64>>)> = chart
-        .builds
-        .iter()
-        .zip(&chart.cells)
-        .map(|(build, cells)| {
-            let words = BuildWords::of(build, catalog);
-            let name = if words.coats == "none" || words.outside { words.line() } else { words.coats };
-            (name, cells.iter().map(|cell| (!cell.blocked).then_some(cell.probability_ok)).collect())
-        })
-        .collect();
+    let words = ChartWords::of(chart, catalog);
+    let cells = chart.cells.iter().map(|cells| {
+        cells.iter().map(|cell| (!cell.blocked).then_some(cell.probability_ok)).collect::<Vec<_>>()
+    });
+    let rows: Vec<(String, Vec<Option<f64>>)> = words.rows.into_iter().zip(cells).collect();
     let subtitle = format!("Probability of {} to {}, %", years(chart.required_years), chart.failure);
     render(
         "chart",
@@ -496,6 +479,7 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
             "date": options.date,
             "version": env!("CARGO_PKG_VERSION"),
             "svg": heat_map(&columns, &rows, &subtitle),
+            "notes": words.notes,
             "cautions": crate::rank::CAUTIONS,
         }),
     )
@@ -571,7 +555,12 @@ mod tests {
     }
 
     fn options() -> PageOptions {
-        PageOptions { top: None, date: "2026-11-27".to_owned(), revision: Some(HOSTILE.to_owned()) }
+        PageOptions {
+            date: "2026-11-27".to_owned(),
+            revision: Some(HOSTILE.to_owned()),
+            command: Some(HOSTILE.to_owned()),
+            ..PageOptions::default()
+        }
     }
 
     #[test]

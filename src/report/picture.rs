@@ -22,6 +22,8 @@ const RANGES: usize = 6;
 const MOST_YEARS: f64 = 100.0;
 /// Share of the required years below which a range is drawn as an arrow.
 const LEAST_SHARE: f64 = 0.04;
+/// What stands before years beyond the evidence.
+const BEYOND: char = '>';
 /// Units between the labels of an axis, or more.
 const LABEL_DISTANCE: f64 = 50.0;
 
@@ -100,15 +102,12 @@ fn cut(text: &str, letters: usize) -> String {
     }
 }
 
-/// A text of so many letters with its end, which tells it apart from others that begin alike.
-fn cut_inside(text: &str, letters: usize) -> String {
-    let all = text.chars().count();
-    if all <= letters {
-        return text.to_owned();
-    }
-    let end = letters / 2;
-    let tail: String = text.chars().skip(all - end).collect();
-    format!("{} {}", cut(text, letters - end - 2), tail.trim_start())
+/// A text in lines of at most so many letters.
+fn lines_of(text: &str, letters: usize) -> Vec<String> {
+    textwrap::wrap(text, textwrap::Options::new(letters).break_words(false))
+        .into_iter()
+        .map(std::borrow::Cow::into_owned)
+        .collect()
 }
 
 /// A logarithmic axis from left to right.
@@ -154,8 +153,25 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         low: values().fold(f64::INFINITY, f64::min).max(least) * 0.8,
         high: values().fold(0.0, f64::max).min(MOST_YEARS) * 1.15,
     };
-    let (top, step) = (26.0, 34.0);
-    let bottom = top + step * shown.len() as f64;
+    let (top, step, line) = (26.0, 34.0, 13.0);
+    // what all share says nothing, and leaves no room for what tells them apart
+    let same_process = shown.iter().all(|row| row.process == first.process);
+    let same_metal = shown.iter().all(|row| row.words.metal == first.words.metal);
+    let name = |row: &Row| {
+        let line = row.line.replace(OUTSIDE, "");
+        let rest = match line.split_once(", ") {
+            Some((_, rest)) if same_metal => rest.to_owned(),
+            _ => line,
+        };
+        match rest.split_once(", ") {
+            Some((_, coats)) if same_metal && same_process => coats.to_owned(),
+            _ => rest,
+        }
+    };
+    let labels: Vec<Vec<String>> =
+        shown.iter().map(|row| lines_of(&format!("#{} {}", row.number, name(row)), LINE)).collect();
+    let height = |lines: &Vec<String>| step + line * lines.len().saturating_sub(1) as f64;
+    let bottom = top + labels.iter().map(height).sum::<f64>();
     let mut drawing = Drawing::new(bottom + 34.0);
     let days_to_decades = [1.0, 7.0, 30.4, 91.3, 182.6]
         .map(|days| days / 365.25)
@@ -174,42 +190,30 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         "soft",
         (WIDTH - RIGHT, bottom + 29.0),
         "end",
-        "years to failure: dot = median, bar = 80% range",
+        "years to failure: dot = median, bar = 80% range, arrow = more",
     );
-    // what all share says nothing, and leaves no room for what tells them apart
-    let same_process = shown.iter().all(|row| row.process == first.process);
-    let same_metal = shown.iter().all(|row| row.words.metal == first.words.metal);
-    let name = |row: &Row| {
-        let line = row.line.replace(OUTSIDE, "");
-        let rest = match line.split_once(", ") {
-            Some((_, rest)) if same_metal => rest.to_owned(),
-            _ => line,
-        };
-        match rest.split_once(", ") {
-            Some((_, coats)) if same_metal && same_process => coats.to_owned(),
-            _ => rest,
-        }
-    };
-    for (place, row) in shown.iter().enumerate() {
-        let y = top + step * place as f64;
+    let mut y = top;
+    for (row, label) in shown.iter().zip(&labels) {
         let (low, high) = (axis.at(row.p10_years), axis.at(row.p90_years));
-        drawing.text(
-            "ink",
-            (2.0, y + 11.0),
-            "start",
-            &cut_inside(&format!("#{} {}", row.number, name(row)), LINE),
-        );
-        let y = y + 23.0;
-        drawing.text("soft", (2.0, y + 4.0), "start", &row.chance);
-        drawing.line("mark wide", (low, y), (high, y));
-        if row.p10_years < axis.low {
-            drawing.arrow((LEFT, y), -1.0);
+        for (at, text) in label.iter().enumerate() {
+            drawing.text("ink", (2.0, y + 11.0 + line * at as f64), "start", text);
         }
-        if row.p90_years > axis.high {
-            drawing.arrow((WIDTH - RIGHT + 4.0, y), 1.0);
+        let tall = height(label);
+        let bar = y + tall - 11.0;
+        y += tall;
+        drawing.text("soft", (2.0, bar + 4.0), "start", &row.chance);
+        drawing.line("mark wide", (low, bar), (high, bar));
+        if row.p10_years < axis.low {
+            drawing.arrow((LEFT, bar), -1.0);
+        }
+        // beyond the evidence the bar goes on, and no dot says where the median is
+        if row.p90_years > axis.high || row.range.contains(BEYOND) {
+            drawing.arrow((high.min(WIDTH - RIGHT) + 6.0, bar), 1.0);
         }
         let said = format!("#{}: median {}", row.number, row.median_words);
-        drawing.dot(if row.met { "good" } else { "bad" }, (axis.at(row.median_years), y), 4.5, &said);
+        if !row.median.contains(BEYOND) {
+            drawing.dot(if row.met { "good" } else { "bad" }, (axis.at(row.median_years), bar), 4.5, &said);
+        }
     }
     let told = shown.iter().find(|row| row.number == answer.order).unwrap_or(&first);
     let number = told.number;
@@ -306,12 +310,12 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
     for row in answer.rows.iter().filter(|row| picked.contains(&row.number) && row.cost <= axis.high) {
         let x = axis.at(row.cost);
         let near_the_edge = x > WIDTH - RIGHT - 40.0;
-        let mut at = y(row.probability) + 18.0;
-        while labels.iter().any(|(other, height)| (other - x).abs() < 36.0 && (height - at).abs() < 13.0) {
-            at += 14.0;
+        let mut at = y(row.probability) + 4.0;
+        while labels.iter().any(|(other, height)| (other - x).abs() < 36.0 && (height - at).abs() < 12.0) {
+            at += 12.0;
         }
         labels.push((x, at));
-        let anchor = if near_the_edge { "end" } else { "middle" };
+        let (x, anchor) = if near_the_edge { (x - 9.0, "end") } else { (x + 9.0, "start") };
         drawing.text("ink strong", (x, at), anchor, &format!("#{}", row.number));
     }
     if beyond > 0 {
@@ -339,11 +343,17 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
     Some(Picture { title, svg: drawing.finish("costs", &description) })
 }
 
+/// Letters of a row of a heat map on a line, and of a place.
+const ROW_LETTERS: usize = 27;
+const PLACE_LETTERS: usize = 26;
+
 /// A table of probabilities as colored cells, each with its number.
 pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], description: &str) -> String {
-    let (top, left, step) = (126.0, 150.0, 20.0);
+    let (top, left, step, line) = (150.0, 160.0, 20.0, 12.0);
     let cell = (WIDTH - left - 2.0) / columns.len().max(1) as f64;
-    let mut drawing = Drawing::new(top + step * rows.len() as f64 + 4.0);
+    let names: Vec<Vec<String>> = rows.iter().map(|(name, _)| lines_of(name, ROW_LETTERS)).collect();
+    let height = |lines: &Vec<String>| step + line * lines.len().saturating_sub(1) as f64;
+    let mut drawing = Drawing::new(top + names.iter().map(height).sum::<f64>() + 4.0);
     for (place, name) in columns.iter().enumerate() {
         let x = left + cell * (place as f64 + 0.5);
         let _ = write!(
@@ -351,25 +361,33 @@ pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], 
             r#"<text class="ink" transform="translate({:.1} {:.1}) rotate(-90)">{}</text>"#,
             x + 4.0,
             top - 4.0,
-            escaped(&cut(name, 24))
+            escaped(&cut(name, PLACE_LETTERS))
         );
     }
-    for (place, (name, values)) in rows.iter().enumerate() {
-        let y = top + step * place as f64;
-        drawing.text("ink", (2.0, y + 14.0), "start", &cut_inside(name, 27));
+    let mut y = top;
+    for ((_, values), lines) in rows.iter().zip(&names) {
+        let tall = height(lines);
+        for (at, text) in lines.iter().enumerate() {
+            drawing.text("ink", (2.0, y + 14.0 + line * at as f64), "start", text);
+        }
+        let middle = y + tall / 2.0 + 4.0;
         for (column, value) in values.iter().enumerate() {
             let x = left + cell * column as f64;
             let Some(value) = value else {
-                drawing.text("soft", (x + cell / 2.0, y + 15.0), "middle", "–");
+                drawing.text("soft", (x + cell / 2.0, middle), "middle", "–");
                 continue;
             };
             // five steps, darker for likelier, with letters that stand out from each
             let step_of = (value * 5.0).floor().clamp(0.0, 4.0);
             let style = format!(r#"class="heat heat{step_of:.0}""#);
-            drawing.rectangle(&style, (x + 0.5, y + 0.5), (cell - 1.0, step - 1.0));
-            let class = format!("heat-text{step_of:.0}");
-            drawing.text(&class, (x + cell / 2.0, y + 14.0), "middle", percent(*value).trim_end_matches('%'));
+            drawing.rectangle(&style, (x + 0.5, y + 0.5), (cell - 1.0, tall - 1.0));
+            let said = percent(*value);
+            let said = said.trim_end_matches('%');
+            let narrow = if said.len() > 2 { " narrow" } else { "" };
+            let class = format!("heat-text{step_of:.0}{narrow}");
+            drawing.text(&class, (x + cell / 2.0, middle), "middle", said);
         }
+        y += tall;
     }
     drawing.finish("chart", description)
 }

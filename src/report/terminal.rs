@@ -130,7 +130,7 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
         rows.iter().map(|rows| Layout { rows: *rows, ..from }).collect()
     };
     let short = Layout { detail: Detail::Short, ..lean(spare) };
-    let counted = (0..answer.before.len()).rev().map(Detail::AtMost);
+    let counted = (0..=answer.before.len()).rev().map(Detail::AtMost);
     let forms = [
         with_rows(all, &ROWS),
         with_rows(tight, &ROWS),
@@ -234,7 +234,10 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     }
     push_verdict(&mut lines, answer, paper);
     let lesser = |pick: &Pick| pick.label == USUAL_DEFAULT || pick.label == BEST_BLACKENING;
-    for pick in answer.picks.iter().filter(|pick| !(spare && lesser(pick))) {
+    // no way out is named without its dangers: where there is no space for these, it goes too
+    let full =
+        |pick: &Pick| matches!(layout.detail, Detail::AtMost(_)) && !pick.leads && pick.dangers.is_some();
+    for pick in answer.picks.iter().filter(|pick| !(spare && lesser(pick) || full(pick))) {
         push_pick(&mut lines, pick, layout, paper);
     }
     if !answer.before.is_empty() {
@@ -256,7 +259,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         for reason in answer.why_not.iter().filter(told).take(REASONS_SHOWN) {
             let remedy = reason.remedy.as_deref().map_or(String::new(), |remedy| format!(" {remedy}"));
             let lead = format!("  {}: ", options_in_words(reason.options));
-            let said = paper.wrapped(&format!("{}{remedy}", reason.text), &lead, "    ");
+            let said = paper.wrapped(&format!("{}{remedy}", reason.whole()), &lead, "    ");
             if lines.len() + said.len() <= MOST_LINES - LINES_BELOW {
                 lines.extend(said);
             }
@@ -275,14 +278,13 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         push_notes(&mut lines, answer, paper);
     }
     if let Some(command) = options.command.as_ref().filter(|_| !matches!(layout.detail, Detail::AtMost(_))) {
-        let whole = format!("overcoat rank {command} --format html --out FILE | papers {command}");
-        let short = "--format html --out FILE for a page; overcoat papers for the order";
-        paper.labelled(
-            &mut lines,
-            "Next",
-            if width(&whole) <= paper.columns - LABEL { &whole } else { short },
-            true,
-        );
+        let whole = format!("overcoat papers {command}");
+        let short = "overcoat papers with the same brief and catalog";
+        let next = if width(&whole) <= paper.columns - LABEL { &whole } else { short };
+        // a page where there is space for both
+        let both = format!("{next}; a page: rank with --format html --out FILE");
+        let next = if width(&both) <= paper.columns - LABEL { &both } else { next };
+        paper.labelled(&mut lines, "Next", next, true);
     }
     lines.push(CLOSING.to_owned());
     lines
@@ -327,11 +329,13 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
         }
         None => push(lines, &format!("{build}: {}", pick.figures), &lead, false),
     }
-    // that of the option to order is told before it is ordered
-    if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !(first || tight && *weaker == "as above")) {
+    if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !(tight && *weaker == "as above")) {
         // which metals is clear beside them
         let figures = weaker.split(": ").next().unwrap_or(weaker);
         push(lines, figures, "      Weaker: ", false);
+    }
+    if let Some(dangers) = &pick.dangers {
+        push(lines, &dangers.subjects, "      Dangers of its own: ", false);
     }
 }
 
@@ -369,56 +373,87 @@ fn is_too_wide(table: &Table, paper: &Paper) -> bool {
     table.lines().any(|line| width(line.trim_end()) > paper.columns)
 }
 
-fn table_of(answer: &Answer, layout: Layout, paper: &Paper) -> Table {
+/// Columns of the table that hold figures, from the left; words follow.
+const FIGURES: [&str; 5] = ["#", "prob.", "median", "80% range", COST];
+const COST: &str = "cost";
+const WORDS: [&str; 3] = ["metal", "process", "coats"];
+/// Columns that a table with one line a row gives up for the names of coats, in this order; what all rows share first.
+const GIVEN_UP: [&str; 3] = ["80% range", "median", "metal"];
+
+/// A column of the table: heading, cells.
+type Column = (&'static str, Vec<String>);
+
+fn columns_of(answer: &Answer, layout: Layout, paper: &Paper) -> Vec<Column> {
     let shown = shown_rows(answer, layout.rows);
-    let process_width = if layout.lean { LEAN_PROCESS } else { usize::MAX };
+    let cell = |name: &str, row: &Row| match name {
+        "#" => row.number.to_string(),
+        "prob." => row.chance.clone(),
+        "median" => row.median.clone(),
+        "80% range" => row.range.clone(),
+        COST => row.money.clone(),
+        "metal" => row.words.metal.clone(),
+        "process" => held_together(&process(row)),
+        _ => held_together(&row.words.coats),
+    };
+    let of = |name: &&'static str| (*name, shown.iter().map(|row| cell(name, row)).collect());
+    let mut columns: Vec<Column> = FIGURES.iter().chain(&WORDS).map(of).collect();
+    if !layout.lean {
+        return columns;
+    }
+    let widest = |(name, cells): &Column| {
+        let heading = if *name == COST { width(&cost_heading(answer)) } else { width(name) };
+        cells.iter().map(|cell| width(cell)).max().unwrap_or(0).max(heading)
+    };
+    let taken = |columns: &[Column]| columns.iter().map(|column| widest(column) + 1).sum::<usize>() - 1;
+    for name in GIVEN_UP {
+        let same = |(_, cells): &Column| cells.windows(2).all(|pair| pair.first() == pair.last());
+        if taken(&columns) > paper.columns {
+            columns.retain(|column| column.0 != name || name == "metal" && !same(column));
+        }
+    }
+    if taken(&columns) > paper.columns {
+        for (_, cells) in columns.iter_mut().filter(|(name, _)| *name == "process") {
+            cells.iter_mut().for_each(|cell| *cell = cut_process(cell, LEAN_PROCESS));
+        }
+    }
+    let room = paper.columns.saturating_sub(columns.split_last().map_or(0, |(_, rest)| taken(rest) + 1));
+    if let Some((_, coats)) = columns.last_mut() {
+        coats.iter_mut().for_each(|cell| *cell = cut(cell, room.max(8)));
+    }
+    columns
+}
+
+fn cost_heading(answer: &Answer) -> String {
+    if answer.relative { "cost/1000".to_owned() } else { format!("{}/1000", answer.cost_heading) }
+}
+
+fn table_of(answer: &Answer, layout: Layout, paper: &Paper) -> Table {
+    let columns = columns_of(answer, layout, paper);
     let mut table = Table::new();
     table
         .load_style(presets::NOTHING)
         .set_content_arrangement(ContentArrangement::Dynamic)
         .set_width(u16::try_from(paper.columns).unwrap_or(u16::MAX));
-    let cost = if answer.relative { "cost/1000".to_owned() } else { format!("{}/1000", answer.cost_heading) };
-    let mut cells =
-        vec![["#", "prob.", "median", "80% range", &cost, "metal", "process", "coats"].map(str::to_owned)];
-    cells.extend(shown.iter().map(|row| {
-        [
-            row.number.to_string(),
-            row.chance.clone(),
-            row.median.clone(),
-            row.range.clone(),
-            row.money.clone(),
-            row.words.metal.clone(),
-            held_together(&cut_process(&process(row), process_width)),
-            held_together(&row.words.coats),
-        ]
-    }));
-    if layout.lean {
-        let taken: usize = (0..7)
-            .map(|at| {
-                cells.iter().filter_map(|row| row.get(at)).map(|cell| width(cell)).max().unwrap_or(0) + 1
-            })
-            .sum();
-        for coats in cells.iter_mut().filter_map(|row| row.last_mut()) {
-            *coats = cut(coats, paper.columns.saturating_sub(taken + 1).max(8));
-        }
+    let heading = |name: &str| if name == COST { cost_heading(answer) } else { name.to_owned() };
+    let headings: Vec<String> = columns.iter().map(|(name, _)| heading(name)).collect();
+    table.set_header(&headings);
+    for at in 0..columns.first().map_or(0, |(_, cells)| cells.len()) {
+        table.add_row(columns.iter().filter_map(|(_, cells)| cells.get(at)));
     }
-    for (at, row) in cells.iter().enumerate() {
-        if at == 0 {
-            table.set_header(row)
-        } else {
-            table.add_row(row)
-        };
-    }
-    for (at, column) in table.column_iter_mut().enumerate() {
+    let last = columns.len().saturating_sub(1);
+    for (at, ((column, (name, cells)), heading)) in
+        table.column_iter_mut().zip(&columns).zip(&headings).enumerate()
+    {
+        let breaks = !layout.lean && matches!(*name, "process" | "coats");
         let longest = |text: &str| {
-            if at < 6 || layout.lean { width(text) } else { text.split(' ').map(width).max().unwrap_or(0) }
+            if breaks { text.split(' ').map(width).max().unwrap_or(0) } else { width(text) }
         };
-        let needed = cells.iter().filter_map(|row| row.get(at)).map(|cell| longest(cell)).max().unwrap_or(0);
-        let padding = u16::from(at < 7);
+        let needed = cells.iter().chain([heading]).map(|cell| longest(cell)).max().unwrap_or(0);
+        let padding = u16::from(at < last);
         let needed = Width::Fixed(u16::try_from(needed).unwrap_or(u16::MAX).saturating_add(padding));
         column.set_padding((0, padding));
         column.set_constraint(ColumnConstraint::LowerBoundary(needed));
-        if at < 5 {
+        if FIGURES.contains(name) {
             column.set_constraint(ColumnConstraint::Absolute(needed));
             column.set_cell_alignment(CellAlignment::Right);
         }
@@ -516,7 +551,7 @@ fn options_in_words(options: usize) -> String {
 fn push_reason(lines: &mut Vec<String>, reason: &Reason, paper: &Paper) {
     let remedy = reason.remedy.as_deref().map_or(String::new(), |remedy| format!(" {remedy}"));
     lines.extend(paper.wrapped(
-        &format!("{}{remedy}", reason.text),
+        &format!("{}{remedy}", reason.whole()),
         &format!("  {}: ", options_in_words(reason.options)),
         "    ",
     ));

@@ -15,7 +15,7 @@ use crate::catalog::Catalog;
 use crate::error::invalid;
 use crate::finish::Build;
 use crate::math::root::{end_of, least, sign_change};
-use crate::rank::{Lot, Question, RankedOption};
+use crate::rank::{Lot, Question, RankedOption, check_wants};
 use crate::study::input::{Input, with_inputs};
 use crate::study::measure::Measure;
 
@@ -271,7 +271,9 @@ impl Contest<'_> {
                 "Give the ends of the range in order.",
             ));
         }
-        let brief = with_inputs(&*self.brief.checked_in(self.catalog)?, settings)?;
+        let checked = self.brief.checked_in(self.catalog)?;
+        check_wants(&checked, self.catalog)?;
+        let brief = with_inputs(&checked, settings)?;
         let at = |value: f64| self.sample(&brief, input, value);
         let search = Search { at, measure: self.measure, by_ratio: input.counts_by_ratio() };
         let (crossings, stretches) = search.run(low, high)?;

@@ -7,7 +7,7 @@ use crate::catalog::Catalog;
 use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::invalid;
 use crate::finish::Build;
-use crate::rank::{Lot, Question, default_treatment, outside_builds};
+use crate::rank::{Lot, Question, RankedOption, common_reason, default_treatment, outside_builds, weaker};
 
 /// Stainless grades beside the metal of the part (assumption: those that most suppliers stock).
 const STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
@@ -26,6 +26,10 @@ pub struct Chart {
     pub builds: Vec<Build>,
     /// A row per finish, a cell per place.
     pub cells: Vec<Vec<ChartCell>>,
+    /// Per finish, its strength beside that of the metal asked for, where it is lower.
+    pub weaker: Vec<Option<String>>,
+    /// What rules out every finish, where one reason does.
+    pub ruled_out_by: Option<String>,
 }
 
 /// A place of a chart.
@@ -87,6 +91,9 @@ pub fn chart(
     catalog: &Catalog,
 ) -> Result<Chart> {
     let usual = builds.is_none();
+    // everyday names of metals and places become those of the catalog first
+    let checked = brief.checked_in(catalog)?;
+    let brief = checked.as_ref();
     let builds = match builds {
         Some([]) => return Err(invalid("builds", "[]", "at least one build", "Name a build.")),
         Some(builds) => builds.to_vec(),
@@ -97,23 +104,27 @@ pub fn chart(
         Some(names) => names.to_vec(),
         None => catalog.content().places.keys().cloned().collect(),
     };
-    let checked = brief.checked_in(catalog)?;
-    let brief = checked.as_ref();
     let mut found = Vec::with_capacity(names.len());
+    let mut weak: Vec<Option<String>> = Vec::new();
+    let mut ruled_out_by = None;
     for name in names {
         let brief = at_place(brief, &name);
         brief.check_in(catalog)?;
         let exposure = Exposure::of(&brief, catalog)?;
         let lot = Lot::of(&brief.part, &mut Vec::new())?;
         let question = Question::new(&brief, &exposure, lot, catalog)?;
-        let mut column = Vec::with_capacity(builds.len());
-        for build in &builds {
-            let option = question.option(build.clone())?;
-            column.push(ChartCell {
-                probability_ok: option.outlook.probability_ok,
-                median_years: option.outlook.median_years,
-                blocked: option.blocked,
-            });
+        let options =
+            builds.iter().map(|build| question.option(build.clone())).collect::<Result<Vec<_>>>()?;
+        let cell = |option: &RankedOption| ChartCell {
+            probability_ok: option.outlook.probability_ok,
+            median_years: option.outlook.median_years,
+            blocked: option.blocked,
+        };
+        let column: Vec<ChartCell> = options.iter().map(cell).collect();
+        // strength is the same wherever the part serves
+        if weak.is_empty() {
+            weak = options.iter().map(|option| weaker(option).map(str::to_owned)).collect();
+            ruled_out_by = common_reason(&options);
         }
         let place = ChartPlace {
             name,
@@ -127,22 +138,30 @@ pub fn chart(
     }
     let (places, columns): (Vec<ChartPlace>, Vec<Vec<ChartCell>>) = found.into_iter().unzip();
     let cells = |row: usize| columns.iter().filter_map(|column| column.get(row).copied()).collect::<Vec<_>>();
-    let mut rows: Vec<(Build, Vec<ChartCell>)> =
-        builds.into_iter().enumerate().map(|(row, build)| (build, cells(row))).collect();
+    let mut rows: Vec<(Build, (Vec<ChartCell>, Option<String>))> = builds
+        .into_iter()
+        .zip(weak)
+        .enumerate()
+        .map(|(row, (build, weaker))| (build, (cells(row), weaker)))
+        .collect();
+    let any_serves = rows.iter().any(|(_, (cells, _))| can_serve(cells));
     if usual {
-        if rows.iter().any(|(_, cells)| can_serve(cells)) {
-            rows.retain(|(_, cells)| can_serve(cells));
+        if any_serves {
+            rows.retain(|(_, (cells, _))| can_serve(cells));
         }
         let total = |cells: &[ChartCell]| cells.iter().map(|cell| cell.probability_ok).sum::<f64>();
-        rows.sort_by(|(_, a), (_, b)| total(b).total_cmp(&total(a)));
+        rows.sort_by(|(_, (a, _)), (_, (b, _))| total(b).total_cmp(&total(a)));
     }
-    let (builds, cells) = rows.into_iter().unzip();
+    let (builds, rows): (Vec<Build>, Vec<_>) = rows.into_iter().unzip();
+    let (cells, weaker) = rows.into_iter().unzip();
     Ok(Chart {
         required_years: brief.duty.required_years,
         failure: brief.duty.failure,
         places,
         builds,
         cells,
+        weaker,
+        ruled_out_by: ruled_out_by.filter(|_| !any_serves),
     })
 }
 

@@ -7,7 +7,7 @@ use crate::catalog::Catalog;
 use crate::error::table_error;
 use crate::rank::{Burden, Standing, first, front, tied};
 
-/// What the bath of a treatment adds to the column `burden` of a table of results: 100,000 where it contains hexavalent
+/// What the bath of a treatment adds to the column `burden` of a table of results: 1,000,000 where it contains hexavalent
 /// chromium, 0 otherwise and where the catalog does not know the treatment.
 ///
 /// ```
@@ -201,7 +201,7 @@ mod tests {
             .map(|(name, _)| name)
             .collect();
         assert!(!baths.is_empty());
-        assert!(baths.iter().all(|name| bath_burden(name, catalog) == 100_000.0));
+        assert!(baths.iter().all(|name| bath_burden(name, catalog) == 1_000_000.0));
         assert_eq!(bath_burden("of no catalog", catalog), 0.0);
     }
 

@@ -73,11 +73,11 @@ pub use sensitivity::{SobolOutput, Study, TornadoBar};
 pub use sobol::{SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};
 #[doc(hidden)]
 pub use sweep::{
-    Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
+    Asked, NOT_BLOCKED, ResultSlices, RowRemark, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
 pub use sweep::{
-    BURDEN, Columns, DANGERS, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, RowAnswers, Rows,
-    Sweep, known_columns, row_status_words,
+    BURDEN, Columns, DANGERS, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, Rows, Sweep,
+    known_columns, row_status_words,
 };
 #[cfg(feature = "arrow")]
 #[doc(hidden)]

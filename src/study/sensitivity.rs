@@ -11,7 +11,7 @@ use crate::evidence::Source;
 use crate::finish::Build;
 use crate::life::{Life, SiteInputs, Terms, VarianceShare, rate_um, site_of};
 use crate::math::normal_quantile;
-use crate::rank::{Lot, Question, RankedOption};
+use crate::rank::{Lot, Question, RankedOption, check_wants};
 use crate::study::input::{Input, with_inputs};
 use crate::study::measure::Measure;
 use crate::study::sobol::{SobolIndices, sobol_indices};
@@ -136,6 +136,7 @@ impl<'a> Study<'a> {
         log_sds: &BTreeMap<String, f64>,
     ) -> Result<Self> {
         let brief = brief.checked_in(catalog)?;
+        check_wants(&brief, catalog)?;
         for (place, (input, low, high)) in ranges.iter().enumerate() {
             let ordered = low.is_finite() && high.is_finite() && low < high;
             let twice = ranges.iter().take(place).any(|(other, ..)| other == input);

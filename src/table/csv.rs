@@ -1,10 +1,22 @@
 //! Comma-separated text: fields, quoted or not, a header, numbers with gaps.
 
-use crate::Result;
 use crate::error::table_error;
+use crate::{Error, Result};
 
 /// Most fields of one record: beyond it the text is no table, and fields take more room than their text.
 const MOST_FIELDS: usize = 10_000;
+
+/// A quotation mark that is not closed in its line: rows behind it would be taken for the text of one cell. `row` counts
+/// from 1, 0 is the header.
+pub(crate) fn open_quote(column: &str, row: usize, cell: &str) -> Error {
+    let start: String = cell.lines().next().unwrap_or_default().chars().take(60).collect();
+    table_error(
+        column,
+        Some(row).filter(|row| *row > 0),
+        format!("the quotation mark before {start:?} is never closed in its line"),
+        "Close it there, or double one that belongs to the text.",
+    )
+}
 
 /// Takes the next record off `rest`; `None` at the end of the text. `row` is named where a quote stays open.
 pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<String>>> {
@@ -46,6 +58,7 @@ pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<Stri
                 end = at + 1;
                 break;
             }
+            '\n' | '\r' if quoted => return Err(open_quote("record", row, &field)),
             _ => {
                 field.push(c);
                 blank &= c.is_whitespace();
@@ -53,12 +66,7 @@ pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<Stri
         }
     }
     if quoted {
-        return Err(table_error(
-            "record",
-            Some(row),
-            "a quoted field is not closed",
-            "Close it with a quotation mark.",
-        ));
+        return Err(open_quote("record", row, &field));
     }
     if field.ends_with('\r') {
         field.pop();

@@ -248,7 +248,7 @@ fn rows_are_judged_as_briefs_are() {
     let reasons = |duty: &str, columns: &MovedColumns| {
         let brief = read(BRACKET, duty).unwrap();
         let rows = Rows::new(&brief, Some(std::slice::from_ref(&build)), Catalog::built_in()).unwrap();
-        rows.run(columns, 1).map(|found| found.output.reason)
+        rows.run(columns, 1).map(|found| found.reason)
     };
     let humidity =
         MovedColumns { rows: 3, relative_humidity_pct: Some(&[0.75, 75.0, 1.2]), ..Default::default() };
@@ -276,7 +276,9 @@ fn scores_within_a_percent_share_a_rank_and_findings_settle_them() {
         };
         let bath = option.build.treatment == "alkaline_chromate" || option.build.treatment == "fused_salt";
         let needs = counted(FindingKind::Needs);
-        (bath, needs + counted(FindingKind::Warns), needs)
+        // what can break a part or open a joint weighs most
+        let dangers = (option.burden(Catalog::built_in()).unwrap() / 100_000.0).floor() as u32 % 10;
+        (bath, dangers, needs + counted(FindingKind::Warns), needs)
     };
     let mut ties = 0;
     for name in DEMO_BRIEFS {
@@ -368,7 +370,7 @@ fn more_chloride_never_makes_an_answer_surer() {
         let rows = Rows::new(&brief, Some(&builds), Catalog::built_in()).unwrap();
         let columns =
             MovedColumns { rows: chloride.len(), chloride_mg_m2_day: Some(&chloride), ..Default::default() };
-        let found = rows.run(&columns, 1).unwrap().output;
+        let found = rows.run(&columns, 1).unwrap();
         for (build, name) in builds.iter().enumerate() {
             for (row, deposition) in chloride.iter().enumerate().skip(1) {
                 let at = |row: usize| found.probability_ok[row * builds.len() + build];
@@ -633,6 +635,70 @@ fn a_strict_sweep_of_a_file_fails_on_rows_outside_validity() {
     let (code, said) = run("a,10,77,5,3,open\nb,10,77,5,3,\"open\nc,10,77,5,3,open\n");
     assert_eq!(code, Some(2), "{said}");
     assert!(said.contains("never closed"), "{said}");
+}
+
+/// Two quotation marks, lines apart, make the rows between them one cell: refused at the row of the first, by every reader
+/// of a table, and nothing is written.
+#[test]
+fn quotation_marks_swallow_no_rows() {
+    let Some(folder) = Folder::new("quotes") else { return };
+    let swallowing = |rows: usize, first: usize, last: usize, row: &dyn Fn(usize) -> String| {
+        (0..rows)
+            .map(|at| match at {
+                at if at == first => format!("\"big {}", row(at)),
+                at if at == last => format!("{},x\"\n", row(at).trim_end()),
+                at => row(at),
+            })
+            .collect::<String>()
+    };
+    let site = |at: usize| format!("s{at},10,77,5,3\n");
+    for (first, last) in [(5, 35), (5, 6), (0, 39)] {
+        folder.file("sites.csv", &format!("{SITES}\n{}", swallowing(40, first, last, &site)));
+        let (code, said) = folder.run(&["sweep", "sites.csv", "--out", "out.csv", "--build", WAX]);
+        assert_eq!(code, Some(2), "{said}");
+        assert!(said.contains(&format!("row {}", first + 1)) && said.contains("never closed"), "{said}");
+        assert!(!folder.0.join("out.csv").exists() && !folder.0.join("out.csv.bad-rows.csv").exists());
+    }
+    // within its line a quotation mark harms nothing
+    folder.file("sites.csv", &format!("{SITES}\n\"a, \"\"big\"\" yard\",10,77,5,3\n"));
+    assert_eq!(folder.run(&["sweep", "sites.csv", "--out", "out.csv", "--build", WAX]).0, Some(0));
+    let panel = |at: usize| format!("lot {at},{},yes\n", 40 + at);
+    folder.file("log.csv", &format!("lot,hours,failed\n{}", swallowing(20, 3, 11, &panel)));
+    let (code, said) = folder.run(&["fit", "log.csv", "--film", "hard_wax"]);
+    assert!(code == Some(2) && said.contains("row 4") && said.contains("never closed"), "{said}");
+    let part = |at: usize| format!("yard {at},steel_8_8,hot_alkaline,hard_wax,rural,1.5,yes\n");
+    let header = "site,base_metal,treatment,films,place,years,failed";
+    folder.file("parts.csv", &format!("{header}\n{}", swallowing(20, 3, 11, &part)));
+    let (code, said) = folder.run(&["backtest", "parts.csv"]);
+    assert!(code == Some(2) && said.contains("row 4") && said.contains("never closed"), "{said}");
+}
+
+/// What is given and not used is told of every row that gives it, not of the first alone.
+#[test]
+fn remarks_are_of_every_kind_of_row() {
+    let Some(folder) = Folder::new("remarks") else { return };
+    let header = format!("{SITES},mating_area_ratio,sea_distance_m");
+    folder.file(
+        "sites.csv",
+        &format!("{header}\na,10,77,5,12,,\nb,10,77,5,12,50,\nc,10,77,5,12,,15\nd,10,77,5,12,50,\n"),
+    );
+    let (code, said) = folder.run(&["sweep", "sites.csv", "--out", "out.csv", "--build", WAX]);
+    assert_eq!(code, Some(0), "{said}");
+    let of = |words: &str| said.lines().find(|line| line.contains(words)).unwrap_or_default().to_owned();
+    assert!(of("mating").starts_with("row 2 and 1 like it: "), "{said}");
+    assert!(of("15 m from the sea").starts_with("row 3: "), "{said}");
+}
+
+/// A place that says another thing than the inputs beside it is told, as one beside a loss is.
+#[test]
+fn a_place_far_from_the_inputs_beside_it_is_remarked() {
+    let inputs =
+        r#""temperature_c": 9, "relative_humidity_pct": 77, "so2_mg_m2_day": 6, "chloride_mg_m2_day": 12"#;
+    let said = |place: &str| {
+        let text = brief_text(BRACKET, &format!(r#""place": "{place}", {inputs}, "required_years": 4"#), "");
+        ranked(&Brief::from_json(&text).unwrap()).remarks.iter().any(|said| said.contains("check both"))
+    };
+    assert!(said("offshore") && !said("rural"));
 }
 
 #[cfg(unix)]

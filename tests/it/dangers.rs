@@ -87,6 +87,29 @@ fn electroplate_on_390_hv_and_above_needs_consent_and_a_test() {
     );
 }
 
+/// ISO 898-1 gives 12.9 from 385 to 435 HV: a reading at the soft end of the class does not make the lot safe, since a lot
+/// spreads over its class.
+#[test]
+fn a_reading_below_the_limit_takes_no_danger_from_a_hard_class() {
+    let wet = r#""place": "urban""#;
+    for build in ["steel_12_9 / zinc_plate_black / ", "steel_12_9 / zinc_flake_black / "] {
+        let of_class = screw(build, "", wet, "");
+        for hv in [386, 389] {
+            let stated = screw(build, &format!(r#""hardness_hv": {hv}"#), wet, "");
+            assert_eq!(stated.blocked, of_class.blocked, "{build} {hv}");
+            for rule in ["embrittlement.electroplate", "embrittlement.no_acid", "embrittlement.in_service"] {
+                assert_eq!(kind(&stated, rule), kind(&of_class, rule), "{build} {hv} {rule}");
+            }
+            assert!(message(&stated, "embrittlement.lot").contains(&format!("the {hv} HV stated")));
+        }
+    }
+    assert!(screw("steel_12_9 / zinc_plate_black / ", r#""hardness_hv": 389"#, wet, "").blocked);
+    // a harder reading is judged as it is, and what has no class by its reading
+    let hard = screw("steel_10_9 / hot_alkaline / displacing_oil", r#""hardness_hv": 420"#, wet, "");
+    assert!(message(&hard, "embrittlement.in_service").contains("420 HV"));
+    assert_eq!(finding(&hard, "embrittlement.lot"), None);
+}
+
 /// EP 0258202: room-temperature black is an acid bath; ISO 4042:1999, annex A, names phosphating.
 #[test]
 fn acid_baths_are_sources_of_hydrogen() {

@@ -123,6 +123,10 @@ fn rows() -> Vec<Row> {
         ("embrittlement.no_acid", Warns,
             ask(OILED, r#""hardness_hv": 391"#, "", ""),
             ask(STAINLESS, r#""hardness_hv": 391"#, "", "")),
+        // ISO 898-1: 12.9 runs to 435 HV
+        ("embrittlement.lot", Notes,
+            ask("steel_12_9 / hot_alkaline / ", r#""hardness_hv": 389"#, "", ""),
+            ask("steel_12_9 / hot_alkaline / ", r#""hardness_hv": 435"#, "", "")),
         ("embrittlement.bake", Needs,
             ask(OILED, r#""hardness_hv": 360, "condition": "rust""#, "", ""),
             ask(OILED, r#""hardness_hv": 359, "condition": "rust""#, "", "")),

@@ -6,10 +6,11 @@
 //! `WeibullFitter`), whose own estimates agree with scipy's to 1e-6.
 
 use crate::common::normal_quantile;
+use overcoat::catalog::Catalog;
 use overcoat::records::Distribution::{Lognormal, Weibull};
 use overcoat::records::{
-    Distribution, GoodnessOfFit, Prior, Record, fit, fit_with_prior, goodness_of_fit, lot_effect,
-    probability_plot, profile_bounds, zero_failure_bound,
+    Distribution, GoodnessOfFit, LearnedCapacity, LogOptions, Prior, Record, fit, fit_with_prior,
+    goodness_of_fit, learn_capacity, lot_effect, probability_plot, profile_bounds, zero_failure_bound,
 };
 
 /// Failures, then intact ones as time and count.
@@ -465,4 +466,50 @@ fn coverage_of_the_bounds() {
             assert!(profile / logs > least && profile / logs < 0.95);
         }
     }
+}
+
+fn learned_wax(failed: &[f64], intact: (f64, usize)) -> LearnedCapacity {
+    let mut log: Vec<Record> = failed.iter().map(|hours| Record::failed(*hours)).collect();
+    log.extend(vec![Record::intact(intact.0); intact.1]);
+    let options = LogOptions { film: Some("hard_wax"), ..LogOptions::new(Catalog::built_in()) };
+    learn_capacity(&log, &options).unwrap()
+}
+
+/// A few failures among many survivors stretch the spread, and with it a median that nobody watched: the entry gets no
+/// more hours than the longest panel had, no more than if none had failed, and says that it is a bound.
+#[test]
+fn failures_among_survivors_never_lengthen_a_life_nor_pass_the_test() {
+    for (failed, intact) in [
+        (&[72.0, 90.0][..], (96.0, 58)),
+        (&[60.0, 85.0], (100.0, 198)),
+        (&[50.0, 60.0, 85.0], (100.0, 197)),
+        (&[40.0, 50.0, 55.0, 60.0, 65.0, 70.0, 75.0, 80.0, 85.0, 90.0], (100.0, 190)),
+        (&[90.0], (96.0, 21)),
+        (&[90.0], (96.0, 3)),
+    ] {
+        let learned = learned_wax(failed, intact);
+        let estimate = learned.estimate().unwrap();
+        let none_failed = learned_wax(&[], (intact.0, intact.1 + failed.len())).estimate().unwrap();
+        assert!(estimate.median <= intact.0, "{failed:?}: {}", estimate.median);
+        assert!(estimate.median <= none_failed.median && estimate.log_sd() < 1.0, "{failed:?}: {estimate:?}");
+        if intact.1 > 20 {
+            assert!(estimate.fit.contains("lower bound"), "{}", estimate.fit);
+            assert!(learned.remarks.iter().any(|said| said.contains("beyond what was watched")));
+            assert!(learned.to_string().contains("lower bound: cut to"));
+        }
+    }
+}
+
+/// Where the panels failed, their hours were watched, and nothing is cut.
+#[test]
+fn hours_that_were_watched_are_all_credited() {
+    let log: Vec<Record> = [150.0, 180.0, 200.0, 220.0, 260.0].map(Record::failed).to_vec();
+    let options = LogOptions { film: Some("hard_wax"), ..LogOptions::new(Catalog::built_in()) };
+    let learned = learn_capacity(&log, &options).unwrap();
+    let catalog = Prior::of(&Catalog::built_in().film("hard_wax").unwrap().capacity_h);
+    let weighed = fit_with_prior(&log, &catalog).unwrap();
+    let estimate = learned.estimate().unwrap();
+    assert_eq!(estimate.median, weighed.median_hours);
+    assert!((estimate.log_sd() - weighed.predictive_log_sd).abs() < 1e-12);
+    assert!(!estimate.fit.contains("bound"));
 }

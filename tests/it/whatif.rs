@@ -11,7 +11,7 @@ use overcoat::finish::Build;
 use overcoat::rank::{RankedOption, rank};
 use overcoat::study::Reason;
 use overcoat::study::{
-    BreakEven, Contest, CrossingKind, Input, Leader, Measure, MovedColumns, Results, RowAnswers, Rows,
+    BreakEven, Contest, CrossingKind, Input, Leader, Measure, MovedColumns, Output, Results, Rows,
     SobolOutput, Study, USUAL_POINTS,
 };
 use proptest::prelude::*;
@@ -30,6 +30,29 @@ fn brief(duty: &Value, wants: &Value) -> Brief {
 
 fn build(text: &str) -> Build {
     text.parse().unwrap()
+}
+
+/// A name that the catalog does not have is refused by every question, also by those that look at two builds of their own.
+#[test]
+fn wants_are_checked_whatever_is_asked() {
+    let catalog = Catalog::built_in();
+    let duty = json!({"place": "rural", "required_years": 5});
+    let (wax, oil) =
+        (build("steel_4_6 / hot_alkaline / hard_wax"), build("steel_4_6 / hot_alkaline / heavy_oil"));
+    for (wants, field) in [
+        (json!({"other_base_metals": ["cheese"]}), "wants.other_base_metals[0]"),
+        (json!({"builds": [{"treatment": "hot_alkaline", "films": ["cheese"]}]}), "wants.builds[0].films"),
+    ] {
+        let brief = brief(&duty, &wants);
+        let asked = rank(&brief, catalog).unwrap_err().to_string();
+        assert!(asked.contains(field), "{asked}");
+        let ranges = [(Input::RequiredYears, 1.0, 9.0)];
+        let swinging = Study::new(&brief, catalog, &wax, &ranges, &BTreeMap::new()).map(|_| ());
+        assert_eq!(swinging.unwrap_err().to_string(), asked);
+        let contest = Contest { brief: &brief, catalog, first: &wax, second: &oil, measure: Measure::Score };
+        let even = contest.break_even(Input::RequiredYears, 1.0, 9.0);
+        assert_eq!(even.unwrap_err().to_string(), asked);
+    }
 }
 
 /// What a ranking says of a build in a brief.
@@ -283,7 +306,7 @@ proptest! {
         let rows = Rows::new(&brief, Some(&builds), Catalog::built_in()).unwrap();
         prop_assert_eq!(rows.by_kernel(&columns), by_kernel);
         let found = rows.run(&columns, 1).unwrap();
-        prop_assert_eq!(found.output.len(), 12);
+        prop_assert_eq!(found.len(), 12);
         prop_assert_eq!(found.cost_per_thousand.len(), 12);
         for (row, salt) in chloride.iter().take(3).enumerate() {
             let mut asked = moved(&moved(&brief, Input::Chloride, *salt), Input::RequiredYears, years);
@@ -292,15 +315,15 @@ proptest! {
                 let option = ranked(&asked, build);
                 let at = 3 * row + code;
                 let near = |a: f64, b: f64| (a - b).abs() <= 1e-12 * b.abs();
-                prop_assert!(near(found.output.score[at], option.score.value));
-                prop_assert!(near(found.output.median_years[at], option.outlook.median_years));
-                prop_assert!(near(found.output.probability_ok[at], option.outlook.probability_ok));
+                prop_assert!(near(found.score[at], option.score.value));
+                prop_assert!(near(found.median_years[at], option.outlook.median_years));
+                prop_assert!(near(found.probability_ok[at], option.outlook.probability_ok));
                 prop_assert!(near(found.cost_per_thousand[at], option.cost.per_thousand));
-                prop_assert_eq!(found.output.blocked[at], option.blocked);
+                prop_assert_eq!(found.blocked[at], option.blocked);
             }
         }
-        prop_assert_eq!(found.output.reason[9], Reason::ChlorideOutOfRange);
-        prop_assert!(found.output.score[9].is_nan() && found.cost_per_thousand[9].is_nan());
+        prop_assert_eq!(found.reason[9], Reason::ChlorideOutOfRange);
+        prop_assert!(found.score[9].is_nan() && found.cost_per_thousand[9].is_nan());
     }
 }
 
@@ -315,10 +338,10 @@ fn the_front_of_a_row_is_that_of_a_ranking() {
     let row: Vec<i64> = (0..4).flat_map(|row| std::iter::repeat_n(row, builds)).collect();
     let results = Results {
         row: &row,
-        score: &found.output.score,
-        probability_ok: &found.output.probability_ok,
+        score: &found.score,
+        probability_ok: &found.probability_ok,
         cost_per_thousand: Some(&found.cost_per_thousand),
-        blocked: &found.output.blocked,
+        blocked: &found.blocked,
         burden: None,
     };
     let front = results.on_front().unwrap();
@@ -376,7 +399,7 @@ fn a_ranked_row_says_where_it_is_extrapolated() {
             ..MovedColumns::default()
         };
         assert!(!rows.by_kernel(&columns));
-        rows.run(&columns, 1).map(|found| found.output.reason[0])
+        rows.run(&columns, 1).map(|found| found.reason[0])
     };
     let refused = |place, temperature_c, shelter| reason(place, temperature_c, shelter).unwrap_err();
     assert_eq!(reason("coastal", 15.0, Shelter::Open), Ok(Reason::Ok));
@@ -406,14 +429,14 @@ fn table_in_parts(brief: &Brief) {
         ..MovedColumns::default()
     };
     let whole = rows.run(&columns, 1).unwrap();
-    let mut joined = RowAnswers::default();
+    let mut joined = Output::default();
     for start in [0, 2, 4] {
         let part = columns.part(start, 2);
         assert_eq!(part.rows, if start == 4 { 1 } else { 2 });
         joined.extend(rows.run(&part, 1).unwrap());
     }
     assert_eq!(joined, whole);
-    assert_eq!(whole.output.build, [0, 1, 0, 1, 0, 1, 0, 1, 0, 1]);
+    assert_eq!(whole.build, [0, 1, 0, 1, 0, 1, 0, 1, 0, 1]);
     let short = MovedColumns { chloride_mg_m2_day: Some(&chloride[..4]), ..columns };
     let error = rows.run(&short, 1).unwrap_err();
     assert_eq!(error.field(), "chloride_mg_m2_day", "{error}");

@@ -75,12 +75,13 @@ def test_the_share_done_grows_to_one_and_counts_all_rows(tmp_path, ending):
     assert 0 <= swept.seconds < 600
 
 
-def test_a_closed_quotation_over_two_lines_is_a_bad_row_and_not_the_rest_of_the_file(tmp_path):
+@pytest.mark.parametrize("cell", ['"quay\neast",9', '"quay\neast",9,78,3,2', '"quay\n\neast",9,78,3,2'])
+def test_a_quotation_over_two_lines_is_refused_with_its_row(tmp_path, cell):
     sites = tmp_path / "sites.csv"
-    sites.write_text(HEADER + 'a,9,78,3,2\n"quay\neast",9\nb,9,78,3,2\n', encoding="utf-8")
-    swept = overcoat.sweep_file(sites, tmp_path / "out.csv", builds=[BUILD])
-    assert (swept.rows, swept.results, swept.bad_rows) == (3, 2, 1)
-    assert "2 fields where the header has 5" in swept.bad_rows_file.read_text("utf-8")
+    sites.write_text(HEADER + f"a,9,78,3,2\n{cell}\nb,9,78,3,2\n", encoding="utf-8")
+    with pytest.raises(overcoat.TableError, match="row 2: the quotation mark .* never closed in its line"):
+        overcoat.sweep_file(sites, tmp_path / "out.csv", builds=[BUILD])
+    assert [path.name for path in tmp_path.iterdir()] == ["sites.csv"]
 
 
 def test_a_letter_that_the_end_of_a_block_cuts_is_read_on(tmp_path):

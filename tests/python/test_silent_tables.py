@@ -317,6 +317,51 @@ def test_a_quote_that_is_not_closed_is_refused(tmp_path, place):
     assert [file.name for file in tmp_path.iterdir()] == ["in.csv"]
 
 
+@pytest.mark.parametrize(("first", "last"), [(10, 40), (10, 11), (0, 59)])
+def test_two_quotes_swallow_no_rows(tmp_path, first, last):
+    lines = [f"9,78,3,2,s{i}" for i in range(60)]
+    lines[first] = lines[first].replace("s", '"s')
+    lines[last] += 'x"'
+    path = tmp_path / "in.csv"
+    path.write_text("\n".join([",".join([*AIR, "site"]), *lines]) + "\n", encoding="utf-8")
+    with pytest.raises(oc.TableError, match=f"row {first + 1}: the quotation mark .* never closed"):
+        oc.sweep_file(path, tmp_path / "out.csv", BRIEF, builds=[WAX])
+    assert [file.name for file in tmp_path.iterdir()] == ["in.csv"]
+
+
+# 2: what is given and not used
+
+
+ODD = {"mating_area_ratio": [None, 50.0, None], "sea_distance_m": [None, None, 15.0]}
+
+
+@pytest.mark.parametrize("door", ["sweep", "grid", "batches", "file"])
+def test_remarks_of_rows_reach_the_user(tmp_path, door):
+    table = {**AIR, "chloride_mg_m2_day": [12.0] * 3, **ODD}
+    said = ["mating_area_ratio", "15 m from the sea"]
+    if door == "file":
+        pd.DataFrame(table).to_csv(tmp_path / "in.csv", index=False)
+        remarks = oc.sweep_file(tmp_path / "in.csv", tmp_path / "out.csv", BRIEF, builds=[WAX]).remarks
+        told = "; ".join(remarks)
+    else:
+        with pytest.warns(UserWarning, match="not in the results") as caught:
+            if door == "sweep":
+                oc.sweep(table, BRIEF, builds=[WAX])
+            elif door == "grid":
+                oc.grid(BRIEF, builds=[WAX], sites=pd.DataFrame(table)).run()
+            else:
+                list(oc.sweep_batches(pa.table(table), BRIEF, builds=[WAX]))
+        assert len(caught) == 1
+        told = str(caught[0].message)
+    assert "(row 2)" in told and "(row 3)" in told
+    assert all(word in told.replace("mating area ratio", "mating_area_ratio") for word in said), told
+
+
+def test_a_table_without_odd_rows_warns_of_nothing(recwarn):
+    oc.sweep(AIR, BRIEF, builds=[WAX])
+    assert not recwarn.list
+
+
 # 10: reasons
 
 
@@ -369,7 +414,7 @@ def settled(scores, burdens, **columns):
 
 
 def test_a_tie_goes_to_fewer_and_milder_findings_and_a_hexavalent_bath_comes_last():
-    assert settled([0.504, 0.5, 0.5], [100_000.0, 201.0, 200.0]) == ["2"]
+    assert settled([0.504, 0.5, 0.5], [1_000_000.0, 201.0, 200.0]) == ["2"]
     assert settled([0.506, 0.5], [100_000.0, 0.0]) == ["0"]
     assert settled([0.51, 0.5], None) == ["0"]
 
@@ -501,3 +546,77 @@ def test_a_pipe_is_written_into(tmp_path, sites):
     reader.join(timeout=30)
     assert len(read[0].splitlines()) == 4
     assert stat.S_ISFIFO(pipe.stat().st_mode)
+
+
+# 12: rows are not paired by place
+
+
+def test_series_of_other_rows_are_refused_at_every_door():
+    turned = pd.Series([9.0, 12.0], index=[1, 0])
+    other = pd.Series([78.0, 80.0], index=[0, 1])
+    rust = pd.Series([True, True], index=[0, 1])
+    air = {"temperature_c": turned, "relative_humidity_pct": other}
+    for ask in (
+        lambda: oc.fit_records(turned, rust),
+        lambda: oc.fit_records({"hours": turned, "failed": rust}),
+        lambda: oc.time_of_wetness(turned, other),
+        lambda: oc.grid(BRIEF, paired=True, builds=[WAX], **air),
+        lambda: oc.grid(BRIEF, builds=[WAX], sites=air),
+    ):
+        with pytest.raises(oc.TableError, match="paired by place"):
+            ask()
+
+
+def test_a_named_index_is_obeyed_or_refused():
+    frame = pd.DataFrame({**AIR, "required_years": [1.0, 30.0, 5.0]}).set_index("required_years")
+    for ask in (lambda: oc.sweep(frame, BRIEF, builds=[WAX]), lambda: oc.grid(BRIEF, sites=frame)):
+        with pytest.raises(oc.TableError, match=r"reset_index"):
+            ask()
+    with pytest.raises(oc.TableError, match="`build`"):
+        oc.sweep(pd.DataFrame(AIR, index=pd.Index([1, 2, 3], name="build")), BRIEF)
+    named = oc.sweep(pd.DataFrame(AIR, index=pd.Index(["a", "b", "c"], name="site")), BRIEF, builds=[WAX])
+    assert named.index.tolist() == ["a", "b", "c"] and named.index.name == "site"
+
+
+# 4: units of a log, and of a brief in a file
+
+
+def test_hours_with_a_unit_are_hours():
+    units = pint.UnitRegistry()
+    days = oc.fit_records(units.Quantity(np.array([2.0, 3.0, 4.0]), "day"), [True] * 3)
+    assert days.median_hours == pytest.approx(oc.fit_records([48.0, 72.0, 96.0], [True] * 3).median_hours)
+    with pytest.raises(oc.InvalidValueError, match="hours"):
+        oc.fit_records(units.Quantity(np.array([2.0, 3.0]), "kg"), [True] * 2)
+
+
+def test_a_unit_in_text_is_read_at_every_door(tmp_path):
+    document = {
+        "schema": "overcoat.brief.v1",
+        "name": "x",
+        "part": {"base_metal": "steel_4_6", "mass_g": "12 oz"},
+        "duty": {"place": "rural", "required_years": "18 months"},
+    }
+    text = json.dumps(document)
+    path = tmp_path / "brief.json"
+    path.write_text(text, encoding="utf-8")
+    for brief in (oc.Brief.from_json(text), oc.Brief.from_json(path), oc.Brief.from_dict(document)):
+        assert brief.duty.required_years == pytest.approx(1.5)
+        assert brief.part.mass_g == pytest.approx(12 * 28.349523125)
+    for asked in (text, path, document):
+        assert oc.rank(asked).brief.duty.required_years == pytest.approx(1.5)
+    refused = text.replace("18 months", "18 parsecs")
+    with pytest.raises(oc.OvercoatError, match="required_years"):
+        oc.Brief.from_json(refused)
+
+
+# 18: a few failures among many survivors
+
+
+def test_failures_among_survivors_credit_no_more_than_was_tested():
+    few = oc.fit_records([72.0, 90.0] + [96.0] * 58, [True, True] + [False] * 58, film="hard_wax")
+    none = oc.fit_records([96.0] * 60, [False] * 60, film="hard_wax")
+    assert few.estimate.median == none.estimate.median == 96.0
+    entry = json.loads(few.catalog_entry("ours", "2026-01", "2026-02"))
+    (source,) = entry["sources"].values()
+    assert "2 failed" in source["citation"] and "lower bound" in source["citation"]
+    assert any("beyond what was watched" in remark for remark in few.remarks)

@@ -302,7 +302,7 @@ def test_row_numbers_hold_across_blocks(tmp_path, monkeypatch, seed):
         if kind == "malformed":
             text.write("," * dice.choice([2, 9]) + "\n")
         else:
-            site = f'"s{row},\n""x"""' if kind == "quoted" else f"s{row}"
+            site = f'"s{row}, ""x"""' if kind == "quoted" else f"s{row}"
             temperature = "cold" if kind == "no number" else 9 + row / 100
             text.write(f"{site},{temperature},78,3,2,5,open\n" + "\n" * dice.choice([0, 0, 1]))
     path = tmp_path / "sites.csv"

@@ -126,7 +126,7 @@ impl<'py> FromPyObject<'_, 'py> for Brief {
             return Ok(brief.get().clone());
         }
         match document_of(&given, "brief")? {
-            Some(text) => Ok(Self(CoreBrief::from_json(&text)?)),
+            Some(text) => Ok(Self(CoreBrief::from_json_with_units(&text)?)),
             None => Err(refused(
                 "brief",
                 &given,
@@ -215,7 +215,7 @@ impl Brief {
                 None => document.set_item(title, PyDict::new(py))?,
             }
         }
-        Ok(Self(CoreBrief::from_json(&json_of(&document, "brief")?)?))
+        Ok(Self(CoreBrief::from_json_with_units(&json_of(&document, "brief")?)?))
     }
 
     /// The brief of JSON text or of a JSON file.
@@ -237,7 +237,8 @@ impl Brief {
     ///     A file that cannot be read.
     #[staticmethod]
     fn from_json(text_or_path: &Bound<'_, PyAny>) -> Result<Self> {
-        Ok(Self(CoreBrief::from_json(&text_or_file("text_or_path", text_or_path, "brief", Form::Json)?)?))
+        let text = text_or_file("text_or_path", text_or_path, "brief", Form::Json)?;
+        Ok(Self(CoreBrief::from_json_with_units(&text)?))
     }
 
     /// The brief of a dictionary, which may leave out `schema` and `name`.
@@ -265,7 +266,7 @@ impl Brief {
         if document.cast::<PyMapping>().is_err() {
             return Err(refused("document", document, "a dictionary", "Read JSON with `Brief.from_json`."));
         }
-        Ok(Self(CoreBrief::from_json(&json_of(document, "brief")?)?))
+        Ok(Self(CoreBrief::from_json_with_units(&json_of(document, "brief")?)?))
     }
 
     /// The brief as a dictionary of plain values; `Brief.from_dict` reads it back equal.

@@ -946,7 +946,7 @@ pub(super) fn page_options(
 ) -> PyResult<PageOptions> {
     let date = date.map(|date| text("date", date)).transpose()?;
     let revision = revision.map(|revision| text("revision", revision)).transpose()?;
-    Ok(PageOptions { top: None, date: date.unwrap_or_else(report::today), revision })
+    Ok(PageOptions { date: date.unwrap_or_else(report::today), revision, ..PageOptions::default() })
 }
 
 /// The builds of a brief, ranked: each with its findings, its years with how sure they are, its cost and its score.

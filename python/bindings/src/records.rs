@@ -151,7 +151,8 @@ impl FittedRecords {
         self.bounds_of(number("probability", probability)?)
     }
 
-    /// Median with the catalog's value as prior, or None where no film was named or nothing failed.
+    /// Median with the catalog's value as prior, or None where no film was named or nothing failed. Where most panels
+    /// are intact it may lie beyond what was watched: `estimate` is cut to that.
     #[getter]
     fn posterior_median_hours(&self) -> Option<f64> {
         self.learned.posterior.as_ref().map(|posterior| posterior.median_hours)

@@ -13,8 +13,8 @@ use crate::error::Result;
 use overcoat::atmosphere::Category;
 use overcoat::brief::Field;
 use overcoat::study::{
-    Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowSource, TableSweep,
-    Words, chosen, has_result, in_order, known_columns, obeyed_columns, row_status_words,
+    Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowRemark, RowSource,
+    TableSweep, Words, chosen, has_result, in_order, known_columns, obeyed_columns, row_status_words,
 };
 
 type Array<T> = Option<Py<PyArray1<T>>>;
@@ -43,6 +43,7 @@ struct SweptTable {
     row_status: Py<PyArray1<u8>>,
     burden: Array<f32>,
     dangers: Array<f32>,
+    remarks: Vec<RowRemark>,
 }
 
 impl SweptTable {
@@ -89,6 +90,12 @@ impl SweptTable {
     #[getter]
     fn builds(&self) -> Vec<String> {
         self.words.builds.iter().map(ToString::to_string).collect()
+    }
+
+    /// What rankings of rows remark and the results do not say, the first row of each remark, and of how many.
+    #[getter]
+    fn remarks(&self) -> Vec<(String, usize, usize)> {
+        self.remarks.iter().map(|said| (said.remark.clone(), said.row, said.rows)).collect()
     }
 
     /// The row of each result; none where all rows have as many results.
@@ -305,6 +312,7 @@ impl<'py> Memory<'py> {
             row_status: filled(&self.row_status),
             burden: self.burden.as_ref().map(filled),
             dangers: self.dangers.as_ref().map(filled),
+            remarks: Vec::new(),
         }
     }
 }
@@ -350,7 +358,8 @@ fn sweep_table(
         None => Vec::new(),
     };
     let words = Words { builds: sweep.builds().to_vec(), blockers, currency: sweep.currency().to_owned() };
-    Ok(memory.table(words, names, results))
+    let remarks = py.detach(|| sweep.remarks(|_| true));
+    Ok(SweptTable { remarks, ..memory.table(words, names, results) })
 }
 
 /// What a ranking of the first row of a table says and its results do not, a line each.

@@ -18,7 +18,7 @@ from overcoat._builds import builds_and_catalog
 from overcoat._core import TableError
 from overcoat._extras import needs
 from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
-from overcoat._swept import brief_or_plain, result_names, swept_of, untold_of
+from overcoat._swept import Remarks, brief_or_plain, result_names, swept_of, untold_of
 from overcoat._table import Given
 from overcoat.files.reading import empty, opened
 from overcoat.files.whole import WholeFile, same_file
@@ -52,7 +52,7 @@ class SweptFile(NamedTuple):
     seconds: float
     """Time taken."""
     remarks: tuple[str, ...] = ()
-    """What `rank` remarks on of the first row with a result, and how many builds have findings."""
+    """What `rank` remarks on of the rows, each once, and how many builds have findings at the first."""
 
 
 def sweep_batches(
@@ -109,7 +109,17 @@ def sweep_batches(
     with needs("frames", "a stream of places"):
         import pyarrow  # noqa: F401
     wanted = _Wanted(brief, builds, catalog, threads, best_only, columns)
-    return (in_plain_text(wanted.of(_batch_of(batch))[0]) for batch in _each(batches))
+    return _swept_batches(wanted, _each(batches))
+
+
+def _swept_batches(wanted: _Wanted, batches: Iterator[Any]) -> Iterator[Any]:
+    remarks, before = Remarks(), 0
+    for batch in batches:
+        batch = _batch_of(batch)
+        found, swept = wanted.of(batch)
+        remarks.warn(remarks.add(swept, before=before), stacklevel=2)
+        before += batch.num_rows
+        yield in_plain_text(found)
 
 
 def _each(batches: Any) -> Iterator[Any]:
@@ -156,7 +166,7 @@ def sweep_file(
     sites : path
         A `.csv` file (comma, UTF-8, a header) or a `.parquet` file with the columns of `sweep`. In CSV an
         empty cell, `nan`, `na` and `null` are gaps, and other columns are text, carried over as it stands. A
-        quoted field that is not closed, or that takes in whole rows, is refused.
+        quoted field that is not closed in its line is refused: it can take in whole rows.
     out : path
         A `.csv` or `.parquet` file: all columns of `sites` repeated for each build, and the results of
         `sweep`. In CSV, text that a spreadsheet would run as a formula (it begins with `=`, `+`, `-`, `@`, a
@@ -212,7 +222,7 @@ def sweep_file(
     most_rows = batch_rows or max(1, GROUP_ROWS // wanted.builds_of_a_row())
     unchanged = _Unchanged(sites)
     rows = results = extrapolated = 0
-    remarks: tuple[str, ...] | None = None
+    remarks, untold = Remarks(), None
     with ExitStack() as files:
         with unchanged, opened(sites) as source:
             none, _ = source.values(empty(source.schema))
@@ -234,8 +244,9 @@ def sweep_file(
                 status = _status_of_rows(swept, len(batch.rows))
                 extrapolated += int((status == "extrapolated").sum())
                 with_result = ((status == "ok") | (status == "extrapolated")).nonzero()[0]
-                if remarks is None and len(with_result):
-                    remarks = wanted.untold(values.slice(int(with_result[0]), 1))
+                remarks.add(swept, batch.rows)
+                if untold is None and len(with_result):
+                    untold = wanted.untold(values.slice(int(with_result[0]), 1))
                 bad.add(*_without_result(batch, unread, status))
                 if progress is not None:
                     progress(source.share_done(), rows + source.malformed)
@@ -255,7 +266,7 @@ def sweep_file(
         bad_rows_file,
         extrapolated,
         time.perf_counter() - start,
-        remarks or (),
+        (*remarks.lines(), *(untold or ())),
     )
 
 

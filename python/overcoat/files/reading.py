@@ -118,9 +118,9 @@ class CsvSource:
                 block = block.rename_columns(self.schema.names)
                 for start in range(0, block.num_rows, most_rows):
                     cells = block.slice(start, most_rows)
-                    self._check_within(cells)
                     with self._lock:
                         rows, at = self._numbers(at, cells.num_rows)
+                        self._check_within(cells, rows)
                         self._tell(self._untold)
                         self._untold = []
                     yield Batch(rows, cells)
@@ -137,23 +137,15 @@ class CsvSource:
                 "Close or double the quotation mark.",
             )
 
-    def _check_within(self, cells: pa.RecordBatch) -> None:
-        """Refuses a quoted field that took in whole rows."""
+    def _check_within(self, cells: pa.RecordBatch, rows: Any) -> None:
+        """Refuses a quoted cell that runs over the end of its line: it can have taken in rows."""
         import pyarrow.compute as pc
 
-        fields = len(self.schema.names)
         for name, column in zip(cells.schema.names, cells.columns, strict=True):
-            long = pc.match_substring(column, "\n")
-            if fields > 1 and pc.any(long).as_py():
-                for text in column.filter(long).to_pylist():
-                    if any(line.count(",") >= fields - 1 for line in text.splitlines()[1:]):
-                        row = pc.index(column, text).as_py() + 1
-                        raise table_error(
-                            name,
-                            row,
-                            f"a quoted field takes in whole rows: {text[:200]!r}",
-                            "Close the quotation mark where the field ends.",
-                        )
+            long = pc.match_substring_regex(column, "[\r\n]")
+            if pc.any(long).as_py():
+                at = pc.index(long, True).as_py()
+                raise _open_quote(name, int(rows[at]) + 1, column[at].as_py())
 
     def _met(self, line: Any) -> str:
         """A line that is no row. Here nothing may be raised: the reader would not pass it on."""
@@ -167,11 +159,9 @@ class CsvSource:
         return "skip"
 
     def _keep(self, row: int, line: Any) -> None:
-        inner = line.text.strip().splitlines()[1:]
-        whole_rows = any(text.count(",") >= line.expected_columns - 1 for text in inner)
-        if inner and (line.text.count('"') % 2 or whole_rows):
+        if line.text.strip().splitlines()[1:]:
             # what follows was taken for its text: that is no bad row, it may be most of the file
-            raise table_error("record", row + 1, "a quoted field is not closed", "Close it.")
+            raise _open_quote("record", row + 1, line.text)
         fields = f"{line.actual_columns} field{'' if line.actual_columns == 1 else 's'}"
         reason = f"{fields} where the header has {line.expected_columns}: {line.text[:1000]}"
         self._untold.append(Malformed(row, reason))
@@ -212,6 +202,12 @@ class CsvSource:
             elif name == "shelter":
                 cells = cells.set_column(at, name, pc.utf8_trim_whitespace(cells.column(at)))
         return cells, unread
+
+
+def _open_quote(column: str, row: int, text: str) -> Exception:
+    start = (text.splitlines() or [""])[0][:60]
+    reason = f'the quotation mark before "{start}" is never closed in its line'
+    return table_error(column, row, reason, "Close it there, or double one that belongs to the text.")
 
 
 class ParquetSource:

@@ -134,7 +134,7 @@ fn a_step_is_minutes_to_a_few_hours() {
 #[test]
 fn csv_forgives_quotes_line_ends_order_and_other_columns() {
     let text = "\u{feff}note,\"relative_humidity_pct\",temperature_c\r\n\
-                \"a, \"\"b\"\"\nc\",\"90\",5.0\r\n\
+                \"a, \"\"b\"\" c\",\"90\",5.0\r\n\
                 ,,5\r\n\
                 x,NaN,6\r\n\
                 x, 70 ,1e1\r\n\r\n";
@@ -165,7 +165,7 @@ fn csv_mistakes_are_named() {
         ("temperature_c,dew_point_c\n5,4\n5\n", "row 2"),
         ("temperature_c,dew_point_c\n5,4\n\n5,4\n", "row 2"),
         ("temperature_c,dew_point_c\n\"5,1\",4\n", "decimal point"),
-        ("temperature_c,dew_point_c\n5,\"4\n5,4\n", "not closed"),
+        ("temperature_c,dew_point_c\n5,\"4\n5,4\n", "never closed"),
         ("temperature_c,dew_point_c\n5,4\n5,\"4\n", "row 2"),
         (
             &format!("{h}2024-01-01T00:00,5,90\n2024-01-01T00:00,5,90\n"),

@@ -10,13 +10,11 @@
 //! | `tasks` | parts of a table, in turn or on threads |
 //! | `moved` | rows that move some of a brief's inputs and leave others |
 //! | `table` | tables whose columns are any fields of the duty, the best build of each row, columns asked for |
-//! | `cost` | cost over the required years of each result |
 //! | `arrow` | record batches in and out (feature `arrow`) |
 
 #[cfg(feature = "arrow")]
 mod arrow;
 mod columns;
-mod cost;
 mod moved;
 mod output;
 mod plan;
@@ -35,13 +33,13 @@ pub use arrow::{CheckedTable, ResultBuffers, Words, chosen, in_order};
 #[cfg(feature = "arrow")]
 pub use arrow::{TableRequest, output_schema, sweep_batches};
 pub use columns::Columns;
-pub use moved::{MovedColumns, RowAnswers, Rows};
+pub use moved::{MovedColumns, Rows};
 pub use output::{Output, OutputSlices};
 pub use reason::Reason;
 pub(crate) use reason::RowInputs;
 #[doc(hidden)]
 pub use table::{
-    Asked, NOT_BLOCKED, ResultSlices, RowSource, TableSweep, Variants, has_result, obeyed_columns,
+    Asked, NOT_BLOCKED, ResultSlices, RowRemark, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
 pub use table::{BURDEN, DANGERS, RESULT_COLUMNS, known_columns, row_status_words};
 

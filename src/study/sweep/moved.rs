@@ -8,9 +8,9 @@ use std::sync::{Arc, OnceLock};
 
 use crate::Result;
 use crate::atmosphere::Shelter;
-use crate::brief::{Brief, Exposure};
+use crate::brief::{Brief, Exposure, OUTSIDE_VALIDITY};
 use crate::catalog::Catalog;
-use crate::check::blocking_rules;
+use crate::check::{blocking_rules, not_judged};
 use crate::error::table_error;
 use crate::finish::Build;
 use crate::rank::{Burden, Judgements, Lot, Question, Ranking, Standing, USUAL_TARGET, first, rank};
@@ -39,15 +39,6 @@ pub struct MovedColumns<'a> {
     pub shelter: Option<&'a [Option<Shelter>]>,
 }
 
-/// Results of a table with their cost.
-#[derive(Debug, Clone, Default, PartialEq)]
-pub struct RowAnswers {
-    /// The results, rows one after the other, each with its builds.
-    pub output: Output,
-    /// Cost of a thousand pieces over the required years of each result; NaN where the row has none.
-    pub cost_per_thousand: Vec<f64>,
-}
-
 /// A brief and its builds, prepared for tables that move some of its inputs.
 ///
 /// ```
@@ -64,7 +55,7 @@ pub struct RowAnswers {
 /// let found = rows.run(&MovedColumns { rows: 3, required_years: Some(&years), ..Default::default() }, 1)?;
 /// let best = rank(&brief, Catalog::built_in())?.best().unwrap().clone();
 /// let code = rows.builds().iter().position(|build| *build == best.build).unwrap();
-/// assert_eq!(found.output.score[rows.builds().len() + code], best.score.value);
+/// assert_eq!(found.score[rows.builds().len() + code], best.score.value);
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 #[derive(Debug, Clone)]
@@ -88,8 +79,6 @@ pub struct Rows<'a> {
 #[derive(Debug, Default)]
 pub(super) struct PartAnswers {
     pub(super) output: Output,
-    /// Cost of each result where it was requested, else nothing.
-    pub(super) cost_per_thousand: Vec<f64>,
     /// Why each row has no result, or a weaker one.
     pub(super) status: Vec<u8>,
     /// Rules that block each result, where rows were ranked.
@@ -117,14 +106,13 @@ impl PartAnswers {
 
     fn clear(&mut self) {
         self.output.resize(0);
-        self.cost_per_thousand.clear();
         self.status.clear();
         self.blocked_by.clear();
         self.burdens.clear();
     }
 
     fn push_none(&mut self, builds: usize) {
-        let Self { output, cost_per_thousand, blocked_by, burdens, .. } = self;
+        let Self { output, blocked_by, burdens, .. } = self;
         let results = output.score.len() + builds;
         for column in [
             &mut output.first_year_loss_um,
@@ -132,8 +120,8 @@ impl PartAnswers {
             &mut output.p10_years,
             &mut output.p90_years,
             &mut output.probability_ok,
+            &mut output.cost_per_thousand,
             &mut output.score,
-            cost_per_thousand,
         ] {
             column.resize(results, f64::NAN);
         }
@@ -217,7 +205,7 @@ impl<'a> Rows<'a> {
     /// # Errors
     /// Columns of another length than `rows`; what [`rank`](crate::rank::rank()) refuses in the brief besides the
     /// moved values.
-    pub fn run(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<RowAnswers> {
+    pub fn run(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<Output> {
         columns.check()?;
         let open = (0..columns.rows).any(|row| self.is_open(columns, row));
         if self.by_kernel(columns) && !open {
@@ -232,7 +220,7 @@ impl<'a> Rows<'a> {
         self.stand_ins.contains(&true) && columns.open(row, self.stand_ins).contains(&true)
     }
 
-    fn run_kernel(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<RowAnswers> {
+    fn run_kernel(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<Output> {
         let duty = &self.brief.duty;
         let fill = |column: Option<&[f64]>, value: Option<f64>| match column {
             Some(column) => column.to_vec(),
@@ -252,8 +240,7 @@ impl<'a> Rows<'a> {
         };
         let mut output = Output::default();
         self.sweep.run(&columns, &mut output, threads)?;
-        let cost_per_thousand = self.sweep.costs_per_thousand(&columns, &output)?;
-        Ok(RowAnswers { output, cost_per_thousand })
+        Ok(output)
     }
 
     /// Probability that is requested.
@@ -293,7 +280,6 @@ impl<'a> Rows<'a> {
             shelter: columns.shelter,
         };
         let builds = self.builds().len();
-        answers.cost_per_thousand.clear();
         answers.blocked_by.clear();
         answers.burdens.clear();
         answers.output.resize(columns.rows * builds);
@@ -344,9 +330,9 @@ impl<'a> Rows<'a> {
             output.p10_years.push(answer.found.p10_years);
             output.p90_years.push(answer.found.p90_years);
             output.probability_ok.push(answer.found.probability_ok);
+            output.cost_per_thousand.push(answer.scored.cost);
             output.score.push(answer.scored.score);
             output.blocked.push(!answer.blocked_by.is_empty());
-            answers.cost_per_thousand.push(answer.scored.cost);
             answers.blocked_by.push(answer.blocked_by);
             answers.burdens.push(answer.burden);
         }
@@ -359,49 +345,22 @@ impl<'a> Rows<'a> {
         rank(&columns.brief(&self.brief, 0), self.catalog)
     }
 
-    /// Fills in the cost of every result, where that was not done yet.
-    pub(super) fn fill_costs(&self, columns: &MovedColumns<'_>, answers: &mut PartAnswers) {
-        let PartAnswers { output, cost_per_thousand, .. } = answers;
-        if cost_per_thousand.len() == output.score.len() {
-            return;
-        }
-        cost_per_thousand.clear();
-        let builds = self.builds().len().max(1);
-        for (row, medians) in output.median_years.chunks(builds).enumerate() {
-            for (build, median_years) in medians.iter().enumerate() {
-                cost_per_thousand.push(self.kernel_cost(columns, row, build, *median_years));
-            }
-        }
+    /// What a ranking of the first row remarks on what it was given.
+    pub(super) fn remarks(&self, columns: &MovedColumns<'_>) -> Result<Vec<String>> {
+        let given = columns.brief(&self.brief, 0);
+        let brief = given.checked_in(self.catalog)?;
+        let mut remarks = Exposure::of(&brief, self.catalog)?.remarks;
+        // the status of the row says it
+        remarks.retain(|remark| !remark.starts_with(OUTSIDE_VALIDITY));
+        remarks.extend(given.inch_grades_read(self.catalog));
+        remarks.extend(not_judged(&brief));
+        Ok(remarks)
     }
 
     /// The cost of one result, NaN where it has none.
-    pub(super) fn cost_at(
-        &self,
-        columns: &MovedColumns<'_>,
-        row: usize,
-        build: usize,
-        answers: &PartAnswers,
-    ) -> f64 {
+    fn cost_at(&self, row: usize, build: usize, answers: &PartAnswers) -> f64 {
         let place = row * self.builds().len() + build;
-        match answers.cost_per_thousand.get(place) {
-            Some(cost) => *cost,
-            None => answers
-                .output
-                .median_years
-                .get(place)
-                .map_or(f64::NAN, |median_years| self.kernel_cost(columns, row, build, *median_years)),
-        }
-    }
-
-    fn kernel_cost(&self, columns: &MovedColumns<'_>, row: usize, build: usize, median_years: f64) -> f64 {
-        let at = |column: &[f64]| column.get(row).copied().unwrap_or(f64::NAN);
-        let required_years = columns.required_years.map_or(self.brief.duty.required_years, at);
-        let shelter = self.shelter_at(columns, row);
-        if median_years.is_nan() {
-            f64::NAN
-        } else {
-            self.sweep.cost_of(build, shelter, required_years, median_years)
-        }
+        answers.output.cost_per_thousand.get(place).copied().unwrap_or(f64::NAN)
     }
 
     fn shelter_at(&self, columns: &MovedColumns<'_>, row: usize) -> Option<Shelter> {
@@ -423,7 +382,7 @@ impl<'a> Rows<'a> {
                 score: at(&output.score, build),
                 burden: self.burden_at(columns, row, build, answers),
                 probability_ok: at(&output.probability_ok, build),
-                cost: self.cost_at(columns, row, build, answers),
+                cost: at(&output.cost_per_thousand, build),
             }
         }))
     }
@@ -462,7 +421,7 @@ impl<'a> Rows<'a> {
         let blocking = self.blocking.get_or_init(|| self.blocking_rules().unwrap_or_default());
         let mut rules = blocking.get(shelter as usize * builds + build).cloned().unwrap_or_default();
         if let Some(limit) = self.brief.wants.cost_limit_per_thousand
-            && self.cost_at(columns, row, build, answers) > limit
+            && self.cost_at(row, build, answers) > limit
         {
             rules.push("cost.limit".to_owned());
         }
@@ -481,7 +440,7 @@ impl<'a> Rows<'a> {
             return None;
         }
         let limit = self.brief.wants.cost_limit_per_thousand;
-        let over = limit.is_some_and(|limit| self.cost_at(columns, row, build, answers) > limit);
+        let over = limit.is_some_and(|limit| self.cost_at(row, build, answers) > limit);
         let shelter = self.shelter_at(columns, row).unwrap_or(Shelter::Open);
         Some(2 * (shelter as usize * self.builds().len() + build) + usize::from(over))
     }
@@ -507,17 +466,17 @@ impl<'a> Rows<'a> {
         Ok(blocking)
     }
 
-    fn rank_rows(&self, columns: &MovedColumns<'_>) -> Result<RowAnswers> {
+    fn rank_rows(&self, columns: &MovedColumns<'_>) -> Result<Output> {
         let mut part = PartAnswers::default();
         self.rank_part(columns, true, &mut part)?;
-        let PartAnswers { mut output, cost_per_thousand, status, .. } = part;
+        let PartAnswers { mut output, status, .. } = part;
         let builds = self.builds().len();
         for status in status {
             let reason = Reason::ALL.get(usize::from(status)).copied().unwrap_or(Reason::Ok);
             output.build.extend((0..builds).map(code_of));
             output.reason.extend(std::iter::repeat_n(reason, builds));
         }
-        Ok(RowAnswers { output, cost_per_thousand })
+        Ok(output)
     }
 }
 
@@ -555,25 +514,6 @@ fn filled<'a>(
     scratch.clear();
     scratch.resize(rows, value.unwrap_or(f64::NAN));
     scratch
-}
-
-impl RowAnswers {
-    /// Adds the results of the rows that follow.
-    pub fn extend(&mut self, next: Self) {
-        let Self { output, cost_per_thousand } = next;
-        let own = &mut self.output;
-        own.build.extend(output.build);
-        own.first_year_loss_um.extend(output.first_year_loss_um);
-        own.category.extend(output.category);
-        own.median_years.extend(output.median_years);
-        own.p10_years.extend(output.p10_years);
-        own.p90_years.extend(output.p90_years);
-        own.probability_ok.extend(output.probability_ok);
-        own.score.extend(output.score);
-        own.blocked.extend(output.blocked);
-        own.reason.extend(output.reason);
-        self.cost_per_thousand.extend(cost_per_thousand);
-    }
 }
 
 /// A sweep takes no more builds than there are codes.

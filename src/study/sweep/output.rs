@@ -25,6 +25,8 @@ pub struct Output {
     pub p90_years: Vec<f64>,
     /// Probability of no failure within the required years.
     pub probability_ok: Vec<f64>,
+    /// Cost of a thousand pieces over the required years ([`cost`](crate::rank::cost())), in the currency of the catalog.
+    pub cost_per_thousand: Vec<f64>,
     /// Score, 0 to 1; 0 where blocked.
     pub score: Vec<f64>,
     /// Whether the build cannot be used.
@@ -53,6 +55,8 @@ pub struct OutputSlices<'a> {
     pub p90_years: &'a mut [f64],
     /// As [`Output::probability_ok`].
     pub probability_ok: &'a mut [f64],
+    /// As [`Output::cost_per_thousand`].
+    pub cost_per_thousand: &'a mut [f64],
     /// As [`Output::score`].
     pub score: &'a mut [f64],
     /// As [`Output::blocked`].
@@ -87,6 +91,7 @@ impl Output {
         numbers(&mut self.p10_years, results);
         numbers(&mut self.p90_years, results);
         numbers(&mut self.probability_ok, results);
+        numbers(&mut self.cost_per_thousand, results);
         numbers(&mut self.score, results);
         if self.build.capacity() < results {
             self.build = vec![0; results];
@@ -95,6 +100,21 @@ impl Output {
         self.category.resize(results, None);
         self.blocked.resize(results, false);
         self.reason.resize(results, Reason::Ok);
+    }
+
+    /// Adds the results of the rows that follow.
+    pub fn extend(&mut self, next: Self) {
+        self.build.extend(next.build);
+        self.first_year_loss_um.extend(next.first_year_loss_um);
+        self.category.extend(next.category);
+        self.median_years.extend(next.median_years);
+        self.p10_years.extend(next.p10_years);
+        self.p90_years.extend(next.p90_years);
+        self.probability_ok.extend(next.probability_ok);
+        self.cost_per_thousand.extend(next.cost_per_thousand);
+        self.score.extend(next.score);
+        self.blocked.extend(next.blocked);
+        self.reason.extend(next.reason);
     }
 
     /// The columns as slices.
@@ -107,6 +127,7 @@ impl Output {
             p10_years: &mut self.p10_years,
             p90_years: &mut self.p90_years,
             probability_ok: &mut self.probability_ok,
+            cost_per_thousand: &mut self.cost_per_thousand,
             score: &mut self.score,
             blocked: &mut self.blocked,
             reason: &mut self.reason,
@@ -125,6 +146,7 @@ impl OutputSlices<'_> {
             ("p10_years", self.p10_years.len()),
             ("p90_years", self.p90_years.len()),
             ("probability_ok", self.probability_ok.len()),
+            ("cost_per_thousand", self.cost_per_thousand.len()),
             ("score", self.score.len()),
             ("blocked", self.blocked.len()),
             ("reason", self.reason.len()),
@@ -159,6 +181,7 @@ impl OutputSlices<'_> {
             p10_years: front(&mut self.p10_years, results),
             p90_years: front(&mut self.p90_years, results),
             probability_ok: front(&mut self.probability_ok, results),
+            cost_per_thousand: front(&mut self.cost_per_thousand, results),
             score: front(&mut self.score, results),
             blocked: front(&mut self.blocked, results),
             reason: front(&mut self.reason, results),

@@ -347,12 +347,13 @@ fn probabilities<const FUSED: bool>(scratch: &mut Scratch, out: &mut OutputSlice
 fn scores<const FUSED: bool>(plan: &Plan, scratch: &Scratch, out: &mut OutputSlices<'_>) {
     let inputs = scratch.fixed.iter().zip(&scratch.required_years).zip(&scratch.confidence);
     let years = out.median_years.iter().zip(&*out.probability_ok);
-    let results = out.score.iter_mut().zip(&mut *out.blocked);
-    for ((((fixed, &required), &confidence), (&median_years, &probability_ok)), (score, blocked)) in
+    let results = out.score.iter_mut().zip(&mut *out.cost_per_thousand).zip(&mut *out.blocked);
+    for ((((fixed, &required), &confidence), (&median_years, &probability_ok)), ((score, cost), blocked)) in
         inputs.zip(years).zip(results)
     {
         let found = Found { median_years, probability_ok, confidence, ..Found::default() };
         let scored = plan.scale.scored::<FUSED>(fixed, &found, required);
+        *cost = scored.cost;
         *score = scored.score;
         *blocked |= scored.beyond_limit;
     }
@@ -371,6 +372,7 @@ fn clear_refused(builds: usize, reasons: &[Reason], out: &mut OutputSlices<'_>) 
             &mut *out.p10_years,
             &mut *out.p90_years,
             &mut *out.probability_ok,
+            &mut *out.cost_per_thousand,
             &mut *out.score,
         ] {
             if let Some(results) = column.get_mut(here.clone()) {

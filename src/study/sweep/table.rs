@@ -8,18 +8,19 @@
 //! for is copied out of it, so that nothing else is ever written.
 
 use std::collections::HashMap;
+use std::fmt;
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 
 use serde_json::Value;
 
 use crate::Result;
-use crate::brief::{Brief, Field};
+use crate::brief::{Brief, Field, OUTSIDE_VALIDITY};
 use crate::catalog::Catalog;
 use crate::check::FindingKind;
 use crate::error::{Error, invalid, nearest, table_error, unknown};
 use crate::finish::Build;
-use crate::rank::{Burden, Judgements, RankedOption, Ranking, candidates, currency_of};
+use crate::rank::{Burden, Judgements, RankedOption, Ranking, candidates, check_wants, currency_of};
 use crate::study::sweep::moved::{MovedColumns, PartAnswers, PartScratch, Rows};
 use crate::study::sweep::tasks::run_tasks;
 use crate::study::sweep::{Reason, TASK_RESULTS, fits_in_memory, wished};
@@ -383,6 +384,40 @@ impl ResultSlices<'_> {
     }
 }
 
+/// A remark on rows of a table.
+#[derive(Debug, Clone, PartialEq, Eq)]
+pub struct RowRemark {
+    /// What a ranking of the row says.
+    pub remark: String,
+    /// The first row that it was found at, from 0.
+    pub row: usize,
+    /// How many rows are of such kinds.
+    pub rows: usize,
+}
+
+impl RowRemark {
+    /// Puts remarks of rows that follow behind those of rows before; `row` counts through all of them.
+    pub fn add_to(self, known: &mut Vec<Self>) {
+        match known.iter_mut().find(|known| known.remark == self.remark) {
+            Some(known) => known.rows += self.rows,
+            None => known.push(self),
+        }
+    }
+}
+
+impl fmt::Display for RowRemark {
+    fn fmt(&self, f: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self { remark, row, rows } = self;
+        match rows {
+            1 => write!(f, "row {}: {remark}", row + 1),
+            rows => write!(f, "row {} and {} like it: {remark}", row + 1, rows - 1),
+        }
+    }
+}
+
+/// Rows of one kind that are tried for one that can be judged.
+const ROWS_TRIED: usize = 16;
+
 impl<'a, S: RowSource> TableSweep<'a, S> {
     /// Prepares the variants of a table.
     ///
@@ -398,6 +433,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         catalog: &'a Catalog,
     ) -> Result<Self> {
         let mut base = brief.checked_in(catalog)?.into_owned();
+        check_wants(&base, catalog)?;
         if let Some(builds) = asked.builds {
             base.wants.builds = Some(builds.iter().map(wished).collect());
         }
@@ -472,8 +508,43 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         self.lock().clone()
     }
 
-    /// What a ranking of one row says and a table of results does not, a line each: its remarks, and how many builds have
-    /// findings to read.
+    /// What rankings of the rows remark and a table of results does not: of each kind of row, alike in all columns but
+    /// those of numbers and shelter, by its first that can be judged. Each remark once, with its first row and how many rows
+    /// are of such kinds; `wanted` tells which rows count.
+    pub fn remarks(&self, wanted: impl Fn(usize) -> bool) -> Vec<RowRemark> {
+        let mut kinds: Vec<(Vec<usize>, usize)> = vec![(Vec::new(), 0); self.variants.len()];
+        for row in (0..self.source.rows()).filter(|row| wanted(*row)) {
+            if let Some((first, rows)) = kinds.get_mut(self.variant_of(row)) {
+                *rows += 1;
+                if first.len() < ROWS_TRIED {
+                    first.push(row);
+                }
+            }
+        }
+        let mut found: Vec<RowRemark> = Vec::new();
+        let mut scratch = S::Scratch::default();
+        for (variant, (first, rows)) in self.variants.iter().zip(kinds) {
+            let Ok(judge) = &variant.rows else { continue };
+            let said = first.into_iter().find_map(|row| {
+                let remarks = judge.remarks(&self.source.part(row..row + 1, &mut scratch)).ok()?;
+                Some((row, remarks))
+            });
+            let Some((row, remarks)) = said else { continue };
+            for remark in remarks {
+                match found.iter_mut().find(|known| known.remark == remark) {
+                    Some(known) => {
+                        known.rows += rows;
+                        known.row = known.row.min(row);
+                    }
+                    None => found.push(RowRemark { remark, row, rows }),
+                }
+            }
+        }
+        found
+    }
+
+    /// What a ranking of one row says and a table of results does not: how many builds have findings to read, and remarks
+    /// on them.
     ///
     /// # Errors
     /// What [`rank`](crate::rank::rank()) refuses in the brief of the row.
@@ -482,16 +553,19 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             return Ok(Vec::new());
         };
         let mut scratch = S::Scratch::default();
-        let Ranking { mut remarks, options, .. } =
-            rows.ranking(&self.source.part(row..row + 1, &mut scratch))?;
+        let columns = self.source.part(row..row + 1, &mut scratch);
+        let Ranking { mut remarks, options, .. } = rows.ranking(&columns)?;
+        let of_rows = rows.remarks(&columns)?;
+        remarks.retain(|remark| !of_rows.contains(remark) && !remark.starts_with(OUTSIDE_VALIDITY));
         let grave = |option: &&RankedOption| option.findings.iter().any(|f| f.kind != FindingKind::Notes);
         let dangerous = |option: &&RankedOption| option.dangers() > 0;
         let (found, dangers) =
             (options.iter().filter(grave).count(), options.iter().filter(dangerous).count());
         if found > 0 {
             remarks.push(format!(
-                "findings, which the table does not list: {found} of {} builds are ruled out, warned of or need a step, \
-                 {dangers} of them because a part can break or a joint open; rank the brief of a row to read them",
+                "findings, which the table does not list: at this row {found} of {} builds are ruled out, warned of or \
+                 need a step, {dangers} of them because a part can break or a joint open; rank the brief of a row to read \
+                 them",
                 options.len()
             ));
         }
@@ -611,18 +685,11 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         first_row: usize,
         variant: &Variant<'_>,
         columns: &MovedColumns<'_>,
-        answers: &mut PartAnswers,
+        answers: &PartAnswers,
         out: &mut ResultSlices<'_>,
     ) {
         let builds = variant.builds.len();
         let rows = variant.rows.as_ref().ok();
-        let asks_cost = !out.cost_per_thousand.is_empty();
-        if let Some(rows) = rows
-            && asks_cost
-            && !self.best_only
-        {
-            rows.fill_costs(columns, answers);
-        }
         let places: Vec<usize> = if self.best_only {
             let best = |row| rows.map_or(0, |rows| rows.best_of(columns, row, answers));
             (0..answers.status.len()).map(|row| row * builds + best(row)).collect()
@@ -637,6 +704,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             (&mut out.p10_years, &output.p10_years),
             (&mut out.p90_years, &output.p90_years),
             (&mut out.probability_ok, &output.probability_ok),
+            (&mut out.cost_per_thousand, &output.cost_per_thousand),
             (&mut out.score, &output.score),
         ] {
             if places.is_empty() && to.len() == from.len() {
@@ -646,11 +714,6 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             for (result, to) in to.iter_mut().enumerate() {
                 *to = from.get(place(result)).copied().unwrap_or(f64::NAN);
             }
-        }
-        for (result, to) in out.cost_per_thousand.iter_mut().enumerate() {
-            let at = place(result);
-            *to = rows
-                .map_or(f64::NAN, |r| r.cost_at(columns, at / builds.max(1), at % builds.max(1), answers));
         }
         let in_columns: [(&mut [f32], fn(Burden) -> f32); 2] =
             [(&mut *out.burden, Burden::in_column), (&mut *out.dangers, Burden::dangers_in_column)];

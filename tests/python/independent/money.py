@@ -68,6 +68,13 @@ def hardness_hv(part: dict, metal: dict) -> float | None:
     return metal["hardness_hv"] and metal["hardness_hv"]["high"]
 
 
+def hydrogen_hv(part: dict, metal: dict) -> float | None:
+    """Hardness that hydrogen is judged by: a lot spreads over its class, whatever a reading says."""
+    hv, of_class = hardness_hv(part, metal), class_hardness(part, metal)
+    classed = metal["property_class"] in SET_SCREWS or part.get("property_class") is not None
+    return max(hv, of_class[1]) if hv is not None and of_class and classed else hv
+
+
 @dataclass(frozen=True)
 class Money:
     purchase: float
@@ -82,7 +89,7 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     if part.get("base_metal", build["base_metal"]) != build["base_metal"]:  # made anew, not the piece at hand
         own = ("hardness_hv", "tempering_temperature_c", "present_finish", "condition")
         part = {key: value for key, value in part.items() if key not in own}
-    hv = hardness_hv(part, metal)
+    hv = hydrogen_hv(part, metal)
     hard_family = metal["family"] in HARDENABLE and hv is not None
     no_acid = hard_family and hv > 390
     found, acid = [], False

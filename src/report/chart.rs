@@ -1,0 +1,52 @@
+//! The words of a chart of choices, which terminal and page share.
+
+use std::collections::BTreeMap;
+
+use crate::catalog::Catalog;
+use crate::finish::Build;
+use crate::report::words::{BuildWords, sentence};
+use crate::study::Chart;
+
+/// Marks a finish on a metal that is weaker than the one asked for.
+const WEAKER: &str = " †";
+
+/// The names of the rows, and what must be said beneath them.
+pub(crate) struct ChartWords {
+    pub(crate) rows: Vec<String>,
+    pub(crate) notes: Vec<String>,
+}
+
+impl ChartWords {
+    pub(crate) fn of(chart: &Chart, catalog: &Catalog) -> Self {
+        let beneath = |build: &Build| (build.base_metal.clone(), build.treatment.clone());
+        let mut counted: BTreeMap<(String, String), usize> = BTreeMap::new();
+        for build in &chart.builds {
+            *counted.entry(beneath(build)).or_default() += 1;
+        }
+        // of several with as many rows the first by name
+        let usual = counted.iter().rev().max_by_key(|(_, rows)| **rows).map(|(one, _)| one);
+        let name = |(build, weaker): (&Build, &Option<String>)| {
+            let words = BuildWords::of(build, catalog);
+            let name = match () {
+                () if Some(&beneath(build)) != usual => words.line(),
+                () if words.coats == "none" => "no coat".to_owned(),
+                () => words.coats,
+            };
+            if weaker.is_some() { name + WEAKER } else { name }
+        };
+        let mut notes = Vec::new();
+        if let Some((metal, treatment)) = usual {
+            let line = BuildWords::of(&Build::new(metal, treatment, [""; 0]), catalog).line();
+            notes.push(format!("Rows that name no metal are on {}.", line.trim_end_matches(", no coat")));
+        }
+        let mut told: Vec<&str> = Vec::new();
+        for weaker in chart.weaker.iter().flatten().filter(|text| !text.is_empty()) {
+            if !told.contains(&weaker.as_str()) {
+                told.push(weaker);
+                notes.push(format!("{} Weaker: {}", WEAKER.trim(), sentence(weaker)));
+            }
+        }
+        notes.extend(chart.ruled_out_by.as_deref().map(sentence));
+        Self { rows: chart.builds.iter().zip(&chart.weaker).map(name).collect(), notes }
+    }
+}
