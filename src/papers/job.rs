@@ -684,6 +684,9 @@ impl<'a> Job<'a> {
         let mut text = capital(part.form.map_or("part", form_words));
         if let Some(work) = &self.thread {
             text = format!("{text} {}", work.thread);
+        } else if let Some(size) = &part.thread {
+            // a washer goes by the thread that it fits
+            text = format!("{text} {}", size.trim());
         }
         if let Some(length_mm) = part.length_mm {
             text = match &self.thread {

@@ -1142,3 +1142,23 @@ fn ovens_and_inspection_liquids_are_told_at_their_step() {
         assert_eq!(cracks, brief.part.safety_critical, "{}", option.build);
     });
 }
+
+/// A washer is ordered by its size; a phosphate that the thread cannot hold (7 µm for M8 in 6g, 16 g/m² being about 8 µm) waits
+/// for its gauge.
+#[test]
+fn a_washer_has_its_size_and_a_tight_thread_its_gauge() {
+    let washer = r#"{"form": "plain_washer", "thread": "M10", "base_metal": "steel_5_8"}"#;
+    let order = order_text(&treated(washer, "zinc_plate_black", &[]));
+    assert!(order.contains("Flat washer M10") && !order.contains("thread"), "{order}");
+    let papers = treated(HEX_M8, "manganese_phosphate", &["displacing_oil"]);
+    assert!(
+        order_text(&papers).contains("more than the allowance of the thread holds"),
+        "{}",
+        order_text(&papers)
+    );
+    let bath = papers.route.first(StepKind::Phosphate).unwrap();
+    assert!(
+        bath.hold.iter().any(|said| said.text.contains("GO gauge passes over 5 coated pieces")),
+        "{bath:?}"
+    );
+}
