@@ -34,6 +34,9 @@ pub struct Inquiry<'a> {
     pub(super) of_fit: Worded<fit::Differs>,
     pub(super) of_torque: Worded<torque::Differs>,
     pub(super) of_couple: Worded<couple::Differs>,
+    /// Findings of all builds so far, and those of an inch part with their words in US customary units.
+    shared: Mutex<Vec<Finding>>,
+    customary: Mutex<Vec<(Finding, Finding)>>,
 }
 
 impl<'a> Inquiry<'a> {
@@ -57,7 +60,36 @@ impl<'a> Inquiry<'a> {
             of_fit: Worded::default(),
             of_torque: Worded::default(),
             of_couple: Worded::default(),
+            shared: Mutex::default(),
+            customary: Mutex::default(),
         })
+    }
+
+    /// Makes findings that say the same as one of another build one with it in memory.
+    pub(crate) fn share(&self, found: &mut [Finding]) {
+        let mut known = self.shared.lock().unwrap_or_else(PoisonError::into_inner);
+        for finding in found.iter_mut().filter(|finding| finding.is_alone()) {
+            // the build before is mostly alike
+            match known.iter().rev().find(|known| *known == finding) {
+                Some(same) => finding.clone_from(same),
+                None => known.push(finding.clone()),
+            }
+        }
+    }
+
+    /// Words the findings of a build in US customary units, each once for all builds.
+    pub(crate) fn use_customary_units(&self, found: &mut [Finding]) {
+        self.share(found);
+        let mut known = self.customary.lock().unwrap_or_else(PoisonError::into_inner);
+        for finding in found {
+            if let Some((_, customary)) = known.iter().find(|(metric, _)| metric.is(finding)) {
+                finding.clone_from(customary);
+            } else {
+                let metric = finding.clone();
+                finding.use_customary_units();
+                known.push((metric, finding.clone()));
+            }
+        }
     }
 
     /// The brief.

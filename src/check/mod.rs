@@ -38,6 +38,8 @@ mod torque;
 mod welding;
 
 use std::borrow::Cow;
+use std::ops::Deref;
+use std::sync::Arc;
 
 use serde::{Deserialize, Serialize};
 
@@ -228,12 +230,18 @@ impl<'a> Case<'a> {
     }
 }
 
+// hundreds of builds share a few dozen of them: a copy is one more reference
 /// The outcome of one check on one build.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
+#[serde(transparent)]
+pub struct Finding(Arc<FindingParts>);
+
+/// The outcome of one check on one build.
+#[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema), schemars(rename = "Finding"))]
 #[serde(deny_unknown_fields)]
 #[non_exhaustive]
-pub struct Finding {
+pub struct FindingParts {
     /// How grave it is.
     pub kind: FindingKind,
     /// The rule, for example `substrate.class`.
@@ -389,17 +397,19 @@ pub fn findings(case: &Case) -> Result<Vec<Finding>> {
     couple::check(case, &mut found)?;
     appearance::check(case, &mut found);
     substances::check(case, &mut found);
+    case.inquiry.share(&mut found);
     found.sort_by_key(|finding| finding.kind);
     Ok(found)
 }
 
-fn finding(
+pub(crate) fn finding(
     kind: FindingKind,
     rule: &'static str,
     message: impl Into<Cow<'static, str>>,
     source: Source,
 ) -> Finding {
-    Finding { kind, rule: Cow::Borrowed(rule), message: message.into(), remedy: None, step: None, source }
+    let rule = Cow::Borrowed(rule);
+    Finding(Arc::new(FindingParts { kind, rule, message: message.into(), remedy: None, step: None, source }))
 }
 
 /// Families of rules by the harm they speak of, worst first: brittle fracture, overload, loss of strength, a part that
@@ -428,6 +438,30 @@ const WORST_FIRST: [&str; 20] = [
 ];
 /// How many of them can break a part or open a joint.
 const DANGERS: usize = 6;
+
+/// That of its parts.
+#[cfg(feature = "schema")]
+impl schemars::JsonSchema for Finding {
+    fn schema_name() -> Cow<'static, str> {
+        FindingParts::schema_name()
+    }
+
+    fn schema_id() -> Cow<'static, str> {
+        FindingParts::schema_id()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        FindingParts::json_schema(generator)
+    }
+}
+
+impl Deref for Finding {
+    type Target = FindingParts;
+
+    fn deref(&self) -> &FindingParts {
+        &self.0
+    }
+}
 
 impl Finding {
     /// Its place by the harm it speaks of, the worst first.
@@ -465,19 +499,35 @@ impl Finding {
         }
     }
 
-    fn remedy(mut self, remedy: impl Into<Cow<'static, str>>) -> Self {
-        self.remedy = Some(remedy.into());
+    pub(crate) fn remedy(mut self, remedy: impl Into<Cow<'static, str>>) -> Self {
+        Arc::make_mut(&mut self.0).remedy = Some(remedy.into());
         self
+    }
+
+    /// Its sentences said otherwise.
+    pub(crate) fn reword(&mut self, reword: impl Fn(&str) -> String) {
+        let own = Arc::make_mut(&mut self.0);
+        own.message = reword(&own.message).into();
+        own.remedy = own.remedy.as_deref().map(|remedy| reword(remedy).into());
     }
 
     /// The sentences with their quantities in US customary units, for an inquiry in inches.
     pub(crate) fn use_customary_units(&mut self) {
-        self.message = in_customary_units(&self.message).into();
-        self.remedy = self.remedy.as_deref().map(|remedy| in_customary_units(remedy).into());
+        self.reword(in_customary_units);
     }
 
-    fn step(mut self, step: Step) -> Self {
-        self.step = Some(step);
+    pub(crate) fn step(mut self, step: Step) -> Self {
+        Arc::make_mut(&mut self.0).step = Some(step);
         self
+    }
+
+    /// Whether no other finding is in the same memory.
+    fn is_alone(&self) -> bool {
+        Arc::strong_count(&self.0) == 1
+    }
+
+    /// Whether both are one in memory.
+    fn is(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.0, &other.0)
     }
 }

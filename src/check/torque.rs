@@ -458,7 +458,7 @@ fn word(
         let first_new = found.len();
         new_torque(case, joint, &before, &change, (friction, &span), (ratio, own_torque), found)?;
         if let (true, Some(asked)) = (beyond_key, found.get_mut(first_new)) {
-            asked.remedy = Some(LUBRICATE_FIRST.into());
+            *asked = asked.clone().remedy(LUBRICATE_FIRST);
         }
     } else {
         let torque = own_torque.map_or_else(String::new, |torque| format!("Tighten to {torque}. "));

@@ -229,6 +229,7 @@ pub(crate) fn outlook_of(life: Life, inputs: &SiteInputs, site: &Site, required_
         .filter(|(_, share)| *share > 0.0)
         .map(|(f, share)| VarianceShare { factor: f.name, share, log_sd: f.log_sd, source: f.source })
         .collect();
+    variance_shares.shrink_to_fit();
     variance_shares.sort_by(|a, b| b.share.total_cmp(&a.share));
     let weakest = variance_shares
         .iter()

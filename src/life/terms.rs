@@ -185,6 +185,14 @@ impl Life {
         Ok(life)
     }
 
+    /// The same number for equal lives, and mostly another for others.
+    pub(crate) fn digest(&self) -> u64 {
+        let of_stain = self.stain.map_or(0.0, |stain| stain.ln_threshold);
+        let of_layers =
+            self.layers.iter().flat_map(|layer| [layer.per_um, layer.fixed_age, layer.weather_age]);
+        of_layers.fold(of_stain.to_bits(), |digest, number| digest.rotate_left(7) ^ number.to_bits())
+    }
+
     /// The same in the atmosphere of another exposure, where nothing else differs.
     pub(crate) fn move_to(&mut self, exposure: &Exposure) {
         let air = &exposure.atmosphere;

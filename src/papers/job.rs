@@ -1015,8 +1015,7 @@ fn findings_in(units: Units, option: &RankedOption, case: &Case) -> Result<Vec<F
     }
     let (name, to_order) = (case.metal.name.as_str(), metal_to_order(case));
     for own in &mut found {
-        own.message = own.message.replace(name, &to_order).into();
-        own.remedy = own.remedy.as_deref().map(|remedy| remedy.replace(name, &to_order).into());
+        own.reword(|sentence| sentence.replace(name, &to_order));
     }
     Ok(found)
 }

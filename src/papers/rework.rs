@@ -3,7 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::check::{Finding, FindingKind, Step};
+use crate::check::{Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::finish::TreatmentKind;
 use crate::papers::Statement;
@@ -81,14 +81,9 @@ fn paint_off(job: &Job) -> &'static str {
 /// Strip, the steps of the first pass that come again, treatment and films, without the blanks.
 fn second_pass(job: &Job) -> SecondPass {
     let step = if job.susceptible || job.is_painted() { Step::StripWithoutAcid } else { Step::StripInAcid };
-    let mut again: Vec<Finding> = vec![Finding {
-        kind: FindingKind::Needs,
-        rule: "papers.second_pass".into(),
-        message: "strip what is off shade".into(),
-        remedy: None,
-        step: Some(step),
-        source: REPROCESSING,
-    }];
+    let strip =
+        finding(FindingKind::Needs, "papers.second_pass", "strip what is off shade", REPROCESSING).step(step);
+    let mut again: Vec<Finding> = vec![strip];
     again.extend(job.findings().filter(|f| matches!(f.step, Some(Step::MaskThread))).cloned());
     // A life without end: the pass alone, no replacements.
     let whole = cost(&job.lot, job.resolved, &again, f64::INFINITY, 1.0, job.catalog);

@@ -247,6 +247,7 @@ impl Cost {
             let source = catalog.source(&labor.source);
             self.lines.push(CostLine { item: item.into(), per_thousand: follow_on, source });
         }
+        self.lines.shrink_to_fit();
         Self { per_thousand: total, replacements, ..self }.with_its_currency()
     }
 }

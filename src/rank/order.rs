@@ -221,13 +221,8 @@ mod tests {
     fn findings_count_before_steps_and_notes_not_at_all() {
         use FindingKind::{Needs, Notes, Warns};
         let found = |kinds: &[FindingKind]| {
-            let finding = |kind: &FindingKind| Finding {
-                kind: *kind,
-                rule: "x.y".into(),
-                message: "".into(),
-                remedy: None,
-                step: None,
-                source: crate::evidence::Source::assumption("x"),
+            let finding = |kind: &FindingKind| {
+                crate::check::finding(*kind, "x.y", "", crate::evidence::Source::assumption("x"))
             };
             let clean = crate::catalog::Catalog::built_in().treatment("hot_alkaline").unwrap();
             Burden::of(clean, &kinds.iter().map(finding).collect::<Vec<_>>())

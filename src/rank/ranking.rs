@@ -1,6 +1,8 @@
 //! The answer to a brief.
 
 use std::borrow::Cow;
+use std::collections::HashMap;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use serde::{Deserialize, Serialize};
 
@@ -9,8 +11,8 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, findings, first_base_metal,
-    not_judged, spares_zinc, taken_for_granted, usual_base_metal,
+    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
+    first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
@@ -137,7 +139,7 @@ pub struct RankedOption {
     /// Findings, gravest first.
     pub findings: Vec<Finding>,
     /// Time to failure.
-    pub outlook: Outlook,
+    pub outlook: Arc<Outlook>,
     /// Cost.
     pub cost: Cost,
 }
@@ -367,7 +369,12 @@ pub(crate) struct Question<'a> {
     site: Site,
     lot: Lot,
     scale: ScoreScale,
+    /// Lives met so far with their outlooks, by their digest.
+    outlooks: Mutex<HashMap<u64, Vec<Known>>>,
 }
+
+/// A life with its outlook.
+type Known = (Life, Arc<Outlook>);
 
 impl<'a> Question<'a> {
     pub(crate) fn new(
@@ -379,7 +386,15 @@ impl<'a> Question<'a> {
         let scale = ScoreScale::of(brief, reference_cost(brief, &lot, catalog)?, &catalog.content().prices);
         let inputs = site_of(exposure);
         let inquiry = Inquiry::of(brief, catalog)?;
-        Ok(Self { inquiry, exposure, inputs, site: Site::of(&inputs), lot, scale })
+        Ok(Self {
+            inquiry,
+            exposure,
+            inputs,
+            site: Site::of(&inputs),
+            lot,
+            scale,
+            outlooks: Mutex::default(),
+        })
     }
 
     /// The brief.
@@ -389,17 +404,48 @@ impl<'a> Question<'a> {
 
     /// What a ranking says of one build.
     pub(crate) fn option(&self, build: Build) -> Result<RankedOption> {
-        self.option_with(build, |_| {})
+        self.option_lasting(build, |resolved| self.outlook(resolved))
     }
 
     /// As [`option`](Self::option), of a build whose life was changed.
     pub(crate) fn option_with(&self, build: Build, change: impl FnOnce(&mut Life)) -> Result<RankedOption> {
-        let Self { inquiry, exposure, inputs, site, lot, scale } = self;
+        self.option_lasting(build, |resolved| {
+            let mut life = self.life(resolved)?;
+            change(&mut life);
+            Ok(Arc::new(self.outlook_of(life)))
+        })
+    }
+
+    fn life(&self, build: &ResolvedBuild) -> Result<Life> {
+        Life::of(self.exposure, &self.brief().part, build, self.inquiry.catalog())
+    }
+
+    fn outlook_of(&self, life: Life) -> Outlook {
+        outlook_of(life, &self.inputs, &self.site, self.exposure.required_years)
+    }
+
+    /// The outlook of a build, worked out once for builds whose lives are the same.
+    fn outlook(&self, build: &ResolvedBuild) -> Result<Arc<Outlook>> {
+        let life = self.life(build)?;
+        let mut known = self.outlooks.lock().unwrap_or_else(PoisonError::into_inner);
+        let alike = known.entry(life.digest()).or_default();
+        if let Some((_, outlook)) = alike.iter().find(|(known, _)| *known == life) {
+            return Ok(Arc::clone(outlook));
+        }
+        let outlook = Arc::new(self.outlook_of(life.clone()));
+        alike.push((life, Arc::clone(&outlook)));
+        Ok(outlook)
+    }
+
+    fn option_lasting(
+        &self,
+        build: Build,
+        outlook: impl FnOnce(&ResolvedBuild) -> Result<Arc<Outlook>>,
+    ) -> Result<RankedOption> {
+        let Self { inquiry, exposure, lot, scale, .. } = self;
         let catalog = inquiry.catalog();
         let resolved = catalog.resolve(&build)?;
-        let mut life = Life::of(exposure, &self.brief().part, &resolved, catalog)?;
-        change(&mut life);
-        let outlook = outlook_of(life, inputs, site, exposure.required_years);
+        let outlook = outlook(&resolved)?;
         let ResolvedBuild { metal, treatment, films } = &resolved;
         let case = Case { inquiry, exposure, build: &build, metal, treatment, films };
         let mut findings = findings(&case)?;
@@ -409,54 +455,45 @@ impl<'a> Question<'a> {
         let fixed = Fixed::new(fixed_desirabilities, scale, bought.per_thousand, blocked);
         let scored = scale.scored_one(&fixed, &outlook.found(), exposure.required_years);
         let cost = bought.replaced(scored.replacements, scored.cost, catalog);
+        let of_checks = findings.len();
         if let Some(limit) = case.brief().wants.cost_limit_per_thousand
             && scored.beyond_limit
         {
             blocked = true;
-            findings.push(Finding {
-                kind: FindingKind::Blocks,
-                rule: COST_LIMIT.into(),
-                message: format!("{} over the required years; the limit is {limit}", cost.in_words()).into(),
-                remedy: Some("Raise the limit or accept a shorter life.".into()),
-                step: None,
-                source: catalog.source(&catalog.content().prices.blank_per_kg.source),
-            });
-            findings.sort_by_key(|finding| finding.kind);
+            let message = format!("{} over the required years; the limit is {limit}", cost.in_words());
+            let source = catalog.source(&catalog.content().prices.blank_per_kg.source);
+            findings.push(
+                finding(FindingKind::Blocks, COST_LIMIT, message, source)
+                    .remedy("Raise the limit or accept a shorter life."),
+            );
         }
         if exposure.required_years > outlook.horizon_years {
-            findings.push(Finding {
-                kind: FindingKind::Warns,
-                rule: BEYOND_EVIDENCE.into(),
-                message: format!(
-                    "{} years are required, and the longest life observed of such a finish is {:.0} years: no \
-                     probability can be stated",
-                    exposure.required_years, outlook.horizon_years
-                )
-                .into(),
-                remedy: Some("Plan to inspect and renew the finish within that time.".into()),
-                step: None,
-                source: outlook.horizon_source.clone(),
-            });
-            findings.sort_by_key(|finding| finding.kind);
+            let message = format!(
+                "{} years are required, and the longest life observed of such a finish is {:.0} years: no probability \
+                 can be stated",
+                exposure.required_years, outlook.horizon_years
+            );
+            findings.push(
+                finding(FindingKind::Warns, BEYOND_EVIDENCE, message, outlook.horizon_source.clone())
+                    .remedy("Plan to inspect and renew the finish within that time."),
+            );
         }
         if exposure.heat_continuous_c > AMBIENT_C && self.brief().duty.cold_share.is_none() {
-            findings.push(Finding {
-                kind: FindingKind::Notes,
-                rule: "outlook.dry_in_heat".into(),
-                message: format!(
-                    "The years give no credit for dryness at {} °C: for how much of the year the part is cold is not \
-                     given",
-                    exposure.heat_continuous_c
-                )
-                .into(),
-                remedy: Some("Enter `duty.cold_share`, the share of the year in which the part is cold.".into()),
-                step: None,
-                source: COLD_SHARE,
-            });
+            let message = format!(
+                "The years give no credit for dryness at {} °C: for how much of the year the part is cold is not given",
+                exposure.heat_continuous_c
+            );
+            findings.push(
+                finding(FindingKind::Notes, "outlook.dry_in_heat", message, COLD_SHARE)
+                    .remedy("Enter `duty.cold_share`, the share of the year in which the part is cold."),
+            );
+        }
+        if findings.len() > of_checks {
+            inquiry.share(&mut findings);
             findings.sort_by_key(|finding| finding.kind);
         }
         if matches!(inquiry.thread().map(PartThread::thread), Some(Thread::Inch(_))) {
-            findings.iter_mut().for_each(Finding::use_customary_units);
+            inquiry.use_customary_units(&mut findings);
         }
         let score = score(&scored, fixed_desirabilities, outlook.confidence, scale);
         let mut name = [metal.name.as_str(), ", ", treatment.name.as_str(), ", "].concat();
@@ -470,6 +507,7 @@ impl<'a> Question<'a> {
                 }
             }
         }
+        name.shrink_to_fit();
         Ok(RankedOption {
             name,
             blocked,

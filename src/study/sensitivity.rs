@@ -204,7 +204,7 @@ impl<'a> Study<'a> {
     /// # Errors
     /// Those of [`option`](Self::option).
     pub fn variance_shares(&self) -> Result<Vec<VarianceShare>> {
-        Ok(self.option()?.outlook.variance_shares)
+        Ok(self.option()?.outlook.variance_shares.clone())
     }
 
     /// Each factor moved by one log standard deviation either way and each input to the ends of its range, all else

@@ -276,7 +276,7 @@ fn a_tightened_joint_in_numbers() {
     let said = |build: &str, present: &str, rule: &str| {
         let part = format!(r#""form": "hexagon_head_screw", "thread": "M8", "present_finish": "{present}""#);
         let found = finding(&ask(build, &part, "", r#""black": false"#), rule).unwrap().clone();
-        (found.message.to_string(), found.remedy.unwrap_or_default().to_string())
+        (found.message.to_string(), found.remedy.clone().unwrap_or_default().to_string())
     };
     let oiled = "steel_8_8 / hot_alkaline / displacing_oil";
     let (message, remedy) = said(oiled, "phosphate", "torque.new_torque");

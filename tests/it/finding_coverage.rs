@@ -732,7 +732,7 @@ fn every_gravity_met_has_a_row() {
         brief.wants.other_base_metals = catalog.content().base_metals.keys().cloned().collect();
         for option in rank(&brief, catalog).unwrap().options {
             for finding in option.findings {
-                let met = (finding.rule.into_owned(), finding.kind);
+                let met = (finding.rule.to_string(), finding.kind);
                 assert!(tabled.contains(&met), "{name}: {met:?} has no row");
             }
         }

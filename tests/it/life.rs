@@ -70,7 +70,7 @@ fn ask(metal: &str, treatment: &str, films: &[&str], duty: &str) -> Brief {
 }
 
 fn outlook(metal: &str, treatment: &str, films: &[&str], duty: &str) -> Outlook {
-    ranked(&ask(metal, treatment, films, duty)).options.remove(0).outlook
+    Outlook::clone(&ranked(&ask(metal, treatment, films, duty)).options[0].outlook)
 }
 
 /// Loss of bare steel that an hour in the cabinet stands for, µm: 70 g/m² in 48 h over 7.86 g/cm³.

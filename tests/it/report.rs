@@ -212,9 +212,9 @@ fn a_remedy_that_the_finish_has_is_not_ordered_again() {
         let found = ranking.options.iter().filter(|option| option.build.treatment == treatment);
         found.flat_map(|option| &option.findings).find(|f| f.rule == "couple.zinc_on_aluminum").cloned()
     };
-    let remedy = of("zinc_flake_black").unwrap().remedy.unwrap();
+    let remedy = of("zinc_flake_black").unwrap().remedy.clone().unwrap();
     assert!(!remedy.contains("zinc flake") && remedy.contains("Seal the joint"), "{remedy}");
-    let plate = of("zinc_plate_black").unwrap().remedy.unwrap();
+    let plate = of("zinc_plate_black").unwrap().remedy.clone().unwrap();
     assert!(plate.contains("zinc flake with a topcoat"), "{plate}");
 }
 

@@ -730,7 +730,7 @@ impl Finding {
 /// Time to failure of a build.
 #[pyclass(frozen, eq, module = "overcoat")]
 #[derive(Clone, PartialEq)]
-struct Outlook(CoreOutlook);
+struct Outlook(Arc<CoreOutlook>);
 
 #[pymethods]
 impl Outlook {

@@ -147,12 +147,8 @@ fn sensitivity_columns<'py>(
     let names = study.names();
     let answer = PyDict::new(py);
     answer.set_item("nominal", measure.value(&option))?;
-    let shares: BTreeMap<String, f64> = option
-        .outlook
-        .variance_shares
-        .into_iter()
-        .map(|share| (share.factor.into_owned(), share.share))
-        .collect();
+    let shares: BTreeMap<String, f64> =
+        option.outlook.variance_shares.iter().map(|share| (share.factor.to_string(), share.share)).collect();
     answer.set_item("variance_shares", shares)?;
     let tornado: Vec<(String, f64, f64, f64, f64, String)> = bars
         .into_iter()
