@@ -13,8 +13,8 @@ use crate::error::Result;
 use overcoat::atmosphere::Category;
 use overcoat::brief::Field;
 use overcoat::study::{
-    Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowSource, TableSweep,
-    Words, chosen, has_result, in_order, known_columns, obeyed_columns, row_status_words,
+    Asked, CheckedTable, NOT_BLOCKED, RESULT_COLUMNS, ResultBuffers, ResultSlices, RowRemark, RowSource,
+    TableSweep, Words, chosen, has_result, in_order, known_columns, obeyed_columns, row_status_words,
 };
 
 type Array<T> = Option<Py<PyArray1<T>>>;
