@@ -53,6 +53,10 @@ def untold_of(given: Given, brief: _core.Brief, builds: list[str] | None, catalo
     return _core.untold(brief, _obeyed(given), builds, catalog)
 
 
+# free text of the brief is no row's, and who wrote it knows it
+_OF_THE_BRIEF = "Not judged: the remarks beyond single words"
+
+
 class Remarks:
     """What rankings of rows remark and tables of results do not say, through all batches of a table."""
 
@@ -80,6 +84,7 @@ class Remarks:
 
     def warn(self, new: list[str], stacklevel: int) -> None:
         """One warning of those that are new, where there are any."""
+        new = [remark for remark in new if not remark.startswith(_OF_THE_BRIEF)]
         if new:
             warnings.warn("not in the results: " + "; ".join(self.lines(new)), stacklevel=stacklevel + 1)
 

@@ -82,7 +82,7 @@ impl LearnedCapacity {
     ///
     /// Where nothing failed it is the catalog's median, or the lower bound where that is longer, but never longer than
     /// panels weighed with the catalog's value as prior make it; the spread stays the catalog's. Where some failed it is
-    /// cut likewise, so that no film gets hours that nobody watched and no failure lengthens its life; `fit` says so.
+    /// cut likewise, so that no film gets hours that were not watched and no failure lengthens its life; `fit` says so.
     ///
     /// # Errors
     /// Nothing failed and no film is named: there is no spread to go with the bound.
@@ -314,7 +314,7 @@ pub fn learn_capacity(records: &[Record], options: &LogOptions<'_>) -> Result<Le
     Ok(learned)
 }
 
-/// Says where the records alone would promise hours that nobody watched.
+/// Says where the records alone would promise hours that were not watched.
 fn cut(learned: &LearnedCapacity) -> Result<Option<String>> {
     let Fitted::Estimate(fit) = &learned.fitted else { return Ok(None) };
     let (uncut, most) = (learned.uncut()?.median, learned.most_hours()?);

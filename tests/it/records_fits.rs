@@ -475,7 +475,7 @@ fn learned_wax(failed: &[f64], intact: (f64, usize)) -> LearnedCapacity {
     learn_capacity(&log, &options).unwrap()
 }
 
-/// A few failures among many survivors stretch the spread, and with it a median that nobody watched: the entry gets no
+/// A few failures among many survivors stretch the spread, and with it a median that was not watched: the entry gets no
 /// more hours than the longest panel had, no more than if none had failed, and says that it is a bound.
 #[test]
 fn failures_among_survivors_never_lengthen_a_life_nor_pass_the_test() {

@@ -210,9 +210,13 @@ def test_the_core_still_checks_the_range():
         read_brief(json.dumps(with_field("duty.required_years", "2000 years")))
 
 
-def test_the_core_stays_strict():
-    with pytest.raises(overcoat.DocumentError):
-        overcoat.Brief.from_json(json.dumps(with_field("duty.required_years", "5 a")))
+def test_the_core_reads_units_as_the_command_does_and_nothing_else():
+    read = overcoat.Brief.from_json(json.dumps(with_field("duty.required_years", "18 months")))
+    assert read.duty.required_years == pytest.approx(1.5)
+    for text in ("5 parsecs", "five", "5"):
+        with pytest.raises(overcoat.InvalidValueError) as caught:
+            overcoat.Brief.from_json(json.dumps(with_field("duty.required_years", text)))
+        assert caught.value.field == "duty.required_years"
 
 
 def test_without_pint_the_mend_is_said(monkeypatch):
