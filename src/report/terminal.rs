@@ -413,12 +413,16 @@ fn columns_of(answer: &Answer, layout: Layout, paper: &Paper) -> Vec<Column> {
     }
     if taken(&columns) > paper.columns {
         for (_, cells) in columns.iter_mut().filter(|(name, _)| *name == "process") {
-            cells.iter_mut().for_each(|cell| *cell = cut_process(cell, LEAN_PROCESS));
+            for cell in cells {
+                *cell = cut_process(cell, LEAN_PROCESS);
+            }
         }
     }
     let room = paper.columns.saturating_sub(columns.split_last().map_or(0, |(_, rest)| taken(rest) + 1));
     if let Some((_, coats)) = columns.last_mut() {
-        coats.iter_mut().for_each(|cell| *cell = cut(cell, room.max(8)));
+        for cell in coats {
+            *cell = cut(cell, room.max(8));
+        }
     }
     columns
 }

@@ -138,7 +138,7 @@ pub fn chart(
     }
     let (places, columns): (Vec<ChartPlace>, Vec<Vec<ChartCell>>) = found.into_iter().unzip();
     let cells = |row: usize| columns.iter().filter_map(|column| column.get(row).copied()).collect::<Vec<_>>();
-    let mut rows: Vec<(Build, (Vec<ChartCell>, Option<String>))> = builds
+    let mut rows: Vec<(Build, Cells)> = builds
         .into_iter()
         .zip(weak)
         .enumerate()
@@ -164,6 +164,9 @@ pub fn chart(
         ruled_out_by: ruled_out_by.filter(|_| !any_serves),
     })
 }
+
+/// The cells of a finish, and its strength beside that of the metal asked for, where it is lower.
+type Cells = (Vec<ChartCell>, Option<String>);
 
 /// Whether no check rules a finish out everywhere.
 fn can_serve(cells: &[ChartCell]) -> bool {
