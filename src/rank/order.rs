@@ -28,17 +28,12 @@ const MOST_NEEDS: usize = 99;
 pub(crate) struct Burden {
     /// Whether its bath contains hexavalent chromium.
     hexavalent_bath: bool,
-    /// Warnings that a part can break or a joint open, which no step of the route resolves.
+    /// Findings by which a part can break or a joint open.
     dangers: usize,
     /// Findings that are more than a note.
     findings: usize,
     /// Those of them that ask for a step.
     needs: usize,
-}
-
-/// Whether it warns that a part can break or a joint open; what a step of the route resolves counts as a step.
-pub(crate) fn is_open_danger(finding: &Finding) -> bool {
-    finding.kind == FindingKind::Warns && finding.is_danger()
 }
 
 impl Burden {
@@ -49,7 +44,7 @@ impl Burden {
             findings.iter().filter(|f| f.kind == kind && !f.rule.starts_with("outlook.")).count()
         };
         let needs = counted(FindingKind::Needs);
-        let dangers = findings.iter().filter(|found| is_open_danger(found)).count();
+        let dangers = findings.iter().filter(|found| found.is_danger()).count();
         Self { hexavalent_bath, dangers, findings: needs + counted(FindingKind::Warns), needs }
     }
 
@@ -219,10 +214,10 @@ mod tests {
     #[test]
     fn findings_count_before_steps_and_notes_not_at_all() {
         use FindingKind::{Needs, Notes, Warns};
-        let by_rule = |kinds: &[FindingKind], rule: &'static str| {
+        let found = |kinds: &[FindingKind]| {
             let finding = |kind: &FindingKind| Finding {
                 kind: *kind,
-                rule: rule.into(),
+                rule: "x.y".into(),
                 message: "".into(),
                 remedy: None,
                 step: None,
@@ -231,9 +226,6 @@ mod tests {
             let clean = crate::catalog::Catalog::built_in().treatment("hot_alkaline").unwrap();
             Burden::of(clean, &kinds.iter().map(finding).collect::<Vec<_>>())
         };
-        let found = |kinds: &[FindingKind]| by_rule(kinds, "x.y");
-        assert!(by_rule(&[Warns], "strength.weaker") > found(&[Warns, Warns, Needs]));
-        assert!(by_rule(&[Needs], "strength.weaker") == found(&[Needs]));
         assert!(found(&[Notes, Notes]) == found(&[]) && found(&[]) < found(&[Warns]));
         assert!(found(&[Warns]) < found(&[Needs]) && found(&[Needs]) < found(&[Warns, Warns]));
     }

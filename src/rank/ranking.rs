@@ -20,7 +20,7 @@ use crate::life::{
 };
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::judged::COST_LIMIT;
-use crate::rank::order::{Burden, Standing, TIE, is_open_danger, order};
+use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
@@ -598,7 +598,7 @@ fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> 
     if tied > 1 {
         let word = if tied == 2 { "and" } else { "to" };
         let first = options.iter().take_while(|option| option.rank == Some(1));
-        let dangers = if first.flat_map(|option| &option.findings).any(is_open_danger) {
+        let dangers = if first.flat_map(|option| &option.findings).any(Finding::is_danger) {
             "dangers, then fewer "
         } else {
             ""
