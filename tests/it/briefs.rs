@@ -277,7 +277,7 @@ fn scores_within_a_percent_share_a_rank_and_findings_settle_them() {
         let bath = option.build.treatment == "alkaline_chromate" || option.build.treatment == "fused_salt";
         let needs = counted(FindingKind::Needs);
         // what can break a part or open a joint weighs most
-        let dangers = (option.burden(Catalog::built_in()).unwrap() / 100_000.0).floor() as u32 % 10;
+        let dangers = (option.burden(Catalog::built_in()).unwrap() / 100_000.0).floor() % 10.0;
         (bath, dangers, needs + counted(FindingKind::Warns), needs)
     };
     let mut ties = 0;
