@@ -199,7 +199,8 @@ fn films_lost_to_heat_are_blocked() {
     assert_eq!(found.stretches[0].leader, Leader::Second);
     assert_eq!(found.stretches.last().unwrap().leader, Leader::BothBlocked);
     let films = &Catalog::built_in().content().films;
-    let limits = ["displacing_oil", "hard_wax"].map(|name| films[name].continuous_limit_c.value);
+    // limits hold to the degree
+    let limits = ["displacing_oil", "hard_wax"].map(|name| films[name].continuous_limit_c.value + 0.5);
     for crossing in &found.crossings {
         assert_eq!(crossing.kind, CrossingKind::Jump);
         assert!(limits.iter().any(|limit| (crossing.at - limit).abs() < 1e-9), "{found:#?} {limits:?}");
