@@ -82,9 +82,9 @@ def sweep(
         JSON. A null or empty cell of one of the four inputs, of `required_years` or of `shelter` leaves its
         row without a result, and `row_status` says which, unless the row names a place, a measured loss or a
         category instead, or `sea_distance_m` brings the chloride; in any other column it means that nothing
-        is said, so the brief speaks for that row. A column that is nearly such a field is refused with the nearest
-        name, and one that is a field of the part or the wants, which a sweep does not vary; all others are
-        carried along.
+        is said, so the brief speaks for that row. A column that is nearly such a field is refused with the
+        nearest name, and one that is a field of the part or the wants, which a sweep does not vary; all
+        others are carried along.
     brief : Brief, dict, str or path, optional
         Brings the part, the wants and everything of the duty that is no column; by default a plain part of
         low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they take the
@@ -101,9 +101,9 @@ def sweep(
     columns : sequence of str, optional
         Columns of results to compute and return; all of those below by default. `burden` is given where it is
         named: what settles ties of the score, the lowest first: 100 for each finding that warns or needs a
-        step, 1 more for each step, 100,000 more for each that can break a part or open a joint, 1,000,000 for a
-        bath of hexavalent chromium. `dangers` too: how many findings say that the part can break or its joint
-        open. Input columns are carried in any case.
+        step, 1 more for each step, 100,000 more for each that can break a part or open a joint, 1,000,000 for
+        a bath of hexavalent chromium. `dangers` too: how many findings say that the part can break or its
+        joint open. Input columns are carried in any case.
 
     Returns
     -------

@@ -57,7 +57,7 @@ use crate::error::invalid;
 /// The schema that this version reads.
 pub const BRIEF_SCHEMA: &str = "overcoat.brief.v1";
 
-/// What the remarks of a brief say where its site was not asked for but assumed.
+/// What the remarks of a brief say where its site was assumed.
 #[cfg(feature = "report")]
 pub(crate) const SITE_ASSUMED: &str = "site not stated: a city was assumed";
 

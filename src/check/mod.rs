@@ -479,6 +479,7 @@ impl Finding {
     }
 
     /// What it is about, as a reader calls it.
+    #[cfg(feature = "report")]
     pub(crate) fn subject(&self) -> &str {
         match self.rule.split('.').next().unwrap_or_default() {
             "substrate" => "Base metal",

@@ -315,7 +315,7 @@ impl<'a> Job<'a> {
         self.asks("mask_surface") || self.is_to_be_masked() || self.asks_for_fits()
     }
 
-    /// Whether a coat grows on surfaces that nobody named.
+    /// Whether a coat grows on surfaces that are not named.
     fn asks_for_fits(&self) -> bool {
         self.findings().any(|finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns)
     }
@@ -732,7 +732,7 @@ impl<'a> Job<'a> {
         metals.map(|metal| metal.name.as_str()).collect::<Vec<_>>().join(", ")
     }
 
-    /// Tolerance and finished gauge of the other side, where nobody said whether the thread is inside or outside.
+    /// Tolerance and finished gauge of the other side, where the brief does not say whether the thread is inside or outside.
     fn other_side(&self, work: &ThreadWork) -> (String, String) {
         let open = matches!(self.brief.part.form, None | Some(Form::Bracket | Form::Other));
         if work.given || !open || self.recut.is_some() {

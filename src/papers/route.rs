@@ -20,7 +20,7 @@ const MARKS: Source = Source::common_practice(
     "blasting and tumbling wear the marks of maker, class and lot, which must stay legible on a safety-critical part",
 );
 const SURFACES: Source = Source::common_practice(
-    "blasting wears fits, seats and contact faces, which are covered and looked at afterwards",
+    "blasting wears fits, seats and contact faces, which are covered and inspected afterwards",
 );
 const CALLED_FOR: Source = Source::derived("a check calls for the step, and no process document has it");
 

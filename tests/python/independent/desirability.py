@@ -20,6 +20,17 @@ WEIGHTS = {
 BANDS = ["matte", "satin", "gloss"]
 
 
+# the steel of a class that is asked for without a metal; A490 is of the strength of 10.9
+STEEL_OF_CLASS = {
+    "4.6": "steel_4_6",
+    "5.8": "steel_5_8",
+    "8.8": "steel_8_8",
+    "10.9": "steel_10_9",
+    "12.9": "steel_12_9",
+    "A490": "steel_10_9",
+}
+
+
 def cost_desirability(total: float, reference: float, limit: float | None) -> float:
     top, floor = (20 * reference, 0.05) if limit is None else (limit, 0.0)
     if total > top:
@@ -91,7 +102,9 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
     years = years_of(build, air, hot, catalog, {} if failure == "first_rust" else failure, part, required)
     probability = years.probability_ok
     money = money_of(part, build, catalog, years.median, required)
-    first = part.get("base_metal") or ("steel_4_6" if part.get("form") == "bracket" else "steel_8_8")
+    of_class = STEEL_OF_CLASS.get(part.get("property_class"))
+    usual_steel = "steel_4_6" if part.get("form") == "bracket" else "steel_8_8"
+    first = part.get("base_metal") or of_class or usual_steel
     stainless = catalog["base_metals"][first]["family"] in STAINLESS
     usual = {
         "base_metal": first,

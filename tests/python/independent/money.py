@@ -111,7 +111,11 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
         # what spares steel the acid in the strip spares it in the pickle
         no_acid |= hard_family and hv >= 360
     # pores of castings keep acid; flake, phosphate and nitrocarburizing are prepared by blasting
-    blasted = metal["family"] == "cast_iron" or treatment["kind"] in BLASTED
+    # so is bare metal for paint
+    painted = treatment["kind"] == "none" and any(
+        catalog["films"][f]["kind"] in ("primer", "paint", "powder", "electrocoat") for f in build["films"]
+    )
+    blasted = painted or metal["family"] == "cast_iron" or treatment["kind"] in BLASTED
     if condition in ("rust", "light_scale") and not no_acid and not blasted:
         found.append("pickle")
         acid = True

@@ -14,7 +14,9 @@ HEXAGON_HEAD = {3: (2, 5.5), 4: (2.8, 7), 5: (3.5, 8), 6: (4, 10), 8: (5.3, 13),
     12: (7.5, 18),
     14: (8.8, 21),
     16: (10, 24),
+    18: (11.5, 27),
     20: (12.5, 30),
+    22: (14, 34),
     24: (15, 36),
 }  # ISO 4017: k, s
 CAP_HEAD = {3: (5.5, 2.5, 1.3), 4: (7, 3, 2), 5: (8.5, 4, 2.5), 6: (10, 5, 3), 8: (13, 6, 4)} | {
@@ -44,7 +46,9 @@ NUT = {3: (2.4, 5.5), 4: (3.2, 7), 5: (4.7, 8), 6: (5.2, 10), 8: (6.8, 13), 10: 
     12: (10.8, 18),
     14: (12.8, 21),
     16: (14.8, 24),
+    18: (15.8, 27),
     20: (18, 30),
+    22: (19.4, 34),
     24: (21.5, 36),
 }  # ISO 4032: m, s
 WASHER = {3: (3.2, 7, 0.5), 4: (4.3, 9, 0.8), 5: (5.3, 10, 1), 6: (6.4, 12, 1.6), 8: (8.4, 16, 1.6)} | {
@@ -52,7 +56,9 @@ WASHER = {3: (3.2, 7, 0.5), 4: (4.3, 9, 0.8), 5: (5.3, 10, 1), 6: (6.4, 12, 1.6)
     12: (13, 24, 2.5),
     14: (15, 28, 2.5),
     16: (17, 30, 3),
+    18: (19, 34, 3),
     20: (21, 37, 3),
+    22: (23, 39, 3),
     24: (25, 44, 4),
 }  # ISO 7089: d1, d2, h
 
@@ -100,7 +106,10 @@ def socket(s: float, t: float) -> tuple[float, float]:
 def body_of(
     form: str, d: float, pitch: float, length: float | None, inch: bool = False
 ) -> tuple[float, float] | None:
-    """Surface in mm² and volume in mm³; none for a size outside the tables or a screw without a length."""
+    """Surface in mm² and volume in mm³; none for a size outside the tables or a screw without a length.
+
+    What has a thread and no head is a threaded rod.
+    """
     if form in ("hexagon_nut", "lock_nut"):
         nut = row(NUT, d, inch)
         if nut is None:
@@ -118,6 +127,11 @@ def body_of(
         hole, outside, h = washer
         ring = math.pi / 4 * (outside**2 - hole**2)
         return 2 * ring + math.pi * (outside + hole) * h, ring * h
+    if form in ("set_screw", "other"):
+        if length is None:
+            return None
+        walls, core = wound(d, pitch, length, inch)
+        return walls + 2 * math.pi / 4 * d * d, core
     tables = {
         "hexagon_head_screw": HEXAGON_HEAD,
         "socket_cap_screw": CAP_HEAD,
