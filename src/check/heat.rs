@@ -133,7 +133,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let tenth = |heat_c: f64| (10.0 * heat_c).round() / 10.0;
     let (lasting, peak) = (tenth(case.exposure.heat_continuous_c), tenth(case.exposure.heat_peak_c));
     let sees = if lasting < peak { format!("{lasting} °C and {peak} °C") } else { format!("{peak} °C") };
-    for (name, film) in layers_left(case.films, lasting, peak).lost {
+    let exposure = case.exposure;
+    for (name, film) in layers_left(case.films, exposure.heat_continuous_c, exposure.heat_peak_c).lost {
         found.push(
             finding(
                 FindingKind::Blocks,
@@ -191,8 +192,11 @@ pub(crate) fn spares_zinc(brief: &Brief) -> bool {
 /// passivate up to 300 °C, but zinc flake is held together by a binder that does not.
 fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     let plated = case.treatment.is_zinc() && case.treatment.kind != TreatmentKind::ZincFlake;
-    if let Some(limit) =
-        case.treatment.heat_limit_c.as_ref().filter(|_| treatment_is_lost(case.treatment, peak))
+    if let Some(limit) = case
+        .treatment
+        .heat_limit_c
+        .as_ref()
+        .filter(|_| treatment_is_lost(case.treatment, case.exposure.heat_peak_c))
     {
         let source = case.catalog().source(&limit.source);
         let plated = plated && peak <= PLATING_ENDS_C;

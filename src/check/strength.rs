@@ -392,6 +392,13 @@ pub(super) fn class_in_words(brief: &Brief) -> Option<String> {
                 "grade" | "gr" => format!("Grade {next}"),
                 _ => (*word).to_owned(),
             };
+            // "M8x30-12.9" and "cl.12.9" end with the class
+            let end = said.rsplit(['-', '–']).next().unwrap_or_default();
+            let bare = end.trim_start_matches(|c: char| c.is_alphabetic() || c == '.');
+            let said = match (Asked::named(&said, Kind::Bolt), Asked::named(bare, Kind::Bolt)) {
+                (None, Some(_)) if bare.contains('.') => bare.to_owned(),
+                _ => said,
+            };
             if let Some(asked) = Asked::named(&said, Kind::Bolt).filter(|_| !measured) {
                 let tensile_mpa = match asked {
                     Asked::Stainless(class) => class.tensile_mpa,
@@ -422,19 +429,30 @@ fn in_words_alone(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>)
     if reaches(has) || tensile(stated.as_ref()).is_some_and(reaches) {
         return;
     }
-    let kind = if part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    // a class in its field goes before a word, which may be of another part or no class at all
+    let (kind, lead, remedy) = match &part.property_class {
+        Some(class) => (
+            FindingKind::Notes,
+            format!("Name or remarks say \"{said}\" beside the class stated, {class}"),
+            "Check that the class stated is the one meant.",
+        ),
+        None => (
+            if part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns },
+            format!("The brief says \"{said}\" in words alone"),
+            "Enter the class in `part.property_class`, or correct the wording of the brief.",
+        ),
+    };
     found.push(
         finding(
             kind,
             "strength.in_words",
             format!(
-                "The brief says \"{said}\" in words alone, and {} is weaker: tensile strength {has:.0} MPa instead of {asks:.0} \
-                 MPa.",
+                "{lead}, and {} is weaker: tensile strength {has:.0} MPa instead of {asks:.0} MPa.",
                 case.metal.name
             ),
             IN_WORDS,
         )
-        .remedy("Enter the class in `part.property_class`, or correct the wording of the brief."),
+        .remedy(remedy),
     );
 }
 

@@ -154,7 +154,9 @@ fn cracking(case: &Case, found: &mut Vec<Finding>) {
             _ if metal.free_machining => "its sulfur makes the weld crack",
             _ => continue,
         };
-        let bars = case.brief().part.safety_critical || metal.family == Family::Zinc;
+        // of what is joined to the part it may be another piece that is welded
+        let own = std::ptr::eq(metal, case.metal);
+        let bars = case.brief().part.safety_critical || own && metal.family == Family::Zinc;
         let kind = if bars { FindingKind::Blocks } else { FindingKind::Warns };
         found.push(
             finding(

@@ -56,6 +56,8 @@ const BEFORE_BAKE_ENDS: [StepKind; 6] = [
     StepKind::Inspect,
 ];
 
+/// The finding by which the usual or present torque overloads the screw.
+const NEW_TORQUE: &str = "torque.new_torque";
 /// Findings by whose remedy the threads are lubricated at assembly. One that advises another order is for the buyer and
 /// stands with the cautions.
 const LUBRICATED_AT_ASSEMBLY: [&str; 1] = ["torque.galling"];
@@ -393,6 +395,11 @@ impl<'a> Job<'a> {
         self.findings.iter().filter(|f| f.kind == FindingKind::Warns)
     }
 
+    /// What must be known of the whole: the torque that overloads the screw first, then every warning.
+    pub(super) fn cautions(&self) -> impl Iterator<Item = &Finding> {
+        self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(self.warnings())
+    }
+
     pub(super) fn know_remedies(&mut self, words: &[String]) {
         let remedies = self.remedies(words);
         self.templates.know("remedies", &json!(remedies));
@@ -616,18 +623,26 @@ impl<'a> Job<'a> {
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
         let least = self.warnings().find(|finding| finding.rule == "torque.least_preload");
         let least = least.map(|finding| self.units.sentence(&finding.message));
-        let asked: Vec<&str> = [("new_torque", "tightening torque"), ("isolate", "isolation of the metals")]
-            .into_iter()
-            .filter_map(|(word, what)| self.asks(word).then_some(what))
-            .collect();
-        let asked = asked.join(", ");
+        // who tightens reads what overloads the screw before what lets the joint slip
+        let new_torque = self.findings().find(|finding| finding.rule == NEW_TORQUE);
+        let new_torque = new_torque.and_then(|finding| {
+            // what it does to the preload stands on the route card
+            let remedy = finding.remedy.as_deref()?;
+            Some(match remedy.split_once(". The highest") {
+                Some((torque, _)) => {
+                    self.units.sentence(&format!("{}.", torque.split(" (").next().unwrap_or(torque)))
+                }
+                None => self.units.sentence(remedy),
+            })
+        });
+        let isolation =
+            self.asks("isolate").then(|| "Isolation of the metals: route card, at assembly.".to_owned());
         let locking = self.findings().find(|finding| finding.rule == "torque.prevailing");
         let locking = locking.map(|finding| {
             let said = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
             let said = said.into_iter().flatten().map(|said| said.trim_end_matches('.'));
             self.units.sentence(&format!("{}.", said.collect::<Vec<_>>().join(". ")))
         });
-        let asked = (!asked.is_empty()).then(|| format!("{}: route card, at assembly.", capital(&asked)));
         let drive = self.findings().find(|finding| finding.rule == "torque.drive");
         let drive = drive.map(|finding| self.units.sentence(&finding.message));
         // where the joint can slip, the torque that holds it best is told even where none is called for
@@ -637,7 +652,8 @@ impl<'a> Job<'a> {
             Some(self.units.sentence(&format!("{torque}.")))
         });
         nut.into_iter()
-            .chain(asked)
+            .chain(new_torque)
+            .chain(isolation)
             .chain(self.lubrication())
             .chain(drive)
             .chain(torque)

@@ -182,7 +182,7 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
 /// What the checks warn of, and what the documents say for the whole.
 fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
     let mut cautions: Vec<Caution> = Vec::new();
-    for finding in job.warnings() {
+    for finding in job.cautions() {
         let sentences = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
         let sentences = sentences.into_iter().flatten().map(job::without_fields);
         let said = sentences.map(|said| format!("{}.", said.trim_end_matches('.')));

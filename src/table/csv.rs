@@ -14,7 +14,7 @@ pub(crate) fn open_quote(column: &str, row: usize, cell: &str) -> Error {
         column,
         Some(row).filter(|row| *row > 0),
         format!("the quotation mark before {start:?} is never closed in its line"),
-        "Close it there, or double one that belongs to the text.",
+        "Close it there, double one that belongs to the text, and write a cell in one line.",
     )
 }
 

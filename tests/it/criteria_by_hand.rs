@@ -290,7 +290,7 @@ fn a_tightened_joint_in_numbers() {
         "Tighten with 0.63 times the present torque; at most 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
          yield strength). The highest preload is then 1.00 times and the lowest 0.91 times the present. That holds for \
          a present friction of 0.14 to 0.24: where the present finish has a sealer or lubricant, or its friction is not \
-         known, tighten to that limit and scale nothing. Confirm it on the real joint."
+         known, scale nothing: set the torque on the real joint (ISO 16047), not above that limit. Confirm it on the real joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
     // 1.6911/3.4617 = 0.49, and at 1.59 times the torque to 0.78

@@ -1034,7 +1034,13 @@ fn a_phosphate_fits_its_thread() {
     assert!(bath.instructions.iter().any(|said| said.text.contains("11 to 14 g/m²")), "{bath:?}");
     assert!(order_text(&papers).contains("11 to 14 g/m²"));
     let manganese = treated(HEX_M8, "manganese_phosphate", &["displacing_oil"]);
-    assert!(test_of(&manganese, "coating weight").test.contains("16 g/m² (1500 mg/ft²) or more, as near"));
+    // 16 g/m² are 5 µm and 40 are 20 µm: the 7 µm of M8 hold 19
+    assert!(test_of(&manganese, "coating weight").test.contains("16 to 19 g/m² (1500 to 1800 mg/ft²)"));
+    for (thread, treatment, least) in [("M4", "zinc_phosphate", 11), ("M4", "manganese_phosphate", 16)] {
+        let small = HEX_M8.replace("M8", thread);
+        let test = test_of(&treated(&small, treatment, &["displacing_oil"]), "coating weight").test.clone();
+        assert!(test.contains(&format!("{least} g/m²")) && test.contains("as near"), "{test}");
+    }
 }
 
 /// MIL-DTL-16232G, 3.2.2.1: nothing comes between the blast and the phosphate; the bare coating has hours of its own and a
@@ -1069,7 +1075,10 @@ fn a_share_of_the_present_torque_says_what_it_stands_on() {
     let plated = HEX_M8.replace('}', r#", "present_finish": "zinc_plate"}"#);
     let said = body(&treated(&plated, "hot_alkaline", &["displacing_oil"]));
     assert!(said.contains("That holds for a present friction of 0.14 to 0.35"), "{said}");
-    assert!(said.contains("tighten to that limit and scale nothing"), "{said}");
+    assert!(
+        said.contains("scale nothing: set the torque on the real joint (ISO 16047), not above that limit"),
+        "{said}"
+    );
     assert!(said.contains("if that torque was set to 90% at friction 0.14"), "{said}");
 }
 
@@ -1143,14 +1152,14 @@ fn ovens_and_inspection_liquids_are_told_at_their_step() {
     });
 }
 
-/// A washer is ordered by its size; a phosphate that the thread cannot hold (7 µm for M8 in 6g, 16 g/m² being about 8 µm) waits
-/// for its gauge.
+/// A washer is ordered by its size; a phosphate that the thread cannot hold (5 µm for M3 in 6g, 11 g/m² being about 5.5 µm)
+/// waits for its gauge.
 #[test]
 fn a_washer_has_its_size_and_a_tight_thread_its_gauge() {
     let washer = r#"{"form": "plain_washer", "thread": "M10", "base_metal": "steel_5_8"}"#;
     let order = order_text(&treated(washer, "zinc_plate_black", &[]));
     assert!(order.contains("Flat washer M10") && !order.contains("thread"), "{order}");
-    let papers = treated(HEX_M8, "manganese_phosphate", &["displacing_oil"]);
+    let papers = treated(&HEX_M8.replace("M8", "M3"), "zinc_phosphate", &["displacing_oil"]);
     assert!(
         order_text(&papers).contains("more than the allowance of the thread holds"),
         "{}",

@@ -491,6 +491,7 @@ def test_part_of_a_complex_number_is_no_number():
             FITTED.quantile_hours(bad)
 
 
+@pytest.mark.filterwarnings("ignore:not in the results")
 @pytest.mark.parametrize("kind", ["pandas", "polars", "arrow", "dict"])
 def test_a_grid_made_in_parts_is_the_grid_made_at_once(kind, monkeypatch):
     asked = overcoat.grid(BRIEF, builds=BUILDS, required_years=[2, 5, 10], shelter=["open", "indoor"])

@@ -207,7 +207,8 @@ class CsvSource:
 def _open_quote(column: str, row: int, text: str) -> Exception:
     start = (text.splitlines() or [""])[0][:60]
     reason = f'the quotation mark before "{start}" is never closed in its line'
-    return table_error(column, row, reason, "Close it there, or double one that belongs to the text.")
+    remedy = "Close it there, double one that belongs to the text, and write a cell in one line."
+    return table_error(column, row, reason, remedy)
 
 
 class ParquetSource:

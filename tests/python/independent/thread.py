@@ -19,7 +19,8 @@ INCH = {
     "3/4-10 UNC": (0.75, 10),
     "1/2-20 UNF": (0.5, 20),
 }
-THREADS = [*COARSE_PITCH_MM, *INCH]
+# 3/4 is beyond the tables of some heads
+THREADS = [*COARSE_PITCH_MM, *(name for name in INCH if name != "3/4-10 UNC")]
 # ISO 965-1, fundamental deviations e, f, g in µm by pitch in mm, as printed.
 DEVIATION_UM = {
     0.5: {"e": 50, "f": 36, "g": 20},
