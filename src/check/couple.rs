@@ -298,7 +298,7 @@ fn word(case: &Case, differs: &Differs, found: &mut Vec<Finding>) -> Result<()> 
             );
             continue;
         }
-        // magnesium does not bear contact with any other metal, however large it is
+        // magnesium corrodes in contact with any other metal, whatever the areas
         let magnesium = mate == CoupleMetal::Magnesium;
         let attacked = match attack(own, other, area_ratio) {
             Attack::Mate { .. } if magnesium => Attack::Mate { spread: false },

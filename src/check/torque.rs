@@ -464,7 +464,7 @@ fn word(
             *asked = asked.clone().remedy(LUBRICATE_FIRST);
         }
     } else {
-        let dry = if holds_dry_alone(friction) { DRY_ALONE } else { "" };
+        let dry = dry_alone(friction);
         let torque = own_torque.map_or_else(String::new, |torque| format!("Tighten to {torque}.{dry} "));
         let tables =
             if before.named { String::new() } else { format!("; {} assume 0.08 to 0.16", before.words) };
@@ -596,7 +596,7 @@ fn new_torque(
         }
         (Some(_), false) => match own_torque {
             Some(torque) => {
-                let dry = if holds_dry_alone(friction) { DRY_ALONE } else { "" };
+                let dry = dry_alone(friction);
                 format!(
                     "Do not use the torque of the tables. Tighten to {torque}, and confirm it on the real joint.{dry}"
                 )
@@ -670,14 +670,14 @@ fn locks(part: &Part) -> bool {
     part.form == Some(Form::LockNut) || part.has_polymer_insert()
 }
 
-/// What is said of a torque that holds for threads without lubricant.
-const DRY_ALONE: &str =
-    " Threads and faces dry, as delivered: with oil, wax or paste this torque tears the screw.";
-
-/// Whether the torque of a finish passes the yield of a thread that is lubricated in spite of it: at 0.08 the preload of a
-/// torque for 0.10 is a tenth higher (assumption: lubricated threads have 0.08).
-fn holds_dry_alone(friction: FrictionRange) -> bool {
-    friction.lowest > 0.10
+/// What is said of a torque that passes the yield of a thread lubricated in spite of it: at 0.08 the preload of a torque for
+/// 0.10 is a tenth higher (assumption: lubricated threads have 0.08).
+fn dry_alone(friction: FrictionRange) -> &'static str {
+    if friction.lowest > 0.10 {
+        " Threads and faces dry, as delivered: with oil, wax or paste this torque tears the screw."
+    } else {
+        ""
+    }
 }
 
 /// Lowest preload at the torque of the finish itself over the lowest at the torque of the tables, in the joint that they are

@@ -10,7 +10,7 @@ use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::papers::thousands;
 use crate::rank::{
-    IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
+    IN_PART, RankedOption, Ranking, UNLIKELY, common_reason, first_blackened, gives_up, is_beyond_evidence,
     percent_beside, percent_in_words, settle_first, spread_in_words, weaker,
 };
 use crate::report::limits::ordered;
@@ -528,15 +528,12 @@ pub(crate) const NOT_STATED: &str = "n/a";
 /// The probability where the evidence reaches the required years, and where nearly all fail long before.
 fn chance(option: &RankedOption) -> String {
     let look = &option.outlook;
-    if is_beyond_evidence(option) && look.probability_ok >= HOPELESS {
+    if is_beyond_evidence(option) && look.probability_ok >= UNLIKELY {
         NOT_STATED.to_owned()
     } else {
         percent(look.probability_ok)
     }
 }
-
-/// Probability below which years beyond the evidence change nothing (assumption).
-const HOPELESS: f64 = 0.01;
 
 /// Probability and cost; the unit of costs is that of the option to order.
 fn short_figures(option: &RankedOption) -> String {

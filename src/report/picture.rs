@@ -7,6 +7,7 @@ use std::fmt::Write as _;
 
 use crate::papers::html::escaped;
 use crate::report::answer::{Answer, NOT_STATED, Row};
+use crate::report::terminal::wrapped_to;
 use crate::report::words::{OUTSIDE, amount, percent, years, years_short};
 
 /// Units of the drawing across.
@@ -102,14 +103,6 @@ fn cut(text: &str, letters: usize) -> String {
     }
 }
 
-/// A text in lines of at most so many letters.
-fn lines_of(text: &str, letters: usize) -> Vec<String> {
-    textwrap::wrap(text, textwrap::Options::new(letters).break_words(false))
-        .into_iter()
-        .map(std::borrow::Cow::into_owned)
-        .collect()
-}
-
 /// A logarithmic axis from left to right.
 struct Axis {
     low: f64,
@@ -169,7 +162,7 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         }
     };
     let labels: Vec<Vec<String>> =
-        shown.iter().map(|row| lines_of(&format!("#{} {}", row.number, name(row)), LINE)).collect();
+        shown.iter().map(|row| wrapped_to(LINE, &format!("#{} {}", row.number, name(row)), "", "")).collect();
     let height = |lines: &Vec<String>| step + line * lines.len().saturating_sub(1) as f64;
     let bottom = top + labels.iter().map(height).sum::<f64>();
     let mut drawing = Drawing::new(bottom + 34.0);
@@ -351,7 +344,8 @@ const PLACE_LETTERS: usize = 26;
 pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], description: &str) -> String {
     let (top, left, step, line) = (150.0, 160.0, 20.0, 12.0);
     let cell = (WIDTH - left - 2.0) / columns.len().max(1) as f64;
-    let names: Vec<Vec<String>> = rows.iter().map(|(name, _)| lines_of(name, ROW_LETTERS)).collect();
+    let names: Vec<Vec<String>> =
+        rows.iter().map(|(name, _)| wrapped_to(ROW_LETTERS, name, "", "")).collect();
     let height = |lines: &Vec<String>| step + line * lines.len().saturating_sub(1) as f64;
     let mut drawing = Drawing::new(top + names.iter().map(height).sum::<f64>() + 4.0);
     for (place, name) in columns.iter().enumerate() {

@@ -570,7 +570,7 @@ impl MovedColumns<'_> {
         Ok(())
     }
 
-    /// Which of the four inputs a row leaves open that something else stands in for.
+    /// Which of the four inputs a row leaves blank while another field replaces it.
     fn open(&self, row: usize, stand_ins: [bool; 4]) -> [bool; 4] {
         let [for_t, for_rh, for_so2, for_chloride] = stand_ins;
         let gap =
@@ -583,7 +583,7 @@ impl MovedColumns<'_> {
         ]
     }
 
-    /// The values of a row, with usual ones where there is no column or something else stands in for a gap, so that only
+    /// The values of a row, with usual ones where there is no column or another field replaces a gap, so that only
     /// the columns are judged.
     fn inputs(&self, row: usize, stand_ins: [bool; 4]) -> RowInputs {
         let at = |column: Option<&[f64]>, usual: f64| {
