@@ -21,7 +21,7 @@ climate_hourly.csv: air temperature and relative humidity of one invented coasta
 sites.csv: invented sites in five regions along a long coast from a cold north to a warm south.
     temperature     falls with a hidden northing and by region (hill colder), plus normal noise
     humidity        by region, falls towards the warm south inland, rises near the sea, plus normal noise
-    SO2, chloride   log-normal by region: works and towns bring SO2, coast and harbour bring chloride;
+    SO2, chloride   log-normal by region: works and towns bring SO2, coast and harbor bring chloride;
                     nearness to the sea moves chloride and humidity together. Draws outside LIMITS are drawn
                     again.
 """
@@ -222,7 +222,7 @@ REGIONS = {
         (0.1, 0.3, 0.4, 0.2),
         ("Strand", "Dunes", "Head", "Slip"),
     ),
-    "harbour": Region(
+    "harbor": Region(
         56,
         0.3,
         80,

@@ -108,6 +108,10 @@ const FORMS: [Form; 11] = [
             "chain",
             "casting",
             "weldment",
+            "housing",
+            "enclosure",
+            "cover",
+            "frame",
         ],
     ),
 ];
@@ -332,8 +336,18 @@ fn metal_of(typed: &str, catalog: &Catalog) -> Reading {
     }))
 }
 
+/// What parts touch that is no metal.
+const NO_METALS: [&str; 10] =
+    ["wood", "timber", "plastic", "nylon", "rubber", "glass", "concrete", "stone", "composite", "leather"];
+
 /// The metal in contact that a word stands for, by its name in a brief.
 fn mate_of(typed: &str, catalog: &Catalog) -> Reading {
+    if NO_METALS.contains(&plain(typed).as_str()) {
+        return Err(Unread::Refused(format!(
+            "{typed} is not a metal. Name the metals alone, or press Enter; where {typed} can matter, as treated wood does, \
+             enter it under \"Anything special\"."
+        )));
+    }
     let key = catalog.mating_metal_key("mating_metals", typed).map_err(|error| Unread::of(&error))?;
     Ok(key.map(|key| {
         let name = catalog.base_metal(key).map_or_else(|_| key.replace('_', " "), |metal| metal.name.clone());
@@ -611,8 +625,13 @@ fn surface_in(text: &str) -> crate::Result<String> {
 
 /// A temperature with its unit, which a bare number has not.
 fn temperature_in(text: &str) -> crate::Result<String> {
+    const NO_HEAT: [&str; 6] =
+        ["ambient", "ambient temperature", "room temp", "room temperature", "no heat", "normal"];
     let text = text.trim();
     let field = "heat_continuous_c";
+    if NO_HEAT.contains(&plain(text).as_str()) {
+        return Ok("40 °C".to_owned());
+    }
     if text.parse::<f64>().is_ok() {
         return Err(invalid(field, text, "a temperature with its unit", "°C or °F?"));
     }
@@ -634,7 +653,10 @@ fn pieces_in(text: &str) -> crate::Result<String> {
         .iter()
         .find_map(|word| number.strip_suffix(word))
         .unwrap_or(number);
-    let number = without_commas(number.trim());
+    let mut number = without_commas(number.trim());
+    if let Some(thousands) = number.strip_suffix('k').and_then(|thousands| thousands.parse::<u32>().ok()) {
+        number = format!("{thousands}000");
+    }
     if number.parse::<u64>().is_err() {
         return Err(invalid(
             "part.lot_pieces",

@@ -43,14 +43,14 @@ pub(crate) const STAINING_WASH_SOURCE: Source = Source::assumption(
 /// Where the toll of sulfides comes from.
 pub(crate) const SULFIDE_SOURCE: Source = Source::assumption(
     "stains start at sulfides, so that a free-machining grade stains before its plain sister (common practice); that \
-     it withstands half the salt is set by us",
+     it withstands half the salt is estimated",
 );
 /// Where the toll of weather on martensitic grades comes from.
 pub(crate) const MARTENSITIC_SOURCE: Source = Source::assumption(
     "in the weather a martensitic grade withstands a quarter of the salt that its alloy content promises, so that four \
      surfaces of 410 in five rust at a semi-rural site, where all exposed pieces did (Kearns, Johnson & Pavik 1987, \
      doi:10.1520/STP25834S, abstract), and those that rust do so within weeks to months, median 0.2 years: pieces of 410 \
-     rusted in exposures of one to two months at marine sites (Shinohara et al. 2001, abstract); the figures are set by us",
+     rusted in exposures of one to two months at marine sites (Shinohara et al. 2001, abstract); the figures are estimated",
 );
 /// Where the time to the stain comes from.
 pub(crate) const STAINING_YEARS_SOURCE: Source = Source::derived(

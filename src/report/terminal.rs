@@ -116,35 +116,54 @@ struct Layout {
     tight: bool,
     /// One line for each row of the table, cut with an ellipsis.
     lean: bool,
-    /// Lesser lines in one: the usual default, how firm #1 is, the spread, assumptions, remarks.
-    spare: bool,
+    /// How many of the lesser lines have given way.
+    gone: usize,
+}
+
+/// Lines that give way on a full screen, one after the other in this order; assumptions and remarks are then counted.
+#[derive(Debug, Clone, Copy)]
+enum Lesser {
+    UsualDefault,
+    Rank,
+    Spread,
+    Assumed,
+    /// The best option within blackening, and what the others give up.
+    Others,
+    Notes,
+}
+
+/// All of [`Lesser`].
+const LESSER: usize = Lesser::Notes as usize + 1;
+
+impl Layout {
+    fn keeps(self, line: Lesser) -> bool {
+        self.gone <= line as usize
+    }
 }
 
 /// The fullest form that has at most 30 lines: rows of the table and lesser lines go before the words of a finding.
 fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<String> {
-    let all = Layout { rows: ROWS[0], detail: Detail::Whole, tight: false, lean: false, spare: false };
+    let all = Layout { rows: ROWS[0], detail: Detail::Whole, tight: false, lean: false, gone: 0 };
     let tight = Layout { tight: true, ..all };
-    let spare = Layout { spare: true, ..tight };
     let lean = |from: Layout| Layout { lean: true, ..from };
     let with_rows = |from: Layout, rows: &[usize]| -> Vec<Layout> {
         rows.iter().map(|rows| Layout { rows: *rows, ..from }).collect()
     };
-    let short = Layout { detail: Detail::Short, ..lean(spare) };
+    let short = Layout { detail: Detail::Short, gone: LESSER, ..lean(tight) };
     let counted = (0..=answer.before.len()).rev().map(Detail::AtMost);
-    let forms = [
-        with_rows(all, &ROWS),
-        with_rows(tight, &ROWS),
-        with_rows(lean(tight), &[3]),
-        with_rows(spare, &[3, 2]),
-        with_rows(lean(spare), &[3, 2]),
-        with_rows(short, &[3, 2, 0]),
-    ];
+    let without = |gone: usize| Layout { gone, ..tight };
+    let giving_way = (1..=LESSER)
+        .flat_map(|gone| [with_rows(without(gone), &[3, 2]), with_rows(lean(without(gone)), &[3, 2])]);
+    let forms = [with_rows(all, &ROWS), with_rows(tight, &ROWS), with_rows(lean(tight), &[3])]
+        .into_iter()
+        .chain(giving_way)
+        .chain([with_rows(short, &[3, 2, 0])]);
     let last = counted.map(|detail| Layout { rows: 0, detail, ..short });
     let mut lines = Vec::new();
     let roomy = |layout: &Layout| {
         layout.lean || layout.rows <= 3 || !is_too_wide(&table_of(answer, *layout, paper), paper)
     };
-    for layout in forms.into_iter().flatten().chain(last).filter(roomy) {
+    for layout in forms.flatten().chain(last).filter(roomy) {
         lines = whole(answer, layout, options, paper);
         if lines.len() <= MOST_LINES {
             break;
@@ -179,7 +198,7 @@ fn requested(
     paper: &Paper,
 ) -> Vec<String> {
     let rows = options.top.unwrap_or(ROWS[0]);
-    let layout = Layout { rows, detail: Detail::Whole, tight: false, lean: false, spare: false };
+    let layout = Layout { rows, detail: Detail::Whole, tight: false, lean: false, gone: 0 };
     let mut lines = head(answer, paper);
     lines.push(String::new());
     push_verdict(&mut lines, answer, paper);
@@ -222,22 +241,26 @@ fn requested(
 }
 
 fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Paper) -> Vec<String> {
-    let Layout { tight, spare, .. } = layout;
+    let tight = layout.tight;
     let mut lines = head(answer, paper);
     let gap = |lines: &mut Vec<String>| {
         if !tight {
             lines.push(String::new());
         }
     };
-    if !spare {
+    if layout.gone == 0 {
         lines.push(String::new());
     }
     push_verdict(&mut lines, answer, paper);
-    let lesser = |pick: &Pick| pick.label == USUAL_DEFAULT || pick.label == BEST_BLACKENING;
+    let kept = |pick: &Pick| match pick.label.as_str() {
+        USUAL_DEFAULT => layout.keeps(Lesser::UsualDefault),
+        BEST_BLACKENING => layout.keeps(Lesser::Others),
+        _ => true,
+    };
     // no way out is named without its dangers: where there is no space for these, it goes too
     let full =
         |pick: &Pick| matches!(layout.detail, Detail::AtMost(_)) && !pick.leads && pick.dangers.is_some();
-    for pick in answer.picks.iter().filter(|pick| !(spare && lesser(pick) || full(pick))) {
+    for pick in answer.picks.iter().filter(|pick| kept(pick) && !full(pick)) {
         push_pick(&mut lines, pick, layout, paper);
     }
     if !answer.before.is_empty() {
@@ -267,14 +290,16 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         lines.push(format!("  {} ruled out (--why-not)", answer.ruled_out));
     }
     gap(&mut lines);
-    if !spare {
-        if let Some(firm) = &answer.firm {
-            paper.labelled(&mut lines, "Rank", firm, false);
-        }
-        if let Some(uncertainty) = &answer.uncertainty {
-            paper.labelled(&mut lines, "Spread", uncertainty, false);
-        }
+    if let Some(firm) = answer.firm.as_ref().filter(|_| layout.keeps(Lesser::Rank)) {
+        paper.labelled(&mut lines, "Rank", firm, false);
+    }
+    if let Some(uncertainty) = answer.uncertainty.as_ref().filter(|_| layout.keeps(Lesser::Spread)) {
+        paper.labelled(&mut lines, "Spread", uncertainty, false);
+    }
+    if layout.keeps(Lesser::Assumed) {
         push_assumed(&mut lines, answer, paper);
+    }
+    if layout.keeps(Lesser::Notes) {
         push_notes(&mut lines, answer, paper);
     }
     if let Some(command) = options.command.as_ref().filter(|_| !matches!(layout.detail, Detail::AtMost(_))) {
@@ -291,20 +316,25 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
 }
 
 /// What a full screen leaves out, counted.
-fn left_out(answer: &Answer) -> Option<String> {
-    let counted = |count: usize, one: &str| {
-        (count > 0).then(|| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") })
+fn left_out(answer: &Answer, layout: Layout) -> Option<String> {
+    let counted = |line: Lesser, count: usize, one: &str| {
+        (count > 0 && !layout.keeps(line))
+            .then(|| if count == 1 { format!("1 {one}") } else { format!("{count} {one}s") })
     };
-    let said = [counted(answer.assumed.len(), "assumption"), counted(answer.remarks_on_brief.len(), "note")];
+    let said = [
+        counted(Lesser::Assumed, answer.assumed.len(), "assumption"),
+        counted(Lesser::Notes, answer.remarks_on_brief.len(), "note"),
+    ];
     let said: Vec<String> = said.into_iter().flatten().collect();
     (!said.is_empty()).then(|| format!("{} (--assumed)", said.join(", ")))
 }
 
 fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper) {
-    let Layout { tight, spare, .. } = layout;
+    let tight = layout.tight;
+    let others = layout.keeps(Lesser::Others);
     let first = pick.leads;
     // which process is no black oxide is marked in the table
-    let build = if spare { pick.build.replace(OUTSIDE, "") } else { pick.build.clone() };
+    let build = if others { pick.build.clone() } else { pick.build.replace(OUTSIDE, "") };
     let push = |lines: &mut Vec<String>, text: &str, first_indent: &str, bold: bool| {
         let all = paper.wrapped(text, first_indent, "      ");
         lines.extend(all.iter().map(|line| if bold { paper.bold(line) } else { line.clone() }));
@@ -323,7 +353,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
             let in_table = layout.rows > 0 && !layout.lean;
             let named = !in_table && layout.detail == Detail::Whole;
             let build = if named { format!(" {build}") } else { String::new() };
-            let lost = pick.gives_up.as_ref().filter(|_| !spare);
+            let lost = pick.gives_up.as_ref().filter(|_| others);
             let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
             push(lines, &format!("#{number}{build}: {}{lost}", pick.figures), &lead, false);
         }
@@ -538,9 +568,7 @@ fn push_counts(
     {
         said.push(mixed.clone());
     }
-    if layout.spare {
-        said.extend(left_out(answer));
-    }
+    said.extend(left_out(answer, layout));
     if answer.replaced > 0 {
         said.push(format!("{} values from your catalog", answer.replaced));
     }

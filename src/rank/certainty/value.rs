@@ -81,13 +81,13 @@ impl MeasureNext {
         };
         let builds = self.choice.len();
         let sure = format!(
-            "the first is the best of the first {builds} with a probability of {}",
+            "#1 is truly the best of the first {builds} with a probability of {}",
             percent_in_words(*first)
         );
         let worth = |m: &&Measurement| m.share_of_stake >= LEAST_SHARE && self.score_at_stake >= LEAST_STAKE;
         match self.measurements.first().filter(worth) {
             Some(best) => format!(
-                "{}; it gains {:.0}% of what full knowledge would for the choice among the first {builds}, and {sure}",
+                "{}; of all that knowing more can gain for the choice among the first {builds}, this gains {:.0}%; {sure}",
                 best.what,
                 100.0 * best.share_of_stake
             ),
@@ -433,11 +433,11 @@ mod tests {
             assert_eq!(serde_json::from_str::<MeasureNext>(&next.to_json()).unwrap(), next);
             next.sentence()
         };
-        let sure = "the first is the best of the first 2 with a probability of 70%";
+        let sure = "#1 is truly the best of the first 2 with a probability of 70%";
         let nothing = format!("nothing would move the choice among the first 2 by much; {sure}");
         let worth = |percent: u32| {
             format!(
-                "10 panels; it gains {percent}% of what full knowledge would for the choice among the first 2, and {sure}"
+                "10 panels; of all that knowing more can gain for the choice among the first 2, this gains {percent}%; {sure}"
             )
         };
         assert_eq!(said(0.4, 0.01), worth(40));
