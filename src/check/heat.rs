@@ -103,7 +103,7 @@ const PLATING_ENDS_C: f64 = 300.0;
 /// Coolest of the usual hydrogen relief bake, °C.
 const BAKE_LOWEST_C: f64 = 190.0;
 /// How far an oven stays below the tempering temperature (common practice; the routes say the same).
-const BELOW_TEMPERING_C: f64 = 25.0;
+pub(crate) const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
     "ASTM A574: socket head cap screws of inch thread are tempered at 343 °C (650 °F) or more",
 );
@@ -112,6 +112,9 @@ const LOWEST_TEMPERING: Source = Source::from_memory(
      ISO 898-1 from 340 °C",
 );
 const A574_TEMPERING_C: f64 = 343.0;
+const J429_GRADE_8: Source =
+    Source::from_memory("SAE J429: Grade 8 bolts are tempered at 427 °C (800 °F) or more");
+const GRADE_8_TEMPERING_C: f64 = 427.0;
 const SET_SCREW: Source = Source::from_memory(
     "alloy steel of 450 to 560 HV, as set screws of class 45H, is tempered at about 200 to 300 °C; ISO 898-5 sets no \
      temperature that was read",
@@ -495,15 +498,30 @@ pub(super) fn lowest_tempering_c(case: &Case) -> Option<f64> {
 
 pub(super) fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
-    let inch_socket = part.form == Some(Form::SocketCapScrew) && matches!(thread, Some(Thread::Inch(_)));
+    if let Some(of_grade) = of_inch_grade_c(metal, part, thread) {
+        return Some(of_grade);
+    }
     match (of_class, metal.family) {
         (Some(PropertyClass::Class12_9), _) if part.form == Some(Form::SetScrew) => {
             Some(SET_SCREW_TEMPERING_C)
         }
-        (Some(PropertyClass::Class12_9), _) if inch_socket => Some(A574_TEMPERING_C),
         (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c,
         (None, Family::Martensitic) => Some(MARTENSITIC_TEMPERING_C),
         (None, _) => None,
+    }
+}
+
+/// Tempering of the inch grade that a screw is ordered by, °C: no edition of ISO 898-1 applies to it.
+pub(super) fn of_inch_grade_c(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
+    let class = metal.property_class.as_deref().and_then(PropertyClass::named);
+    match (class, part.form, thread) {
+        (Some(PropertyClass::Class12_9), Some(Form::SocketCapScrew), Some(Thread::Inch(_))) => {
+            Some(A574_TEMPERING_C)
+        }
+        (Some(PropertyClass::Class10_9), Some(Form::HexagonHeadScrew), Some(Thread::Inch(_))) => {
+            Some(GRADE_8_TEMPERING_C)
+        }
+        _ => None,
     }
 }
 
@@ -513,7 +531,10 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
     let lowest_c = lowest_of(metal, part, thread);
     match of_class {
         Some(PropertyClass::Class12_9) if lowest_c == Some(A574_TEMPERING_C) => {
-            " (12.9 by ISO 898-1:2009 425 °C; an inch socket screw by ASTM A574 from 343 °C)".to_owned()
+            " (an inch socket screw by ASTM A574 from 343 °C)".to_owned()
+        }
+        Some(PropertyClass::Class10_9) if lowest_c == Some(GRADE_8_TEMPERING_C) => {
+            " (SAE J429 Grade 8 from 427 °C)".to_owned()
         }
         Some(PropertyClass::Class12_9) if lowest_c == Some(SET_SCREW_TEMPERING_C) => {
             format!(" for a bolt, at {SET_SCREW_TEMPERING_C} °C for a set screw of class 45H")
@@ -529,6 +550,7 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
 fn tempering_source(case: &Case) -> Source {
     match lowest_tempering_c(case) {
         Some(A574_TEMPERING_C) => A574,
+        Some(GRADE_8_TEMPERING_C) => J429_GRADE_8,
         Some(SET_SCREW_TEMPERING_C) => SET_SCREW,
         _ => LOWEST_TEMPERING,
     }

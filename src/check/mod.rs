@@ -61,7 +61,7 @@ pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched};
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
-pub(crate) use heat::{oven_limit_c, spares_zinc};
+pub(crate) use heat::{BELOW_TEMPERING_C, oven_limit_c, spares_zinc};
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 #[cfg(feature = "report")]
@@ -69,7 +69,9 @@ pub(crate) use remarks::leaves_hardness_open;
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
 pub(crate) use strength::{first_base_metal, inch_order, martensitic_classes, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
-pub(crate) use thread::{thickness_limit_um, tolerance_of, tolerance_to_order};
+pub(crate) use thread::{
+    agreed_allowance_um, allowance_in_words, thickness_limit_um, tolerance_of, tolerance_to_order,
+};
 pub use torque::friction_desirability;
 #[cfg(feature = "report")]
 pub(crate) use torque::galls;
@@ -202,7 +204,7 @@ impl<'a> Case<'a> {
     pub(crate) fn lowest_tempering_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
         own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
-            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
+            let usual = self.usual_tempering_c()?;
             Some(heat::lowest_tempering_c(self).map_or(usual, |lowest| lowest.min(usual)))
         })
     }
@@ -217,11 +219,18 @@ impl<'a> Case<'a> {
     pub fn tempering_temperature_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
         own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
-            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
+            let usual = self.usual_tempering_c()?;
             let set_screw = !self.is_in_tension() && self.metal.family.rusts_by_dose();
             let of_set_screw = heat::lowest_tempering_c(self).filter(|_| set_screw);
             Some(of_set_screw.map_or(usual, |lowest| lowest.min(usual)))
         })
+    }
+
+    /// The tempering that the metal usually has, °C; that of the grade where the part is ordered by an inch one.
+    fn usual_tempering_c(&self) -> Option<f64> {
+        let thread = self.inquiry.thread().map(|t| t.thread);
+        let of_grade = heat::of_inch_grade_c(self.metal, &self.brief().part, thread);
+        of_grade.or_else(|| Some(self.metal.tempering_temperature_c.as_ref()?.value))
     }
 
     /// Whether the part is treated, in a bath or not.

@@ -394,7 +394,9 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     let metals: BTreeSet<&str> = builds.iter().map(|build| build.base_metal.as_str()).collect();
     for (name, metal) in metals.iter().filter_map(|name| Some((*name, catalog.base_metal(name).ok()?))) {
         let piece = Some(part).filter(|part| part.is_at_hand_in(name));
-        let usual_c = metal.tempering_temperature_c.as_ref().map(|value| value.value);
+        let thread = inquiry.thread().map(|t| t.thread);
+        let of_grade = heat::of_inch_grade_c(metal, part, thread);
+        let usual_c = of_grade.or(metal.tempering_temperature_c.as_ref().map(|value| value.value));
         let stated = piece.is_some_and(|part| {
             // of a piece harder than its grade the tempering is asked for where an oven could soften it
             let harder =
@@ -402,7 +404,7 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
             part.tempering_temperature_c.is_some() || harder
         });
         if let Some(usual_c) = usual_c.filter(|_| !stated && metal.family.is_hardenable()) {
-            let editions = heat::tempering_by_edition(metal, part, inquiry.thread().map(|t| t.thread));
+            let editions = heat::tempering_by_edition(metal, part, thread);
             said.push(format!(
                 "tempering of {}: not stated, taken at {usual_c} °C{editions}; enter the tempering temperature of the part",
                 metal.name

@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::evidence::Source;
-use crate::finish::process::{DefectClass, Moment, SampleRule};
+use crate::finish::process::{BearsOn, DefectClass, Moment, SampleRule};
 use crate::papers::Statement;
 use crate::papers::job::Job;
 use crate::papers::rework::{OffShade, off_shade};
@@ -107,6 +107,9 @@ pub struct Characteristic {
     pub destructive: bool,
     /// Whether it is done only where the order calls for it.
     pub only_if_ordered: bool,
+    /// Choice of the order that sets its limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
     /// Where the test comes from.
     pub source: Source,
 }
@@ -166,6 +169,7 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
                 sample: if every { SampleRule::All } else { test.sample },
                 destructive: test.destructive,
                 only_if_ordered: test.only_if_ordered,
+                bears_on: test.bears_on,
                 source: job.source(&test.source),
             };
             let same = |c: &Characteristic| c.name == found.name && c.test == found.test;
@@ -185,10 +189,11 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
                 job.named_text("rest")?,
                 job.named_text("salt_spray_red")?
             ),
-            standard: "ISO 9227, edition by agreement".to_owned(),
+            standard: job.named_text("salt_spray_method")?,
             sample: SampleRule::Cabinet,
             destructive: true,
             only_if_ordered: false,
+            bears_on: Some(BearsOn::SaltSpray),
             source: CABINET,
         }),
         None => not_tested.push(salt_spray.remark.clone()),

@@ -8,9 +8,9 @@ use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
-    acid_is_watched, findings, friction_window, inch_order, is_made_for_fasteners, martensitic_classes,
-    not_judged, oven_limit_c, renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order,
-    zinc_that_stays,
+    acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, inch_order,
+    is_made_for_fasteners, martensitic_classes, not_judged, oven_limit_c, renews_zinc, thickness_limit_um,
+    tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -94,6 +94,8 @@ pub(super) struct Job<'a> {
     thread: Option<ThreadWork>,
     /// Tolerance that a finding orders the thread to be cut to.
     recut: Option<Tolerance>,
+    /// What the pitch diameter departs from that tolerance by agreement, µm.
+    agreed_allowance_um: Option<f64>,
     /// What the layers may measure in the thread, µm, where their range goes beyond it.
     limit_in_thread_um: Option<f64>,
     /// Bake by the table, with its hours.
@@ -104,6 +106,8 @@ pub(super) struct Job<'a> {
     pub(super) watched: bool,
     /// Highest metal temperature of every oven, °C, where the metal sets one.
     pub(super) oven_limit_c: Option<f64>,
+    /// Whether no step may be acid: steel above 390 HV, and a process that charges none.
+    pub(super) bars_acid: bool,
     /// Whether the part is loaded in tension by design.
     in_tension: bool,
     /// Whether it is so hard that a process which charges hydrogen needs consent and a test.
@@ -116,6 +120,8 @@ pub(super) struct Job<'a> {
     pub(super) renews: bool,
     /// Whether the present zinc stays.
     pub(super) zinc_stays: bool,
+    /// Whether the pieces exist already.
+    is_made: bool,
     /// What was assumed for the lot.
     pub(super) assumed: Vec<String>,
     pub(super) templates: Templates,
@@ -217,17 +223,20 @@ impl<'a> Job<'a> {
             lot_pieces,
             thread,
             recut: other,
+            agreed_allowance_um: if recut { agreed_allowance_um(&case)? } else { None },
             limit_in_thread_um: if recut { thickness_limit_um(&case)? } else { None },
             bake,
             susceptible,
             watched: acid_is_watched(&case)?,
             oven_limit_c: oven_limit_c(&case),
+            bars_acid: acid_is_forbidden(&case) && !resolved.treatment.evolves_hydrogen,
             in_tension: case.is_in_tension(),
             very_hard: case.is_very_hard(),
             metal_to_order: metal_to_order(&case),
             specifications: specifications(resolved.treatment, &brief.part, case.has_inch_thread()),
             renews: renews_zinc(&case),
             zinc_stays: zinc_that_stays(&case).is_some(),
+            is_made: is_made(case.piece_at_hand()),
             assumed,
             templates: Templates::new(units, &Map::new()),
         };
@@ -453,7 +462,7 @@ impl<'a> Job<'a> {
             "text": "",
             "time": bake.minutes.as_ref().map_or(String::new(), |t| time(t.low, t.low)),
             "temperature":
-                bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.temperature(t.low, t.high)),
+                bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.oven(t.low, t.high)),
             "after": source.map_or("the acid step", |step| step.kind.words()),
             "before": next.map_or("", |step| step.kind.words()),
         });
@@ -515,6 +524,8 @@ impl<'a> Job<'a> {
         let basis = self.own_text("salt_spray_basis")?;
         let clause = if spray.hours.is_some() { self.named_text("salt_spray_red")? } else { String::new() };
         self.templates.know("spray", &facts(&clause, &basis));
+        let method = self.named_text("salt_spray_method")?;
+        self.templates.know("spray_method", &json!(method));
         Ok(())
     }
 
@@ -596,6 +607,7 @@ impl<'a> Job<'a> {
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
         know("test", json!({"embrittlement": false, "bars": false}));
         know("spray", spray_facts(None, ("", "")));
+        know("spray_method", json!(""));
         know("coating_weight", json!(""));
         know("panels", json!(""));
         know("ovens", json!(false));
@@ -603,7 +615,7 @@ impl<'a> Job<'a> {
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
-        know("assembly", json!(self.assembly_words()));
+        know("assembly", self.assembly_facts());
         know("lubricated_at_assembly", json!(self.lubrication().next().is_some()));
         know("left_out", json!(left_out_words(left_out)));
         know("finish", json!(self.finish_words()));
@@ -617,8 +629,8 @@ impl<'a> Job<'a> {
         facts
     }
 
-    /// What assembly must know: where torque and isolation stand, and that a nut has no torque of its own.
-    fn assembly_words(&self) -> String {
+    /// What assembly must know: torque, and that a nut has none of its own; apart from it, isolation and lubrication.
+    fn assembly_facts(&self) -> Json {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
         let least = self.warnings().find(|finding| finding.rule == "torque.least_preload");
@@ -651,16 +663,13 @@ impl<'a> Job<'a> {
             let (torque, _) = finding.message.split_once(". Friction")?;
             Some(self.units.sentence(&format!("{torque}.")))
         });
-        nut.into_iter()
-            .chain(new_torque)
-            .chain(isolation)
-            .chain(self.lubrication())
-            .chain(drive)
-            .chain(torque)
-            .chain(least)
-            .chain(locking)
-            .collect::<Vec<_>>()
-            .join(" ")
+        let of_torque =
+            nut.into_iter().chain(new_torque).chain(drive).chain(torque).chain(least).chain(locking);
+        let other = isolation.into_iter().chain(self.lubrication());
+        json!({
+            "torque": of_torque.collect::<Vec<_>>().join(" "),
+            "other": other.collect::<Vec<_>>().join(" "),
+        })
     }
 
     /// What findings say on lubricating threads that seize or scatter as they are delivered: only the person who tightens
@@ -723,6 +732,7 @@ impl<'a> Job<'a> {
             "fastener": is_tightened(part.form),
             "by_fastener_standard": is_hardware(part.form),
             "recessed": part.traps_liquid || socket,
+            "socket": socket,
             "safety_critical": part.safety_critical,
             "reference_area": reference_area(part.form),
             "charged_already": self.is_charged_already(),
@@ -770,11 +780,23 @@ impl<'a> Job<'a> {
                 let side = if work.tolerance.is_internal() { "outside" } else { "inside" };
                 if other.is_empty() { own } else { format!("{own} ({other} {side})") }
             };
+            let agreed = |tolerance: Tolerance| match self.agreed_allowance_um {
+                Some(um) => allowance_in_words(tolerance, um),
+                None => tolerance.to_string(),
+            };
+            let agreed_um = self.agreed_allowance_um.filter(|_| !self.is_made).unwrap_or_default();
+            let room_um = work.room_um + agreed_um / 4.0;
+            // a thread that is cut already stays what it is
+            let before = if work.tolerance == work.fits && !self.is_made {
+                agreed(work.tolerance)
+            } else {
+                work.tolerance.to_string()
+            };
             return json!({
-                "name": work.thread.to_string(), "tolerance": with_other(work.tolerance.to_string(), &tolerance_of_other),
+                "name": work.thread.to_string(), "tolerance": with_other(before, &tolerance_of_other),
                 "gauge": with_other(work.finished_go_gauge(work.tolerance.is_internal()).to_owned(), &gauge_of_other),
-                "given": work.given, "room": if tolerance_of_other.is_empty() { work.room_um } else { 0.0 },
-                "fits": work.fits.to_string(), "inch": matches!(work.thread, Thread::Inch(_)), "recut": work.fits.to_string() != own,
+                "given": work.given, "room": if tolerance_of_other.is_empty() { room_um } else { 0.0 },
+                "fits": agreed(work.fits), "inch": matches!(work.thread, Thread::Inch(_)), "recut": agreed(work.fits) != own,
                 "standard": match work.thread {
                     Thread::Metric(_) => "ISO 1502, edition by agreement",
                     Thread::Inch(_) => "ASME B1.2, edition by agreement",
@@ -782,7 +804,10 @@ impl<'a> Job<'a> {
             });
         }
         // a thread that no one named is cut to the tolerance of the finding
-        let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
+        let fits = self.recut.map_or_else(String::new, |tolerance| match self.agreed_allowance_um {
+            Some(um) => allowance_in_words(tolerance, um),
+            None => tolerance.to_string(),
+        });
         json!({
             "name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits, "inch": false,
             "recut": self.recut.is_some(), "standard": "",
@@ -1156,12 +1181,9 @@ fn metal_to_order(case: &Case) -> String {
     }
 }
 
-/// Whether the pieces exist already: they carry a finish, rust or scale.
+/// Whether the pieces exist already.
 fn is_made(at_hand: Option<&Part>) -> bool {
-    at_hand.is_some_and(|part| {
-        !part.present_finish.is_none()
-            || matches!(part.condition, Some(Condition::Rust | Condition::LightScale | Condition::HeavyScale))
-    })
+    at_hand.is_some_and(Part::is_made)
 }
 
 /// Whether tightening loads the part in a joint, so that a preloading test is done on it.
