@@ -87,7 +87,7 @@ fn checked_loss(first_year_loss_um: f64) -> Result<f64> {
         0.0,
         f64::INFINITY,
         "um",
-        "Give the loss of thickness in the first year.",
+        "Enter the loss of thickness in the first year.",
     )
 }
 
@@ -117,7 +117,7 @@ fn late_slope(exponent: f64) -> f64 {
 /// ```
 pub fn loss_um(first_year_loss_um: f64, years: f64, exponent: f64) -> Result<f64> {
     checked_loss(first_year_loss_um)?;
-    within("years", years, 0.0, f64::INFINITY, "years", "Give the years of service.")?;
+    within("years", years, 0.0, f64::INFINITY, "years", "Enter the years of service.")?;
     checked_exponent(exponent)?;
     let multiple = if years <= LINEAR_AFTER_YEARS {
         years.powf(exponent)
@@ -131,7 +131,7 @@ pub fn loss_um(first_year_loss_um: f64, years: f64, exponent: f64) -> Result<f64
 ///
 /// # Errors
 /// An [`InvalidTable`](crate::error::InvalidTable): columns of unequal length, or the first row (counted
-/// from 1) that [`loss_um`] refuses. The rows before it are then already written.
+/// from 1) that [`loss_um`] rejects. The rows before it are then already written.
 ///
 /// ```
 /// use overcoat::atmosphere::loss_um_into;
@@ -163,7 +163,7 @@ pub fn loss_um_into(first_year_loss_um: &[f64], years: &[f64], exponent: f64, ou
 /// ```
 pub fn years_to_loss(first_year_loss_um: f64, loss_um: f64, exponent: f64) -> Result<f64> {
     checked_loss(first_year_loss_um)?;
-    within("loss_um", loss_um, 0.0, f64::INFINITY, "um", "Give the loss that the part can give away.")?;
+    within("loss_um", loss_um, 0.0, f64::INFINITY, "um", "Enter the loss that the part can give away.")?;
     checked_exponent(exponent)?;
     if loss_um == 0.0 {
         return Ok(0.0);

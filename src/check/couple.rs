@@ -203,7 +203,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     if case.brief().duty.mating_metals.is_empty() && case.brief().part.joined_metals.is_empty() {
         return Ok(());
     }
-    // A plating is judged by its own metal, a conversion coating by what lies under it.
+    // A plating is judged by its own metal, a conversion coating by what is under it.
     let surface = case.treatment.surface_metal.unwrap_or(case.metal.family);
     let (limit_v, severity) = limit_v(case);
     let isolated = case.films.iter().any(|(_, film)| {

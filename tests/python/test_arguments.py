@@ -476,10 +476,10 @@ def test_a_cell_as_the_core_reads_it(cell, text):
 
 def test_what_is_no_table_is_refused_with_what_to_do():
     for given, remedy in (
-        (3, "Give a dictionary of columns"),
+        (3, "Pass a dictionary of columns"),
         ("a.csv", "For a file use `sweep_file`"),
         (Path("a.csv"), "For a file use `sweep_file`"),
-        (pd.DataFrame, "Give a dictionary of columns"),
+        (pd.DataFrame, "Pass a dictionary of columns"),
     ):
         message = said(_table.Given.of, given)
         assert message.startswith("table: expected a table, found") and remedy in message

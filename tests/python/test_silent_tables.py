@@ -522,7 +522,9 @@ def test_a_short_name_of_the_build_parts_no_row(kind):
 
 def test_the_counts_of_a_pivot_of_the_best_add_up_to_the_sites():
     sites = {"site": ["quay", "yard", "mill"], **AIR}
-    grid = oc.grid(BRIEF.replace(shelter="open"), builds=[WAX, POWDER], sites=sites, required_years=[0.1, 1, 9])
+    grid = oc.grid(
+        BRIEF.replace(shelter="open"), builds=[WAX, POWDER], sites=sites, required_years=[0.1, 1, 9]
+    )
     found = grid.run(kind="pandas", columns=ORDERED)
     found["finish"] = found["build"].map({WAX: "wax", POWDER: "powder"})
     found["thick"] = found["finish"] == "powder"

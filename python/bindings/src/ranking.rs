@@ -502,7 +502,7 @@ impl RankedBuild {
         Ok(self.core()?.met)
     }
 
-    /// Whether it is what the trade delivers when nothing is said.
+    /// Whether it is what is delivered when nothing is specified.
     #[getter]
     fn trade_default(&self) -> PyResult<bool> {
         Ok(self.core()?.trade_default)
