@@ -148,7 +148,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 ),
                 LOST,
             )
-            .remedy("Order a film rated for the heat, or the same build without this one."),
+            .remedy("Order a film rated for the heat, or leave this coat out."),
         );
     }
     treatment(case, peak, found);

@@ -412,15 +412,24 @@ pub(crate) fn finding(
     Finding(Arc::new(FindingParts { kind, rule, message: message.into(), remedy: None, step: None, source }))
 }
 
-/// Families of rules by the harm they speak of, worst first: brittle fracture, overload, loss of strength, a part that
-/// someone depends on, heat and welding, attack by another metal, what must be done to the parts, rules of law, looks.
-const WORST_FIRST: [&str; 20] = [
-    "embrittlement.in_service",
-    "embrittlement",
-    "torque.new_torque",
-    "torque.drive",
-    "torque.least_preload",
-    "strength",
+/// Rules by which a part can break or a joint open, worst first, each with what can happen: brittle fracture, overload,
+/// loss of strength.
+const DANGERS: [(&str, &str); 11] = [
+    ("embrittlement.in_service", "hydrogen can break it in service"),
+    ("embrittlement", "hydrogen can break it"),
+    ("torque.new_torque", "the usual torque can overload it"),
+    ("torque.drive", "the key does not carry the torque"),
+    ("torque.least_preload", "the joint can loosen"),
+    ("strength", "it is weaker"),
+    ("heat.property_class", "it loses its strength in the heat"),
+    ("heat.tempering", "it softens in the heat"),
+    ("heat.oven", "the oven can soften it"),
+    ("heat.strength", "it is weaker in the heat"),
+    ("heat.metal", "the heat harms its metal for good"),
+];
+/// Families of rules by the harm they speak of behind these, worst first: a part that someone depends on, heat and
+/// welding, attack by another metal, what must be done to the parts, rules of law, looks.
+const MILDER: [&str; 14] = [
     "safety.consent",
     "safety",
     "welding",
@@ -436,8 +445,6 @@ const WORST_FIRST: [&str; 20] = [
     "substances",
     "appearance",
 ];
-/// How many of them can break a part or open a joint.
-const DANGERS: usize = 6;
 
 /// That of its parts.
 #[cfg(feature = "schema")]
@@ -466,16 +473,22 @@ impl Deref for Finding {
 impl Finding {
     /// Its place by the harm it speaks of, the worst first.
     pub(crate) fn harm(&self) -> usize {
-        let rule = self.rule.as_ref();
-        let of = |known: &&str| {
-            rule.strip_prefix(*known).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        let of = |known: &str| {
+            self.rule.strip_prefix(known).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
         };
-        WORST_FIRST.iter().position(of).unwrap_or(WORST_FIRST.len())
+        let worst_first = DANGERS.iter().map(|(rule, _)| *rule).chain(MILDER);
+        worst_first.into_iter().position(of).unwrap_or(DANGERS.len() + MILDER.len())
     }
 
     /// Whether it is more than a note and says that a part can break or a joint open.
     pub(crate) fn is_danger(&self) -> bool {
-        self.kind != FindingKind::Notes && self.harm() < DANGERS
+        self.kind != FindingKind::Notes && self.harm() < DANGERS.len()
+    }
+
+    /// What can happen, in a few words; none of what is no danger.
+    #[cfg(feature = "report")]
+    pub(crate) fn danger_in_words(&self) -> Option<&'static str> {
+        DANGERS.get(self.harm()).filter(|_| self.is_danger()).map(|(_, words)| *words)
     }
 
     /// What it is about, as a reader calls it.

@@ -2,7 +2,7 @@
 
 use std::collections::BTreeSet;
 
-use crate::brief::{Brief, Form};
+use crate::brief::{Brief, Form, SITE_ASSUMED};
 use crate::check::fit::{FITTED_PIN, FITTING};
 use crate::check::strength::{Strength, class_in_words};
 use crate::check::{Inquiry, couple, heat, thread, torque};
@@ -364,11 +364,11 @@ pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
             Some(format!("{NOT_JUDGED}{topic} (\"{word}\"). Open: {open}. Have it assessed before ordering."))
         })
         .collect();
-    if let Some(remarks) = &brief.remarks {
-        said.push(format!(
-            "{NOT_JUDGED}the remarks beyond single words. Check them yourself: {}",
-            remarks.trim()
-        ));
+    // what the first questions note themselves needs no check
+    let own = brief.remarks.as_deref().unwrap_or_default().replace(SITE_ASSUMED, "");
+    let own = own.trim_matches([' ', ';', '.']);
+    if !own.is_empty() {
+        said.push(format!("{NOT_JUDGED}the remarks beyond single words. Check them yourself: {own}"));
     }
     said
 }

@@ -294,7 +294,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.push("parts arrive oily, free of rust and scale".to_owned());
     }
     if brief.wants.weights.is_none() {
-        assumed.push("criterion weights: the usual ones".to_owned());
+        assumed.push("criterion weights: those built in".to_owned());
     }
 
     assumed.extend(taken_for_granted(&question.inquiry, &builds));
@@ -460,11 +460,12 @@ impl<'a> Question<'a> {
             && scored.beyond_limit
         {
             blocked = true;
-            let message = format!("{} over the required years; the limit is {limit}", cost.in_words());
+            let message =
+                format!("The cost is {} over the required years; the limit is {limit}", cost.in_words());
             let source = catalog.source(&catalog.content().prices.blank_per_kg.source);
             findings.push(
                 finding(FindingKind::Blocks, COST_LIMIT, message, source)
-                    .remedy("Raise the limit or accept a shorter life."),
+                    .remedy("Raise the limit, or require fewer years."),
             );
         }
         if exposure.required_years > outlook.horizon_years {

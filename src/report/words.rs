@@ -6,7 +6,7 @@ use crate::metal::BaseMetal;
 
 use crate::life::factor_in_words;
 pub use crate::life::{years, years_short};
-use crate::papers::thousands;
+use crate::papers::{Units, thousands};
 use crate::rank::{IN_PART, percent_in_words};
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
@@ -120,6 +120,11 @@ impl BuildWords {
                 coats: if build.films.is_empty() { "none".to_owned() } else { build.films.join(" + ") },
             },
         }
+    }
+
+    /// The same with its thicknesses in these units.
+    pub(crate) fn in_units(self, units: Units) -> Self {
+        Self { oxide: units.sentence(&self.oxide), ..self }
     }
 
     /// The process in words: "black oxide class 1", "black zinc flake (outside blackening)".
