@@ -18,7 +18,7 @@ def _getitem(self: Ranking, key: Any, /) -> Any:
         return _option_of(self, key.build if isinstance(key, Option) else key)
     except KeyError as error:
         builds = [str(option.build) for option in self]
-        remedy = "Take a build of the ranking."
+        remedy = "Use a build of the ranking."
         raise unknown("build", str(key), builds, remedy, UnknownBuildError) from error
 
 

@@ -239,7 +239,7 @@ def _in_unit(text: str, field: str, words: str, unit: str) -> float:
     if number is None or not math.isfinite(number):
         raise refused("Write a finite number.")
     if not name:
-        raise refused(f"Add the unit, or take off the quotes for a number in {words}.")
+        raise refused(f"Add the unit, or remove the quotes for a number in {words}.")
     if name in _AMBIGUOUS:
         raise refused(_AMBIGUOUS[name])
     if unit == "percent":

@@ -95,7 +95,7 @@ fn checked_exponent(exponent: f64) -> Result<f64> {
     if exponent > 0.0 && exponent <= 1.0 {
         return Ok(exponent);
     }
-    Err(invalid("exponent", exponent, "more than 0 to 1", "Take the exponent of the metal."))
+    Err(invalid("exponent", exponent, "more than 0 to 1", "Use the exponent of the metal."))
 }
 
 /// Slope after `LINEAR_AFTER_YEARS` for a first-year loss of 1 µm (µm/a).
@@ -308,7 +308,7 @@ pub fn steel_exponent_from_composition(composition: &SteelComposition) -> Result
             0.0,
             largest,
             "%",
-            "Leave the composition out to take the exponent of plain carbon steel.",
+            "Leave the composition out to use the exponent of plain carbon steel.",
         )?;
         shift += effect * (content - reference);
     }
@@ -318,7 +318,7 @@ pub fn steel_exponent_from_composition(composition: &SteelComposition) -> Result
             "composition",
             format!("one with the exponent {b:.3}"),
             &format!("an exponent of {LEAST_EXPONENT} or more"),
-            "Leave the composition out to take the exponent of plain carbon steel.",
+            "Leave the composition out to use the exponent of plain carbon steel.",
         ));
     }
     Ok(b)

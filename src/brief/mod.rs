@@ -149,7 +149,7 @@ impl Brief {
                     field,
                     format!("text with {c:?}"),
                     "plain text",
-                    "Take the character out.",
+                    "Remove the character.",
                 ));
             }
         }

@@ -124,7 +124,7 @@ fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
             &format!("duty.mating_metals[{i}]"),
             name,
             NAMED.iter().map(|(known, _)| *known).chain(metals.keys().map(String::as_str)),
-            "Use a known name; for another metal take the one nearest to it.",
+            "Use a known name; for another metal use the one nearest to it.",
         )
     })
 }

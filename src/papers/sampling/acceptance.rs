@@ -76,7 +76,7 @@ fn check_counts(sample_size: u32, accept: u32) -> Result<()> {
             "accept",
             accept,
             &format!("less than the sample size, {sample_size}"),
-            "A plan must be able to reject a lot: lower the acceptance number or take a larger sample.",
+            "A plan must be able to reject a lot: lower the acceptance number or use a larger sample.",
         ));
     }
     Ok(())
