@@ -106,7 +106,7 @@ impl From<&PriorFit> for Estimate {
             failed: fit.failed,
             lots: None,
             fit: format!(
-                "lognormal, prior {} h counting for {} panels",
+                "lognormal; the catalog's {} h with the weight of {} panels",
                 rounded(fit.prior.median_hours),
                 fit.prior.panels
             ),

@@ -225,7 +225,7 @@ fn of_lots(lots: &LotEffect, prior: &Prior) -> Estimate {
         median_log_se: (variance / all).sqrt(),
         between_log_sd: variance.sqrt(),
         fit: format!(
-            "{}, counting for {own:.1} panels, weighed with {:.0} h of the catalog, which count for {}",
+            "{}, weight of {own:.0} panels; the catalog's {:.0} h with the weight of {}",
             alone.fit, prior.median_hours, prior.panels
         ),
         ..alone

@@ -363,11 +363,11 @@ def lead(across, values, moved, stretches):
         ([[("A", 0.0)]] * 4, "Wax leads in the whole range"),
         (
             [[("A", 0.0)], [("A", 0.0), ("B", 8.0)], [("A", 0.0), ("B", 2.0)], [("B", 0.0)]],
-            "Powder leads beyond required years of 1 to 4 yr, depending on chloride deposition",
+            "Powder leads beyond 1 to 4 required years, depending on chloride deposition",
         ),
         (
             [[("A", 0.0)], [("A", 0.0)], [("B", 0.0)], [("B", 0.0)]],
-            "Powder leads beyond required years of 2 to 3 yr",
+            "Powder leads beyond 2 to 3 required years",
         ),
         (
             [[("A", 0.0), ("B", at)] for at in (4.0, 3.0, 2.0, 1.0)],

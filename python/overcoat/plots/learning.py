@@ -36,7 +36,7 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     -------
     matplotlib.figure.Figure
         Hours to first red rust [h], share failed [%]. The marks are the steps of the estimate without a
-        model; where the rust came between two looks, a bar spans them. The line is the fit, the band its
+        model; where the rust came between two inspections, a bar spans them. The line is the fit, the band its
         profile-likelihood bounds.
 
     Raises
@@ -93,7 +93,7 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
             ecolor="black",
             elinewidth=1.6,
             capsize=3,
-            label=f"{records}: rust came between two looks",
+            label=f"{records}: rust came between two inspections",
         )
     if exact:
         axes.plot(

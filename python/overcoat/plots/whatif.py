@@ -70,7 +70,7 @@ def _between(low: float, high: float, label: str) -> str:
     """A range of an input with its name and unit, for a sentence."""
     numbers = " to ".join(dict.fromkeys(f"{end:.2g}" for end in (low, high)))
     name, _, unit = label.rpartition(" [")
-    return f"{name} of {numbers} {unit.rstrip(']')}"
+    return f"{numbers} {name}" if name.endswith(" years") else f"{name} of {numbers} {unit.rstrip(']')}"
 
 
 def _who_leads_where(points: list[BreakEven], x: list[float], across: str, names: dict[str, str]) -> str:
@@ -371,7 +371,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
             hatch=hatch,
             edgecolor="white",
             error_kw={"elinewidth": 1, "capsize": 2},
-            label={"first_order": "alone (first order)", "total": "with all that it acts on (total)"}[name],
+            label={"first_order": "alone (first order)", "total": "with its interactions (total)"}[name],
         )
     name_rows(axes, [_worded(index.name, found.words) for index in indices])
     axes.set_xlim(left=0)
