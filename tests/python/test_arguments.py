@@ -128,7 +128,7 @@ def test_numbers():
     for given in (1, 1.5, -2, np.float32(0.5), np.int8(3), np.array(2.0)):
         assert _refusal.number("x", given) == float(given)
     for given in (True, "1", b"1", bytearray(b"1"), np.complex128(1), 1j, math.nan, math.inf, -math.inf):
-        assert "allowed: a finite number. Give one." in said(_refusal.number, "x", given)
+        assert "allowed: a finite number. Pass one." in said(_refusal.number, "x", given)
     for given in (10**400, None, [1.0]):
         assert "`x` is" in said(_refusal.number, "x", given)
 

@@ -36,8 +36,8 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     -------
     matplotlib.figure.Figure
         Hours to first red rust [h], share failed [%]. The marks are the steps of the estimate without a
-        model; where the rust came between two inspections, a bar spans them. The line is the fit, the band its
-        profile-likelihood bounds.
+        model; where the rust came between two inspections, a bar spans them. The line is the fit, the band
+        its profile-likelihood bounds.
 
     Raises
     ------
