@@ -7,7 +7,7 @@
 - what the command says of itself;
 - formulas between dollar signs as MathML, which browsers typeset without any script;
 - blocks fenced as ```python picture NAME: run too, their `figure` shown beneath;
-- blocks fenced as ```python run: run in the order of the page, their output printed beneath;
+- blocks fenced as ```python run: run in the order of the page, their output printed beneath, a table as one;
 - blocks fenced as ```python file PATH: the file of the repository.
 """
 
@@ -177,7 +177,9 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
                 exec(compile(code, page.file.src_uri, "exec"), space)
         finally:
             os.chdir(before)
-        output = f"\n\n```text\n{printed.getvalue().rstrip()}\n```" if printed.getvalue() else ""
+        text = printed.getvalue().rstrip()
+        shown = text if text.startswith("| ") else f"```text\n{text}\n```"
+        output = f"\n\n{shown}" if text else ""
         return f"```python\n{code}```{output}"
 
     def content(block: re.Match[str]) -> str:
