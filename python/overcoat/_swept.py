@@ -95,7 +95,7 @@ def _obeyed(given: Given) -> Any:
 
 
 def obeyed_of(given: Given, all_fields: bool) -> list[str]:
-    """The names of the columns that are obeyed; an index of such a name is refused."""
+    """The names of the columns that are obeyed; an index of such a name is rejected."""
     index = [
         name
         for name in getattr(getattr(given.native, "index", None), "names", None) or ()

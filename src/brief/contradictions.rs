@@ -1,4 +1,4 @@
-//! What cannot be true at once in one brief: refused with the field, what it goes with and the remedy.
+//! What cannot be true at once in one brief: rejected with the field, what it goes with and the remedy.
 //!
 //! The widths below are ours and marked as assumptions: they stand well outside what parts and places are, so that
 //! only a slip (a unit, a wrong row, two fields that speak of different parts) lies beyond them.
@@ -33,7 +33,7 @@ const HALF_OF_THINNEST_MM: f64 = 0.03;
 /// surface of all bodies, and mass, surface and density are each good to some percent.
 const LEAST_OF_SPHERE: f64 = 0.8;
 
-/// Spreads by which the chloride of a described place at the sea lies above what falls so far from it where the two
+/// Spreads by which the chloride of a described place at the sea is above what falls so far from it where the two
 /// contradict each other (assumption): one station in forty.
 const PLACE_AND_SEA_SPREADS: f64 = 2.0;
 
@@ -94,7 +94,7 @@ pub(crate) struct Unheld {
 
 impl Brief {
     /// Checks the whole brief: every field ([`check`](Self::check)), and what needs the catalog's places and metals.
-    /// Every answer begins with it, so that all refuse the same.
+    /// Every answer begins with it, so that all reject the same.
     ///
     /// # Errors
     /// A value out of range; fields that contradict each other.
@@ -177,7 +177,7 @@ impl Brief {
             .collect()
     }
 
-    /// Refuses a grade of inch bolts that no property class is near to; set screws have classes of their own.
+    /// Rejects a grade of inch bolts that no property class is near to; set screws have classes of their own.
     fn near_to_a_class(&self) -> Result<()> {
         let part = &self.part;
         let asked = part.property_class.as_deref().and_then(|word| Some((word, InchGrade::named(word)?)));
@@ -265,7 +265,7 @@ impl Brief {
         body.wall(self.duty.failure).map_err(|e| e.within("duty"))
     }
 
-    /// Refuses what contradicts itself without looking at a catalog.
+    /// Rejects what contradicts itself without looking at a catalog.
     pub(super) fn contradictions(&self) -> Result<()> {
         thread(&self.part).map_err(|e| e.within("part"))?;
         inside_and_outside(&self.duty).map_err(|e| e.within("duty"))?;
@@ -277,7 +277,7 @@ impl Brief {
                 &format!(
                     "within a factor of {LOSS_AND_INPUTS} of the {computed:.3} µm that the four inputs beside it give"
                 ),
-                "Check the unit (µm of thickness, not g/m²) and the inputs, or give one of the two.",
+                "Check the unit (µm of thickness, not g/m²) and the inputs, or enter one of the two.",
             )),
             _ => Ok(()),
         }
@@ -489,7 +489,7 @@ fn thread(part: &Part) -> Result<()> {
                 "tolerance",
                 text,
                 "a class of an external thread, as 6g, 6e or 2A",
-                "Give the tolerance of the screw; capital letters and class B are of nuts.",
+                "Enter the tolerance of the screw; capital letters and class B are of nuts.",
             ));
         }
         if nut && !tolerance.is_internal() {
@@ -497,7 +497,7 @@ fn thread(part: &Part) -> Result<()> {
                 "tolerance",
                 text,
                 "a class of an internal thread, as 6H, 6G or 2B",
-                "Give the tolerance of the nut; small letters and class A are of screws.",
+                "Enter the tolerance of the nut; small letters and class A are of screws.",
             ));
         }
     }
@@ -508,7 +508,7 @@ fn thread(part: &Part) -> Result<()> {
                 "length_mm",
                 length,
                 &format!("{least:.1} mm or more with the thread {thread}"),
-                "Give the length under the head in mm; 1 in is 25.4 mm.",
+                "Enter the length under the head in mm; 1 in is 25.4 mm.",
             ));
         }
     }
@@ -548,7 +548,7 @@ fn one_way_to_the_air(duty: &Duty) -> Result<()> {
             "corrosivity",
             category,
             &format!("nothing beside {name}"),
-            "Give the category, or what was measured: the measured values are firmer.",
+            "Enter the category, or what was measured: the measured values are more certain.",
         )),
         None => Ok(()),
     }
@@ -604,7 +604,7 @@ fn shelter(duty: &Duty, place: Option<&Place>) -> Result<()> {
             "shelter",
             "indoor",
             &format!("open or sheltered at the place {name}, whose atmosphere is that of the outdoors"),
-            "Name an indoor place, such as indoor_condensation, or give a loss measured indoors.",
+            "Name an indoor place, such as indoor_condensation, or enter a loss measured indoors.",
         ));
     }
     Ok(())
@@ -729,7 +729,7 @@ impl Body {
     /// Mass, surface, thread and length that one piece can have at once.
     fn size(&self, part: &Part) -> Result<()> {
         let remedy =
-            "Give the mass of one piece in g and its surface in dm² (1 kg = 1000 g, 1 dm² = 100 cm²).";
+            "Enter the mass of one piece in g and its surface in dm² (1 kg = 1000 g, 1 dm² = 100 cm²).";
         if let Some([volume, surface]) = self.usual() {
             let to_grams = self.density_g_cm3 / 1000.0;
             for (field, given, (usual, least, most), unit) in [
@@ -791,7 +791,7 @@ impl Body {
             "failure.loss_um",
             loss_um,
             &format!("less than {} µm, at which nothing of the part is left", figures(1000.0 * depth_mm)),
-            "Give the depth on one side that the part can lose and still serve.",
+            "Enter the depth on one side that the part can lose and still serve.",
         ))
     }
 }

@@ -266,7 +266,7 @@ const EVERYDAY: [(&str, &[&str]); 25] = [
 
 /// A name without the unit at its end.
 fn without_unit(name: &str) -> Option<&str> {
-    // units that stand at the end of names, here and elsewhere
+    // units that are at the end of names, here and elsewhere
     const UNITS: [&str; 30] = [
         "mg_m2_day",
         "mg_m2_d",
@@ -337,7 +337,7 @@ impl Brief {
     /// The brief with some fields replaced, by their names with or without the section; `null` takes one out.
     ///
     /// # Errors
-    /// An unknown name; what [`Brief::from_json_with_units`] refuses.
+    /// An unknown name; what [`Brief::from_json_with_units`] rejects.
     ///
     /// ```
     /// # use overcoat::brief::Brief;
@@ -391,7 +391,7 @@ fn names_of<'de, T: Deserialize<'de>>() -> &'static [&'static str] {
         }
     }
     let mut names: &'static [&'static str] = &[];
-    // the answer is in `names`; the value itself is refused
+    // the answer is in `names`; the value itself is rejected
     drop(T::deserialize(Names(&mut names)));
     names
 }

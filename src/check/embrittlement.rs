@@ -126,7 +126,7 @@ pub(super) fn is_charged_before(case: &Case, found: &[Finding]) -> Result<bool> 
     Ok(acid || stripped && acid_is_watched(case)?)
 }
 
-/// Whether a metal coating lies on the piece.
+/// Whether a metal coating is on the piece.
 fn is_plated(case: &Case) -> bool {
     let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
     matches!(

@@ -3,7 +3,7 @@
 //! | file | rules |
 //! | --- | --- |
 //! | `inquiry` | what the rules read of a brief once for all of its builds |
-//! | `substrate` | which treatment suits which base metal and condition |
+//! | `substrate` | which treatment is suitable for which base metal and condition |
 //! | `preparation` | clean, strip, pickle, blast, inserts, joined metals, trapped liquid |
 //! | `strength` | a metal that is weaker or softer than the one named, heads, nuts and set screws |
 //! | `safety` | what a safety-critical part asks for, whatever it is made of |

@@ -438,7 +438,7 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         let suits = case.treatment.substrates.get(&metal.family);
         let refused = suits.is_none_or(|substrate| substrate.verdict == Verdict::Refused);
         match metal.family {
-            // no copper strike lies between the zinc and the acids of a plating line
+            // no copper strike is between the zinc and the acids of a plating line
             Family::Aluminium | Family::Zinc if pickled || plated => found.push(
                 finding(
                     FindingKind::Blocks,

@@ -413,7 +413,7 @@ pub(super) fn class_in_words(brief: &Brief) -> Option<String> {
     named.into_iter().max_by(|(a, _), (b, _)| a.total_cmp(b)).map(|(_, said)| said)
 }
 
-/// A class that stands in words alone, where the metal is weaker: what is meant is not what is ordered.
+/// A class that is in words alone, where the metal is weaker: what is meant is not what is ordered.
 fn in_words_alone(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
     let Some(said) = case.inquiry.said.class.as_deref().filter(|_| is_fastener(part)) else { return };
@@ -456,7 +456,7 @@ fn in_words_alone(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>)
     );
 }
 
-/// Refuses a class that no standard has for the form, and a stated hardness that the class cannot have.
+/// Rejects a class that no standard has for the form, and a stated hardness that the class cannot have.
 pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Thread>) -> Result<()> {
     let part = &brief.part;
     let diameter_mm = thread.as_ref().map(Thread::diameter_mm);
@@ -509,7 +509,7 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
     Ok(())
 }
 
-/// Refuses an aging that no condition of precipitation-hardening steel has, and a hardness beyond that of the aging stated.
+/// Rejects an aging that no condition of precipitation-hardening steel has, and a hardness beyond that of the aging stated.
 fn impossible_aging(part: &Part, metal: &BaseMetal, catalog: &Catalog) -> Result<()> {
     let aging_c = tempering_of(metal, part, catalog);
     let (Some(aging_c), Some(aged)) = (aging_c, Aged::of(metal, aging_c)) else { return Ok(()) };
@@ -537,7 +537,7 @@ fn impossible_aging(part: &Part, metal: &BaseMetal, catalog: &Catalog) -> Result
     }
 }
 
-/// Refuses a tempering at which steel is no longer tempered, below that of its class, or too hot for its hardness.
+/// Rejects a tempering at which steel is no longer tempered, below that of its class, or too hot for its hardness.
 fn impossible_tempering(part: &Part, catalog: &Catalog, thread: Option<Thread>) -> Result<()> {
     let stated_metal = part.base_metal.is_some() || part.property_class.is_some();
     let named = first_base_metal(part, catalog).filter(|_| stated_metal);
@@ -665,7 +665,7 @@ pub(crate) fn inch_order(case: &Case) -> Option<InchOrder> {
     }
 }
 
-/// What the trade sells when nothing is said: screws of property class 8.8, brackets of plain low-carbon steel.
+/// What is sold when nothing is specified: screws of property class 8.8, brackets of plain low-carbon steel.
 pub(crate) fn usual_base_metal(part: &Part) -> &'static str {
     if part.form == Some(Form::Bracket) { "steel_4_6" } else { "steel_8_8" }
 }

@@ -1,4 +1,4 @@
-//! Which treatment suits which base metal and condition.
+//! Which treatment is suitable for which base metal and condition.
 
 use crate::Result;
 use crate::atmosphere::Shelter;
@@ -238,7 +238,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
-/// What to order where a treatment does not suit: another one, or where the catalog has no black one for the family what is
+/// What to order where a treatment is not suitable: another one, or where the catalog has no black one for the family what is
 /// outside it.
 fn other_treatment(case: &Case) -> String {
     let family = case.metal.family;
@@ -262,7 +262,7 @@ pub(super) fn salt_on_weathering(exposure: &Exposure) -> Option<f64> {
     })
 }
 
-/// The rust of weathering steel does not protect where salt lies on it.
+/// The rust of weathering steel does not protect where salt is on it.
 fn weathering_in_salt(case: &Case, found: &mut Vec<Finding>) {
     let Some(chloride) = salt_on_weathering(case.exposure) else { return };
     if case.metal.family != Family::WeatheringSteel {

@@ -21,7 +21,7 @@ const DRY_BLACK: Source = Source::assumption(
     "dry black oxide is in none of the friction classes of VDI 2230: taken as class C to D",
 );
 const FORMULA: Source = Source::handbook(
-    "VDI 2230 (2001/2003) form, 90% of yield, fully plastic torsion; tables of the 1986 edition lie about 8% \
+    "VDI 2230 (2001/2003) form, 90% of yield, fully plastic torsion; tables of the 1986 edition are about 8% \
      lower",
 );
 const TABLES: Source = Source::common_practice(

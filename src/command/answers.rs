@@ -27,7 +27,7 @@ impl Catalogs {
     }
 }
 
-/// Refuses an output that is one of the inputs.
+/// Rejects an output that is one of the inputs.
 pub(super) fn output_apart<'a>(
     out: Option<&Path>,
     inputs: impl Iterator<Item = &'a Path>,

@@ -163,7 +163,7 @@ impl<R: Read> Read for CountsQuotes<'_, R> {
     }
 }
 
-/// Refuses a quoted cell that runs over the end of its line: it can have taken in rows. `row` counts from 1, 0 is the header.
+/// Rejects a quoted cell that runs over the end of its line: it can have taken in rows. `row` counts from 1, 0 is the header.
 fn check_quotes(record: &ByteRecord, row: usize) -> crate::Result<()> {
     let ends = |cell: &&[u8]| cell.iter().any(|byte| matches!(byte, b'\n' | b'\r'));
     match record.iter().find(ends) {
@@ -172,7 +172,7 @@ fn check_quotes(record: &ByteRecord, row: usize) -> crate::Result<()> {
     }
 }
 
-/// Refuses a file that changed under way, or whose rows were not told apart.
+/// Rejects a file that changed under way, or whose rows were not told apart.
 fn read_whole(sites: &Path, before: Option<(u64, SystemTime)>, quotes: usize) -> Result<(), Trouble> {
     let refused = |what: &str| Err(Trouble::Refused(format!("{}: {what}", sites.display())));
     if state(sites) != before {
@@ -297,7 +297,7 @@ struct Batch {
     numbers: [Vec<f64>; 5],
     shelter: Vec<Option<Shelter>>,
     others: Vec<Cells>,
-    /// The first column whose cell is no number.
+    /// The first column whose cell is not a number.
     unread: Vec<Option<&'static str>>,
     malformed: Vec<(usize, String, ByteRecord)>,
     next: usize,
@@ -378,7 +378,7 @@ impl Batch {
         Ok(true)
     }
 
-    /// Refuses a column in which points can part thousands or decimals.
+    /// Rejects a column in which points can part thousands or decimals.
     fn check_points(&self, table: &TableColumns) -> crate::Result<()> {
         let numbers = NUMBER_FIELDS.iter().zip(&self.points).map(|(name, points)| (*name, points));
         let others = table.others.iter().map(|(field, _)| field.name.as_str()).zip(&self.points_of_others);

@@ -177,7 +177,7 @@ pub struct OrderLine {
     pub source: SourceKey,
 }
 
-/// A hazard of the shop, with the caution that stands at each step where it acts.
+/// A hazard of the shop, with the caution that is at each step where it acts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]

@@ -54,7 +54,7 @@ pub struct Outlook {
     pub lost_layers: Vec<String>,
     /// What the years rest on.
     pub basis: Basis,
-    /// The least firm source among those that carry a tenth of the variance or more.
+    /// The least supported source among those that carry a tenth of the variance or more.
     pub weakest: Firmness,
 }
 
@@ -75,7 +75,7 @@ impl Outlook {
     /// # Ok::<(), overcoat::Error>(())
     /// ```
     pub fn quantile(&self, p: f64) -> Result<f64> {
-        within("p", p, 0.0, 1.0, "", "Give a share of the cases, 0 to 1.")?;
+        within("p", p, 0.0, 1.0, "", "Enter a share of the cases, 0 to 1.")?;
         let fails = 1.0 - self.never_fails;
         let years = if p < fails { self.ln_years.quantile(p / fails) } else { f64::INFINITY };
         Ok(years.min(self.horizon_years))
@@ -86,7 +86,7 @@ impl Outlook {
     /// # Errors
     /// Years that are negative or not a number.
     pub fn survival(&self, years: f64) -> Result<Option<f64>> {
-        within("years", years, 0.0, f64::INFINITY, "years", "Give a time of 0 or more.")?;
+        within("years", years, 0.0, f64::INFINITY, "years", "Enter a time of 0 or more.")?;
         let fails = 1.0 - self.never_fails;
         let kept = self.never_fails + fails * self.ln_years.probability_beyond(years);
         Ok((years <= self.horizon_years).then_some(kept.min(1.0)))
@@ -104,7 +104,7 @@ impl Outlook {
         }
     }
 
-    /// Whether nothing is known of so many years: they lie at or beyond the longest life that anyone has observed.
+    /// Whether nothing is known of so many years: they are at or beyond the longest life that anyone has observed.
     pub fn is_beyond_evidence(&self, years: f64) -> bool {
         years >= self.horizon_years
     }

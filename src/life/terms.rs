@@ -93,7 +93,7 @@ impl LifeLayer {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Life {
     pub(crate) factors: Vec<Factor>,
-    /// Films that are left, innermost first, then what lies beneath them.
+    /// Films that are left, innermost first, then what is beneath them.
     pub(crate) layers: Vec<LifeLayer>,
     /// Loss that counts as failure, and exponents of growth away from salt in the open: of the metal, of plain steel.
     growth: Option<(f64, [f64; 2])>,
@@ -156,7 +156,7 @@ impl Life {
         life.factor(FactorKind::Cabinet, "loss rate in the cabinet", CABINET_LOG_SD, CABINET_RATE);
         let lost = treatment_is_lost(treatment, exposure.heat_peak_c);
         for (place, (name, film)) in layers.left.iter().enumerate() {
-            // what lies beneath the innermost film is the treatment, where it is left
+            // what is beneath the innermost film is the treatment, where it is left
             let hold = if lost { 1.0 } else { treatment.hold_on(place, film) };
             life.add_film(exposure, name, film, hold, catalog);
         }

@@ -626,7 +626,7 @@ impl<'a> Job<'a> {
         // who tightens reads what overloads the screw before what lets the joint slip
         let new_torque = self.findings().find(|finding| finding.rule == NEW_TORQUE);
         let new_torque = new_torque.and_then(|finding| {
-            // what it does to the preload stands on the route card
+            // what it does to the preload is on the route card
             let remedy = finding.remedy.as_deref()?;
             Some(match remedy.split_once(". The highest") {
                 Some((torque, _)) => {
@@ -1072,7 +1072,7 @@ fn no_film() -> Json {
     })
 }
 
-/// A salt-spray test, with its clause in an order and what its hours stand on.
+/// A salt-spray test, with its clause in an order and what its hours are on.
 fn spray_facts(spray: Option<&SaltSpray>, (clause, basis): (&str, &str)) -> Json {
     json!({
         "red": spray.and_then(|spray| spray.hours),

@@ -93,7 +93,7 @@ const USUAL_LINES: usize = 8;
 /// ```
 ///
 /// Steps count where a finding asks for them. Without finishing there is no lot charge and no inspection. At most
-/// a hundred replacements are counted: what would need more fails at once (`FAILS_AT_ONCE`). The same lines without steps and replacements, for what the trade delivers
+/// a hundred replacements are counted: what would need more fails at once (`FAILS_AT_ONCE`). The same lines without steps and replacements, for what the industry delivers
 /// when nothing is said (water-displacing oil over the usual black of the first base metal), are the yardstick of the
 /// cost criterion.
 pub fn cost(

@@ -122,7 +122,7 @@ impl Standing {
 /// An option's place before the order, and its rank, which those that tie share; none for a blocked one.
 pub(crate) type Ranked = (usize, Option<u32>);
 
-/// The order of options that stand in the order of their names.
+/// The order of options that are in the order of their names.
 pub(crate) fn order(standings: &[Standing]) -> Vec<Ranked> {
     let at = |place: usize| standings.get(place).copied().unwrap_or_default();
     let mut places: Vec<usize> = (0..standings.len()).collect();

@@ -77,7 +77,7 @@ pub struct Ranking {
     /// Share of moved weights and spreads at which #1 stays first; none without an open build, or where several
     /// share the first rank.
     pub stability: Option<f64>,
-    /// The least firm numbers behind the best build, and what share of its uncertainty they carry.
+    /// The least supported numbers behind the best build, and what share of its uncertainty they carry.
     pub weakest_link: Option<String>,
     /// Name of the catalog.
     pub catalog: String,
@@ -125,7 +125,7 @@ pub struct RankedOption {
     pub blocked: bool,
     /// Whether it meets the probability asked for.
     pub met: bool,
-    /// Whether it is what the trade delivers on the first base metal when nothing is said.
+    /// Whether it is what is delivered on the first base metal when nothing is specified.
     pub trade_default: bool,
     /// Whether its treatment belongs to another family than blackening, for example black zinc.
     #[serde(default)]
@@ -225,7 +225,7 @@ impl Ranking {
         self.options.iter().filter(|option| option.rank == Some(1)).count()
     }
 
-    /// How firm #1 is, in one sentence; none where there is nothing to be before.
+    /// How well supported #1 is, in one sentence; none where there is nothing to be before.
     #[cfg(feature = "report")]
     pub(crate) fn firmness(&self) -> Option<String> {
         firmness(&self.options, self.stability)
@@ -328,7 +328,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
 /// What is compared besides black oxide, and what no catalog entry describes.
 fn scope(brief: &Brief) -> String {
     let outside = if brief.wants.looks_outside_blackening() {
-        "black zinc, zinc-nickel, zinc flake, phosphate, nitrocarburizing and anodizing are compared where they suit the \
+        "black zinc, zinc-nickel, zinc flake, phosphate, nitrocarburizing and anodizing are compared where they are rated for the \
          metal, marked as outside blackening"
     } else {
         "other black finishes than black oxide are left out, as the brief says"
@@ -339,7 +339,7 @@ fn scope(brief: &Brief) -> String {
     )
 }
 
-/// What the trade delivers on the brief's first base metal when nothing is said; buying it is the yardstick of
+/// What is delivered on the brief's first base metal when nothing is specified; buying it is the yardstick of
 /// the cost criterion. It does not look at the builds compared, so that none of them can move the score of
 /// another.
 fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
@@ -348,13 +348,13 @@ fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
     Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
 }
 
-/// What the trade's default costs to buy: the yardstick of the cost criterion.
+/// What the usual default costs to buy: the yardstick of the cost criterion.
 pub(crate) fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Result<f64> {
     let usual = trade_default(brief, catalog)?;
     Ok(purchase(lot, &catalog.resolve(&usual)?, &[], catalog).per_thousand)
 }
 
-/// The treatment that the trade delivers when nothing is said.
+/// The treatment that is delivered when nothing is specified.
 pub(crate) fn default_treatment(stainless: bool) -> &'static str {
     if stainless { "stainless_alkaline" } else { "hot_alkaline" }
 }
@@ -635,7 +635,7 @@ fn explain(
     }
 }
 
-/// How firm #1 is, in one sentence; none where there is nothing to be before.
+/// How well supported #1 is, in one sentence; none where there is nothing to be before.
 fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> {
     let open = options.iter().filter(|option| !option.blocked).count();
     if open < 2 {
@@ -680,7 +680,7 @@ pub(crate) fn spread_in_words(outlook: &Outlook, in_words: impl Fn(&str) -> Stri
     })
 }
 
-/// Where the spread comes from, and the least firm number of the finish: what the layers withstand and how they age, or
+/// Where the spread comes from, and the least supported number of the finish: what the layers withstand and how they age, or
 /// the salt that a stainless grade withstands.
 fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
     let weakest = outlook
@@ -787,7 +787,7 @@ fn verdict(
         None => sentences.push(match common_reason(ranking) {
             Some(reason) => format!("No {scope} can be used: {reason}"),
             None => {
-                format!("No {scope} can be used: every one is blocked, and the reasons stand beside each.")
+                format!("No {scope} can be used: every one is blocked, and the reasons are beside each.")
             }
         }),
         Some(best) => {

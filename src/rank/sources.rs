@@ -41,7 +41,7 @@ pub(super) fn sources_of(
     catalog: &Catalog,
 ) -> Vec<Source> {
     let formulas = formulas(options, brief, exposure, catalog);
-    // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
+    // The same text is beside hundreds of numbers: passed over where one was met that is in the same place.
     let mut sources: BTreeSet<&Source> = BTreeSet::new();
     let mut met_lately = vec![None; 1024];
     let mut meet = |source: &'_ Source| -> bool {

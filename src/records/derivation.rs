@@ -167,7 +167,7 @@ pub struct LeftOut {
     pub predicted: f64,
     /// ln SD of the prediction, that of the observation within its kind included.
     pub log_sd: f64,
-    /// Where the observation, or its bound, lies in the prediction: 0 to 1.
+    /// Where the observation, or its bound, is in the prediction: 0 to 1.
     pub place: f64,
 }
 

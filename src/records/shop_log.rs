@@ -148,7 +148,7 @@ impl LearnedCapacity {
     /// A user catalog (JSON) that gives the film the capacity learned here.
     ///
     /// # Errors
-    /// No film is named; what [`catalog_entry`] refuses.
+    /// No film is named; what [`catalog_entry`] rejects.
     pub fn catalog_entry(&self, provenance: &Provenance, catalog: &Catalog) -> Result<String> {
         let film = self.film.as_deref().ok_or_else(no_film)?;
         catalog_entry(film, Learned::CapacityH, &self.estimate()?, provenance, catalog)
@@ -245,7 +245,7 @@ fn no_film() -> crate::Error {
 ///
 /// # Errors
 /// Records of several films where none is named; no record of the film; a film that the catalog does not have; what
-/// [`fit_or_bound`] refuses.
+/// [`fit_or_bound`] rejects.
 ///
 /// ```
 /// use overcoat::catalog::Catalog;

@@ -26,7 +26,7 @@ pub(crate) const BEST_BLACKENING: &str = "Best blackening";
 const DANGER: &str = "Danger";
 /// The label of what must be done.
 const REQUIRED: &str = "Required";
-/// The label of what the trade delivers when nothing is said.
+/// The label of what is delivered when nothing is specified.
 pub(crate) const USUAL_DEFAULT: &str = "Usual default";
 
 /// The answer to a brief in words.
@@ -43,7 +43,7 @@ pub(crate) struct Answer {
     pub(crate) reason_for_all: Option<String>,
     /// What to order, the cheapest that reaches the target, the usual default.
     pub(crate) picks: Vec<Pick>,
-    /// How firm #1 is.
+    /// How well supported #1 is.
     pub(crate) firm: Option<String>,
     /// What a grade of inch bolts was read as.
     pub(crate) read_as: Option<String>,

@@ -319,7 +319,7 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
             beyond += 1;
             continue;
         }
-        // what stands in the table beside it is named; a hundred names more would be a page of their own
+        // what is in the table beside it is named; a hundred names more would be a page of their own
         let named = row.number <= RANGES || picked.contains(&row.number);
         let name = if named { format!(" {}", row.line) } else { String::new() };
         let said = format!("#{}{name}: {}, {}", row.number, row.chance, row.money);

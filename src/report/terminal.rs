@@ -306,7 +306,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     }
     if answer.rows.is_empty() {
         lines.push(String::new());
-        // what rules out all stands above
+        // what rules out all is above
         let above = answer.reason_for_all.as_deref().unwrap_or_default();
         let told = |reason: &&Reason| !above.contains(reason.text.trim_end_matches('.'));
         for reason in answer.why_not.iter().filter(told).take(REASONS_SHOWN) {

@@ -191,7 +191,7 @@ fn oxide_short(treatment: &Treatment) -> String {
             let name = treatment.name.strip_prefix("electroplated ").unwrap_or(&treatment.name);
             let end = [" with ", " ("].iter().filter_map(|mark| name.find(mark)).min();
             let short = end.and_then(|end| name.get(..end)).unwrap_or(name);
-            // the trade says "black zinc" for zinc with a black passivate or topcoat
+            // the industry says "black zinc" for zinc with a black passivate or topcoat
             if name.contains(" with black ") { format!("black {short}") } else { short.to_owned() }
         }
         None => treatment.name.replace("room-temperature", "room-temp."),

@@ -88,7 +88,7 @@ pub fn plain_brief(required_years: f64) -> Result<Brief> {
 /// ```
 ///
 /// # Errors
-/// An unknown build or place; what [`rank`](crate::rank::rank()) refuses in the brief.
+/// An unknown build or place; what [`rank`](crate::rank::rank()) rejects in the brief.
 pub fn chart(
     brief: &Brief,
     builds: Option<&[Build]>,

@@ -125,7 +125,7 @@ impl<'a> Study<'a> {
     /// one's own.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses in the brief, also at the ends of a range; ends that are not in
+    /// What [`rank`](crate::rank::rank()) rejects in the brief, also at the ends of a range; ends that are not in
     /// order; an input named twice; a factor that the outlook does not have; a spread that is negative or not
     /// finite.
     pub fn new(
@@ -145,7 +145,7 @@ impl<'a> Study<'a> {
                     input.name(),
                     format!("{low} to {high}{}", if twice { ", named twice" } else { "" }),
                     "one range of two finite numbers, the lower first",
-                    "Give the ends of the range in order.",
+                    "Enter the ends of the range in order.",
                 ));
             }
         }
@@ -175,7 +175,7 @@ impl<'a> Study<'a> {
                 return Err(unknown("log_sds", name, known, "Name a factor of this build's outlook."));
             };
             let field = format!("log_sds.{name}");
-            factor.log_sd = within(&field, *log_sd, 0.0, 10.0, "", "Give a log standard deviation.")?;
+            factor.log_sd = within(&field, *log_sd, 0.0, 10.0, "", "Enter a log standard deviation.")?;
             factor.source = Source::assumption("spread given for this study");
         }
         study.log_sds.clone_from(log_sds);
@@ -193,7 +193,7 @@ impl<'a> Study<'a> {
     /// What a ranking says of the build, with the spreads of the study.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses.
+    /// What [`rank`](crate::rank::rank()) rejects.
     pub fn option(&self) -> Result<RankedOption> {
         self.moved(&[], &[])
     }

@@ -500,6 +500,63 @@ def test_a_table_of_a_ranking_is_one_row():
 # 12: rows that belong together
 
 
+def named_sweep(kind, **labels):
+    """Three places and three builds, and columns that a user adds to the results, by build."""
+    builds = [WAX, POWDER, f"{BLACK} / acrylic_lacquer"]
+    sites = {"site": ["quay", "yard", "mill"], **AIR}
+    found = oc.sweep(sites, BRIEF, builds=builds, columns=ORDERED)
+    columns = {name: np.array(column) for name, column in found.items()}
+    for name, words in labels.items():
+        of = dict(zip(builds, words, strict=True))
+        columns[name] = np.array([of[str(build)] for build in columns["build"]])
+    return KINDS[kind](columns)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_short_name_of_the_build_parts_no_row(kind):
+    plain, named = named_sweep(kind), named_sweep(kind, finish=["wax", "powder", "lacquer"])
+    for choose in (oc.best, oc.pareto):
+        assert values(choose(named), "build") == values(choose(plain), "build")
+    assert sorted(values(oc.best(named), "site")) == ["mill", "quay", "yard"]
+
+
+def test_the_counts_of_a_pivot_of_the_best_add_up_to_the_sites():
+    sites = {"site": ["quay", "yard", "mill"], **AIR}
+    grid = oc.grid(
+        BRIEF.replace(shelter="open"), builds=[WAX, POWDER], sites=sites, required_years=[0.1, 1, 9]
+    )
+    found = grid.run(kind="pandas", columns=ORDERED)
+    found["finish"] = found["build"].map({WAX: "wax", POWDER: "powder"})
+    found["thick"] = found["finish"] == "powder"
+    counts = oc.best(found).pivot_table(
+        index="required_years", columns="finish", values="site", aggfunc="count", fill_value=0
+    )
+    assert counts.sum(axis=1).tolist() == [3, 3, 3]
+
+
+def test_a_family_of_builds_parts_no_row_and_a_warning_says_so():
+    named = named_sweep("pandas", family=["soft", "hard", "hard"])
+    with pytest.warns(UserWarning, match=r"`family`.*group the table by it") as caught:
+        best = oc.best(named)
+    assert caught[0].filename == __file__
+    assert best["build"].tolist() == oc.best(named.drop(columns="family"))["build"].tolist()
+    apart = [oc.best(part.drop(columns="family"))["site"].tolist() for _, part in named.groupby("family")]
+    assert apart == [["quay", "yard", "mill"]] * 2
+
+
+def test_one_build_for_each_of_several_places_warns_without_what_tells_the_places_apart():
+    chosen = {
+        "site": ["quay", "yard"],
+        "build": [WAX, POWDER],
+        "score": [0.5, 0.9],
+        "probability_ok": [0.5, 0.9],
+        "blocked": [False, False],
+    }
+    with pytest.warns(UserWarning, match="`site`.*`row`"):
+        assert oc.best(chosen)["site"].tolist() == ["yard"]
+    assert oc.best({"row": [0, 1], **chosen})["site"].tolist() == ["quay", "yard"]
+
+
 @pytest.mark.parametrize("ask", ["loss", "sweep"])
 def test_series_of_different_rows_are_not_paired_by_place(ask):
     series = {name: pd.Series(column, index=[1, 2, 3]) for name, column in AIR.items()}

@@ -204,13 +204,13 @@ def test_bad_rows_are_told_with_their_number_and_none_is_lost(tmp_path):
         told = {int(row["row"]): row for row in rows_of(done.bad_rows_file)}
         reasons = {number: row["reason"] for number, row in told.items()}
         assert reasons == {
-            1: "temperature_c is no number",
+            1: "temperature_c is not a number",
             2: "3 fields where the header has 7: short,9.0,78",
             3: "humidity_missing",
             4: "humidity_out_of_range",
             5: "shelter_unknown",
             6: "8 fields where the header has 7: comma,9.0,78,3,2,5,open,extra",
-            7: "temperature_c is no number; so2_mg_m2_day is no number",
+            7: "temperature_c is not a number; so2_mg_m2_day is not a number",
             9: "2 fields where the header has 7: last,1",
         }
         # the cells as they stand in the file
@@ -237,7 +237,7 @@ def test_a_side_file_of_yesterday_goes_when_all_rows_are_good(tmp_path):
     assert bad.exists()
     mended = bad.read_text("utf-8").replace("warm", "9.0")
     (tmp_path / "mended.csv").write_text(
-        mended.replace('"row","reason",', "").replace('0,"temperature_c is no number",', ""), "utf-8"
+        mended.replace('"row","reason",', "").replace('0,"temperature_c is not a number",', ""), "utf-8"
     )
     done = overcoat.sweep_file(tmp_path / "mended.csv", out, builds=BUILDS)
     assert (done.rows, done.bad_rows, bad.exists()) == (1, 0, False)

@@ -41,7 +41,7 @@ class Batch(NamedTuple):
 
     # numbers of the rows in the file, from 0; malformed lines count along
     rows: Any
-    # as they stand in the file
+    # as they are in the file
     cells: pa.RecordBatch
 
 
@@ -138,7 +138,7 @@ class CsvSource:
             )
 
     def _check_within(self, cells: pa.RecordBatch, rows: Any) -> None:
-        """Refuses a quoted cell that runs over the end of its line: it can have taken in rows."""
+        """Rejects a quoted cell that runs over the end of its line: it can have taken in rows."""
         import pyarrow.compute as pc
 
         for name, column in zip(cells.schema.names, cells.columns, strict=True):

@@ -104,7 +104,7 @@ class ParquetSink:
 
 
 class BadRows:
-    """The side file: row, reason, and the cells as they stand in the input; absent where there are none."""
+    """The side file: row, reason, and the cells as they are in the input; absent where there are none."""
 
     def __init__(self, place: Path, schema: pa.Schema) -> None:
         import pyarrow as pa

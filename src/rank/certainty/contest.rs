@@ -25,7 +25,7 @@ use crate::rank::{Fixed, Lot, RankedOption, Ranking, ScoreScale, reference_cost}
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const BETWEEN_PARTS: Source = Source::assumption(
     "half of the variance of what a layer withstands and how it ages (its capacity, its aging, the salt that a \
-     stainless surface withstands) lies between parts and stays however much one learns; the other half, and all of the \
+     stainless surface withstands) is between parts and stays however much one learns; the other half, and all of the \
      other spreads, is doubt about one number",
 );
 /// `BETWEEN_PARTS` as a number.
@@ -100,7 +100,7 @@ impl Contest {
                 "catalog",
                 catalog.name(),
                 &format!("{}, with which the ranking was made", ranking.catalog),
-                "Give the catalog that the ranking was made with.",
+                "Enter the catalog that the ranking was made with.",
             ));
         }
         let brief = &ranking.brief;

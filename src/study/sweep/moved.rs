@@ -146,8 +146,8 @@ impl<'a> Rows<'a> {
     /// Prepares a checked brief with its builds for tables that have these columns. `says_air` is whether the row itself
     /// names a place, a measured loss or a category, which stand in for what it leaves open of the four inputs.
     ///
-    /// Where rows are ranked, the plan of the kernel is made of the first build alone: what it refuses of the brief, it
-    /// refuses once and not in every row.
+    /// Where rows are ranked, the plan of the kernel is made of the first build alone: what it rejects of the brief, it
+    /// rejects once and not in every row.
     pub(super) fn for_columns(
         brief: &Brief,
         builds: &[Build],
@@ -203,7 +203,7 @@ impl<'a> Rows<'a> {
     /// bits for any.
     ///
     /// # Errors
-    /// Columns of another length than `rows`; what [`rank`](crate::rank::rank()) refuses in the brief besides the
+    /// Columns of another length than `rows`; what [`rank`](crate::rank::rank()) rejects in the brief besides the
     /// moved values.
     pub fn run(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<Output> {
         columns.check()?;

@@ -36,7 +36,7 @@ pub(super) struct Plan {
 /// What a shelter makes of a brief and its builds.
 #[derive(Debug, Clone)]
 pub(super) struct Sheltered {
-    /// Share of the time in which water can lie on the part, and in which rain washes it.
+    /// Share of the time in which water can be on the part, and in which rain washes it.
     pub(super) wet_share: f64,
     pub(super) washed: f64,
     pub(super) builds: Vec<PlannedBuild>,

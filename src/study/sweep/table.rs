@@ -100,10 +100,10 @@ pub fn row_status_words() -> &'static [String] {
     &WORDS
 }
 
-/// A row refused for what is no field of the duty.
+/// A row rejected for what is no field of the duty.
 const REFUSED: &str = "refused";
 
-/// The code of the word that says why a row was refused.
+/// The code of the word that says why a row was rejected.
 pub(super) fn status_of(error: &Error) -> u8 {
     let field = error.field();
     let field = field.strip_prefix("duty.").unwrap_or(field);
@@ -206,7 +206,7 @@ pub(crate) fn is_gap(text: &str) -> bool {
     matches!(text.trim().to_lowercase().as_str(), "" | "nan" | "na" | "null" | "<na>")
 }
 
-/// Refuses a table whose columns, with the brief, leave the atmosphere of its rows open.
+/// Rejects a table whose columns, with the brief, leave the atmosphere of its rows open.
 pub(crate) fn check_air(names: &[String], brief: &Brief) -> Result<()> {
     let has = |name: &str| names.iter().any(|known| known.strip_prefix("duty.").unwrap_or(known) == name);
     let duty = &brief.duty;
@@ -424,7 +424,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     /// Where the table has all four inputs of the atmosphere, they replace the brief's own ways to it.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses in the brief or a build; too many builds.
+    /// What [`rank`](crate::rank::rank()) rejects in the brief or a build; too many builds.
     pub fn new(
         brief: &Brief,
         source: &'a S,
@@ -456,7 +456,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             });
             let rows = match made {
                 Ok(rows) => Ok(rows),
-                // without a field that rows give, what is refused is the brief
+                // without a field that rows give, what is rejected is the brief
                 Err(error) if asked.strict || variants.columns.is_empty() => return Err(error),
                 Err(error) => {
                     let status = status_of(&error);
@@ -547,7 +547,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     /// on them.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses in the brief of the row.
+    /// What [`rank`](crate::rank::rank()) rejects in the brief of the row.
     pub fn untold(&self, row: usize) -> Result<Vec<String>> {
         let Some(Ok(rows)) = self.variants.get(self.variant_of(row)).map(|variant| &variant.rows) else {
             return Ok(Vec::new());
@@ -730,7 +730,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         self.emit_words(first_row, variant, columns, answers, &places, out);
     }
 
-    /// The rest of [`emit`](Self::emit): what is no number.
+    /// The rest of [`emit`](Self::emit): what is not a number.
     fn emit_words(
         &self,
         first_row: usize,
@@ -885,7 +885,7 @@ fn not_moved(field: &Field) -> &'static str {
     if field.section == "part" {
         "a sweep moves the duty, and the part is one for all rows"
     } else {
-        "a sweep moves the duty, and what is wanted is one for all rows"
+        "a sweep moves the duty, and what is requested is one for all rows"
     }
 }
 
