@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Any, Literal, TypeAlias, overload
 
 from overcoat import _core
 from overcoat._builds import builds_and_catalog
-from overcoat._columns import as_column, check_indexes, is_column, is_number, table_error
+from overcoat._columns import as_column, check_indexes, is_column, is_number, table_error, without_unit
 from overcoat._extras import needs
 from overcoat._refusal import (
     brief_of,
@@ -31,7 +31,7 @@ from overcoat._refusal import (
     whole_number,
     wrong,
 )
-from overcoat._swept import Remarks, obeyed_of, result_names
+from overcoat._swept import Remarks, named_index, obeyed_of, result_names
 from overcoat._table import Given, as_kind, column_of, joined, kind_of, names_of
 
 if TYPE_CHECKING:
@@ -125,6 +125,8 @@ def _column(name: str, values: Any) -> NDArray[Any]:
     if not is_column(values):
         raise wrong(name, values, allowed, remedy)
     entries = listed(name, values, allowed, remedy)
+    if any(hasattr(entry, "magnitude") for entry in entries):
+        values = entries = [without_unit(name, entry) for entry in entries]
     if not entries:
         raise invalid(name, "empty", "one value or more", "Pass values, or leave the field out.")
     if name in _NUMBERS:
@@ -151,9 +153,14 @@ def _sites(table: Any) -> _Axis:
     names = names_of(table)
     if isinstance(table, Mapping):
         check_indexes(dict(table))
-    obeyed = obeyed_of(Given.of(table), True)
+    given = Given.of(table)
+    obeyed = obeyed_of(given, True)
     columns: Columns = {}
     labels: Columns = {}
+    for name, values in named_index(given).items():
+        if name in names or name in ("catalog", "change"):
+            raise table_error(name, None, "the index has this name too", "Rename the index, or drop it.")
+        labels[name] = values
     for name in names:
         if name in ("catalog", "change"):
             raise table_error(name, None, "a grid names its own columns so", "Rename it.")

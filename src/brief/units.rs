@@ -192,7 +192,7 @@ fn number_in(text: &str, field: &str, words: &str, wanted: Wanted) -> Result<f64
             return Err(refused("Enter HV; hardness scales do not convert exactly (ISO 18265)."));
         }
         Wanted::Celsius => {
-            return celsius(number, unit).ok_or_else(|| refused("Write °C, °F or K."));
+            return celsius(number, unit).map(rounded).ok_or_else(|| refused("Write °C, °F or K."));
         }
         Wanted::Unit(value, dimensions) => (value, dimensions),
     };
@@ -216,18 +216,13 @@ fn rounded(number: f64) -> f64 {
     format!("{number:.11e}").parse().unwrap_or(number)
 }
 
-/// 121.11 and not 121.11111111111111 °C for 250 °F.
-fn hundredths(celsius: f64) -> f64 {
-    (100.0 * celsius).round() / 100.0
-}
-
 fn celsius(number: f64, unit: &str) -> Option<f64> {
     let name =
         unit.trim_start_matches("degrees").trim_start_matches("deg").trim_start_matches(['.', '°', ' ']);
     match name {
         "C" | "Celsius" | "℃" => Some(number),
-        "F" | "Fahrenheit" | "℉" => Some(hundredths((number - 32.0) / 1.8)),
-        "K" if unit == "K" => Some(hundredths(number - 273.15)),
+        "F" | "Fahrenheit" | "℉" => Some((number - 32.0) / 1.8),
+        "K" if unit == "K" => Some(number - 273.15),
         _ => None,
     }
 }

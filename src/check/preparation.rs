@@ -302,8 +302,8 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
         )
         .step(Step::TrialPiece)
         .remedy(
-            "Clean without caustic or acid, which dissolve zinc, and prove adhesion by cross-cut and the salt spray of the \
-             order on the zinc before the lot.",
+            "Clean without caustic or acid, which dissolve zinc. Prove adhesion by cross-cut on the zinc before the lot, and \
+             leave pieces in the salt spray until they fail: the hours of the order are agreed from that.",
         ),
         _ => finding(
             FindingKind::Notes,

@@ -135,11 +135,12 @@ fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
             }),
         );
     }
-    let class_4 = case.catalog().content().treatments.values().any(|other| {
-        other.class == Some(4)
-            && other.substrates.get(&case.metal.family).is_some_and(|s| s.verdict != Verdict::Refused)
-    });
-    if case.treatment.hexavalent_chromium == ChromateUse::Bath && class_4 {
+    let mut others = case.catalog().content().treatments.values().filter(|other| other.class == Some(4));
+    let class_4 = others
+        .find_map(|other| other.substrates.get(&case.metal.family))
+        .map(|substrate| substrate.verdict)
+        .filter(|verdict| *verdict != Verdict::Refused);
+    if let (ChromateUse::Bath, Some(verdict)) = (case.treatment.hexavalent_chromium, class_4) {
         found.push(
             finding(
                 FindingKind::Warns,
@@ -150,9 +151,11 @@ fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
                 ),
                 CLASS_4,
             )
-            .remedy(
-                "Order class 4, after a trial of special grades, unless the drawing calls for this class.",
-            ),
+            .remedy(if verdict == Verdict::Trial {
+                "Run a trial of class 4 on this grade and order it, unless the drawing calls for this class."
+            } else {
+                "Order class 4, unless the drawing calls for this class."
+            }),
         );
     }
 }

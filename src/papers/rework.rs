@@ -84,7 +84,13 @@ fn second_pass(job: &Job) -> SecondPass {
     let strip =
         finding(FindingKind::Needs, "papers.second_pass", "strip what is off shade", REPROCESSING).step(step);
     let mut again: Vec<Finding> = vec![strip];
-    again.extend(job.findings().filter(|f| matches!(f.step, Some(Step::MaskThread))).cloned());
+    let comes_again = |f: &&Finding| {
+        matches!(
+            f.step,
+            Some(Step::MaskThread | Step::MaskSurface | Step::BakeHours(_) | Step::RelieveHydrogen)
+        )
+    };
+    again.extend(job.findings().filter(comes_again).cloned());
     // A life without end: the pass alone, no replacements.
     let whole = cost(&job.lot, job.resolved, &again, f64::INFINITY, 1.0, job.catalog);
     let blanks = format!("blanks of {}", job.resolved.metal.name);

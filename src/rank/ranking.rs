@@ -482,7 +482,7 @@ impl<'a> Question<'a> {
         if exposure.heat_continuous_c > AMBIENT_C && self.brief().duty.cold_share.is_none() {
             let message = format!(
                 "The years give no credit for dryness at {} °C: for how much of the year the part is cold is not given",
-                exposure.heat_continuous_c
+                (10.0 * exposure.heat_continuous_c).round() / 10.0
             );
             findings.push(
                 finding(FindingKind::Notes, "outlook.dry_in_heat", message, COLD_SHARE)

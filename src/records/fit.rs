@@ -93,8 +93,8 @@ pub fn fit(records: &[Record], distribution: Distribution) -> Result<Fit> {
     let mut remarks = Vec::new();
     if failed + between < FEW {
         remarks.push(format!(
-            "{} failures: the bounds are rough and too narrow; use the catalog as prior",
-            failed + between
+            "{}: the bounds are rough and too narrow; use the catalog as prior",
+            failures_in_words(failed + between)
         ));
     }
     Ok(Fit {
@@ -111,6 +111,10 @@ pub fn fit(records: &[Record], distribution: Distribution) -> Result<Fit> {
         intact,
         remarks,
     })
+}
+
+fn failures_in_words(count: usize) -> String {
+    if count == 1 { "1 failure".to_owned() } else { format!("{count} failures") }
 }
 
 /// Inverse of the observed information, carried from `α`, `β` to `μ`, `ln σ`. At the top the gradient is zero, so

@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import stat
 import threading
 
@@ -677,3 +678,93 @@ def test_failures_among_survivors_credit_no_more_than_was_tested():
     (source,) = entry["sources"].values()
     assert "2 failed" in source["citation"] and "lower bound" in source["citation"]
     assert any("beyond what was watched" in remark for remark in few.remarks)
+
+
+def test_one_long_panel_among_short_ones_credits_no_hours():
+    short = oc.fit_records([72.0, 90.0] + [96.0] * 58, [True, True] + [False] * 58, film="hard_wax")
+    hours = [72.0, 90.0] + [96.0] * 57 + [1000.0]
+    long = oc.fit_records(hours, [True, True] + [False] * 58, film="hard_wax")
+    assert long.estimate.median == short.estimate.median
+    entry = json.loads(long.catalog_entry("ours", "2026-01", "2026-02"))
+    assert "lower bound" in next(iter(entry["sources"].values()))["citation"]
+
+
+# a named index, at every door
+
+
+def test_batches_of_a_frame_refuse_an_index_that_is_a_field():
+    frame = pd.DataFrame({**AIR, "required_years": [1.0, 30.0, 5.0]}).set_index("required_years")
+    with pytest.raises(oc.TableError, match="reset_index"):
+        list(oc.sweep_batches(frame, BRIEF, builds=[WAX]))
+
+
+def test_a_grid_carries_a_named_index_of_its_sites():
+    frame = pd.DataFrame(AIR, index=pd.Index(["a", "b", "c"], name="station"))
+    found = oc.grid(BRIEF, builds=[WAX], sites=frame).run(kind="pandas")
+    assert found["station"].tolist() == ["a", "b", "c"]
+    batches = [batch.to_pandas() for batch in oc.sweep_batches(frame, BRIEF, builds=[WAX])]
+    assert pd.concat(batches)["station"].tolist() == ["a", "b", "c"]
+    with pytest.raises(oc.TableError, match="index"):
+        oc.grid(BRIEF, builds=[WAX], sites=frame.assign(station=1))
+
+
+def test_quantities_in_a_list_of_a_grid_are_converted():
+    unit = pint.UnitRegistry()
+    rural = BRIEF.replace(place="rural")
+    found = oc.grid(rural, builds=[WAX], required_years=[unit.Quantity(12, "month"), 2.0]).run(kind="pandas")
+    assert found["required_years"].tolist() == pytest.approx([1.0, 2.0])
+    with pytest.raises(oc.OvercoatError, match="required_years"):
+        oc.grid(rural, builds=[WAX], required_years=[unit.Quantity(12, "kg")])
+
+
+# a second column of a quantity of the air
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [
+        ("rh", "relative_humidity_pct"),
+        ("rh_pct", "relative_humidity_pct"),
+        ("hum", "relative_humidity_pct"),
+        ("humidity", "relative_humidity_pct"),
+        ("temp", "temperature_c"),
+        ("chloride_deposition", "chloride_mg_m2_day"),
+        ("cl", "chloride_mg_m2_day"),
+        ("salt", "road_salt.months_per_year"),
+        ("loss_um", "first_year_steel_loss_um"),
+    ],
+)
+def test_a_second_column_of_the_air_is_refused_with_its_field(name, field):
+    with pytest.raises(oc.UnknownNameError, match=re.escape(field)):
+        oc.sweep({**AIR, name: [1.0, 2.0, 3.0]}, BRIEF, builds=[WAX])
+
+
+# a limit in a currency
+
+
+def test_a_limit_is_not_held_against_a_total_in_part_at_relative_prices():
+    catalog = {
+        "schema": "overcoat.catalog.v1",
+        "name": "ours",
+        "sources": {"list": {"firmness": "common_practice", "citation": "price list"}},
+        "prices": {"currency": "SEK", "blank_per_kg": {"value": 30, "source": "list"}},
+    }
+    brief = BRIEF.replace(cost_limit_per_thousand=5000)
+    rural = brief.replace(place="rural")
+    for ask in (
+        lambda: oc.rank(rural, catalog=catalog),
+        lambda: oc.sweep(AIR, brief, builds=[WAX], catalog=catalog),
+        lambda: oc.sweep({"place": ["rural"]}, brief, builds=[WAX], catalog=catalog),
+        lambda: oc.grid(rural, builds=[WAX], catalog=catalog, required_years=[1.0]).run(),
+    ):
+        with pytest.raises(oc.OvercoatError, match="cost_limit_per_thousand"):
+            ask()
+    # all in relative units, limit and totals
+    assert oc.rank(rural)
+
+
+def test_road_salt_beside_a_stated_loss_is_remarked():
+    for air in ({"first_year_steel_loss_um": 30}, {"corrosivity": "C3"}):
+        salted = BRIEF.replace(**air).replace(**{"road_salt.months_per_year": 5})
+        remarks = oc.rank(salted).remarks
+        assert any("road_salt not" in remark for remark in remarks), remarks

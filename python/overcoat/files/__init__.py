@@ -18,7 +18,7 @@ from overcoat._builds import builds_and_catalog
 from overcoat._core import TableError
 from overcoat._extras import needs
 from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
-from overcoat._swept import Remarks, brief_or_plain, result_names, swept_of, untold_of
+from overcoat._swept import Remarks, brief_or_plain, obeyed_of, result_names, swept_of, untold_of
 from overcoat._table import Given
 from overcoat.files.reading import empty, opened
 from overcoat.files.whole import WholeFile, same_file
@@ -130,6 +130,9 @@ def _each(batches: Any) -> Iterator[Any]:
         return iter([batches])
     if isinstance(batches, pa.Table):
         return iter(batches.to_batches())
+    if type(batches).__module__.partition(".")[0] == "pandas":
+        # its index would become a column
+        obeyed_of(Given.of(batches), False)
     try:
         if not isinstance(batches, pa.RecordBatchReader) and (
             hasattr(batches, "__arrow_c_stream__") or hasattr(type(batches), "columns")

@@ -45,32 +45,6 @@ class Batch(NamedTuple):
     cells: pa.RecordBatch
 
 
-class _Quotes(io.RawIOBase):
-    """A file that counts the quotation marks that are read from it."""
-
-    def __init__(self, file: IO[bytes]) -> None:
-        self._file = file
-        self.quotes = 0
-
-    def readable(self) -> bool:
-        return True
-
-    def seekable(self) -> bool:
-        return True
-
-    def read(self, size: int = -1) -> bytes:
-        found = self._file.read(size)
-        self.quotes += found.count(b'"')
-        return found
-
-    def seek(self, place: int, whence: int = 0) -> int:
-        self.quotes = 0
-        return self._file.seek(place, whence)
-
-    def tell(self) -> int:
-        return self._file.tell()
-
-
 class CsvSource:
     """A CSV file: every column is text."""
 
@@ -80,7 +54,7 @@ class CsvSource:
 
         self._path = path
         self._size = max(path.stat().st_size, 1)
-        self._file = _Quotes(file)
+        self._file = file
         names = _header(path, file)
         self.schema = pa.schema([(name.strip(), pa.string()) for name in names])
         self.malformed = 0
@@ -129,13 +103,6 @@ class CsvSource:
                 raise self._failure from error
             raise
         self._tell(self._untold)
-        if self._file.quotes % 2:
-            raise invalid(
-                "sites",
-                self._path,
-                "a CSV file whose quoted fields are closed",
-                "Close or double the quotation mark.",
-            )
 
     def _check_within(self, cells: pa.RecordBatch, rows: Any) -> None:
         """Rejects a quoted cell that runs over the end of its line: it can have taken in rows."""
