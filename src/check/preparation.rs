@@ -1,7 +1,7 @@
 //! Parts must be free of oil, grease, plating, rust and scale before they are blackened.
 
 use crate::Result;
-use crate::brief::{Condition, PresentFinish};
+use crate::brief::{Condition, Form, PresentFinish};
 use crate::check::embrittlement::{is_baked, is_charged_before};
 use crate::check::heat::{ovens, spares_zinc};
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
@@ -394,10 +394,13 @@ fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 POLYMER,
             )
             .step(Step::InsertAfterwards)
-            .remedy(
+            .remedy(if part.form.is_some_and(Form::is_nut) {
                 "Finish the nuts before the insert is fitted, or order nuts already finished; test the prevailing torque \
-                 again (ISO 2320).",
-            ),
+                 again (ISO 2320)."
+            } else {
+                "Finish the parts before the patch or insert is applied, and have its maker apply it afterwards; test the \
+                 prevailing torque then."
+            }),
         );
     }
     Ok(())

@@ -570,7 +570,7 @@ impl<'a> Job<'a> {
         let hardness_low = case.hardness_range_hv().map(|(low, _)| low);
         let hardenable = metal.family.is_hardenable();
         let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
-        let tempering = case.lowest_tempering_c().filter(|_| hardenable);
+        let tempering = case.tempering_temperature_c().filter(|_| hardenable);
         let friction = friction_window(case);
         let gloss = self.gloss();
         let mut facts = Map::new();
@@ -717,7 +717,12 @@ impl<'a> Job<'a> {
             let (torque, _) = finding.message.split_once(". Friction")?;
             Some(self.units.sentence(&format!("{torque}.")))
         });
+        let no_thread = self.findings().find(|finding| finding.rule == "torque.asked");
+        let no_thread = no_thread.map(|_| {
+            "No thread is stated, so no torque is given: set it by a test of the joint (ISO 16047) before use.".to_owned()
+        });
         nut.into_iter()
+            .chain(no_thread)
             .chain(new_torque)
             .chain(isolation)
             .chain(lubrication)

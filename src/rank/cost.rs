@@ -5,8 +5,11 @@ use std::borrow::Cow;
 
 use serde::{Deserialize, Serialize};
 
+use crate::Result;
+use crate::brief::Brief;
 use crate::catalog::{Catalog, Prices, ResolvedBuild};
 use crate::check::{Finding, Step};
+use crate::error::invalid;
 use crate::evidence::Source;
 use crate::evidence::Value;
 use crate::math::{MOST_REPLACEMENTS, replacements_of};
@@ -68,6 +71,25 @@ fn is_without_price(price: &Value, catalog: &Catalog) -> bool {
         && price.value > 0.0
         && RELATIVE_PRICES.contains(&price.source.as_str())
         && catalog.source(&price.source) == Catalog::built_in().source(&price.source)
+}
+
+/// Refuses a limit in a currency where a total is in part at relative prices: no sum of the two is a price.
+pub(crate) fn check_limit(brief: &Brief, bought: &Cost, catalog: &Catalog) -> Result<()> {
+    let Some(limit) = brief.wants.cost_limit_per_thousand.filter(|_| bought.is_relative_in_part(catalog))
+    else {
+        return Ok(());
+    };
+    let labor = "replacement labor";
+    let missing = bought.items_without_price().next().unwrap_or(labor);
+    Err(invalid(
+        "wants.cost_limit_per_thousand",
+        limit,
+        &format!(
+            "a limit where every price is in {}: {missing} has a relative price",
+            catalog.content().prices.currency
+        ),
+        "Enter the missing prices in the catalog, or leave the limit out.",
+    ))
 }
 
 /// The currency of a table of costs: in words that no currency is mistaken for where a price of them is relative.

@@ -12,7 +12,7 @@ use crate::life::{Found, Life, Site, found_of, site_of};
 use crate::rank::order::Burden;
 use crate::rank::ranking::reference_cost;
 use crate::rank::score::{Fixed, ScoreScale, Scored, fixed_desirabilities};
-use crate::rank::{Lot, purchase};
+use crate::rank::{Lot, check_limit, purchase};
 
 /// Sets of judged builds that are kept, the ones used last (assumption): a table goes through few at a time.
 const MOST_KEPT: usize = 16;
@@ -132,9 +132,11 @@ impl JudgedBuilds {
                 films: &resolved.films,
             };
             let findings = findings(&case)?;
-            let bought = purchase(lot, &resolved, &findings, catalog).per_thousand;
+            let bought = purchase(lot, &resolved, &findings, catalog);
+            check_limit(inquiry.brief(), &bought, catalog)?;
             let blocked_by: Vec<String> = blocking_rules(&findings).into_iter().map(str::to_owned).collect();
-            let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought, !blocked_by.is_empty());
+            let fixed =
+                Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, !blocked_by.is_empty());
             let burden = Burden::of(resolved.treatment, &findings);
             judged.push(JudgedBuild { blocked_by, burden, fixed, life });
         }

@@ -11,8 +11,8 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
-    first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
+    Case, Finding, FindingKind, Inquiry, PartThread, YEARS_OF_A_FIT, blocking_rules, dangers, finding,
+    findings, first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
@@ -27,7 +27,7 @@ use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
-use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
+use crate::rank::{Cost, Lot, Score, candidates, check_limit, pareto, purchase};
 
 /// The schema of a ranking written by this version.
 pub const RANKING_SCHEMA: &str = "overcoat.ranking.v1";
@@ -450,6 +450,7 @@ impl<'a> Question<'a> {
         let case = Case { inquiry, exposure, build: &build, metal, treatment, films };
         let mut findings = findings(&case)?;
         let bought = purchase(lot, &resolved, &findings, catalog);
+        check_limit(inquiry.brief(), &bought, catalog)?;
         let fixed_desirabilities = fixed_desirabilities(&case)?;
         let mut blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
         let fixed = Fixed::new(fixed_desirabilities, scale, bought.per_thousand, blocked);
@@ -884,12 +885,18 @@ fn own_records(options: &[&RankedOption], catalog: &Catalog) -> Vec<String> {
     said
 }
 
-/// That the dangers of an option are to be settled before it is ordered; none where it has none.
+/// What the promise of an option leaves out: that its dangers are to be settled before it is ordered, and that a fit wears
+/// bare; none where it leaves nothing out.
 pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
-    match option.findings.iter().filter(|finding| finding.is_danger()).count() {
-        0 => None,
-        1 => Some("Resolve its danger before you order."),
-        _ => Some("Resolve its dangers before you order."),
+    let dangers = option.findings.iter().filter(|finding| finding.is_danger()).count();
+    let fit = option.findings.iter().any(|finding| finding.rule == YEARS_OF_A_FIT);
+    match (dangers, fit) {
+        (0, false) => None,
+        (0, true) => Some("Not for its fit, which wears bare."),
+        (1, false) => Some("Resolve its danger before you order."),
+        (1, true) => Some("Not for its fit, which wears bare. Resolve its danger before you order."),
+        (_, false) => Some("Resolve its dangers before you order."),
+        (_, true) => Some("Not for its fit, which wears bare. Resolve its dangers before you order."),
     }
 }
 

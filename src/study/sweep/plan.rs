@@ -10,7 +10,9 @@ use crate::finish::Build;
 use crate::life::{Curves, Life, site_of};
 use crate::math::cubic::WEIGHTS;
 use crate::metal::{Family, composition::WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY};
-use crate::rank::{Burden, Fixed, Lot, ScoreScale, fixed_desirabilities, purchase, reference_cost};
+use crate::rank::{
+    Burden, Fixed, Lot, ScoreScale, check_limit, fixed_desirabilities, purchase, reference_cost,
+};
 
 /// Everything about a brief and its builds that no row changes.
 #[derive(Debug, Clone)]
@@ -82,6 +84,7 @@ impl Plan {
                 let findings = findings(&case)?;
                 let blocked = findings.iter().any(|f| f.kind == FindingKind::Blocks);
                 let bought = purchase(&lot, &resolved, &findings, catalog);
+                check_limit(brief, &bought, catalog)?;
                 relative_in_part |= bought.is_relative_in_part(catalog);
                 let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, blocked);
                 let life = Life::of(&exposure, &brief.part, &resolved, catalog)?;

@@ -7,7 +7,7 @@
 //! loss or a distance to the sea still speaks. Results are computed in memory that stays in the cache; what is asked
 //! for is copied out of it, so that nothing else is ever written.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::fmt;
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
@@ -15,6 +15,7 @@ use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 use serde_json::Value;
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Field, OUTSIDE_VALIDITY};
 use crate::catalog::Catalog;
 use crate::check::FindingKind;
@@ -415,6 +416,28 @@ impl fmt::Display for RowRemark {
     }
 }
 
+/// Findings that some kinds of rows have and others have not, a remark for each family of rules.
+fn found_on_some(of_kinds: &[(BTreeSet<String>, usize, usize)]) -> Vec<RowRemark> {
+    let mut found: Vec<RowRemark> = Vec::new();
+    let everywhere = |rule: &String| of_kinds.iter().all(|(rules, ..)| rules.contains(rule));
+    for (rules, row, rows) in of_kinds {
+        let own: Vec<&str> = rules.iter().filter(|rule| !everywhere(rule)).map(String::as_str).collect();
+        if !own.is_empty() {
+            let remark = format!(
+                "findings that other rows do not have, and the table does not list: {}; rank the brief of the row to read them",
+                own.join(", ")
+            );
+            RowRemark { remark, row: *row, rows: *rows }.add_to(&mut found);
+        }
+    }
+    found
+}
+
+/// Numbers of shelters, with that of none.
+const SHELTERS: usize = 4;
+const NO_SHELTER: u8 = 3;
+/// Kinds of rows up to which their findings are compared: each costs the checks of all builds.
+const MOST_KINDS_JUDGED: usize = 200;
 /// Rows of one kind that are tried for one that can be judged.
 const ROWS_TRIED: usize = 16;
 
@@ -509,27 +532,43 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     }
 
     /// What rankings of the rows remark and a table of results does not: of each kind of row, alike in all columns but
-    /// those of numbers and shelter, by its first that can be judged. Each remark once, with its first row and how many rows
-    /// are of such kinds; `wanted` tells which rows count.
+    /// those of numbers, by its first that can be judged; and where kinds differ in what is found on their builds, what some
+    /// have and others have not. Each remark once, with its first row and how many rows are of such kinds; `wanted` tells
+    /// which rows count.
     pub fn remarks(&self, wanted: impl Fn(usize) -> bool) -> Vec<RowRemark> {
-        let mut kinds: Vec<(Vec<usize>, usize)> = vec![(Vec::new(), 0); self.variants.len()];
+        let shelters = self.shelters();
+        // a kind by variant and shelter: the first rows, and how many
+        let mut kinds: Vec<(Vec<usize>, usize)> = vec![(Vec::new(), 0); SHELTERS * self.variants.len()];
         for row in (0..self.source.rows()).filter(|row| wanted(*row)) {
-            if let Some((first, rows)) = kinds.get_mut(self.variant_of(row)) {
+            let shelter = shelters.get(row).map_or(0, |shelter| usize::from(*shelter));
+            if let Some((first, rows)) = kinds.get_mut(SHELTERS * self.variant_of(row) + shelter) {
                 *rows += 1;
                 if first.len() < ROWS_TRIED {
                     first.push(row);
                 }
             }
         }
+        let kinds: Vec<(usize, (Vec<usize>, usize))> =
+            kinds.into_iter().enumerate().filter(|(_, (_, rows))| *rows > 0).collect();
+        let several = (2..=MOST_KINDS_JUDGED).contains(&kinds.len());
+        let many = kinds.len() > MOST_KINDS_JUDGED;
+        let first = kinds.iter().filter_map(|(_, (first, _))| first.first().copied()).min();
+        let beyond = first.filter(|_| many).map(|row| (row, kinds.iter().map(|(_, (_, rows))| rows).sum()));
         let mut found: Vec<RowRemark> = Vec::new();
+        let mut of_kinds: Vec<(BTreeSet<String>, usize, usize)> = Vec::new();
         let mut scratch = S::Scratch::default();
-        for (variant, (first, rows)) in self.variants.iter().zip(kinds) {
-            let Ok(judge) = &variant.rows else { continue };
+        for (kind, (first, rows)) in kinds {
+            let Some(Ok(judge)) = self.variants.get(kind / SHELTERS).map(|variant| &variant.rows) else {
+                continue;
+            };
             let said = first.into_iter().find_map(|row| {
                 let remarks = judge.remarks(&self.source.part(row..row + 1, &mut scratch)).ok()?;
                 Some((row, remarks))
             });
             let Some((row, remarks)) = said else { continue };
+            if several && let Ok(rules) = judge.rules_found(&self.source.part(row..row + 1, &mut scratch)) {
+                of_kinds.push((rules, row, rows));
+            }
             for remark in remarks {
                 match found.iter_mut().find(|known| known.remark == remark) {
                     Some(known) => {
@@ -540,7 +579,29 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
                 }
             }
         }
+        if let Some((row, rows)) = beyond {
+            let remark = format!(
+                "findings were not compared between kinds of rows, since there are more than {MOST_KINDS_JUDGED}"
+            );
+            found.push(RowRemark { remark, row, rows });
+        }
+        found.extend(found_on_some(&of_kinds));
         found
+    }
+
+    /// The shelter of each row as a number; none where the table has no such column.
+    fn shelters(&self) -> Vec<u8> {
+        let mut shelters = Vec::new();
+        let mut scratch = S::Scratch::default();
+        while self.source.has("shelter") && shelters.len() < self.source.rows() {
+            let start = shelters.len();
+            let end = self.source.end_of_piece(start).min(self.source.rows()).max(start + 1);
+            let part = self.source.part(start..end, &mut scratch);
+            let code = |shelter: &Option<Shelter>| shelter.map_or(NO_SHELTER, |shelter| shelter as u8);
+            shelters.extend(part.shelter.unwrap_or_default().iter().map(code));
+            shelters.resize(end, NO_SHELTER);
+        }
+        shelters
     }
 
     /// What a ranking of one row says and a table of results does not: how many builds have findings to read, and remarks
