@@ -275,7 +275,8 @@ const TOPICS: [Topic; 29] = [
     (
         &SPRING,
         "spring steel",
-        "hydrogen breaks steel of 390 HV and above: enter its hardness, and allow no acid or electroplate",
+        "hydrogen breaks steel of 390 HV and above, and a spring is loaded for life: its hardness, and whether any acid or \
+         electroplate is allowed",
     ),
     (
         &HARDENED,
