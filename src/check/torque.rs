@@ -583,7 +583,7 @@ fn new_torque(
             .filter(|utilization| *utilization > 1.0)
             .map_or_else(String::new, |u| {
                 let set = if before.named {
-                    format!(", if that torque was set to 90% at friction {low:.2}")
+                    format!(", where that torque was set to 90% at friction {low:.2}")
                 } else {
                     String::new()
                 };
@@ -594,7 +594,7 @@ fn new_torque(
     let least = change
         .least_preload_ratio
         .filter(|least| (least - 1.0).abs() >= 0.005)
-        .map_or_else(String::new, |least| format!(" and the lowest {least:.2} times"));
+        .map_or_else(String::new, |least| format!(", the lowest {least:.2} times"));
     let at = format!("At the torque of {}", before.words);
     let weaker = match ratio {
         Some(ratio) if ratio < 1.0 => {
@@ -616,8 +616,8 @@ fn new_torque(
             let torque = own_torque.map_or_else(String::new, |torque| format!("; at most {torque}"));
             format!(
                 "Tighten with {factor:.2} times the present torque{torque}. The highest preload is then {ratio:.2} \
-                 times{least} the present. That holds for a present friction of {low:.2} to {high:.2}: where the present \
-                 finish has a sealer or lubricant, or its friction is not known, {unknown}. Confirm it on the real joint."
+                 times{least} the present. Where the present finish has a sealer or lubricant, or its friction is not known to \
+                 be {low:.2} to {high:.2}, {unknown}. Confirm it on the real joint."
             )
         }
         (Some(_), false) => match own_torque {
@@ -638,9 +638,10 @@ fn new_torque(
             FindingKind::Needs,
             "torque.new_torque",
             format!(
-                "{at} the highest preload is {:.2} times as high{yielding}{least}. {span}, there {low:.2} to \
+                "{at} the highest preload is {:.2} times as high{yielding}{least}: {} instead of {low:.2} to \
                  {high:.2}.{weaker}",
-                change.greatest_preload_ratio
+                change.greatest_preload_ratio,
+                span.replacen('F', "f", 1)
             ),
             FORMULA,
         )

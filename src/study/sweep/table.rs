@@ -751,14 +751,14 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     ) {
         let builds = variant.builds.len();
         let rows = variant.rows.as_ref().ok();
-        let places: Vec<usize> = if self.best_only {
-            let best = |row| rows.map_or(0, |rows| rows.best_of(columns, row, answers));
-            (0..answers.status.len()).map(|row| row * builds + best(row)).collect()
-        } else {
-            Vec::new()
-        };
-        let place = |result: usize| places.get(result).copied().unwrap_or(result);
         let output = &answers.output;
+        let (each, places) = if self.best_only {
+            let best = |row| rows.map_or(0, |rows| rows.best_of(columns, row, answers));
+            (1, (0..answers.status.len()).map(|row| row * builds + best(row)).collect())
+        } else {
+            (builds, Vec::new())
+        };
+        let first = |row: usize| places.get(row).copied().unwrap_or(row * builds);
         for (to, from) in [
             (&mut out.first_year_loss_um, &output.first_year_loss_um),
             (&mut out.median_years, &output.median_years),
@@ -768,86 +768,48 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             (&mut out.cost_per_thousand, &output.cost_per_thousand),
             (&mut out.score, &output.score),
         ] {
-            if places.is_empty() && to.len() == from.len() {
+            if !self.best_only && to.len() == from.len() {
                 to.copy_from_slice(from);
-                continue;
-            }
-            for (result, to) in to.iter_mut().enumerate() {
-                *to = from.get(place(result)).copied().unwrap_or(f64::NAN);
-            }
-        }
-        let counted = |result: usize, in_column: fn(Burden) -> f32| {
-            let (row, build) = (place(result) / builds.max(1), place(result) % builds.max(1));
-            let known = has_result(answers.status.get(row).copied().unwrap_or_default());
-            let rows = rows.filter(|_| known);
-            rows.map_or(f32::NAN, |rows| in_column(rows.burden_at(columns, row, build, answers)))
-        };
-        for (result, to) in out.burden.iter_mut().enumerate() {
-            *to = counted(result, Burden::in_column);
-        }
-        for (result, to) in out.dangers.iter_mut().enumerate() {
-            *to = counted(result, Burden::dangers_in_column);
-        }
-        self.emit_words(first_row, variant, columns, answers, &places, out);
-    }
-
-    /// The rest of [`emit`](Self::emit): what is not a number.
-    fn emit_words(
-        &self,
-        first_row: usize,
-        variant: &Variant<'_>,
-        columns: &MovedColumns<'_>,
-        answers: &PartAnswers,
-        places: &[usize],
-        out: &mut ResultSlices<'_>,
-    ) {
-        let (builds, rows, output) = (variant.builds.len(), variant.rows.as_ref().ok(), &answers.output);
-        let place = |result: usize| places.get(result).copied().unwrap_or(result);
-        let row_of = |result: usize| if self.best_only { result } else { result / builds.max(1) };
-        let has_result =
-            |result: usize| has_result(answers.status.get(row_of(result)).copied().unwrap_or_default());
-        for (result, to) in out.row.iter_mut().enumerate() {
-            *to = u32::try_from(first_row + row_of(result)).unwrap_or(u32::MAX);
-        }
-        let none = u16::try_from(self.builds.len()).unwrap_or(u16::MAX);
-        for (result, to) in out.build.iter_mut().enumerate() {
-            // no build is the best of a row without a result
-            *to = if self.best_only && !has_result(result) {
-                none
             } else {
-                variant.builds.get(place(result) % builds.max(1)).copied().unwrap_or(none)
-            };
+                fill(to, each, first, |_, at| from.get(at).copied().unwrap_or(f64::NAN));
+            }
         }
-        for (result, to) in out.category.iter_mut().enumerate() {
-            *to = output.category.get(place(result)).copied().flatten().map_or(0, |category| category as u8);
-        }
-        for (result, to) in out.row_status.iter_mut().enumerate() {
-            *to = answers.status.get(row_of(result)).copied().unwrap_or_default();
-        }
-        for (result, to) in out.blocked.iter_mut().enumerate() {
-            *to = output.blocked.get(place(result)).copied().unwrap_or_default();
-        }
+        let status = |row: usize| answers.status.get(row).copied().unwrap_or_default();
+        let burden = |row: usize, at: usize| {
+            let rows = rows.filter(|_| has_result(status(row)));
+            rows.map(|rows| rows.burden_at(columns, row, at - row * builds, answers))
+        };
+        fill(out.burden, each, first, |row, at| burden(row, at).map_or(f32::NAN, Burden::in_column));
+        fill(out.dangers, each, first, |row, at| burden(row, at).map_or(f32::NAN, Burden::dangers_in_column));
+        fill(out.row, each, first, |row, _| u32::try_from(first_row + row).unwrap_or(u32::MAX));
+        let none = u16::try_from(self.builds.len()).unwrap_or(u16::MAX);
+        fill(out.build, each, first, |row, at| {
+            // no build is the best of a row without a result
+            let known = !self.best_only || has_result(status(row));
+            variant.builds.get(at - row * builds).copied().filter(|_| known).unwrap_or(none)
+        });
+        fill(out.category, each, first, |_, at| {
+            output.category.get(at).copied().flatten().map_or(0, |category| category as u8)
+        });
+        fill(out.row_status, each, first, |row, _| status(row));
+        let blocked = |at: usize| output.blocked.get(at).copied();
+        fill(out.blocked, each, first, |_, at| blocked(at).unwrap_or_default());
         let target = rows.map_or(1.0, Rows::target);
-        for (result, to) in out.met.iter_mut().enumerate() {
-            let at = place(result);
-            let open = output.blocked.get(at) == Some(&false);
-            *to = open && output.probability_ok.get(at).is_some_and(|probability| *probability >= target);
-        }
-        let mut known: HashMap<usize, u16> = HashMap::new();
-        for (result, to) in out.blocked_by.iter_mut().enumerate() {
-            let at = place(result);
-            let (row, build) = (at / builds.max(1), at % builds.max(1));
-            *to = match (output.blocked.get(at), rows) {
-                (Some(true), Some(rows)) => {
-                    let code = || self.blocker_code(&rows.blocked_by(columns, row, build, answers));
-                    match rows.blocker_key(columns, row, build, answers) {
-                        Some(key) => *known.entry(key).or_insert_with(code),
-                        None => code(),
-                    }
-                }
-                _ => NOT_BLOCKED,
-            };
-        }
+        fill(out.met, each, first, |_, at| {
+            let reached = output.probability_ok.get(at).is_some_and(|probability| *probability >= target);
+            reached && blocked(at) == Some(false)
+        });
+        let mut known: Vec<Option<u16>> = Vec::new();
+        fill(out.blocked_by, each, first, |row, at| {
+            let Some(rows) = rows.filter(|_| blocked(at) == Some(true)) else { return NOT_BLOCKED };
+            let build = at - row * builds;
+            let code = || self.blocker_code(&rows.blocked_by(columns, row, build, answers));
+            let Some(key) = rows.blocker_key(columns, row, build, answers) else { return code() };
+            if known.len() <= key {
+                known.resize(key + 1, None);
+            }
+            known.get_mut(key).map_or(NOT_BLOCKED, |known| *known.get_or_insert_with(code))
+        });
     }
 
     fn blocker_code(&self, blocker: &str) -> u16 {
@@ -857,6 +819,21 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             blockers.len() - 1
         });
         u16::try_from(place).unwrap_or(NOT_BLOCKED)
+    }
+}
+
+/// Fills a column with `each` results of each row, from the row and the place of the result among the answers; `first` is
+/// the place of the first of a row.
+fn fill<T>(
+    column: &mut [T],
+    each: usize,
+    first: impl Fn(usize) -> usize,
+    mut value: impl FnMut(usize, usize) -> T,
+) {
+    for (row, results) in column.chunks_mut(each.max(1)).enumerate() {
+        for (at, to) in (first(row)..).zip(results) {
+            *to = value(row, at);
+        }
     }
 }
 
