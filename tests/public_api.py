@@ -151,7 +151,7 @@ def main() -> int:
     options = parser.parse_args()
     document = rustdoc_json()
     if document["format_version"] not in KNOWN_FORMATS:
-        print(f"rustdoc writes format {document['format_version']}, which this check does not know: skipped")
+        print(f"skipped: rustdoc writes format {document['format_version']}, which this check does not know")
         return 0
     found = public_api(document)
     if options.write:

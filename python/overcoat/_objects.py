@@ -18,7 +18,7 @@ def _getitem(self: Ranking, key: Any, /) -> Any:
         return _option_of(self, key.build if isinstance(key, Option) else key)
     except KeyError as error:
         builds = [str(option.build) for option in self]
-        remedy = "Take a build of the ranking."
+        remedy = "Use a build of the ranking."
         raise unknown("build", str(key), builds, remedy, UnknownBuildError) from error
 
 
@@ -42,7 +42,7 @@ def _index(self: Ranking, value: Any, start: int | None = None, stop: int | None
     """Where an option or a build stands, counted from 0, within the slice from `start` to `stop`."""
     for name, end in (("start", start), ("stop", stop)):
         if end is not None and (isinstance(end, bool) or not isinstance(end, int)):
-            raise wrong(name, end, "a whole number", "Give a place in the ranking.")
+            raise wrong(name, end, "a whole number", "Pass a place in the ranking.")
     place = _place_of(self, value)
     if place is not None and place in range(*slice(start, stop).indices(len(self))):
         return place
@@ -50,7 +50,7 @@ def _index(self: Ranking, value: Any, start: int | None = None, stop: int | None
 
 
 def _count(self: Ranking, value: Any) -> int:
-    """How often an option or a build stands in the ranking: 1 or 0."""
+    """How often an option or a build is in the ranking: 1 or 0."""
     return int(_place_of(self, value) is not None)
 
 

@@ -2,7 +2,7 @@
 
 The name of each field of a brief ends in its unit, and `Brief.from_json` takes plain numbers in that unit
 only. Here such a field may also be text, a number and a unit; it is converted to the unit of the name. Text
-that can be read in two ways is refused. The fields, by the end of their names:
+that can be read in two ways is rejected. The fields, by the end of their names:
 
 | end of the name | unit | text may be, for example |
 | --- | --- | --- |
@@ -54,7 +54,7 @@ _WANTED = {
     "_c": ("°C", "degree_Celsius"),
 }
 
-# What the trade writes and pint reads otherwise or not at all; its `mil` is an angle.
+# What the industry writes and pint reads otherwise or not at all; its `mil` is an angle.
 _SAID = {
     '"': "inch",
     "″": "inch",
@@ -189,7 +189,7 @@ def to_core_units(brief_dict: dict[str, Any]) -> dict[str, Any]:
 
 
 def _once(pairs: list[tuple[str, Any]]) -> dict[str, Any]:
-    """An object without repeated names; the core refuses those."""
+    """An object without repeated names; the core rejects those."""
     if len({name for name, _ in pairs}) < len(pairs):
         raise ValueError("a name is given twice")
     return dict(pairs)
@@ -239,7 +239,7 @@ def _in_unit(text: str, field: str, words: str, unit: str) -> float:
     if number is None or not math.isfinite(number):
         raise refused("Write a finite number.")
     if not name:
-        raise refused(f"Add the unit, or take off the quotes for a number in {words}.")
+        raise refused(f"Add the unit, or remove the quotes for a number in {words}.")
     if name in _AMBIGUOUS:
         raise refused(_AMBIGUOUS[name])
     if unit == "percent":
@@ -279,7 +279,7 @@ def _convert(number: float, name: str, unit: str, refused: Refusal) -> float:
     except Exception as error:  # pint's reader of expressions has many ways to fail
         raise refused("Write one number and one unit.") from error
     if "delta_" in str(given):
-        raise refused("A temperature is wanted, no difference.")
+        raise refused("A temperature is meant, not a difference.")
     try:
         return float(registry.Quantity(number, given).to(unit).magnitude)
     except pint.DimensionalityError as error:

@@ -441,7 +441,7 @@ impl Catalog {
         usual.chain(metals.keys().map(String::as_str).filter(|key| !USUAL_FIRST.contains(key)))
     }
 
-    /// Refuses a metal that the catalog is known not to have, and a finish in place of a metal.
+    /// Rejects a metal that the catalog is known not to have, and a finish in place of a metal.
     fn refuse_metal(&self, field: &str, word: &str, typed: &str) -> Result<()> {
         let grade =
             ["aisi ", "sae ", "astm "].iter().find_map(|body| typed.strip_prefix(body)).unwrap_or(typed);

@@ -157,6 +157,12 @@ pub struct ProcessTest {
     /// Choice of the order that sets its limit.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears_on: Option<BearsOn>,
+    /// Panels of a test that is done on panels, where they are not as many as the pieces of a destructive test.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panels: Option<u32>,
+    /// Size of those panels, where it is not the usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel_size: Option<String>,
     /// Key of its source.
     pub source: SourceKey,
 }
@@ -186,7 +192,7 @@ pub struct OrderLine {
     pub source: SourceKey,
 }
 
-/// A hazard of the shop, with the caution that stands at each step where it acts.
+/// A hazard of the shop, with the caution that is at each step where it acts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -238,6 +244,8 @@ words! {
         StressRelief = "stress relief",
         /// Cracks looked for.
         CrackTest = "crack test",
+        /// Bare thread gauged.
+        Gauge = "gauging",
         /// Cleaned of oil and soil.
         Clean = "cleaning",
         /// Cleaned with current, the part being the anode.

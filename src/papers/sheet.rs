@@ -9,7 +9,7 @@ use crate::papers::order::OrderNote;
 use crate::papers::route::OVENS;
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::units::{number, pieces, thousands, time};
-use crate::papers::{BearsOn, DefectClass, Papers, RouteStep, Stage, StepKind, Units, capital};
+use crate::papers::{BearsOn, DefectClass, Moment, Papers, RouteStep, Stage, StepKind, Units, capital};
 
 /// A piece of a sheet.
 pub(super) enum Block {
@@ -209,15 +209,24 @@ impl Writer<'_> {
             let least = if let Some(standard) = &plan.salt_spray.standard {
                 format!("{hours:.0} h is the minimum in the table cited {}.", self.mark(standard))
             } else {
+                let share = if passed < 0.995 {
+                    format!("{:.0}%", passed * 100.0)
+                } else {
+                    "more than 99%".to_owned()
+                };
+                let hours = |hours: f64| thousands(&format!("{hours:.0}"));
+                let red = if plan.salt_spray.white_hours.is_some() { " to red rust" } else { "" };
+                let pass = if plan.salt_spray.white_hours.is_some() {
+                    format!(
+                        "{share} of single pieces reach the hours to red rust; of white corrosion no spread is known"
+                    )
+                } else {
+                    format!("{share} of single pieces pass the test")
+                };
                 format!(
-                    "Half of such finishes withstand {:.0} h, 9 in 10 {:.0} h; {} pass the test.",
-                    plan.salt_spray.median_hours,
-                    plan.salt_spray.lower_hours,
-                    if passed < 0.995 {
-                        format!("{:.0}%", passed * 100.0)
-                    } else {
-                        "more than 99%".to_owned()
-                    }
+                    "Half of such finishes withstand {} h{red}, 9 in 10 {} h; {pass}.",
+                    hours(plan.salt_spray.median_hours),
+                    hours(plan.salt_spray.lower_hours),
                 )
             };
             blocks.push(Block::Paragraph(format!(
@@ -256,22 +265,32 @@ impl Writer<'_> {
     }
 
     fn characteristic(&self, plan: &AcceptancePlan, c: &Characteristic) -> String {
-        let how_many = match plan.sample(c.sample) {
+        let how_many = match plan.sample(c.sample).filter(|_| c.panels.is_none()) {
             Some(_) if self.order.departs(BearsOn::Sampling) => "pieces as ordered".to_owned(),
             Some(sample) if sample.plan.inspect_all => "every piece".to_owned(),
             Some(sample) => {
                 format!("{}, accept on {}", pieces(sample.plan.sample_size), sample.plan.accept)
             }
-            None => c.sample.words().to_owned(),
+            None => match c.panels {
+                Some(1) => "1 panel, accept on 0".to_owned(),
+                Some(panels) => format!("{panels} panels, accept on 0"),
+                None => c.sample.words().to_owned(),
+            },
         };
         let test = c.bears_on.and_then(|of| self.order.as_ordered(of));
         let test = test.unwrap_or_else(|| self.cite(&c.test, &c.source));
-        let destroyed = if c.destructive { "; tested pieces are destroyed" } else { "" };
+        let when = match (c.panels, c.moment) {
+            (Some(_), Moment::EachLoad) => "on panels that went with each load",
+            (Some(_), _) => "on panels that went with the lot",
+            (None, moment) => moment.words(),
+        };
+        let destroyed =
+            if c.destructive && c.panels.is_none() { "; tested pieces are destroyed" } else { "" };
         let ordered = if c.only_if_ordered { " Only if ordered." } else { "" };
         format!(
             "{test} Method: {}. ({}; {how_many}{destroyed}.){ordered}",
             c.standard.trim_end_matches('.'),
-            c.moment.words()
+            when
         )
     }
 

@@ -27,12 +27,12 @@ fn a_torque_goes_with_the_friction_it_was_made_for() {
     let mut papers = treated(ZINC_M8, "zinc_plate_black", &[]);
     assert!(torque(&papers));
     answer(&mut papers, "lubricant (friction", "none in this build");
-    answer(&mut papers, "sealer by type", "inorganic post-dip C, without lubricant");
+    answer(&mut papers, "sealer", "inorganic post-dip C, without lubricant");
     assert!(torque(&papers), "nothing that it rests on has changed");
     for (question, said) in [
         ("lubricant (friction", "wax Y, at the plater"),
-        ("sealer by type", "with PTFE lubricant"),
-        ("sealer by type", "post-dip C"),
+        ("sealer", "with PTFE lubricant"),
+        ("sealer", "post-dip C"),
         ("total coefficient of friction", "0.09 to 0.14"),
     ] {
         let mut changed = papers.clone();
@@ -313,7 +313,7 @@ fn parts_whose_surface_and_tolerance_are_stated_are_at_hand() {
         assert!(papers.route.first(StepKind::CutThread).is_none(), "{at_hand}");
         let buyer = papers.route.first(StepKind::Consent).unwrap();
         assert!(buyer.hold[0].text.contains("gauge trial"), "{buyer:?}");
-        assert!(order_text(&papers).contains("M10 6g before finishing"));
+        assert!(order_text(&papers).contains("Parts at hand (6g) have too little allowance"));
     }
     // nobody says whether they exist: both ways are named
     let open = flake(r#", "tolerance": "6g""#);

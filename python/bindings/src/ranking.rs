@@ -75,7 +75,7 @@ impl Ranking {
             let builds: Vec<String> =
                 self.ranking.options.iter().map(|option| option.build.to_string()).collect();
             let known = builds.iter().map(String::as_str);
-            let error = overcoat::error::unknown("build", &build, known, "Take a build of the ranking.");
+            let error = overcoat::error::unknown("build", &build, known, "Use a build of the ranking.");
             return Err(PyKeyError::new_err(error.to_string()));
         }
         let index: isize = count_back("index", key)?;
@@ -502,7 +502,7 @@ impl RankedBuild {
         Ok(self.core()?.met)
     }
 
-    /// Whether it is what the trade delivers when nothing is said.
+    /// Whether it is what is delivered when nothing is specified.
     #[getter]
     fn trade_default(&self) -> PyResult<bool> {
         Ok(self.core()?.trade_default)
