@@ -283,6 +283,11 @@ impl Brief {
         }
     }
 
+    /// The first temperature that the remarks name.
+    pub(crate) fn temperature_in_remarks(&self) -> Option<String> {
+        temperature_in(self.remarks.as_deref()?)
+    }
+
     /// What the remarks name and no field holds, so that nothing judges it.
     pub(crate) fn unheld(&self, catalog: &Catalog) -> Unheld {
         let (duty, remarks) = (&self.duty, self.remarks.as_deref().unwrap_or_default());
@@ -304,66 +309,9 @@ impl Brief {
         };
         let metals = || words_in(remarks).into_iter().find(metal).map(str::to_owned);
         Unheld {
-            temperature: temperature_in(remarks).filter(|_| !heated),
+            temperature: self.temperature_in_remarks().filter(|_| !heated),
             metal: if duty.mating_metals.is_empty() { metals() } else { None },
         }
-    }
-
-    /// Words of name and remarks that speak of a field that is not filled in, one sentence each.
-    fn unfilled(&self) -> Vec<String> {
-        let Self { part, duty, .. } = self;
-        let text = [Some(self.name.as_str()), self.remarks.as_deref()];
-        let text = text.into_iter().flatten().collect::<Vec<_>>().join(" ").to_lowercase();
-        let words: Vec<&str> =
-            text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-        let said = |known: &[&'static str]| -> Option<&'static str> {
-            known.iter().copied().find(|known| {
-                let known: Vec<&str> = known.split(' ').collect();
-                words.windows(known.len()).any(|words| words == known)
-            })
-        };
-        let coated = part.present_finish.is_none() && duty.mating_metals.is_empty();
-        let cold = duty.heat_continuous_c.is_none() && duty.heat_peak_c.is_none();
-        let insert = part.polymer_insert.is_none() && part.form != Some(Form::LockNut);
-        [
-            (
-                !duty.welded_after_finishing,
-                &["weld", "welds", "welded", "welding"][..],
-                "no weld is judged: enter `duty.welded_after_finishing` if the finished part is welded",
-            ),
-            (
-                insert,
-                &["nylon", "nyloc", "nylock", "nylon insert", "nylon patch", "thread patch"],
-                "no insert is judged: enter `part.polymer_insert` if the part carries one",
-            ),
-            (
-                coated,
-                &[
-                    "galvanized",
-                    "galvanised",
-                    "zinc plated",
-                    "cadmium",
-                    "nickel plated",
-                    "chromed",
-                    "chrome plated",
-                    "phosphated",
-                ],
-                "no present finish is judged: enter `part.present_finish` if it is on the part, `duty.mating_metals` if it is on \
-                 what the part touches",
-            ),
-            (
-                cold,
-                &["red hot", "glows", "glowing", "red heat", "exhaust", "furnace"],
-                "no heat is judged: enter the temperature of the part",
-            ),
-        ]
-        .into_iter()
-        .filter(|(open, ..)| *open)
-        .filter_map(|(_, known, then)| {
-            let word = said(known)?;
-            Some(format!("name or remarks say {word:?}, and {then}"))
-        })
-        .collect()
     }
 
     /// What is odd in a brief without being impossible, one sentence each.
@@ -371,13 +319,9 @@ impl Brief {
         let mut odd = Vec::new();
         let Self { part, duty, .. } = self;
         let unheld = self.unheld(catalog);
-        odd.extend(unheld.temperature.map(|said| {
-            format!("the remarks name {said:?}, and no heat is judged: enter the temperature of the part")
-        }));
         odd.extend(unheld.metal.map(|said| {
             format!("the remarks name {said:?}, and no contact with it is judged: enter the metals that it touches")
         }));
-        odd.extend(self.unfilled());
         if (duty.so2_mg_m2_day, duty.chloride_mg_m2_day) == (Some(0.0), Some(0.0)) {
             odd.push(
                 "SO2 and chloride deposition are both 0: no outdoor place has that; leave out what was not measured"
@@ -448,7 +392,7 @@ impl Brief {
                 format!("the thread tolerance {tolerance} is not used: the part has no thread")
             });
         }
-        if part.length_mm.is_some() && matches!(part.form, Some(Form::PlainWasher | Form::Bracket)) {
+        if part.length_mm.is_some() && part.form.is_some_and(|form| !form.is_screw()) {
             odd.push("length_mm is not used: the length of a part counts for screws".to_owned());
         }
         if duty.cold_share.is_some() && duty.heat_continuous_c.is_none_or(|celsius| celsius <= AMBIENT_C) {

@@ -247,6 +247,7 @@ fn air(
         if place.is_some() {
             remarks.push("the measured first-year loss is used, the described place only for shelter".into());
         }
+        remark_salt("the measured first-year loss", duty, remarks);
         let atmosphere = Atmosphere::from_first_year_loss(loss)?.widened(YEAR_TO_YEAR_LOG_SD)?;
         return Ok((atmosphere, chloride));
     }
@@ -258,6 +259,7 @@ fn air(
                 "the corrosivity {category} is used, the described place only for shelter and salt"
             ));
         }
+        remark_salt(&format!("the corrosivity {category}"), duty, remarks);
         return Ok((Atmosphere::from_loss_range_um(range.low_um, range.high_um)?, chloride));
     }
     let Some(place) = place else {
@@ -318,6 +320,19 @@ fn air(
             remark_indoors(shelter, remarks);
             Ok((widened(atmosphere, &inputs, chloride.estimate_log_sd)?, Some(chloride)))
         }
+    }
+}
+
+/// Salt beside a loss or category that is given: it moves neither.
+fn remark_salt(given: &str, duty: &Duty, remarks: &mut Vec<String>) {
+    let beside = [("road_salt", duty.road_salt.is_some()), ("sea_distance_m", duty.sea_distance_m.is_some())];
+    let beside: Vec<&str> = beside.into_iter().filter(|(_, given)| *given).map(|(name, _)| name).collect();
+    if !beside.is_empty() {
+        remarks.push(format!(
+            "{given} is used for the loss of steel, and {} not: it counts as salt on films, stainless steel and metals in \
+             contact alone",
+            beside.join(" and ")
+        ));
     }
 }
 

@@ -59,6 +59,7 @@ pub use couple::CoupleMetal;
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched};
+pub(crate) use fit::YEARS_OF_A_FIT;
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
 pub(crate) use heat::{oven_limit_c, spares_zinc};
@@ -197,30 +198,18 @@ impl<'a> Case<'a> {
         Some(stated).filter(|stated| most.is_none_or(|most| *stated > most))
     }
 
-    /// Lowest temperature that the tempering may have been at: that of the piece at hand, else the lowest that the
-    /// class, the edition or the usual practice admits.
-    pub(crate) fn lowest_tempering_c(&self) -> Option<f64> {
-        let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-        own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
-            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
-            Some(heat::lowest_tempering_c(self).map_or(usual, |lowest| lowest.min(usual)))
-        })
-    }
-
     /// Whether water can reach the part in service.
     fn is_wet(&self) -> bool {
         !self.exposure.climate_controlled
     }
 
-    /// Tempering temperature: that of the piece at hand, else the lowest usual one where it is stated harder than its
-    /// grade, else the grade's, or that of a set screw made of it.
+    /// Tempering temperature: that of the piece at hand, else the lowest that it can have had by its hardness, its class,
+    /// the editions and usual practice: what is left out is judged no milder than what is stated.
     pub fn tempering_temperature_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
         own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
-            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
-            let set_screw = !self.is_in_tension() && self.metal.family.rusts_by_dose();
-            let of_set_screw = heat::lowest_tempering_c(self).filter(|_| set_screw);
-            Some(of_set_screw.map_or(usual, |lowest| lowest.min(usual)))
+            let thread = self.inquiry.thread().map(|thread| thread.thread);
+            heat::lowest_of(self.metal, &self.brief().part, thread)
         })
     }
 

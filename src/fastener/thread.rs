@@ -256,7 +256,18 @@ impl FromStr for MetricThread {
         let number = |s: &str| s.trim().parse::<f64>().map_err(|_| malformed());
         let sizes = text.trim().strip_prefix(['M', 'm']).ok_or_else(malformed)?;
         match sizes.split_once(['x', 'X', '×', '*']) {
-            Some((diameter, pitch)) => Self::new(number(diameter)?, number(pitch)?),
+            Some((diameter, pitch)) => {
+                let thread = Self::new(number(diameter)?, number(pitch)?)?;
+                match Self::coarse(thread.diameter_mm) {
+                    Ok(coarse) if thread.pitch_mm > coarse.pitch_mm && !thread.is_coarse() => Err(invalid(
+                        "thread",
+                        format!("{text:?}"),
+                        &format!("a pitch of at most {} mm, the coarse one of ISO 261", coarse.pitch_mm),
+                        "Write the pitch of the thread, or the diameter alone for the coarse one.",
+                    )),
+                    _ => Ok(thread),
+                }
+            }
             None => Self::coarse(number(sizes)?),
         }
     }

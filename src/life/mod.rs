@@ -66,7 +66,7 @@ pub(crate) use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE};
 pub use heat::wet_share;
 pub(crate) use heat::{AGEING_IN_HEAT, DRY_WHILE_HOT};
 pub use layers::{Layers, layers_left};
-pub use outlook::{Basis, Outlook, VarianceShare, outlook};
+pub use outlook::{Basis, Outlook, UncertainFactor, VarianceShare, outlook};
 pub(crate) use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
 pub(crate) use words::factor_in_words;
 pub use words::{years, years_short};
@@ -80,7 +80,7 @@ pub(crate) use growth::Growth;
 pub(crate) use layers::treatment_is_lost;
 pub(crate) use outlook::{deviates_of, found_of, outlook_of, site_of};
 pub(crate) use terms::ageing_of_film;
-pub(crate) use terms::{AIR, CABINET, Factor, FactorKind, Layer, Life, Terms};
+pub(crate) use terms::{AIR, CABINET, Factor, FactorKind, Layer, Life, Lives, Terms};
 
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{StandardMetal, g_m2_to_um};

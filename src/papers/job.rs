@@ -236,6 +236,7 @@ impl<'a> Job<'a> {
         let samples = json!({
             "major": pieces_of(&job, SampleRule::Major)?,
             "destructive": pieces_of(&job, SampleRule::Cabinet)?,
+            "spot": pieces_of(&job, SampleRule::Spot)?,
         });
         job.templates.know("samples", &samples);
         let panels = job.tests_on_panels()?;
@@ -326,7 +327,8 @@ impl<'a> Job<'a> {
 
     /// Whether the order marks surfaces that must stay as they are, or asks for them.
     pub(super) fn marks_surfaces(&self) -> bool {
-        self.asks("mask_surface") || self.is_to_be_masked() || self.asks_for_fits()
+        let marked = self.brief.part.functional_surfaces.as_ref().is_some_and(|marked| !marked.is_empty());
+        marked || self.is_to_be_masked() || self.asks_for_fits()
     }
 
     /// Whether a coat grows on surfaces that are not named.
@@ -378,13 +380,22 @@ impl<'a> Job<'a> {
     pub(super) fn remedies(&self, words: &[String]) -> String {
         let words: Vec<&String> = words.iter().collect();
         let mut said: Vec<String> = Vec::new();
-        for remedy in self.asking(&words).iter().filter_map(|finding| finding.remedy.as_deref()) {
+        let asking = self.asking(&words);
+        let asking = asking.iter().filter(|finding| !is_for_the_maker(finding));
+        for remedy in asking.filter_map(|finding| finding.remedy.as_deref()) {
             let remedy = without_fields(remedy);
             if !said.contains(&remedy) {
                 said.push(remedy);
             }
         }
         self.units.sentence(&said.join(" "))
+    }
+
+    /// What the maker of the part does to fits that no mask keeps from growing; empty for most parts.
+    fn sized(&self) -> String {
+        let finding = self.findings().find(|finding| is_for_the_maker(finding));
+        let remedy = finding.and_then(|finding| finding.remedy.as_deref());
+        remedy.map_or_else(String::new, |remedy| self.units.sentence(&without_fields(remedy)))
     }
 
     /// The findings of the option.
@@ -443,9 +454,11 @@ impl<'a> Job<'a> {
             || self.asks("test_embrittlement");
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
-        // of parts that nothing preloads, notched bars are tested
-        let bars = embrittlement && self.in_tension && !is_preloaded(self.brief.part.form);
-        self.templates.know("test", &json!({"embrittlement": embrittlement, "bars": bars}));
+        // of parts that nothing preloads, notched bars are tested; bars are harder than softer steel, so that is agreed
+        let apart = embrittlement && self.in_tension && !is_preloaded(self.brief.part.form);
+        let open = apart && !self.very_hard && !self.asks("test_embrittlement");
+        let tests = json!({"embrittlement": embrittlement && !open, "bars": apart && !open, "open": open});
+        self.templates.know("test", &tests);
         self.templates.know("ovens", &json!(facts.ovens));
     }
 
@@ -570,7 +583,7 @@ impl<'a> Job<'a> {
         let hardness_low = case.hardness_range_hv().map(|(low, _)| low);
         let hardenable = metal.family.is_hardenable();
         let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
-        let tempering = case.lowest_tempering_c().filter(|_| hardenable);
+        let tempering = case.tempering_temperature_c().filter(|_| hardenable);
         let friction = friction_window(case);
         let gloss = self.gloss();
         let mut facts = Map::new();
@@ -608,11 +621,12 @@ impl<'a> Job<'a> {
         know("bake", self.bake_facts(None));
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
-        know("test", json!({"embrittlement": false, "bars": false}));
+        know("test", json!({"embrittlement": false, "bars": false, "open": false}));
+        know("sized", json!(self.sized()));
         know("spray", spray_facts(None, ("", "")));
         know("coating_weight", json!(""));
         know("panels", json!(""));
-        know("samples", json!({"major": "", "destructive": ""}));
+        know("samples", json!({"major": "", "destructive": "", "spot": ""}));
         know("gauged", json!(self.thread_is_gauged(case)));
         know("masks", self.mask_facts());
         know("stripped", json!(self.asks("strip_in_acid") || self.asks("strip_without_acid")));
@@ -717,7 +731,12 @@ impl<'a> Job<'a> {
             let (torque, _) = finding.message.split_once(". Friction")?;
             Some(self.units.sentence(&format!("{torque}.")))
         });
+        let no_thread = self.findings().find(|finding| finding.rule == "torque.asked");
+        let no_thread = no_thread.map(|_| {
+            "No thread is stated, so no torque is given: set it by a test of the joint (ISO 16047) before use.".to_owned()
+        });
         nut.into_iter()
+            .chain(no_thread)
             .chain(new_torque)
             .chain(isolation)
             .chain(lubrication)
@@ -767,8 +786,11 @@ impl<'a> Job<'a> {
         if let Some(work) = &self.thread {
             text = format!("{text} {}", work.thread);
         } else if let Some(size) = &part.thread {
-            // a washer goes by the thread that it fits
-            text = format!("{text} {}", size.trim());
+            // a washer goes by the thread that it fits, and has none
+            text = match size.trim().split_once('-') {
+                Some((diameter, _)) => format!("{text} {diameter} in"),
+                None => format!("{text} {}", size.trim()),
+            };
         }
         if let Some(length_mm) = part.length_mm {
             text = match &self.thread {
@@ -790,6 +812,8 @@ impl<'a> Job<'a> {
             "by_fastener_standard": is_hardware(part.form),
             "recessed": part.traps_liquid || socket,
             "socket": socket,
+            "low_head": matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew)),
+            "traps_liquid": part.traps_liquid,
             "safety_critical": part.safety_critical,
             "reference_area": reference_area(part.form),
             "charged_already": self.is_charged_already(),
@@ -1123,6 +1147,11 @@ pub(super) fn without_fields(remedy: &str) -> String {
     out
 }
 
+/// Whether a finding asks for a size that is made before the part goes out, and for a first article to measure it on.
+fn is_for_the_maker(finding: &Finding) -> bool {
+    finding.rule == "fit.mask" && finding.step == Some(Step::TrialPiece)
+}
+
 /// The word of a step of a finding, without its number.
 fn step_word(step: Step) -> String {
     word(step)
@@ -1264,6 +1293,7 @@ fn surface_facts(part: &Part) -> Json {
         "text": surface_words(part),
         "fit": surfaces.contains(&FunctionalSurface::Fit),
         "ground": surfaces.contains(&FunctionalSurface::Ground),
+        "clamped": surfaces.contains(&FunctionalSurface::ClampedFace),
     })
 }
 

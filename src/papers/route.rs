@@ -229,7 +229,7 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     });
     place_masks(&mut steps);
     if job.marks_surfaces() {
-        keep_blast_off(&mut steps);
+        keep_blast_off(&mut steps, job.treatment().class.is_some_and(|class| class > 1));
     }
     place_crack_tests(&mut steps, job.asks("blast") || job.asks("pickle"));
     let mut reasons: Vec<String> = Vec::new();
@@ -255,14 +255,17 @@ fn place_masks(steps: &mut Vec<RouteStep>) {
     steps.insert(at + clean + rest, mask);
 }
 
-/// What a blast must not touch stays under the masks that are on already, or is covered.
-fn keep_blast_off(steps: &mut [RouteStep]) {
+/// What a blast must not touch stays under the masks that are on already, or is covered; where the blast takes the passive
+/// film off for the black, a fit is blasted finely and measured.
+fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool) {
     let mut masked = false;
     for step in steps {
         masked |= step.kind == StepKind::MaskThread;
         if step.has_hazard(BLASTING) {
             let said = if masked {
-                "The masks stay on in the blast: renew damaged ones ahead of the next step."
+                "The masks stay on in the blast, so no tumbling: renew damaged ones ahead of the next step."
+            } else if bares_for_black {
+                "Fits and seats with fine bead at low pressure: measure their size before and after on the first article."
             } else {
                 "Cover the fits, seats and contact faces that the order marks against the blast."
             };

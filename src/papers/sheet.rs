@@ -191,9 +191,11 @@ impl Writer<'_> {
                 let hours = |hours: f64| thousands(&format!("{hours:.0}"));
                 let red = if plan.salt_spray.white_hours.is_some() { " to red rust" } else { "" };
                 let pass = if plan.salt_spray.white_hours.is_some() {
-                    format!("{share} reach the hours to red rust; of white corrosion no spread is known")
+                    format!(
+                        "{share} of single pieces reach the hours to red rust; of white corrosion no spread is known"
+                    )
                 } else {
-                    format!("{share} pass the test")
+                    format!("{share} of single pieces pass the test")
                 };
                 format!(
                     "Half of such finishes withstand {} h{red}, 9 in 10 {} h; {pass}.",

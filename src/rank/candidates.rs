@@ -1,6 +1,8 @@
 //! Which builds are tried: every treatment and usual stack on every base metal in question, or those that the
 //! brief names. None is dropped here; what cannot be used is blocked by a check, with its reason.
 
+use std::collections::HashSet;
+
 use crate::Result;
 use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
@@ -64,11 +66,17 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
             builds.extend(wished(wish, &field, &metals, brief, catalog, &mut assumed)?);
             at_most("wants.builds", builds.len(), MOST_BUILDS)?;
         }
+        let mut seen = HashSet::with_capacity(builds.len());
+        let mut first = builds.iter().map(|build| seen.insert(build)).collect::<Vec<_>>().into_iter();
+        builds.retain(|_| first.next().unwrap_or(true));
     } else {
         assumed.push("supplementary finish: none named, so all of the catalog are compared".to_owned());
-        let stacks = catalog.content().stacks.values().map(|stack| &stack.films);
-        let stacks =
-            stacks.map(|films| Ok((films, catalog.films("stacks", films)?))).collect::<Result<Vec<_>>>()?;
+        let mut stacks: Vec<_> = Vec::new();
+        for films in catalog.content().stacks.values().map(|stack| &stack.films) {
+            if !stacks.iter().any(|(known, _)| *known == films) {
+                stacks.push((films, catalog.films("stacks", films)?));
+            }
+        }
         for name in &metals {
             let family = catalog.base_metal(name)?.family;
             for (treatment_name, treatment) in treatments_in_scope(brief, catalog) {
@@ -78,10 +86,6 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         }
     }
     at_most("wants.builds", builds.len(), MOST_BUILDS)?;
-    let mut seen = std::collections::HashSet::with_capacity(builds.len());
-    let mut first: std::vec::IntoIter<bool> =
-        builds.iter().map(|build| seen.insert(build)).collect::<Vec<_>>().into_iter();
-    builds.retain(|_| first.next().unwrap_or(true));
     if builds.is_empty() {
         return Err(invalid(
             "wants.builds",

@@ -11,14 +11,14 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
-    first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
+    Case, Finding, FindingKind, Inquiry, PartThread, YEARS_OF_A_FIT, blocking_rules, dangers, finding,
+    findings, first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
 use crate::finish::Build;
 use crate::life::{
-    ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, factor_in_words, outlook_of, site_of,
+    ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, VarianceShare, factor_in_words, outlook_of, site_of,
 };
 use crate::metal::Family;
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
@@ -27,7 +27,7 @@ use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
-use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
+use crate::rank::{Cost, CostLines, Lot, Score, candidates, check_limit, pareto, purchase};
 
 /// The schema of a ranking written by this version.
 pub const RANKING_SCHEMA: &str = "overcoat.ranking.v1";
@@ -351,7 +351,7 @@ fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
 /// What the usual default costs to buy: the yardstick of the cost criterion.
 pub(crate) fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Result<f64> {
     let usual = trade_default(brief, catalog)?;
-    Ok(purchase(lot, &catalog.resolve(&usual)?, &[], catalog).per_thousand)
+    Ok(purchase(lot, &catalog.resolve(&usual)?, &[], catalog, &CostLines::default()).per_thousand)
 }
 
 /// The treatment that is delivered when nothing is specified.
@@ -369,6 +369,8 @@ pub(crate) struct Question<'a> {
     site: Site,
     lot: Lot,
     scale: ScoreScale,
+    lines: CostLines,
+    lives: Lives<'a>,
     /// Lives met so far with their outlooks, by their digest.
     outlooks: Mutex<HashMap<u64, Vec<Known>>>,
 }
@@ -393,6 +395,8 @@ impl<'a> Question<'a> {
             site: Site::of(&inputs),
             lot,
             scale,
+            lines: CostLines::default(),
+            lives: Lives::new(exposure, &brief.part, catalog),
             outlooks: Mutex::default(),
         })
     }
@@ -410,29 +414,25 @@ impl<'a> Question<'a> {
     /// As [`option`](Self::option), of a build whose life was changed.
     pub(crate) fn option_with(&self, build: Build, change: impl FnOnce(&mut Life)) -> Result<RankedOption> {
         self.option_lasting(build, |resolved| {
-            let mut life = self.life(resolved)?;
+            let mut life = self.lives.of(resolved)?;
             change(&mut life);
-            Ok(Arc::new(self.outlook_of(life)))
+            Ok(Arc::new(self.outlook_of(&life)))
         })
     }
 
-    fn life(&self, build: &ResolvedBuild) -> Result<Life> {
-        Life::of(self.exposure, &self.brief().part, build, self.inquiry.catalog())
-    }
-
-    fn outlook_of(&self, life: Life) -> Outlook {
+    fn outlook_of(&self, life: &Life) -> Outlook {
         outlook_of(life, &self.inputs, &self.site, self.exposure.required_years)
     }
 
     /// The outlook of a build, worked out once for builds whose lives are the same.
     fn outlook(&self, build: &ResolvedBuild) -> Result<Arc<Outlook>> {
-        let life = self.life(build)?;
+        let life = self.lives.of(build)?;
         let mut known = self.outlooks.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = known.entry(life.digest()).or_default();
         if let Some((_, outlook)) = alike.iter().find(|(known, _)| *known == life) {
             return Ok(Arc::clone(outlook));
         }
-        let outlook = Arc::new(self.outlook_of(life.clone()));
+        let outlook = Arc::new(self.outlook_of(&life));
         alike.push((life, Arc::clone(&outlook)));
         Ok(outlook)
     }
@@ -442,14 +442,15 @@ impl<'a> Question<'a> {
         build: Build,
         outlook: impl FnOnce(&ResolvedBuild) -> Result<Arc<Outlook>>,
     ) -> Result<RankedOption> {
-        let Self { inquiry, exposure, lot, scale, .. } = self;
+        let Self { inquiry, exposure, lot, scale, lines, .. } = self;
         let catalog = inquiry.catalog();
         let resolved = catalog.resolve(&build)?;
         let outlook = outlook(&resolved)?;
         let ResolvedBuild { metal, treatment, films } = &resolved;
         let case = Case { inquiry, exposure, build: &build, metal, treatment, films };
         let mut findings = findings(&case)?;
-        let bought = purchase(lot, &resolved, &findings, catalog);
+        let bought = purchase(lot, &resolved, &findings, catalog, lines);
+        check_limit(inquiry.brief(), &bought, catalog)?;
         let fixed_desirabilities = fixed_desirabilities(&case)?;
         let mut blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
         let fixed = Fixed::new(fixed_desirabilities, scale, bought.per_thousand, blocked);
@@ -884,12 +885,18 @@ fn own_records(options: &[&RankedOption], catalog: &Catalog) -> Vec<String> {
     said
 }
 
-/// That the dangers of an option are to be settled before it is ordered; none where it has none.
+/// What the promise of an option leaves out: that its dangers are to be settled before it is ordered, and that a fit wears
+/// bare; none where it leaves nothing out.
 pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
-    match option.findings.iter().filter(|finding| finding.is_danger()).count() {
-        0 => None,
-        1 => Some("Resolve its danger before you order."),
-        _ => Some("Resolve its dangers before you order."),
+    let dangers = option.findings.iter().filter(|finding| finding.is_danger()).count();
+    let fit = option.findings.iter().any(|finding| finding.rule == YEARS_OF_A_FIT);
+    match (dangers, fit) {
+        (0, false) => None,
+        (0, true) => Some("Not for its fit, which wears bare."),
+        (1, false) => Some("Resolve its danger before you order."),
+        (1, true) => Some("Not for its fit, which wears bare. Resolve its danger before you order."),
+        (_, false) => Some("Resolve its dangers before you order."),
+        (_, true) => Some("Not for its fit, which wears bare. Resolve its dangers before you order."),
     }
 }
 
@@ -1061,14 +1068,16 @@ mod tests {
     #[test]
     fn the_weakest_link_weighs_the_air_against_the_finish() {
         use crate::evidence::Firmness;
-        use crate::life::{Basis, LogCubic};
+        use crate::life::{Basis, LogCubic, UncertainFactor};
         let guess = || Source::assumption("a guess");
         let link = |shares: &[(&'static str, f64, Source)]| {
             let shares = shares.iter().map(|(factor, share, source)| VarianceShare {
-                factor: (*factor).into(),
                 share: *share,
-                log_sd: 0.5,
-                source: source.clone(),
+                of: Arc::new(UncertainFactor {
+                    factor: (*factor).into(),
+                    log_sd: 0.5,
+                    source: source.clone(),
+                }),
             });
             let outlook = Outlook {
                 median_years: 5.0,

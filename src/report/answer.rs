@@ -651,8 +651,9 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let chance = |at: usize| ranking.options.get(at).map(|option| percent(option.outlook.probability_ok));
     let far = best.outlook.probability_ok < FAR_BELOW;
     let other_label = reference(ranking).map(|(kind, other)| kind.label(other.met));
-    // what works goes before what does not come near
-    if let Some(label) = other_label.filter(|_| far) {
+    // what works goes before what does not
+    let other_first = far || reference(ranking).is_some_and(|(_, other)| other.met);
+    if let Some(label) = other_label.filter(|_| other_first) {
         picks.extend(beside(label));
     }
     match choice.cheapest {
@@ -719,7 +720,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
             dangers: None,
         });
     }
-    if let Some(label) = other_label.filter(|_| !far) {
+    if let Some(label) = other_label.filter(|_| !other_first) {
         picks.extend(beside(label));
     }
     // one weakness is said once; which metal has it is clear beside each

@@ -768,3 +768,13 @@ def test_road_salt_beside_a_stated_loss_is_remarked():
         salted = BRIEF.replace(**air).replace(**{"road_salt.months_per_year": 5})
         remarks = oc.rank(salted).remarks
         assert any("road_salt not" in remark for remark in remarks), remarks
+
+
+@pytest.mark.filterwarnings("default")
+def test_findings_of_a_later_row_are_warned_of():
+    welded = {**AIR, "welded_after_finishing": [False, True, False]}
+    with pytest.warns(UserWarning, match=r"welding\.films.*row 2"):
+        oc.sweep(welded, BRIEF, builds=[POWDER])
+    with pytest.warns(UserWarning, match="indoors") as told:
+        oc.sweep({**AIR, "shelter": ["open", "indoor", "open"]}, BRIEF, builds=[POWDER])
+    assert any("(row 2)" in str(warning.message) for warning in told)

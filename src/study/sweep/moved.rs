@@ -4,13 +4,14 @@
 //! Where all four inputs of the atmosphere are known at a row, the kernel of the sweep does it; where a described place,
 //! a measured loss or a distance to the sea still speaks, the row is ranked.
 
+use std::collections::BTreeSet;
 use std::sync::{Arc, OnceLock};
 
 use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Exposure, OUTSIDE_VALIDITY};
-use crate::catalog::Catalog;
-use crate::check::{blocking_rules, not_judged};
+use crate::catalog::{Catalog, ResolvedBuild};
+use crate::check::{Case, FindingKind, Inquiry, blocking_rules, findings, not_judged};
 use crate::error::table_error;
 use crate::finish::Build;
 use crate::rank::{Burden, Judgements, Lot, Question, Ranking, Standing, USUAL_TARGET, first, rank};
@@ -355,6 +356,22 @@ impl<'a> Rows<'a> {
         remarks.extend(given.inch_grades_read(self.catalog));
         remarks.extend(not_judged(&brief));
         Ok(remarks)
+    }
+
+    /// The rules that block, warn of or ask a step for any of the builds at the first row.
+    pub(super) fn rules_found(&self, columns: &MovedColumns<'_>) -> Result<BTreeSet<String>> {
+        let given = columns.brief(&self.brief, 0);
+        let brief = given.checked_in(self.catalog)?;
+        let exposure = Exposure::of(&brief, self.catalog)?;
+        let inquiry = Inquiry::of(&brief, self.catalog)?;
+        let mut rules = BTreeSet::new();
+        for build in self.builds() {
+            let ResolvedBuild { metal, treatment, films } = &self.catalog.resolve(build)?;
+            let case = Case { inquiry: &inquiry, exposure: &exposure, build, metal, treatment, films };
+            let grave = findings(&case)?.into_iter().filter(|finding| finding.kind != FindingKind::Notes);
+            rules.extend(grave.map(|finding| finding.rule.to_string()));
+        }
+        Ok(rules)
     }
 
     /// The cost of one result, NaN where it has none.
