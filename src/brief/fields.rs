@@ -190,7 +190,7 @@ const LEAST_NEARNESS: f64 = 0.8;
 /// Names of their own, a letter from a field.
 const OTHER_WORDS: [&str; 5] = ["plate", "plane", "block", "blank", "batch"];
 
-/// Fields of which two columns are refused whatever the other is called.
+/// Fields of which two columns are rejected whatever the other is called.
 const OF_THE_AIR: [&str; 5] = [
     "temperature_c",
     "relative_humidity_pct",

@@ -408,7 +408,7 @@ const HEATED: [&str; 13] = [
     "chimney",
 ];
 
-/// A word of the trade for a locking element of polymer or adhesive: by its stem, since each maker spells its own.
+/// A word of the industry for a locking element of polymer or adhesive: by its stem, since each maker spells its own.
 fn locking_word(text: &str) -> Option<String> {
     let is_one = |word: &&str| {
         word.starts_with("nylo")

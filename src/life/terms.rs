@@ -149,7 +149,7 @@ pub(crate) struct Lives<'a> {
 #[derive(Debug, Default)]
 pub(super) struct Made {
     factors: Vec<Factor>,
-    /// By the place of film or treatment in the catalog, and the hold on what lies beneath.
+    /// By the place of film or treatment in the catalog, and the hold on what is beneath.
     layers: Vec<((usize, u64), MadeLayer)>,
 }
 
