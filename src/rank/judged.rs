@@ -120,7 +120,7 @@ impl JudgedBuilds {
         let scale = ScoreScale::of(brief, reference_cost(brief, lot, catalog)?, &catalog.content().prices);
         let inquiry = Inquiry::of(brief, catalog)?;
         let mut judged = Vec::with_capacity(builds.len());
-        let (lines, lives) = (CostLines::default(), Lives::new(exposure, &brief.part, catalog));
+        let (cost_lines, lives) = (CostLines::default(), Lives::new(exposure, &brief.part, catalog));
         for build in builds {
             let resolved = catalog.resolve(build)?;
             let life = lives.of(&resolved)?;
@@ -133,7 +133,7 @@ impl JudgedBuilds {
                 films: &resolved.films,
             };
             let findings = findings(&case)?;
-            let bought = purchase(lot, &resolved, &findings, catalog, &lines);
+            let bought = purchase(lot, &resolved, &findings, catalog, &cost_lines);
             check_limit(inquiry.brief(), &bought, catalog)?;
             let blocked_by: Vec<String> = blocking_rules(&findings).into_iter().map(str::to_owned).collect();
             let fixed =

@@ -64,7 +64,7 @@ impl Plan {
         let road_chloride_mg_m2_day =
             Exposure::of(&row(brief, Shelter::Open, 0.0), catalog)?.chloride_mg_m2_day.unwrap_or_default();
         let inquiry = Inquiry::of(brief, catalog)?;
-        let lines = CostLines::default();
+        let cost_lines = CostLines::default();
         let mut relative_in_part = false;
         let mut shelters = Vec::with_capacity(Shelter::ALL.len());
         for &shelter in Shelter::ALL {
@@ -85,7 +85,7 @@ impl Plan {
                 };
                 let findings = findings(&case)?;
                 let blocked = findings.iter().any(|f| f.kind == FindingKind::Blocks);
-                let bought = purchase(&lot, &resolved, &findings, catalog, &lines);
+                let bought = purchase(&lot, &resolved, &findings, catalog, &cost_lines);
                 check_limit(brief, &bought, catalog)?;
                 relative_in_part |= bought.is_relative_in_part(catalog);
                 let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, blocked);
