@@ -761,16 +761,15 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             *to = output.category.get(place(result)).copied().flatten().map_or(0, |category| category as u8);
         }
         for (result, to) in out.row_status.iter_mut().enumerate() {
-            *to = answers.status.get(row_of(result)).copied().unwrap_or_default();
+            let of_row = answers.status.get(row_of(result)).copied().unwrap_or_default();
+            let of_build = output.reason.get(place(result)).filter(|_| has_result(result));
+            *to = of_build.map_or(of_row, |reason| *reason as u8);
         }
         for (result, to) in out.blocked.iter_mut().enumerate() {
             *to = output.blocked.get(place(result)).copied().unwrap_or_default();
         }
-        let target = rows.map_or(1.0, Rows::target);
         for (result, to) in out.met.iter_mut().enumerate() {
-            let at = place(result);
-            let open = output.blocked.get(at) == Some(&false);
-            *to = open && output.probability_ok.get(at).is_some_and(|probability| *probability >= target);
+            *to = output.met.get(place(result)).copied().unwrap_or_default();
         }
         let mut known: HashMap<usize, u16> = HashMap::new();
         for (result, to) in out.blocked_by.iter_mut().enumerate() {
