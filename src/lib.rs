@@ -16,7 +16,7 @@
 //! # Ok::<(), overcoat::Error>(())
 //! ```
 //!
-//! # Where the words of the trade live
+//! # Where the words of the industry live
 //!
 //! | word | where |
 //! | --- | --- |
@@ -35,7 +35,7 @@
 //! | process route, order note, acceptance plan | [`papers`](mod@papers) |
 //! | terminal, page, papers for a person | `report` (feature `report`) |
 //!
-//! Data flows one way, in the order of this table; each step is a pure function. What most callers need stands at the
+//! Data flows one way, in the order of this table; each step is a pure function. What most callers need is at the
 //! root.
 //!
 //! # Cautions

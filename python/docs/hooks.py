@@ -1,13 +1,13 @@
 """Pages of the site that are made when it is built, so that they cannot lag behind the code.
 
-- a page for each film, metal, treatment and place of the built-in catalog, with the firmness of each number;
-- a page of all sources by firmness;
+- a page for each film, metal, treatment and place of the built-in catalog, with the evidence of each number;
+- a page of all sources by grade of evidence;
 - a page for each public name of the Python package, listed by pages/api.md;
 - the notebooks, with their outputs;
 - what the command says of itself;
 - formulas between dollar signs as MathML, which browsers typeset without any script;
 - blocks fenced as ```python picture NAME: run too, their `figure` shown beneath;
-- blocks fenced as ```python run: run in the order of the page, their output printed beneath;
+- blocks fenced as ```python run: run in the order of the page, their output printed beneath, a table as one;
 - blocks fenced as ```python file PATH: the file of the repository.
 """
 
@@ -66,9 +66,9 @@ FIRMNESS = {
     "paper": "published paper or patent",
     "handbook": "handbook",
     "derived": "worked out from other sources",
-    "common_practice": "what the trade does",
-    "from_memory": "recalled, not checked against the text",
-    "assumption": "set by us, nothing published found",
+    "common_practice": "usual in the industry, no single source",
+    "from_memory": "known, but not checked against the text",
+    "assumption": "an estimate of the project: nothing published was found",
 }
 
 
@@ -177,7 +177,9 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
                 exec(compile(code, page.file.src_uri, "exec"), space)
         finally:
             os.chdir(before)
-        output = f"\n\n```text\n{printed.getvalue().rstrip()}\n```" if printed.getvalue() else ""
+        text = printed.getvalue().rstrip()
+        shown = text if text.startswith("| ") else f"```text\n{text}\n```"
+        output = f"\n\n{shown}" if text else ""
         return f"```python\n{code}```{output}"
 
     def content(block: re.Match[str]) -> str:
@@ -290,7 +292,7 @@ def value_of(entry: dict[str, Any], unit: str) -> str:
 
 
 def rows_of(entry: dict[str, Any], within: str = "") -> list[tuple[str, str, str, str]]:
-    """Field, value with unit, firmness and citation of everything in an entry that has a source."""
+    """Field, value with unit, evidence and citation of everything in an entry that has a source."""
     rows = []
     for name, value in entry.items():
         if not isinstance(value, dict) or name == "substrates":
@@ -321,7 +323,7 @@ def entry_page(kind: str, name: str) -> str:
         "",
         f"The {KINDS[kind][1]} `{name}` of the built-in catalog. {firmness_sentence(rows)}",
         "",
-        "| number | value | firmness | source |",
+        "| number | value | evidence | source |",
         "| --- | --- | --- | --- |",
         *(f"| {said(f)} | {v} | {firm.replace('_', ' ')} | {said(cite)} |" for f, v, firm, cite in rows),
         "",
@@ -333,7 +335,7 @@ def entry_page(kind: str, name: str) -> str:
         lines += [
             "## On which metals",
             "",
-            "| family | verdict | why | firmness | source |",
+            "| family | verdict | why | evidence | source |",
             "| --- | --- | --- | --- | --- |",
         ]
         for family, verdict in entry["substrates"].items():
@@ -342,7 +344,7 @@ def entry_page(kind: str, name: str) -> str:
                 f"| {family.replace('_', ' ')} | {verdict['verdict']} | {said(verdict['why'])} "
                 f"| {firm.replace('_', ' ')} | {said(cite)} |"
             )
-        lines += ["", "A family that is not in this table is refused.", ""]
+        lines += ["", "A family that is not in this table is rejected.", ""]
     if kind == "films":
         stacks = [
             " + ".join(f"[`{film}`]({film}.md)" for film in stack["films"])
@@ -358,7 +360,7 @@ def entry_page(kind: str, name: str) -> str:
     if kind != "places":
         lines += observed.section(kind, name)
     lines += [
-        "What each firmness means: [Sources](../sources.md). How to replace a number by your own: "
+        "What each grade of evidence means: [Sources](../sources.md). How to replace a number by your own: "
         "[Your own data](../own-data.md). What the numbers do: [The method](../method.md).",
         "",
     ]
@@ -366,7 +368,7 @@ def entry_page(kind: str, name: str) -> str:
 
 
 def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
-    """How many numbers are how firm."""
+    """How many numbers are how well supported."""
     counts = Counter(row[2] for row in rows)
     listed = ", ".join(f"{counts[f]} {f.replace('_', ' ')}" for f in FIRMNESS if counts[f])
     return f"Of its {len(rows)} numbers with a source: {listed}." if rows else "It has no numbers of its own."
@@ -375,7 +377,12 @@ def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
 def overview(kind: str) -> str:
     """All entries of a kind, with the share of their numbers that are published."""
     title, one = KINDS[kind]
-    lines = [f"# {title}", "", f"Every {one} of the built-in catalog, and how firm its numbers are.", ""]
+    lines = [
+        f"# {title}",
+        "",
+        f"Every {one} of the built-in catalog, and how well supported its numbers are.",
+        "",
+    ]
     lines += [f"| name | {one} | numbers | assumed | from memory |", "| --- | --- | --- | --- | --- |"]
     for name, entry in catalog()[kind].items():
         counts = Counter(row[2] for row in rows_of(entry))
@@ -387,7 +394,7 @@ def overview(kind: str) -> str:
 
 
 def sources_page() -> str:
-    """All sources, the firmest first."""
+    """All sources, the best supported first."""
     known = catalog()["sources"]
     lines = [
         "# Sources",
@@ -395,7 +402,7 @@ def sources_page() -> str:
         "Every number carries one of these. Standards are cited, never quoted.",
         "",
     ]
-    lines += ["| firmness | meaning | sources |", "| --- | --- | --- |"]
+    lines += ["| evidence | meaning | sources |", "| --- | --- | --- |"]
     counts = Counter(source["firmness"] for source in known.values())
     lines += [f"| {f.replace('_', ' ')} | {meaning} | {counts[f]} |" for f, meaning in FIRMNESS.items()]
     for firmness in FIRMNESS:

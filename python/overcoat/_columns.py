@@ -27,7 +27,7 @@ def table_error(column: str, row: int | None, reason: str, remedy: str) -> Table
 
 
 def in_unicode(text: str) -> str:
-    """The text with what is no Unicode written out, which the core then refuses by name."""
+    """The text with what is no Unicode written out, which the core then rejects by name."""
     return text.encode("utf-8", "backslashreplace").decode()
 
 
@@ -64,12 +64,12 @@ def without_unit(name: str, value: Any) -> Any:
     return value
 
 
-def as_array(name: str, value: Any, remedy: str = "Give one value per row.") -> NDArray[Any]:
+def as_array(name: str, value: Any, remedy: str = "Pass one value per row.") -> NDArray[Any]:
     """The column as an array of whatever type, of one dimension."""
     import numpy as np
 
     if not is_column(value):
-        raise table_error(name, None, f"expected a column, found {type(value).__name__}", "Give a column.")
+        raise table_error(name, None, f"expected a column, found {type(value).__name__}", "Pass a column.")
     if not hasattr(value, "__array__") and len(value) > _MOST_ROWS:
         raise table_error(name, None, f"{len(value)} rows, at most {_MOST_ROWS}", "Give an array.")
     try:
@@ -91,14 +91,14 @@ def as_numbers(name: str, value: Any) -> NDArray[Any]:
     value = without_unit(name, value)
     if isinstance(value, np.ma.MaskedArray) and value.dtype.kind in "fiu":
         value = np.ma.filled(value.astype(np.float64), np.nan)
-    array = as_array(name, value, "Give one number per row.")
+    array = as_array(name, value, "Pass one number per row.")
     if array.dtype.kind not in "fiu":
-        # Python lists and Arrow columns with nulls arrive as objects; everything else is no number.
+        # Python lists and Arrow columns with nulls arrive as objects; everything else is not a number.
         if array.dtype.kind == "O" and all(x is None or is_number(x) for x in array):
             try:
                 array = np.array([np.nan if x is None else x for x in array], dtype=np.float64)
             except OverflowError as error:
-                remedy = "Give numbers that a float64 holds."
+                remedy = "Pass numbers that a float64 holds."
                 raise table_error(name, None, f"a number is too large: {error}", remedy) from error
         else:
             reason = f"its type is {array.dtype}; wanted: numbers"
@@ -121,7 +121,7 @@ def as_column(name: str, value: Any, gaps: bool = False) -> NDArray[np.float64]:
 
 
 def check_indexes(given: dict[str, Any]) -> None:
-    """Refuses Series of pandas whose rows do not belong together: they would be paired by place."""
+    """Rejects Series of pandas whose rows do not belong together: they would be paired by place."""
     first: tuple[str, Any] | None = None
     for name, value in given.items():
         index = getattr(value, "index", None)
@@ -143,7 +143,7 @@ def check_indexes(given: dict[str, Any]) -> None:
 
 
 def check_labels(given: dict[str, Any]) -> None:
-    """Refuses labeled arrays whose dimensions or labels differ: they would be paired by place."""
+    """Rejects labeled arrays whose dimensions or labels differ: they would be paired by place."""
     labeled = {name: value for name, value in given.items() if type(value).__name__ == "DataArray"}
     first = next(iter(labeled), "")
     for name, value in labeled.items():
@@ -166,7 +166,7 @@ def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
     import numpy as np
 
     check_indexes(given)
-    # the core refuses a gap with its row, and looks at each number anyway
+    # the core rejects a gap with its row, and looks at each number anyway
     found = {name: as_column(name, value, gaps=True) for name, value in given.items() if is_column(value)}
     length = len(next(iter(found.values())))
     for name, column in found.items():
@@ -182,7 +182,7 @@ def columns(**given: Any) -> dict[str, NDArray[np.float64]]:
             given[name] = value = without_unit(name, value)
             if not is_number(np.asarray(value).item()):
                 reason = f"expected a number or a column, found {type(value).__name__}"
-                raise table_error(name, None, reason, "Give numbers.")
+                raise table_error(name, None, reason, "Pass numbers.")
     return {
         name: found[name] if name in found else np.full(length, value, dtype=np.float64)
         for name, value in given.items()
@@ -205,7 +205,7 @@ def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | No
         if type(value).__name__ in ("bool", "bool_"):
             from overcoat._refusal import wrong
 
-            raise wrong(name, value, "a number", "Give one number, in the unit that its name ends in.")
+            raise wrong(name, value, "a number", "Pass one number, in the unit that its name ends in.")
     # numbers alone do not load NumPy
     np = sys.modules.get("numpy")
     # a frame has two dimensions too, and is no raster
@@ -216,6 +216,6 @@ def raveled(given: dict[str, Any]) -> tuple[dict[str, Any], tuple[int, ...] | No
     except ValueError as error:
         name = next(name for name, value in plain.items() if np.ndim(value) > 1)
         raise table_error(
-            name, None, f"arrays of shapes that do not fit: {error}", "Give one shape."
+            name, None, f"arrays of shapes that do not fit: {error}", "Pass one shape."
         ) from error
     return {name: array.ravel() for name, array in zip(plain, spread, strict=True)}, spread[0].shape

@@ -95,7 +95,7 @@ def json_of(given: Mapping[str, Any], document: str) -> str:
     try:
         return json.dumps(plain)
     except (TypeError, ValueError, RecursionError) as error:
-        remedy = f"Give numbers, text, lists and dictionaries ({error})."
+        remedy = f"Pass numbers, text, lists and dictionaries ({error})."
         raise wrong(document, given, "what JSON can hold", remedy) from error
 
 

@@ -8,7 +8,7 @@ from contextlib import contextmanager
 
 @contextmanager
 def needs(extra: str, what: str) -> Iterator[None]:
-    """Around the import of an optional package: refuses an absent one with the command that brings it.
+    """Around the import of an optional package: rejects an absent one with the command that brings it.
 
     Examples
     --------

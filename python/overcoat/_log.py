@@ -43,7 +43,7 @@ def header_and_rows(table: Any) -> tuple[list[str], list[list[str]]]:
 def _values(name: str, column: Any) -> list[Any]:
     if not is_column(column) or isinstance(column, Mapping) or is_frame(column):
         reason = f"expected a column, found {type(column).__name__}"
-        raise table_error(str(name), None, reason, "Give one column of this name.")
+        raise table_error(str(name), None, reason, "Pass one column of this name.")
     for method in ("to_pylist", "to_list", "tolist"):
         if hasattr(column, method):
             return list(getattr(column, method)())

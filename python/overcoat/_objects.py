@@ -18,7 +18,7 @@ def _getitem(self: Ranking, key: Any, /) -> Any:
         return _option_of(self, key.build if isinstance(key, Option) else key)
     except KeyError as error:
         builds = [str(option.build) for option in self]
-        remedy = "Take a build of the ranking."
+        remedy = "Use a build of the ranking."
         raise unknown("build", str(key), builds, remedy, UnknownBuildError) from error
 
 
@@ -66,7 +66,7 @@ def _index(self: Ranking, value: Any, start: int | None = None, stop: int | None
     """
     for name, end in (("start", start), ("stop", stop)):
         if end is not None and (isinstance(end, bool) or not isinstance(end, int)):
-            raise wrong(name, end, "a whole number", "Give a place in the ranking.")
+            raise wrong(name, end, "a whole number", "Pass a place in the ranking.")
     place = _place_of(self, value)
     if place is not None and place in range(*slice(start, stop).indices(len(self))):
         return place
@@ -74,7 +74,7 @@ def _index(self: Ranking, value: Any, start: int | None = None, stop: int | None
 
 
 def _count(self: Ranking, value: Any) -> int:
-    """How often an option or a build stands in the ranking.
+    """How often an option or a build is in the ranking.
 
     Parameters
     ----------

@@ -46,7 +46,7 @@ def in_unit_of(name: str, quantity: Any) -> Any:
     """
     wanted = unit_of(name)
     if wanted is None:
-        raise invalid(name, quantity, "a plain value", "Take the unit off: this field has none.")
+        raise invalid(name, quantity, "a plain value", "Remove the unit: this field has none.")
     words, unit = wanted
     try:
         if unit == "vickers_hardness":

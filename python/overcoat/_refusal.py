@@ -1,4 +1,4 @@
-"""Refusals that are found on the Python side, in the form of the core's own."""
+"""Rejections that are found on the Python side, in the form of the core's own."""
 
 from __future__ import annotations
 
@@ -126,7 +126,7 @@ def whole_number(field: str, value: Any, least: int, most: int, remedy: str) -> 
     return number
 
 
-def number(field: str, value: Any, allowed: str = "a finite number", remedy: str = "Give one.") -> float:
+def number(field: str, value: Any, allowed: str = "a finite number", remedy: str = "Pass one.") -> float:
     """The argument as a finite number; a text or truth value is none."""
     try:
         found = math.nan if _is_no_number(value) else float(value)
@@ -147,19 +147,19 @@ def least_share(least: Any) -> float:
     """The argument `least`: a share; below 0 it leaves out nothing, as estimates may fall below 0."""
     found = number("least", least, "a finite number of at most 1")
     if found > 1:
-        raise invalid("least", least, "a finite number of at most 1", "Give one.")
+        raise invalid("least", least, "a finite number of at most 1", "Pass one.")
     return found
 
 
 def truth(field: str, value: Any) -> bool:
     """The argument as True or False."""
     if type(value).__name__ not in ("bool", "bool_"):
-        raise wrong(field, value, "True or False", "Give one of them.")
+        raise wrong(field, value, "True or False", "Pass one of them.")
     return bool(value)
 
 
 def check_called(field: str, value: Any, remedy: str) -> None:
-    """Refuses what is neither None nor can be called."""
+    """Rejects what is neither None nor can be called."""
     if not (value is None or callable(value)) or isinstance(value, type):
         raise wrong(field, value, "a function", remedy)
 

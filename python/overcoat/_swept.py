@@ -12,6 +12,8 @@ from overcoat._columns import in_unicode, table_error
 from overcoat._refusal import brief_of, listed, one_of
 
 if TYPE_CHECKING:
+    from numpy.typing import NDArray
+
     from overcoat._table import Given
 
 BriefLike: TypeAlias = "_core.Brief | Mapping[str, Any] | str | PathLike[str]"
@@ -94,13 +96,16 @@ def _obeyed(given: Given) -> Any:
     return given.source(obeyed_of(given, False))
 
 
+def named_index(given: Given) -> dict[str, NDArray[Any]]:
+    """The levels of the index that have names, of tables that have an index."""
+    index = getattr(given.native, "index", None)
+    names = [name for name in getattr(index, "names", None) or () if name is not None]
+    return {str(name): index.get_level_values(name).to_numpy() for name in names}  # type: ignore[union-attr]
+
+
 def obeyed_of(given: Given, all_fields: bool) -> list[str]:
-    """The names of the columns that are obeyed; an index of such a name is refused."""
-    index = [
-        name
-        for name in getattr(getattr(given.native, "index", None), "names", None) or ()
-        if name is not None
-    ]
+    """The names of the columns that are obeyed; an index of such a name is rejected."""
+    index = list(named_index(given))
     obeyed = _core.obeyed([in_unicode(str(name)) for name in (*given.names, *index)], all_fields)
     for name in index:
         if str(name) in obeyed:

@@ -46,7 +46,7 @@ NUMBERS = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_
 
 def no_table(value: Any) -> TableError:
     """The error for what is no table."""
-    remedy = "Give a dictionary of columns, or a pandas, polars, pyarrow or DuckDB table."
+    remedy = "Pass a dictionary of columns, or a pandas, polars, pyarrow or DuckDB table."
     if isinstance(value, (str, os.PathLike)):
         remedy = "For a file use `sweep_file`, or read it into a table first."
     if hasattr(value, "collect") or hasattr(value, "compute"):
@@ -83,7 +83,7 @@ class Given:
 
     @classmethod
     def _of_library(cls, table: Any) -> Given:
-        """What narwhals knows, or what only exports Arrow; narwhals refuses two columns of one name."""
+        """What narwhals knows, or what only exports Arrow; narwhals rejects two columns of one name."""
         try:
             frame = nw.from_native(table)
         except TypeError:
@@ -134,7 +134,7 @@ class Given:
             for name, column in self.columns.items():
                 if not is_column(column):
                     reason = f"expected a column, found {type(column).__name__}"
-                    raise table_error(str(name), None, reason, "Give a column.")
+                    raise table_error(str(name), None, reason, "Pass a column.")
             check_indexes(dict(self.columns))
             columns = {name: _column_of(name, self.columns[name]) for name in obeyed}
             rows = len(self)

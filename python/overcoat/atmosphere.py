@@ -48,7 +48,7 @@ def _metal(word: str) -> str:
 
 
 class ExtrapolationWarning(UserWarning):
-    """An input lies outside the interval for which the dose-response function was fitted."""
+    """An input is outside the interval for which the dose-response function was fitted."""
 
 
 @overload
@@ -152,7 +152,7 @@ def first_year_loss(
 def _warn_of_rows(outside: int, rows: int) -> None:
     if outside:
         warnings.warn(
-            f"{outside} of {rows} rows lie outside the validity of the dose-response function",
+            f"{outside} of {rows} rows are outside the validity of the dose-response function",
             ExtrapolationWarning,
             stacklevel=3,
         )

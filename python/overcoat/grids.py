@@ -32,7 +32,7 @@ from overcoat._refusal import (
     whole_number,
     wrong,
 )
-from overcoat._swept import Remarks, obeyed_of, result_names
+from overcoat._swept import Remarks, named_index, obeyed_of, result_names
 from overcoat._table import Given, as_kind, column_of, joined, kind_of, names_of
 
 if TYPE_CHECKING:
@@ -93,7 +93,7 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
     low, high = number("span.low", low, allowed), number("span.high", high, allowed)
     for name, end in (("low", low), ("high", high)):
         if ratio and end <= 0:
-            raise invalid(f"span.{name}", end, allowed, "Give the ends.")
+            raise invalid(f"span.{name}", end, allowed, "Pass the ends.")
     count = whole_number("span.count", count, 2, 10_000_000, "Give how many numbers, the ends among them.")
     return np.geomspace(low, high, count) if ratio else np.linspace(low, high, count)
 
@@ -137,7 +137,7 @@ def _column(name: str, values: Any) -> NDArray[Any]:
         raise wrong(name, values, allowed, remedy)
     entries = listed(name, values, allowed, remedy)
     if not entries:
-        raise invalid(name, "empty", "one value or more", "Give values, or leave the field out.")
+        raise invalid(name, "empty", "one value or more", "Pass values, or leave the field out.")
     values = without_unit(name, values)
     if any(isinstance(entry, str) for entry in entries) and unit_of(name) is not None:
         values = [_core.number_of_text(name, entry) if isinstance(entry, str) else entry for entry in values]
@@ -165,9 +165,14 @@ def _sites(table: Any) -> _Axis:
     names = names_of(table)
     if isinstance(table, Mapping):
         check_indexes(dict(table))
-    obeyed = obeyed_of(Given.of(table), True)
+    given = Given.of(table)
+    obeyed = obeyed_of(given, True)
     columns: Columns = {}
     labels: Columns = {}
+    for name, values in named_index(given).items():
+        if name in names or name in ("catalog", "change"):
+            raise table_error(name, None, "the index has this name too", "Rename the index, or drop it.")
+        labels[name] = values
     for name in names:
         if name in ("catalog", "change"):
             raise table_error(name, None, "a grid names its own columns so", "Rename it.")
@@ -250,7 +255,7 @@ class Grid:
         as_asked = self._kind if kind is None else kind_of(kind)
         best_only, names = truth("best_only", best_only), result_names(columns)
         if rows is not None:
-            rows = whole_number("rows", rows, 1, 2**62, "Give the rows of a part.")
+            rows = whole_number("rows", rows, 1, 2**62, "Pass the rows of a part.")
         if progress is not None:
             progress = truth("progress", progress)
         return self._parts(rows, as_asked, threads_of(threads), best_only, names, progress)
@@ -348,7 +353,7 @@ class Grid:
         InvalidValueError
             A table of more than a hundred million results: use `batches`.
         OvercoatError
-            What `rank` refuses in a brief of the grid.
+            What `rank` rejects in a brief of the grid.
         """
         as_asked = self._kind if kind is None else kind_of(kind)
         if len(self) > _MOST_RESULTS or len(self) * self._builds_of_a_row() > _MOST_RESULTS:
@@ -496,7 +501,7 @@ def _changed(named: tuple[str, Change], moved: Columns, brief: _core.Brief, leng
             column: how(column_now(column))
             if callable(how)
             else column_now(column)
-            * number(f"changes.{name}.{column}", how, "a factor or a function", "Give one of them.")
+            * number(f"changes.{name}.{column}", how, "a factor or a function", "Pass one of them.")
             for column, how in change.items()
         }
     checked: Columns = {}
@@ -597,7 +602,7 @@ def grid(
     sites : table, optional
         Places, one per row: a dictionary of columns, pandas, polars or pyarrow. Columns named as fields of a
         brief move together, all others are carried along as labels; one that is nearly a field, or named like
-        a result, is refused.
+        a result, is rejected.
     fields : dict, optional
         Fields by names that are no Python words, for example `{"road_salt.months_per_year": [0, 4]}`.
     paired : bool
@@ -645,7 +650,7 @@ def grid(
     asked = brief_of(brief)
     axes = [] if sites is None else [_sites(sites)]
     moved: Columns = {}
-    named_fields = mapped("fields", fields, "lists of values by the names of fields", "Give a dictionary.")
+    named_fields = mapped("fields", fields, "lists of values by the names of fields", "Pass a dictionary.")
     for given, values in [*named_fields.items(), *more_fields.items()]:
         if given in ("best_only", "columns", "kind", "threads", "progress"):
             raise invalid(
@@ -671,7 +676,7 @@ def grid(
     # a catalog that is a dictionary itself has its schema; several by name have no such name
     named = catalog if isinstance(catalog, Mapping) and "schema" not in catalog else None
     for name, choice in (("catalog", named), ("changes", changes)):
-        by_name = mapped(name, choice, "one or more by name", "Give a dictionary.")
+        by_name = mapped(name, choice, "one or more by name", "Pass a dictionary.")
         if choice is not None and len(by_name) == 0:
             raise invalid(name, "empty", "one or more by name", "Name one, or leave it out.")
     for one in (named or {}).values():
@@ -682,7 +687,7 @@ def grid(
         single = catalog_of(of_builds)
     for name, change in (changes or {}).items():
         if not isinstance(change, Mapping):
-            remedy = "Give one, or a dictionary with a factor for each column."
+            remedy = "Pass one, or a dictionary with a factor for each column."
             check_called(f"changes.{name}", change, remedy)
     made = Grid(asked, texts, named, changes, single, axes, kind_of(None, sites))
     if math.prod(made.shape) >= 2**62:

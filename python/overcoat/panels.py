@@ -36,7 +36,7 @@ _AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_
 _SHELTERS = [("as usual at the place", ""), *((word, word) for word in ("open", "sheltered", "indoor"))]
 _NO_PLACE = "none: the numbers below are measured"
 _WIDE = {"description_width": "12rem"}
-# Fields beside the sliders, by section: the words of the trade with the unit; an empty box is not stated.
+# Fields beside the sliders, by section: the words of the industry with the unit; an empty box is not stated.
 _FIELDS = {
     "part": {
         "form": "form",
@@ -72,14 +72,14 @@ class Panel:
     The place fills the four numbers of the atmosphere. One that is moved away from the place's goes into the
     brief and overrides it there, as `overcoat.rank` would read it from a file; without a place all four do. A
     brief with a measured first-year loss has a slider for that instead. What is written into a box is read as
-    in a file, with a unit or without, and refused in the same words.
+    in a file, with a unit or without, and rejected in the same words.
 
     Attributes
     ----------
     brief : Brief
         The brief as the controls stand.
     ranking : Ranking
-        Its answer; after a refusal the last one that there was.
+        Its answer; after a rejection the last one that there was.
     controls : dict of str
         The widget of each field, and `price_of` and `price`; setting `.value` is moving it.
     widget : ipywidgets.Box
@@ -370,6 +370,6 @@ def panel(brief: Brief, catalog: CatalogLike | None = None, top: int = 6) -> Pan
     ImportError
         ipywidgets is not installed.
     OvercoatError
-        The brief itself is refused.
+        The brief itself is rejected.
     """
     return Panel(brief, catalog, top)

@@ -82,7 +82,7 @@ def sweep(
         JSON. A null or empty cell of one of the four inputs, of `required_years` or of `shelter` leaves its
         row without a result, and `row_status` says which, unless the row names a place, a measured loss or a
         category instead, or `sea_distance_m` brings the chloride; in any other column it means that nothing
-        is said, so the brief speaks for that row. A column that is nearly such a field is refused with the
+        is said, so the brief speaks for that row. A column that is nearly such a field is rejected with the
         nearest name, and one that is a field of the part or the wants, which a sweep does not vary; all
         others are carried along.
     brief : Brief, dict, str or path, optional

@@ -490,7 +490,7 @@ def sensitivity(
     True
     """
     if "builds" in ranges:
-        remedy = "Give the one build as `build`."
+        remedy = "Pass the one build as `build`."
         raise invalid("builds", ranges["builds"], "one build: a sensitivity is of one at a time", remedy)
     if build is None:
         raise wrong("build", build, "a build, an option, or its text as a ranking prints it", "Name one.")
@@ -501,7 +501,7 @@ def sensitivity(
     spreads = dict(mapped("log_sds", log_sds, "numbers by factor", 'Write them like {"cabinet": 0.1}.'))
     found = _core.sensitivity_columns(brief, text, measure, output, pairs, spreads, points, catalog)
     known = _core.Catalog.default() if catalog is None else catalog
-    words = {bar[0]: _core.factor_in_words(bar[0], known) for bar in found["tornado"]}
+    words = {bar[0]: known.factor_in_words(bar[0]) for bar in found["tornado"]}
     words[text] = known.in_words(text)
     return Sensitivity(
         text,
@@ -527,23 +527,73 @@ def _rows_of(table: Any) -> NDArray[np.int64]:
 
     results = _core.result_columns(all=True)
     names = names_of(table)
-    keys = [_numbered(column_of(table, name, "")) for name in names if name not in results]
+    keys = {name: _numbered(column_of(table, name, "")) for name in names if name not in results}
+    rows = np.zeros(len(column_of(table, "score", _REMEDY)), dtype=np.int64)
+    builds = _numbered(column_of(table, "build", "")) if "build" in names else None
     index = getattr(table, "index", None)
     if index is not None and hasattr(index, "is_unique") and not index.is_unique:
-        keys.append(_numbered(np.asarray(index)))
-    rows = np.zeros(len(column_of(table, "score", _REMEDY)), dtype=np.int64)
-    for key in keys:
-        rows = _numbered(rows * (int(key.max(initial=0)) + 1) + key)
-    if "build" in names:
-        builds = _numbered(column_of(table, "build", ""))
-        pairs = _numbered(rows * (int(builds.max(initial=0)) + 1) + builds)
+        rows = _numbered(np.asarray(index))
+    if builds is not None:
+        keys = _without_labels_of_builds(keys, builds, bool(rows.any()))
+    for key in keys.values():
+        rows = _joined(rows, key)
+    if builds is not None:
+        pairs = _joined(rows, builds)
         order = np.argsort(pairs, kind="stable")
         first = np.searchsorted(pairs[order], pairs)
         again = np.empty(len(rows), dtype=np.int64)
         again[order] = np.arange(len(rows))
         again -= first
-        rows = _numbered(rows * (int(again.max(initial=0)) + 1) + again)
+        rows = _joined(rows, again)
     return rows
+
+
+def _without_labels_of_builds(
+    keys: dict[str, NDArray[np.int64]], builds: NDArray[np.int64], has_index: bool
+) -> dict[str, NDArray[np.int64]]:
+    """The columns that tell rows apart: all but those that only say the build in other words.
+
+    Where such a column could have been meant to tell rows apart, a warning says that it does not.
+    """
+    import numpy as np
+
+    distinct = int(builds.max(initial=-1)) + 1
+    labels = {
+        name: int(key.max()) + 1
+        for name, key in keys.items()
+        if key.any() and not _is_of_a_sweep(name) and int(_joined(key, builds).max()) + 1 == distinct
+    }
+    kept = {name: key for name, key in keys.items() if name not in labels}
+    if not has_index and not any(np.any(key) for key in kept.values()):
+        # whether these are the builds of one place or one build for each of several is not told
+        unsure = list(labels) if not any(map(_is_of_a_sweep, keys)) else []
+    else:
+        unsure = []
+    unsure += [name for name, values in labels.items() if values < distinct and name not in unsure]
+    if unsure:
+        columns = ", ".join(f"`{name}`" for name in unsure)
+        warnings.warn(
+            f"each build has one value of {columns}, so rows are not told apart by it: builds are compared "
+            "with those of the other values too. To compare within one value only, group the table by it "
+            "first; a column `row` always tells rows apart.",
+            UserWarning,
+            stacklevel=5,
+        )
+    return kept
+
+
+def _is_of_a_sweep(name: str) -> bool:
+    """Whether a column is one by which a sweep or a grid tells rows apart, and no label of the user."""
+    try:
+        _core.field_name(name)
+    except _core.UnknownNameError:
+        return name in ("row", "catalog", "change")
+    return True
+
+
+def _joined(rows: NDArray[np.int64], key: NDArray[np.int64]) -> NDArray[np.int64]:
+    """Each pair of values as its number among the distinct ones."""
+    return _numbered(rows * (int(key.max(initial=0)) + 1) + key)
 
 
 def _numbered(column: NDArray[Any]) -> NDArray[np.int64]:
@@ -553,11 +603,15 @@ def _numbered(column: NDArray[Any]) -> NDArray[np.int64]:
     if column.dtype.kind in "biufUSMm":
         return np.unique(column, return_inverse=True)[1].reshape(-1).astype(np.int64)
     known: dict[Any, int] = {}
-    keys = (value if isinstance(value, (str, int, float)) else repr(value) for value in column.tolist())
+    # by its text, NaN is equal to itself
+    keys = (
+        value if isinstance(value, (str, int, float)) and value == value else repr(value)
+        for value in column.tolist()
+    )
     return np.array([known.setdefault(key, len(known)) for key in keys], dtype=np.int64)
 
 
-_REMEDY = "Give a table that `grid` or `sweep` made."
+_REMEDY = "Pass a table that `grid` or `sweep` made."
 
 
 def _results(table: Any) -> tuple[Any, ...]:
@@ -605,7 +659,9 @@ def best(table: _Table) -> _Table:
     ----------
     table : table of results
         As `grid` or `sweep` give it, of any kind, sorted or cut as you like: results belong together where
-        all columns that are no results agree. A table of a ranking is one row.
+        all columns that are no results agree, but for columns of yours with one value for each build (a
+        short name, a family). A UserWarning says so where such a column could have been meant to keep
+        results apart. A table of a ranking is one row.
 
     Returns
     -------
@@ -640,7 +696,8 @@ def pareto(table: _Table) -> _Table:
     Parameters
     ----------
     table : table of results
-        With `cost_per_thousand`, as `grid` and `sweep` give it; of any kind, in any order.
+        With `cost_per_thousand`, as `grid` and `sweep` give it; of any kind, in any order. What belongs
+        together is as with `best`.
 
     Returns
     -------

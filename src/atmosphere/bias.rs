@@ -1,7 +1,7 @@
 //! What measured sites say of the dose-response function for steel: its bias by temperature, and the spread about it.
 //!
 //! [`first_year_loss_um()`](super::first_year_loss_um()) is the standard's. An outlook takes it times the bias, so that
-//! as many measured sites lie above its median as below, with a spread by which about a tenth of them lie on each side
+//! as many measured sites are above its median as below, with a spread by which about a tenth of them are on each side
 //! of its 80% band:
 //!
 //! | annual mean temperature (°C) | -5 and below | 5 | 11 | 23 and above |
@@ -30,7 +30,7 @@ pub(crate) const BIAS_SOURCE: Source = Source::derived(
     "95 steel sites of ISO CORRAG (24 of 26 with humidity estimated from wetness), ICP Materials, MICAT and the \
      Russian network of Mikhailov, Strekalov & Panchenko (2008), years of a site averaged: straight lines over \
      temperature fitted to ln(measured/computed), their ends drawn towards the mean over all sites with an ln SD of \
-     0.3; residuals of ln SD 0.40, and 0.41 is what ISO 9223:2012, table A.1, states. 7% of the sites lie above the 80% \
+     0.3; residuals of ln SD 0.40, and 0.41 is what ISO 9223:2012, table A.1, states. 7% of the sites are above the 80% \
      band and 6% below; of programmes that are left out of the fit in turn, 8% and 7%",
 );
 

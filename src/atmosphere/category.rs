@@ -143,7 +143,7 @@ pub fn category_from_um(metal: StandardMetal, first_year_loss_um: f64) -> Result
         0.0,
         f64::INFINITY,
         "um",
-        "Give the loss of thickness in the first year.",
+        "Enter the loss of thickness in the first year.",
     )?;
     let table = bounds(metal);
     Ok(match &table.um {
@@ -171,7 +171,7 @@ pub fn category_from_g_m2(metal: StandardMetal, first_year_loss_g_m2: f64) -> Re
         0.0,
         f64::INFINITY,
         "g/m2",
-        "Give the loss of mass in the first year.",
+        "Enter the loss of mass in the first year.",
     )?;
     Ok(classify(&bounds(metal).g_m2, first_year_loss_g_m2))
 }
@@ -180,7 +180,7 @@ pub fn category_from_g_m2(metal: StandardMetal, first_year_loss_g_m2: f64) -> Re
 ///
 /// # Errors
 /// An [`InvalidTable`](crate::error::InvalidTable): columns of unequal length, or the first row (counted
-/// from 1) whose loss is refused. The rows before it are then already written.
+/// from 1) whose loss is rejected. The rows before it are then already written.
 ///
 /// ```
 /// use overcoat::atmosphere::{Category, StandardMetal, category_from_um_into};
@@ -200,7 +200,7 @@ pub fn category_from_um_into(
     Ok(())
 }
 
-/// Whether a loss (µm) lies above the upper bound of CX: such rates exist in the field, beyond the standard's
+/// Whether a loss (µm) is above the upper bound of CX: such rates exist in the field, beyond the standard's
 /// table. Never so for aluminum, whose CX is open.
 ///
 /// ```

@@ -67,7 +67,7 @@ pub fn sea_chloride_mg_m2_day(distance_m: f64) -> Result<ChlorideEstimate> {
         nearest,
         f64::INFINITY,
         "m",
-        "Nearer to the sea, surf and spray rule: give a measured chloride deposition.",
+        "Nearer to the sea, surf and spray rule: enter a measured chloride deposition.",
     )?;
     Ok(ChlorideEstimate {
         median_mg_m2_day: SEA_CHLORIDE_AT_1_KM_MG_M2_DAY * (distance_m / 1000.0).powf(-SEA_CHLORIDE_EXPONENT),
@@ -135,7 +135,7 @@ impl RoadSaltSeason {
             0.0,
             f64::INFINITY,
             "m",
-            "Give the distance to the edge of the road.",
+            "Enter the distance to the edge of the road.",
         )?;
         let season = Self {
             months_per_year,
@@ -165,7 +165,7 @@ impl RoadSaltSeason {
             0.0,
             12.0,
             "months",
-            "Give the length of the salting season.",
+            "Enter the length of the salting season.",
         )?;
         within(
             "season_chloride_mg_m2_day",
@@ -173,7 +173,7 @@ impl RoadSaltSeason {
             0.0,
             f64::INFINITY,
             "mg/(m2 d)",
-            "Give the mean deposition within the season.",
+            "Enter the mean deposition within the season.",
         )?;
         Ok(self.months_per_year / 12.0 * self.season_chloride_mg_m2_day)
     }
@@ -207,7 +207,7 @@ pub fn combined_chloride_mg_m2_day(
             0.0,
             f64::INFINITY,
             "mg/(m2 d)",
-            "Give the annual mean deposition of chloride, 0 for none.",
+            "Enter the annual mean deposition of chloride, 0 for none.",
         )?;
     }
     Ok(sum)
@@ -220,7 +220,7 @@ pub fn combined_chloride_mg_m2_day(
 /// in squares to the spread of the dose response itself.
 ///
 /// # Errors
-/// Inputs that [`DoseInputs::checked`] refuses; a spread that is negative or not finite.
+/// Inputs that [`DoseInputs::checked`] rejects; a spread that is negative or not finite.
 ///
 /// ```
 /// use overcoat::atmosphere::{DoseInputs, StandardMetal, loss_log_sd_from_chloride};
@@ -245,7 +245,7 @@ pub fn loss_log_sd_from_chloride(
         0.0,
         f64::INFINITY,
         "",
-        "Give the standard deviation of the logarithm of the deposition.",
+        "Enter the standard deviation of the logarithm of the deposition.",
     )?;
     let coefficients = DoseCoefficients::of(metal);
     let (so2, chloride) = coefficients.terms_um(inputs);

@@ -199,7 +199,7 @@ impl Readings {
         Ok(())
     }
 
-    /// Refuses an empty record and humidity given as a fraction.
+    /// Rejects an empty record and humidity given as a fraction.
     fn check(&self) -> Result<()> {
         if self.temperature_c.is_empty() {
             return Err(table_error(

@@ -1,8 +1,8 @@
-//! A scalar rule's refusal as the error of a table: the column, the row, the remedy.
+//! A scalar rule's rejection as the error of a table: the column, the row, the remedy.
 
 use crate::error::{Error, InvalidTable, Result};
 
-/// The same refusal, naming the row of the column; rows count from 1.
+/// The same rejection, naming the row of the column; rows count from 1.
 pub(super) fn at_row(error: Error, index: usize) -> Error {
     match error {
         Error::Value(e) => InvalidTable {
@@ -16,7 +16,7 @@ pub(super) fn at_row(error: Error, index: usize) -> Error {
     }
 }
 
-/// Refuses a column whose length differs from that of the first.
+/// Rejects a column whose length differs from that of the first.
 pub(super) fn same_length(column: &str, length: usize, first: &str, expected: usize) -> Result<()> {
     if length == expected {
         return Ok(());

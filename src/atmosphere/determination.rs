@@ -3,7 +3,7 @@
 //! Losses are log-normal, so a spread is the standard deviation s of the natural logarithm of the loss. ISO
 //! 9223:2012, A.2 states its uncertainty levels as that standard deviation, printed as the factors e^-s to
 //! e^+s: s = 0.7 reads "-50 to +100%", s = 0.01 reads "±1%". A level is thus one standard deviation: about
-//! a third of all places lie outside it.
+//! a third of all places are outside it.
 
 use serde::{Deserialize, Serialize};
 
@@ -12,7 +12,7 @@ use super::metal::StandardMetal;
 use crate::error::words;
 use crate::evidence::Source;
 
-/// How the first-year loss of an atmosphere was found, firmest first.
+/// How the first-year loss of an atmosphere was found, best supported first.
 ///
 /// ```
 /// use overcoat::atmosphere::{Determination, StandardMetal};
@@ -102,7 +102,7 @@ impl Determination {
             ),
             Self::DoseResponse => BIAS_SOURCE,
             Self::Description => Source::assumption(
-                "a description may mislead by a whole category, and the bounds of categories lie about a \
+                "a description may mislead by a whole category, and the bounds of categories are about a \
                  factor of 2 apart",
             ),
         }

@@ -237,7 +237,7 @@ pub(crate) const TEMPERATURE_RANGE_SOURCE: Source = Source::assumption(
 );
 
 impl DoseInputs {
-    /// Refuses what no place can have; what lies outside the validity intervals only is left to
+    /// Rejects what no place can have; what is outside the validity intervals only is left to
     /// [`extrapolations`](Self::extrapolations).
     ///
     /// # Errors
@@ -272,7 +272,7 @@ impl DoseInputs {
             0.0,
             100.0,
             "%",
-            "Give the annual mean relative humidity in percent.",
+            "Enter the annual mean relative humidity in percent.",
         )?;
         for (field, value) in
             [("so2_mg_m2_day", self.so2_mg_m2_day), ("chloride_mg_m2_day", self.chloride_mg_m2_day)]
@@ -283,7 +283,7 @@ impl DoseInputs {
                 0.0,
                 f64::INFINITY,
                 "mg/(m2 d)",
-                "Give the annual mean deposition; where none was measured, give the lower validity bound.",
+                "Enter the annual mean deposition; where none was measured, enter the lower validity bound.",
             )?;
         }
         Ok(())
@@ -329,7 +329,7 @@ fn temperature_remedy(value: f64) -> String {
             (value - 32.0) / 1.8
         )
     } else {
-        "Give the annual mean temperature in °C.".to_owned()
+        "Enter the annual mean temperature in °C.".to_owned()
     }
 }
 
@@ -389,7 +389,7 @@ pub fn first_year_loss_um(metal: StandardMetal, inputs: &DoseInputs) -> Result<f
 ///
 /// # Errors
 /// An [`InvalidTable`](crate::error::InvalidTable): columns of unequal length, or the first row (counted
-/// from 1) with a value that [`DoseInputs::checked`] refuses; `out` is then without meaning.
+/// from 1) with a value that [`DoseInputs::checked`] rejects; `out` is then without meaning.
 ///
 /// ```
 /// use overcoat::atmosphere::{StandardMetal, first_year_loss_um_into};
@@ -478,7 +478,7 @@ fn equally_long([temperature_c, relative_humidity_pct, so2, chloride]: [&[f64]; 
     same_length("chloride_mg_m2_day", chloride.len(), "temperature_c", rows)
 }
 
-/// The refusal of the first row that is refused.
+/// The rejection of the first row that is rejected.
 fn check_rows([temperature_c, relative_humidity_pct, so2, chloride]: [&[f64]; 4]) -> Result<()> {
     let rows = temperature_c.iter().zip(relative_humidity_pct).zip(so2).zip(chloride);
     for (index, (((&temperature_c, &relative_humidity_pct), &so2_mg_m2_day), &chloride_mg_m2_day)) in
@@ -534,7 +534,7 @@ mod tests {
         assert!(remedy(283.15).contains("283.15 K is 10.0 °C"));
         assert!(remedy(50.0).contains("50 °F is 10.0 °C"));
         for value in [-70.0, f64::INFINITY, f64::NEG_INFINITY, f64::NAN] {
-            assert_eq!(remedy(value), "Give the annual mean temperature in °C.");
+            assert_eq!(remedy(value), "Enter the annual mean temperature in °C.");
         }
     }
 

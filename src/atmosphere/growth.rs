@@ -87,7 +87,7 @@ fn checked_loss(first_year_loss_um: f64) -> Result<f64> {
         0.0,
         f64::INFINITY,
         "um",
-        "Give the loss of thickness in the first year.",
+        "Enter the loss of thickness in the first year.",
     )
 }
 
@@ -95,7 +95,7 @@ fn checked_exponent(exponent: f64) -> Result<f64> {
     if exponent > 0.0 && exponent <= 1.0 {
         return Ok(exponent);
     }
-    Err(invalid("exponent", exponent, "more than 0 to 1", "Take the exponent of the metal."))
+    Err(invalid("exponent", exponent, "more than 0 to 1", "Use the exponent of the metal."))
 }
 
 /// Slope after `LINEAR_AFTER_YEARS` for a first-year loss of 1 µm (µm/a).
@@ -117,7 +117,7 @@ fn late_slope(exponent: f64) -> f64 {
 /// ```
 pub fn loss_um(first_year_loss_um: f64, years: f64, exponent: f64) -> Result<f64> {
     checked_loss(first_year_loss_um)?;
-    within("years", years, 0.0, f64::INFINITY, "years", "Give the years of service.")?;
+    within("years", years, 0.0, f64::INFINITY, "years", "Enter the years of service.")?;
     checked_exponent(exponent)?;
     let multiple = if years <= LINEAR_AFTER_YEARS {
         years.powf(exponent)
@@ -131,7 +131,7 @@ pub fn loss_um(first_year_loss_um: f64, years: f64, exponent: f64) -> Result<f64
 ///
 /// # Errors
 /// An [`InvalidTable`](crate::error::InvalidTable): columns of unequal length, or the first row (counted
-/// from 1) that [`loss_um`] refuses. The rows before it are then already written.
+/// from 1) that [`loss_um`] rejects. The rows before it are then already written.
 ///
 /// ```
 /// use overcoat::atmosphere::loss_um_into;
@@ -280,7 +280,7 @@ pub fn steel_exponent_from_composition(composition: &SteelComposition) -> Result
             0.0,
             largest,
             "%",
-            "Leave the composition out to take the exponent of plain carbon steel.",
+            "Leave the composition out to use the exponent of plain carbon steel.",
         )?;
         shift += effect * (content - reference);
     }
@@ -290,7 +290,7 @@ pub fn steel_exponent_from_composition(composition: &SteelComposition) -> Result
             "composition",
             format!("one with the exponent {b:.3}"),
             &format!("an exponent of {LEAST_EXPONENT} or more"),
-            "Leave the composition out to take the exponent of plain carbon steel.",
+            "Leave the composition out to use the exponent of plain carbon steel.",
         ));
     }
     Ok(b)

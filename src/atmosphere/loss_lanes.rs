@@ -120,7 +120,7 @@ pub(crate) fn steel_loss_um<const FUSED: bool>(
 }
 
 /// Whether a row may hold what no place can have, by comparing bits: for numbers of 0 or more they are ordered
-/// as the numbers are, and negative numbers and not-a-numbers lie above all of them. A negative zero is named
+/// as the numbers are, and negative numbers and not-a-numbers are above all of them. A negative zero is named
 /// too, so the caller looks again.
 #[inline(always)]
 fn is_suspect(temperature_c: f64, relative_humidity_pct: f64, so2: f64, chloride: f64) -> bool {

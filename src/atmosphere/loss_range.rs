@@ -49,7 +49,7 @@ impl LossRange {
         Ok(range)
     }
 
-    /// Refuses what [`LossRange::new`] refuses; for ranges read from a document.
+    /// Rejects what [`LossRange::new`] rejects; for ranges read from a document.
     ///
     /// # Errors
     /// Those of [`LossRange::new`].
@@ -65,14 +65,14 @@ impl LossRange {
             0.0,
             f64::INFINITY,
             "um",
-            "Give the upper end in µm in the first year.",
+            "Enter the upper end in µm in the first year.",
         )?;
         if !(self.low_um > 0.0 && self.low_um <= self.high_um) {
             return Err(invalid(
                 "low_um",
                 self.low_um,
                 &format!("more than 0 to {} um", self.high_um),
-                "Give a lower end above 0 (a tenth of the upper end where nothing is known) and below the \
+                "Enter a lower end above 0 (a tenth of the upper end where nothing is known) and below the \
                  upper.",
             ));
         }

@@ -1,7 +1,7 @@
 //! The atmosphere at a place, told by what it does to bare metal.
 //!
 //! An atmosphere is known by the loss of bare steel in the first year, with a spread. There are three ways to
-//! it, from firm to weak ([`Determination`]): specimens exposed at the place; the yearly means of
+//! it, from the best to the least supported ([`Determination`]): specimens exposed at the place; the yearly means of
 //! temperature, humidity, SO2 and chloride, through the dose-response functions of ISO 9223; a description.
 //! All three end in the same [`Atmosphere`].
 //!
@@ -192,7 +192,7 @@ impl Atmosphere {
             0.0,
             f64::INFINITY,
             "um",
-            "Give the loss of thickness of bare steel in the first year.",
+            "Enter the loss of thickness of bare steel in the first year.",
         )?;
         Self::of_loss(first_year_steel_loss_um, way.log_sd(StandardMetal::Steel), way)
     }
@@ -275,7 +275,7 @@ impl Atmosphere {
     /// assert!((place.widened(0.4).unwrap().log_sd - 0.5).abs() < 1e-15);
     /// ```
     pub fn widened(mut self, log_sd: f64) -> Result<Self> {
-        within("log_sd", log_sd, 0.0, f64::INFINITY, "", "Give a standard deviation of the logarithm.")?;
+        within("log_sd", log_sd, 0.0, f64::INFINITY, "", "Enter a standard deviation of the logarithm.")?;
         self.log_sd = self.log_sd.hypot(log_sd);
         Ok(self)
     }

@@ -39,7 +39,7 @@ words! {
 
 /// Where the character of salt comes from.
 pub(crate) const SALT_CHARACTER_SOURCE: Source = Source::assumption(
-    "a smooth step between inland and coast about 10 mg/(m²·d) of chloride, which lies between class S0 (to 3) and \
+    "a smooth step between inland and coast about 10 mg/(m²·d) of chloride, which is between class S0 (to 3) and \
      the middle of S1 (3 to 60) of ISO 9223:2012, table B.4",
 );
 /// Where the rate under a roof comes from.
@@ -52,7 +52,7 @@ pub(crate) const SHELTERED_RATE_SOURCE: Source = Source::derived(
 pub(crate) const SHELTERED_GROWTH_SOURCE: Source = Source::derived(
     "exponents of steel: marine against rural sites in the open 0.69 to 0.59 (Feliu, Morcillo & Feliu, Corros. Sci. \
      34, 1993, 403, table 4); under shelter against the open 0.69 to 0.57 inland (Tsukuba) and 1.10 to 0.58 at the \
-     sea (Choshi; both from a public compilation of Japanese exposures); five European sites under shelter lie \
+     sea (Choshi; both from a public compilation of Japanese exposures); five European sites under shelter are \
      between, 0.92 (Benarie & Lipfert 1986, table 2). A subtropical marine site reached 1.18 in the open (Miyakojima) \
      and is not reproduced",
 );

@@ -41,7 +41,7 @@ impl fmt::Display for WetnessClass {
     }
 }
 
-/// Upper bounds, inclusive, of tau1 to tau4 (h/a); tau5 lies above.
+/// Upper bounds, inclusive, of tau1 to tau4 (h/a); tau5 is above.
 const WETNESS_BOUNDS_H: [f64; 4] = [10.0, 250.0, 2500.0, 5500.0];
 /// Source of the bounds.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
@@ -69,7 +69,7 @@ pub fn wetness_class(wet_hours_per_year: f64) -> Result<WetnessClass> {
         0.0,
         8784.0,
         "h/a",
-        "Give the hours of one year; scale a longer or shorter record first.",
+        "Enter the hours of one year; scale a longer or shorter record first.",
     )?;
     let within = WETNESS_BOUNDS_H.iter().position(|upper| wet_hours_per_year <= *upper);
     let class = within.and_then(|at| WetnessClass::ALL.get(at));

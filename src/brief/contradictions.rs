@@ -1,4 +1,4 @@
-//! What cannot be true at once in one brief: refused with the field, what it goes with and the remedy.
+//! What cannot be true at once in one brief: rejected with the field, what it goes with and the remedy.
 //!
 //! The widths below are ours and marked as assumptions: they stand well outside what parts and places are, so that
 //! only a slip (a unit, a wrong row, two fields that speak of different parts) lies beyond them.
@@ -33,7 +33,7 @@ const HALF_OF_THINNEST_MM: f64 = 0.03;
 /// surface of all bodies, and mass, surface and density are each good to some percent.
 const LEAST_OF_SPHERE: f64 = 0.8;
 
-/// Spreads by which the chloride of a described place at the sea lies above what falls so far from it where the two
+/// Spreads by which the chloride of a described place at the sea is above what falls so far from it where the two
 /// contradict each other (assumption): one station in forty.
 const PLACE_AND_SEA_SPREADS: f64 = 2.0;
 
@@ -94,7 +94,7 @@ pub(crate) struct Unheld {
 
 impl Brief {
     /// Checks the whole brief: every field ([`check`](Self::check)), and what needs the catalog's places and metals.
-    /// Every answer begins with it, so that all refuse the same.
+    /// Every answer begins with it, so that all reject the same.
     ///
     /// # Errors
     /// A value out of range; fields that contradict each other.
@@ -177,7 +177,7 @@ impl Brief {
             .collect()
     }
 
-    /// Refuses a grade of inch bolts that no property class is near to; set screws have classes of their own.
+    /// Rejects a grade of inch bolts that no property class is near to; set screws have classes of their own.
     fn near_to_a_class(&self) -> Result<()> {
         let part = &self.part;
         let asked = part.property_class.as_deref().and_then(|word| Some((word, InchGrade::named(word)?)));
@@ -265,7 +265,7 @@ impl Brief {
         body.wall(self.duty.failure).map_err(|e| e.within("duty"))
     }
 
-    /// Refuses what contradicts itself without looking at a catalog.
+    /// Rejects what contradicts itself without looking at a catalog.
     pub(super) fn contradictions(&self) -> Result<()> {
         thread(&self.part).map_err(|e| e.within("part"))?;
         inside_and_outside(&self.duty).map_err(|e| e.within("duty"))?;
@@ -277,10 +277,15 @@ impl Brief {
                 &format!(
                     "within a factor of {LOSS_AND_INPUTS} of the {computed:.3} µm that the four inputs beside it give"
                 ),
-                "Check the unit (µm of thickness, not g/m²) and the inputs, or give one of the two.",
+                "Check the unit (µm of thickness, not g/m²) and the inputs, or enter one of the two.",
             )),
             _ => Ok(()),
         }
+    }
+
+    /// The first temperature that the remarks name.
+    pub(crate) fn temperature_in_remarks(&self) -> Option<String> {
+        temperature_in(self.remarks.as_deref()?)
     }
 
     /// What the remarks name and no field holds, so that nothing judges it.
@@ -304,66 +309,9 @@ impl Brief {
         };
         let metals = || words_in(remarks).into_iter().find(metal).map(str::to_owned);
         Unheld {
-            temperature: temperature_in(remarks).filter(|_| !heated),
+            temperature: self.temperature_in_remarks().filter(|_| !heated),
             metal: if duty.mating_metals.is_empty() { metals() } else { None },
         }
-    }
-
-    /// Words of name and remarks that speak of a field that is not filled in, one sentence each.
-    fn unfilled(&self) -> Vec<String> {
-        let Self { part, duty, .. } = self;
-        let text = [Some(self.name.as_str()), self.remarks.as_deref()];
-        let text = text.into_iter().flatten().collect::<Vec<_>>().join(" ").to_lowercase();
-        let words: Vec<&str> =
-            text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty()).collect();
-        let said = |known: &[&'static str]| -> Option<&'static str> {
-            known.iter().copied().find(|known| {
-                let known: Vec<&str> = known.split(' ').collect();
-                words.windows(known.len()).any(|words| words == known)
-            })
-        };
-        let coated = part.present_finish.is_none() && duty.mating_metals.is_empty();
-        let cold = duty.heat_continuous_c.is_none() && duty.heat_peak_c.is_none();
-        let insert = part.polymer_insert.is_none() && part.form != Some(Form::LockNut);
-        [
-            (
-                !duty.welded_after_finishing,
-                &["weld", "welds", "welded", "welding"][..],
-                "no weld is judged: enter `duty.welded_after_finishing` if the finished part is welded",
-            ),
-            (
-                insert,
-                &["nylon", "nyloc", "nylock", "nylon insert", "nylon patch", "thread patch"],
-                "no insert is judged: enter `part.polymer_insert` if the part carries one",
-            ),
-            (
-                coated,
-                &[
-                    "galvanized",
-                    "galvanised",
-                    "zinc plated",
-                    "cadmium",
-                    "nickel plated",
-                    "chromed",
-                    "chrome plated",
-                    "phosphated",
-                ],
-                "no present finish is judged: enter `part.present_finish` if it is on the part, `duty.mating_metals` if it is on \
-                 what the part touches",
-            ),
-            (
-                cold,
-                &["red hot", "glows", "glowing", "red heat", "exhaust", "furnace"],
-                "no heat is judged: enter the temperature of the part",
-            ),
-        ]
-        .into_iter()
-        .filter(|(open, ..)| *open)
-        .filter_map(|(_, known, then)| {
-            let word = said(known)?;
-            Some(format!("name or remarks say {word:?}, and {then}"))
-        })
-        .collect()
     }
 
     /// What is odd in a brief without being impossible, one sentence each.
@@ -371,13 +319,9 @@ impl Brief {
         let mut odd = Vec::new();
         let Self { part, duty, .. } = self;
         let unheld = self.unheld(catalog);
-        odd.extend(unheld.temperature.map(|said| {
-            format!("the remarks name {said:?}, and no heat is judged: enter the temperature of the part")
-        }));
         odd.extend(unheld.metal.map(|said| {
             format!("the remarks name {said:?}, and no contact with it is judged: enter the metals that it touches")
         }));
-        odd.extend(self.unfilled());
         if (duty.so2_mg_m2_day, duty.chloride_mg_m2_day) == (Some(0.0), Some(0.0)) {
             odd.push(
                 "SO2 and chloride deposition are both 0: no outdoor place has that; leave out what was not measured"
@@ -448,7 +392,7 @@ impl Brief {
                 format!("the thread tolerance {tolerance} is not used: the part has no thread")
             });
         }
-        if part.length_mm.is_some() && matches!(part.form, Some(Form::PlainWasher | Form::Bracket)) {
+        if part.length_mm.is_some() && part.form.is_some_and(|form| !form.is_screw()) {
             odd.push("length_mm is not used: the length of a part counts for screws".to_owned());
         }
         if duty.cold_share.is_some() && duty.heat_continuous_c.is_none_or(|celsius| celsius <= AMBIENT_C) {
@@ -489,7 +433,7 @@ fn thread(part: &Part) -> Result<()> {
                 "tolerance",
                 text,
                 "a class of an external thread, as 6g, 6e or 2A",
-                "Give the tolerance of the screw; capital letters and class B are of nuts.",
+                "Enter the tolerance of the screw; capital letters and class B are of nuts.",
             ));
         }
         if nut && !tolerance.is_internal() {
@@ -497,7 +441,7 @@ fn thread(part: &Part) -> Result<()> {
                 "tolerance",
                 text,
                 "a class of an internal thread, as 6H, 6G or 2B",
-                "Give the tolerance of the nut; small letters and class A are of screws.",
+                "Enter the tolerance of the nut; small letters and class A are of screws.",
             ));
         }
     }
@@ -508,7 +452,7 @@ fn thread(part: &Part) -> Result<()> {
                 "length_mm",
                 length,
                 &format!("{least:.1} mm or more with the thread {thread}"),
-                "Give the length under the head in mm; 1 in is 25.4 mm.",
+                "Enter the length under the head in mm; 1 in is 25.4 mm.",
             ));
         }
     }
@@ -548,7 +492,7 @@ fn one_way_to_the_air(duty: &Duty) -> Result<()> {
             "corrosivity",
             category,
             &format!("nothing beside {name}"),
-            "Give the category, or what was measured: the measured values are firmer.",
+            "Enter the category, or what was measured: the measured values are more certain.",
         )),
         None => Ok(()),
     }
@@ -604,7 +548,7 @@ fn shelter(duty: &Duty, place: Option<&Place>) -> Result<()> {
             "shelter",
             "indoor",
             &format!("open or sheltered at the place {name}, whose atmosphere is that of the outdoors"),
-            "Name an indoor place, such as indoor_condensation, or give a loss measured indoors.",
+            "Name an indoor place, such as indoor_condensation, or enter a loss measured indoors.",
         ));
     }
     Ok(())
@@ -729,7 +673,7 @@ impl Body {
     /// Mass, surface, thread and length that one piece can have at once.
     fn size(&self, part: &Part) -> Result<()> {
         let remedy =
-            "Give the mass of one piece in g and its surface in dm² (1 kg = 1000 g, 1 dm² = 100 cm²).";
+            "Enter the mass of one piece in g and its surface in dm² (1 kg = 1000 g, 1 dm² = 100 cm²).";
         if let Some([volume, surface]) = self.usual() {
             let to_grams = self.density_g_cm3 / 1000.0;
             for (field, given, (usual, least, most), unit) in [
@@ -791,7 +735,7 @@ impl Body {
             "failure.loss_um",
             loss_um,
             &format!("less than {} µm, at which nothing of the part is left", figures(1000.0 * depth_mm)),
-            "Give the depth on one side that the part can lose and still serve.",
+            "Enter the depth on one side that the part can lose and still serve.",
         ))
     }
 }

@@ -11,7 +11,7 @@ const KSI_MPA: f64 = 1e-3 * LBF_N / (0.0254 * 0.0254);
 
 /// Units of the text that have another in US customary units.
 const METRIC: [&str; 11] = ["°C", "µm", "mm", "N·m", "kN", "MPa", "g", "kg", "dm²", "g/m²", "A/dm²"];
-/// Marks of a quantity that stands in US customary units already.
+/// Marks of a quantity that is in US customary units already.
 const CUSTOMARY: [&str; 8] = ["°F", "mil", "in)", "lbf", "ksi", "ft²", "oz", "lb)"];
 
 /// The text with its metric quantities in US customary units. Where the text has both, the customary one in parentheses,

@@ -8,7 +8,7 @@ use crate::atmosphere::{Category, DoseInputs};
 use crate::brief::MOST_METALS;
 use crate::error::{at_most, invalid, within};
 
-/// The duty. The atmosphere is given in one of four ways, the firmest that is known: measured first-year
+/// The duty. The atmosphere is given in one of four ways, the best supported that is known: measured first-year
 /// loss, the four inputs of the dose-response function, a corrosivity category, or a described place; single
 /// inputs override those of a place.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -61,7 +61,7 @@ pub struct Duty {
     /// Highest temperature for minutes, °C.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub heat_peak_c: Option<f64>,
-    /// Share of the year in which a part that is hot for long is cold, 0 to 1: water lies on it only then.
+    /// Share of the year in which a part that is hot for long is cold, 0 to 1: water is on it only then.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub cold_share: Option<f64>,
     /// Whether it is welded after finishing.
@@ -210,8 +210,8 @@ impl std::fmt::Display for Failure {
 
 impl Duty {
     pub(super) fn check(&self) -> Result<()> {
-        let mean = "Give the annual mean in the unit of the field's name.";
-        let celsius = "Give the temperature of the part in °C, not °F.";
+        let mean = "Enter the annual mean in the unit of the field's name.";
+        let celsius = "Enter the temperature of the part in °C, not °F.";
         let salt = self.road_salt.as_ref();
         let fields = [
             (
@@ -219,7 +219,7 @@ impl Duty {
                 Some(self.required_years),
                 0.01,
                 100.0,
-                "a",
+                "years",
                 "Enter the years that the parts must last.",
             ),
             (
@@ -228,11 +228,11 @@ impl Duty {
                 1e-6,
                 5000.0,
                 "µm",
-                "Give the measured loss of the first year in µm.",
+                "Enter the measured loss of the first year in µm.",
             ),
             ("so2_mg_m2_day", self.so2_mg_m2_day, 0.0, 5000.0, "mg/(m²·d)", mean),
             ("chloride_mg_m2_day", self.chloride_mg_m2_day, 0.0, 20_000.0, "mg/(m²·d)", mean),
-            ("sea_distance_m", self.sea_distance_m, 0.0, 5e6, "m", "Give the distance to the shore in m."),
+            ("sea_distance_m", self.sea_distance_m, 0.0, 5e6, "m", "Enter the distance to the shore in m."),
             ("heat_continuous_c", self.heat_continuous_c, -200.0, 1200.0, "°C", celsius),
             ("heat_peak_c", self.heat_peak_c, -200.0, 1600.0, "°C", celsius),
             (
@@ -241,7 +241,7 @@ impl Duty {
                 0.0,
                 1.0,
                 "",
-                "Give the share of the year in which the part is cold, 0.1 for a tenth.",
+                "Enter the share of the year in which the part is cold, 0.1 for a tenth.",
             ),
             (
                 "mating_area_ratio",
@@ -249,7 +249,7 @@ impl Duty {
                 1e-6,
                 1e6,
                 "",
-                "Give the surface of the mating metal over that of the part.",
+                "Enter the surface of the mating metal over that of the part.",
             ),
             (
                 "road_salt.months_per_year",
@@ -257,7 +257,7 @@ impl Duty {
                 0.0,
                 12.0,
                 "months",
-                "Give the months a year with salted roads.",
+                "Enter the months a year with salted roads.",
             ),
             (
                 "road_salt.distance_m",
@@ -265,7 +265,7 @@ impl Duty {
                 0.0,
                 1e5,
                 "m",
-                "Give the distance to the edge of the road in m.",
+                "Enter the distance to the edge of the road in m.",
             ),
             (
                 "road_salt.season_chloride_mg_m2_day",
@@ -273,7 +273,7 @@ impl Duty {
                 0.0,
                 20_000.0,
                 "mg/(m²·d)",
-                "Give the mean of the season.",
+                "Enter the mean of the season.",
             ),
         ];
         for (field, value, low, high, unit, remedy) in fields {
@@ -288,7 +288,7 @@ impl Duty {
                 "heat_peak_c",
                 peak,
                 &format!("heat_continuous_c ({continuous} °C) or more"),
-                "The peak cannot lie below the lasting temperature: swap the two or leave the peak out.",
+                "The peak cannot be below the lasting temperature: swap the two or leave the peak out.",
             ));
         }
         at_most("mating_metals", self.mating_metals.len(), MOST_METALS)?;
@@ -296,7 +296,7 @@ impl Duty {
         self.failure.check()
     }
 
-    /// Refuses what no place can have, even where a firmer way to the atmosphere makes it superfluous. Inputs
+    /// Rejects what no place can have, even where a better supported way to the atmosphere makes it superfluous. Inputs
     /// left out are filled with possible ones.
     fn possible_air(&self) -> Result<()> {
         if let Some(humidity) = self.relative_humidity_pct.filter(|humidity| is_fraction(*humidity)) {
@@ -304,7 +304,7 @@ impl Duty {
                 "relative_humidity_pct",
                 humidity,
                 "more than 1 up to 100%, or 0",
-                "Give the humidity in percent: 75, not 0.75.",
+                "Enter the humidity in percent: 75, not 0.75.",
             ));
         }
         DoseInputs {
@@ -333,7 +333,7 @@ impl Failure {
                 0.05,
                 50.0,
                 "%",
-                "Give the share of the surface that may rust.",
+                "Enter the share of the surface that may rust.",
             ),
             Self::LossUm(loss) => (
                 "failure.loss_um",
@@ -341,7 +341,7 @@ impl Failure {
                 0.01,
                 20_000.0,
                 "µm",
-                "Give the depth of metal that the part can give away.",
+                "Enter the depth of metal that the part can give away.",
             ),
             Self::StrengthLossPct(share) => (
                 "failure.strength_loss_pct",
@@ -349,7 +349,7 @@ impl Failure {
                 0.1,
                 90.0,
                 "%",
-                "Give the share of the strength that the joint can give away.",
+                "Enter the share of the strength that the joint can give away.",
             ),
         };
         within(field, value, low, high, unit, remedy).map(|_| ())

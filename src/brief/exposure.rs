@@ -1,4 +1,4 @@
-//! A duty with everything filled in: what the brief left out, by the trade's default, and said so.
+//! A duty with everything filled in: what the brief left out, as the usual default, and said so.
 
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{
@@ -66,7 +66,7 @@ pub(crate) const OUTSIDE_VALIDITY: &str = "outside the validity of the dose-resp
 /// | peak heat | the lasting heat |
 /// | cold share of the year of a part hotter than 40 °C | 1, no credit for dryness |
 ///
-/// The atmosphere, firmest first: a measured loss (ln SD ln 1.02, and 0.17 between years); all four inputs, also beside
+/// The atmosphere, best supported first: a measured loss (ln SD ln 1.02, and 0.17 between years); all four inputs, also beside
 /// a place (dose response times its bias, ln SD 0.41); a place with a range of loss of its own, if no input, sea distance or road
 /// salt is given; the place's inputs with single ones replaced (description, ln SD 0.7). An estimated chloride
 /// adds its spread by [`loss_log_sd_from_chloride`].
@@ -233,7 +233,7 @@ impl Chloride {
     }
 }
 
-/// The atmosphere by the firmest way that the duty offers, and its chloride deposition where known.
+/// The atmosphere by the best supported way that the duty offers, and its chloride deposition where known.
 fn air(
     duty: &Duty,
     place: Option<&Place>,
@@ -247,6 +247,7 @@ fn air(
         if place.is_some() {
             remarks.push("the measured first-year loss is used, the described place only for shelter".into());
         }
+        remark_salt("the measured first-year loss", duty, remarks);
         let atmosphere = Atmosphere::from_first_year_loss(loss)?.widened(YEAR_TO_YEAR_LOG_SD)?;
         return Ok((atmosphere, chloride));
     }
@@ -258,6 +259,7 @@ fn air(
                 "the corrosivity {category} is used, the described place only for shelter and salt"
             ));
         }
+        remark_salt(&format!("the corrosivity {category}"), duty, remarks);
         return Ok((Atmosphere::from_loss_range_um(range.low_um, range.high_um)?, chloride));
     }
     let Some(place) = place else {
@@ -295,7 +297,7 @@ fn air(
             "place",
             duty.place.as_deref().unwrap_or_default(),
             "an outdoor place, when single inputs, a sea distance or road salt are given",
-            "The loss indoors is no function of outdoor inputs: leave them out or give a measured loss.",
+            "The loss indoors is not a function of outdoor inputs: leave them out or enter a measured loss.",
         )),
         range => {
             let chloride = chloride.unwrap_or_else(|| Chloride::described(place));
@@ -318,6 +320,19 @@ fn air(
             remark_indoors(shelter, remarks);
             Ok((widened(atmosphere, &inputs, chloride.estimate_log_sd)?, Some(chloride)))
         }
+    }
+}
+
+/// Salt beside a loss or category that is given: it moves neither.
+fn remark_salt(given: &str, duty: &Duty, remarks: &mut Vec<String>) {
+    let beside = [("road_salt", duty.road_salt.is_some()), ("sea_distance_m", duty.sea_distance_m.is_some())];
+    let beside: Vec<&str> = beside.into_iter().filter(|(_, given)| *given).map(|(name, _)| name).collect();
+    if !beside.is_empty() {
+        remarks.push(format!(
+            "{given} is used for the loss of steel, and {} not: it counts as salt on films, stainless steel and metals in \
+             contact alone",
+            beside.join(" and ")
+        ));
     }
 }
 

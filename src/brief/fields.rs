@@ -112,7 +112,9 @@ impl Field {
             let bare = without_unit(given);
             let said = |words: &[&str]| words.iter().any(|word| *word == given || Some(*word) == bare);
             let (field, _) = EVERYDAY.iter().find(|(_, words)| said(words))?;
-            Self::find(field).filter(|field| !present.iter().any(|name| Self::find(name) == Some(field)))
+            // of a quantity of the air two columns contradict each other; beside other fields such a word is a label
+            let doubled = |field: &&Self| present.iter().any(|name| Self::find(name) == Some(*field));
+            Self::find(field).filter(|found| OF_THE_AIR.contains(field) || !doubled(found))
         };
         near.map(|(_, field)| field).or_else(in_other_words)
     }
@@ -208,6 +210,15 @@ const LEAST_NEARNESS: f64 = 0.8;
 /// Names of their own, a letter from a field.
 const OTHER_WORDS: [&str; 5] = ["plate", "plane", "block", "blank", "batch"];
 
+/// Fields of which two columns are rejected whatever the other is called.
+const OF_THE_AIR: [&str; 5] = [
+    "temperature_c",
+    "relative_humidity_pct",
+    "so2_mg_m2_day",
+    "chloride_mg_m2_day",
+    "first_year_steel_loss_um",
+];
+
 /// Everyday words for fields, which no likeness of letters finds.
 const EVERYDAY: [(&str, &[&str]); 25] = [
     (
@@ -228,20 +239,24 @@ const EVERYDAY: [(&str, &[&str]); 25] = [
             "req_years",
         ],
     ),
-    ("temperature_c", &["temp", "t_celsius", "air_temperature", "mean_temperature"]),
-    ("relative_humidity_pct", &["humidity", "rh", "rel_hum", "rel_humidity"]),
+    ("temperature_c", &["temp", "temps", "t_celsius", "air_temperature", "mean_temperature"]),
+    ("relative_humidity_pct", &["humidity", "hum", "rh", "rel_hum", "rel_humidity"]),
     ("so2_mg_m2_day", &["so2", "so2_deposition", "sulfur_dioxide", "sulphur_dioxide"]),
     ("chloride_mg_m2_day", &["cl", "chloride", "chlorides", "chloride_deposition", "cl_dep", "salinity"]),
     (
         "sea_distance_m",
         &["sea", "distance_to_sea", "distance_to_coast", "coast_distance", "distance_from_sea"],
     ),
-    ("first_year_steel_loss_um", &["first_year_loss", "steel_loss", "corrosion_rate"]),
+    (
+        "first_year_steel_loss_um",
+        &["first_year_loss", "steel_loss", "loss", "corrosion_loss", "corrosion_rate"],
+    ),
     ("corrosivity", &["corrosivity_category", "corrosivity_class", "iso_category", "c_category", "c_class"]),
     (
         "road_salt.months_per_year",
         &[
             "salted",
+            "salt",
             "salt_months",
             "road_salt_months",
             "months_of_road_salt",
@@ -256,12 +271,23 @@ const EVERYDAY: [(&str, &[&str]); 25] = [
         &["sheltered", "indoor", "indoors", "outdoor", "outdoors", "roofed", "inside", "outside", "covered"],
     ),
     ("welded_after_finishing", &["welded", "welding", "welded_after"]),
-    ("mating_metals", &["mates", "mating", "mating_metal", "contact_metal"]),
+    ("mating_metals", &["mates", "mate", "mating", "mating_metal", "contact_metal"]),
     ("failure", &["failure.loss_um", "failure.rusted_area_pct", "failure_loss_um", "rusted_area_pct"]),
     ("handling", &["handled", "handling_frequency"]),
-    ("rain_washed", &["rain", "washed", "rain_washing"]),
-    ("sunlight", &["sun", "uv", "sun_exposure"]),
-    ("heat_continuous_c", &["heat", "operating_temperature", "service_temperature", "part_temperature"]),
+    ("rain_washed", &["rain", "raining", "washed", "rain_washing"]),
+    ("sunlight", &["sun", "sunlite", "uv", "sun_exposure"]),
+    (
+        "heat_continuous_c",
+        &[
+            "heat",
+            "hot",
+            "heat_cont",
+            "heat_continuous",
+            "operating_temperature",
+            "service_temperature",
+            "part_temperature",
+        ],
+    ),
     (
         "heat_peak_c",
         &[
@@ -286,8 +312,8 @@ const EVERYDAY: [(&str, &[&str]); 25] = [
 
 /// A name without the unit at its end.
 fn without_unit(name: &str) -> Option<&str> {
-    // units that stand at the end of names, here and elsewhere
-    const UNITS: [&str; 30] = [
+    // units that are at the end of names, here and elsewhere
+    const UNITS: [&str; 31] = [
         "mg_m2_day",
         "mg_m2_d",
         "c",
@@ -299,6 +325,7 @@ fn without_unit(name: &str) -> Option<&str> {
         "percent",
         "um",
         "mil",
+        "mg",
         "mils",
         "m",
         "km",
@@ -357,7 +384,7 @@ impl Brief {
     /// The brief with some fields replaced, by their names with or without the section; `null` takes one out.
     ///
     /// # Errors
-    /// An unknown name; what [`Brief::from_json_with_units`] refuses.
+    /// An unknown name; what [`Brief::from_json_with_units`] rejects.
     ///
     /// ```
     /// # use overcoat::brief::Brief;
@@ -411,7 +438,7 @@ fn names_of<'de, T: Deserialize<'de>>() -> &'static [&'static str] {
         }
     }
     let mut names: &'static [&'static str] = &[];
-    // the answer is in `names`; the value itself is refused
+    // the answer is in `names`; the value itself is rejected
     drop(T::deserialize(Names(&mut names)));
     names
 }

@@ -8,7 +8,7 @@
 //! | `exposure` | the duty with everything filled in, and what was assumed |
 //! | `wants` | how it shall look, what it may cost, what matters how much |
 //!
-//! What a brief leaves out is filled with the trade's default, and every answer lists these as `assumed`.
+//! What a brief leaves out is filled with the usual default, and every answer lists these as `assumed`.
 //!
 //! ```
 //! use overcoat::brief::Brief;
@@ -86,7 +86,7 @@ pub struct Brief {
     pub part: Part,
     /// What it meets.
     pub duty: Duty,
-    /// What is wanted.
+    /// What is requested.
     #[serde(default)]
     pub wants: Wants,
 }
@@ -149,7 +149,7 @@ impl Brief {
                     field,
                     format!("text with {c:?}"),
                     "plain text",
-                    "Take the character out.",
+                    "Remove the character.",
                 ));
             }
         }

@@ -293,7 +293,7 @@ impl Part {
         let positive = |field: &str, value: Option<f64>, high: f64, unit: &str| -> Result<()> {
             match value {
                 Some(v) => {
-                    within(field, v, f64::MIN_POSITIVE, high, unit, "Give a positive number.").map(|_| ())
+                    within(field, v, f64::MIN_POSITIVE, high, unit, "Enter a positive number.").map(|_| ())
                 }
                 None => Ok(()),
             }
@@ -304,7 +304,14 @@ impl Part {
         positive("hardness_hv", self.hardness_hv, 1500.0, "HV")?;
         positive("tempering_temperature_c", self.tempering_temperature_c, 1300.0, "°C")?;
         if let Some(pieces) = self.lot_pieces {
-            within("lot_pieces", pieces as f64, 1.0, 1e9, "pieces", "Give the number of pieces in the lot.")?;
+            within(
+                "lot_pieces",
+                pieces as f64,
+                1.0,
+                1e9,
+                "pieces",
+                "Enter the number of pieces in the lot.",
+            )?;
         }
         at_most("functional_surfaces", self.functional_surfaces.as_ref().map_or(0, Vec::len), MOST_METALS)?;
         at_most("joined_metals", self.joined_metals.len(), MOST_METALS)

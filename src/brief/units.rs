@@ -1,7 +1,7 @@
 //! Numbers of a brief written as text with a unit: "285 °F", "0.4 mil", "1 1/2 in", "18 months".
 //!
 //! The name of a field ends in its unit. Text there is one number and one unit, and is converted to that unit; text
-//! that can be read in two ways is refused.
+//! that can be read in two ways is rejected.
 
 use serde_json::Value as Json;
 

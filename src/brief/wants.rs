@@ -7,7 +7,7 @@ use crate::brief::{MOST_BUILDS, MOST_METALS};
 use crate::error::{at_most, invalid, within};
 use crate::finish::Gloss;
 
-/// What is wanted.
+/// What is requested.
 #[derive(Debug, Clone, Default, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields, default)]
@@ -60,7 +60,7 @@ pub struct WishedBuild {
     /// Treatment; each of the catalog's if left out.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub treatment: Option<String>,
-    /// Films, innermost first; the trade's default, water-displacing oil, if left out; `[]` for none.
+    /// Films, innermost first; the usual default, water-displacing oil, if left out; `[]` for none.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub films: Option<Vec<String>>,
 }
@@ -207,7 +207,14 @@ impl Wants {
 
     pub(super) fn check(&self) -> Result<()> {
         if let Some(limit) = self.cost_limit_per_thousand {
-            within("cost_limit_per_thousand", limit, f64::MIN_POSITIVE, 1e12, "", "Give a positive amount.")?;
+            within(
+                "cost_limit_per_thousand",
+                limit,
+                f64::MIN_POSITIVE,
+                1e12,
+                "",
+                "Enter a positive amount.",
+            )?;
         }
         if let Some(target) = self.target_probability {
             within(
@@ -216,16 +223,21 @@ impl Wants {
                 0.01,
                 0.9999,
                 "",
-                "Give a probability, for example 0.9 for 90%.",
+                "Enter a probability, for example 0.9 for 90%.",
             )?;
         }
         if let Some(weights) = &self.weights {
             for (criterion, weight) in Criterion::ALL.iter().zip(weights.in_order()) {
                 let field = format!("weights.{}", criterion.word());
-                within(&field, weight, 0.0, 1e6, "", "Give a weight of 0 or more.")?;
+                within(&field, weight, 0.0, 1e6, "", "Enter a weight of 0 or more.")?;
             }
             if weights.in_order().iter().sum::<f64>() <= 0.0 {
-                return Err(invalid("weights", "all zero", "at least one above 0", "Give one a weight."));
+                return Err(invalid(
+                    "weights",
+                    "all zero",
+                    "at least one above 0",
+                    "Set the weight of one of them.",
+                ));
             }
         }
         at_most("other_base_metals", self.other_base_metals.len(), MOST_METALS)?;
@@ -234,7 +246,7 @@ impl Wants {
             for (criterion, range) in Criterion::ALL.iter().zip(ranges.in_order()) {
                 let Some(WeightRange { low, high }) = range else { continue };
                 let field = format!("weight_ranges.{}", criterion.word());
-                let remedy = "Give a weight above 0, or leave the range out.";
+                let remedy = "Enter a weight above 0, or leave the range out.";
                 within(&format!("{field}.low"), low, 1e-6, 1e6, "", remedy)?;
                 within(&format!("{field}.high"), high, 1e-6, 1e6, "", remedy)?;
                 if low > high {

@@ -88,7 +88,7 @@ static BUILT_IN: LazyLock<Catalog> = LazyLock::new(|| {
     Catalog::read_built_in().expect("the built-in catalog is sound")
 });
 
-/// A catalog, checked: every source key resolves, every number lies in its range, every stack can be made.
+/// A catalog, checked: every source key resolves, every number is in its range, every stack can be made.
 #[derive(Debug, Clone, PartialEq)]
 pub struct Catalog {
     content: Content,
@@ -170,7 +170,7 @@ impl Default for Catalog {
 }
 
 impl Catalog {
-    /// Every source that an answer with this catalog may rest on, once each, firmest first: those of the catalog's
+    /// Every source that an answer with this catalog may rest on, once each, best supported first: those of the catalog's
     /// values, those that the code cites, and those of the observations.
     ///
     /// ```
@@ -263,7 +263,7 @@ impl Catalog {
                 field: path,
                 reason: "a number replaced without a source of its own".into(),
                 nearest: None,
-                remedy: "Give its `source` too: a new number must not stand under the old citation.".into(),
+                remedy: "Give its `source` too: a new number must not be under the old citation.".into(),
             }
             .into());
         }
@@ -357,7 +357,7 @@ impl Catalog {
         self.check_sources("prices", content.prices.source_keys())
     }
 
-    /// Refuses a process, a hazard or a document that a name leads to and that is not there.
+    /// Rejects a process, a hazard or a document that a name leads to and that is not there.
     fn check_processes(&self) -> Result<()> {
         let Content { processes, hazards, treatments, films, .. } = &self.content;
         let named = |path: String, name: &String| lookup(path, name, processes).map(|_| ());
@@ -516,7 +516,7 @@ impl Catalog {
     }
 }
 
-/// Refuses a name that a build written as `metal / treatment / film + film` would not give back.
+/// Rejects a name that a build written as `metal / treatment / film + film` would not give back.
 fn readable_in_a_build(section: &str, name: &str) -> Result<()> {
     let marks = |c: char| matches!(c, '/' | '+') || c.is_control();
     if !name.is_empty() && name == name.trim() && name != "no film" && !name.contains(marks) {
@@ -545,12 +545,21 @@ fn lookup<'a, T>(field: impl Display, name: &str, entries: &'a BTreeMap<String, 
 pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -> Result<()> {
     match found {
         Some(Json::String(schema)) if schema == wanted => Ok(()),
-        Some(other) => Err(invalid(
-            "schema",
-            other,
-            &format!("{wanted:?}"),
-            "Use the version of overcoat that reads this schema, or convert the document.",
-        )),
+        Some(other) => {
+            let kind = |schema: &str| schema.split('.').nth(1).unwrap_or_default().to_owned();
+            let remedy = match other.as_str().filter(|schema| schema.starts_with("overcoat.")).map(kind) {
+                Some(found) if found != kind(wanted) => {
+                    format!(
+                        "The document is of the kind \"{found}\", not \"{}\": choose another one.",
+                        kind(wanted)
+                    )
+                }
+                _ => {
+                    "Use the version of overcoat that reads this schema, or convert the document.".to_owned()
+                }
+            };
+            Err(invalid("schema", other, &format!("{wanted:?}"), &remedy))
+        }
         None => Err(InvalidDocument {
             document: document.to_owned(),
             field: "schema".into(),
@@ -574,7 +583,7 @@ const REMOVED_FIELDS: [(&str, &str, &str); 4] = [
     ),
 ];
 
-/// Refuses a field of an earlier catalog by its name, with the one that took its place.
+/// Rejects a field of an earlier catalog by its name, with the one that took its place.
 fn refuse_removed_fields(sections: &serde_json::Map<String, Json>) -> Result<()> {
     for (section, field, instead) in REMOVED_FIELDS {
         let entries = sections.get(section).and_then(Json::as_object).into_iter().flatten();
@@ -638,7 +647,7 @@ struct Found {
 }
 
 /// Puts `over` over `base`, noting the path of each replaced leaf and of each added entry. Schema, name and added
-/// sources are no values of the trade and are not noted; nor is the source that comes with a number of its own. A
+/// sources are no values of finishes and are not noted; nor is the source that comes with a number of its own. A
 /// source that takes the place of another, or of which firmness or citation change, is.
 fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
     match (base, over) {

@@ -1,4 +1,4 @@
-//! Described places: the least firm way to an atmosphere, for when nothing was measured.
+//! Described places: the least supported way to an atmosphere, for when nothing was measured.
 
 use serde::{Deserialize, Serialize};
 

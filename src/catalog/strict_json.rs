@@ -1,4 +1,4 @@
-//! JSON that refuses what serde_json lets pass: repeated keys, and unknown names without a suggestion.
+//! JSON that rejects what serde_json lets pass: repeated keys, and unknown names without a suggestion.
 
 use std::fmt;
 
@@ -11,7 +11,7 @@ use crate::error::{InvalidDocument, nearest};
 use crate::{Error, Result};
 
 /// Longest brief, catalog or sheet of papers, bytes. A tree of values takes some thirty times the room of its
-/// text, so what is longer is refused unread.
+/// text, so what is longer is rejected unread.
 pub const MOST_BYTES: usize = 16 << 20;
 
 /// Reads `text` of at most [`MOST_BYTES`] into a JSON value; a key given twice is an error instead of a silent
@@ -45,7 +45,7 @@ pub fn too_long(document: &str, what: &str, most_bytes: u64) -> Error {
     .into()
 }
 
-/// Refuses lists anywhere but in the fields named: serde would read a list as the fields of an object in order.
+/// Rejects lists anywhere but in the fields named: serde would read a list as the fields of an object in order.
 pub fn lists_only_in(document: &str, value: &Value, fields: &[&str]) -> Result<()> {
     fn walk(value: &Value, path: &mut Vec<String>, allowed: bool, fields: &[&str]) -> bool {
         match value {
@@ -91,6 +91,18 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
         known => known,
     };
     let reason = in_words(&error.to_string());
+    if let Some((found, _)) = reason.split_once(", expected struct ") {
+        // serde reads a list as the fields in order, and tells that it is too short
+        let found = if found.starts_with("invalid length") { "a list" } else { found };
+        return InvalidDocument {
+            document: document.to_owned(),
+            field: path.to_owned(),
+            reason: format!("{} where named fields belong", found.trim_start_matches("invalid type: ")),
+            nearest: None,
+            remedy: "Write the fields with their names in braces.".to_owned(),
+        }
+        .into();
+    }
     let quoted: Vec<&str> = reason.split('`').skip(1).step_by(2).collect();
     let (suggestion, remedy) =
         match (reason.split_once('`').map(|(before, _)| before.trim()), quoted.as_slice()) {
@@ -109,17 +121,6 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
             _ if error.is_syntax() || error.is_eof() => (None, "Correct the JSON at that place.".to_owned()),
             _ => (None, "Enter a value of that kind.".to_owned()),
         };
-    // names of types are those of a program
-    let reason = [
-        ("u64", "a whole number"),
-        ("u32", "a whole number"),
-        ("f64", "a number"),
-        ("a boolean", "true or false"),
-    ]
-    .into_iter()
-    .fold(reason, |reason, (of_type, words)| {
-        reason.replace(&format!("expected {of_type}"), &format!("expected {words}"))
-    });
     InvalidDocument {
         document: document.to_owned(),
         field: path.to_owned(),

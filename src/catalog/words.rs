@@ -137,7 +137,7 @@ const NEAREST: [(&[&str], &[&str], &str); 9] = [
     (
         &["s355", "a572"],
         &["steel_4_6", "steel_5_8"],
-        "The catalog has no such entry: its yield strength lies between that of class 4.6 and of class 5.8; name one.",
+        "The catalog has no such entry: it yields above class 4.6 and below class 5.8; name one.",
     ),
     (
         &["1.4571", "316ti", "a5", "a5-70", "a5-80"],
@@ -620,7 +620,7 @@ impl Catalog {
         usual.chain(metals.keys().map(String::as_str).filter(|key| !USUAL_FIRST.contains(key)))
     }
 
-    /// Refuses a metal that the catalog is known not to have, and a finish in place of a metal.
+    /// Rejects a metal that the catalog is known not to have, and a finish in place of a metal.
     fn refuse_metal(&self, field: &str, word: &str, typed: &str) -> Result<()> {
         let grade =
             ["aisi ", "sae ", "astm "].iter().find_map(|body| typed.strip_prefix(body)).unwrap_or(typed);

@@ -5,7 +5,7 @@ use crate::check::{Case, Finding, FindingKind, finding, zinc_that_stays};
 use crate::evidence::Source;
 use crate::finish::{Film, FilmKind, Gloss, Treatment, TreatmentKind};
 
-const BLACK: Source = Source::common_practice("clear films show what lies under them");
+const BLACK: Source = Source::common_practice("clear films show what is under them");
 const BLACK_UNDER_PAINT: Source =
     Source::common_practice("black oxide under black paint hides chips and scratches");
 const TOUCH_UP: Source = Source::common_practice(
@@ -143,9 +143,9 @@ fn turns_black(treatment: &Treatment) -> bool {
 /// Desirability of the looks, 0 to 1, a product (steps are an assumption):
 ///
 /// - gloss off by one band 0.7, by two 0.4; the bare black is matte;
-/// - shade, where black is wanted: evenness of the treatment (its root unless an even shade is wanted) times how
-///   dark the grade comes out, unless a coating or a dye has the color; under an opaque film 1, or 0.8 where no black lies beneath;
-/// - 0.9 where black is wanted, no opaque film covers it and the treatment is on trial on this family;
+/// - shade, where black is requested: evenness of the treatment (its root unless an even shade is requested) times how
+///   dark the grade comes out, unless a coating or a dye has the color; under an opaque film 1, or 0.8 where no black is beneath;
+/// - 0.9 where black is requested, no opaque film covers it and the treatment is on trial on this family;
 /// - rub-off 0.6, or 0.8 under an opaque film, which chips with it.
 pub fn appearance_desirability(case: &Case) -> f64 {
     let gloss = match gloss_misfit(case) {

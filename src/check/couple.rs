@@ -124,7 +124,7 @@ fn mating_metal(case: &Case, i: usize, name: &str) -> Result<CoupleMetal> {
             &format!("duty.mating_metals[{i}]"),
             name,
             NAMED.iter().map(|(known, _)| *known).chain(metals.keys().map(String::as_str)),
-            "Use a known name; for another metal take the one nearest to it.",
+            "Use a known name; for another metal use the one nearest to it.",
         )
     })
 }
@@ -203,7 +203,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     if case.brief().duty.mating_metals.is_empty() && case.brief().part.joined_metals.is_empty() {
         return Ok(());
     }
-    // A plating is judged by its own metal, a conversion coating by what lies under it.
+    // A plating is judged by its own metal, a conversion coating by what is under it.
     let surface = case.treatment.surface_metal.unwrap_or(case.metal.family);
     let (limit_v, severity) = limit_v(case);
     let isolated = case.films.iter().any(|(_, film)| {

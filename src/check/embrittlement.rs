@@ -126,7 +126,7 @@ pub(super) fn is_charged_before(case: &Case, found: &[Finding]) -> Result<bool> 
     Ok(acid || stripped && acid_is_watched(case)?)
 }
 
-/// Whether a metal coating lies on the piece.
+/// Whether a metal coating is on the piece.
 fn is_plated(case: &Case) -> bool {
     let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
     matches!(
@@ -232,10 +232,13 @@ fn charged(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
              order zinc flake or hot alkaline black oxide.",
         ));
     } else {
-        found.push(finding(FindingKind::Blocks, rule, message, source).remedy(
+        found.push(finding(FindingKind::Blocks, rule, message, source).remedy(if case.metal.family.is_stainless() {
+            "Order alkaline black oxide for stainless steel instead; only with the purchaser's written consent and an \
+             embrittlement test of every lot set `part.hydrogen_consent`."
+        } else {
             "Order zinc flake (no acid, no current) or hot alkaline black oxide instead; only with the purchaser's \
-             written consent and an embrittlement test of every lot set `part.hydrogen_consent`.",
-        ));
+             written consent and an embrittlement test of every lot set `part.hydrogen_consent`."
+        }));
         return;
     }
     if phosphate {

@@ -27,6 +27,11 @@ const SHED: Source = Source::common_practice(
     "paint does not enter a bore of a close fit, or shears off as the pin is driven in; fitted pins are bare, oiled, \
      phosphated or thinly plated, with the size after finishing on the drawing",
 );
+const WORN: Source = Source::common_practice(
+    "a pin that turns, slides or is driven in wears thin coatings and displaces oil and wax; its fit is kept greased",
+);
+/// The rule that the years of a finish are not those of a fit.
+pub(crate) const YEARS_OF_A_FIT: &str = "fit.years";
 /// Words by which the brief of a pin states its fit.
 pub(super) const FITTED_PIN: [&str; 13] = [
     "hinge pin",
@@ -78,7 +83,45 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     case.inquiry.of_fit.add(found, differs, |found| {
         word(case, growth_um, (dried, soft), found);
         Ok(())
-    })
+    })?;
+    years_of_a_fit(case, found);
+    Ok(())
+}
+
+/// A fit of steel that rusts keeps no finish: the years are those of the other surfaces.
+fn years_of_a_fit(case: &Case, found: &mut Vec<Finding>) {
+    let finished = case.is_treated() || !case.films.is_empty();
+    if !finished || case.metal.family.is_stainless() {
+        return;
+    }
+    let part = &case.brief().part;
+    let stated = part.functional_surfaces.as_ref().is_some_and(|own| own.contains(&FunctionalSurface::Fit));
+    // without a form it may be a pin
+    let any = (part.form.is_none() && stated).then(|| "the fit of the part".to_owned());
+    let Some(what) = fitted_pin(case).or(any) else {
+        let asked = found.iter().any(|finding| finding.rule == "fit.asked");
+        if part.form == Some(Form::Pin) && part.functional_surfaces.is_none() && !asked {
+            found.push(
+                finding(
+                    FindingKind::Notes,
+                    "fit.asked",
+                    "Whether the pin has a fit is not stated: there the finish wears off, and the years do not hold.",
+                    WORN,
+                )
+                .remedy("State it in `part.functional_surfaces`, or that there is none."),
+            );
+        }
+        return;
+    };
+    found.push(
+        finding(
+            FindingKind::Warns,
+            YEARS_OF_A_FIT,
+            format!("The years do not hold for {what}: there the finish wears off or is displaced, and it rusts as bare metal."),
+            WORN,
+        )
+        .remedy("Grease the fit at assembly and inspect it, or order a stainless steel where the fit must not rust."),
+    );
 }
 
 /// The fitted diameter of a pin, in words, where the brief states a fit.

@@ -100,16 +100,14 @@ const HARDEST_HV: [(f64, f64); 8] = [
 const MARTENSITIC_C1_70_HV: f64 = 330.0;
 /// Electroplated zinc whose passivate and black are gone for so much that it is not ordered for such heat.
 const PLATING_ENDS_C: f64 = 300.0;
-/// Coolest of the usual hydrogen relief bake, °C.
-const BAKE_LOWEST_C: f64 = 190.0;
 /// How far an oven stays below the tempering temperature (common practice; the routes say the same).
 const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
     "ASTM A574: socket head cap screws of inch thread are tempered at 343 °C (650 °F) or more",
 );
 const LOWEST_TEMPERING: Source = Source::from_memory(
-    "lowest usual tempering: 410 and 416 fasteners from 150 °C, 10.9 of low-carbon boron steel in older editions of \
-     ISO 898-1 from 340 °C",
+    "lowest usual tempering: 410 and 416 parts from 150 °C, their fasteners of class C1-110 from 275 °C and of softer classes \
+     hotter (ISO 3506-1), 10.9 of low-carbon boron steel in older editions of ISO 898-1 from 340 °C",
 );
 const A574_TEMPERING_C: f64 = 343.0;
 const SET_SCREW: Source = Source::from_memory(
@@ -117,7 +115,11 @@ const SET_SCREW: Source = Source::from_memory(
      temperature that was read",
 );
 const SET_SCREW_TEMPERING_C: f64 = 200.0;
+/// Lowest tempering by ISO 898-1 in its editions but for low-carbon boron steel of 10.9.
+const TEMPERED_BY_ISO_898_C: f64 = 380.0;
 const MARTENSITIC_TEMPERING_C: f64 = 150.0;
+/// Of the classes of ISO 3506-1.
+const MARTENSITIC_CLASS_TEMPERING_C: f64 = 275.0;
 const COLD_WORK: Source = Source::from_memory(
     "ISO 3506-1: classes 70 and 80 of austenitic steel get their strength from cold work, class 50 is soft; handbooks: \
      cold work begins to recover at about 400 °C; 300 °C leaves a margin for the oven",
@@ -125,6 +127,8 @@ const COLD_WORK: Source = Source::from_memory(
 /// Metal temperature up to which cold work keeps its strength.
 const COLD_WORK_C: f64 = 300.0;
 const INSERT: Source = Source::common_practice("nylon inserts lose their locking above 250 °F (121 °C)");
+/// How far above its setting an oven can be (assumption: furnaces are surveyed to 10 to 14 °C).
+const OVEN_SPREAD_K: f64 = 10.0;
 /// Distance to a limit from which heat no longer weighs (assumption).
 const COMFORT_K: f64 = 30.0;
 
@@ -148,7 +152,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 ),
                 LOST,
             )
-            .remedy("Order a film rated for the heat, or the same build without this one."),
+            .remedy("Order a film rated for the heat, or leave this coat out."),
         );
     }
     treatment(case, peak, found);
@@ -346,30 +350,23 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     // what heat does not harden does not soften
     let metals = tempered(case);
     for metal in &metals {
-        let Tempered { words, usual_c, lowest_c, stated, harder_hv } = metal;
-        if peak >= *usual_c {
-            let source = match *usual_c {
-                _ if *stated || harder_hv.is_some() => SOFTENS,
-                SET_SCREW_TEMPERING_C => SET_SCREW,
-                _ => TEMPERING,
-            };
+        let Tempered { words, tempered_c, stated, .. } = metal;
+        let or_more = metal.or_more();
+        if peak >= *tempered_c {
             let words =
                 if words == "the part" { Cow::Borrowed(case.metal.name.as_str()) } else { words.clone() };
-            let or_more = metal.or_more();
             found.push(
                 finding(
                     FindingKind::Blocks,
                     "heat.tempering",
-                    format!("{words} is tempered at {usual_c} °C{or_more} and the part sees {peak} °C: it softens."),
-                    source,
+                    format!(
+                        "{words} is tempered at {tempered_c} °C{or_more} and the part sees {peak} °C: it softens."
+                    ),
+                    metal.source(SOFTENS),
                 )
-                .remedy(if harder_hv.is_some() {
-                    STATE_TEMPERING
-                } else {
-                    "Order a heat-resisting grade; ask the fastener maker."
-                }),
+                .remedy(if *stated { HOTTER_GRADE } else { HOTTER_GRADE_OR_STATED }),
             );
-        } else if lasting > *usual_c - BELOW_TEMPERING_C {
+        } else if lasting > metal.limit_c() {
             let kind =
                 if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
             found.push(
@@ -377,33 +374,19 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                     kind,
                     "heat.tempering",
                     format!(
-                        "{words} is tempered at {usual_c} °C{} and sees {lasting} °C for long, less than 25 °C (45 °F) below: it \
-                         softens with time.",
-                        metal.or_more()
+                        "{words} is tempered at {tempered_c} °C{or_more} and sees {lasting} °C for long, less than 25 °C (45 °F) \
+                         below: it softens with time."
                     ),
                     LONG_TEMPERING,
                 )
-                .remedy("Order a heat-resisting grade, or have the hardness after long heat confirmed."),
-            );
-        } else if peak >= *lowest_c || lasting > *lowest_c - BELOW_TEMPERING_C {
-            found.push(
-                finding(
-                    FindingKind::Warns,
-                    "heat.tempering",
-                    format!(
-                        "The tempering temperature is not stated; {words} can be tempered at {lowest_c} °C and the part \
-                         sees {peak} °C: it can soften."
-                    ),
-                    tempering_source(case),
-                )
-                .remedy("Enter `part.tempering_temperature_c` from the certificate."),
+                .remedy(if *stated { HOTTER_GRADE } else { HOTTER_GRADE_OR_STATED }),
             );
         }
     }
     let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);
     let of_a_class = class.is_some() && (is_fastener(&case.brief().part) || !metals.is_empty());
-    let usual = metals.first().map(|metal| metal.usual_c);
-    if of_a_class && lasting > SERVICE_HIGH_C && usual.is_none_or(|tempering| peak < tempering) {
+    let tempered_c = metals.first().map(|metal| metal.tempered_c);
+    if of_a_class && lasting > SERVICE_HIGH_C && tempered_c.is_none_or(|tempered_c| peak < tempered_c) {
         found.push(
             finding(
                 FindingKind::Warns,
@@ -436,6 +419,10 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
 
 /// Strength of metals whose class says no temperature up to which it is valid.
 fn hot_strength(case: &Case, lasting: f64, found: &mut Vec<Finding>) {
+    let is_cold_worked = case.metal.family == Family::Austenitic
+        || case.metal.property_class.as_deref().and_then(PropertyClass::named)
+            == Some(PropertyClass::Class5_8);
+    let lost = if is_cold_worked { ", and cold work is lost" } else { "" };
     let weaker_hot = case.metal.family.rusts_by_dose() || case.metal.family == Family::Austenitic;
     if weaker_hot && lasting > HOT_STRENGTH_C {
         found.push(
@@ -443,8 +430,8 @@ fn hot_strength(case: &Case, lasting: f64, found: &mut Vec<Finding>) {
                 FindingKind::Warns,
                 "heat.strength",
                 format!(
-                    "The part sees {lasting} °C for long, and the strength of {} is that at room temperature: hot it is weaker, \
-                     and cold work is lost.",
+                    "The part sees {lasting} °C for long, and the strength of {} is that at room temperature: hot it is \
+                     weaker{lost}.",
                     case.metal.name
                 ),
                 HOT_STRENGTH,
@@ -487,49 +474,56 @@ fn scaling(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     }
 }
 
-/// Lowest temperature at which the metal is tempered by any steel, edition or standard that its class admits; none
-/// where it is not known to be lower than the catalog's.
-pub(super) fn lowest_tempering_c(case: &Case) -> Option<f64> {
-    lowest_of(case.metal, &case.brief().part, case.inquiry.thread().map(|t| t.thread))
-}
-
+/// Lowest temperature at which the metal is tempered by any steel, edition or standard that its class admits; none of what
+/// heat does not harden.
 pub(super) fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
+    let usual_c = metal.tempering_temperature_c.as_ref()?.value;
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
     let inch_socket = part.form == Some(Form::SocketCapScrew) && matches!(thread, Some(Thread::Inch(_)));
-    match (of_class, metal.family) {
-        (Some(PropertyClass::Class12_9), _) if part.form == Some(Form::SetScrew) => {
-            Some(SET_SCREW_TEMPERING_C)
-        }
-        (Some(PropertyClass::Class12_9), _) if inch_socket => Some(A574_TEMPERING_C),
-        (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c,
-        (None, Family::Martensitic) => Some(MARTENSITIC_TEMPERING_C),
-        (None, _) => None,
-    }
+    let lowest_c = match (of_class, metal.family) {
+        (Some(PropertyClass::Class12_9), _) if part.form == Some(Form::SetScrew) => SET_SCREW_TEMPERING_C,
+        (Some(PropertyClass::Class12_9), _) if inch_socket => A574_TEMPERING_C,
+        (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c.unwrap_or(usual_c),
+        (None, Family::Martensitic) if has_class_of(metal, part) => MARTENSITIC_CLASS_TEMPERING_C,
+        (None, Family::Martensitic) => MARTENSITIC_TEMPERING_C,
+        (None, _) => usual_c,
+    };
+    Some(lowest_c.min(usual_c))
+}
+
+/// Whether the part is asked in a class of the group of its stainless metal, as C1-110.
+fn has_class_of(metal: &BaseMetal, part: &Part) -> bool {
+    let (class, group) = (part.property_class.as_deref(), metal.property_class.as_deref());
+    class.and_then(|class| class.split_once('-')).is_some_and(|(own, _)| Some(own) == group)
 }
 
 /// What editions and standards differ in, for the list of what was taken for granted.
 pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> String {
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
     let lowest_c = lowest_of(metal, part, thread);
+    let usual_c = metal.tempering_temperature_c.as_ref().map(|value| value.value);
     match of_class {
         Some(PropertyClass::Class12_9) if lowest_c == Some(A574_TEMPERING_C) => {
-            " (12.9 by ISO 898-1:2009 425 °C; an inch socket screw by ASTM A574 from 343 °C)".to_owned()
+            ", the lowest of an inch socket screw by ASTM A574 (12.9 by ISO 898-1:2009 425 °C)".to_owned()
         }
         Some(PropertyClass::Class12_9) if lowest_c == Some(SET_SCREW_TEMPERING_C) => {
-            format!(" for a bolt, at {SET_SCREW_TEMPERING_C} °C for a set screw of class 45H")
+            ", the lowest of a set screw of class 45H".to_owned()
         }
         Some(PropertyClass::Class12_9) => {
             " (ISO 898-1:2009: alloy steel 425 °C, underlined 12.9 380 °C; older editions 380 °C)".to_owned()
         }
-        _ => lowest_c.map_or_else(String::new, |lowest| format!(" (lowest admitted {lowest} °C)")),
+        _ => usual_c
+            .filter(|usual_c| lowest_c.is_some_and(|lowest_c| lowest_c < *usual_c))
+            .map_or_else(String::new, |usual_c| format!(", the lowest admitted (usual: {usual_c} °C)")),
     }
 }
 
-/// Where the lowest tempering temperature comes from.
-fn tempering_source(case: &Case) -> Source {
-    match lowest_tempering_c(case) {
-        Some(A574_TEMPERING_C) => A574,
-        Some(SET_SCREW_TEMPERING_C) => SET_SCREW,
+/// Where a tempering temperature that is not stated comes from.
+fn tempering_source(tempered_c: f64) -> Source {
+    match tempered_c {
+        A574_TEMPERING_C => A574,
+        SET_SCREW_TEMPERING_C => SET_SCREW,
+        c if c >= TEMPERED_BY_ISO_898_C => TEMPERING,
         _ => LOWEST_TEMPERING,
     }
 }
@@ -605,142 +599,131 @@ pub(super) fn ovens<'a>(case: &Case<'a>, found: &[Finding]) -> Vec<Oven<'a>> {
 struct Tempered<'a> {
     /// The part, or the joined metal by name.
     words: Cow<'a, str>,
-    /// Its tempering, °C: stated, else the usual one.
-    usual_c: f64,
-    /// The lowest that it may have been.
-    lowest_c: f64,
+    /// Its tempering, °C: stated, else the lowest that it can have had.
+    tempered_c: f64,
     stated: bool,
     /// The stated hardness, where it is higher than that of the grade and the tempering is not stated.
     harder_hv: Option<f64>,
 }
 
 impl Tempered<'_> {
-    /// Metal temperature above which no oven serves, °C.
-    fn ends_c(&self) -> f64 {
-        // a guess that is the lowest already leaves nothing to hope for
-        let ends = self.stated || self.usual_c <= self.lowest_c;
-        if ends { self.usual_c - BELOW_TEMPERING_C } else { self.usual_c }
-    }
-
-    /// Highest metal temperature of an oven, °C, by the lowest tempering that the part may have had.
+    /// Highest metal temperature of an oven, °C.
     fn limit_c(&self) -> f64 {
-        self.lowest_c - BELOW_TEMPERING_C
-    }
-
-    /// The limit that is ordered, where ovens are `least_c` or hotter.
-    fn ordered_limit_c(&self, least_c: f64) -> f64 {
-        let admitted_c = if self.stated { self.limit_c() } else { self.usual_c };
-        if self.limit_c() >= least_c { self.limit_c() } else { admitted_c }
+        self.tempered_c - BELOW_TEMPERING_C
     }
 
     fn or_more(&self) -> &'static str {
         if self.stated { "" } else { " or more" }
     }
+
+    fn source(&self, of_stated: Source) -> Source {
+        if self.stated || self.harder_hv.is_some() { of_stated } else { tempering_source(self.tempered_c) }
+    }
 }
 
 fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
     let stated = case.piece_at_hand().and_then(|part| part.tempering_temperature_c).is_some();
-    let own = case.tempering_temperature_c().zip(case.lowest_tempering_c());
-    let own = own.filter(|_| case.metal.family.is_hardenable()).map(|(usual_c, lowest_c)| Tempered {
+    let own = case.tempering_temperature_c().filter(|_| case.metal.family.is_hardenable());
+    let own = own.map(|tempered_c| Tempered {
         words: "the part".into(),
-        usual_c,
-        lowest_c,
+        tempered_c,
         stated,
         harder_hv: case.harder_than_usual_hv(),
     });
     let joined = case.joined().filter(|metal| metal.family.is_hardenable()).filter_map(|metal| {
-        let usual_c = metal.tempering_temperature_c.as_ref()?.value;
-        let lowest_c = lowest_of(metal, &Part::default(), None).map_or(usual_c, |lowest| lowest.min(usual_c));
+        let tempered_c = lowest_of(metal, &Part::default(), None)?;
         let words = format!("the {} joined to it", metal.name).into();
-        Some(Tempered { words, usual_c, lowest_c, stated: false, harder_hv: None })
+        Some(Tempered { words, tempered_c, stated: false, harder_hv: None })
     });
     own.into_iter().chain(joined).collect()
 }
 
-/// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the stated tempering, else below the
-/// lowest that the class admits, of the part and of what is joined to it; the usual tempering where an oven of the build
-/// has no range below that and the order requests the tempering temperature.
+/// Highest metal temperature that the ovens of a route may have, °C: 25 °C below the tempering, of the part and of what is
+/// joined to it.
 pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
-    let least_c = least_oven_c(case);
-    tempered(case).iter().map(|metal| metal.ordered_limit_c(least_c)).reduce(f64::min)
+    tempered(case).iter().map(Tempered::limit_c).reduce(f64::min)
 }
 
-/// The lowest limit that leaves every oven of a build a temperature, that of a bake included, °C.
-fn least_oven_c(case: &Case) -> f64 {
-    ovens(case, &[]).iter().map(|oven| oven.low_c).fold(BAKE_LOWEST_C, f64::max)
-}
-
-/// Ovens and baths against the tempering temperature that is stated, else against what the class admits.
+/// Ovens and baths against the tempering temperature that is stated, else against the lowest that the class admits: what is
+/// not stated is judged as if the lowest were.
 fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
     for metal in tempered(case) {
-        let Tempered { words, usual_c, lowest_c, stated, harder_hv } = &metal;
-        if let Some(bath) = case.treatment.bath_temperature_c.as_ref().filter(|bath| bath.high > *usual_c) {
+        let Tempered { words, tempered_c, stated, harder_hv } = &metal;
+        let or_more = metal.or_more();
+        if let Some(bath) = case.treatment.bath_temperature_c.as_ref().filter(|bath| bath.high > *tempered_c)
+        {
             let message = match harder_hv {
                 Some(hv) => harder_message(case, *hv, &format!("the bath at {} °C", bath.high)),
                 None => format!(
-                    "The bath at {} °C is hotter than the tempering of {words}, {usual_c} °C.",
+                    "The bath at {} °C is hotter than the tempering of {words}, {tempered_c} °C{or_more}.",
                     bath.high
                 ),
             };
-            let remedy = match harder_hv {
-                Some(_) => STATE_TEMPERING,
-                None => "Order a process that stays below the tempering temperature.",
+            let remedy = match (harder_hv, stated) {
+                (Some(_), _) => STATE_TEMPERING,
+                (None, true) => "Order a process that stays below the tempering temperature.",
+                (None, false) => {
+                    "Enter `part.tempering_temperature_c` from the certificate, or order a process that stays below it."
+                }
             };
             found.push(finding(FindingKind::Blocks, "heat.bath", message, BATH).remedy(remedy));
         }
         for Oven { name, low_c, high_c } in ovens(case, found) {
             let range =
                 if low_c < high_c { format!("{low_c} to {high_c} °C") } else { format!("{high_c} °C") };
-            let or_more = metal.or_more();
-            if low_c > metal.ends_c() {
+            let limit_c = metal.limit_c();
+            if low_c > limit_c {
                 let (message, remedy) = match harder_hv {
                     Some(hv) => (harder_message(case, *hv, &format!("{name} ({range})")), STATE_TEMPERING),
-                    None if low_c > *usual_c => (
+                    None if low_c > *tempered_c => (
                         format!(
-                            "{name} ({range}) is hotter than the tempering of {words}, {usual_c} °C{or_more}: it softens."
+                            "{name} ({range}) is hotter than the tempering of {words}, {tempered_c} °C{or_more}: it softens."
                         ),
-                        COOLER_FINISH,
+                        if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
                     ),
                     None => (
                         format!(
-                            "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, {usual_c} °C{or_more}."
+                            "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, \
+                             {tempered_c} °C{or_more}."
                         ),
                         if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
                     ),
                 };
-                found.push(finding(FindingKind::Blocks, "heat.oven", message, OVEN).remedy(remedy));
-            } else if high_c + BELOW_TEMPERING_C > *lowest_c {
-                let message = if high_c > *lowest_c {
+                let source = metal.source(OVEN);
+                found.push(finding(FindingKind::Blocks, "heat.oven", message, source).remedy(remedy));
+            } else if high_c + OVEN_SPREAD_K > limit_c {
+                let message = if high_c > *tempered_c {
                     format!(
-                        "{name} ({range}) can be hotter than the tempering of {words}, {lowest_c} °C{or_more}."
+                        "{name} ({range}) can be hotter than the tempering of {words}, {tempered_c} °C{or_more}."
+                    )
+                } else if high_c <= limit_c {
+                    format!(
+                        "{name} ({range}) leaves the oven less than {OVEN_SPREAD_K:.0} °C (18 °F) upward: the tempering of {words} \
+                         is {tempered_c} °C{or_more}."
                     )
                 } else {
                     format!(
-                        "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {lowest_c} °C{or_more}."
+                        "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {tempered_c} °C{or_more}."
                     )
                 };
-                let limit_c = metal.limit_c();
-                let limit =
-                    format!("the metal temperature in the oven to {:.0} °C in writing.", limit_c.min(high_c));
-                let remedy = match (*stated, low_c <= limit_c) {
-                    (true, _) => format!("Limit {limit}"),
-                    (false, true) => format!("Enter `part.tempering_temperature_c`, or limit {limit}"),
-                    (false, false) => format!(
-                        "Hold the lot until its certificate states a tempering temperature of {:.0} °C or more, and enter \
-                         `part.tempering_temperature_c`; or order a finish that dries in air.",
-                        low_c + BELOW_TEMPERING_C
-                    ),
+                let limit = format!("the metal temperature in the oven to {limit_c:.0} °C in writing.");
+                let remedy = if *stated {
+                    format!("Limit {limit}")
+                } else {
+                    format!("Enter `part.tempering_temperature_c`, or limit {limit}")
                 };
-                let source = if *stated { OVEN } else { tempering_source(case) };
-                // of a part on which life depends nothing is hoped for
-                let hoped = *stated || low_c <= limit_c || !case.brief().part.safety_critical;
-                let kind = if hoped { FindingKind::Warns } else { FindingKind::Blocks };
-                found.push(finding(kind, "heat.oven", message, source).remedy(remedy));
+                found.push(
+                    finding(FindingKind::Warns, "heat.oven", message, metal.source(OVEN)).remedy(remedy),
+                );
             }
         }
     }
 }
 
+const HOTTER_GRADE: &str =
+    "Order a heat-resisting grade, or have the hardness after the heat confirmed by the fastener maker.";
+const HOTTER_GRADE_OR_STATED: &str =
+    "Enter `part.tempering_temperature_c` from the certificate, or order a heat-resisting grade.";
 const STATE_TEMPERING: &str = "Enter `part.tempering_temperature_c` from the heat treatment record.";
 const COOLER_OR_STATED: &str = "Enter `part.tempering_temperature_c` from the certificate, or order a finish that dries in air or \
                                 cures 25 °C below the tempering.";

@@ -3,7 +3,7 @@
 //! | file | rules |
 //! | --- | --- |
 //! | `inquiry` | what the rules read of a brief once for all of its builds |
-//! | `substrate` | which treatment suits which base metal and condition |
+//! | `substrate` | which treatment is suitable for which base metal and condition |
 //! | `preparation` | clean, strip, pickle, blast, inserts, joined metals, trapped liquid |
 //! | `strength` | a metal that is weaker or softer than the one named, heads, nuts and set screws |
 //! | `safety` | what a safety-critical part asks for, whatever it is made of |
@@ -59,6 +59,7 @@ pub use couple::CoupleMetal;
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
 pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched};
+pub(crate) use fit::YEARS_OF_A_FIT;
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
 pub(crate) use heat::{oven_limit_c, spares_zinc};
@@ -197,30 +198,18 @@ impl<'a> Case<'a> {
         Some(stated).filter(|stated| most.is_none_or(|most| *stated > most))
     }
 
-    /// Lowest temperature that the tempering may have been at: that of the piece at hand, else the lowest that the
-    /// class, the edition or the usual practice admits.
-    pub(crate) fn lowest_tempering_c(&self) -> Option<f64> {
-        let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
-        own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
-            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
-            Some(heat::lowest_tempering_c(self).map_or(usual, |lowest| lowest.min(usual)))
-        })
-    }
-
     /// Whether water can reach the part in service.
     fn is_wet(&self) -> bool {
         !self.exposure.climate_controlled
     }
 
-    /// Tempering temperature: that of the piece at hand, else the lowest usual one where it is stated harder than its
-    /// grade, else the grade's, or that of a set screw made of it.
+    /// Tempering temperature: that of the piece at hand, else the lowest that it can have had by its hardness, its class,
+    /// the editions and usual practice: what is left out is judged no milder than what is stated.
     pub fn tempering_temperature_c(&self) -> Option<f64> {
         let own = self.piece_at_hand().and_then(|part| part.tempering_temperature_c);
         own.or_else(|| self.harder_than_usual_hv().map(|_| heat::LOWEST_TEMPERING_C)).or_else(|| {
-            let usual = self.metal.tempering_temperature_c.as_ref()?.value;
-            let set_screw = !self.is_in_tension() && self.metal.family.rusts_by_dose();
-            let of_set_screw = heat::lowest_tempering_c(self).filter(|_| set_screw);
-            Some(of_set_screw.map_or(usual, |lowest| lowest.min(usual)))
+            let thread = self.inquiry.thread().map(|thread| thread.thread);
+            heat::lowest_of(self.metal, &self.brief().part, thread)
         })
     }
 
@@ -412,15 +401,24 @@ pub(crate) fn finding(
     Finding(Arc::new(FindingParts { kind, rule, message: message.into(), remedy: None, step: None, source }))
 }
 
-/// Families of rules by the harm they speak of, worst first: brittle fracture, overload, loss of strength, a part that
-/// someone depends on, heat and welding, attack by another metal, what must be done to the parts, rules of law, looks.
-const WORST_FIRST: [&str; 20] = [
-    "embrittlement.in_service",
-    "embrittlement",
-    "torque.new_torque",
-    "torque.drive",
-    "torque.least_preload",
-    "strength",
+/// Rules by which a part can break or a joint open, worst first, each with what can happen: brittle fracture, overload,
+/// loss of strength.
+const DANGERS: [(&str, &str); 11] = [
+    ("embrittlement.in_service", "hydrogen can break it in service"),
+    ("embrittlement", "hydrogen can break it"),
+    ("torque.new_torque", "the usual torque can overload it"),
+    ("torque.drive", "the key does not carry the torque"),
+    ("torque.least_preload", "the joint can loosen"),
+    ("strength", "it is weaker"),
+    ("heat.property_class", "it loses its strength in the heat"),
+    ("heat.tempering", "it softens in the heat"),
+    ("heat.oven", "the oven can soften it"),
+    ("heat.strength", "it is weaker in the heat"),
+    ("heat.metal", "the heat harms its metal for good"),
+];
+/// Families of rules by the harm they speak of behind these, worst first: a part that someone depends on, heat and
+/// welding, attack by another metal, what must be done to the parts, rules of law, looks.
+const MILDER: [&str; 14] = [
     "safety.consent",
     "safety",
     "welding",
@@ -436,8 +434,6 @@ const WORST_FIRST: [&str; 20] = [
     "substances",
     "appearance",
 ];
-/// How many of them can break a part or open a joint.
-const DANGERS: usize = 6;
 
 /// That of its parts.
 #[cfg(feature = "schema")]
@@ -466,16 +462,22 @@ impl Deref for Finding {
 impl Finding {
     /// Its place by the harm it speaks of, the worst first.
     pub(crate) fn harm(&self) -> usize {
-        let rule = self.rule.as_ref();
-        let of = |known: &&str| {
-            rule.strip_prefix(*known).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
+        let of = |known: &str| {
+            self.rule.strip_prefix(known).is_some_and(|rest| rest.is_empty() || rest.starts_with('.'))
         };
-        WORST_FIRST.iter().position(of).unwrap_or(WORST_FIRST.len())
+        let worst_first = DANGERS.iter().map(|(rule, _)| *rule).chain(MILDER);
+        worst_first.into_iter().position(of).unwrap_or(DANGERS.len() + MILDER.len())
     }
 
     /// Whether it is more than a note and says that a part can break or a joint open.
     pub(crate) fn is_danger(&self) -> bool {
-        self.kind != FindingKind::Notes && self.harm() < DANGERS
+        self.kind != FindingKind::Notes && self.harm() < DANGERS.len()
+    }
+
+    /// What can happen, in a few words; none of what is no danger.
+    #[cfg(feature = "report")]
+    pub(crate) fn danger_in_words(&self) -> Option<&'static str> {
+        DANGERS.get(self.harm()).filter(|_| self.is_danger()).map(|(_, words)| *words)
     }
 
     /// What it is about, as a reader calls it.

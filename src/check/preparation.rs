@@ -1,7 +1,7 @@
 //! Parts must be free of oil, grease, plating, rust and scale before they are blackened.
 
 use crate::Result;
-use crate::brief::{Condition, PresentFinish};
+use crate::brief::{Condition, Form, PresentFinish};
 use crate::check::embrittlement::{is_baked, is_charged_before};
 use crate::check::heat::{ovens, spares_zinc};
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
@@ -116,10 +116,16 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
+/// Whether acid would stay in pores, laps or holes of the part; stainless steel is activated in acid even so.
+fn holds_acid(case: &Case) -> bool {
+    case.metal.family == Family::CastIron
+        || case.brief().part.traps_liquid && !case.metal.family.is_stainless()
+}
+
 /// How a finish comes off: the step, the way, and the source.
-fn way_to_strip(present: PresentFinish, hard: bool) -> (Step, &'static str) {
+fn way_to_strip(present: PresentFinish, without_acid: bool) -> (Step, &'static str) {
     match present {
-        PresentFinish::ZincPlate | PresentFinish::HotDipZinc if hard => (
+        PresentFinish::ZincPlate | PresentFinish::HotDipZinc if without_acid => (
             Step::StripWithoutAcid,
             "in an alkaline stripper without current, or mechanically; no acid and never as the cathode",
         ),
@@ -141,10 +147,10 @@ fn way_to_strip(present: PresentFinish, hard: bool) -> (Step, &'static str) {
             "as the anode in alkali, which forms hexavalent chromium; then strip the nickel under it in an immersion \
              stripper; never as the cathode",
         ),
-        PresentFinish::Phosphate if hard => {
+        PresentFinish::Phosphate if without_acid => {
             (Step::StripWithoutAcid, "in hot alkaline remover with chelating agents, or by blasting")
         }
-        PresentFinish::BlackOxide if hard => {
+        PresentFinish::BlackOxide if without_acid => {
             (Step::StripWithoutAcid, "in an alkaline chelating stripper, or by fine blasting; no acid")
         }
         PresentFinish::Phosphate | PresentFinish::BlackOxide => {
@@ -164,8 +170,9 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     if keeps_zinc(case, found) {
         return Ok(());
     }
-    let hard = acid_is_watched(case)?;
-    let (step, how) = way_to_strip(present, hard);
+    // acid stays in laps, holes and pores, and meets caustic and nitrite there
+    let spared = acid_is_watched(case)? || holds_acid(case);
+    let (step, how) = way_to_strip(present, spared);
     found.push(
         finding(
             FindingKind::Needs,
@@ -267,8 +274,8 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
             )
             .step(Step::TrialPiece)
             .remedy(
-                "Measure the zinc on 5 pieces or more and run them first; where less is left, stop: the buyer orders a thinner \
-                 class or new parts.",
+                "Run a few pieces first and measure their zinc before and after; where less is left, stop: the buyer orders new \
+                 parts, or agrees to strip and plate.",
             ),
         );
         return true;
@@ -302,8 +309,8 @@ fn keeps_zinc(case: &Case, found: &mut Vec<Finding>) -> bool {
         )
         .step(Step::TrialPiece)
         .remedy(
-            "Clean without caustic or acid, which dissolve zinc, and prove adhesion by cross-cut and the salt spray of the \
-             order on the zinc before the lot.",
+            "Clean without caustic or acid, which dissolve zinc. Prove adhesion by cross-cut on the zinc before the lot, and \
+             leave pieces in the salt spray until they fail: the hours of the order are agreed from that.",
         ),
         _ => finding(
             FindingKind::Notes,
@@ -346,7 +353,7 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let painted = !case.is_treated() && case.films.iter().any(|(_, film)| film.kind.is_paint());
     let blasted = spared
         || painted
-        || case.metal.family == Family::CastIron
+        || holds_acid(case)
         || matches!(
             case.treatment.kind,
             TreatmentKind::ZincFlake | TreatmentKind::Phosphate | TreatmentKind::Nitrocarburize
@@ -394,10 +401,13 @@ fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 POLYMER,
             )
             .step(Step::InsertAfterwards)
-            .remedy(
+            .remedy(if part.form.is_some_and(Form::is_nut) {
                 "Finish the nuts before the insert is fitted, or order nuts already finished; test the prevailing torque \
-                 again (ISO 2320).",
-            ),
+                 again (ISO 2320)."
+            } else {
+                "Finish the parts before the patch or insert is applied, and have its maker apply it afterwards; test the \
+                 prevailing torque then."
+            }),
         );
     }
     Ok(())
@@ -438,7 +448,7 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         let suits = case.treatment.substrates.get(&metal.family);
         let refused = suits.is_none_or(|substrate| substrate.verdict == Verdict::Refused);
         match metal.family {
-            // no copper strike lies between the zinc and the acids of a plating line
+            // no copper strike is between the zinc and the acids of a plating line
             Family::Aluminium | Family::Zinc if pickled || plated => found.push(
                 finding(
                     FindingKind::Blocks,

@@ -2,12 +2,13 @@
 
 use std::collections::BTreeSet;
 
-use crate::brief::{Brief, Form};
+use crate::brief::{Brief, Form, SITE_ASSUMED};
 use crate::check::fit::{FITTED_PIN, FITTING};
-use crate::check::strength::{Strength, class_in_words};
+use crate::check::safety::is_structural;
+use crate::check::strength::{ClassSaid, Strength, class_in_words};
 use crate::check::{Inquiry, couple, heat, thread, torque};
 use crate::finish::Build;
-use crate::metal::Family;
+use crate::metal::{Family, InchGrade};
 
 /// Words that go with rated lifting hardware.
 const LIFTING: [&str; 52] = [
@@ -65,7 +66,18 @@ const LIFTING: [&str; 52] = [
     "jack stand",
 ];
 /// Words that go with parts that steer, stop or hold a person.
-const VEHICLE: [&str; 45] = [
+const VEHICLE: [&str; 56] = [
+    "crane",
+    "guard rail",
+    "hand rail",
+    "wall mount",
+    "tv mount",
+    "tv bracket",
+    "roof rack",
+    "roof box",
+    "escalator",
+    "wheelchair",
+    "child seat",
     "ladder",
     "stair",
     "staircase",
@@ -263,7 +275,8 @@ const TOPICS: [Topic; 29] = [
     (
         &SPRING,
         "spring steel",
-        "hydrogen breaks steel of 390 HV and above: enter its hardness, and allow no acid or electroplate",
+        "hydrogen breaks steel of 390 HV and above, and a spring is loaded for life: its hardness, and whether any acid or \
+         electroplate is allowed",
     ),
     (
         &HARDENED,
@@ -278,7 +291,135 @@ const TOPICS: [Topic; 29] = [
     ),
 ];
 
-/// The lowercase words of the name and the remarks, each between blanks.
+/// Phrases in which such a word means nothing of the kind, or is denied.
+const OTHERWISE: [&str; 17] = [
+    "ladder diagram",
+    "ladder diagrams",
+    "ladder logic",
+    "overhead cost",
+    "overhead costs",
+    "overhead rate",
+    "elevator pitch",
+    "not welded",
+    "never welded",
+    "no weld",
+    "no welds",
+    "no welding",
+    "without welding",
+    "welded before finishing",
+    "welded before coating",
+    "weld before finishing",
+    "welding before finishing",
+];
+
+/// A field that words of name or remarks speak of: the words, what they are about, what stays open.
+fn fields_spoken_of(brief: &Brief, text: &str) -> Vec<(String, &'static str, &'static str)> {
+    let Brief { part, duty, .. } = brief;
+    let coated = part.present_finish.is_none() && duty.mating_metals.is_empty();
+    let cold = duty.heat_continuous_c.is_none() && duty.heat_peak_c.is_none();
+    let insert = part.polymer_insert.is_none() && part.form != Some(Form::LockNut);
+    let said = |open: bool, words: &[&'static str]| met(text, words).filter(|_| open).map(str::to_owned);
+    let locking = || locking_word(text).filter(|_| insert);
+    [
+        (
+            said(!duty.welded_after_finishing, &WELDING),
+            "welding",
+            "no weld is judged; enter `duty.welded_after_finishing` if the finished part is welded, brazed or soldered",
+        ),
+        (
+            said(insert, &LOCKING).or_else(locking),
+            "a locking insert or patch",
+            "no insert is judged; enter `part.polymer_insert` if the part carries one",
+        ),
+        (
+            said(coated, &COATED),
+            "a coating that is there",
+            "no present finish is judged; enter `part.present_finish` if it is on the part, `duty.mating_metals` if it is on \
+             what the part touches",
+        ),
+        (
+            said(cold, &HEATED).or_else(|| brief.temperature_in_remarks().filter(|_| cold)),
+            "heat",
+            "no heat is judged; enter the temperature of the part",
+        ),
+    ]
+    .into_iter()
+    .filter_map(|(word, topic, open)| Some((word?, topic, open)))
+    .collect()
+}
+
+const WELDING: [&str; 14] = [
+    "weld",
+    "welded",
+    "welding",
+    "brazed",
+    "braze",
+    "brazing",
+    "soldered",
+    "solder",
+    "soldering",
+    "mig",
+    "tig",
+    "spot weld",
+    "stud weld",
+    "tack weld",
+];
+const LOCKING: [&str; 9] = [
+    "thread patch",
+    "locking patch",
+    "patch screw",
+    "patch bolt",
+    "patch",
+    "threadlocker",
+    "thread locker",
+    "threadlocking",
+    "thread locking",
+];
+const COATED: [&str; 15] = [
+    "galvanized",
+    "galvanised",
+    "zinc plated",
+    "zinc coated",
+    "cadmium",
+    "cadmium plated",
+    "nickel plated",
+    "tin plated",
+    "tinned",
+    "copper plated",
+    "silver plated",
+    "chromed",
+    "chrome plated",
+    "phosphated",
+    "electroplated",
+];
+const HEATED: [&str; 13] = [
+    "red hot",
+    "glows",
+    "glowing",
+    "red heat",
+    "exhaust",
+    "furnace",
+    "oven",
+    "kiln",
+    "fireplace",
+    "stove",
+    "barbecue",
+    "flue",
+    "chimney",
+];
+
+/// A word of the industry for a locking element of polymer or adhesive: by its stem, since each maker spells its own.
+fn locking_word(text: &str) -> Option<String> {
+    let is_one = |word: &&str| {
+        word.starts_with("nylo")
+            || word.starts_with("precot")
+            || word.starts_with("precoat")
+            || word.ends_with("lok")
+    };
+    text.split(' ').find(is_one).map(str::to_owned)
+}
+
+/// The lowercase words of the name and the remarks, each between blanks, without phrases that mean something else.
 fn text_of(brief: &Brief) -> String {
     let mut text = String::from(" ");
     for word in [Some(brief.name.as_str()), brief.remarks.as_deref()].into_iter().flatten() {
@@ -287,7 +428,7 @@ fn text_of(brief: &Brief) -> String {
             text.push(' ');
         }
     }
-    text
+    OTHERWISE.iter().fold(text, |text, phrase| text.replace(&format!(" {phrase} "), " "))
 }
 
 fn met<'w>(text: &str, words: &[&'w str]) -> Option<&'w str> {
@@ -309,8 +450,10 @@ pub(super) struct Said {
     pub(super) fitting: Option<&'static str>,
     /// What states the fit of a pin: a word, or a tolerance class of a shaft, such as m6.
     pub(super) pin_fit: Option<String>,
+    /// A grade of structural bolts.
+    pub(super) structural: Option<InchGrade>,
     /// The strongest class or grade.
-    pub(super) class: Option<String>,
+    pub(super) class: Option<ClassSaid>,
 }
 
 impl Said {
@@ -323,6 +466,10 @@ impl Said {
             vehicle: met(&text, &VEHICLE),
             fitting: met(&text, &FITTING),
             pin_fit: pin_fit.or_else(|| shaft_class(brief).filter(|_| unthreaded)),
+            structural: text.split(' ').find_map(|word| {
+                // the metric editions end in M
+                InchGrade::named(word.strip_suffix('m').unwrap_or(word)).filter(is_structural)
+            }),
             class: class_in_words(brief),
         }
     }
@@ -364,11 +511,15 @@ pub(crate) fn not_judged(brief: &Brief) -> Vec<String> {
             Some(format!("{NOT_JUDGED}{topic} (\"{word}\"). Open: {open}. Have it assessed before ordering."))
         })
         .collect();
-    if let Some(remarks) = &brief.remarks {
-        said.push(format!(
-            "{NOT_JUDGED}the remarks beyond single words. Check them yourself: {}",
-            remarks.trim()
-        ));
+    let fields = fields_spoken_of(brief, &text);
+    said.extend(fields.into_iter().map(|(word, topic, open)| {
+        format!("{NOT_JUDGED}{topic} (\"{word}\"). Open: {open}. Have it assessed before ordering.")
+    }));
+    // what the first questions note themselves needs no check
+    let own = brief.remarks.as_deref().unwrap_or_default().replace(SITE_ASSUMED, "");
+    let own = own.trim_matches([' ', ';', '.']);
+    if !own.is_empty() {
+        said.push(format!("{NOT_JUDGED}the remarks beyond single words. Check them yourself: {own}"));
     }
     said
 }
@@ -394,17 +545,18 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
     let metals: BTreeSet<&str> = builds.iter().map(|build| build.base_metal.as_str()).collect();
     for (name, metal) in metals.iter().filter_map(|name| Some((*name, catalog.base_metal(name).ok()?))) {
         let piece = Some(part).filter(|part| part.is_at_hand_in(name));
-        let usual_c = metal.tempering_temperature_c.as_ref().map(|value| value.value);
+        let thread = inquiry.thread().map(|thread| thread.thread);
+        let lowest_c = heat::lowest_of(metal, part, thread);
         let stated = piece.is_some_and(|part| {
             // of a piece harder than its grade the tempering is asked for where an oven could soften it
             let harder =
                 part.hardness_hv.zip(metal.hardness_hv.as_ref()).is_some_and(|(hv, usual)| hv > usual.high);
             part.tempering_temperature_c.is_some() || harder
         });
-        if let Some(usual_c) = usual_c.filter(|_| !stated && metal.family.is_hardenable()) {
-            let editions = heat::tempering_by_edition(metal, part, inquiry.thread().map(|t| t.thread));
+        if let Some(lowest_c) = lowest_c.filter(|_| !stated && metal.family.is_hardenable()) {
+            let editions = heat::tempering_by_edition(metal, part, thread);
             said.push(format!(
-                "tempering of {}: not stated, taken at {usual_c} °C{editions}; enter the tempering temperature of the part",
+                "tempering of {}: not stated, taken at {lowest_c} °C{editions}; enter the tempering temperature of the part",
                 metal.name
             ));
         }

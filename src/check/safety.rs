@@ -1,6 +1,7 @@
 //! What a safety-critical part asks for, whatever its metal and finish.
 
 use crate::check::heat::ovens;
+use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::finish::TreatmentKind;
@@ -36,10 +37,22 @@ const FATIGUE: Source = Source::common_practice("anodizing lowers the fatigue st
 const NOT_FLAGGED: Source =
     Source::assumption("these words usually go with a part on which life or limb depends");
 
+/// Whether a grade is of structural bolts, which are a set with nut and washer.
+pub(super) fn is_structural(grade: &InchGrade) -> bool {
+    matches!(grade.name, "ASTM A325" | "ASTM A490")
+}
+
 /// Bolts of structural steelwork that are named by their standard: a set with nut and washer.
 fn structural(case: &Case, found: &mut Vec<Finding>) {
-    let grade = case.brief().part.property_class.as_deref().and_then(InchGrade::named);
-    let Some(grade) = grade.filter(|grade| matches!(grade.name, "ASTM A325" | "ASTM A490")) else { return };
+    let part = &case.brief().part;
+    let stated = part.property_class.as_deref().and_then(InchGrade::named).filter(is_structural);
+    // a grade in words is that of the part where its strength is
+    let of_the_strength = |grade: &InchGrade| {
+        let class = grade.class().map(|class| class.word());
+        is_fastener(part) && class.is_some() && class == case.metal.property_class.as_deref()
+    };
+    let in_words = || case.inquiry.said.structural.filter(of_the_strength);
+    let Some(grade) = stated.or_else(in_words) else { return };
     if !case.is_treated() && case.films.is_empty() {
         return;
     }

@@ -9,6 +9,7 @@ use crate::check::{Case, Finding, FindingKind, finding, heat};
 use crate::error::{Error, invalid};
 use crate::evidence::Source;
 use crate::fastener::Thread;
+use crate::metal::inch_grade::INCH_GRADE_SOURCE;
 use crate::metal::{BaseMetal, Family, HardnessClass, InchGrade, PropertyClass, StrengthClass};
 
 const SWAP: Source = Source::common_practice(
@@ -375,88 +376,136 @@ impl Asked {
     }
 }
 
-/// The strongest class or grade that name or remarks of a brief write out: "10.9", "A4-80", "Grade 8", "A490".
-pub(super) fn class_in_words(brief: &Brief) -> Option<String> {
-    const UNITS: [&str; 12] = ["mm", "cm", "m", "in", "inch", "kg", "g", "kn", "n", "µm", "%", "years"];
-    let texts = [Some(brief.name.as_str()), brief.remarks.as_deref()];
-    let mut named: Vec<(f64, String)> = Vec::new();
-    for text in texts.into_iter().flatten() {
-        let marks =
-            |c: char| c.is_whitespace() || matches!(c, ',' | ';' | ':' | '(' | ')' | '!' | '?' | '"' | '/');
+/// A class or grade that name or remarks of a brief write out.
+#[derive(Debug)]
+pub(super) struct ClassSaid {
+    word: String,
+    /// None of a grade that no class is near to.
+    asked: Option<Asked>,
+    tensile_mpa: f64,
+}
+
+impl ClassSaid {
+    /// What a word says: a class of the kind of part, one of the screws that a nut goes with, or an inch grade.
+    fn of(word: &str, kind: Kind) -> Option<Self> {
+        let asked = Asked::named(word, kind).or_else(|| Asked::named(word, Kind::Bolt));
+        let tensile_mpa = match asked {
+            Some(Asked::Stainless(class)) => class.tensile_mpa,
+            Some(Asked::Steel(class)) => class.mechanical(None).ok()?.tensile_strength_min_mpa,
+            None => InchGrade::named(word)?.tensile_mpa,
+        };
+        Some(Self { word: word.to_owned(), asked, tensile_mpa })
+    }
+
+    fn strength(&self, part: &Part, diameter_mm: Option<f64>) -> Option<Strength> {
+        match self.asked {
+            Some(Asked::Steel(class)) => Strength::of_class(class, kind_of(part), part, diameter_mm),
+            Some(Asked::Stainless(class)) => Some(class.strength(part)),
+            None => Some(Strength {
+                class: self.word.clone().into(),
+                tensile_and_yield_mpa: Some((self.tensile_mpa, 0.0)),
+                hardness_hv: None,
+                source: INCH_GRADE_SOURCE,
+            }),
+        }
+    }
+}
+
+/// The strongest class or grade that name or remarks of a brief write out: "10.9", "A4-80", "Grade 8", "A490", "45H" of
+/// set screws, "class 10" of nuts, "B7 studs".
+pub(super) fn class_in_words(brief: &Brief) -> Option<ClassSaid> {
+    const UNITS: [&str; 20] = [
+        "mm", "cm", "m", "in", "inch", "kg", "g", "kn", "n", "µm", "%", "years", "pcs", "pieces", "sek",
+        "kr", "eur", "usd", "$", "€",
+    ];
+    const CLASS: [&str; 3] = ["class", "cl", "classes"];
+    const BOLTING: [&str; 6] = ["stud", "studs", "bolt", "bolts", "screw", "screws"];
+    let kind = kind_of(&brief.part);
+    let marks =
+        |c: char| c.is_whitespace() || matches!(c, ',' | ';' | ':' | '(' | ')' | '!' | '?' | '"' | '/');
+    let mut named: Vec<ClassSaid> = Vec::new();
+    for text in [Some(brief.name.as_str()), brief.remarks.as_deref()].into_iter().flatten() {
+        // a class with a decimal comma
+        let text: String = text.split_inclusive(char::is_whitespace).map(with_decimal_point).collect();
         let words: Vec<&str> =
             text.split(marks).map(|word| word.trim_matches('.')).filter(|word| !word.is_empty()).collect();
         for (i, word) in words.iter().enumerate() {
-            let next = words.get(i + 1).copied().unwrap_or_default();
-            let measured = UNITS.contains(&next.to_lowercase().as_str());
+            let beside = |at: Option<usize>| {
+                at.and_then(|at| words.get(at)).map_or(String::new(), |w| w.to_lowercase())
+            };
+            let (before, next) = (beside(i.checked_sub(1)), beside(Some(i + 1)));
+            if UNITS.contains(&next.as_str()) {
+                continue;
+            }
             let said = match word.to_lowercase().as_str() {
                 "grade" | "gr" => format!("Grade {next}"),
                 _ => (*word).to_owned(),
             };
-            // "M8x30-12.9" and "cl.12.9" end with the class
+            // "M8x30-12.9" and "cl.12.9" end with the class, "12.9er" begins with it
             let end = said.rsplit(['-', '–']).next().unwrap_or_default();
-            let bare = end.trim_start_matches(|c: char| c.is_alphabetic() || c == '.');
-            let said = match (Asked::named(&said, Kind::Bolt), Asked::named(bare, Kind::Bolt)) {
-                (None, Some(_)) if bare.contains('.') => bare.to_owned(),
-                _ => said,
-            };
-            if let Some(asked) = Asked::named(&said, Kind::Bolt).filter(|_| !measured) {
-                let tensile_mpa = match asked {
-                    Asked::Stainless(class) => class.tensile_mpa,
-                    Asked::Steel(class) => {
-                        class.mechanical(None).map_or(0.0, |class| class.tensile_strength_min_mpa)
-                    }
-                };
-                named.push((tensile_mpa, said));
-            }
+            let bare = end.trim_start_matches(|c: char| c.is_alphabetic() || c == '.').trim_end_matches("er");
+            let said = if Asked::named(&said, kind).is_none() && bare.contains('.') { bare } else { &said };
+            // a bare number is a class of nuts only where it is called one, and a short grade one beside its bolts
+            let called = CLASS.contains(&before.as_str()) || ["a193", "grade"].contains(&before.as_str());
+            let number = said.parse::<u8>().is_ok();
+            let open = |class: &ClassSaid| class.asked.is_none();
+            let class = ClassSaid::of(said, kind).filter(|_| called || !number);
+            named.extend(class.filter(|class| called || !open(class) || BOLTING.contains(&next.as_str())));
         }
     }
-    named.into_iter().max_by(|(a, _), (b, _)| a.total_cmp(b)).map(|(_, said)| said)
+    named.into_iter().max_by(|a, b| a.tensile_mpa.total_cmp(&b.tensile_mpa))
 }
 
-/// A class that stands in words alone, where the metal is weaker: what is meant is not what is ordered.
+/// A word with a decimal point for its comma, where it is a class so.
+fn with_decimal_point(word: &str) -> String {
+    let pointed = word.replacen(',', ".", 1);
+    let end = pointed.rsplit(['-', '–']).next().unwrap_or_default();
+    let bare = end.trim_matches(|c: char| !c.is_ascii_digit());
+    if PropertyClass::named(bare).is_some() { pointed } else { word.to_owned() }
+}
+
+/// A class that is in words alone, where the metal is weaker: what is meant is not what is ordered.
 fn in_words_alone(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
-    let Some(said) = case.inquiry.said.class.as_deref().filter(|_| is_fastener(part)) else { return };
-    let asked = match Asked::named(said, Kind::Bolt) {
-        Some(Asked::Steel(class)) => Strength::of_class(class, kind_of(part), part, case.diameter_mm()),
-        Some(Asked::Stainless(class)) => Some(class.strength(part)),
-        None => None,
-    };
-    let tensile = |strength: Option<&Strength>| Some(strength?.tensile_and_yield_mpa?.0);
-    let (Some(asks), Some(has)) = (tensile(asked.as_ref()), tensile(own)) else { return };
-    let reaches = |has: f64| has >= asks * (1.0 - ROUNDING);
+    let Some(said) = case.inquiry.said.class.as_ref().filter(|_| is_fastener(part)) else { return };
+    let asked = said.strength(part, case.diameter_mm());
+    let Some(less) = less_than(own, asked.as_ref()) else { return };
     let stated = reference(case).filter(|reference| reference.stated).and_then(|stated| stated.strength);
-    if reaches(has) || tensile(stated.as_ref()).is_some_and(reaches) {
+    if stated.is_some() && less_than(stated.as_ref(), asked.as_ref()).is_none() {
         return;
     }
+    let word = &said.word;
     // a class in its field goes before a word, which may be of another part or no class at all
     let (kind, lead, remedy) = match &part.property_class {
         Some(class) => (
             FindingKind::Notes,
-            format!("Name or remarks say \"{said}\" beside the class stated, {class}"),
+            format!("Name or remarks say \"{word}\" beside the class stated, {class}"),
             "Check that the class stated is the one meant.",
         ),
         None => (
             if part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns },
-            format!("The brief says \"{said}\" in words alone"),
+            format!("The brief says \"{word}\" in words alone"),
             "Enter the class in `part.property_class`, or correct the wording of the brief.",
         ),
     };
-    found.push(
-        finding(
-            kind,
-            "strength.in_words",
-            format!(
-                "{lead}, and {} is weaker: tensile strength {has:.0} MPa instead of {asks:.0} MPa.",
-                case.metal.name
-            ),
-            IN_WORDS,
-        )
-        .remedy(remedy),
-    );
+    let message = format!("{lead}, and {} is {less}.", case.metal.name);
+    found.push(finding(kind, "strength.in_words", message, IN_WORDS).remedy(remedy));
 }
 
-/// Refuses a class that no standard has for the form, and a stated hardness that the class cannot have.
+/// How one strength falls short of another: in tension, or by hardness where neither is loaded so.
+fn less_than(own: Option<&Strength>, asked: Option<&Strength>) -> Option<String> {
+    let (own, asked) = (own?, asked?);
+    match (own.tensile_and_yield_mpa, asked.tensile_and_yield_mpa) {
+        (Some((has, _)), Some((asks, _))) => (has < asks * (1.0 - ROUNDING))
+            .then(|| format!("weaker: tensile strength {has:.0} MPa instead of {asks:.0} MPa")),
+        _ => {
+            let ((_, has), (asks, _)) = own.hardness_hv.zip(asked.hardness_hv)?;
+            (has < asks).then(|| format!("softer: {has:.0} HV at most instead of {asks:.0} HV or more"))
+        }
+    }
+}
+
+/// Rejects a class that no standard has for the form, and a stated hardness that the class cannot have.
 pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Thread>) -> Result<()> {
     let part = &brief.part;
     let diameter_mm = thread.as_ref().map(Thread::diameter_mm);
@@ -509,7 +558,7 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
     Ok(())
 }
 
-/// Refuses an aging that no condition of precipitation-hardening steel has, and a hardness beyond that of the aging stated.
+/// Rejects an aging that no condition of precipitation-hardening steel has, and a hardness beyond that of the aging stated.
 fn impossible_aging(part: &Part, metal: &BaseMetal, catalog: &Catalog) -> Result<()> {
     let aging_c = tempering_of(metal, part, catalog);
     let (Some(aging_c), Some(aged)) = (aging_c, Aged::of(metal, aging_c)) else { return Ok(()) };
@@ -537,7 +586,7 @@ fn impossible_aging(part: &Part, metal: &BaseMetal, catalog: &Catalog) -> Result
     }
 }
 
-/// Refuses a tempering at which steel is no longer tempered, below that of its class, or too hot for its hardness.
+/// Rejects a tempering at which steel is no longer tempered, below that of its class, or too hot for its hardness.
 fn impossible_tempering(part: &Part, catalog: &Catalog, thread: Option<Thread>) -> Result<()> {
     let stated_metal = part.base_metal.is_some() || part.property_class.is_some();
     let named = first_base_metal(part, catalog).filter(|_| stated_metal);
@@ -665,7 +714,7 @@ pub(crate) fn inch_order(case: &Case) -> Option<InchOrder> {
     }
 }
 
-/// What the trade sells when nothing is said: screws of property class 8.8, brackets of plain low-carbon steel.
+/// What is sold when nothing is specified: screws of property class 8.8, brackets of plain low-carbon steel.
 pub(crate) fn usual_base_metal(part: &Part) -> &'static str {
     if part.form == Some(Form::Bracket) { "steel_4_6" } else { "steel_8_8" }
 }

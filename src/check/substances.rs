@@ -5,7 +5,7 @@ use crate::evidence::Source;
 use crate::finish::ChromateUse;
 
 const CHROMATE: Source = Source::common_practice(
-    "chromium trioxide is on the EU authorisation list; hexavalent chromium is restricted in many places",
+    "chromium trioxide is on the EU authorization list; hexavalent chromium is restricted in many places",
 );
 const NITRITE: Source = Source::from_memory(
     "nitrite carried over from the bath and secondary amines of rust inhibitors can form nitrosamines",

@@ -1,4 +1,4 @@
-//! Which treatment suits which base metal and condition.
+//! Which treatment is suitable for which base metal and condition.
 
 use crate::Result;
 use crate::atmosphere::Shelter;
@@ -135,11 +135,12 @@ fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
             }),
         );
     }
-    let class_4 = case.catalog().content().treatments.values().any(|other| {
-        other.class == Some(4)
-            && other.substrates.get(&case.metal.family).is_some_and(|s| s.verdict != Verdict::Refused)
-    });
-    if case.treatment.hexavalent_chromium == ChromateUse::Bath && class_4 {
+    let mut others = case.catalog().content().treatments.values().filter(|other| other.class == Some(4));
+    let class_4 = others
+        .find_map(|other| other.substrates.get(&case.metal.family))
+        .map(|substrate| substrate.verdict)
+        .filter(|verdict| *verdict != Verdict::Refused);
+    if let (ChromateUse::Bath, Some(verdict)) = (case.treatment.hexavalent_chromium, class_4) {
         found.push(
             finding(
                 FindingKind::Warns,
@@ -150,9 +151,11 @@ fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
                 ),
                 CLASS_4,
             )
-            .remedy(
-                "Order class 4, after a trial of special grades, unless the drawing calls for this class.",
-            ),
+            .remedy(if verdict == Verdict::Trial {
+                "Run a trial of class 4 on this grade and order it, unless the drawing calls for this class."
+            } else {
+                "Order class 4, unless the drawing calls for this class."
+            }),
         );
     }
 }
@@ -238,7 +241,7 @@ fn suits(case: &Case, found: &mut Vec<Finding>) {
     }
 }
 
-/// What to order where a treatment does not suit: another one, or where the catalog has no black one for the family what is
+/// What to order where a treatment is not suitable: another one, or where the catalog has no black one for the family what is
 /// outside it.
 fn other_treatment(case: &Case) -> String {
     let family = case.metal.family;
@@ -262,7 +265,7 @@ pub(super) fn salt_on_weathering(exposure: &Exposure) -> Option<f64> {
     })
 }
 
-/// The rust of weathering steel does not protect where salt lies on it.
+/// The rust of weathering steel does not protect where salt is on it.
 fn weathering_in_salt(case: &Case, found: &mut Vec<Finding>) {
     let Some(chloride) = salt_on_weathering(case.exposure) else { return };
     if case.metal.family != Family::WeatheringSteel {

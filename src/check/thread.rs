@@ -129,7 +129,7 @@ const NO_THREAD: Source =
     Source::assumption("a screw or nut without a stated thread is judged as M8, like the mass of one piece");
 
 /// The thread that a screw or nut is judged by where the brief states none.
-const USUAL_THREAD: &str = "M8";
+pub(super) const USUAL_THREAD: &str = "M8";
 
 /// What was taken for granted of the thread; none where it is stated, or the part needs none.
 pub(super) fn assumed_thread(inquiry: &Inquiry) -> Option<String> {
@@ -449,7 +449,9 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
         let jams = is_fastener(part.form)
             && available.max_local_thickness_um < 0.5 * case.treatment.thickness_um.low;
         let kind = if jams { FindingKind::Blocks } else { FindingKind::Warns };
-        let remedy = if jams {
+        let remedy = if jams && tolerance.is_internal() {
+            "Order black oxide, or nuts with an allowance (6G; class 2B has none) before phosphating."
+        } else if jams {
             "Order black oxide, or the thread with an allowance (6g or 2A) before phosphating."
         } else {
             "Order the thread to pass the GO gauge after phosphating, with the coating weight limited."
@@ -515,6 +517,8 @@ fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
          agreement."
     } else if case.treatment.is_zinc() {
         "Order a thinner coating, or the pitch diameter undersize by agreement; no standard tolerance has the space."
+    } else if internal {
+        "Order a thinner film, oil or wax: no standard tolerance of a nut has the space, and a masked thread has no years."
     } else {
         "Order a thinner film, oil or wax, or paint the head only, thread and bearing face masked and waxed: the drive \
          chips when tightened, so touch it up, and count no years for the thread. No standard tolerance has the space."

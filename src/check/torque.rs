@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::strength::{Strength, inch_order, stated_yield_mpa};
+use crate::check::thread::USUAL_THREAD;
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
@@ -21,7 +22,7 @@ const DRY_BLACK: Source = Source::assumption(
     "dry black oxide is in none of the friction classes of VDI 2230: taken as class C to D",
 );
 const FORMULA: Source = Source::handbook(
-    "VDI 2230 (2001/2003) form, 90% of yield, fully plastic torsion; tables of the 1986 edition lie about 8% \
+    "VDI 2230 (2001/2003) form, 90% of yield, fully plastic torsion; tables of the 1986 edition are about 8% \
      lower",
 );
 const TABLES: Source = Source::common_practice(
@@ -180,7 +181,13 @@ fn screw_of_the_nut(case: &Case, nut: Option<(Cow<'static, str>, f64)>) -> Optio
 }
 
 fn is_tightened(part: &Part) -> bool {
-    !matches!(part.form, Some(Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher | Form::SetScrew))
+    match part.form {
+        // studs, threaded rods and U-bolts have no form of their own
+        Some(Form::Other) => part.thread.is_some() || part.property_class.is_some(),
+        Some(Form::Bracket | Form::Pin | Form::PlainWasher | Form::SetScrew) => false,
+        Some(_) => true,
+        None => part.thread.is_some(),
+    }
 }
 
 /// The thread of a case; none where nothing is tightened.
@@ -258,7 +265,7 @@ impl Joint {
 /// Lowest and highest coefficient of friction of the finish of a case; none where nothing is tightened.
 pub(crate) fn friction_window(case: &Case) -> Option<(f64, Option<f64>)> {
     let range = friction_of(case).0;
-    tightened_thread(case).map(|_| (range.lowest, range.highest))
+    is_tightened(&case.brief().part).then_some((range.lowest, range.highest))
 }
 
 /// What the findings depend on and the builds of a brief differ in.
@@ -273,9 +280,12 @@ pub(super) struct Differs {
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let Some(thread) = tightened_thread(case) else {
         seizing(case, found);
-        without_thread(case, found);
-        return Ok(());
+        return without_thread(case, found);
     };
+    with_thread(case, thread, found)
+}
+
+fn with_thread(case: &Case, thread: Thread, found: &mut Vec<Finding>) -> Result<()> {
     let (friction, source) = friction_of(case);
     let source = match source {
         FrictionSource::Catalog(key) => case.catalog().source(key),
@@ -366,29 +376,45 @@ fn seizing(case: &Case, found: &mut Vec<Finding>) {
 }
 
 /// A screw or nut of which no thread is stated: no torque can be worked out, which is the graver the farther its friction
-/// lies from that of the usual tables.
-fn without_thread(case: &Case, found: &mut Vec<Finding>) {
+/// lies from that of the usual tables. On a part on which life depends it blocks what would block on a thread of usual size.
+fn without_thread(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let part = &case.brief().part;
-    if part.form.is_none() || !is_tightened(part) {
-        return;
+    if !is_tightened(part) {
+        return Ok(());
     }
+    let usual_thread: Thread = USUAL_THREAD.parse()?;
+    let mut of_usual_size = Vec::new();
+    if part.safety_critical {
+        with_thread(case, usual_thread, &mut of_usual_size)?;
+    }
+    let blocked = of_usual_size.into_iter().find(|finding| finding.kind == FindingKind::Blocks);
     let (friction, _) = friction_of(case);
     let usual = present_friction(part).unwrap_or(TABLE_FRICTION);
     let as_usual = friction.lowest >= usual.lowest
         && friction.highest.is_some_and(|high| usual.highest.is_none_or(|most| high <= most));
     let dry = galls(case.metal.family) && !is_lubricated(case);
-    let kind = if as_usual && !dry { FindingKind::Notes } else { FindingKind::Warns };
+    let kind = match &blocked {
+        Some(_) => FindingKind::Blocks,
+        None if as_usual && !dry => FindingKind::Notes,
+        None => FindingKind::Warns,
+    };
+    let as_of_usual_size =
+        blocked.map_or_else(String::new, |finding| format!(" As of {USUAL_THREAD}: {}", finding.message));
     let up = friction.highest.map_or_else(|| " or more".to_owned(), |high| format!(" to {high:.2}"));
     let gall = if galls(case.metal.family) { ", and its threads can gall" } else { "" };
     found.push(
         finding(
             kind,
             "torque.asked",
-            format!("Friction {:.2}{up}{gall}: without a thread no torque is judged.", friction.lowest),
+            format!(
+                "Friction {:.2}{up}{gall}: without a thread no torque is judged.{as_of_usual_size}",
+                friction.lowest
+            ),
             FORMULA,
         )
         .remedy("Enter `part.thread`, or set the torque by a test of the joint (ISO 16047)."),
     );
+    Ok(())
 }
 
 /// Yield strength of the build over that of the metal that the joint was designed for, at most 1: a stronger metal
@@ -557,7 +583,7 @@ fn new_torque(
             .filter(|utilization| *utilization > 1.0)
             .map_or_else(String::new, |u| {
                 let set = if before.named {
-                    format!(", if that torque was set to 90% at friction {low:.2}")
+                    format!(", where that torque was set to 90% at friction {low:.2}")
                 } else {
                     String::new()
                 };
@@ -568,7 +594,7 @@ fn new_torque(
     let least = change
         .least_preload_ratio
         .filter(|least| (least - 1.0).abs() >= 0.005)
-        .map_or_else(String::new, |least| format!(" and the lowest {least:.2} times"));
+        .map_or_else(String::new, |least| format!(", the lowest {least:.2} times"));
     let at = format!("At the torque of {}", before.words);
     let weaker = match ratio {
         Some(ratio) if ratio < 1.0 => {
@@ -590,8 +616,8 @@ fn new_torque(
             let torque = own_torque.map_or_else(String::new, |torque| format!("; at most {torque}"));
             format!(
                 "Tighten with {factor:.2} times the present torque{torque}. The highest preload is then {ratio:.2} \
-                 times{least} the present. That holds for a present friction of {low:.2} to {high:.2}: where the present \
-                 finish has a sealer or lubricant, or its friction is not known, {unknown}. Confirm it on the real joint."
+                 times{least} the present. Where the present finish has a sealer or lubricant, or its friction is not known to \
+                 be {low:.2} to {high:.2}, {unknown}. Confirm it on the real joint."
             )
         }
         (Some(_), false) => match own_torque {
@@ -612,9 +638,10 @@ fn new_torque(
             FindingKind::Needs,
             "torque.new_torque",
             format!(
-                "{at} the highest preload is {:.2} times as high{yielding}{least}. {span}, there {low:.2} to \
+                "{at} the highest preload is {:.2} times as high{yielding}{least}: {} instead of {low:.2} to \
                  {high:.2}.{weaker}",
-                change.greatest_preload_ratio
+                change.greatest_preload_ratio,
+                span.replacen('F', "f", 1)
             ),
             FORMULA,
         )

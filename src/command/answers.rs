@@ -27,7 +27,7 @@ impl Catalogs {
     }
 }
 
-/// Refuses an output that is one of the inputs.
+/// Rejects an output that is one of the inputs.
 pub(super) fn output_apart<'a>(
     out: Option<&Path>,
     inputs: impl Iterator<Item = &'a Path>,
@@ -183,8 +183,10 @@ fn chosen<'a>(ranking: &'a Ranking, build: Option<&str>) -> Result<&'a RankedOpt
     if let Some(option) = all().find(|option| without_spaces(&option.build.to_string()) == wanted) {
         return Ok(option);
     }
-    let names: Vec<String> = all().map(|option| option.build.to_string()).collect();
+    // what is ruled out is no suggestion
+    let open = all().filter(|option| !option.blocked);
+    let names: Vec<String> = open.map(|option| option.build.to_string()).collect();
     let near = nearest(build, names.iter().map(String::as_str));
     let hint = near.map_or(String::new(), |near| format!(" Did you mean {near:?}?"));
-    Err(Trouble::Refused(format!("--build {build:?} is not one of the {} options.{hint}", names.len())))
+    Err(Trouble::Refused(format!("--build {build:?} is not one of the {} options.{hint}", all().count())))
 }

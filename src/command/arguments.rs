@@ -299,7 +299,7 @@ SITES is a .csv file with the columns temperature_c, relative_humidity_pct, so2_
 chloride_mg_m2_day, and, where they differ by row, required_years and shelter (open, sheltered,
 indoor). Other columns are carried over. OUT has a line for each place and option.
 
-Bad rows stop nothing. They are listed in OUT.bad-rows.csv with their row (from 0), the reason and
+Bad rows stop nothing. They are listed in OUT.bad-rows.csv with their row (from 1), the reason and
 their cells: correct them there, delete the columns row and reason, and sweep that file.
 
 Text that a spreadsheet would run as a formula gets an apostrophe before it. Parquet and Arrow

@@ -43,7 +43,7 @@ pub(super) fn read(path: &Path) -> Result<String, Trouble> {
     Ok(text.strip_prefix('\u{feff}').map_or_else(|| text.clone(), str::to_owned))
 }
 
-/// Refuses an output that is one of the files read.
+/// Rejects an output that is one of the files read.
 pub(super) fn not_an_input(out: &Path, inputs: &[&Path]) -> Result<(), Trouble> {
     let same = |input: &&&Path| {
         let is_file = |path: &Path| fs::metadata(path).is_ok_and(|metadata| metadata.is_file());

@@ -115,7 +115,7 @@ fn metals(catalog: &Catalog) -> Vec<Choice> {
 enum Unread {
     /// It may stand for several: their keys, and what to say besides their names.
     Several(Vec<String>, String),
-    /// It is refused, with the reason.
+    /// It is rejected, with the reason.
     Refused(String),
 }
 

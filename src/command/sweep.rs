@@ -1,6 +1,5 @@
 //! A table of places from a CSV file to another, however long, in the memory of one batch.
 
-use std::cell::Cell;
 use std::fs::File;
 use std::io::{self, BufReader, Read};
 use std::ops::Range;
@@ -74,9 +73,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         .map_err(|error| Trouble::Refused(in_words(&asked.sites.display().to_string(), &error)))?;
     let before = state(&asked.sites);
     let length = before.map_or(0, |(length, _)| length).max(1);
-    let quotes = Cell::new(0);
-    let counted = CountsQuotes { inner: BufReader::new(file), quotes: &quotes };
-    let mut reader = ReaderBuilder::new().flexible(true).from_reader(counted);
+    let mut reader = ReaderBuilder::new().flexible(true).from_reader(BufReader::new(file));
     let header = reader.byte_headers().map_err(|error| unreadable(&asked.sites, &error))?.clone();
     check_quotes(&header, 0)?;
     let table = TableColumns::of(&header, &brief, &asked.sites)?;
@@ -121,7 +118,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     if streams.errors_are_terminal {
         streams.say("");
     }
-    read_whole(&asked.sites, before, quotes.get())?;
+    read_whole(&asked.sites, before)?;
     batch.check_points(&table)?;
     // the side file first: where there is a new output, its bad rows are there too
     let has_bad = bad.is_some();
@@ -148,23 +145,7 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
     Ok(if asked.strict && tally.bad_rows + tally.extrapolated_rows > 0 { 3 } else { 0 })
 }
 
-/// Counts the quotation marks of what is read: an odd number means that one is never closed, which a reader of CSV takes
-/// for a long last cell.
-struct CountsQuotes<'a, R> {
-    inner: R,
-    quotes: &'a Cell<usize>,
-}
-
-impl<R: Read> Read for CountsQuotes<'_, R> {
-    fn read(&mut self, into: &mut [u8]) -> io::Result<usize> {
-        let length = self.inner.read(into)?;
-        let read = into.iter().take(length);
-        self.quotes.set(self.quotes.get() + read.filter(|byte| **byte == b'"').count());
-        Ok(length)
-    }
-}
-
-/// Refuses a quoted cell that runs over the end of its line: it can have taken in rows. `row` counts from 1, 0 is the header.
+/// Rejects a quoted cell that runs over the end of its line: it can have taken in rows. `row` counts from 1, 0 is the header.
 fn check_quotes(record: &ByteRecord, row: usize) -> crate::Result<()> {
     let ends = |cell: &&[u8]| cell.iter().any(|byte| matches!(byte, b'\n' | b'\r'));
     match record.iter().find(ends) {
@@ -173,17 +154,11 @@ fn check_quotes(record: &ByteRecord, row: usize) -> crate::Result<()> {
     }
 }
 
-/// Refuses a file that changed under way, or whose rows were not told apart.
-fn read_whole(sites: &Path, before: Option<(u64, SystemTime)>, quotes: usize) -> Result<(), Trouble> {
+/// Rejects a file that changed under way.
+fn read_whole(sites: &Path, before: Option<(u64, SystemTime)>) -> Result<(), Trouble> {
     let refused = |what: &str| Err(Trouble::Refused(format!("{}: {what}", sites.display())));
     if state(sites) != before {
         return refused("changed while it was read. Sweep it again when nothing writes to it.");
-    }
-    if quotes % 2 == 1 {
-        return refused(
-            "a quotation mark is never closed, so that rows behind it read as one cell. Close it, or double one that \
-             belongs to the text.",
-        );
     }
     Ok(())
 }
@@ -298,7 +273,7 @@ struct Batch {
     numbers: [Vec<f64>; 5],
     shelter: Vec<Option<Shelter>>,
     others: Vec<Cells>,
-    /// The first column whose cell is no number.
+    /// The first column whose cell is not a number.
     unread: Vec<Option<&'static str>>,
     malformed: Vec<(usize, String, ByteRecord)>,
     next: usize,
@@ -379,7 +354,7 @@ impl Batch {
         Ok(true)
     }
 
-    /// Refuses a column in which points can part thousands or decimals.
+    /// Rejects a column in which points can part thousands or decimals.
     fn check_points(&self, table: &TableColumns) -> crate::Result<()> {
         let numbers = NUMBER_FIELDS.iter().zip(&self.points).map(|(name, points)| (*name, points));
         let others = table.others.iter().map(|(field, _)| field.name.as_str()).zip(&self.points_of_others);
@@ -528,7 +503,7 @@ fn results_of(
         tally.results += 1;
     }
     // where no other column moves, all rows are of one kind, and its first stands for it
-    let one_kind = table.others.is_empty();
+    let one_kind = table.others.is_empty() && table.shelter.is_none();
     if !(one_kind && tally.met_a_result) {
         for found in sweep.remarks(|place| of_row.get(place).is_some_and(|status| has_result(*status))) {
             let row = batch.lines.get(found.row).map_or(found.row, |(row, _)| *row);
@@ -576,7 +551,8 @@ fn bad_row(
         *bad = Some(sink);
     }
     let Some(sink) = bad else { return Ok(()) };
-    let row = row.to_string();
+    // as errors and remarks count them
+    let row = (row + 1).to_string();
     let own: Vec<Vec<u8>> =
         (0..header.len()).map(|at| cells.get(at).map_or_else(Vec::new, without_formula)).collect();
     let reason = without_formula(reason.as_bytes());

@@ -5,7 +5,7 @@
 
 use std::fmt::{self, Display, Write};
 
-/// The result of everything in this crate that can refuse its input.
+/// The result of everything in this crate that can reject its input.
 pub type Result<T> = std::result::Result<T, Error>;
 
 /// Characters of one text that a message shows; no list of known names is longer.
@@ -83,7 +83,7 @@ pub struct UnknownName {
 
 /// A JSON document that does not have the expected form: a missing, unknown or repeated field, a wrong type.
 #[derive(Debug, Clone, PartialEq, Eq, thiserror::Error)]
-#[error("{document}: `{}`: {}. {}", OneLine(.field), OneLine(.reason), OneLine(.remedy))]
+#[error("{}: {}. {}", place_in_document(.document, .field), OneLine(.reason), OneLine(.remedy))]
 pub struct InvalidDocument {
     /// Which document: `brief`, `catalog`, or a file name.
     pub document: String,
@@ -123,6 +123,10 @@ pub struct InvalidTable {
     pub reason: String,
     /// What to do.
     pub remedy: String,
+}
+
+fn place_in_document(document: &str, field: &str) -> String {
+    if field == "." { document.to_owned() } else { format!("{document}: `{}`", OneLine(field)) }
 }
 
 fn place_in_table(column: &str, row: Option<usize>) -> String {
@@ -235,7 +239,7 @@ pub(crate) fn within(field: &str, value: f64, low: f64, high: f64, unit: &str, r
     Err(invalid(field, value, allowed.trim(), remedy))
 }
 
-/// Refuses a list of more than `most` entries: findings and builds multiply with its length.
+/// Rejects a list of more than `most` entries: findings and builds multiply with its length.
 pub(crate) fn at_most(field: &str, entries: usize, most: usize) -> Result<()> {
     if entries <= most {
         return Ok(());
@@ -349,12 +353,13 @@ mod tests {
 
     #[test]
     fn a_message_names_field_value_allowed_and_remedy() {
-        let text = within("duty.required_years", -3.0, 0.0, 100.0, "a", "Give a positive number of years.")
-            .unwrap_err()
-            .to_string();
+        let text =
+            within("duty.required_years", -3.0, 0.0, 100.0, "years", "Enter a positive number of years.")
+                .unwrap_err()
+                .to_string();
         assert_eq!(
             text,
-            "`duty.required_years` is -3; allowed: 0 to 100 a. Give a positive number of years."
+            "`duty.required_years` is -3; allowed: 0 to 100 years. Enter a positive number of years."
         );
     }
 

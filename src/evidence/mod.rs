@@ -2,7 +2,7 @@
 //!
 //! | file | idea |
 //! | --- | --- |
-//! | `source` | where a number comes from, and how firm it is |
+//! | `source` | where a number comes from, and how well supported it is |
 //! | `registry` | every source that the code cites, in one table |
 //! | `quantity` | a number of the catalog with the key of its source |
 //! | `observation` | what was seen, on what, in which test, as a value or a bound, and how it was read |

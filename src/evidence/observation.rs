@@ -62,7 +62,7 @@ pub enum Preparation {
 
 /// One observation: a value, a range, or a bound where only one end is given.
 ///
-/// Facts and figures with their source; how firm the source is and how it was read stand beside them.
+/// Facts and figures with their source; how well supported the source is and how it was read are beside them.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct Observation {
@@ -96,7 +96,7 @@ pub struct Observation {
     /// Quantile of the pieces that the figures are for, the median where left out.
     #[serde(default)]
     pub quantile: Option<f64>,
-    /// Whether the films alone were observed, without what lies beneath them.
+    /// Whether the films alone were observed, without what is beneath them.
     #[serde(default)]
     pub film_alone: bool,
     /// How far the observed product may lie from the middle of its kind: standard deviation of the logarithm, where
@@ -105,7 +105,7 @@ pub struct Observation {
     pub log_sd: Option<f64>,
     /// Number of pieces, where known.
     pub pieces: Option<u32>,
-    /// Where it was published, and how firm that is.
+    /// Where it was published, and how well supported that is.
     pub source: Source,
     /// How it was read: `read`, `read, abstract`, `read, trade`, `trade` for a fact without a page.
     pub read: String,

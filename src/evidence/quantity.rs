@@ -64,7 +64,7 @@ impl Spread {
             0.0,
             3.0,
             "",
-            "Give the standard deviation of the natural logarithm.",
+            "Enter the standard deviation of the natural logarithm.",
         )
         .map(|_| ())
     }

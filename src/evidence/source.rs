@@ -1,6 +1,6 @@
-//! Where a number comes from, and how firm it is.
+//! Where a number comes from, and how well supported it is.
 //!
-//! Every number in the crate stands beside a [`Source`]: a rule's constant in Rust, a catalog value in JSON.
+//! Every number in the crate is beside a [`Source`]: a rule's constant in Rust, a catalog value in JSON.
 //! A source that was not checked against its text says `from memory`; what is unpublished says
 //! `assumption`. Neither is ever presented as a standard.
 
@@ -9,7 +9,7 @@ use std::fmt;
 
 use serde::{Deserialize, Serialize};
 
-/// How firm a source is, firmest first.
+/// How well supported a source is, best supported first.
 #[derive(Debug, Clone, Copy, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(rename_all = "snake_case")]
@@ -24,7 +24,7 @@ pub enum Firmness {
     Handbook,
     /// Derived by calculation from the cited values.
     Derived,
-    /// A fact of the trade without a single source.
+    /// A fact of the industry without a single source.
     CommonPractice,
     /// Recalled, not checked against the cited text.
     FromMemory,
@@ -80,7 +80,7 @@ impl fmt::Display for Firmness {
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Source {
-    /// How firm it is.
+    /// How well supported it is.
     pub firmness: Firmness,
     /// The standard with edition and clause, the paper or handbook, or what an assumption is based on.
     pub citation: Cow<'static, str>,
@@ -111,7 +111,7 @@ impl Source {
         Self::of(Firmness::Derived, citation)
     }
 
-    /// A fact of the trade; `citation` says which.
+    /// A fact of the industry; `citation` says which.
     pub const fn common_practice(citation: &'static str) -> Self {
         Self::of(Firmness::CommonPractice, citation)
     }

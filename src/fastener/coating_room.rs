@@ -28,7 +28,7 @@ const PREFERRED_STEPS_UM: [f64; 9] = [3.0, 5.0, 8.0, 10.0, 12.0, 15.0, 20.0, 25.
 const THICKEST_UM: f64 = 10_000.0;
 
 fn checked_thickness(thickness_um: f64) -> Result<f64> {
-    within("thickness_um", thickness_um, 0.0, THICKEST_UM, "µm", "Give the film thickness in micrometres.")
+    within("thickness_um", thickness_um, 0.0, THICKEST_UM, "µm", "Enter the film thickness in micrometres.")
 }
 
 /// The growth of the pitch diameter in µm under a coating: 4·t for 60° flanks, t in µm from 0 to 10000.
@@ -111,7 +111,7 @@ pub fn coating_room(thread: &Thread, tolerance: &Tolerance, length_mm: Option<f6
                 0.1,
                 10_000.0,
                 "mm",
-                "Give the length of the part, or leave it out.",
+                "Enter the length of the part, or leave it out.",
             )?;
             let diameters = length / thread.diameter_mm();
             [(5.0, 4.0), (10.0, 5.0), (15.0, 6.0)]

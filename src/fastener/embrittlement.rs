@@ -132,7 +132,7 @@ impl fmt::Display for Susceptibility {
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 pub fn susceptibility(hardness_hv: f64, edition: EmbrittlementEdition) -> Result<Susceptibility> {
-    let hv = within("hardness_hv", hardness_hv, 50.0, 1200.0, "HV", "Give the Vickers hardness.")?;
+    let hv = within("hardness_hv", hardness_hv, 50.0, 1200.0, "HV", "Enter the Vickers hardness.")?;
     let (first, second) = edition.limits_hv();
     let beyond_second = second.is_some_and(|second| hv > second);
     Ok(match edition {
@@ -189,7 +189,7 @@ const BAKE_HOURS: &[(f64, f64)] = &[
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 pub fn baking(tensile_mpa: f64) -> Result<Option<Bake>> {
-    let remedy = "Give the tensile strength in MPa; beyond the table agree on the baking with the finisher.";
+    let remedy = "Enter the tensile strength in MPa; beyond the table agree on the baking with the finisher.";
     let tensile_mpa = within("tensile_mpa", tensile_mpa, 1.0, 1800.0, "MPa", remedy)?;
     if tensile_mpa <= 1000.0 {
         return Ok(None);

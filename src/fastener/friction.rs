@@ -45,13 +45,13 @@ impl FrictionRange {
 
 /// A coefficient of friction, 0 to 1.
 pub(super) fn checked_friction(field: &str, value: f64) -> Result<f64> {
-    within(field, value, 0.0, 1.0, "", "Give a coefficient of friction; dry steel has about 0.2 to 0.35.")
+    within(field, value, 0.0, 1.0, "", "Enter a coefficient of friction; dry steel has about 0.2 to 0.35.")
 }
 
 /// A mean bearing diameter in mm, between the thread's own and five times it.
 pub(super) fn checked_bearing(thread: &Thread, bearing_diameter_mm: f64) -> Result<f64> {
     let d = thread.diameter_mm();
-    let remedy = "Give the mean of the hole's and the bearing face's diameter.";
+    let remedy = "Enter the mean of the hole's and the bearing face's diameter.";
     within("bearing_diameter_mm", bearing_diameter_mm, d, 5.0 * d, "mm", remedy)
 }
 
@@ -83,7 +83,7 @@ pub enum FrictionClass {
 }
 
 words! {
-    FrictionClass, "friction_class", "Give a class of VDI 2230.";
+    FrictionClass, "friction_class", "Enter a class of VDI 2230.";
     A = "A",
     B = "B",
     C = "C",

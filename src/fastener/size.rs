@@ -178,7 +178,7 @@ pub(crate) const INCH_DIMENSION_SOURCE: Source = Source::assumption(
      B18.3, as recalled, lie within 10%",
 );
 
-/// Factor by which an inch diameter may lie outside the metric sizes: number sizes, and up to 1 1/2 in.
+/// Factor by which an inch diameter may be outside the metric sizes: number sizes, and up to 1 1/2 in.
 const BEYOND_THE_TABLE: f64 = 1.6;
 
 /// What one part brings to the bath.
@@ -347,13 +347,13 @@ pub fn part_size_of_density(
     length_mm: Option<f64>,
     density_g_cm3: f64,
 ) -> Result<PartSize> {
-    within("density_g_cm3", density_g_cm3, 1.0, 25.0, "g/cm³", "Give the density in g/cm³, steel 7.85.")?;
+    within("density_g_cm3", density_g_cm3, 1.0, 25.0, "g/cm³", "Enter the density in g/cm³, steel 7.85.")?;
     let screw_length = |least: f64| match length_mm {
         Some(length) => {
-            within("length_mm", length, least, 1000.0, "mm", "Give the nominal length of the screw.")
+            within("length_mm", length, least, 1000.0, "mm", "Enter the nominal length of the screw.")
         }
         None => {
-            Err(invalid("length_mm", "missing", "the length of a screw in mm", "Give the nominal length."))
+            Err(invalid("length_mm", "missing", "the length of a screw in mm", "Enter the nominal length."))
         }
     };
     let d = thread.diameter_mm();

@@ -143,7 +143,7 @@ fn checked_pitch(diameter_mm: f64, pitch_mm: f64) -> Result<()> {
         0.1,
         8.0,
         "mm",
-        "Give the pitch in millimeters; a length goes into its own field.",
+        "Enter the pitch in millimeters; a length goes into its own field.",
     )?;
     if pitch_mm > STEEPEST * diameter_mm {
         let allowed = format!("at most {:.3} mm for a diameter of {diameter_mm} mm", STEEPEST * diameter_mm);
@@ -184,7 +184,7 @@ impl MetricThread {
     /// # Ok::<(), overcoat::Error>(())
     /// ```
     pub fn new(diameter_mm: f64, pitch_mm: f64) -> Result<Self> {
-        within("diameter_mm", diameter_mm, 1.0, 300.0, "mm", "Give the nominal diameter in millimeters.")?;
+        within("diameter_mm", diameter_mm, 1.0, 300.0, "mm", "Enter the nominal diameter in millimeters.")?;
         checked_pitch(diameter_mm, pitch_mm)?;
         Ok(Self { diameter_mm, pitch_mm })
     }
@@ -206,7 +206,7 @@ impl MetricThread {
                 "thread",
                 format!("M{diameter_mm}"),
                 "a diameter with a coarse pitch, M1 to M64 of ISO 261",
-                "Give the pitch too, for example M8x1.",
+                "Enter the pitch too, for example M8x1.",
             )
         })
     }
@@ -256,7 +256,18 @@ impl FromStr for MetricThread {
         let number = |s: &str| s.trim().parse::<f64>().map_err(|_| malformed());
         let sizes = text.trim().strip_prefix(['M', 'm']).ok_or_else(malformed)?;
         match sizes.split_once(['x', 'X', '×', '*']) {
-            Some((diameter, pitch)) => Self::new(number(diameter)?, number(pitch)?),
+            Some((diameter, pitch)) => {
+                let thread = Self::new(number(diameter)?, number(pitch)?)?;
+                match Self::coarse(thread.diameter_mm) {
+                    Ok(coarse) if thread.pitch_mm > coarse.pitch_mm && !thread.is_coarse() => Err(invalid(
+                        "thread",
+                        format!("{text:?}"),
+                        &format!("a pitch of at most {} mm, the coarse one of ISO 261", coarse.pitch_mm),
+                        "Write the pitch of the thread, or the diameter alone for the coarse one.",
+                    )),
+                    _ => Ok(thread),
+                }
+            }
             None => Self::coarse(number(sizes)?),
         }
     }
@@ -354,8 +365,8 @@ impl InchThread {
     /// # Ok::<(), overcoat::Error>(())
     /// ```
     pub fn new(diameter_in: f64, threads_per_inch: f64, series: InchSeries) -> Result<Self> {
-        within("diameter_in", diameter_in, 0.06, 6.0, "in", "Give the nominal diameter in inches.")?;
-        within("threads_per_inch", threads_per_inch, 3.2, 100.0, "1/in", "Give the threads per inch.")?;
+        within("diameter_in", diameter_in, 0.06, 6.0, "in", "Enter the nominal diameter in inches.")?;
+        within("threads_per_inch", threads_per_inch, 3.2, 100.0, "1/in", "Enter the threads per inch.")?;
         checked_pitch(diameter_in * INCH_MM, INCH_MM / threads_per_inch)?;
         let standard = matches!(series, InchSeries::Unc | InchSeries::Unf | InchSeries::Unef);
         if standard && !standard_pitches(diameter_in).any(|(n, s)| s == series && same(n, threads_per_inch)) {
@@ -454,7 +465,7 @@ fn what_to_write(text: &str) -> String {
     }
 }
 
-/// A diameter as the trade writes it: `#10`, `1/4`, `1 1/4`, `1-1/4`, `0.25`.
+/// A diameter as drawings write it: `#10`, `1/4`, `1 1/4`, `1-1/4`, `0.25`.
 fn inches(text: &str) -> Option<f64> {
     if let Some(number) = text.strip_prefix('#') {
         return number.parse().ok().filter(|n| *n <= 12).map(number_size_in);

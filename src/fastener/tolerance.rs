@@ -21,7 +21,7 @@ const DEVIATION_FORMULA: Source =
 const DEVIATION_HOT_DIP: Source = Source::from_memory(
     "ISO 965-4 and ISO 965-5: deviation 300 + 20·P µm of 6az and 6AZ, 220·P - 20 µm of 6AX, P in mm (M12: 335 and 365 µm)",
 );
-const DEVIATION_ZERO: Source = Source::standard("ISO 965-1, positions h and H lie on the basic profile");
+const DEVIATION_ZERO: Source = Source::standard("ISO 965-1, positions h and H are on the basic profile");
 const WIDTH_READ: Source =
     Source::standard("ISO 965-1, table of pitch diameter tolerances of external threads, grade 6");
 const WIDTH_RECALLED: Source =
@@ -257,7 +257,7 @@ impl FromStr for Tolerance {
                 "tolerance",
                 text,
                 known.iter().map(String::as_str),
-                "Mind capital letters (g is outside, G inside); of a double one such as 5g6g give the first part.",
+                "Mind capital letters (g is outside, G inside); of a double one such as 5g6g enter the first part.",
             )
         })
     }
@@ -282,7 +282,7 @@ fn mismatch(thread: &Thread, tolerance: Tolerance) -> Error {
         Thread::Metric(_) => "a metric tolerance such as 6g or 6H",
         Thread::Inch(_) => "an inch class such as 2A or 2B",
     };
-    invalid("tolerance", tolerance, allowed, &format!("Give the tolerance in the system of {thread}."))
+    invalid("tolerance", tolerance, allowed, &format!("Enter the tolerance in the system of {thread}."))
 }
 
 /// The distance from the basic profile to the nearer limit of the pitch diameter.

@@ -110,11 +110,11 @@ impl TorsionModel {
 }
 
 fn checked_preload(preload_kn: f64) -> Result<f64> {
-    within("preload_kn", preload_kn, 0.0, 1e6, "kN", "Give the preload in kilonewtons.")
+    within("preload_kn", preload_kn, 0.0, 1e6, "kN", "Enter the preload in kilonewtons.")
 }
 
 fn checked_torque(torque_nm: f64) -> Result<f64> {
-    within("torque_nm", torque_nm, 0.0, 1e7, "N·m", "Give the torque in newton metres.")
+    within("torque_nm", torque_nm, 0.0, 1e7, "N·m", "Enter the torque in newton metres.")
 }
 
 fn checked_strength(rp02_mpa: f64) -> Result<f64> {
@@ -124,7 +124,7 @@ fn checked_strength(rp02_mpa: f64) -> Result<f64> {
         50.0,
         2500.0,
         "MPa",
-        "Give the 0.2% proof strength, as 640 MPa for class 8.8.",
+        "Enter the 0.2% proof strength, as 640 MPa for class 8.8.",
     )
 }
 
@@ -222,7 +222,7 @@ pub fn assembly_preload_kn(
 ) -> Result<f64> {
     checked_strength(rp02_mpa)?;
     checked_friction("thread_friction", thread_friction)?;
-    within("utilization", utilization, 1e-3, 1.0, "", "Give the share of the proof strength, usually 0.9.")?;
+    within("utilization", utilization, 1e-3, 1.0, "", "Enter the share of the proof strength, usually 0.9.")?;
     let tension_mpa = utilization * rp02_mpa / stress_ratio(thread, thread_friction, model);
     Ok(tension_mpa * thread.stress_area_mm2() / 1000.0)
 }
@@ -275,7 +275,7 @@ pub fn total_friction_from_torque(
     bearing_diameter_mm: f64,
 ) -> Result<f64> {
     checked_torque(torque_nm)?;
-    within("preload_kn", preload_kn, 1e-6, 1e6, "kN", "Give the preload in kilonewtons, more than 0.")?;
+    within("preload_kn", preload_kn, 1e-6, 1e6, "kN", "Enter the preload in kilonewtons, more than 0.")?;
     checked_bearing(thread, bearing_diameter_mm)?;
     let pitch_part_mm = thread.pitch_mm() / (2.0 * PI);
     let friction_part_mm = torque_nm / preload_kn - pitch_part_mm;

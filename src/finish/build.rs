@@ -74,7 +74,7 @@ impl fmt::Display for Build {
     }
 }
 
-/// Films that the trade puts over each other often enough to be tried for every brief.
+/// Films that finishers put over each other often enough to be tried for every brief.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -88,11 +88,11 @@ pub struct Stack {
 /// Most films of one build; every pair of layers is checked.
 const MOST_FILMS: usize = 20;
 
-/// Refuses films in an order that cannot be made.
+/// Rejects films in an order that cannot be made.
 ///
 /// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a cured film would burn a layer
 /// beneath it that does not withstand its cure; a primer is no outermost layer. Common practice. More than 20 films
-/// are refused too.
+/// are rejected too.
 ///
 /// # Errors
 /// The first pair of layers that cannot be made, with what to do.

@@ -154,6 +154,12 @@ pub struct ProcessTest {
     /// Whether it is done only where the order calls for it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub only_if_ordered: bool,
+    /// Panels of a test that is done on panels, where they are not as many as the pieces of a destructive test.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panels: Option<u32>,
+    /// Size of those panels, where it is not the usual one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub panel_size: Option<String>,
     /// Key of its source.
     pub source: SourceKey,
 }
@@ -177,7 +183,7 @@ pub struct OrderLine {
     pub source: SourceKey,
 }
 
-/// A hazard of the shop, with the caution that stands at each step where it acts.
+/// A hazard of the shop, with the caution that is at each step where it acts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -229,6 +235,8 @@ words! {
         StressRelief = "stress relief",
         /// Cracks looked for.
         CrackTest = "crack test",
+        /// Bare thread gauged.
+        Gauge = "gauging",
         /// Cleaned of oil and soil.
         Clean = "cleaning",
         /// Cleaned with current, the part being the anode.

@@ -22,8 +22,8 @@ use crate::{Error, Result, evidence};
 pub struct Treatment {
     /// The name an order uses.
     pub name: String,
-    /// Whether it belongs to another family than blackening; such treatments are compared on the metals that they
-    /// suit and marked, unless the brief leaves them out.
+    /// Whether it belongs to another family than blackening; such treatments are compared on the metals for which they are
+    /// suitable and marked, unless the brief leaves them out.
     pub outside_blackening: bool,
     /// What kind of process it is; black oxide unless the catalog says otherwise.
     #[serde(default)]
@@ -99,7 +99,7 @@ pub struct Treatment {
     pub hexavalent_chromium: ChromateUse,
     /// Price per kilogram treated, in the catalog's currency.
     pub price_per_kg: Value,
-    /// Which families of base metal it suits; a family that is absent is refused.
+    /// Which families of base metal it is suitable for; a family that is absent is rejected.
     pub substrates: BTreeMap<Family, Substrate>,
 }
 
@@ -197,7 +197,7 @@ impl TreatmentKind {
     }
 }
 
-/// Refuses a process that charges steel and is said not to: hard steel would be broken without a word.
+/// Rejects a process that charges steel and is said not to: hard steel would be broken without a word.
 pub(crate) fn hydrogen_left_out(field: &str) -> Error {
     invalid(
         field,

@@ -37,7 +37,7 @@ const STEPS: usize = 112;
 /// Points around a rate.
 const AROUND: usize = 4;
 /// Points of a piece of the table that is kept, and how many of them are the first of four: pieces overlap, so that the
-/// four always lie in one.
+/// four always are in one.
 const PIECE: usize = 8;
 const FIRSTS: usize = PIECE - AROUND + 1;
 /// States of salt at which curves are worked out, as the salt character x.
@@ -73,7 +73,7 @@ pub(crate) struct SiteInputs {
     pub(crate) measured: bool,
     pub(crate) chloride_mg_m2_day: f64,
     pub(crate) shelter: Shelter,
-    /// Share of the time in which water can lie on the part.
+    /// Share of the time in which water can be on the part.
     pub(crate) wet_share: f64,
     /// Share of the time that rain washes it.
     pub(crate) washed: f64,

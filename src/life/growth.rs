@@ -57,7 +57,7 @@ pub(super) fn later(failure: Failure, part: &Part) -> Result<Later> {
                     "duty.failure.strength_loss_pct",
                     share,
                     "only with part.thread",
-                    "Name the thread, or give the loss as loss_um.",
+                    "Name the thread, or enter the loss as loss_um.",
                 ));
             };
             // Strength goes with the stress area, that with the square of its diameter.

@@ -5,7 +5,7 @@ use crate::evidence::Source;
 
 /// Source of how dry a hot part is.
 pub(crate) const DRY_WHILE_HOT: Source = Source::derived(
-    "liquid water lies on pipe at 50 to 140 °C and not at 315 °C while it runs, which then rusts at shutdown (a \
+    "liquid water is on pipe at 50 to 140 °C and not at 315 °C while it runs, which then rusts at shutdown (a \
      coating maker, read); a smooth step from 40 to 140 °C set between; closed in, steel rusts up to 177 °C (an \
      expert's answer on corrosion under insulation, read)",
 );
@@ -21,7 +21,7 @@ const DRY_C: f64 = 140.0;
 /// Years at the limit for long: 20 000 h.
 const YEARS_AT_LIMIT: f64 = 2.3;
 
-/// Share of the time in which water can lie on a part (0 to 1) that is so hot for long, and cold for a share of the
+/// Share of the time in which water can be on a part (0 to 1) that is so hot for long, and cold for a share of the
 /// year: 1 up to 40 °C, falling in a smooth step to the cold share at 140 °C. Sources: `DRY_WHILE_HOT`,
 /// `COLD_SHARE`.
 ///

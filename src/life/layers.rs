@@ -13,7 +13,7 @@ pub struct Layers<'s, 'a> {
 
 /// Splits films by their heat limits.
 ///
-/// A film past its limit is lost, not failed: the build is judged by what remains. What lies on a lost film
+/// A film past its limit is lost, not failed: the build is judged by what remains. What is on a lost film
 /// comes off with it (assumption).
 pub fn layers_left<'s, 'a>(
     films: &'s [(&'a str, &'a Film)],

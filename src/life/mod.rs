@@ -11,7 +11,7 @@
 //! | `outlook` | what is said of one build in one duty |
 //! | `words` | years as one would say them, and what lies beyond the evidence |
 //!
-//! **Equal dose and age.** The trade measures a film in hours of neutral salt spray to first red rust, `H`. Such hours
+//! **Equal dose and age.** Finishers measure a film in hours of neutral salt spray to first red rust, `H`. Such hours
 //! are no service life (ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2). They are used here as the dose of
 //! bare-steel attack that the film withstands; it is used up at the bare-steel rate of the place. A film ages too
 //! where nothing attacks it. Damage adds up:
@@ -26,7 +26,7 @@
 //! | --- | --- | --- |
 //! | r | first-year loss of bare steel, at least 0.0009 | µm/a |
 //! | s | what a roof does to it ([`shelter_rate_factor`](crate::atmosphere::shelter_rate_factor)); 1 for a measured loss | |
-//! | c | share of the time in which water can lie on the part ([`wet_share`]) | |
+//! | c | share of the time in which water can be on the part ([`wet_share`]) | |
 //! | H, φ | hours of the layer, and its field factor (that of the shelter where the catalog has one) | h, 1 |
 //! | k | loss rate of reference steel in the cabinet, 70 g/m² in 48 h over 7.86 g/cm³: 0.1855 | µm/h |
 //! | h | hold of the treatment on the innermost film; 1 above it and where the treatment is lost; of paint also on A_w | |
@@ -66,7 +66,7 @@ pub(crate) use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE};
 pub use heat::wet_share;
 pub(crate) use heat::{AGEING_IN_HEAT, DRY_WHILE_HOT};
 pub use layers::{Layers, layers_left};
-pub use outlook::{Basis, Outlook, VarianceShare, outlook};
+pub use outlook::{Basis, Outlook, UncertainFactor, VarianceShare, outlook};
 pub(crate) use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
 pub(crate) use words::factor_in_words;
 pub use words::{years, years_short};
@@ -80,7 +80,7 @@ pub(crate) use growth::Growth;
 pub(crate) use layers::treatment_is_lost;
 pub(crate) use outlook::{deviates_of, found_of, outlook_of, site_of};
 pub(crate) use terms::ageing_of_film;
-pub(crate) use terms::{AIR, CABINET, Factor, FactorKind, Layer, Life, Terms};
+pub(crate) use terms::{AIR, CABINET, Factor, FactorKind, Layer, Life, Lives, Terms};
 
 use crate::atmosphere::Shelter;
 use crate::atmosphere::{StandardMetal, g_m2_to_um};
@@ -90,7 +90,7 @@ use crate::finish::Film;
 
 /// Salt-spray hours are no service life: said with every outlook.
 pub(crate) const NO_SERVICE_LIFE: Source = Source::standard(
-    "ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2: salt-spray hours are no measure of life in \
+    "ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2: salt-spray hours are not a measure of life in \
      service; they enter here only as a film's capacity for dose, with a field factor and wide spreads",
 );
 
@@ -109,7 +109,7 @@ pub(crate) const CABINET_RATE: Source = Source::derived(
 /// Source of how thickness counts.
 pub(crate) const THICKNESS: Source = Source::assumption(
     "protection grows with the thickness of a film to the power 0.75: a published statement says in proportion, \
-     practical lives lie between the root and that",
+     practical lives are between the root and that",
 );
 /// `THICKNESS` as a number.
 pub(crate) const THICKNESS_EXPONENT: f64 = 0.75;

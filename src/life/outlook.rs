@@ -2,6 +2,8 @@
 
 use std::borrow::Cow;
 use std::f64::consts::LN_2;
+use std::ops::Deref;
+use std::sync::Arc;
 
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
@@ -9,7 +11,7 @@ use serde::{Deserialize, Serialize};
 
 use super::curve::{Curves, Found, Point, Site, SiteInputs, rate_um, said, share_of_salt};
 use super::heat::wet_share;
-use super::terms::Life;
+use super::terms::{Life, Lives};
 use crate::Result;
 use crate::brief::{Exposure, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
@@ -54,7 +56,7 @@ pub struct Outlook {
     pub lost_layers: Vec<String>,
     /// What the years rest on.
     pub basis: Basis,
-    /// The least firm source among those that carry a tenth of the variance or more.
+    /// The least supported source among those that carry a tenth of the variance or more.
     pub weakest: Firmness,
 }
 
@@ -75,7 +77,7 @@ impl Outlook {
     /// # Ok::<(), overcoat::Error>(())
     /// ```
     pub fn quantile(&self, p: f64) -> Result<f64> {
-        within("p", p, 0.0, 1.0, "", "Give a share of the cases, 0 to 1.")?;
+        within("p", p, 0.0, 1.0, "", "Enter a share of the cases, 0 to 1.")?;
         let fails = 1.0 - self.never_fails;
         let years = if p < fails { self.ln_years.quantile(p / fails) } else { f64::INFINITY };
         Ok(years.min(self.horizon_years))
@@ -86,7 +88,7 @@ impl Outlook {
     /// # Errors
     /// Years that are negative or not a number.
     pub fn survival(&self, years: f64) -> Result<Option<f64>> {
-        within("years", years, 0.0, f64::INFINITY, "years", "Give a time of 0 or more.")?;
+        within("years", years, 0.0, f64::INFINITY, "years", "Enter a time of 0 or more.")?;
         let fails = 1.0 - self.never_fails;
         let kept = self.never_fails + fails * self.ln_years.probability_beyond(years);
         Ok((years <= self.horizon_years).then_some(kept.min(1.0)))
@@ -105,7 +107,7 @@ impl Outlook {
         }
     }
 
-    /// Whether nothing is known of so many years: they lie at or beyond the longest life that anyone has observed.
+    /// Whether nothing is known of so many years: they are at or beyond the longest life that anyone has observed.
     pub fn is_beyond_evidence(&self, years: f64) -> bool {
         years >= self.horizon_years
     }
@@ -140,18 +142,78 @@ impl Basis {
 
 /// One uncertain factor and its share of the variance of the outlook.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
-#[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
-#[serde(deny_unknown_fields)]
+#[serde(from = "ShareDocument", into = "ShareDocument")]
 #[non_exhaustive]
 pub struct VarianceShare {
-    /// The factor in words, for example `capacity of hard_wax`.
-    pub factor: Cow<'static, str>,
     /// Its share, 0 to 1.
     pub share: f64,
+    /// The factor, one in memory for all outlooks that have it.
+    pub of: Arc<UncertainFactor>,
+}
+
+/// An uncertain factor of an outlook.
+#[derive(Debug, Clone, PartialEq)]
+#[non_exhaustive]
+pub struct UncertainFactor {
+    /// The factor in words, for example `capacity of hard_wax`.
+    pub factor: Cow<'static, str>,
     /// Standard deviation of its natural logarithm.
     pub log_sd: f64,
     /// Where its value comes from.
     pub source: Source,
+}
+
+impl Deref for VarianceShare {
+    type Target = UncertainFactor;
+
+    fn deref(&self) -> &UncertainFactor {
+        &self.of
+    }
+}
+
+/// One uncertain factor and its share of the variance of the outlook.
+#[derive(Serialize, Deserialize)]
+#[cfg_attr(feature = "schema", derive(schemars::JsonSchema), schemars(rename = "VarianceShare"))]
+#[serde(deny_unknown_fields)]
+struct ShareDocument {
+    /// The factor in words, for example `capacity of hard_wax`.
+    factor: Cow<'static, str>,
+    /// Its share, 0 to 1.
+    share: f64,
+    /// Standard deviation of its natural logarithm.
+    log_sd: f64,
+    /// Where its value comes from.
+    source: Source,
+}
+
+impl From<ShareDocument> for VarianceShare {
+    fn from(document: ShareDocument) -> Self {
+        let ShareDocument { factor, share, log_sd, source } = document;
+        Self { share, of: Arc::new(UncertainFactor { factor, log_sd, source }) }
+    }
+}
+
+impl From<VarianceShare> for ShareDocument {
+    fn from(share: VarianceShare) -> Self {
+        let UncertainFactor { factor, log_sd, source } = share.of.as_ref().clone();
+        Self { factor, share: share.share, log_sd, source }
+    }
+}
+
+/// That of its document.
+#[cfg(feature = "schema")]
+impl schemars::JsonSchema for VarianceShare {
+    fn schema_name() -> Cow<'static, str> {
+        ShareDocument::schema_name()
+    }
+
+    fn schema_id() -> Cow<'static, str> {
+        ShareDocument::schema_id()
+    }
+
+    fn json_schema(generator: &mut schemars::SchemaGenerator) -> schemars::Schema {
+        ShareDocument::json_schema(generator)
+    }
 }
 
 /// What of the place of an exposure counts.
@@ -177,9 +239,9 @@ pub fn outlook(
     build: &ResolvedBuild,
     catalog: &Catalog,
 ) -> Result<Outlook> {
-    let life = Life::of(exposure, part, build, catalog)?;
+    let life = Lives::new(exposure, part, catalog).of(build)?;
     let inputs = site_of(exposure);
-    Ok(outlook_of(life, &inputs, &Site::of(&inputs), exposure.required_years))
+    Ok(outlook_of(&life, &inputs, &Site::of(&inputs), exposure.required_years))
 }
 
 /// What is found of a life at a place.
@@ -210,8 +272,8 @@ pub(crate) fn found_of(life: &Life, inputs: &SiteInputs, site: &Site, required_y
 }
 
 /// The outlook of a life at a place.
-pub(crate) fn outlook_of(life: Life, inputs: &SiteInputs, site: &Site, required_years: f64) -> Outlook {
-    let AtSite { stains, point, horizon_years, found } = AtSite::of(&life, inputs, site, required_years);
+pub(crate) fn outlook_of(life: &Life, inputs: &SiteInputs, site: &Site, required_years: f64) -> Outlook {
+    let AtSite { stains, point, horizon_years, found } = AtSite::of(life, inputs, site, required_years);
     let mut shares = life.variance_shares(&life.terms(inputs.chloride_mg_m2_day), rate_um(inputs));
     if let Some(stain) = &life.stain {
         let of_those = point.curve.probability_beyond(required_years);
@@ -225,10 +287,10 @@ pub(crate) fn outlook_of(life: Life, inputs: &SiteInputs, site: &Site, required_
     }
     let mut variance_shares: Vec<VarianceShare> = life
         .factors
-        .into_iter()
+        .iter()
         .zip(shares)
         .filter(|(_, share)| *share > 0.0)
-        .map(|(f, share)| VarianceShare { factor: f.name, share, log_sd: f.log_sd, source: f.source })
+        .map(|(factor, share)| VarianceShare { share, of: Arc::clone(&factor.of) })
         .collect();
     variance_shares.shrink_to_fit();
     variance_shares.sort_by(|a, b| b.share.total_cmp(&a.share));
@@ -246,11 +308,11 @@ pub(crate) fn outlook_of(life: Life, inputs: &SiteInputs, site: &Site, required_
         probability_ok: found.probability_ok,
         never_fails: found.never_fails,
         horizon_years,
-        horizon_source: life.horizon_source,
+        horizon_source: life.horizon_source.clone(),
         ln_years: point.curve,
         confidence: found.confidence,
         variance_shares,
-        lost_layers: life.lost,
+        lost_layers: life.lost.clone(),
         basis: life.basis,
         weakest,
     }

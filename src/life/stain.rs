@@ -5,7 +5,7 @@
     reason = "a function takes its caller's instruction set only by being inlined"
 )]
 
-use super::terms::Life;
+use super::terms::{FactorKind, Life, Made};
 use crate::atmosphere::Shelter;
 use crate::brief::Exposure;
 use crate::evidence::Source;
@@ -55,18 +55,25 @@ pub(crate) struct Stain {
 }
 
 /// Adds the stain of a stainless grade: the share that ever stains, and the years to it.
-pub(super) fn add(life: &mut Life, exposure: &Exposure, metal: &BaseMetal, treatment: &Treatment) {
+pub(super) fn add(
+    life: &mut Life,
+    made: &mut Made,
+    exposure: &Exposure,
+    metal: &BaseMetal,
+    treatment: &Treatment,
+) {
     let sulfides = if metal.free_machining { SULFIDE_FACTOR } else { 1.0 };
     let weathers = rusts_in_weather(metal, exposure);
     let weather = if weathers { MARTENSITIC_FACTOR } else { 1.0 };
     let threshold =
         staining_threshold_g_m2(pren_of(metal)) * treatment.stain_threshold_factor.value * sulfides * weather;
     let salt_log_sd = exposure.chloride_log_sd;
-    let factor = life.salt_factor(
+    let factor = life.factor(made.factor(
+        FactorKind::Salt,
         "salt that the grade withstands without staining",
         spread_with_salt(salt_log_sd),
         STAINING_SOURCE,
-    );
+    ));
     let stain = Stain {
         ln_threshold: threshold.ln(),
         salt_log_sd,
@@ -78,10 +85,11 @@ pub(super) fn add(life: &mut Life, exposure: &Exposure, metal: &BaseMetal, treat
     } else {
         (STAINING_MEDIAN_YEARS, STAINING_YEARS_SOURCE)
     };
-    life.add_stain(stain, "years to the stain", median_years, STAINING_YEARS_LOG_SD, source);
+    let years = made.factor(FactorKind::StainYears, "years to the stain", STAINING_YEARS_LOG_SD, source);
+    life.add_stain(stain, median_years, years);
     let of_films = life.horizon_years;
     let at_the_sea = of_films.max(HORIZON_YEARS - HORIZON_LOST_AT_THE_SEA);
-    life.reach(HORIZON_YEARS, STAINLESS_HORIZON);
+    life.reach(HORIZON_YEARS, &STAINLESS_HORIZON);
     life.horizon_lost_to_salt = life.horizon_years - at_the_sea;
 }
 

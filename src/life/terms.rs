@@ -1,14 +1,16 @@
 //! What the life of a build in an exposure is made of: its layers, what is uncertain about them, what ends it.
 
 use std::borrow::Cow;
+use std::ops::{Deref, Range};
+use std::sync::{Arc, Mutex, PoisonError};
 
 use super::growth::{GROWTH_HORIZON, GROWTH_HORIZON_YEARS, Growth, Later, growth_exponents, later};
 use super::heat::hot_ageing;
 use super::layers::{layers_left, treatment_is_lost};
 use super::stain::{self, Stain};
 use super::{
-    ATMOSPHERE, BARE_STEEL, Basis, CABINET_LOG_SD, CABINET_RATE, THICKNESS_EXPONENT, dose_um_per_hour,
-    field_factor_under,
+    ATMOSPHERE, BARE_STEEL, Basis, CABINET_LOG_SD, CABINET_RATE, THICKNESS_EXPONENT, UncertainFactor,
+    dose_um_per_hour, field_factor_under,
 };
 use crate::Result;
 use crate::atmosphere::Shelter;
@@ -54,13 +56,34 @@ pub(crate) enum Layer {
     BareSteel,
 }
 
-/// An uncertain factor of the model.
-#[derive(Debug, Clone, PartialEq)]
+/// An uncertain factor of the model, which the lives of many builds share.
+#[derive(Debug, Clone)]
 pub(crate) struct Factor {
     pub(crate) kind: FactorKind,
-    pub(crate) name: Cow<'static, str>,
-    pub(crate) log_sd: f64,
-    pub(crate) source: Source,
+    pub(crate) of: Arc<UncertainFactor>,
+}
+
+impl PartialEq for Factor {
+    fn eq(&self, other: &Self) -> bool {
+        self.kind == other.kind && (Arc::ptr_eq(&self.of, &other.of) || self.of == other.of)
+    }
+}
+
+impl Deref for Factor {
+    type Target = UncertainFactor;
+
+    fn deref(&self) -> &UncertainFactor {
+        &self.of
+    }
+}
+
+impl Factor {
+    /// With another spread, in this life alone.
+    pub(crate) fn set_log_sd(&mut self, log_sd: f64) {
+        if self.log_sd != log_sd {
+            Arc::make_mut(&mut self.of).log_sd = log_sd;
+        }
+    }
 }
 
 /// Places of the two factors of every life among its factors.
@@ -78,7 +101,7 @@ pub(crate) struct LifeLayer {
     heat_continuous_c: f64,
     limit_c: Option<f64>,
     /// Factors of the dose, and of the age.
-    pub(crate) dose_factors: Vec<usize>,
+    pub(crate) dose_factors: Range<usize>,
     pub(crate) age_factor: usize,
 }
 
@@ -93,7 +116,7 @@ impl LifeLayer {
 #[derive(Debug, Clone, PartialEq)]
 pub(crate) struct Life {
     pub(crate) factors: Vec<Factor>,
-    /// Films that are left, innermost first, then what lies beneath them.
+    /// Films that are left, innermost first, then what is beneath them.
     pub(crate) layers: Vec<LifeLayer>,
     /// Loss that counts as failure, and exponents of growth away from salt in the open: of the metal, of plain steel.
     growth: Option<(f64, [f64; 2])>,
@@ -113,31 +136,66 @@ pub(crate) struct Life {
 /// Uncertain factors of most builds, or fewer.
 const USUAL_FACTORS: usize = 12;
 
-impl Life {
-    fn factor(
+/// The lives of builds in one exposure, whose layers and factors are made once for all of them.
+#[derive(Debug)]
+pub(crate) struct Lives<'a> {
+    exposure: &'a Exposure,
+    part: &'a Part,
+    catalog: &'a Catalog,
+    made: Mutex<Made>,
+}
+
+/// What lives share.
+#[derive(Debug, Default)]
+pub(super) struct Made {
+    factors: Vec<Factor>,
+    /// By the place of film or treatment in the catalog, and the hold on what is beneath.
+    layers: Vec<((usize, u64), MadeLayer)>,
+}
+
+/// A layer with its factors, among which its own count from 0, and the longest observed life.
+#[derive(Debug, Clone)]
+struct MadeLayer {
+    layer: LifeLayer,
+    factors: [Factor; 3],
+    horizon_years: f64,
+    horizon_source: Source,
+}
+
+impl Made {
+    /// A factor, the same in memory for all lives that have it.
+    pub(super) fn factor(
         &mut self,
         kind: FactorKind,
-        name: impl Into<Cow<'static, str>>,
+        factor: impl Into<Cow<'static, str>>,
         log_sd: f64,
         source: Source,
-    ) -> usize {
-        self.factors.push(Factor { kind, name: name.into(), log_sd, source });
-        self.factors.len() - 1
+    ) -> Factor {
+        let factor = UncertainFactor { factor: factor.into(), log_sd, source };
+        if let Some(known) = self.factors.iter().find(|known| known.kind == kind && *known.of == factor) {
+            return known.clone();
+        }
+        let factor = Factor { kind, of: Arc::new(factor) };
+        self.factors.push(factor.clone());
+        factor
+    }
+}
+
+impl<'a> Lives<'a> {
+    pub(crate) fn new(exposure: &'a Exposure, part: &'a Part, catalog: &'a Catalog) -> Self {
+        Self { exposure, part, catalog, made: Mutex::default() }
     }
 
-    /// The life of a build in an exposure.
+    /// The life of a build.
     ///
     /// # Errors
     /// A failure criterion that does not fit the part, as a loss of strength without a thread.
-    pub(crate) fn of(
-        exposure: &Exposure,
-        part: &Part,
-        build: &ResolvedBuild,
-        catalog: &Catalog,
-    ) -> Result<Self> {
+    pub(crate) fn of(&self, build: &ResolvedBuild) -> Result<Life> {
+        let Self { exposure, part, .. } = *self;
+        let made = &mut *self.made.lock().unwrap_or_else(PoisonError::into_inner);
         let ResolvedBuild { metal, treatment, films } = build;
         let layers = layers_left(films, exposure.heat_continuous_c, exposure.heat_peak_c);
-        let mut life = Self {
+        let mut life = Life {
             factors: Vec::with_capacity(USUAL_FACTORS),
             layers: Vec::with_capacity(layers.left.len() + 1),
             growth: None,
@@ -152,37 +210,141 @@ impl Life {
             lost: layers.lost.iter().map(|(name, _)| (*name).to_owned()).collect(),
         };
         let air = &exposure.atmosphere;
-        life.factor(FactorKind::Air, ATMOSPHERE, air.log_sd, air.determination.source());
-        life.factor(FactorKind::Cabinet, "loss rate in the cabinet", CABINET_LOG_SD, CABINET_RATE);
+        life.factor(made.factor(FactorKind::Air, ATMOSPHERE, air.log_sd, air.determination.source()));
+        life.factor(made.factor(
+            FactorKind::Cabinet,
+            "loss rate in the cabinet",
+            CABINET_LOG_SD,
+            CABINET_RATE,
+        ));
         let lost = treatment_is_lost(treatment, exposure.heat_peak_c);
         for (place, (name, film)) in layers.left.iter().enumerate() {
-            // what lies beneath the innermost film is the treatment, where it is left
+            // what is beneath the innermost film is the treatment, where it is left
             let hold = if lost { 1.0 } else { treatment.hold_on(place, film) };
-            life.add_film(exposure, name, film, hold, catalog);
+            self.add(&mut life, made, *film, hold, |made| self.film(made, name, film, hold));
         }
         if metal.family.is_stainless() {
-            stain::add(&mut life, exposure, metal, treatment);
+            stain::add(&mut life, made, exposure, metal, treatment);
             return Ok(life);
         }
         if lost {
-            life.add_bare_steel(exposure);
+            life.add_bare_steel(made, exposure);
         } else {
-            life.add_treatment(exposure, treatment, catalog);
+            self.add(&mut life, made, *treatment, 1.0, |made| self.treatment(made, treatment));
         }
         match later(exposure.failure, part)? {
             Later::Factor(factor) => life.ln_later = factor.ln(),
             Later::Loss(loss_um) => {
                 life.growth = Some((loss_um, growth_exponents(metal)));
-                life.reach(GROWTH_HORIZON_YEARS, GROWTH_HORIZON);
-                life.growth_factor = life.factor(
+                life.reach(GROWTH_HORIZON_YEARS, &GROWTH_HORIZON);
+                life.growth_factor = life.factor(made.factor(
                     FactorKind::Growth,
                     "growth exponent",
                     GROWTH_EXPONENT_LOG_SD,
                     GROWTH_SPREAD_SOURCE,
-                );
+                ));
             }
         }
         Ok(life)
+    }
+
+    /// Adds the layer of an entry of the catalog, made where it was not yet.
+    fn add<T>(
+        &self,
+        life: &mut Life,
+        made: &mut Made,
+        entry: &T,
+        hold: f64,
+        make: impl FnOnce(&mut Made) -> MadeLayer,
+    ) {
+        let key = (std::ptr::from_ref(entry).addr(), hold.to_bits());
+        if !made.layers.iter().any(|(known, _)| *known == key) {
+            let layer = make(made);
+            made.layers.push((key, layer));
+        }
+        let Some((_, known)) = made.layers.iter().find(|(known, _)| *known == key) else { return };
+        let first = life.factors.len();
+        life.factors.extend_from_slice(&known.factors);
+        let LifeLayer { dose_factors, age_factor, .. } = &known.layer;
+        life.layers.push(LifeLayer {
+            dose_factors: first + dose_factors.start..first + dose_factors.end,
+            age_factor: first + age_factor,
+            ..known.layer.clone()
+        });
+        life.reach(known.horizon_years, &known.horizon_source);
+    }
+
+    fn film(&self, made: &mut Made, name: &str, film: &Film, hold: f64) -> MadeLayer {
+        let Self { exposure, catalog, .. } = self;
+        let field = field_factor_under(film, exposure.shelter);
+        let thickness = film.usual_thickness_um() / film.reference_thickness_um.value;
+        let thicker = thickness.powf(THICKNESS_EXPONENT);
+        let weather_hold = if film.kind.is_paint() { hold } else { 1.0 };
+        let age = AgeRates::of(&film.ageing, exposure, thicker * weather_hold, thickness);
+        let factors =
+            self.factors(made, Layer::Film, name, (&film.capacity_h, field), (&film.ageing, age.fastest));
+        MadeLayer {
+            layer: LifeLayer {
+                per_um: 1.0 / (film.capacity_h.median * field.median * dose_um_per_hour() * thicker * hold),
+                fixed_age: age.fixed,
+                weather_age: age.weather,
+                heat_continuous_c: exposure.heat_continuous_c,
+                limit_c: Some(film.continuous_limit_c.value),
+                dose_factors: 0..2,
+                age_factor: 2,
+            },
+            factors,
+            horizon_years: film.horizon_years.value,
+            horizon_source: catalog.source(&film.horizon_years.source),
+        }
+    }
+
+    fn treatment(&self, made: &mut Made, treatment: &Treatment) -> MadeLayer {
+        let Self { exposure, catalog, .. } = self;
+        let (hours, field) = (&treatment.capacity_h, &treatment.field_factor);
+        let age = AgeRates::of(&treatment.ageing, exposure, 1.0, 1.0);
+        let ageing = (&treatment.ageing, age.fastest);
+        MadeLayer {
+            layer: LifeLayer {
+                per_um: 1.0 / (hours.median * field.median * dose_um_per_hour()),
+                fixed_age: age.fixed,
+                weather_age: age.weather,
+                heat_continuous_c: exposure.heat_continuous_c,
+                limit_c: treatment.heat_limit_c.as_ref().map(|limit| limit.value),
+                dose_factors: 0..2,
+                age_factor: 2,
+            },
+            factors: self.factors(made, Layer::Treatment, "the treatment", (hours, field), ageing),
+            horizon_years: treatment.horizon_years.value,
+            horizon_source: catalog.source(&treatment.horizon_years.source),
+        }
+    }
+
+    /// The factors of a layer: its hours, its field factor, its age.
+    fn factors(
+        &self,
+        made: &mut Made,
+        layer: Layer,
+        name: &str,
+        (hours, field): (&Spread, &Spread),
+        (ageing, fastest): (&Ageing, &Value),
+    ) -> [Factor; 3] {
+        [
+            (FactorKind::Capacity(layer), "capacity of ", hours.log_sd, &hours.source),
+            (FactorKind::FieldFactor(layer), "field factor of ", field.log_sd, &field.source),
+            (FactorKind::Ageing(layer), "aging of ", ageing.log_sd.value, &fastest.source),
+        ]
+        .map(|(kind, of, log_sd, source)| {
+            made.factor(kind, [of, name].concat(), log_sd, self.catalog.source(source))
+        })
+    }
+}
+
+impl Life {
+    /// Adds a factor, and gives its place.
+    pub(super) fn factor(&mut self, factor: Factor) -> usize {
+        self.factors.push(factor);
+        self.factors.len() - 1
     }
 
     /// The same number for equal lives, and mostly another for others.
@@ -197,163 +359,59 @@ impl Life {
     pub(crate) fn move_to(&mut self, exposure: &Exposure) {
         let air = &exposure.atmosphere;
         if let Some(factor) = self.factors.get_mut(AIR) {
-            (factor.log_sd, factor.source) = (air.log_sd, air.determination.source());
+            let own = Arc::make_mut(&mut factor.of);
+            (own.log_sd, own.source) = (air.log_sd, air.determination.source());
         }
         if let Some(stain) = &mut self.stain {
             stain.salt_log_sd = exposure.chloride_log_sd;
             if let Some(factor) = self.factors.get_mut(stain.factor) {
-                factor.log_sd = stain::spread_with_salt(exposure.chloride_log_sd);
+                factor.set_log_sd(stain::spread_with_salt(exposure.chloride_log_sd));
             }
         }
     }
 
-    fn add_film(&mut self, exposure: &Exposure, name: &str, film: &Film, hold: f64, catalog: &Catalog) {
-        let field = field_factor_under(film, exposure.shelter);
-        let thickness = film.usual_thickness_um() / film.reference_thickness_um.value;
-        let thicker = thickness.powf(THICKNESS_EXPONENT);
-        let dose_factors = self.dose_factors(
-            Layer::Film,
-            ["capacity of ", name].concat().into(),
-            &film.capacity_h,
-            ["field factor of ", name].concat().into(),
-            field,
-            catalog,
-        );
-        let weather_hold = if film.kind.is_paint() { hold } else { 1.0 };
-        let age = AgeRates::of(&film.ageing, exposure, thicker * weather_hold, thickness);
-        let age_factor =
-            self.age_factor(Layer::Film, ["aging of ", name].concat().into(), &film.ageing, &age, catalog);
-        self.layers.push(LifeLayer {
-            per_um: 1.0 / (film.capacity_h.median * field.median * dose_um_per_hour() * thicker * hold),
-            fixed_age: age.fixed,
-            weather_age: age.weather,
-            heat_continuous_c: exposure.heat_continuous_c,
-            limit_c: Some(film.continuous_limit_c.value),
-            dose_factors,
-            age_factor,
-        });
-        self.reach(film.horizon_years.value, catalog.source(&film.horizon_years.source));
-    }
-
-    fn add_treatment(&mut self, exposure: &Exposure, treatment: &Treatment, catalog: &Catalog) {
-        let (hours, field) = (&treatment.capacity_h, &treatment.field_factor);
-        let dose_factors = self.dose_factors(
-            Layer::Treatment,
-            "capacity of the treatment".into(),
-            hours,
-            "field factor of the treatment".into(),
-            field,
-            catalog,
-        );
-        let age = AgeRates::of(&treatment.ageing, exposure, 1.0, 1.0);
-        let age_factor = self.age_factor(
-            Layer::Treatment,
-            "aging of the treatment".into(),
-            &treatment.ageing,
-            &age,
-            catalog,
-        );
-        self.layers.push(LifeLayer {
-            per_um: 1.0 / (hours.median * field.median * dose_um_per_hour()),
-            fixed_age: age.fixed,
-            weather_age: age.weather,
-            heat_continuous_c: exposure.heat_continuous_c,
-            limit_c: treatment.heat_limit_c.as_ref().map(|limit| limit.value),
-            dose_factors,
-            age_factor,
-        });
-        self.reach(treatment.horizon_years.value, catalog.source(&treatment.horizon_years.source));
-    }
-
-    fn add_bare_steel(&mut self, exposure: &Exposure) {
+    fn add_bare_steel(&mut self, made: &mut Made, exposure: &Exposure) {
         const HOURS: f64 = 0.1;
         const INDOOR_YEARS: f64 = 0.5;
         const HANDLED_YEARS: f64 = 0.1;
         const HORIZON_YEARS: f64 = 5.0;
-        let capacity =
-            self.factor(FactorKind::Capacity(Layer::BareSteel), "capacity of bare steel", 0.7, BARE_STEEL);
-        let age_factor =
-            self.factor(FactorKind::Ageing(Layer::BareSteel), "aging of bare steel", 0.8, BARE_STEEL);
+        let capacity = FactorKind::Capacity(Layer::BareSteel);
+        let capacity = self.factor(made.factor(capacity, "capacity of bare steel", 0.7, BARE_STEEL));
+        let ageing = FactorKind::Ageing(Layer::BareSteel);
+        let age_factor = self.factor(made.factor(ageing, "aging of bare steel", 0.8, BARE_STEEL));
         self.layers.push(LifeLayer {
             per_um: 1.0 / (HOURS * dose_um_per_hour()),
             fixed_age: 1.0 / INDOOR_YEARS + exposure.handling.share() / HANDLED_YEARS,
             weather_age: 0.0,
             heat_continuous_c: exposure.heat_continuous_c,
             limit_c: None,
-            dose_factors: vec![capacity],
+            dose_factors: capacity..capacity + 1,
             age_factor,
         });
-        self.reach(HORIZON_YEARS, BARE_STEEL);
+        self.reach(HORIZON_YEARS, &BARE_STEEL);
     }
 
     /// Extends the horizon to the longest observed life of a layer.
-    pub(super) fn reach(&mut self, years: f64, source: Source) {
+    pub(super) fn reach(&mut self, years: f64, source: &Source) {
         if years > self.horizon_years {
-            (self.horizon_years, self.horizon_source) = (years, source);
+            (self.horizon_years, self.horizon_source) = (years, source.clone());
         }
     }
 
-    fn dose_factors(
-        &mut self,
-        layer: Layer,
-        capacity_name: Cow<'static, str>,
-        hours: &Spread,
-        field_name: Cow<'static, str>,
-        field: &Spread,
-        catalog: &Catalog,
-    ) -> Vec<usize> {
-        let capacity = self.factor(
-            FactorKind::Capacity(layer),
-            capacity_name,
-            hours.log_sd,
-            catalog.source(&hours.source),
-        );
-        let transfer = self.factor(
-            FactorKind::FieldFactor(layer),
-            field_name,
-            field.log_sd,
-            catalog.source(&field.source),
-        );
-        vec![capacity, transfer]
-    }
-
-    fn age_factor(
-        &mut self,
-        layer: Layer,
-        name: Cow<'static, str>,
-        ageing: &Ageing,
-        age: &AgeRates,
-        catalog: &Catalog,
-    ) -> usize {
-        let source = catalog.source(&age.fastest.source);
-        self.factor(FactorKind::Ageing(layer), name, ageing.log_sd.value, source)
-    }
-
     /// A stain as the last layer: it ages and nothing uses it up.
-    pub(super) fn add_stain(
-        &mut self,
-        stain: Stain,
-        name: &'static str,
-        years: f64,
-        log_sd: f64,
-        source: Source,
-    ) {
-        let age_factor = self.factor(FactorKind::StainYears, name, log_sd, source);
+    pub(super) fn add_stain(&mut self, stain: Stain, years: f64, factor: Factor) {
+        let age_factor = self.factor(factor);
         self.layers.push(LifeLayer {
             per_um: 0.0,
             fixed_age: 1.0 / years,
             weather_age: 0.0,
             heat_continuous_c: 0.0,
             limit_c: None,
-            dose_factors: Vec::new(),
+            dose_factors: 0..0,
             age_factor,
         });
         self.stain = Some(stain);
         self.basis = Basis::Staining;
-    }
-
-    pub(super) fn salt_factor(&mut self, name: &'static str, log_sd: f64, source: Source) -> usize {
-        self.factor(FactorKind::Salt, name, log_sd, source)
     }
 
     /// The factor of the exponent of growth, where a loss grows.
@@ -385,7 +443,7 @@ impl Life {
     pub(crate) fn terms(&self, chloride_mg_m2_day: f64) -> Terms {
         let weather = weather_share(self.shelter, chloride_mg_m2_day);
         let layers = self.layers.iter().map(|layer| {
-            let squares: f64 = layer.dose_factors.iter().map(|f| self.log_sd(*f).powi(2)).sum();
+            let squares: f64 = layer.dose_factors.clone().map(|f| self.log_sd(f).powi(2)).sum();
             RateTerm::new(layer.per_um, layer.age(weather), squares.sqrt(), self.log_sd(layer.age_factor))
         });
         let growth = self.growth.map(|(loss_um, [own, plain])| {
@@ -431,8 +489,8 @@ impl Life {
             let years = 1.0 / (q + term.age);
             let (p, v) = (years / total, q * years);
             to_rate -= p * v;
-            for factor in &layer.dose_factors {
-                add(*factor, p * v * self.log_sd(*factor));
+            for factor in layer.dose_factors.clone() {
+                add(factor, p * v * self.log_sd(factor));
             }
             add(layer.age_factor, p * (1.0 - v) * self.log_sd(layer.age_factor));
         }
@@ -459,7 +517,7 @@ impl Life {
     pub(crate) fn shift(&mut self, moved: impl Fn(usize) -> f64) {
         let of_rate = moved(AIR) - moved(CABINET);
         for layer in &mut self.layers {
-            let of_dose: f64 = layer.dose_factors.iter().map(|factor| moved(*factor)).sum();
+            let of_dose: f64 = layer.dose_factors.clone().map(&moved).sum();
             layer.per_um *= (of_rate - of_dose).exp();
             let faster = (-moved(layer.age_factor)).exp();
             layer.fixed_age *= faster;
@@ -479,7 +537,7 @@ impl Life {
     pub(crate) fn years_where(&self, terms: &Terms, rate_um: f64, multiple: impl Fn(usize) -> f64) -> f64 {
         let moved = |place: usize, _: &RateTerm| {
             self.layers.get(place).map_or((1.0, 1.0), |layer| {
-                let dose: f64 = layer.dose_factors.iter().map(|factor| multiple(*factor)).product();
+                let dose: f64 = layer.dose_factors.clone().map(&multiple).product();
                 (dose, multiple(layer.age_factor))
             })
         };

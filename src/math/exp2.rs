@@ -5,7 +5,7 @@
 
 use super::{mul_add, polynomial};
 
-/// 1.5 · 2^52: adding it rounds to an integer, which then stands in the low bits.
+/// 1.5 · 2^52: adding it rounds to an integer, which then is in the low bits.
 const ROUND: f64 = 6_755_399_441_055_744.0;
 
 const Q: [f64; 10] = [

@@ -258,7 +258,7 @@ pub fn atmospheric_corrosion_index(composition: &LowAlloyComposition) -> Result<
 fn check_contents(contents: &[(&str, f64)]) -> Result<()> {
     let mut sum = 0.0;
     for &(field, content) in contents {
-        sum += within(field, content, 0.0, 100.0, "% by mass", "Give the content in % by mass.")?;
+        sum += within(field, content, 0.0, 100.0, "% by mass", "Enter the content in % by mass.")?;
     }
     if sum > 100.0 {
         return Err(invalid(

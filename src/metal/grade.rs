@@ -182,7 +182,7 @@ impl BaseMetal {
                 0.0,
                 100.0,
                 "%",
-                "Give the content in mass %.",
+                "Enter the content in mass %.",
             )?;
         }
         Ok(())

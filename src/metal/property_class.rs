@@ -98,7 +98,7 @@ pub struct Mechanical {
     /// Lowest tempering temperature that any steel or edition admits, °C, since the head does not show which was
     /// used; `None` where the class is not tempered. Heat above it in finishing can soften the fastener.
     pub tempering_min_c: Option<f64>,
-    /// Whether the diameter lies outside M1.6 to M39, where the values are extended, not specified.
+    /// Whether the diameter is outside M1.6 to M39, where the values are extended, not specified.
     pub outside_diameter_range: bool,
     /// Source of strengths and hardness.
     pub source: Source,
@@ -154,7 +154,7 @@ impl PropertyClass {
                 "diameter_mm",
                 d,
                 "more than 0 mm",
-                "Give the nominal thread diameter, or leave it out.",
+                "Enter the nominal thread diameter, or leave it out.",
             ));
         }
         let (low, high) = DIAMETER_RANGE_MM;

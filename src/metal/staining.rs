@@ -15,7 +15,7 @@
 //! | W | sea salt on the surface | g/m² |
 //! | W* | salt from which the grade stains, for half of all surfaces | g/m² |
 //! | w | share of the surface's time that rain or cleaning washes it | |
-//! | c | share of the time in which water can lie on the part | |
+//! | c | share of the time in which water can be on the part | |
 //! | PREN | pitting resistance equivalent number, Cr + 3.3 Mo + 16 N | % |
 //! | β | what the surface leaves of W*: 1, and 0.75 when blackened, 0.25 of a martensitic grade in the weather | |
 //! | σ | spread: 1.23, joined in squares with the ln SD of Sd | |
@@ -32,7 +32,7 @@ pub(crate) const STAINING_SOURCE: Source = Source::derived(
     "fit to published thresholds of sea salt (410: 0.005 g/m², 430 and 304: 0.04, 22Cr-0.8Mo: 0.5; Shinohara et al., \
      Zairyo-to-Kankyo 50, 2001, 162, abstract; 22Cr-0.8Mo: 1.0, the same, 48, 1999, 796, abstract), to the marine and \
      semi-rural exposures of Kearns, Johnson & Pavik (1987, doi:10.1520/STP25834S, abstract) and to facts of the \
-     trade; standard errors: slope 0.04, salt of 1.43 days a factor of 1.3, spread a factor of 1.2",
+     industry; standard errors: slope 0.04, salt of 1.43 days a factor of 1.3, spread a factor of 1.2",
 );
 /// Where the gain from washing comes from.
 pub(crate) const STAINING_WASH_SOURCE: Source = Source::assumption(
@@ -86,7 +86,7 @@ pub(crate) const STAINING_YEARS_LOG_SD: f64 = 0.8;
 /// Sea salt that stays on a surface (g/m²), W of [the module](self).
 ///
 /// `chloride_mg_m2_day` is the annual mean chloride deposition, `washed_share` the share of the time that rain or
-/// cleaning washes the surface (0 to 1), `wet_share` that in which water can lie on it (0 to 1). Sources:
+/// cleaning washes the surface (0 to 1), `wet_share` that in which water can be on it (0 to 1). Sources:
 /// `STAINING_SOURCE`, `STAINING_WASH_SOURCE`.
 ///
 /// ```

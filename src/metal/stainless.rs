@@ -65,7 +65,7 @@ impl ResistanceClass {
     /// The class that a corrosion resistance factor asks for.
     ///
     /// 1: I; 0 down to above -7: II; -7 down to above -15: III; -15 down to -20: IV; below -20: V
-    /// (`CLASS_SOURCE`). The printed ranges leave out what lies between 1 and 0; all factors are whole numbers,
+    /// (`CLASS_SOURCE`). The printed ranges leave out what is between 1 and 0; all factors are whole numbers,
     /// so nothing falls there.
     ///
     /// ```
@@ -164,7 +164,7 @@ pub struct Crf {
 }
 
 impl Crf {
-    /// What the result is based on, firmest first.
+    /// What the result is based on, best supported first.
     ///
     /// ```
     /// use overcoat::metal::ResistanceClass;
@@ -249,7 +249,7 @@ pub fn corrosion_resistance_factor(exposure: &StainlessExposure) -> Result<Crf> 
         washing,
     } = exposure;
     let distance = |field: &str, value: Option<f64>| {
-        let remedy = "Give the distance in metres, or leave it out where it is far.";
+        let remedy = "Enter the distance in metres, or leave it out where it is far.";
         value.map(|m| within(field, m, 0.0, f64::INFINITY, "m", remedy)).transpose()
     };
     let sea = distance("sea_distance_m", sea_distance_m)?;
@@ -267,7 +267,7 @@ pub fn corrosion_resistance_factor(exposure: &StainlessExposure) -> Result<Crf> 
             "road_tunnel",
             road_tunnel,
             "false where `indoor_controlled` is true",
-            "A tunnel is no controlled interior: keep one of the two.",
+            "A tunnel is not a controlled interior: keep one of the two.",
         ));
     }
 

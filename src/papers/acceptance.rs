@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::evidence::Source;
-use crate::finish::process::{DefectClass, Moment, SampleRule};
+use crate::finish::process::{DefectClass, Moment, ProcessTest, SampleRule};
 use crate::papers::Statement;
 use crate::papers::job::Job;
 use crate::papers::rework::{OffShade, off_shade};
@@ -14,6 +14,7 @@ use crate::papers::sampling::{
     InspectionLevel, OperatingPoint, Plan, Risks, SWITCHING_RULES, SwitchingRules, operating_characteristic,
     plan, risks, zero_acceptance_plan,
 };
+use crate::papers::units::pieces;
 
 /// AQL proposed for major characteristics, % nonconforming.
 pub(super) const MAJOR_AQL_PCT: f64 = 1.0;
@@ -28,6 +29,8 @@ const SPOT_CHOICE: Source = Source::assumption(
     "8 pieces, accept on 0, at most a fifth of the lot: proposed, since MIL-DTL-13924D leaves the number to the \
      purchaser",
 );
+/// Words of a test that is done on panels and not on pieces of the lot.
+const ON_PANELS: &str = "panels of the";
 const CABINET_PIECES: u32 = 3;
 const CABINET_CHOICE: Source = Source::assumption(
     "3 pieces, accept on 0, at most a tenth of the lot: proposed, the pieces are destroyed",
@@ -45,6 +48,9 @@ const ZERO_ACCEPTANCE: Source = Source::assumption(
 const LOT: Source = Source::standard("MIL-DTL-13924D:1999, 4.2.1");
 const LOT_OUTSIDE: Source =
     Source::assumption("lot of MIL-DTL-13924D:1999, 4.2.1, applied to a finish outside it");
+/// Hours from which a lot is not held for its salt spray, as a rule (assumption: a week).
+const LONG_TEST_H: f64 = 168.0;
+const AHEAD: &str = " Unless agreed otherwise the lot ships ahead of the result, on that of the lot before.";
 const CABINET: Source = Source::standard("ISO 9227:2017, neutral salt spray; first red rust");
 
 /// The acceptance plan.
@@ -107,6 +113,9 @@ pub struct Characteristic {
     pub destructive: bool,
     /// Whether it is done only where the order calls for it.
     pub only_if_ordered: bool,
+    /// Panels that it is done on in place of pieces of the lot; none of most tests.
+    #[serde(default)]
+    pub panels: Option<u32>,
     /// Where the test comes from.
     pub source: Source,
 }
@@ -157,11 +166,13 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
             // Safety-critical: what can be inspected on every piece is, and the lot is accepted on 0 alone.
             let safety = job.brief.part.safety_critical && test.class != DefectClass::Minor;
             let every = safety && !test.destructive && test.sample == SampleRule::Major;
+            let text = job.templates.text(&test.test)?;
             let found = Characteristic {
                 name: test.name.clone(),
                 class: if every { DefectClass::Critical } else { test.class },
                 moment: test.moment,
-                test: job.templates.text(&test.test)?,
+                panels: panels_of(test, &text),
+                test: text,
                 standard: job.templates.text(&test.standard)?,
                 sample: if every { SampleRule::All } else { test.sample },
                 destructive: test.destructive,
@@ -176,19 +187,21 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
     }
     let mut not_tested = Vec::new();
     match salt_spray.hours {
-        Some(_) => characteristics.push(Characteristic {
+        Some(hours) => characteristics.push(Characteristic {
             name: "salt spray".to_owned(),
             class: DefectClass::Major,
             moment: Moment::Finished,
             test: format!(
-                "Unscribed pieces, {}: {}. Whole finish, significant surfaces.",
+                "Unscribed pieces, {}: {}. Whole finish, significant surfaces.{}",
                 job.named_text("rest")?,
-                job.named_text("salt_spray_red")?
+                job.named_text("salt_spray_red")?,
+                if hours >= LONG_TEST_H && !job.brief.part.safety_critical { AHEAD } else { "" }
             ),
             standard: "ISO 9227, edition by agreement".to_owned(),
             sample: SampleRule::Cabinet,
             destructive: true,
             only_if_ordered: false,
+            panels: None,
             source: CABINET,
         }),
         None => not_tested.push(salt_spray.remark.clone()),
@@ -214,12 +227,17 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
     })
 }
 
-/// A sample of the lot with its risks; none where every piece or the lot as a whole is examined.
-fn sample(job: &Job, rule: SampleRule) -> Result<Option<SamplePlan>> {
+/// Panels of a test whose text, as it is filled in, is about panels.
+pub(super) fn panels_of(test: &ProcessTest, text: &str) -> Option<u32> {
+    text.contains(ON_PANELS).then(|| test.panels.unwrap_or(CABINET_PIECES))
+}
+
+/// Sample size and acceptance number of a rule, and why that plan; none where every piece or the lot as a whole is examined.
+fn plan_of(job: &Job, rule: SampleRule) -> Result<Option<(Plan, Source)>> {
     let lot = job.lot_pieces;
     let in_standard = job.treatment().class.is_some();
-    let zero = |pieces: u32, least_lot: u32, standard: bool| -> Result<Plan> {
-        let mut plan = zero_acceptance_plan(lot, pieces.min((lot / least_lot).max(1)))?;
+    let zero = |most: u32, least_lot: u32, standard: bool| -> Result<Plan> {
+        let mut plan = zero_acceptance_plan(lot, most.min((lot / least_lot).max(1)))?;
         if !standard {
             plan.source = ZERO_ACCEPTANCE;
         }
@@ -229,7 +247,7 @@ fn sample(job: &Job, rule: SampleRule) -> Result<Option<SamplePlan>> {
         // The tables begin at two pieces.
         if lot < 2 { zero(1, 1, false) } else { plan(lot, InspectionLevel::default(), aql_pct) }
     };
-    let (plan, choice) = match rule {
+    Ok(Some(match rule {
         SampleRule::Whole | SampleRule::All => return Ok(None),
         SampleRule::Major => (by_attributes(MAJOR_AQL_PCT)?, PROPOSED_AQL),
         SampleRule::Minor => (by_attributes(MINOR_AQL_PCT)?, PROPOSED_AQL),
@@ -237,11 +255,24 @@ fn sample(job: &Job, rule: SampleRule) -> Result<Option<SamplePlan>> {
         SampleRule::Cabinet => (zero(CABINET_PIECES, 10, false)?, CABINET_CHOICE),
         SampleRule::Friction => (zero(FRICTION_PIECES, 10, false)?, FRICTION_CHOICE),
         SampleRule::Embrittlement => (zero(EMBRITTLEMENT_PIECES, 10, false)?, EMBRITTLEMENT_CHOICE),
-    };
+    }))
+}
+
+/// Pieces of a rule in words, for the step that takes them.
+pub(super) fn pieces_of(job: &Job, rule: SampleRule) -> Result<String> {
+    Ok(match plan_of(job, rule)? {
+        Some((plan, _)) if !plan.inspect_all => pieces(plan.sample_size),
+        _ => SampleRule::All.words().to_owned(),
+    })
+}
+
+/// A sample of the lot with its risks; none where every piece or the lot as a whole is examined.
+fn sample(job: &Job, rule: SampleRule) -> Result<Option<SamplePlan>> {
+    let Some((plan, choice)) = plan_of(job, rule)? else { return Ok(None) };
     Ok(Some(SamplePlan {
         name: rule,
         risks: risks(&plan)?,
-        operating_characteristic: operating_characteristic(&plan, lot)?,
+        operating_characteristic: operating_characteristic(&plan, job.lot_pieces)?,
         plan,
         choice,
     }))

@@ -67,7 +67,7 @@ fn slug(heading: &str) -> String {
     heading.split(|c: char| !c.is_ascii_alphanumeric()).collect::<Vec<_>>().join("-").to_ascii_lowercase()
 }
 
-/// A description list; lines of one label stand under one term.
+/// A description list; lines of one label are under one term.
 fn labelled(out: &mut String, lines: &[(String, String)]) {
     out.push_str("<dl>\n");
     let mut before = "";

@@ -15,11 +15,11 @@ use crate::check::{
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
-use crate::finish::process::{DefectClass, Process, StepKind};
-use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment};
+use crate::finish::process::{DefectClass, Moment, Process, SampleRule, StepKind};
+use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment, TreatmentKind};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::Family;
-use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
+use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan, panels_of, pieces_of};
 use crate::papers::route::{Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
@@ -42,9 +42,6 @@ const LOWEST_BAKED_MPA: f64 = 1100.0;
 /// Highest over lowest friction from which a narrower window is proposed (assumption: class B of VDI 2230, 0.08 to 0.16, is
 /// usual in orders).
 const WIDE_FRICTION: f64 = 2.9;
-
-/// Words of a test that is done on panels and not on pieces of the lot.
-const ON_PANELS: &str = "panels of the";
 
 /// Steps ahead of which a hydrogen relief must be over.
 const BEFORE_BAKE_ENDS: [StepKind; 6] = [
@@ -124,9 +121,10 @@ pub(super) struct Job<'a> {
 /// The thread and its tolerance before finishing.
 struct ThreadWork {
     thread: Thread,
+    /// Tolerance that is ordered: one that the coats fit.
     tolerance: Tolerance,
-    /// Tolerance that the coats fit.
-    fits: Tolerance,
+    /// Tolerance that the brief gives, or the usual one.
+    own: Tolerance,
     /// Whether the brief gave the tolerance.
     given: bool,
     room_um: f64,
@@ -195,7 +193,7 @@ impl<'a> Job<'a> {
         let lot_pieces = lot.pieces as u32;
         let recut = option.findings.iter().any(|f| matches!(f.step, Some(Step::OtherTolerance)));
         let other = if recut { tolerance_to_order(&case)? } else { None };
-        let thread = thread_work(&brief.part, other, is_made(case.piece_at_hand()))?;
+        let thread = thread_work(&brief.part, other)?;
         let hours = option
             .findings
             .iter()
@@ -235,26 +233,41 @@ impl<'a> Job<'a> {
         job.templates = Templates::new(units, &facts);
         let weight = job.own_text("coating_weight")?;
         job.templates.know("coating_weight", &json!(weight));
+        let samples = json!({
+            "major": pieces_of(&job, SampleRule::Major)?,
+            "destructive": pieces_of(&job, SampleRule::Cabinet)?,
+            "spot": pieces_of(&job, SampleRule::Spot)?,
+        });
+        job.templates.know("samples", &samples);
         let panels = job.tests_on_panels()?;
         job.templates.know("panels", &json!(panels));
         Ok(job)
     }
 
-    /// The tests that are done on panels that go with the lot, by name.
+    /// The panels that go with the lot, by number and size, with the tests that are done on them.
     fn tests_on_panels(&mut self) -> Result<String> {
-        let mut names: Vec<&str> = Vec::new();
+        let mut tests: Vec<(u32, String, Vec<&str>)> = Vec::new();
         for document in self.documents() {
             self.know_film(&document);
             for test in document.process.tests.iter().filter(|test| !test.only_if_ordered) {
-                if !names.contains(&test.name.as_str())
-                    && self.templates.holds(test.when.as_deref())?
-                    && self.templates.text(&test.test)?.contains(ON_PANELS)
-                {
-                    names.push(&test.name);
+                if !self.templates.holds(test.when.as_deref())? {
+                    continue;
+                }
+                let Some(panels) = panels_of(test, &self.templates.text(&test.test)?) else { continue };
+                let size = self.templates.text(test.panel_size.as_deref().unwrap_or_default())?;
+                match tests.iter_mut().find(|(count, of, _)| (*count, &*of) == (panels, &size)) {
+                    Some((_, _, names)) if names.contains(&test.name.as_str()) => {}
+                    Some((_, _, names)) => names.push(&test.name),
+                    None => tests.push((panels, size, vec![&test.name])),
                 }
             }
         }
-        Ok(names.join(", "))
+        let words = tests.into_iter().map(|(count, size, names)| {
+            let each = if names.len() > 1 { " each" } else { "" };
+            let of = if size.is_empty() { size } else { format!(" of {size}") };
+            format!("{count}{each}{of} for {}", names.join(", "))
+        });
+        Ok(words.collect::<Vec<_>>().join("; "))
     }
 
     pub(super) fn treatment(&self) -> &'a Treatment {
@@ -314,7 +327,8 @@ impl<'a> Job<'a> {
 
     /// Whether the order marks surfaces that must stay as they are, or asks for them.
     pub(super) fn marks_surfaces(&self) -> bool {
-        self.asks("mask_surface") || self.is_to_be_masked() || self.asks_for_fits()
+        let marked = self.brief.part.functional_surfaces.as_ref().is_some_and(|marked| !marked.is_empty());
+        marked || self.is_to_be_masked() || self.asks_for_fits()
     }
 
     /// Whether a coat grows on surfaces that are not named.
@@ -366,13 +380,22 @@ impl<'a> Job<'a> {
     pub(super) fn remedies(&self, words: &[String]) -> String {
         let words: Vec<&String> = words.iter().collect();
         let mut said: Vec<String> = Vec::new();
-        for remedy in self.asking(&words).iter().filter_map(|finding| finding.remedy.as_deref()) {
+        let asking = self.asking(&words);
+        let asking = asking.iter().filter(|finding| !is_for_the_maker(finding));
+        for remedy in asking.filter_map(|finding| finding.remedy.as_deref()) {
             let remedy = without_fields(remedy);
             if !said.contains(&remedy) {
                 said.push(remedy);
             }
         }
         self.units.sentence(&said.join(" "))
+    }
+
+    /// What the maker of the part does to fits that no mask keeps from growing; empty for most parts.
+    fn sized(&self) -> String {
+        let finding = self.findings().find(|finding| is_for_the_maker(finding));
+        let remedy = finding.and_then(|finding| finding.remedy.as_deref());
+        remedy.map_or_else(String::new, |remedy| self.units.sentence(&without_fields(remedy)))
     }
 
     /// The findings of the option.
@@ -431,9 +454,11 @@ impl<'a> Job<'a> {
             || self.asks("test_embrittlement");
         self.templates
             .know("route", &json!({"acid": facts.acid, "hydrogen": facts.hydrogen, "bake": facts.bake}));
-        // of parts that nothing preloads, notched bars are tested
-        let bars = embrittlement && self.in_tension && !is_preloaded(self.brief.part.form);
-        self.templates.know("test", &json!({"embrittlement": embrittlement, "bars": bars}));
+        // of parts that nothing preloads, notched bars are tested; bars are harder than softer steel, so that is agreed
+        let apart = embrittlement && self.in_tension && !is_preloaded(self.brief.part.form);
+        let open = apart && !self.very_hard && !self.asks("test_embrittlement");
+        let tests = json!({"embrittlement": embrittlement && !open, "bars": apart && !open, "open": open});
+        self.templates.know("test", &tests);
         self.templates.know("ovens", &json!(facts.ovens));
     }
 
@@ -473,12 +498,14 @@ impl<'a> Job<'a> {
             plan.characteristics.iter().any(|c| c.name == **name && c.class == DefectClass::Critical)
         };
         let due: Vec<&str> = plan.names(false).into_iter().filter(|name| !is_critical(name)).collect();
-        let spent = |c: &Characteristic| c.destructive && !c.only_if_ordered && !c.test.contains(ON_PANELS);
-        let spent = plan.characteristics.iter().filter(|c| spent(c));
-        let destroyed: u32 =
-            spent.filter_map(|c| plan.sample(c.sample)).map(|sample| sample.plan.sample_size).sum();
+        let is_spent = |c: &&Characteristic| c.destructive && !c.only_if_ordered && c.panels.is_none();
+        let spent = || plan.characteristics.iter().filter(is_spent);
+        let pieces_of_test = |c: &Characteristic| plan.sample(c.sample).map(|sample| sample.plan.sample_size);
+        let destroyed: u32 = spent().filter_map(pieces_of_test).sum();
+        let of_a_load =
+            spent().filter(|c| c.moment == Moment::EachLoad).filter_map(pieces_of_test).sum::<u32>();
         let tests = json!({
-            "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed,
+            "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed, "of_a_load": of_a_load,
         });
         self.templates.know("tests", &tests);
         let by_attributes = |sample: &SamplePlan| {
@@ -556,7 +583,7 @@ impl<'a> Job<'a> {
         let hardness_low = case.hardness_range_hv().map(|(low, _)| low);
         let hardenable = metal.family.is_hardenable();
         let above = |hv: Option<f64>, limit: f64| hardenable && hv.is_some_and(|hv| hv >= limit);
-        let tempering = case.lowest_tempering_c().filter(|_| hardenable);
+        let tempering = case.tempering_temperature_c().filter(|_| hardenable);
         let friction = friction_window(case);
         let gloss = self.gloss();
         let mut facts = Map::new();
@@ -594,16 +621,22 @@ impl<'a> Job<'a> {
         know("bake", self.bake_facts(None));
         know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
-        know("test", json!({"embrittlement": false, "bars": false}));
+        know("test", json!({"embrittlement": false, "bars": false, "open": false}));
+        know("sized", json!(self.sized()));
         know("spray", spray_facts(None, ("", "")));
         know("coating_weight", json!(""));
         know("panels", json!(""));
+        know("samples", json!({"major": "", "destructive": "", "spot": ""}));
+        know("gauged", json!(self.thread_is_gauged(case)));
+        know("masks", self.mask_facts());
+        know("stripped", json!(self.asks("strip_in_acid") || self.asks("strip_without_acid")));
         know("ovens", json!(false));
         know("friction", friction_facts(friction));
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
-        know("assembly", json!(self.assembly_words()));
+        know("assembly", json!(self.assembly_words(false)));
+        know("tightening", json!(self.assembly_words(true)));
         know("lubricated_at_assembly", json!(self.lubrication().next().is_some()));
         know("left_out", json!(left_out_words(left_out)));
         know("finish", json!(self.finish_words()));
@@ -617,16 +650,63 @@ impl<'a> Job<'a> {
         facts
     }
 
-    /// What assembly must know: where torque and isolation stand, and that a nut has no torque of its own.
-    fn assembly_words(&self) -> String {
+    /// Where the bare thread of parts at hand is gauged; empty where it is gauged on arrival. What goes from acid or blast
+    /// straight into a bath cannot wait for a gauge, so pieces of it are bared ahead.
+    fn thread_is_gauged(&self, case: &Case) -> &'static str {
+        let at_hand = case.piece_at_hand();
+        if self.thread.is_none() || self.zinc_stays || !is_made(at_hand) {
+            return "";
+        }
+        let treatment = self.treatment();
+        let cleaned_again = treatment.class == Some(1)
+            || treatment.kind == TreatmentKind::RoomTemperature
+            || treatment.is_none() && !self.is_painted();
+        let sound = !at_hand.is_some_and(has_rust_or_scale);
+        if self.brief.part.safety_critical {
+            "at the inspection for cracks"
+        } else if treatment.kind == TreatmentKind::ZincFlake || cleaned_again && self.asks("blast") {
+            "after the blast"
+        } else if sound {
+            "after the strip"
+        } else {
+            "ahead of the lot"
+        }
+    }
+
+    /// What is masked ahead of the baths and blasts that would change it, and what ahead of the coats alone.
+    fn mask_facts(&self) -> Json {
+        let treatment = self.treatment();
+        let grows_or_blasts = treatment.builds_up || treatment.is_none() && self.is_painted();
+        let phosphate = treatment.kind == TreatmentKind::Phosphate;
+        let (mut before, mut after): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
+        if self.asks("mask_thread") {
+            let masked = if grows_or_blasts { &mut before } else { &mut after };
+            masked.push("the threads".to_owned());
+        }
+        let surfaces = if grows_or_blasts || phosphate { &mut before } else { &mut after };
+        if self.asks("mask_surface") {
+            surfaces.push(format!("marked surfaces ({})", surface_words(&self.brief.part)));
+        } else if self.is_to_be_masked() && !self.asks("mask_thread") {
+            surfaces.push("what the order marks".to_owned());
+        }
+        json!({"before": before.join(" and "), "after": after.join(" and ")})
+    }
+
+    /// What assembly must know: where torque and isolation stand, and that a nut has no torque of its own. At the step what
+    /// has a step of its own is left out.
+    fn assembly_words(&self, at_the_step: bool) -> String {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
-        let least = self.warnings().find(|finding| finding.rule == "torque.least_preload");
+        let lubrication: Vec<String> = self.lubrication().collect();
+        // torque and preload of the friction as delivered are not those of threads that are lubricated at assembly
+        let as_delivered = lubrication.is_empty();
+        let least =
+            self.warnings().find(|finding| finding.rule == "torque.least_preload").filter(|_| as_delivered);
         let least = least.map(|finding| self.units.sentence(&finding.message));
         // who tightens reads what overloads the screw before what lets the joint slip
-        let new_torque = self.findings().find(|finding| finding.rule == NEW_TORQUE);
+        let new_torque = self.findings().find(|finding| finding.rule == NEW_TORQUE && !at_the_step);
         let new_torque = new_torque.and_then(|finding| {
-            // what it does to the preload stands on the route card
+            // what it does to the preload is on the route card
             let remedy = finding.remedy.as_deref()?;
             Some(match remedy.split_once(". The highest") {
                 Some((torque, _)) => {
@@ -635,15 +715,15 @@ impl<'a> Job<'a> {
                 None => self.units.sentence(remedy),
             })
         });
-        let isolation =
-            self.asks("isolate").then(|| "Isolation of the metals: route card, at assembly.".to_owned());
+        let isolation = (self.asks("isolate") && !at_the_step)
+            .then(|| "Isolation of the metals: route card, at assembly.".to_owned());
         let locking = self.findings().find(|finding| finding.rule == "torque.prevailing");
         let locking = locking.map(|finding| {
             let said = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
             let said = said.into_iter().flatten().map(|said| said.trim_end_matches('.'));
             self.units.sentence(&format!("{}.", said.collect::<Vec<_>>().join(". ")))
         });
-        let drive = self.findings().find(|finding| finding.rule == "torque.drive");
+        let drive = self.findings().find(|finding| finding.rule == "torque.drive" && as_delivered);
         let drive = drive.map(|finding| self.units.sentence(&finding.message));
         // where the joint can slip, the torque that holds it best is told even where none is called for
         let torque = self.findings().find(|finding| finding.rule == "torque.friction");
@@ -651,10 +731,15 @@ impl<'a> Job<'a> {
             let (torque, _) = finding.message.split_once(". Friction")?;
             Some(self.units.sentence(&format!("{torque}.")))
         });
+        let no_thread = self.findings().find(|finding| finding.rule == "torque.asked");
+        let no_thread = no_thread.map(|_| {
+            "No thread is stated, so no torque is given: set it by a test of the joint (ISO 16047) before use.".to_owned()
+        });
         nut.into_iter()
+            .chain(no_thread)
             .chain(new_torque)
             .chain(isolation)
-            .chain(self.lubrication())
+            .chain(lubrication)
             .chain(drive)
             .chain(torque)
             .chain(least)
@@ -701,8 +786,11 @@ impl<'a> Job<'a> {
         if let Some(work) = &self.thread {
             text = format!("{text} {}", work.thread);
         } else if let Some(size) = &part.thread {
-            // a washer goes by the thread that it fits
-            text = format!("{text} {}", size.trim());
+            // a washer goes by the thread that it fits, and has none
+            text = match size.trim().split_once('-') {
+                Some((diameter, _)) => format!("{text} {diameter} in"),
+                None => format!("{text} {}", size.trim()),
+            };
         }
         if let Some(length_mm) = part.length_mm {
             text = match &self.thread {
@@ -723,6 +811,9 @@ impl<'a> Job<'a> {
             "fastener": is_tightened(part.form),
             "by_fastener_standard": is_hardware(part.form),
             "recessed": part.traps_liquid || socket,
+            "socket": socket,
+            "low_head": matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew)),
+            "traps_liquid": part.traps_liquid,
             "safety_critical": part.safety_critical,
             "reference_area": reference_area(part.form),
             "charged_already": self.is_charged_already(),
@@ -763,18 +854,23 @@ impl<'a> Job<'a> {
 
     fn thread_facts(&self) -> Json {
         if let Some(work) = &self.thread {
-            let own = tolerance_of(&self.brief.part, &work.thread)
-                .map_or_else(|_| String::new(), |own| own.to_string());
             let (tolerance_of_other, gauge_of_other) = self.other_side(work);
             let with_other = |own: String, other: &str| {
                 let side = if work.tolerance.is_internal() { "outside" } else { "inside" };
                 if other.is_empty() { own } else { format!("{own} ({other} {side})") }
             };
+            let recut = work.tolerance != work.own;
+            let at_hand = if recut {
+                format!(" ({} of parts at hand, once a gauge trial on coated pieces is accepted)", work.own)
+            } else {
+                String::new()
+            };
             return json!({
+                "bare": format!("{} {}{at_hand}", work.thread, work.tolerance),
                 "name": work.thread.to_string(), "tolerance": with_other(work.tolerance.to_string(), &tolerance_of_other),
                 "gauge": with_other(work.finished_go_gauge(work.tolerance.is_internal()).to_owned(), &gauge_of_other),
                 "given": work.given, "room": if tolerance_of_other.is_empty() { work.room_um } else { 0.0 },
-                "fits": work.fits.to_string(), "inch": matches!(work.thread, Thread::Inch(_)), "recut": work.fits.to_string() != own,
+                "own": work.own.to_string(), "inch": matches!(work.thread, Thread::Inch(_)), "recut": recut,
                 "standard": match work.thread {
                     Thread::Metric(_) => "ISO 1502, edition by agreement",
                     Thread::Inch(_) => "ASME B1.2, edition by agreement",
@@ -784,7 +880,7 @@ impl<'a> Job<'a> {
         // a thread that no one named is cut to the tolerance of the finding
         let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
         json!({
-            "name": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "fits": fits, "inch": false,
+            "name": "", "bare": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
             "recut": self.recut.is_some(), "standard": "",
         })
     }
@@ -1051,6 +1147,11 @@ pub(super) fn without_fields(remedy: &str) -> String {
     out
 }
 
+/// Whether a finding asks for a size that is made before the part goes out, and for a first article to measure it on.
+fn is_for_the_maker(finding: &Finding) -> bool {
+    finding.rule == "fit.mask" && finding.step == Some(Step::TrialPiece)
+}
+
 /// The word of a step of a finding, without its number.
 fn step_word(step: Step) -> String {
     word(step)
@@ -1072,7 +1173,7 @@ fn no_film() -> Json {
     })
 }
 
-/// A salt-spray test, with its clause in an order and what its hours stand on.
+/// A salt-spray test, with its clause in an order and what its hours are on.
 fn spray_facts(spray: Option<&SaltSpray>, (clause, basis): (&str, &str)) -> Json {
     json!({
         "red": spray.and_then(|spray| spray.hours),
@@ -1158,10 +1259,11 @@ fn metal_to_order(case: &Case) -> String {
 
 /// Whether the pieces exist already: they carry a finish, rust or scale.
 fn is_made(at_hand: Option<&Part>) -> bool {
-    at_hand.is_some_and(|part| {
-        !part.present_finish.is_none()
-            || matches!(part.condition, Some(Condition::Rust | Condition::LightScale | Condition::HeavyScale))
-    })
+    at_hand.is_some_and(|part| !part.present_finish.is_none() || has_rust_or_scale(part))
+}
+
+fn has_rust_or_scale(part: &Part) -> bool {
+    matches!(part.condition, Some(Condition::Rust | Condition::LightScale | Condition::HeavyScale))
 }
 
 /// Whether tightening loads the part in a joint, so that a preloading test is done on it.
@@ -1173,19 +1275,25 @@ fn is_tightened(form: Option<Form>) -> bool {
     !matches!(form, None | Some(Form::PlainWasher | Form::Pin | Form::Bracket | Form::Other | Form::SetScrew))
 }
 
-/// The surfaces that a film must not change, in words, and what is inspected on them.
-fn surface_facts(part: &Part) -> Json {
-    let surfaces = part.functional_surfaces.as_deref().unwrap_or_default();
+/// The surfaces that a film must not change, in words, each once.
+fn surface_words(part: &Part) -> String {
     let mut words: Vec<&str> = Vec::new();
-    for surface in surfaces {
+    for surface in part.functional_surfaces.as_deref().unwrap_or_default() {
         if !words.contains(&surface.words()) {
             words.push(surface.words());
         }
     }
+    words.join(", ")
+}
+
+/// The surfaces that a film must not change, and what is inspected on them.
+fn surface_facts(part: &Part) -> Json {
+    let surfaces = part.functional_surfaces.as_deref().unwrap_or_default();
     json!({
-        "text": words.join(", "),
+        "text": surface_words(part),
         "fit": surfaces.contains(&FunctionalSurface::Fit),
         "ground": surfaces.contains(&FunctionalSurface::Ground),
+        "clamped": surfaces.contains(&FunctionalSurface::ClampedFace),
     })
 }
 
@@ -1232,26 +1340,19 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
     )
 }
 
-/// Thread and tolerance before finishing: the brief's, or the usual one; where a finding calls for `other`, that one,
-/// unless the pieces are made already.
-fn thread_work(part: &Part, other: Option<Tolerance>, made: bool) -> Result<Option<ThreadWork>> {
+/// Thread and tolerance before finishing: the one that a finding orders, else the brief's, or the usual one.
+fn thread_work(part: &Part, other: Option<Tolerance>) -> Result<Option<ThreadWork>> {
     if part.form == Some(Form::PlainWasher) {
         return Ok(None);
     }
     let Some(thread) = part.thread_size()? else { return Ok(None) };
-    let mut tolerance = tolerance_of(part, &thread)?;
-    let mut fits = tolerance;
-    if let Some(other) = other {
-        fits = other;
-        if !made {
-            tolerance = other;
-        }
-    }
+    let own = tolerance_of(part, &thread)?;
+    let tolerance = other.unwrap_or(own);
     let room = coating_room(&thread, &tolerance, part.length_mm).map_err(|e| e.within("part"))?;
     Ok(Some(ThreadWork {
         thread,
         tolerance,
-        fits,
+        own,
         given: part.tolerance.is_some(),
         room_um: room.max_local_thickness_um,
     }))

@@ -1,5 +1,7 @@
 //! What to do with a lot whose shade is off, and what a second pass costs.
 
+use std::sync::Arc;
+
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
@@ -41,7 +43,7 @@ pub struct SecondPass {
     /// For the whole lot.
     pub per_lot: f64,
     /// Where it comes from; the lines sum to `per_thousand`.
-    pub lines: Vec<CostLine>,
+    pub lines: Vec<Arc<CostLine>>,
 }
 
 pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
@@ -84,11 +86,17 @@ fn second_pass(job: &Job) -> SecondPass {
     let strip =
         finding(FindingKind::Needs, "papers.second_pass", "strip what is off shade", REPROCESSING).step(step);
     let mut again: Vec<Finding> = vec![strip];
-    again.extend(job.findings().filter(|f| matches!(f.step, Some(Step::MaskThread))).cloned());
+    let comes_again = |f: &&Finding| {
+        matches!(
+            f.step,
+            Some(Step::MaskThread | Step::MaskSurface | Step::BakeHours(_) | Step::RelieveHydrogen)
+        )
+    };
+    again.extend(job.findings().filter(comes_again).cloned());
     // A life without end: the pass alone, no replacements.
     let whole = cost(&job.lot, job.resolved, &again, f64::INFINITY, 1.0, job.catalog);
     let blanks = format!("blanks of {}", job.resolved.metal.name);
-    let mut lines: Vec<CostLine> = whole.lines.into_iter().filter(|line| line.item != blanks).collect();
+    let mut lines: Vec<Arc<CostLine>> = whole.lines.into_iter().filter(|line| line.item != blanks).collect();
     if job.renews || job.treatment().kind == TreatmentKind::Nitrocarburize {
         // nothing is stripped: paid for is the passivate, or the second oxidizing, at the price of the whole
         lines.retain(|line| line.item != "stripping");

@@ -100,7 +100,7 @@ const ON_ARRIVAL: [StepKind; 4] =
     [StepKind::Consent, StepKind::CutThread, StepKind::Receive, StepKind::TrialPiece];
 
 /// Steps that leave the metal bare: cracks show after them.
-const LEAVES_BARE: [StepKind; 10] = [
+const LEAVES_BARE: [StepKind; 11] = [
     StepKind::Consent,
     StepKind::CutThread,
     StepKind::Receive,
@@ -111,6 +111,7 @@ const LEAVES_BARE: [StepKind; 10] = [
     StepKind::Strip,
     StepKind::Derust,
     StepKind::Bake,
+    StepKind::Gauge,
 ];
 
 /// Steps that cover the metal, or that go on in one pass once begun.
@@ -227,6 +228,9 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
         ON_ARRIVAL.iter().position(|kind| *kind == step.kind).unwrap_or(ON_ARRIVAL.len())
     });
     place_masks(&mut steps);
+    if job.marks_surfaces() {
+        keep_blast_off(&mut steps, job.treatment().class.is_some_and(|class| class > 1));
+    }
     place_crack_tests(&mut steps, job.asks("blast") || job.asks("pickle"));
     let mut reasons: Vec<String> = Vec::new();
     for (number, step) in (1..).zip(&mut steps) {
@@ -238,14 +242,36 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     Ok(Route { steps })
 }
 
-/// Puts masks that are ahead of the baths on clean metal, after the first cleaning and its rinses: nothing holds on oil.
+/// Puts masks that are ahead of the baths on clean metal, after the first cleaning, its rinses and an
+/// oven on bare metal: nothing holds on oil.
 fn place_masks(steps: &mut Vec<RouteStep>) {
     let Some(at) = steps.iter().position(|step| step.kind == StepKind::MaskThread) else { return };
     let later = || steps.iter().skip(at);
     let Some(clean) = later().position(|step| step.kind == StepKind::Clean) else { return };
-    let rinses = later().skip(clean + 1).take_while(|step| step.kind == StepKind::Rinse).count();
+    let follows =
+        |step: &&RouteStep| matches!(step.kind, StepKind::Rinse | StepKind::StressRelief | StepKind::Outgas);
+    let rest = later().skip(clean + 1).take_while(follows).count();
     let mask = steps.remove(at);
-    steps.insert(at + clean + rinses, mask);
+    steps.insert(at + clean + rest, mask);
+}
+
+/// What a blast must not touch stays under the masks that are on already, or is covered; where the blast takes the passive
+/// film off for the black, a fit is blasted finely and measured.
+fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool) {
+    let mut masked = false;
+    for step in steps {
+        masked |= step.kind == StepKind::MaskThread;
+        if step.has_hazard(BLASTING) {
+            let said = if masked {
+                "The masks stay on in the blast, so no tumbling: renew damaged ones ahead of the next step."
+            } else if bares_for_black {
+                "Fits and seats with fine bead at low pressure: measure their size before and after on the first article."
+            } else {
+                "Cover the fits, seats and contact faces that the order marks against the blast."
+            };
+            step.instructions.push(Statement::new(said, SURFACES));
+        }
+    }
 }
 
 /// Puts the crack tests where the metal is bare: the first after cleaning, and after blasting or pickling where rust or
@@ -333,10 +359,6 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
             "Keep the head markings (maker, class, lot) legible: blast lightly, and inspect them after it.",
             MARKS,
         ));
-    }
-    if job.marks_surfaces() && step.hazards.iter().any(|code| code == BLASTING) {
-        let cover = "Cover the fits, seats and contact faces that the order marks against the blast.";
-        instructions.push(Statement::new(cover, SURFACES));
     }
     let mut hazards = Vec::new();
     for code in &step.hazards {

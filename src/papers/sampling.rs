@@ -1,7 +1,7 @@
 //! How many parts of a lot to inspect, and what such an inspection can and cannot see.
 //!
 //! - [`plan`]: single sampling, normal inspection, after ISO 2859-1:1999.
-//! - [`zero_acceptance_plan`]: the purchaser sets the number, one failed part refuses the lot
+//! - [`zero_acceptance_plan`]: the purchaser sets the number, one failed part rejects the lot
 //!   (MIL-DTL-13924D).
 //! - [`operating_characteristic`], [`risks`]: what either plan lets pass, exact.
 //! - `SWITCHING_RULES`: when normal inspection ends.
@@ -47,7 +47,7 @@ pub struct Plan {
     pub sample_size: u32,
     /// Largest number of defective parts with which the lot is accepted (Ac).
     pub accept: u32,
-    /// Smallest number of defective parts with which it is refused (Re).
+    /// Smallest number of defective parts with which it is rejected (Re).
     pub reject: u32,
     /// Whether every part of the lot is inspected.
     pub inspect_all: bool,
@@ -70,7 +70,7 @@ impl Plan {
 /// An arrow in the table leads to another row, whose sample size *and* acceptance number both apply. Where
 /// that sample size reaches the lot size, the whole lot is inspected with the same acceptance number.
 ///
-/// The source is firm (`standard`) where the table entry was read in the identical national adoption, and
+/// The source is well supported (`standard`) where the table entry was read in the identical national adoption, and
 /// `from_memory` for the others.
 ///
 /// # Errors
@@ -97,7 +97,7 @@ pub fn plan(lot_size: u32, level: InspectionLevel, aql_pct: f64) -> Result<Plan>
             "aql_pct",
             aql_pct,
             "0.65, 1.0, 1.5, 2.5, 4.0 or 6.5%",
-            "Give one of these, in per cent: 2.5, not 0.025.",
+            "Enter one of these, in per cent: 2.5, not 0.025.",
         )
     })?;
     Ok(Plan {

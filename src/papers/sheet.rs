@@ -7,7 +7,7 @@ use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::order::OrderNote;
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::units::{number, pieces, thousands, time};
-use crate::papers::{DefectClass, Papers, RouteStep, Stage, Units, capital};
+use crate::papers::{DefectClass, Moment, Papers, RouteStep, Stage, Units, capital};
 
 /// A piece of a sheet.
 pub(super) enum Block {
@@ -183,15 +183,24 @@ impl Writer<'_> {
             let least = if let Some(standard) = &plan.salt_spray.standard {
                 format!("{hours:.0} h is the minimum in the table cited {}.", self.mark(standard))
             } else {
+                let share = if passed < 0.995 {
+                    format!("{:.0}%", passed * 100.0)
+                } else {
+                    "more than 99%".to_owned()
+                };
+                let hours = |hours: f64| thousands(&format!("{hours:.0}"));
+                let red = if plan.salt_spray.white_hours.is_some() { " to red rust" } else { "" };
+                let pass = if plan.salt_spray.white_hours.is_some() {
+                    format!(
+                        "{share} of single pieces reach the hours to red rust; of white corrosion no spread is known"
+                    )
+                } else {
+                    format!("{share} of single pieces pass the test")
+                };
                 format!(
-                    "Half of such finishes withstand {:.0} h, 9 in 10 {:.0} h; {} pass the test.",
-                    plan.salt_spray.median_hours,
-                    plan.salt_spray.lower_hours,
-                    if passed < 0.995 {
-                        format!("{:.0}%", passed * 100.0)
-                    } else {
-                        "more than 99%".to_owned()
-                    }
+                    "Half of such finishes withstand {} h{red}, 9 in 10 {} h; {pass}.",
+                    hours(plan.salt_spray.median_hours),
+                    hours(plan.salt_spray.lower_hours),
                 )
             };
             blocks.push(Block::Paragraph(format!(
@@ -226,20 +235,30 @@ impl Writer<'_> {
     }
 
     fn characteristic(&self, plan: &AcceptancePlan, c: &Characteristic) -> String {
-        let how_many = match plan.sample(c.sample) {
+        let how_many = match plan.sample(c.sample).filter(|_| c.panels.is_none()) {
             Some(sample) if sample.plan.inspect_all => "every piece".to_owned(),
             Some(sample) => {
                 format!("{}, accept on {}", pieces(sample.plan.sample_size), sample.plan.accept)
             }
-            None => c.sample.words().to_owned(),
+            None => match c.panels {
+                Some(1) => "1 panel, accept on 0".to_owned(),
+                Some(panels) => format!("{panels} panels, accept on 0"),
+                None => c.sample.words().to_owned(),
+            },
         };
-        let destroyed = if c.destructive { "; tested pieces are destroyed" } else { "" };
+        let when = match (c.panels, c.moment) {
+            (Some(_), Moment::EachLoad) => "on panels that went with each load",
+            (Some(_), _) => "on panels that went with the lot",
+            (None, moment) => moment.words(),
+        };
+        let destroyed =
+            if c.destructive && c.panels.is_none() { "; tested pieces are destroyed" } else { "" };
         let ordered = if c.only_if_ordered { " Only if ordered." } else { "" };
         format!(
             "{} Method: {}. ({}; {how_many}{destroyed}.){ordered}",
             self.cite(&c.test, &c.source),
             c.standard.trim_end_matches('.'),
-            c.moment.words()
+            when
         )
     }
 

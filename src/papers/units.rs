@@ -92,7 +92,7 @@ impl Units {
     }
 
     /// A sentence with its quantities in these units.
-    pub(super) fn sentence(self, text: &str) -> String {
+    pub(crate) fn sentence(self, text: &str) -> String {
         match self {
             Self::Metric => text.to_owned(),
             Self::Inch => in_customary_units(text),

@@ -1,6 +1,8 @@
 //! Which builds are tried: every treatment and usual stack on every base metal in question, or those that the
 //! brief names. None is dropped here; what cannot be used is blocked by a check, with its reason.
 
+use std::collections::HashSet;
+
 use crate::Result;
 use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
 use crate::catalog::Catalog;
@@ -15,7 +17,7 @@ const USUAL_STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
 const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
 /// What a base for paint is shown with.
 const PAINTED: [&str; 2] = ["epoxy_electrocoat", "polyester_powder"];
-/// The trade's default where no supplementary finish is named.
+/// The usual default where no supplementary finish is named.
 pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 
 /// The candidate builds of a brief, and what was assumed to find them.
@@ -64,11 +66,17 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
             builds.extend(wished(wish, &field, &metals, brief, catalog, &mut assumed)?);
             at_most("wants.builds", builds.len(), MOST_BUILDS)?;
         }
+        let mut seen = HashSet::with_capacity(builds.len());
+        let mut first = builds.iter().map(|build| seen.insert(build)).collect::<Vec<_>>().into_iter();
+        builds.retain(|_| first.next().unwrap_or(true));
     } else {
         assumed.push("supplementary finish: none named, so all of the catalog are compared".to_owned());
-        let stacks = catalog.content().stacks.values().map(|stack| &stack.films);
-        let stacks =
-            stacks.map(|films| Ok((films, catalog.films("stacks", films)?))).collect::<Result<Vec<_>>>()?;
+        let mut stacks: Vec<_> = Vec::new();
+        for films in catalog.content().stacks.values().map(|stack| &stack.films) {
+            if !stacks.iter().any(|(known, _)| *known == films) {
+                stacks.push((films, catalog.films("stacks", films)?));
+            }
+        }
         for name in &metals {
             let family = catalog.base_metal(name)?.family;
             for (treatment_name, treatment) in treatments_in_scope(brief, catalog) {
@@ -78,10 +86,6 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         }
     }
     at_most("wants.builds", builds.len(), MOST_BUILDS)?;
-    let mut seen = std::collections::HashSet::with_capacity(builds.len());
-    let mut first: std::vec::IntoIter<bool> =
-        builds.iter().map(|build| seen.insert(build)).collect::<Vec<_>>().into_iter();
-    builds.retain(|_| first.next().unwrap_or(true));
     if builds.is_empty() {
         return Err(invalid(
             "wants.builds",
@@ -93,10 +97,10 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
     Ok((builds, assumed))
 }
 
-/// Refuses builds and base metals of the wants that the catalog does not have, where an answer does not look at them.
+/// Rejects builds and base metals of the wants that the catalog does not have, where an answer does not look at them.
 ///
 /// # Errors
-/// What [`candidates`] refuses in the wants.
+/// What [`candidates`] rejects in the wants.
 pub(crate) fn check_wants(brief: &Brief, catalog: &Catalog) -> Result<()> {
     let named = brief.wants.builds.is_some() || !brief.wants.other_base_metals.is_empty();
     if named { candidates(brief, catalog).map(|_| ()) } else { Ok(()) }
@@ -113,7 +117,7 @@ fn treatments_in_scope<'a>(
 }
 
 /// Whether a stack is tried on a treatment. Black oxide is tried with all, so that the answer can say why not; other
-/// families only on metals that they suit and with films that they accept. What a brief names is blocked by a check
+/// families only on metals for which they are suitable and with films that they accept. What a brief names is blocked by a check
 /// instead.
 fn proposed(family: Family, treatment: &Treatment, films: &[(&str, &Film)]) -> bool {
     !treatment.outside_blackening
@@ -182,7 +186,7 @@ fn wished(
         catalog.treatment(name).map_err(|e| e.within(field))?;
     }
     let films = wish.films.clone().unwrap_or_else(|| {
-        let line = "supplementary finish: none named, so the trade's default: water-displacing oil";
+        let line = "supplementary finish: none named, so the usual default: water-displacing oil";
         if !assumed.iter().any(|known| known == line) {
             assumed.push(line.to_owned());
         }

@@ -2,11 +2,15 @@
 //! them at the end of each median life, discounted.
 
 use std::borrow::Cow;
+use std::sync::{Arc, Mutex, PoisonError};
 
 use serde::{Deserialize, Serialize};
 
+use crate::Result;
+use crate::brief::Brief;
 use crate::catalog::{Catalog, Prices, ResolvedBuild};
 use crate::check::{Finding, Step};
+use crate::error::invalid;
 use crate::evidence::Source;
 use crate::evidence::Value;
 use crate::math::{MOST_REPLACEMENTS, replacements_of};
@@ -27,7 +31,7 @@ pub struct Cost {
     /// How often the parts are replaced within the required years.
     pub replacements: f64,
     /// Where it comes from; the lines sum to `per_thousand`.
-    pub lines: Vec<CostLine>,
+    pub lines: Vec<Arc<CostLine>>,
 }
 
 /// One line of a cost.
@@ -42,6 +46,42 @@ pub struct CostLine {
     pub per_thousand: f64,
     /// Where the price comes from.
     pub source: Source,
+}
+
+/// Lines of purchases, each made once for all builds of a brief that pay it: by the place of its price in the catalog, by
+/// what else its words depend on, and by the amount.
+#[derive(Debug, Default)]
+pub(crate) struct CostLines(Mutex<Vec<(LineKey, Arc<CostLine>)>>);
+
+type LineKey = (usize, u64, u64);
+
+impl CostLines {
+    fn line(
+        &self,
+        item: impl FnOnce() -> Cow<'static, str>,
+        of: u64,
+        per_thousand: f64,
+        price: &Value,
+        catalog: &Catalog,
+    ) -> Arc<CostLine> {
+        let key = (std::ptr::from_ref(price).addr(), of, per_thousand.to_bits());
+        let mut known = self.0.lock().unwrap_or_else(PoisonError::into_inner);
+        if let Some((_, line)) = known.iter().find(|(other, _)| *other == key) {
+            return Arc::clone(line);
+        }
+        let line = line_of(item(), per_thousand, price, catalog);
+        known.push((key, Arc::clone(&line)));
+        line
+    }
+}
+
+fn line_of(item: Cow<'static, str>, per_thousand: f64, price: &Value, catalog: &Catalog) -> Arc<CostLine> {
+    let item = if is_without_price(price, catalog) {
+        [item.as_ref(), AT_RELATIVE_PRICE].concat().into()
+    } else {
+        item
+    };
+    Arc::new(CostLine { item, per_thousand, source: catalog.source(&price.source) })
 }
 
 /// log2(1 + rate) of the yearly discount rate.
@@ -70,6 +110,25 @@ fn is_without_price(price: &Value, catalog: &Catalog) -> bool {
         && catalog.source(&price.source) == Catalog::built_in().source(&price.source)
 }
 
+/// Rejects a limit in a currency where a total is in part at relative prices: no sum of the two is a price.
+pub(crate) fn check_limit(brief: &Brief, bought: &Cost, catalog: &Catalog) -> Result<()> {
+    let Some(limit) = brief.wants.cost_limit_per_thousand.filter(|_| bought.is_relative_in_part(catalog))
+    else {
+        return Ok(());
+    };
+    let labor = "replacement labor";
+    let missing = bought.items_without_price().next().unwrap_or(labor);
+    Err(invalid(
+        "wants.cost_limit_per_thousand",
+        limit,
+        &format!(
+            "a limit where every price is in {}: {missing} has a relative price",
+            catalog.content().prices.currency
+        ),
+        "Enter the missing prices in the catalog, or leave the limit out.",
+    ))
+}
+
 /// The currency of a table of costs: in words that no currency is mistaken for where a price of them is relative.
 pub(crate) fn currency_of(catalog: &Catalog, relative: bool) -> String {
     let currency = &catalog.content().prices.currency;
@@ -93,7 +152,7 @@ const USUAL_LINES: usize = 8;
 /// ```
 ///
 /// Steps count where a finding asks for them. Without finishing there is no lot charge and no inspection. At most
-/// a hundred replacements are counted: what would need more fails at once (`FAILS_AT_ONCE`). The same lines without steps and replacements, for what the trade delivers
+/// a hundred replacements are counted: what would need more fails at once (`FAILS_AT_ONCE`). The same lines without steps and replacements, for what the industry delivers
 /// when nothing is said (water-displacing oil over the usual black of the first base metal), are the yardstick of the
 /// cost criterion.
 pub fn cost(
@@ -105,7 +164,7 @@ pub fn cost(
     catalog: &Catalog,
 ) -> Cost {
     let prices = &catalog.content().prices;
-    let bought = purchase(lot, build, findings, catalog);
+    let bought = purchase(lot, build, findings, catalog, &CostLines::default());
     let (replacements, discounted) =
         replacements_of(required_years / median_years, log2_growth(prices) * median_years);
     let each = bought.per_thousand + 1000.0 * prices.replacement_labour_per_piece.value;
@@ -114,76 +173,65 @@ pub fn cost(
 }
 
 /// What a thousand pieces cost to buy, with the steps that findings add.
-pub(crate) fn purchase(lot: &Lot, build: &ResolvedBuild, findings: &[Finding], catalog: &Catalog) -> Cost {
+pub(crate) fn purchase(
+    lot: &Lot,
+    build: &ResolvedBuild,
+    findings: &[Finding],
+    catalog: &Catalog,
+    known: &CostLines,
+) -> Cost {
     let ResolvedBuild { metal, treatment, films } = build;
     let prices = &catalog.content().prices;
     let mut lines = Vec::with_capacity(USUAL_LINES);
-    let mut line = |item: Cow<'static, str>, per_thousand: f64, price: &Value| {
-        if per_thousand > 0.0 {
-            let item = if is_without_price(price, catalog) {
-                [item.as_ref(), AT_RELATIVE_PRICE].concat().into()
-            } else {
-                item
-            };
-            lines.push(CostLine { item, per_thousand, source: catalog.source(&price.source) });
-        }
-    };
     let kg = 1000.0 * lot.mass_kg;
     let dm2 = 1000.0 * lot.surface_dm2;
 
-    line(
-        ["blanks of ", metal.name.as_str()].concat().into(),
-        kg * prices.blank_per_kg.value * metal.price_factor.value,
-        &prices.blank_per_kg,
-    );
+    let blanks = kg * prices.blank_per_kg.value * metal.price_factor.value;
+    if blanks > 0.0 {
+        let of_metal = std::ptr::from_ref(*metal).addr() as u64;
+        let item = || ["blanks of ", metal.name.as_str()].concat().into();
+        lines.push(known.line(item, of_metal, blanks, &prices.blank_per_kg, catalog));
+    }
     let mut finishing = 0.0;
-    let mut charge = |item: Cow<'static, str>, amount: f64, price: &Value| {
+    let mut charge = |item: &str, hours: Option<f64>, amount: f64, price: &Value| {
         finishing += amount;
-        line(item, amount, price);
+        if amount > 0.0 {
+            let words = || match hours {
+                Some(hours) => format!("{item} {hours} h").into(),
+                None => item.to_owned().into(),
+            };
+            lines.push(known.line(words, hours.unwrap_or_default().to_bits(), amount, price, catalog));
+        }
     };
     for finding in findings {
-        match finding.step {
-            Some(Step::StripInAcid | Step::StripWithoutAcid) => {
-                charge("stripping".into(), kg * prices.strip_per_kg.value, &prices.strip_per_kg);
-            }
-            Some(Step::Pickle) => {
-                charge("pickling".into(), kg * prices.pickle_per_kg.value, &prices.pickle_per_kg);
-            }
-            Some(Step::Blast) => {
-                charge("blasting".into(), kg * prices.blast_per_kg.value, &prices.blast_per_kg);
-            }
-            Some(Step::BakeHours(hours)) => {
-                charge(
-                    format!("baking {hours} h").into(),
-                    kg * prices.bake_per_kg.value,
-                    &prices.bake_per_kg,
-                );
-            }
-            Some(Step::MaskThread) => {
-                charge("masking".into(), 1000.0 * prices.mask_per_piece.value, &prices.mask_per_piece);
-            }
-            Some(Step::InsertAfterwards) => {
-                charge(
-                    "fitting inserts".into(),
-                    1000.0 * prices.insert_per_piece.value,
-                    &prices.insert_per_piece,
-                );
-            }
-            _ => {}
-        }
+        let (item, hours, amount, price) = match finding.step {
+            Some(Step::StripInAcid | Step::StripWithoutAcid) => ("stripping", None, kg, &prices.strip_per_kg),
+            Some(Step::Pickle) => ("pickling", None, kg, &prices.pickle_per_kg),
+            Some(Step::Blast) => ("blasting", None, kg, &prices.blast_per_kg),
+            Some(Step::BakeHours(hours)) => ("baking", Some(hours), kg, &prices.bake_per_kg),
+            Some(Step::MaskThread) => ("masking", None, 1000.0, &prices.mask_per_piece),
+            Some(Step::InsertAfterwards) => ("fitting inserts", None, 1000.0, &prices.insert_per_piece),
+            _ => continue,
+        };
+        charge(item, hours, amount * price.value, price);
     }
-    charge(treatment.name.clone().into(), kg * treatment.price_per_kg.value, &treatment.price_per_kg);
+    charge(&treatment.name, None, kg * treatment.price_per_kg.value, &treatment.price_per_kg);
     for (_, film) in films {
-        charge(film.name.clone().into(), dm2 * film.price_per_dm2.value, &film.price_per_dm2);
+        charge(&film.name, None, dm2 * film.price_per_dm2.value, &film.price_per_dm2);
     }
     if finishing > 0.0 {
-        let least = prices.minimum_lot_charge.value * 1000.0 / lot.pieces;
-        line("top-up to the minimum lot charge".into(), least - finishing, &prices.minimum_lot_charge);
-        line(
-            "inspection of the lot".into(),
-            prices.inspection_per_lot.value * 1000.0 / lot.pieces,
-            &prices.inspection_per_lot,
-        );
+        let of_lot = |price: &Value| price.value * 1000.0 / lot.pieces;
+        let top_up = of_lot(&prices.minimum_lot_charge) - finishing;
+        if top_up > 0.0 {
+            // another one for nearly every build
+            let item = "top-up to the minimum lot charge".into();
+            lines.push(line_of(item, top_up, &prices.minimum_lot_charge, catalog));
+        }
+        let inspection = of_lot(&prices.inspection_per_lot);
+        if inspection > 0.0 {
+            let item = || "inspection of the lot".into();
+            lines.push(known.line(item, 0, inspection, &prices.inspection_per_lot, catalog));
+        }
     }
     let purchase: f64 = lines.iter().map(|l| l.per_thousand).sum();
 
@@ -243,9 +291,7 @@ impl Cost {
                 format!("{replacements} replacement{s} with labor, discounted")
             };
             let labor = &catalog.content().prices.replacement_labour_per_piece;
-            let item = if is_without_price(labor, catalog) { item + AT_RELATIVE_PRICE } else { item };
-            let source = catalog.source(&labor.source);
-            self.lines.push(CostLine { item: item.into(), per_thousand: follow_on, source });
+            self.lines.push(line_of(item.into(), follow_on, labor, catalog));
         }
         self.lines.shrink_to_fit();
         Self { per_thousand: total, replacements, ..self }.with_its_currency()

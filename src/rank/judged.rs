@@ -8,11 +8,11 @@ use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
 use crate::check::{Case, Inquiry, LookedAt, blocking_rules, findings};
 use crate::finish::Build;
-use crate::life::{Found, Life, Site, found_of, site_of};
+use crate::life::{Found, Life, Lives, Site, found_of, site_of};
 use crate::rank::order::Burden;
 use crate::rank::ranking::reference_cost;
 use crate::rank::score::{Fixed, ScoreScale, Scored, fixed_desirabilities};
-use crate::rank::{Lot, purchase};
+use crate::rank::{CostLines, Lot, check_limit, purchase};
 
 /// Sets of judged builds that are kept, the ones used last (assumption): a table goes through few at a time.
 const MOST_KEPT: usize = 16;
@@ -122,9 +122,10 @@ impl JudgedBuilds {
         let scale = ScoreScale::of(brief, reference_cost(brief, lot, catalog)?, &catalog.content().prices);
         let inquiry = Inquiry::of(brief, catalog)?;
         let mut judged = Vec::with_capacity(builds.len());
+        let (lines, lives) = (CostLines::default(), Lives::new(exposure, &brief.part, catalog));
         for build in builds {
             let resolved = catalog.resolve(build)?;
-            let life = Life::of(exposure, &brief.part, &resolved, catalog)?;
+            let life = lives.of(&resolved)?;
             let case = Case {
                 inquiry: &inquiry,
                 exposure,
@@ -134,9 +135,11 @@ impl JudgedBuilds {
                 films: &resolved.films,
             };
             let findings = findings(&case)?;
-            let bought = purchase(lot, &resolved, &findings, catalog).per_thousand;
+            let bought = purchase(lot, &resolved, &findings, catalog, &lines);
+            check_limit(inquiry.brief(), &bought, catalog)?;
             let blocked_by: Vec<String> = blocking_rules(&findings).into_iter().map(str::to_owned).collect();
-            let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought, !blocked_by.is_empty());
+            let fixed =
+                Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, !blocked_by.is_empty());
             let burden = Burden::of(resolved.treatment, &findings);
             judged.push(JudgedBuild { blocked_by, burden, fixed, life });
         }

@@ -48,7 +48,7 @@ pub(crate) use candidates::{check_wants, outside_builds};
 #[cfg(feature = "report")]
 pub(crate) use cost::IN_PART;
 pub use cost::{Cost, CostLine, cost};
-pub(crate) use cost::{FAILS_AT_ONCE, currency_of, log2_growth, purchase};
+pub(crate) use cost::{CostLines, FAILS_AT_ONCE, check_limit, currency_of, log2_growth, purchase};
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 #[cfg(feature = "report")]

@@ -2,7 +2,7 @@
 //!
 //! Open before blocked, then by score. Scores nearer to the best of them than [`TIE`] share its rank; among them the
 //! options without a hexavalent chromium bath come first, then those with fewer dangers, with fewer and milder findings, the
-//! likelier (below [`UNLIKELY`] all are alike), the cheaper, and last in the order of their names.
+//! likelier by whole percent (below [`UNLIKELY`] all are alike), the cheaper, and last in the order of their names.
 
 use std::cmp::Ordering;
 
@@ -105,9 +105,9 @@ impl Standing {
         self.blocked.cmp(&other.blocked).then(other.score.total_cmp(&self.score))
     }
 
-    /// The probability as far as it tells options apart.
+    /// The probability as far as it tells options apart: in the whole percent that answers print.
     fn likelihood(&self) -> f64 {
-        if self.probability_ok < UNLIKELY { 0.0 } else { self.probability_ok }
+        if self.probability_ok < UNLIKELY { 0.0 } else { (100.0 * self.probability_ok).round() }
     }
 
     /// What settles a tie.
@@ -122,7 +122,7 @@ impl Standing {
 /// An option's place before the order, and its rank, which those that tie share; none for a blocked one.
 pub(crate) type Ranked = (usize, Option<u32>);
 
-/// The order of options that stand in the order of their names.
+/// The order of options that are in the order of their names.
 pub(crate) fn order(standings: &[Standing]) -> Vec<Ranked> {
     let at = |place: usize| standings.get(place).copied().unwrap_or_default();
     let mut places: Vec<usize> = (0..standings.len()).collect();
@@ -203,6 +203,15 @@ mod tests {
         let options =
             [standing(0.5, 1, 2.7e-8, 9.0), standing(0.5, 1, 1.6e-9, 7.0), standing(0.5, 1, 0.01, 99.0)];
         assert_eq!(order(&options), [(2, Some(1)), (1, Some(1)), (0, Some(1))]);
+    }
+
+    /// 99.55 and 99.54% print alike, and nobody pays more for the difference; 83 against 74% stands.
+    #[test]
+    fn probabilities_that_print_alike_tie_and_cost_settles() {
+        let options = [standing(0.5, 0, 0.9955, 19.57), standing(0.5, 0, 0.9954, 18.93)];
+        assert_eq!(order(&options), [(1, Some(1)), (0, Some(1))]);
+        let options = [standing(0.5, 0, 0.83, 19.57), standing(0.5, 0, 0.74, 18.93)];
+        assert_eq!(order(&options), [(0, Some(1)), (1, Some(1))]);
     }
 
     #[test]

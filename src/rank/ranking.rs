@@ -11,14 +11,14 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
-    first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
+    Case, Finding, FindingKind, Inquiry, PartThread, YEARS_OF_A_FIT, blocking_rules, dangers, finding,
+    findings, first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
 use crate::finish::Build;
 use crate::life::{
-    ATMOSPHERE, Life, Outlook, Site, SiteInputs, VarianceShare, factor_in_words, outlook_of, site_of,
+    ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, VarianceShare, factor_in_words, outlook_of, site_of,
 };
 use crate::metal::Family;
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
@@ -27,7 +27,7 @@ use crate::rank::order::{Burden, Standing, TIE, order};
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
-use crate::rank::{Cost, Lot, Score, candidates, pareto, purchase};
+use crate::rank::{Cost, CostLines, Lot, Score, candidates, check_limit, pareto, purchase};
 
 /// The schema of a ranking written by this version.
 pub const RANKING_SCHEMA: &str = "overcoat.ranking.v1";
@@ -77,7 +77,7 @@ pub struct Ranking {
     /// Share of moved weights and spreads at which #1 stays first; none without an open build, or where several
     /// share the first rank.
     pub stability: Option<f64>,
-    /// The least firm numbers behind the best build, and what share of its uncertainty they carry.
+    /// The least supported numbers behind the best build, and what share of its uncertainty they carry.
     pub weakest_link: Option<String>,
     /// Name of the catalog.
     pub catalog: String,
@@ -125,7 +125,7 @@ pub struct RankedOption {
     pub blocked: bool,
     /// Whether it meets the probability asked for.
     pub met: bool,
-    /// Whether it is what the trade delivers on the first base metal when nothing is said.
+    /// Whether it is what is delivered on the first base metal when nothing is specified.
     pub trade_default: bool,
     /// Whether its treatment belongs to another family than blackening, for example black zinc.
     #[serde(default)]
@@ -225,7 +225,7 @@ impl Ranking {
         self.options.iter().filter(|option| option.rank == Some(1)).count()
     }
 
-    /// How firm #1 is, in one sentence; none where there is nothing to be before.
+    /// How well supported #1 is, in one sentence; none where there is nothing to be before.
     #[cfg(feature = "report")]
     pub(crate) fn firmness(&self) -> Option<String> {
         firmness(&self.options, self.stability)
@@ -294,7 +294,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.push("parts arrive oily, free of rust and scale".to_owned());
     }
     if brief.wants.weights.is_none() {
-        assumed.push("criterion weights: the usual ones".to_owned());
+        assumed.push("criterion weights: those built in".to_owned());
     }
 
     assumed.extend(taken_for_granted(&question.inquiry, &builds));
@@ -328,7 +328,7 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
 /// What is compared besides black oxide, and what no catalog entry describes.
 fn scope(brief: &Brief) -> String {
     let outside = if brief.wants.looks_outside_blackening() {
-        "black zinc, zinc-nickel, zinc flake, phosphate, nitrocarburizing and anodizing are compared where they suit the \
+        "black zinc, zinc-nickel, zinc flake, phosphate, nitrocarburizing and anodizing are compared where they are rated for the \
          metal, marked as outside blackening"
     } else {
         "other black finishes than black oxide are left out, as the brief says"
@@ -339,7 +339,7 @@ fn scope(brief: &Brief) -> String {
     )
 }
 
-/// What the trade delivers on the brief's first base metal when nothing is said; buying it is the yardstick of
+/// What is delivered on the brief's first base metal when nothing is specified; buying it is the yardstick of
 /// the cost criterion. It does not look at the builds compared, so that none of them can move the score of
 /// another.
 fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
@@ -348,13 +348,13 @@ fn trade_default(brief: &Brief, catalog: &Catalog) -> Result<Build> {
     Ok(Build::new(metal, default_treatment(stainless), [DEFAULT_FILM]))
 }
 
-/// What the trade's default costs to buy: the yardstick of the cost criterion.
+/// What the usual default costs to buy: the yardstick of the cost criterion.
 pub(crate) fn reference_cost(brief: &Brief, lot: &Lot, catalog: &Catalog) -> Result<f64> {
     let usual = trade_default(brief, catalog)?;
-    Ok(purchase(lot, &catalog.resolve(&usual)?, &[], catalog).per_thousand)
+    Ok(purchase(lot, &catalog.resolve(&usual)?, &[], catalog, &CostLines::default()).per_thousand)
 }
 
-/// The treatment that the trade delivers when nothing is said.
+/// The treatment that is delivered when nothing is specified.
 pub(crate) fn default_treatment(stainless: bool) -> &'static str {
     if stainless { "stainless_alkaline" } else { "hot_alkaline" }
 }
@@ -369,6 +369,8 @@ pub(crate) struct Question<'a> {
     site: Site,
     lot: Lot,
     scale: ScoreScale,
+    lines: CostLines,
+    lives: Lives<'a>,
     /// Lives met so far with their outlooks, by their digest.
     outlooks: Mutex<HashMap<u64, Vec<Known>>>,
 }
@@ -393,6 +395,8 @@ impl<'a> Question<'a> {
             site: Site::of(&inputs),
             lot,
             scale,
+            lines: CostLines::default(),
+            lives: Lives::new(exposure, &brief.part, catalog),
             outlooks: Mutex::default(),
         })
     }
@@ -410,29 +414,25 @@ impl<'a> Question<'a> {
     /// As [`option`](Self::option), of a build whose life was changed.
     pub(crate) fn option_with(&self, build: Build, change: impl FnOnce(&mut Life)) -> Result<RankedOption> {
         self.option_lasting(build, |resolved| {
-            let mut life = self.life(resolved)?;
+            let mut life = self.lives.of(resolved)?;
             change(&mut life);
-            Ok(Arc::new(self.outlook_of(life)))
+            Ok(Arc::new(self.outlook_of(&life)))
         })
     }
 
-    fn life(&self, build: &ResolvedBuild) -> Result<Life> {
-        Life::of(self.exposure, &self.brief().part, build, self.inquiry.catalog())
-    }
-
-    fn outlook_of(&self, life: Life) -> Outlook {
+    fn outlook_of(&self, life: &Life) -> Outlook {
         outlook_of(life, &self.inputs, &self.site, self.exposure.required_years)
     }
 
     /// The outlook of a build, worked out once for builds whose lives are the same.
     fn outlook(&self, build: &ResolvedBuild) -> Result<Arc<Outlook>> {
-        let life = self.life(build)?;
+        let life = self.lives.of(build)?;
         let mut known = self.outlooks.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = known.entry(life.digest()).or_default();
         if let Some((_, outlook)) = alike.iter().find(|(known, _)| *known == life) {
             return Ok(Arc::clone(outlook));
         }
-        let outlook = Arc::new(self.outlook_of(life.clone()));
+        let outlook = Arc::new(self.outlook_of(&life));
         alike.push((life, Arc::clone(&outlook)));
         Ok(outlook)
     }
@@ -442,14 +442,15 @@ impl<'a> Question<'a> {
         build: Build,
         outlook: impl FnOnce(&ResolvedBuild) -> Result<Arc<Outlook>>,
     ) -> Result<RankedOption> {
-        let Self { inquiry, exposure, lot, scale, .. } = self;
+        let Self { inquiry, exposure, lot, scale, lines, .. } = self;
         let catalog = inquiry.catalog();
         let resolved = catalog.resolve(&build)?;
         let outlook = outlook(&resolved)?;
         let ResolvedBuild { metal, treatment, films } = &resolved;
         let case = Case { inquiry, exposure, build: &build, metal, treatment, films };
         let mut findings = findings(&case)?;
-        let bought = purchase(lot, &resolved, &findings, catalog);
+        let bought = purchase(lot, &resolved, &findings, catalog, lines);
+        check_limit(inquiry.brief(), &bought, catalog)?;
         let fixed_desirabilities = fixed_desirabilities(&case)?;
         let mut blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
         let fixed = Fixed::new(fixed_desirabilities, scale, bought.per_thousand, blocked);
@@ -461,11 +462,12 @@ impl<'a> Question<'a> {
             && scored.beyond_limit
         {
             blocked = true;
-            let message = format!("{} over the required years; the limit is {limit}", cost.in_words());
+            let message =
+                format!("The cost is {} over the required years; the limit is {limit}", cost.in_words());
             let source = catalog.source(&catalog.content().prices.blank_per_kg.source);
             findings.push(
                 finding(FindingKind::Blocks, COST_LIMIT, message, source)
-                    .remedy("Raise the limit or accept a shorter life."),
+                    .remedy("Raise the limit, or require fewer years."),
             );
         }
         if found.is_beyond_evidence(exposure.required_years) {
@@ -482,7 +484,7 @@ impl<'a> Question<'a> {
         if exposure.heat_continuous_c > AMBIENT_C && self.brief().duty.cold_share.is_none() {
             let message = format!(
                 "The years give no credit for dryness at {} °C: for how much of the year the part is cold is not given",
-                exposure.heat_continuous_c
+                (10.0 * exposure.heat_continuous_c).round() / 10.0
             );
             findings.push(
                 finding(FindingKind::Notes, "outlook.dry_in_heat", message, COLD_SHARE)
@@ -633,7 +635,7 @@ fn explain(
     }
 }
 
-/// How firm #1 is, in one sentence; none where there is nothing to be before.
+/// How well supported #1 is, in one sentence; none where there is nothing to be before.
 fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> {
     let open = options.iter().filter(|option| !option.blocked).count();
     if open < 2 {
@@ -678,7 +680,7 @@ pub(crate) fn spread_in_words(outlook: &Outlook, in_words: impl Fn(&str) -> Stri
     })
 }
 
-/// Where the spread comes from, and the least firm number of the finish: what the layers withstand and how they age, or
+/// Where the spread comes from, and the least supported number of the finish: what the layers withstand and how they age, or
 /// the salt that a stainless grade withstands.
 fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
     let weakest = outlook
@@ -785,7 +787,7 @@ fn verdict(
         None => sentences.push(match common_reason(ranking) {
             Some(reason) => format!("No {scope} can be used: {reason}"),
             None => {
-                format!("No {scope} can be used: every one is blocked, and the reasons stand beside each.")
+                format!("No {scope} can be used: every one is blocked, and the reasons are beside each.")
             }
         }),
         Some(best) => {
@@ -882,12 +884,18 @@ fn own_records(options: &[&RankedOption], catalog: &Catalog) -> Vec<String> {
     said
 }
 
-/// That the dangers of an option are to be settled before it is ordered; none where it has none.
+/// What the promise of an option leaves out: that its dangers are to be settled before it is ordered, and that a fit wears
+/// bare; none where it leaves nothing out.
 pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
-    match option.findings.iter().filter(|finding| finding.is_danger()).count() {
-        0 => None,
-        1 => Some("Resolve its danger before you order."),
-        _ => Some("Resolve its dangers before you order."),
+    let dangers = option.findings.iter().filter(|finding| finding.is_danger()).count();
+    let fit = option.findings.iter().any(|finding| finding.rule == YEARS_OF_A_FIT);
+    match (dangers, fit) {
+        (0, false) => None,
+        (0, true) => Some("Not for its fit, which wears bare."),
+        (1, false) => Some("Resolve its danger before you order."),
+        (1, true) => Some("Not for its fit, which wears bare. Resolve its danger before you order."),
+        (_, false) => Some("Resolve its dangers before you order."),
+        (_, true) => Some("Not for its fit, which wears bare. Resolve its dangers before you order."),
     }
 }
 
@@ -1059,14 +1067,16 @@ mod tests {
     #[test]
     fn the_weakest_link_weighs_the_air_against_the_finish() {
         use crate::evidence::Firmness;
-        use crate::life::{Basis, LogCubic};
+        use crate::life::{Basis, LogCubic, UncertainFactor};
         let guess = || Source::assumption("a guess");
         let link = |shares: &[(&'static str, f64, Source)]| {
             let shares = shares.iter().map(|(factor, share, source)| VarianceShare {
-                factor: (*factor).into(),
                 share: *share,
-                log_sd: 0.5,
-                source: source.clone(),
+                of: Arc::new(UncertainFactor {
+                    factor: (*factor).into(),
+                    log_sd: 0.5,
+                    source: source.clone(),
+                }),
             });
             let outlook = Outlook {
                 median_years: 5.0,

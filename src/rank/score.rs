@@ -42,7 +42,7 @@ pub(crate) const DESIRABILITY: Source = Source::paper(
 
 /// Probability taken as the aim where the brief names none (assumption).
 pub(crate) const USUAL_TARGET: f64 = 0.9;
-/// Cost over the trade's default at which the criterion reaches its floor (assumption).
+/// Cost over the usual default at which the criterion reaches its floor (assumption).
 const COST_SPAN: f64 = 20.0;
 /// Floor of the cost criterion where the brief sets no limit (assumption).
 const COST_FLOOR: f64 = 0.05;
@@ -139,7 +139,7 @@ fn log2_floored<const FUSED: bool>(x: f64) -> f64 {
 }
 
 impl ScoreScale {
-    /// `reference_cost` is what the trade's default costs to buy on the brief's first base metal.
+    /// `reference_cost` is what the usual default costs to buy on the brief's first base metal.
     pub(crate) fn of(brief: &Brief, reference_cost: f64, prices: &Prices) -> Self {
         let cost = CostScale::of(brief, reference_cost);
         let target = brief.wants.target_probability.unwrap_or(USUAL_TARGET);

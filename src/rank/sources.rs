@@ -1,6 +1,7 @@
 //! Every source that an answer is based on: those of its formulas and constants, and of the catalog's numbers.
 
 use std::collections::BTreeSet;
+use std::sync::Arc;
 
 use crate::atmosphere::Shelter;
 use crate::atmosphere::chloride::{ROAD_SALT_SOURCE, SEA_CHLORIDE_SOURCE};
@@ -41,7 +42,7 @@ pub(super) fn sources_of(
     catalog: &Catalog,
 ) -> Vec<Source> {
     let formulas = formulas(options, brief, exposure, catalog);
-    // The same text stands beside hundreds of numbers: passed over where one was met that lies in the same place.
+    // The same text is beside hundreds of numbers: passed over where one was met that is in the same place.
     let mut sources: BTreeSet<&Source> = BTreeSet::new();
     let mut met_lately = vec![None; 1024];
     let mut meet = |source: &'_ Source| -> bool {
@@ -53,15 +54,19 @@ pub(super) fn sources_of(
         let same = Some((place, citation.len(), *firmness));
         slot.is_none_or(|slot| std::mem::replace(slot, same) != same)
     };
+    // so are factors and findings of builds that share them, each by its own place
+    let mut shared = vec![0; 4096];
+    let mut meet_shared = |place: usize| {
+        let slot = shared.get_mut(place.wrapping_mul(0x9E37_79B9) >> 8 & 4095);
+        slot.is_none_or(|slot| std::mem::replace(slot, place) != place)
+    };
     for option in options {
-        let shares = option.outlook.variance_shares.iter().map(|v| &v.source);
-        let findings = option.findings.iter().map(|f| &f.source);
-        let lines = option.cost.lines.iter().map(|l| &l.source);
-        for source in shares.chain(findings).chain(lines).chain([&option.outlook.horizon_source]) {
-            if meet(source) {
-                sources.insert(source);
-            }
-        }
+        let shares = option.outlook.variance_shares.iter().map(|v| (Arc::as_ptr(&v.of).addr(), &v.source));
+        let findings = option.findings.iter().map(|f| (std::ptr::from_ref(&**f).addr(), &f.source));
+        let shared = shares.chain(findings).filter(|(place, _)| meet_shared(*place));
+        let lines = option.cost.lines.iter().map(|line| &line.source);
+        let own = lines.chain([&option.outlook.horizon_source]);
+        sources.extend(shared.map(|(_, source)| source).chain(own).filter(|source| meet(source)));
     }
     let numbers = numbers(options, exposure, catalog);
     sources.extend(numbers.iter().filter_map(|key| catalog.content().sources.get(*key)));

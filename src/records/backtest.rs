@@ -149,7 +149,7 @@ impl Placed {
 
 fn place(case: &PredictedRecord) -> Result<Placed> {
     let PredictedRecord { predicted, never_fails, .. } = case;
-    let median = "Give the logarithm of the median years.";
+    let median = "Enter the logarithm of the median years.";
     within("predicted.constant", predicted.constant, -50.0, 50.0, "", median)?;
     within(
         "predicted.linear",
@@ -157,9 +157,9 @@ fn place(case: &PredictedRecord) -> Result<Placed> {
         1e-3,
         10.0,
         "",
-        "Give the spread of the prediction, above 0.",
+        "Enter the spread of the prediction, above 0.",
     )?;
-    within("never_fails", *never_fails, 0.0, 1.0 - 1e-9, "", "Give the share that never fails.")?;
+    within("never_fails", *never_fails, 0.0, 1.0 - 1e-9, "", "Enter the share that never fails.")?;
     let row = case.seen.row()?;
     let normal = Distribution::Lognormal;
     let fails = 1.0 - never_fails;

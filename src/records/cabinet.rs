@@ -90,7 +90,7 @@ pub fn check_cabinet(run: &ReferenceRun) -> Result<CabinetCheck> {
             "mass_losses_g_m2",
             "empty",
             "one loss or more",
-            "Give the loss of each reference specimen, or leave the cabinet out.",
+            "Enter the loss of each reference specimen, or leave the cabinet out.",
         ));
     }
     for (i, loss) in losses.iter().enumerate() {
@@ -100,7 +100,7 @@ pub fn check_cabinet(run: &ReferenceRun) -> Result<CabinetCheck> {
             1.0,
             1000.0,
             "g/m²",
-            "Give the mass loss in 48 h over the exposed area of the specimen.",
+            "Enter the mass loss in 48 h over the exposed area of the specimen.",
         )?;
     }
     let mean = losses.iter().sum::<f64>() / losses.len() as f64;
@@ -122,8 +122,8 @@ pub fn check_cabinet(run: &ReferenceRun) -> Result<CabinetCheck> {
 /// (`CABINET_CORRECTION`).
 ///
 /// # Errors
-/// Records that [`check_records`](super::check_records) refuses; a cabinet with two reference runs; and what
-/// [`check_cabinet`] refuses.
+/// Records that [`check_records`](super::check_records) rejects; a cabinet with two reference runs; and what
+/// [`check_cabinet`] rejects.
 ///
 /// ```
 /// use overcoat::records::{correct_for_cabinets, Record, ReferenceRun};

@@ -175,7 +175,7 @@ pub fn backtest_parts(parts: &[FieldPart], catalog: &Catalog) -> Result<PartsBac
     let intact = parts.iter().filter(|part| part.seen.outcome == Outcome::Intact).count();
     if 2 * intact > parts.len() {
         remarks.push(format!(
-            "{intact} of {} rows are intact: coverage and calibration look honest whatever was predicted; go by the \
+            "{intact} of {} rows are intact: coverage and calibration look good whatever was predicted; go by the \
              log score",
             parts.len()
         ));
@@ -332,7 +332,7 @@ mod tests {
         assert!((typical.log_sd - variance.sqrt()).abs() < 1e-12);
     }
 
-    /// Fewer than ten sites are few; more than half intact makes anything look honest.
+    /// Fewer than ten sites are few; more than half intact makes anything look well calibrated.
     #[test]
     fn few_sites_and_many_intact_parts_are_remarked() {
         let remarks = |sites: usize, intact: usize| {

@@ -21,7 +21,7 @@ use crate::evidence::Source;
 use crate::evidence::Value;
 use crate::evidence::{Observation, Preparation, Test, observations};
 use crate::finish::{Build, Film, Treatment};
-use crate::life::{Curves, Life, Site, THICKNESS_EXPONENT, dose_um_per_hour, site_of};
+use crate::life::{Curves, Lives, Site, THICKNESS_EXPONENT, dose_um_per_hour, site_of};
 use crate::math::cubic::{LogCubic, WEIGHTS};
 use crate::math::{Z90, linear, normal_cdf_of};
 
@@ -167,7 +167,7 @@ pub struct LeftOut {
     pub predicted: f64,
     /// ln SD of the prediction, that of the observation within its kind included.
     pub log_sd: f64,
-    /// Where the observation, or its bound, lies in the prediction: 0 to 1.
+    /// Where the observation, or its bound, is in the prediction: 0 to 1.
     pub place: f64,
 }
 
@@ -306,7 +306,7 @@ impl<'a> Subject<'a> {
             (_, Some((brief, exposure))) => {
                 let metal = catalog.base_metal(&build.base_metal)?;
                 let resolved = ResolvedBuild { metal, treatment: &treatment, films };
-                let life = Life::of(exposure, &brief.part, &resolved, catalog)?;
+                let life = Lives::new(exposure, &brief.part, catalog).of(&resolved)?;
                 let site = Site::of(&site_of(exposure));
                 let curve = Curves::new(&life, WEIGHTS).at_one(&life, &site).curve;
                 Ok(curve.quantile(observation.quantile.unwrap_or(0.5)).ln())

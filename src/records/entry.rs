@@ -59,9 +59,9 @@ impl Estimate {
     }
 
     fn check(&self) -> Result<()> {
-        within("median", self.median, f64::MIN_POSITIVE, 1e6, "", "Give a median above 0.")?;
-        within("median_log_se", self.median_log_se, 1e-6, 3.0, "", "Give the standard error of ln median.")?;
-        within("between_log_sd", self.between_log_sd, 0.0, 3.0, "", "Give the spread between panels.")
+        within("median", self.median, f64::MIN_POSITIVE, 1e6, "", "Enter a median above 0.")?;
+        within("median_log_se", self.median_log_se, 1e-6, 3.0, "", "Enter the standard error of ln median.")?;
+        within("between_log_sd", self.between_log_sd, 0.0, 3.0, "", "Enter the spread between panels.")
             .map(|_| ())
     }
 
@@ -106,7 +106,7 @@ impl From<&PriorFit> for Estimate {
             failed: fit.failed,
             lots: None,
             fit: format!(
-                "lognormal, prior {} h counting for {} panels",
+                "lognormal; the catalog's {} h with the weight of {} panels",
                 rounded(fit.prior.median_hours),
                 fit.prior.panels
             ),
@@ -131,7 +131,7 @@ impl From<&LotEffect> for Estimate {
 /// Number of lots named in records, for an estimate that does not know it.
 ///
 /// # Errors
-/// Records that [`check_records`](super::check_records) refuses.
+/// Records that [`check_records`](super::check_records) rejects.
 ///
 /// ```
 /// use overcoat::records::{lots_of, Record};
@@ -238,7 +238,7 @@ pub fn catalog_entry(
     let document =
         json!({"schema": CATALOG_SCHEMA, "name": provenance.catalog, "sources": sources, "films": films});
     let text = format!("{document:#}\n");
-    // What does not fit a catalog is refused here and not by whoever reads it.
+    // What does not fit a catalog is rejected here and not by whoever reads it.
     catalog.extended(&text).map(|_| text)
 }
 

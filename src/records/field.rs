@@ -76,7 +76,7 @@ impl FieldRecord {
     pub(super) fn row(&self) -> Result<Row> {
         let zero_allowed = self.outcome == Outcome::Between;
         let low = if zero_allowed { 0.0 } else { 1e-3 };
-        within("years", self.years, low, 200.0, "years", "Give the years in service.")?;
+        within("years", self.years, low, 200.0, "years", "Enter the years in service.")?;
         within("weight", self.weight, 1e-6, 1e9, "parts", "Say how many parts the record counts for.")?;
         let high = match (self.outcome, self.until_years) {
             (Outcome::Failed, None) => self.years,
@@ -272,9 +272,9 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
     for (field, spread) in
         [("capacity_h.log_sd", belief.capacity_h.log_sd), ("field_factor.log_sd", belief.field_factor.log_sd)]
     {
-        within(field, spread, 0.0, 3.0, "", "Give the spread of the logarithm.")?;
+        within(field, spread, 0.0, 3.0, "", "Enter the spread of the logarithm.")?;
     }
-    within("part_log_sd", belief.part_log_sd, 0.01, 3.0, "", "Give the spread between parts of one place.")?;
+    within("part_log_sd", belief.part_log_sd, 0.01, 3.0, "", "Enter the spread between parts of one place.")?;
     if places.is_empty() {
         return Err(no_place());
     }
@@ -410,7 +410,7 @@ pub fn update_by_shelter(
 }
 
 fn no_place() -> crate::Error {
-    invalid("places", "none", "one place or more", "Give the places with their records.")
+    invalid("places", "none", "one place or more", "Enter the places with their records.")
 }
 
 /// Takes in the records of one place. Their location is the sum of the three unknowns and of the place's own error;

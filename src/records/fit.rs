@@ -70,7 +70,7 @@ pub struct Bounds {
 /// under 1e-10. Weights multiply the logarithms.
 ///
 /// # Errors
-/// Records that [`check_records`](super::check_records) refuses; records that have no maximum: none failed, all
+/// Records that [`check_records`](super::check_records) rejects; records that have no maximum: none failed, all
 /// had failed at the first inspection, one time would explain all of them, or early parts rusted and late ones
 /// did not. The error says what to do.
 ///
@@ -93,8 +93,8 @@ pub fn fit(records: &[Record], distribution: Distribution) -> Result<Fit> {
     let mut remarks = Vec::new();
     if failed + between < FEW {
         remarks.push(format!(
-            "{} failures: the bounds are rough and too narrow; use the catalog as prior",
-            failed + between
+            "{}: the bounds are rough and too narrow; use the catalog as prior",
+            failures_in_words(failed + between)
         ));
     }
     Ok(Fit {
@@ -111,6 +111,10 @@ pub fn fit(records: &[Record], distribution: Distribution) -> Result<Fit> {
         intact,
         remarks,
     })
+}
+
+fn failures_in_words(count: usize) -> String {
+    if count == 1 { "1 failure".to_owned() } else { format!("{count} failures") }
 }
 
 /// Inverse of the observed information, carried from `α`, `β` to `μ`, `ln σ`. At the top the gradient is zero, so
@@ -210,9 +214,9 @@ pub(super) fn two_sided(confidence: f64) -> Result<f64> {
     Ok(normal_quantile(0.5 + 0.5 * confidence))
 }
 
-/// Refuses what is not strictly between 0 and 1.
+/// Rejects what is not strictly between 0 and 1.
 pub(super) fn open_share(field: &str, share: f64) -> Result<f64> {
-    within(field, share, 1e-9, 1.0 - 1e-9, "", "Give a share between 0 and 1, both excluded.")
+    within(field, share, 1e-9, 1.0 - 1e-9, "", "Enter a share between 0 and 1, both excluded.")
 }
 
 #[cfg(test)]

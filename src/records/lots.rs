@@ -67,9 +67,9 @@ impl LotEffect {
 /// `1/lots` of itself; the remarks say so.
 ///
 /// # Errors
-/// Records that [`check_records`](super::check_records) refuses; a record without a lot; fewer than
+/// Records that [`check_records`](super::check_records) rejects; a record without a lot; fewer than
 /// `LEAST_LOTS` lots; a single record in every lot; no variance within lots; and what
-/// [`fit`](super::fit()) refuses.
+/// [`fit`](super::fit()) rejects.
 ///
 /// ```
 /// use overcoat::records::{lot_effect, Record};

@@ -81,7 +81,7 @@ const NAME_THE_COLUMNS: &str = "Name the columns `base_metal`, `treatment`, `fil
 ///
 /// # Errors
 /// A missing, repeated or misspelt column; a row of another length; a field that cannot be read or that a brief
-/// refuses; all but the first name the row, counted from 1 after the header.
+/// rejects; all but the first name the row, counted from 1 after the header.
 ///
 /// ```
 /// use overcoat::records::parts_from_csv;
@@ -125,7 +125,7 @@ fn parts_of(table: &NamedRows) -> Result<Vec<FieldPart>> {
         let [base_metal, treatment, films] = build_at.map(|at| table.field(i, at));
         for (name, text) in [("base_metal", base_metal), ("treatment", treatment)] {
             if text.is_empty() {
-                return Err(table_error(name, Some(row), "empty", "Give a name of the catalog."));
+                return Err(table_error(name, Some(row), "empty", "Enter a name of the catalog."));
             }
         }
         let films = films.split('+').map(str::trim).filter(|film| !film.is_empty() && *film != "no film");
@@ -174,7 +174,7 @@ fn brief_of(table: &NamedRows, i: usize, base_metal: &str) -> Result<Brief> {
     Brief::from_json(&document.to_string())
 }
 
-/// The same refusal with the column and the row.
+/// The same rejection with the column and the row.
 fn in_row(error: &Error, row: usize) -> Error {
     if matches!(error, Error::Table(_)) {
         return error.clone();

@@ -1,4 +1,4 @@
-//! The records without a distribution: where they lie on a probability plot, and how well a fit goes through them.
+//! The records without a distribution: where they are on a probability plot, and how well a fit goes through them.
 
 use serde::{Deserialize, Serialize};
 
@@ -69,7 +69,7 @@ pub enum GoodnessOfFit {
 /// Points of a probability plot: steps of the Kaplan-Meier estimate, with intervals of Turnbull's.
 ///
 /// # Errors
-/// Records that [`check_records`](super::check_records) refuses.
+/// Records that [`check_records`](super::check_records) rejects.
 ///
 /// ```
 /// use overcoat::records::{probability_plot, Distribution, Record};
@@ -194,7 +194,7 @@ fn turnbull(sample: &Sample) -> Vec<Step> {
 /// How well a fit goes through the records: [`GoodnessOfFit`]. Source: `ANDERSON_DARLING`.
 ///
 /// # Errors
-/// Records that [`check_records`](super::check_records) refuses.
+/// Records that [`check_records`](super::check_records) rejects.
 ///
 /// ```
 /// use overcoat::records::{fit, goodness_of_fit, Distribution, GoodnessOfFit, Record};

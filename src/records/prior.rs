@@ -55,8 +55,8 @@ impl Prior {
     }
 
     fn check(&self) -> Result<()> {
-        within("prior.median_hours", self.median_hours, 1e-3, 1e6, "h", "Give the catalog's median.")?;
-        within("prior.log_sd", self.log_sd, 0.01, 3.0, "", "Give the catalog's log_sd.")?;
+        within("prior.median_hours", self.median_hours, 1e-3, 1e6, "h", "Enter the catalog's median.")?;
+        within("prior.log_sd", self.log_sd, 0.01, 3.0, "", "Enter the catalog's log_sd.")?;
         within(
             "prior.panels",
             self.panels,
@@ -142,7 +142,7 @@ pub enum PosteriorMethod {
 /// [`lot_effect`](super::lot_effect)). Nothing need have failed, and one record is enough.
 ///
 /// # Errors
-/// Records that [`check_records`](super::check_records) refuses; a prior out of range.
+/// Records that [`check_records`](super::check_records) rejects; a prior out of range.
 ///
 /// ```
 /// use overcoat::records::{fit_with_prior, Prior, Record};

@@ -195,7 +195,7 @@ impl Record {
                 return wrong(
                     "until_hours",
                     until.map_or("missing".to_owned(), |u| format!("{u} h, not after {} h", self.hours)),
-                    "Give the inspection at which rust was found, after the last one without.",
+                    "Enter the inspection at which rust was found, after the last one without.",
                 );
             }
             (_, None) => {}
@@ -211,7 +211,7 @@ impl Record {
             return wrong(
                 "weight",
                 format!("{}", self.weight),
-                "Give a number above 0, up to a million: how many panels the row counts for.",
+                "Enter a number above 0, up to a million: how many panels the row counts for.",
             );
         }
         Ok(())
@@ -333,12 +333,12 @@ const COLUMNS: [&str; 9] =
 ///
 /// Columns: `hours`; `outcome` (`failed`, `intact`, `between`) or `failed` (yes/no, true/false, 1/0); and, each
 /// as wanted, `until_hours`, `film`, `treatment`, `lot`, `cabinet`, `weight`. Other columns are left alone, but
-/// one that looks like a slip of the pen is refused. Where `failed` stands, a row with `until_hours` failed
+/// one that looks like a slip of the pen is rejected. Where `failed` stands, a row with `until_hours` failed
 /// between the two.
 ///
 /// # Errors
 /// A missing, repeated or misspelt column, a row of another length, a field that cannot be read, and what
-/// [`Record::check`] refuses; all but the first name the row, counted from 1 after the header.
+/// [`Record::check`] rejects; all but the first name the row, counted from 1 after the header.
 ///
 /// ```
 /// use overcoat::records::records_from_csv;

@@ -225,7 +225,7 @@ impl Sample {
         -self.rows.iter().filter(|r| r.is_exact()).map(|r| r.weight * (r.low + self.origin)).sum::<f64>()
     }
 
-    /// Refuses data of which the likelihood has no top: the scale would shrink to nothing or grow without bound.
+    /// Rejects data of which the likelihood has no top: the scale would shrink to nothing or grow without bound.
     pub(super) fn check_fit(&self) -> Result<()> {
         let refuse = |reason: &str, remedy: &str| Err(table_error("hours", None, reason, remedy));
         let all = |f: fn(&Row) -> bool| self.rows.iter().all(f);

@@ -10,7 +10,7 @@ use super::distribution::Distribution;
 use super::entry::{Estimate, Learned, Provenance, catalog_entry, lots_of};
 use super::lots::{LEAST_LOTS, LotEffect, lot_effect};
 use super::prior::{Prior, PriorFit, fit_with_prior};
-use super::record::Record;
+use super::record::{Outcome, Record};
 use super::zero_failure::{Fitted, fit_or_bound};
 use crate::Result;
 use crate::catalog::Catalog;
@@ -98,7 +98,7 @@ impl LearnedCapacity {
             None => (estimate.median_log_se, estimate.between_log_sd),
         };
         let fit = format!(
-            "a lower bound: cut to {} h, for which panels were watched, from {} h of {}",
+            "a lower bound: cut to {} h, for which half of the panels were watched, from {} h of {}",
             Short(most),
             Short(estimate.median),
             estimate.fit
@@ -106,15 +106,37 @@ impl LearnedCapacity {
         Ok(Estimate { median: most, median_log_se, between_log_sd, fit, ..estimate })
     }
 
-    /// The longest median that the records allow: the longest watch, or what the same records weighed with the catalog's
-    /// value would make of panels that were all intact, where that is less; the catalog's own value is left alone.
+    /// The longest median that the records allow: the time to which half of the panels were watched, or what the same
+    /// records weighed with the catalog's value would make of panels that were all intact, where that is less; the
+    /// catalog's own value is left alone.
     fn most_hours(&self) -> Result<f64> {
-        let watched = |record: &Record| record.until_hours.unwrap_or(record.hours);
-        let longest = self.records.iter().map(watched).fold(0.0, f64::max);
+        let longest = self.hours_known_of_half();
         let Some(prior) = &self.prior else { return Ok(longest) };
         let intact = |record: &Record| Record::intact(watched(record)).weighing(record.weight);
         let intact: Vec<Record> = self.records.iter().map(intact).collect();
         Ok(fit_with_prior(&intact, prior)?.median_hours.min(longest).max(prior.median_hours))
+    }
+
+    /// The last time at which it is known of half of the panels whether they have failed: of one that failed for ever
+    /// after, of one taken out intact up to then.
+    fn hours_known_of_half(&self) -> f64 {
+        let longest = self.records.iter().map(watched).fold(0.0, f64::max);
+        let half = 0.5 * self.records.iter().map(|r| r.weight).sum::<f64>();
+        let intact = |record: &&Record| record.outcome == Outcome::Intact;
+        let failed: f64 = self.records.iter().filter(|r| !intact(r)).map(|r| r.weight).sum();
+        // weights of a half add up to it within rounding
+        let enough = |known: f64| known >= half * (1.0 - 1e-9);
+        if enough(failed) {
+            return longest;
+        }
+        let mut intact: Vec<&Record> = self.records.iter().filter(intact).collect();
+        intact.sort_by(|a, b| b.hours.total_cmp(&a.hours));
+        let mut known = failed;
+        let reached = intact.into_iter().find(|record| {
+            known += record.weight;
+            enough(known)
+        });
+        reached.map_or(longest, |record| record.hours)
     }
 
     /// What the numbers alone give.
@@ -148,7 +170,7 @@ impl LearnedCapacity {
     /// A user catalog (JSON) that gives the film the capacity learned here.
     ///
     /// # Errors
-    /// No film is named; what [`catalog_entry`] refuses.
+    /// No film is named; what [`catalog_entry`] rejects.
     pub fn catalog_entry(&self, provenance: &Provenance, catalog: &Catalog) -> Result<String> {
         let film = self.film.as_deref().ok_or_else(no_film)?;
         catalog_entry(film, Learned::CapacityH, &self.estimate()?, provenance, catalog)
@@ -192,6 +214,11 @@ impl fmt::Display for LearnedCapacity {
     }
 }
 
+/// Hours up to which it is known whether a panel failed, of one that failed those at which it had.
+fn watched(record: &Record) -> f64 {
+    record.until_hours.unwrap_or(record.hours)
+}
+
 /// A number of at most four figures, without an exponent.
 struct Short(f64);
 
@@ -225,7 +252,7 @@ fn of_lots(lots: &LotEffect, prior: &Prior) -> Estimate {
         median_log_se: (variance / all).sqrt(),
         between_log_sd: variance.sqrt(),
         fit: format!(
-            "{}, counting for {own:.1} panels, weighed with {:.0} h of the catalog, which count for {}",
+            "{}, weight of {own:.0} panels; the catalog's {:.0} h with the weight of {}",
             alone.fit, prior.median_hours, prior.panels
         ),
         ..alone
@@ -245,7 +272,7 @@ fn no_film() -> crate::Error {
 ///
 /// # Errors
 /// Records of several films where none is named; no record of the film; a film that the catalog does not have; what
-/// [`fit_or_bound`] refuses.
+/// [`fit_or_bound`] rejects.
 ///
 /// ```
 /// use overcoat::catalog::Catalog;

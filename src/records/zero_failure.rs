@@ -74,7 +74,7 @@ pub fn zero_failure_bound(
         0.01,
         3.0,
         "",
-        "Give the spread of the logarithm of hours, as the log_sd of the film in the catalog.",
+        "Enter the spread of the logarithm of hours, as the log_sd of the film in the catalog.",
     )?;
     if let Some(row) = records.iter().position(|r| r.outcome != Outcome::Intact) {
         return Err(table_error(

@@ -8,7 +8,8 @@ use crate::atmosphere::Determination;
 use crate::brief::{Brief, SITE_ASSUMED};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
-use crate::papers::thousands;
+use crate::finish::Build;
+use crate::papers::{Units, thousands};
 use crate::rank::{
     IN_PART, RankedOption, Ranking, UNLIKELY, common_reason, first_blackened, gives_up, is_beyond_evidence,
     percent_beside, percent_in_words, settle_first, spread_in_words, weaker,
@@ -25,7 +26,7 @@ pub(crate) const BEST_BLACKENING: &str = "Best blackening";
 const DANGER: &str = "Danger";
 /// The label of what must be done.
 const REQUIRED: &str = "Required";
-/// The label of what the trade delivers when nothing is said.
+/// The label of what is delivered when nothing is specified.
 pub(crate) const USUAL_DEFAULT: &str = "Usual default";
 
 /// The answer to a brief in words.
@@ -42,7 +43,7 @@ pub(crate) struct Answer {
     pub(crate) reason_for_all: Option<String>,
     /// What to order, the cheapest that reaches the target, the usual default.
     pub(crate) picks: Vec<Pick>,
-    /// How firm #1 is.
+    /// How well supported #1 is.
     pub(crate) firm: Option<String>,
     /// What a grade of inch bolts was read as.
     pub(crate) read_as: Option<String>,
@@ -88,6 +89,8 @@ pub(crate) struct Pick {
     pub(crate) figures: String,
     /// Whether it is the option to order, or the best of what does not reach the target.
     pub(crate) leads: bool,
+    /// Whether it reaches the target.
+    pub(crate) reaches: bool,
     /// What is given up against the best score.
     pub(crate) gives_up: Option<String>,
     /// Strength beside that of the metal asked for, where it is lower.
@@ -101,8 +104,8 @@ pub(crate) struct Pick {
 pub(crate) struct OwnDangers {
     /// The worst of them.
     pub(crate) worst: String,
-    /// What they are of, worst first.
-    pub(crate) subjects: String,
+    /// What can happen, worst first.
+    pub(crate) in_words: String,
 }
 
 /// A finding in words.
@@ -168,6 +171,7 @@ pub(crate) struct Reason {
 impl Answer {
     pub(crate) fn of(ranking: &Ranking, catalog: &Catalog) -> Self {
         let brief = &ranking.brief;
+        let units = Units::of(brief);
         let target = ranking.target_probability();
         let required_years = brief.duty.required_years;
         let rows: Vec<Row> = ranking
@@ -175,9 +179,9 @@ impl Answer {
             .iter()
             .enumerate()
             .filter(|(_, option)| !option.blocked)
-            .map(|(at, option)| Row::of(at + 1, option, catalog))
+            .map(|(at, option)| Row::of(at + 1, option, units, catalog))
             .collect();
-        let references = ranking.references.iter().map(|option| Row::of(0, option, catalog)).collect();
+        let references = ranking.references.iter().map(|option| Row::of(0, option, units, catalog)).collect();
         let choice = Choice::of(ranking);
         let order = ranking.to_order().unwrap_or(0);
         let priced = |option: &&RankedOption| option.cost.items_without_price().next().is_none();
@@ -196,7 +200,7 @@ impl Answer {
             firm: ranking.firmness(),
             read_as: ranking.remarks.iter().find_map(|remark| read_as(remark)),
             order: order + 1,
-            before: ordered(ranking).map(|option| before_order(option, &ranking.remarks)).unwrap_or_default(),
+            before: ordered(ranking).map(|option| before_order(option, ranking)).unwrap_or_default(),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
             rows,
@@ -227,9 +231,9 @@ impl Answer {
 }
 
 impl Row {
-    pub(crate) fn of(number: usize, option: &RankedOption, catalog: &Catalog) -> Self {
+    pub(crate) fn of(number: usize, option: &RankedOption, units: Units, catalog: &Catalog) -> Self {
         let look = &option.outlook;
-        let words = BuildWords::of(&option.build, catalog);
+        let words = BuildWords::of(&option.build, catalog).in_units(units);
         Self {
             number,
             rank: option.rank,
@@ -323,9 +327,28 @@ fn without_parentheses(text: &str) -> String {
     out
 }
 
-/// What must be known before an option is ordered: its dangers, what no rule judges, its other requirements and cautions.
-fn before_order(option: &RankedOption, remarks: &[String]) -> Vec<Point> {
+/// Finishes that remedies speak of, and whether an option has one.
+const FINISHES_OF_REMEDIES: [(&str, fn(&RankedOption) -> bool); 4] = [
+    ("zinc flake", |option| option.build.treatment.contains("zinc_flake")),
+    ("hot alkaline black oxide", |option| option.build.treatment == "hot_alkaline"),
+    ("lubricated finish", |option| !option.build.films.is_empty()),
+    ("film with a friction class", |option| !option.build.films.is_empty()),
+];
+
+/// What must be known before an option is ordered: its dangers, what no rule judges, its other requirements and cautions. A
+/// remedy that orders a finish which is ruled out here says so.
+fn before_order(option: &RankedOption, ranking: &Ranking) -> Vec<Point> {
+    let remarks = &ranking.remarks;
     let mut found = worst_first(option);
+    let open =
+        |has: fn(&RankedOption) -> bool| ranking.options.iter().any(|other| !other.blocked && has(other));
+    for remedy in found.iter_mut().filter_map(|point| point.remedy.as_mut()) {
+        for (finish, has) in FINISHES_OF_REMEDIES {
+            if remedy.contains(finish) && !open(has) {
+                *remedy = format!("{remedy} No {finish} is usable here.");
+            }
+        }
+    }
     let dangers = found.iter().take_while(|point| point.label == DANGER).count();
     let open = remarks.iter().filter_map(|remark| not_judged_topic(remark)).map(|topic| Point {
         kind: FindingKind::Warns.word(),
@@ -362,8 +385,19 @@ struct Choice {
     cheapest: Option<usize>,
     /// The likeliest to last, whatever it costs.
     likeliest: Option<usize>,
+    /// The longest median.
+    longest: Option<usize>,
     /// What the industry delivers when nothing is said.
     usual: Option<usize>,
+}
+
+/// How many times as long as the first an option lasts that is named for it (assumption).
+const OUTLASTS: f64 = 2.0;
+
+/// Whether an option lasts clearly longer than the first.
+fn outlasts(ranking: &Ranking, at: usize) -> bool {
+    let median = |at: usize| ranking.options.get(at).map_or(0.0, |option| option.outlook.median_years);
+    median(at) >= OUTLASTS * median(0)
 }
 
 impl Choice {
@@ -383,6 +417,9 @@ impl Choice {
             likeliest: usable()
                 .filter(|(_, option)| rounded(option) == highest)
                 .min_by(|(_, a), (_, b)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
+                .map(|(at, _)| at),
+            longest: usable()
+                .max_by(|(_, a), (_, b)| a.outlook.median_years.total_cmp(&b.outlook.median_years))
                 .map(|(at, _)| at),
             usual: usable().find(|(_, option)| option.trade_default).map(|(at, _)| at),
         }
@@ -526,7 +563,7 @@ fn money(option: &RankedOption) -> String {
 pub(crate) const NOT_STATED: &str = "n/a";
 
 /// The probability where the evidence reaches the required years, and where nearly all fail long before.
-fn chance(option: &RankedOption) -> String {
+pub(crate) fn chance(option: &RankedOption) -> String {
     let look = &option.outlook;
     if is_beyond_evidence(option) && look.probability_ok >= UNLIKELY {
         NOT_STATED.to_owned()
@@ -537,23 +574,25 @@ fn chance(option: &RankedOption) -> String {
 
 /// Probability and cost; the unit of costs is that of the option to order.
 fn short_figures(option: &RankedOption) -> String {
+    format!("{}, {}", chance(option), short_cost(option))
+}
+
+fn short_cost(option: &RankedOption) -> String {
     let currency = &option.cost.currency;
     let cost = total(option);
-    let cost = match has_currency(currency) {
+    match has_currency(currency) {
         _ if option.cost.fails_at_once() => cost,
         true => format!("{currency} {cost}"),
         false => format!("cost {cost}"),
-    };
-    format!("{}, {cost}", chance(option))
+    }
 }
 
 /// Probability, years with their range, cost.
 fn figures(option: &RankedOption) -> String {
     let look = &option.outlook;
-    let chance = if is_beyond_evidence(option) {
-        "no probability can be stated".to_owned()
-    } else {
-        format!("{} probability", percent(look.probability_ok))
+    let chance = match chance(option).as_str() {
+        NOT_STATED => "no probability can be stated".to_owned(),
+        stated => format!("{stated} probability"),
     };
     format!("{chance}; {}; {}{}", look.median_and_range_in_words(), money(option), never(option))
 }
@@ -574,14 +613,17 @@ fn never(option: &RankedOption) -> String {
 fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let mut picks = Vec::new();
     let lead = ranking.to_order().unwrap_or(0);
+    let units = Units::of(&ranking.brief);
+    let line = |build: &Build| BuildWords::of(build, catalog).in_units(units).line();
     let pick = |label: &str, at: usize, gives_up: Option<String>| {
         let option = ranking.options.get(at)?;
         Some(Pick {
             label: label.to_owned(),
             number: Some(at + 1),
-            build: BuildWords::of(&option.build, catalog).line(),
+            build: line(&option.build),
             figures: if at == lead { figures(option) } else { short_figures(option) },
             leads: at == lead,
+            reaches: option.met,
             gives_up,
             weaker: weaker(option).map(sentence),
             dangers: own_dangers(option, ranking.options.get(lead)?),
@@ -597,9 +639,10 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         Some(Pick {
             label: label.to_owned(),
             number: None,
-            build: BuildWords::of(&other.build, catalog).line(),
+            build: line(&other.build),
             figures: short_figures(other),
             leads: false,
+            reaches: other.met,
             gives_up: None,
             weaker: weaker(other).map(sentence),
             dangers: own_dangers(other, best),
@@ -608,8 +651,9 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let chance = |at: usize| ranking.options.get(at).map(|option| percent(option.outlook.probability_ok));
     let far = best.outlook.probability_ok < FAR_BELOW;
     let other_label = reference(ranking).map(|(kind, other)| kind.label(other.met));
-    // what works goes before what does not come near
-    if let Some(label) = other_label.filter(|_| far) {
+    // what works goes before what does not
+    let other_first = far || reference(ranking).is_some_and(|(_, other)| other.met);
+    if let Some(label) = other_label.filter(|_| other_first) {
         picks.extend(beside(label));
     }
     match choice.cheapest {
@@ -626,16 +670,22 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         }
         None => {
             picks.extend(pick(
-                if far {
-                    "Best of the metals compared, far below the target"
-                } else {
-                    "Best score, below the target"
-                },
+                if far { "First by score, far below the target" } else { "Best score, below the target" },
                 0,
                 None,
             ));
             if let Some(at) = choice.likeliest.filter(|at| chance(*at) != chance(0)) {
                 picks.extend(pick("Highest probability", at, against(at)));
+            } else if let Some(at) = choice.longest.filter(|at| far && *at != 0 && outlasts(ranking, *at)) {
+                let longest = ranking.options.get(at).map(|option| {
+                    format!(
+                        "median {}, {}",
+                        option.outlook.in_words(option.outlook.median_years),
+                        short_cost(option)
+                    )
+                });
+                let named = pick("Lasts longest", at, against(at));
+                picks.extend(named.zip(longest).map(|(pick, figures)| Pick { figures, ..pick }));
             }
         }
     }
@@ -656,20 +706,21 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         picks.push(Pick {
             label: USUAL_DEFAULT.to_owned(),
             number: None,
-            build: BuildWords::of(&usual.build, catalog).line(),
+            build: line(&usual.build),
             figures: match usual.outlook.median_years {
                 median if usual.outlook.is_beyond_evidence(median) => {
-                    format!("{} probability; median {}", self::chance(usual), usual.outlook.in_words(median))
+                    format!("median {}", usual.outlook.in_words(median))
                 }
                 median => format!("rusts in about {}", years(median)),
             },
             leads: false,
+            reaches: false,
             gives_up: None,
             weaker: None,
             dangers: None,
         });
     }
-    if let Some(label) = other_label.filter(|_| !far) {
+    if let Some(label) = other_label.filter(|_| !other_first) {
         picks.extend(beside(label));
     }
     // one weakness is said once; which metal has it is clear beside each
@@ -700,15 +751,14 @@ fn own_dangers(option: &RankedOption, to_order: &RankedOption) -> Option<OwnDang
     let mut found: Vec<&Finding> =
         option.findings.iter().filter(|finding| finding.is_danger() && !known(finding)).collect();
     found.sort_by_key(|finding| (finding.harm(), finding.kind));
-    let mut subjects: Vec<String> = Vec::new();
-    for finding in &found {
-        let subject = finding.subject().to_lowercase();
-        if !subjects.contains(&subject) {
-            subjects.push(subject);
+    let mut subjects: Vec<&str> = Vec::new();
+    for words in found.iter().filter_map(|finding| finding.danger_in_words()) {
+        if !subjects.contains(&words) {
+            subjects.push(words);
         }
     }
     let worst = Point::of(found.first()?).harm();
-    Some(OwnDangers { worst, subjects: subjects.join(", ") })
+    Some(OwnDangers { worst, in_words: subjects.join("; ") })
 }
 
 /// Probability below which the first option is not close to any target (assumption).
@@ -766,10 +816,11 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
         what: Vec<(String, usize)>,
         options: usize,
     }
+    let units = Units::of(&ranking.brief);
     let mut rules: Vec<Rule> = Vec::new();
     for option in ranking.options.iter().filter(|option| option.blocked) {
         let Some(finding) = option.findings.iter().find(|f| f.kind == FindingKind::Blocks) else { continue };
-        let words = BuildWords::of(&option.build, catalog);
+        let words = BuildWords::of(&option.build, catalog).in_units(units);
         let what = format!("{}, {}", words.metal, words.process());
         let of_rule =
             |rule: &Rule| rule.groups.first().is_some_and(|group| group.finding.rule == finding.rule);

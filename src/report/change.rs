@@ -8,6 +8,7 @@ use crate::atmosphere::sea_chloride_mg_m2_day;
 use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::finish::Build;
+use crate::papers::Units;
 use crate::rank::{Burden, IN_PART, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
 use crate::report::limits::ordered;
@@ -64,15 +65,19 @@ impl Changes {
         lines.extend(table.for_longer(answer.target, catalog));
         lines.extend(table.cost_over_time(best, answer.order));
         lines.extend(price(ranking, first, catalog));
+        let units = Units::of(&ranking.brief);
+        let lines = lines.iter().map(|line| units.sentence(line)).collect();
+        let mut places = other_places(ranking, catalog);
+        places.iter_mut().for_each(|place| place.build = units.sentence(&place.build));
         Ok(Some(Self {
             lines,
-            places: other_places(ranking, catalog),
+            places,
             years: table
                 .years
                 .iter()
                 .map(|year| Offered { words: years(*year), required: *year == table.required })
                 .collect(),
-            table: table.json(best, catalog),
+            table: table.json(best, units, catalog),
         }))
     }
 }
@@ -216,7 +221,7 @@ impl YearTable {
 
     /// The fronts of cost against probability, cheapest first: the lowest cost that reaches any target, and the highest
     /// probability within any budget, are on them.
-    fn json(&self, best: &RankedOption, catalog: &Catalog) -> String {
+    fn json(&self, best: &RankedOption, units: Units, catalog: &Catalog) -> String {
         let mut shown: Vec<usize> = Vec::new();
         let mut fronts = Vec::with_capacity(self.rows.len());
         for row in &self.rows {
@@ -237,7 +242,7 @@ impl YearTable {
         let builds: Vec<String> = shown
             .iter()
             .filter_map(|code| self.builds.get(*code))
-            .map(|build| BuildWords::of(build, catalog).line())
+            .map(|build| BuildWords::of(build, catalog).in_units(units).line())
             .collect();
         let currency = match best.cost.currency.as_str() {
             currency if !has_currency(currency) || currency.starts_with(IN_PART) => "cost",

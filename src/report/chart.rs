@@ -46,7 +46,7 @@ impl ChartWords {
                 notes.push(format!("{} Weaker: {}", WEAKER.trim(), sentence(weaker)));
             }
         }
-        notes.extend(chart.ruled_out_by.as_deref().map(sentence));
+        notes.extend(chart.ruled_out_by.iter().chain(&chart.remarks).map(|text| sentence(text)));
         Self { rows: chart.builds.iter().zip(&chart.weaker).map(name).collect(), notes }
     }
 }

@@ -10,7 +10,7 @@ use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
 use crate::rank::{RankedOption, Ranking, gives_up, is_beyond_evidence};
-use crate::report::answer::{Answer, Point, Row, total};
+use crate::report::answer::{Answer, NOT_STATED, Point, Row, total};
 use crate::report::change::OtherPlace;
 use crate::report::words::{BuildWords, OUTSIDE, capital, percent, sentence};
 
@@ -215,10 +215,9 @@ fn line(option: &RankedOption, catalog: &Catalog) -> String {
 }
 
 fn chance(option: &RankedOption) -> String {
-    if is_beyond_evidence(option) {
-        "not stated: beyond the evidence".to_owned()
-    } else {
-        percent(option.outlook.probability_ok)
+    match crate::report::answer::chance(option) {
+        stated if stated != NOT_STATED => stated,
+        _ => "not stated: beyond the evidence".to_owned(),
     }
 }
 
@@ -255,7 +254,7 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
             let name = &catalog.film(&key).ok()?.name;
             let (at, option) =
                 ranking.options.iter().enumerate().find(|(_, option)| option.build == without)?;
-            let row = Row::of(at + 1, option, catalog);
+            let row = Row::of(at + 1, option, Units::Metric, catalog);
             Some(if option.blocked {
                 let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks);
                 let reason = reason.map(|finding| sentence(&finding.message)).unwrap_or_default();

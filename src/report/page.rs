@@ -16,7 +16,7 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::check::Finding;
 use crate::life::Outlook;
-use crate::papers::Papers;
+use crate::papers::{Papers, Units};
 use crate::rank::{RankedOption, Ranking, criterion_in_words};
 use crate::report::answer::{Answer, Point, Reason, Row, total, worst_first};
 use crate::report::change::Changes;
@@ -211,6 +211,7 @@ fn replaced(ranking: &Ranking, catalog: &Catalog) -> Vec<String> {
 
 /// Part, duty and wants, each in a line.
 fn question(brief: &Brief, catalog: &Catalog) -> Vec<Named> {
+    let units = Units::of(brief);
     let document = serde_json::to_value(brief).unwrap_or_default();
     ["part", "duty", "wants"]
         .into_iter()
@@ -221,7 +222,8 @@ fn question(brief: &Brief, catalog: &Catalog) -> Vec<Named> {
                 .flatten()
                 .map(|(name, value)| field_in_words(name, &named(value, catalog)))
                 .collect();
-            let text = if said.is_empty() { "none stated".to_owned() } else { said.join("; ") };
+            let text =
+                if said.is_empty() { "none stated".to_owned() } else { units.sentence(&said.join("; ")) };
             Named { name: capital(section), text }
         })
         .collect()
@@ -495,7 +497,7 @@ pub fn ranking_fragment(ranking: &Ranking, catalog: &Catalog, top: usize) -> Str
 
 /// An option as an HTML fragment for a notebook.
 pub fn option_fragment(option: &RankedOption, catalog: &Catalog) -> String {
-    let row = Row::of(0, option, catalog);
+    let row = Row::of(0, option, Units::Metric, catalog);
     let mut points = worst_first(option);
     let notes = option.findings.iter().filter(|finding| finding.kind == crate::check::FindingKind::Notes);
     points.extend(notes.map(Point::of));

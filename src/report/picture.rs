@@ -176,14 +176,14 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         drawing.text("soft", (x, bottom + 14.0), "middle", &years_short(value));
     }
     let x = axis.at(required);
-    drawing.line("ink dashed", (x, top - 8.0), (x, bottom));
+    drawing.line("ink dashed", (x, top - 8.0), (x, top));
     let anchor = if x > WIDTH / 2.0 { "end" } else { "start" };
     drawing.text("ink strong", (x, top - 12.0), anchor, &format!("{} required", years(required)));
     drawing.text(
         "soft",
         (WIDTH - RIGHT, bottom + 29.0),
         "end",
-        "years to failure: dot = median, bar = 80% range, arrow = more",
+        "years to failure, log scale: dot = median, bar = 80% range, arrow = more",
     );
     let mut y = top;
     for (row, label) in shown.iter().zip(&labels) {
@@ -195,6 +195,8 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         let bar = y + tall - 11.0;
         y += tall;
         drawing.text("soft", (2.0, bar + 4.0), "start", &row.chance);
+        // beside the bars alone, so that it strikes through no name
+        drawing.line("ink dashed", (axis.at(required), bar - 10.0), (axis.at(required), bar + 10.0));
         drawing.line("mark wide", (low, bar), (high, bar));
         if row.p10_years < axis.low {
             drawing.arrow((LEFT, bar), -1.0);
@@ -227,6 +229,32 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         title,
         svg: drawing.finish("ranges", &format!("{}. {description}.", years(required) + " required")),
     })
+}
+
+/// From where a label begins to its middle.
+const LABEL_SHIFT: f64 = 11.0;
+/// Where the middle of a label lies from its anchor, in shifts, and the anchor.
+type Anchor = (f64, &'static str);
+
+/// A place for the label of a dot: beside it, above or below it, clear of the line of the target and of what is taken.
+fn label_beside((x, y): (f64, f64), target: f64, taken: &[(f64, f64)]) -> (Anchor, (f64, f64)) {
+    let places: [(Anchor, (f64, f64)); 6] = [
+        ((1.0, "start"), (x + 9.0, y + 4.0)),
+        ((-1.0, "end"), (x - 9.0, y + 4.0)),
+        ((1.0, "start"), (x + 6.0, y - 8.0)),
+        ((1.0, "start"), (x + 6.0, y + 17.0)),
+        ((-1.0, "end"), (x - 6.0, y - 8.0)),
+        ((-1.0, "end"), (x - 6.0, y + 17.0)),
+    ];
+    let clear = |(anchor, (x, at)): &(Anchor, (f64, f64))| {
+        let middle = (x + LABEL_SHIFT * anchor.0, at - 4.0);
+        let inside = (LEFT..=WIDTH - RIGHT).contains(&(x + 2.0 * LABEL_SHIFT * anchor.0));
+        let apart =
+            |other: &(f64, f64)| (other.0 - middle.0).abs() > 18.0 || (other.1 - middle.1).abs() > 10.0;
+        inside && (middle.1 - target).abs() > 7.0 && taken.iter().all(apart)
+    };
+    let [beside, ..] = places;
+    places.into_iter().find(clear).unwrap_or(beside)
 }
 
 /// The first options, with those that the verdict names.
@@ -291,7 +319,7 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
             beyond += 1;
             continue;
         }
-        // what stands in the table beside it is named; a hundred names more would be a page of their own
+        // what is in the table beside it is named; a hundred names more would be a page of their own
         let named = row.number <= RANGES || picked.contains(&row.number);
         let name = if named { format!(" {}", row.line) } else { String::new() };
         let said = format!("#{}{name}: {}, {}", row.number, row.chance, row.money);
@@ -299,17 +327,18 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
         let radius = if picked.contains(&row.number) { 6.0 } else { 2.5 };
         drawing.dot(class, (axis.at(row.cost), y(row.probability)), radius, &said);
     }
-    let mut labels: Vec<(f64, f64)> = Vec::new();
-    for row in answer.rows.iter().filter(|row| picked.contains(&row.number) && row.cost <= axis.high) {
-        let x = axis.at(row.cost);
-        let near_the_edge = x > WIDTH - RIGHT - 40.0;
-        let mut at = y(row.probability) + 4.0;
-        while labels.iter().any(|(other, height)| (other - x).abs() < 36.0 && (height - at).abs() < 12.0) {
-            at += 12.0;
-        }
-        labels.push((x, at));
-        let (x, anchor) = if near_the_edge { (x - 9.0, "end") } else { (x + 9.0, "start") };
-        drawing.text("ink strong", (x, at), anchor, &format!("#{}", row.number));
+    let named: Vec<(&Row, (f64, f64))> = answer
+        .rows
+        .iter()
+        .filter(|row| picked.contains(&row.number) && row.cost <= axis.high)
+        .map(|row| (row, (axis.at(row.cost), y(row.probability))))
+        .collect();
+    let mut taken: Vec<(f64, f64)> = named.iter().map(|(_, dot)| *dot).collect();
+    for (row, dot) in &named {
+        let (anchor, (x, at)) = label_beside(*dot, y(answer.target), &taken);
+        // the middle of the label
+        taken.push((x + LABEL_SHIFT * anchor.0, at - 4.0));
+        drawing.text("ink strong", (x, at), anchor.1, &format!("#{}", row.number));
     }
     if beyond > 0 {
         let said = format!("{beyond} more cost over {}", amount(axis.high));

@@ -118,6 +118,15 @@ struct Layout {
     lean: bool,
     /// How many of the lesser lines have given way.
     gone: usize,
+    ways_out: WaysOut,
+}
+
+/// Which options besides the one to order are named.
+#[derive(Debug, Clone, Copy, PartialEq, Eq)]
+enum WaysOut {
+    All,
+    ThatReach,
+    None,
 }
 
 /// Lines that give way on a full screen, one after the other in this order; assumptions and remarks are then counted.
@@ -143,22 +152,39 @@ impl Layout {
 
 /// The fullest form that has at most 30 lines: rows of the table and lesser lines go before the words of a finding.
 fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<String> {
-    let all = Layout { rows: ROWS[0], detail: Detail::Whole, tight: false, lean: false, gone: 0 };
+    let all = Layout {
+        rows: ROWS[0],
+        detail: Detail::Whole,
+        tight: false,
+        lean: false,
+        gone: 0,
+        ways_out: WaysOut::All,
+    };
     let tight = Layout { tight: true, ..all };
     let lean = |from: Layout| Layout { lean: true, ..from };
     let with_rows = |from: Layout, rows: &[usize]| -> Vec<Layout> {
         rows.iter().map(|rows| Layout { rows: *rows, ..from }).collect()
     };
-    let short = Layout { detail: Detail::Short, gone: LESSER, ..lean(tight) };
-    let counted = (0..=answer.before.len()).rev().map(Detail::AtMost);
+    let short = |gone: usize, rows: usize| Layout { detail: Detail::Short, rows, gone, ..lean(tight) };
     let without = |gone: usize| Layout { gone, ..tight };
     let giving_way = (1..=LESSER)
         .flat_map(|gone| [with_rows(without(gone), &[3, 2]), with_rows(lean(without(gone)), &[3, 2])]);
+    let shortened = [3, 2, 0].map(|rows| (1..=LESSER).map(|gone| short(gone, rows)).collect());
     let forms = [with_rows(all, &ROWS), with_rows(tight, &ROWS), with_rows(lean(tight), &[3])]
         .into_iter()
         .chain(giving_way)
-        .chain([with_rows(short, &[3, 2, 0])]);
-    let last = counted.map(|detail| Layout { rows: 0, detail, ..short });
+        .chain(shortened);
+    // ways out that fall short of the target go before a caution does, those that reach it after
+    let counted = |ways_out: WaysOut, most: usize| Layout {
+        ways_out,
+        detail: Detail::AtMost(most),
+        ..short(LESSER, 0)
+    };
+    let all_of_them = answer.before.len();
+    let last = [counted(WaysOut::ThatReach, all_of_them)]
+        .into_iter()
+        .chain((1..all_of_them).rev().map(|most| counted(WaysOut::ThatReach, most)))
+        .chain((0..=all_of_them).rev().map(|most| counted(WaysOut::None, most)));
     let mut lines = Vec::new();
     let roomy = |layout: &Layout| {
         layout.lean || layout.rows <= 3 || !is_too_wide(&table_of(answer, *layout, paper), paper)
@@ -198,7 +224,8 @@ fn requested(
     paper: &Paper,
 ) -> Vec<String> {
     let rows = options.top.unwrap_or(ROWS[0]);
-    let layout = Layout { rows, detail: Detail::Whole, tight: false, lean: false, gone: 0 };
+    let layout =
+        Layout { rows, detail: Detail::Whole, tight: false, lean: false, gone: 0, ways_out: WaysOut::All };
     let mut lines = head(answer, paper);
     lines.push(String::new());
     push_verdict(&mut lines, answer, paper);
@@ -258,8 +285,11 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         _ => true,
     };
     // no way out is named without its dangers: where there is no space for these, it goes too
-    let full =
-        |pick: &Pick| matches!(layout.detail, Detail::AtMost(_)) && !pick.leads && pick.dangers.is_some();
+    let full = |pick: &Pick| match layout.ways_out {
+        WaysOut::All => false,
+        WaysOut::ThatReach => !pick.leads && !pick.reaches,
+        WaysOut::None => !pick.leads && pick.dangers.is_some(),
+    };
     for pick in answer.picks.iter().filter(|pick| kept(pick) && !full(pick)) {
         push_pick(&mut lines, pick, layout, paper);
     }
@@ -276,7 +306,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     }
     if answer.rows.is_empty() {
         lines.push(String::new());
-        // what rules out all stands above
+        // what rules out all is above
         let above = answer.reason_for_all.as_deref().unwrap_or_default();
         let told = |reason: &&Reason| !above.contains(reason.text.trim_end_matches('.'));
         for reason in answer.why_not.iter().filter(told).take(REASONS_SHOWN) {
@@ -302,14 +332,16 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     if layout.keeps(Lesser::Notes) {
         push_notes(&mut lines, answer, paper);
     }
-    if let Some(command) = options.command.as_ref().filter(|_| !matches!(layout.detail, Detail::AtMost(_))) {
-        let whole = format!("overcoat papers {command}");
-        let short = "overcoat papers with the same brief and catalog";
-        let next = if width(&whole) <= paper.columns - LABEL { &whole } else { short };
+    if let Some(command) = options.command.as_ref().filter(|_| layout.ways_out != WaysOut::None) {
+        // what is ruled out has no papers
+        let (verb, end) = if answer.rows.is_empty() { ("rank", " --why-not") } else { ("papers", "") };
+        let whole = format!("overcoat {verb} {command}{end}");
+        let short = format!("overcoat {verb} with the same brief and catalog{end}");
+        let next = if width(&whole) <= paper.columns - LABEL { whole } else { short };
         // a page where there is space for both
         let both = format!("{next}; a page: rank with --format html --out FILE");
-        let next = if width(&both) <= paper.columns - LABEL { &both } else { next };
-        paper.labelled(&mut lines, "Next", next, true);
+        let next = if width(&both) <= paper.columns - LABEL { both } else { next };
+        paper.labelled(&mut lines, "Next", &next, true);
     }
     lines.push(CLOSING.to_owned());
     lines
@@ -351,7 +383,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
         Some(number) => {
             // the table names it, where there is one
             let in_table = layout.rows > 0 && !layout.lean;
-            let named = !in_table && layout.detail == Detail::Whole;
+            let named = !in_table && (layout.detail == Detail::Whole || layout.rows == 0);
             let build = if named { format!(" {build}") } else { String::new() };
             let lost = pick.gives_up.as_ref().filter(|_| others);
             let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
@@ -365,7 +397,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
         push(lines, figures, "      Weaker: ", false);
     }
     if let Some(dangers) = &pick.dangers {
-        push(lines, &dangers.subjects, "      Dangers of its own: ", false);
+        push(lines, &dangers.in_words, "      Danger: ", false);
     }
 }
 

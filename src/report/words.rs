@@ -6,7 +6,7 @@ use crate::metal::BaseMetal;
 
 use crate::life::factor_in_words;
 pub use crate::life::{years, years_short};
-use crate::papers::thousands;
+use crate::papers::{Units, thousands};
 use crate::rank::{IN_PART, percent_in_words};
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
@@ -122,6 +122,11 @@ impl BuildWords {
         }
     }
 
+    /// The same with its thicknesses in these units.
+    pub(crate) fn in_units(self, units: Units) -> Self {
+        Self { oxide: units.sentence(&self.oxide), ..self }
+    }
+
     /// The process in words: "black oxide class 1", "black zinc flake (outside blackening)".
     pub fn process(&self) -> String {
         let Self { oxide, outside, .. } = self;
@@ -186,7 +191,7 @@ fn oxide_short(treatment: &Treatment) -> String {
             let name = treatment.name.strip_prefix("electroplated ").unwrap_or(&treatment.name);
             let end = [" with ", " ("].iter().filter_map(|mark| name.find(mark)).min();
             let short = end.and_then(|end| name.get(..end)).unwrap_or(name);
-            // the trade says "black zinc" for zinc with a black passivate or topcoat
+            // the industry says "black zinc" for zinc with a black passivate or topcoat
             if name.contains(" with black ") { format!("black {short}") } else { short.to_owned() }
         }
         None => treatment.name.replace("room-temperature", "room-temp."),

@@ -245,7 +245,7 @@ impl Contest<'_> {
     /// be missed.
     ///
     /// # Errors
-    /// Ends that are not finite or not in order; what [`rank`](crate::rank::rank()) refuses in the brief at any
+    /// Ends that are not finite or not in order; what [`rank`](crate::rank::rank()) rejects in the brief at any
     /// place of the range.
     pub fn break_even(&self, input: Input, low: f64, high: f64) -> Result<BreakEven> {
         self.break_even_at(&[], input, low, high)
@@ -268,7 +268,7 @@ impl Contest<'_> {
                 input.name(),
                 format!("{low} to {high}"),
                 "two finite numbers, the lower first",
-                "Give the ends of the range in order.",
+                "Enter the ends of the range in order.",
             ));
         }
         let checked = self.brief.checked_in(self.catalog)?;

@@ -53,7 +53,7 @@ pub fn category_up(inputs: &DoseInputs) -> Result<DoseInputs> {
             "category",
             category,
             "C1 to C5",
-            "Leave out places of CX: nothing lies above it.",
+            "Leave out places of CX: nothing is above it.",
         ));
     };
     let share = (loss_um / own.low_um).ln() / (own.high_um / own.low_um).ln();

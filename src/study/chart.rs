@@ -12,6 +12,9 @@ use crate::rank::{Lot, Question, RankedOption, common_reason, default_treatment,
 /// Stainless grades beside the metal of the part (assumption: those that most suppliers stock).
 const STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
 
+/// What is said where a brief limits the cost.
+const NO_COST_LIMIT: &str = "The cost limit of the brief is not applied: a chart compares no costs";
+
 /// Probabilities of finishes at places; what to pin to the wall.
 #[derive(Debug, Clone, PartialEq)]
 #[non_exhaustive]
@@ -30,6 +33,8 @@ pub struct Chart {
     pub weaker: Vec<Option<String>>,
     /// What rules out every finish, where one reason does.
     pub ruled_out_by: Option<String>,
+    /// What of the brief it leaves aside.
+    pub remarks: Vec<String>,
 }
 
 /// A place of a chart.
@@ -83,7 +88,7 @@ pub fn plain_brief(required_years: f64) -> Result<Brief> {
 /// ```
 ///
 /// # Errors
-/// An unknown build or place; what [`rank`](crate::rank::rank()) refuses in the brief.
+/// An unknown build or place; what [`rank`](crate::rank::rank()) rejects in the brief.
 pub fn chart(
     brief: &Brief,
     builds: Option<&[Build]>,
@@ -92,8 +97,9 @@ pub fn chart(
 ) -> Result<Chart> {
     let usual = builds.is_none();
     // everyday names of metals and places become those of the catalog first
-    let checked = brief.checked_in(catalog)?;
-    let brief = checked.as_ref();
+    let mut checked = brief.checked_in(catalog)?.into_owned();
+    let limited = checked.wants.cost_limit_per_thousand.take().is_some();
+    let brief = &checked;
     let builds = match builds {
         Some([]) => return Err(invalid("builds", "[]", "at least one build", "Name a build.")),
         Some(builds) => builds.to_vec(),
@@ -162,6 +168,7 @@ pub fn chart(
         cells,
         weaker,
         ruled_out_by: ruled_out_by.filter(|_| !any_serves),
+        remarks: if limited { vec![NO_COST_LIMIT.to_owned()] } else { Vec::new() },
     })
 }
 
@@ -242,6 +249,18 @@ mod tests {
             }
             assert!(compared > 10);
         }
+    }
+
+    /// A limit that no option keeps rules out nothing here, and is said to be left aside.
+    #[test]
+    fn a_cost_limit_is_left_aside_and_said() {
+        let mut brief = plain_brief(5.0).unwrap();
+        let plain = chart(&brief, None, None, Catalog::built_in()).unwrap();
+        assert_eq!(plain.remarks, [""; 0]);
+        brief.wants.cost_limit_per_thousand = Some(0.01);
+        let limited = chart(&brief, None, None, Catalog::built_in()).unwrap();
+        assert_eq!((&limited.cells, &limited.ruled_out_by), (&plain.cells, &None));
+        assert_eq!(limited.remarks, [NO_COST_LIMIT]);
     }
 
     #[test]

@@ -9,7 +9,7 @@ use crate::catalog::Catalog;
 use crate::error::{invalid, unknown, within};
 use crate::evidence::Source;
 use crate::finish::Build;
-use crate::life::{Life, SiteInputs, Terms, VarianceShare, rate_um, site_of};
+use crate::life::{Life, Lives, SiteInputs, Terms, VarianceShare, rate_um, site_of};
 use crate::math::normal_quantile;
 use crate::rank::{Lot, Question, RankedOption, check_wants};
 use crate::study::input::{Input, with_inputs};
@@ -125,7 +125,7 @@ impl<'a> Study<'a> {
     /// one's own.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses in the brief, also at the ends of a range; ends that are not in
+    /// What [`rank`](crate::rank::rank()) rejects in the brief, also at the ends of a range; ends that are not in
     /// order; an input named twice; a factor that the outlook does not have; a spread that is negative or not
     /// finite.
     pub fn new(
@@ -145,7 +145,7 @@ impl<'a> Study<'a> {
                     input.name(),
                     format!("{low} to {high}{}", if twice { ", named twice" } else { "" }),
                     "one range of two finite numbers, the lower first",
-                    "Give the ends of the range in order.",
+                    "Enter the ends of the range in order.",
                 ));
             }
         }
@@ -175,7 +175,7 @@ impl<'a> Study<'a> {
                 return Err(unknown("log_sds", name, known, "Name a factor of this build's outlook."));
             };
             let field = format!("log_sds.{name}");
-            factor.log_sd = within(&field, *log_sd, 0.0, 10.0, "", "Give a log standard deviation.")?;
+            factor.log_sd = within(&field, *log_sd, 0.0, 10.0, "", "Enter a log standard deviation.")?;
             factor.source = Source::assumption("spread given for this study");
         }
         study.log_sds.clone_from(log_sds);
@@ -193,7 +193,7 @@ impl<'a> Study<'a> {
     /// What a ranking says of the build, with the spreads of the study.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses.
+    /// What [`rank`](crate::rank::rank()) rejects.
     pub fn option(&self) -> Result<RankedOption> {
         self.moved(&[], &[])
     }
@@ -301,7 +301,7 @@ impl<'a> Study<'a> {
         let factors = self.life(&brief, &exposure)?.1;
         question.option_with(self.build.clone(), |life| {
             for (factor, of_study) in life.factors.iter_mut().zip(&factors) {
-                factor.log_sd = of_study.log_sd;
+                factor.set_log_sd(of_study.log_sd);
             }
             life.shift(|factor| self.multiple(&factors, factor, deviates).ln());
         })
@@ -336,17 +336,17 @@ impl<'a> Study<'a> {
     /// a number.
     fn life(&self, brief: &Brief, exposure: &Exposure) -> Result<(Life, Vec<UncertainFactor>)> {
         let resolved = self.catalog.resolve(self.build)?;
-        let mut life = Life::of(exposure, &brief.part, &resolved, self.catalog)?;
+        let mut life = Lives::new(exposure, &brief.part, self.catalog).of(&resolved)?;
         let mut factors: Vec<UncertainFactor> = Vec::with_capacity(life.factors.len());
-        let plain: Vec<Cow<str>> = life.factors.iter().map(|factor| factor.name.clone()).collect();
+        let plain: Vec<Cow<str>> = life.factors.iter().map(|factor| factor.factor.clone()).collect();
         for (place, factor) in life.factors.iter_mut().enumerate() {
-            let earlier = plain.iter().take(place).filter(|name| **name == factor.name).count();
+            let earlier = plain.iter().take(place).filter(|name| **name == factor.factor).count();
             let name = match earlier {
-                0 => factor.name.to_string(),
-                _ => format!("{} ({})", factor.name, earlier + 1),
+                0 => factor.factor.to_string(),
+                _ => format!("{} ({})", factor.factor, earlier + 1),
             };
             if let Some(log_sd) = self.log_sds.get(&name) {
-                factor.log_sd = *log_sd;
+                factor.set_log_sd(*log_sd);
             }
             factors.push(UncertainFactor { name, log_sd: factor.log_sd, source: factor.source.clone() });
         }

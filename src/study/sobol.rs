@@ -85,7 +85,7 @@ pub fn sobol_indices(
         2.0,
         f64::from(MOST_POINTS),
         "points",
-        "Give a number of points; errors fall with about its square root.",
+        "Enter a number of points; errors fall with about its square root.",
     )?;
     let mut run = |values: &[f64]| -> Result<f64> {
         let output = model(values)?;

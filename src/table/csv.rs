@@ -76,7 +76,7 @@ pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<Stri
     Ok(Some(fields))
 }
 
-/// Place of a column in the header; a name given twice is refused.
+/// Place of a column in the header; a name given twice is rejected.
 pub(crate) fn position(header: &[String], name: &str) -> Result<Option<usize>> {
     let mut found = header.iter().enumerate().filter(|(_, field)| field.trim() == name);
     let first = found.next().map(|(at, _)| at);
@@ -86,7 +86,7 @@ pub(crate) fn position(header: &[String], name: &str) -> Result<Option<usize>> {
     }
 }
 
-/// Refuses a column in which a point may part thousands or decimals.
+/// Rejects a column in which a point may part thousands or decimals.
 pub(crate) fn check_points<'a>(column: &str, fields: impl Iterator<Item = &'a str>) -> Result<()> {
     let mut points = Points::default();
     for (row, text) in (1..).zip(fields) {
@@ -122,7 +122,7 @@ impl Points {
         }
     }
 
-    /// Refuses what is open at the end of the column.
+    /// Rejects what is open at the end of the column.
     pub(crate) fn check(&self, column: &str) -> Result<()> {
         match &self.grouped {
             Some((row, text)) if self.whole && !self.decimal => Err(table_error(

@@ -51,7 +51,7 @@ impl NamedRows {
         self.rows.len()
     }
 
-    /// Place of a column; a name given twice is refused.
+    /// Place of a column; a name given twice is rejected.
     pub(crate) fn column(&self, name: &str) -> Result<Option<usize>> {
         position(&self.header, name)
     }
@@ -61,7 +61,7 @@ impl NamedRows {
         column.and_then(|at| self.rows.get(row)?.get(at)).map_or("", |field| field.trim())
     }
 
-    /// Refuses numeric columns in which a point may part thousands or decimals.
+    /// Rejects numeric columns in which a point may part thousands or decimals.
     pub(crate) fn check_points(&self, columns: &[&str]) -> Result<()> {
         for name in columns {
             if let at @ Some(_) = self.column(name)? {
@@ -83,7 +83,7 @@ impl NamedRows {
     }
 }
 
-/// Refuses a column that is a known name in other letters, a plural of it, within two letters of a name of six letters
+/// Rejects a column that is a known name in other letters, a plural of it, within two letters of a name of six letters
 /// or more, or within one of a shorter one: its data would be lost in silence.
 fn refuse_misspelt(header: &[String], known: &[&str]) -> Result<()> {
     for name in header.iter().map(|field| field.trim()).filter(|name| name.len() < 50) {

@@ -122,8 +122,9 @@ fn a_wrong_type_is_named() {
     );
     check_part(r#""thread": 8"#, "document", "part.thread", &["number `8`", "expected a string"]);
     check_wants(r#""builds": {}"#, "document", "wants.builds", &["expected a sequence"]);
-    check(&refused("[]"), "document", ".", &["brief"]);
-    check(&refused("3"), "document", ".", &["brief"]);
+    let braces = "Write the fields with their names in braces";
+    check(&refused("[]"), "document", ".", &["brief: a list where named fields belong", braces]);
+    check(&refused("3"), "document", ".", &["brief: number `3` where named fields belong", braces]);
 }
 
 #[test]
@@ -146,7 +147,12 @@ fn another_schema_is_refused() {
     let text = brief_text("", DUTY, "").replace("brief.v1", "brief.v9");
     check(&refused(&text), "value", "schema", &["overcoat.brief.v9", "overcoat.brief.v1"]);
     let error = Catalog::from_json(r#"{"schema": "overcoat.brief.v1", "name": "x"}"#).unwrap_err();
-    check(&error, "value", "schema", &["overcoat.brief.v1", "overcoat.catalog.v1"]);
+    check(
+        &error,
+        "value",
+        "schema",
+        &["overcoat.brief.v1", "overcoat.catalog.v1", "of the kind \"brief\", not \"catalog\""],
+    );
     assert_eq!(Ranking::from_json("{}").unwrap_err().field(), "schema");
 }
 
@@ -182,7 +188,7 @@ fn years_must_be_positive_and_human() {
             &format!(r#""place": "rural", "required_years": {years}"#),
             "value",
             "duty.required_years",
-            &[word, "0.01 to 100 a", "Enter the years"],
+            &[word, "0.01 to 100 years", "Enter the years"],
         );
     }
 }
@@ -194,7 +200,7 @@ fn nan_in_a_brief_built_in_code_is_refused() {
     for bad in [f64::NAN, f64::INFINITY, f64::NEG_INFINITY] {
         let mut brief = sound.clone();
         brief.duty.required_years = bad;
-        check(&brief.check().unwrap_err(), "value", "duty.required_years", &["0.01 to 100 a"]);
+        check(&brief.check().unwrap_err(), "value", "duty.required_years", &["0.01 to 100 years"]);
         let mut brief = sound.clone();
         brief.duty.temperature_c = Some(bad);
         check(&rank(&brief, Catalog::built_in()).unwrap_err(), "value", "duty.temperature_c", &["°C"]);

@@ -689,6 +689,34 @@ fn remarks_are_of_every_kind_of_row() {
     assert!(of("15 m from the sea").starts_with("row 3: "), "{said}");
 }
 
+/// A row that is welded, or indoors, is told wherever it stands, and counted.
+#[test]
+fn findings_and_remarks_of_a_later_row_are_told() {
+    let Some(folder) = Folder::new("later_rows") else { return };
+    let run = |header: &str, rows: &str| {
+        folder.file("sites.csv", &format!("{SITES},{header}\n{rows}"));
+        folder.run(&[
+            "sweep",
+            "sites.csv",
+            "--out",
+            "out.csv",
+            "--build",
+            "steel_5_8 / none / polyester_powder",
+        ])
+    };
+    let (_, said) = run("welded_after_finishing", "a,9,77,5,3,no\nb,9,77,5,3,yes\nc,9,77,5,3,no\n");
+    let line = said.lines().find(|line| line.contains("welding.films")).unwrap_or_default();
+    assert!(line.starts_with("row 2: "), "{said}");
+    for rows in ["a,9,77,5,3,indoor\nb,9,77,5,3,open\n", "b,9,77,5,3,open\na,9,77,5,3,indoor\n"] {
+        let (_, said) = run("shelter", rows);
+        let at = if rows.starts_with('a') { "row 1: " } else { "row 2: " };
+        assert!(said.lines().any(|line| line.starts_with(at) && line.contains("indoors")), "{said}");
+    }
+    // inch marks swallow nothing, however many there are
+    folder.file("sites.csv", &format!("{SITES}\n5\" pipe,9,77,5,3\nb,9,77,5,3\n"));
+    assert_eq!(folder.run(&["sweep", "sites.csv", "--out", "out.csv", "--build", WAX]).0, Some(0));
+}
+
 /// A place that says another thing than the inputs beside it is told, as one beside a loss is.
 #[test]
 fn a_place_far_from_the_inputs_beside_it_is_remarked() {

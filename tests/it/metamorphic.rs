@@ -357,7 +357,8 @@ fn safety_critical_only_adds() {
 }
 
 /// Dangers whose finding may go only if another asks for the field that was left out.
-const ASKED_INSTEAD: [(&str, &str); 9] = [
+const ASKED_INSTEAD: [(&str, &str); 10] = [
+    ("fit.years", "fit.asked"),
     ("fit.mask", "fit.asked"),
     ("fit.pin", "fit.asked"),
     // a fit of a part that may be anything is masked
@@ -380,6 +381,8 @@ fn leaving_a_field_out_never_takes_a_danger_away() {
             "maker_consent": true, "hydrogen_consent": true, "safety_critical": true, "functional_surfaces": ["clamped_face"]}),
         json!({"form": "pin", "mass_g": 40, "surface_dm2": 0.3, "base_metal": "steel_12_9", "hardness_hv": 700,
             "tempering_temperature_c": 170, "functional_surfaces": ["fit"], "lot_pieces": 500}),
+        json!({"form": "hexagon_head_screw", "thread": "M8", "length_mm": 20, "base_metal": "steel_8_8",
+            "maker_consent": true, "safety_critical": true}),
         json!({"form": "lock_nut", "thread": "M8", "base_metal": "steel_8_8", "polymer_insert": true, "tolerance": "6H"}),
         json!({"form": "hexagon_head_screw", "thread": "M10", "length_mm": 40, "base_metal": "stainless_410",
             "hardness_hv": 435, "tempering_temperature_c": 200}),
@@ -432,9 +435,15 @@ fn keeps_dangers(whole: &Value, section: &str, fields: &[&str]) {
             let other = by_build(&left, option);
             let grave = option.findings.iter().filter(|f| f.kind != FindingKind::Notes);
             for finding in grave.filter(|f| dangerous.iter().any(|family| f.rule.starts_with(family))) {
+                // a torque that blocks is asked for by what blocks too
+                let least = if finding.kind == FindingKind::Blocks && finding.rule.starts_with("torque.") {
+                    4
+                } else {
+                    1
+                };
                 let asked = ASKED_INSTEAD
                     .iter()
-                    .any(|(rule, asks)| finding.rule == *rule && gravity(other, asks) > 0);
+                    .any(|(rule, asks)| finding.rule == *rule && gravity(other, asks) >= least);
                 // what consent allowed is blocked without it, which is more than what consent asks for
                 let blocked =
                     finding.rule.starts_with("embrittlement.") && gravity(other, "embrittlement.") == 4;

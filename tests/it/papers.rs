@@ -100,7 +100,7 @@ fn hazards(papers: &Papers) -> BTreeSet<&str> {
 }
 
 /// Parts that differ in all that a process document looks at.
-const PARTS: [&str; 14] = [
+const PARTS: [&str; 16] = [
     r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#,
     r#"{"form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8", "condition": "rust"}"#,
     r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_10_9", "condition": "light_scale", "safety_critical": true}"#,
@@ -115,6 +115,8 @@ const PARTS: [&str; 14] = [
     r#"{"form": "bracket", "base_metal": "aluminium", "mass_g": 100, "surface_dm2": 1.5}"#,
     r#"{"form": "bracket", "thread": "M6", "base_metal": "weathering_steel", "present_finish": "hot_dip_zinc", "mass_g": 300, "surface_dm2": 2.5}"#,
     r#"{"form": "hexagon_head_screw", "thread": "M12", "base_metal": "steel_10_9", "present_finish": "zinc_plate", "condition": "rust"}"#,
+    r#"{"form": "bracket", "base_metal": "steel_5_8", "mass_g": 300, "surface_dm2": 2.5, "functional_surfaces": ["fit", "port"], "condition": "rust"}"#,
+    r#"{"form": "bracket", "thread": "M8", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5, "functional_surfaces": ["seat"]}"#,
 ];
 
 /// Stacks of films that differ in all that a process document looks at.
@@ -454,6 +456,8 @@ fn ovens_stay_below_the_tempering_and_no_lost_layer_is_ordered() {
             let mut asked = brief(&format!(
                 r#"{{"form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5}}"#
             ));
+            // unstated it can be as low as 150 °C
+            asked.part.tempering_temperature_c = (metal == "stainless_410").then_some(275.0);
             asked.duty.heat_continuous_c = Some(heat);
             asked.duty.heat_peak_c = Some(heat);
             let tempering =
@@ -722,7 +726,7 @@ fn a_thread_is_made_anew_only_on_parts_not_yet_made() {
     };
     assert!(cut("").starts_with("Make the thread to 6e"), "{}", cut(""));
     assert!(
-        cut(r#", "condition": "rust""#).starts_with("Buyer: thread allowance"),
+        cut(r#", "condition": "rust""#).starts_with("Buyer: the thread allowance"),
         "{}",
         cut(r#", "condition": "rust""#)
     );

@@ -3,7 +3,7 @@
 
 #![allow(clippy::unwrap_used, clippy::indexing_slicing)] // test code, outside of test functions
 
-use std::collections::BTreeSet;
+use std::collections::{BTreeMap, BTreeSet};
 
 use crate::common::{DEMO_BRIEFS, brief, by_dose, catalog_text, demo, ranked};
 use overcoat::brief::{Brief, Criterion, Failure, WishedBuild};
@@ -252,6 +252,28 @@ fn every_source_is_listed_once() {
         let given: BTreeSet<_> = ranking.sources.iter().cloned().collect();
         assert_eq!(ranking.sources, given.iter().cloned().collect::<Vec<_>>(), "{name}");
         assert!(expected.is_subset(&given), "{name}: {:?}", expected.difference(&given).collect::<Vec<_>>());
+    }
+}
+
+/// Numbers and lines of costs that builds share are once in memory, so that hundreds of options are kept in little of it.
+#[test]
+fn what_builds_share_is_once_in_memory() {
+    let ranking = ranked(&demo("deck-fitting"));
+    let mut places: BTreeMap<String, BTreeSet<usize>> = BTreeMap::new();
+    let mut shown = 0;
+    for option in &ranking.options {
+        for share in &option.outlook.variance_shares {
+            let factor = format!("{:?}", share.of);
+            places.entry(factor).or_default().insert(std::ptr::from_ref(&*share.of).addr());
+            shown += 1;
+        }
+        let first = option.cost.lines.first().unwrap();
+        places.entry(format!("{first:?}")).or_default().insert(std::ptr::from_ref(&**first).addr());
+        shown += 1;
+    }
+    assert!(shown > 10 * places.len(), "{shown} of {}", places.len());
+    for (what, places) in places {
+        assert_eq!(places.len(), 1, "{what}");
     }
 }
 

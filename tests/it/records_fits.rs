@@ -513,3 +513,32 @@ fn hours_that_were_watched_are_all_credited() {
     assert!((estimate.log_sd() - weighed.predictive_log_sd).abs() < 1e-12);
     assert!(!estimate.fit.contains("bound"));
 }
+
+/// A median is a statement on half of the panels: one that stayed in much longer than the others says nothing of it.
+#[test]
+fn one_long_panel_among_many_short_ones_lengthens_no_life() {
+    let short = learned_wax(&[72.0, 90.0], (96.0, 58)).estimate().unwrap();
+    let log = |long: usize, hours: f64| {
+        let mut log: Vec<Record> = [72.0, 90.0].map(Record::failed).to_vec();
+        log.extend(vec![Record::intact(96.0); 58 - long]);
+        log.extend(vec![Record::intact(hours); long]);
+        log
+    };
+    let options = LogOptions { film: Some("hard_wax"), ..LogOptions::new(Catalog::built_in()) };
+    for long in [1, 5, 20] {
+        let learned = learn_capacity(&log(long, 1000.0), &options).unwrap();
+        let estimate = learned.estimate().unwrap();
+        assert_eq!(estimate.median, short.median, "{long}");
+        assert!(estimate.fit.contains("lower bound: cut to 96.0 h"), "{}", estimate.fit);
+    }
+    // half of them, the two that failed among these, say more
+    assert!(
+        learn_capacity(&log(28, 1000.0), &options).unwrap().estimate().unwrap().median > 2.0 * short.median
+    );
+    let none = |long: usize| {
+        let mut log = vec![Record::intact(96.0); 60 - long];
+        log.extend(vec![Record::intact(1000.0); long]);
+        learn_capacity(&log, &options).unwrap().estimate().unwrap().median
+    };
+    assert_eq!((none(1), none(0)), (96.0, 96.0));
+}

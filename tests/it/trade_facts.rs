@@ -522,7 +522,7 @@ fn what_was_assumed_is_said() {
         "90% probability",
         "color: black",
         "parts arrive oily",
-        "criterion weights: the usual ones",
+        "criterion weights: those built in",
     ] {
         assert!(
             ranking.assumed.iter().any(|line| line.starts_with(assumption) || line.contains(assumption)),

@@ -128,7 +128,7 @@ def test_numbers():
     for given in (1, 1.5, -2, np.float32(0.5), np.int8(3), np.array(2.0)):
         assert _refusal.number("x", given) == float(given)
     for given in (True, "1", b"1", bytearray(b"1"), np.complex128(1), 1j, math.nan, math.inf, -math.inf):
-        assert "allowed: a finite number. Give one." in said(_refusal.number, "x", given)
+        assert "allowed: a finite number. Pass one." in said(_refusal.number, "x", given)
     for given in (10**400, None, [1.0]):
         assert "`x` is" in said(_refusal.number, "x", given)
 
@@ -269,7 +269,7 @@ def test_quantities_go_into_the_unit_of_the_name():
     of = pint.UnitRegistry().Quantity
     assert _quantities.in_unit_of("relative_humidity_pct", of(0.78, "")) == pytest.approx(78.0)
     assert _quantities.in_unit_of("sea_distance_m", of(2, "km")) == pytest.approx(2000.0)
-    assert "Take the unit off" in said(_quantities.in_unit_of, "lot_pieces", of(2, "km"))
+    assert "Remove the unit" in said(_quantities.in_unit_of, "lot_pieces", of(2, "km"))
     assert "`hardness_hv`" in said(_quantities.in_unit_of, "hardness_hv", of(2, "m"))
     assert "a quantity that converts to" in said(_quantities.in_unit_of, "sea_distance_m", of(2, "kg"))
     assert _columns.without_unit("sea_distance_m", of([1, 2], "km")).tolist() == [1000, 2000]
@@ -476,10 +476,10 @@ def test_a_cell_as_the_core_reads_it(cell, text):
 
 def test_what_is_no_table_is_refused_with_what_to_do():
     for given, remedy in (
-        (3, "Give a dictionary of columns"),
+        (3, "Pass a dictionary of columns"),
         ("a.csv", "For a file use `sweep_file`"),
         (Path("a.csv"), "For a file use `sweep_file`"),
-        (pd.DataFrame, "Give a dictionary of columns"),
+        (pd.DataFrame, "Pass a dictionary of columns"),
     ):
         message = said(_table.Given.of, given)
         assert message.startswith("table: expected a table, found") and remedy in message

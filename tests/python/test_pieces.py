@@ -199,7 +199,7 @@ def test_spans():
         message = said(grids.span, *ends, 3, ratio=True)
         assert (
             message
-            == f"`span.{name}` is 0.0; allowed: a finite number, above 0 with ratio=True. Give the ends."
+            == f"`span.{name}` is 0.0; allowed: a finite number, above 0 with ratio=True. Pass the ends."
         )
     for count in (1, 10_000_001):
         assert "a whole number from 2 to 10000000" in said(grids.span, 0, 1, count)

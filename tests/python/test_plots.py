@@ -16,6 +16,8 @@ pytest.importorskip("matplotlib")
 from matplotlib.figure import Figure
 
 from overcoat import plots
+from overcoat.plots._look import plain_numbers
+from overcoat.whatif import BreakEven, BreakEvenLine, Crossing, Stretch
 
 DEMO = Path(__file__).resolve().parents[2] / "demo-data"
 UNIT = re.compile(r"\[[^\]]+\]")
@@ -346,3 +348,57 @@ def test_the_bars_of_a_study_are_its_numbers(brief, ranking):
     assert widths == pytest.approx(
         sorted(share for index in found.sobol for share in (index.first_order, index.total))
     )
+
+
+def lead(across, values, moved, stretches):
+    """A line over `across`; each list has the leaders from 0 to 10 of `moved`, each with its start."""
+    points = []
+    for value, own in zip(values, stretches, strict=True):
+        ends = [*(low for _, low in own[1:]), 10.0]
+        parts = [Stretch(low, end, who, False, False) for (who, low), end in zip(own, ends, strict=True)]
+        crossings = [
+            Crossing(after.low, "crossing", before.leader, after.leader, 0.5, 0.5)
+            for before, after in zip(parts[:-1], parts[1:], strict=True)
+        ]
+        points.append(BreakEven("A", "B", "score", moved, 0.0, 10.0, {across: value}, crossings, parts, ""))
+    return BreakEvenLine({across: values}, points, {"A": "black oxide, wax", "B": "black oxide, powder"})
+
+
+@pytest.mark.parametrize(
+    ("stretches", "title"),
+    [
+        ([[("A", 0.0)]] * 4, "Wax leads in the whole range"),
+        (
+            [[("A", 0.0)], [("A", 0.0), ("B", 8.0)], [("A", 0.0), ("B", 2.0)], [("B", 0.0)]],
+            "Powder leads beyond 1 to 4 required years, depending on chloride deposition",
+        ),
+        (
+            [[("A", 0.0)], [("A", 0.0)], [("B", 0.0)], [("B", 0.0)]],
+            "Powder leads beyond 2 to 3 required years",
+        ),
+        (
+            [[("A", 0.0), ("B", at)] for at in (4.0, 3.0, 2.0, 1.0)],
+            "The lead changes at chloride deposition of 1 to 4 mg/(m²·d), depending on required years",
+        ),
+        (
+            [[("A", 0.0)], [("B", 0.0)], [("A", 0.0)], [("B", 0.0)]],
+            "The lead changes with required years, not with chloride deposition",
+        ),
+    ],
+)
+def test_the_title_of_a_line_of_break_evens_says_who_leads_where(stretches, title):
+    line = lead("required_years", [1.0, 2.0, 3.0, 4.0], "chloride_mg_m2_day", stretches)
+    shown = plots.break_even_line(line).axes[0].get_title(loc="left")
+    assert " ".join(shown.split()).startswith(title + " Who leads by score")
+
+
+@pytest.mark.parametrize(("low", "high"), [(3.0, 4.0), (1.2, 9.0), (0.9, 30.0), (0.01, 50.0), (1e-4, 1e4)])
+def test_a_logarithmic_axis_has_enough_numbers_to_be_read_and_not_too_many(low, high):
+    figure = Figure()
+    axes = figure.subplots()
+    axes.set_xscale("log")
+    axes.set_xlim(low, high)
+    plain_numbers(axes.xaxis)
+    figure.canvas.draw()
+    ticks = [tick for tick in axes.xaxis.get_majorticklocs() if low <= tick <= high]
+    assert 3 <= len(ticks) <= 12, ticks

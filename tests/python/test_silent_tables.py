@@ -2,6 +2,7 @@
 
 import json
 import os
+import re
 import stat
 import threading
 
@@ -600,6 +601,63 @@ def test_a_table_of_a_ranking_is_one_row():
 # 12: rows that belong together
 
 
+def named_sweep(kind, **labels):
+    """Three places and three builds, and columns that a user adds to the results, by build."""
+    builds = [WAX, POWDER, f"{BLACK} / acrylic_lacquer"]
+    sites = {"site": ["quay", "yard", "mill"], **AIR}
+    found = oc.sweep(sites, BRIEF, builds=builds, columns=ORDERED)
+    columns = {name: np.array(column) for name, column in found.items()}
+    for name, words in labels.items():
+        of = dict(zip(builds, words, strict=True))
+        columns[name] = np.array([of[str(build)] for build in columns["build"]])
+    return KINDS[kind](columns)
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_a_short_name_of_the_build_parts_no_row(kind):
+    plain, named = named_sweep(kind), named_sweep(kind, finish=["wax", "powder", "lacquer"])
+    for choose in (oc.best, oc.pareto):
+        assert values(choose(named), "build") == values(choose(plain), "build")
+    assert sorted(values(oc.best(named), "site")) == ["mill", "quay", "yard"]
+
+
+def test_the_counts_of_a_pivot_of_the_best_add_up_to_the_sites():
+    sites = {"site": ["quay", "yard", "mill"], **AIR}
+    grid = oc.grid(
+        BRIEF.replace(shelter="open"), builds=[WAX, POWDER], sites=sites, required_years=[0.1, 1, 9]
+    )
+    found = grid.run(kind="pandas", columns=ORDERED)
+    found["finish"] = found["build"].map({WAX: "wax", POWDER: "powder"})
+    found["thick"] = found["finish"] == "powder"
+    counts = oc.best(found).pivot_table(
+        index="required_years", columns="finish", values="site", aggfunc="count", fill_value=0
+    )
+    assert counts.sum(axis=1).tolist() == [3, 3, 3]
+
+
+def test_a_family_of_builds_parts_no_row_and_a_warning_says_so():
+    named = named_sweep("pandas", family=["soft", "hard", "hard"])
+    with pytest.warns(UserWarning, match=r"`family`.*group the table by it") as caught:
+        best = oc.best(named)
+    assert caught[0].filename == __file__
+    assert best["build"].tolist() == oc.best(named.drop(columns="family"))["build"].tolist()
+    apart = [oc.best(part.drop(columns="family"))["site"].tolist() for _, part in named.groupby("family")]
+    assert apart == [["quay", "yard", "mill"]] * 2
+
+
+def test_one_build_for_each_of_several_places_warns_without_what_tells_the_places_apart():
+    chosen = {
+        "site": ["quay", "yard"],
+        "build": [WAX, POWDER],
+        "score": [0.5, 0.9],
+        "probability_ok": [0.5, 0.9],
+        "blocked": [False, False],
+    }
+    with pytest.warns(UserWarning, match="`site`.*`row`"):
+        assert oc.best(chosen)["site"].tolist() == ["yard"]
+    assert oc.best({"row": [0, 1], **chosen})["site"].tolist() == ["quay", "yard"]
+
+
 @pytest.mark.parametrize("ask", ["loss", "sweep"])
 def test_series_of_different_rows_are_not_paired_by_place(ask):
     series = {name: pd.Series(column, index=[1, 2, 3]) for name, column in AIR.items()}
@@ -720,3 +778,103 @@ def test_failures_among_survivors_credit_no_more_than_was_tested():
     (source,) = entry["sources"].values()
     assert "2 failed" in source["citation"] and "lower bound" in source["citation"]
     assert any("beyond what was watched" in remark for remark in few.remarks)
+
+
+def test_one_long_panel_among_short_ones_credits_no_hours():
+    short = oc.fit_records([72.0, 90.0] + [96.0] * 58, [True, True] + [False] * 58, film="hard_wax")
+    hours = [72.0, 90.0] + [96.0] * 57 + [1000.0]
+    long = oc.fit_records(hours, [True, True] + [False] * 58, film="hard_wax")
+    assert long.estimate.median == short.estimate.median
+    entry = json.loads(long.catalog_entry("ours", "2026-01", "2026-02"))
+    assert "lower bound" in next(iter(entry["sources"].values()))["citation"]
+
+
+# a named index, at every door
+
+
+def test_batches_of_a_frame_refuse_an_index_that_is_a_field():
+    frame = pd.DataFrame({**AIR, "required_years": [1.0, 30.0, 5.0]}).set_index("required_years")
+    with pytest.raises(oc.TableError, match="reset_index"):
+        list(oc.sweep_batches(frame, BRIEF, builds=[WAX]))
+
+
+def test_a_grid_carries_a_named_index_of_its_sites():
+    frame = pd.DataFrame(AIR, index=pd.Index(["a", "b", "c"], name="station"))
+    found = oc.grid(BRIEF, builds=[WAX], sites=frame).run(kind="pandas")
+    assert found["station"].tolist() == ["a", "b", "c"]
+    batches = [batch.to_pandas() for batch in oc.sweep_batches(frame, BRIEF, builds=[WAX])]
+    assert pd.concat(batches)["station"].tolist() == ["a", "b", "c"]
+    with pytest.raises(oc.TableError, match="index"):
+        oc.grid(BRIEF, builds=[WAX], sites=frame.assign(station=1))
+
+
+def test_quantities_in_a_list_of_a_grid_are_converted():
+    unit = pint.UnitRegistry()
+    rural = BRIEF.replace(place="rural")
+    found = oc.grid(rural, builds=[WAX], required_years=[unit.Quantity(12, "month"), 2.0]).run(kind="pandas")
+    assert found["required_years"].tolist() == pytest.approx([1.0, 2.0])
+    with pytest.raises(oc.OvercoatError, match="required_years"):
+        oc.grid(rural, builds=[WAX], required_years=[unit.Quantity(12, "kg")])
+
+
+# a second column of a quantity of the air
+
+
+@pytest.mark.parametrize(
+    ("name", "field"),
+    [
+        ("rh", "relative_humidity_pct"),
+        ("rh_pct", "relative_humidity_pct"),
+        ("hum", "relative_humidity_pct"),
+        ("humidity", "relative_humidity_pct"),
+        ("temp", "temperature_c"),
+        ("chloride_deposition", "chloride_mg_m2_day"),
+        ("cl", "chloride_mg_m2_day"),
+        ("salt", "road_salt.months_per_year"),
+        ("loss_um", "first_year_steel_loss_um"),
+    ],
+)
+def test_a_second_column_of_the_air_is_refused_with_its_field(name, field):
+    with pytest.raises(oc.UnknownNameError, match=re.escape(field)):
+        oc.sweep({**AIR, name: [1.0, 2.0, 3.0]}, BRIEF, builds=[WAX])
+
+
+# a limit in a currency
+
+
+def test_a_limit_is_not_held_against_a_total_in_part_at_relative_prices():
+    catalog = {
+        "schema": "overcoat.catalog.v1",
+        "name": "ours",
+        "sources": {"list": {"firmness": "common_practice", "citation": "price list"}},
+        "prices": {"currency": "SEK", "blank_per_kg": {"value": 30, "source": "list"}},
+    }
+    brief = BRIEF.replace(cost_limit_per_thousand=5000)
+    rural = brief.replace(place="rural")
+    for ask in (
+        lambda: oc.rank(rural, catalog=catalog),
+        lambda: oc.sweep(AIR, brief, builds=[WAX], catalog=catalog),
+        lambda: oc.sweep({"place": ["rural"]}, brief, builds=[WAX], catalog=catalog),
+        lambda: oc.grid(rural, builds=[WAX], catalog=catalog, required_years=[1.0]).run(),
+    ):
+        with pytest.raises(oc.OvercoatError, match="cost_limit_per_thousand"):
+            ask()
+    # all in relative units, limit and totals
+    assert oc.rank(rural)
+
+
+def test_road_salt_beside_a_stated_loss_is_remarked():
+    for air in ({"first_year_steel_loss_um": 30}, {"corrosivity": "C3"}):
+        salted = BRIEF.replace(**air).replace(**{"road_salt.months_per_year": 5})
+        remarks = oc.rank(salted).remarks
+        assert any("road_salt not" in remark for remark in remarks), remarks
+
+
+@pytest.mark.filterwarnings("default")
+def test_findings_of_a_later_row_are_warned_of():
+    welded = {**AIR, "welded_after_finishing": [False, True, False]}
+    with pytest.warns(UserWarning, match=r"welding\.films.*row 2"):
+        oc.sweep(welded, BRIEF, builds=[POWDER])
+    with pytest.warns(UserWarning, match="indoors") as told:
+        oc.sweep({**AIR, "shelter": ["open", "indoor", "open"]}, BRIEF, builds=[POWDER])
+    assert any("(row 2)" in str(warning.message) for warning in told)

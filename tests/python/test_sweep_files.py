@@ -201,16 +201,16 @@ def test_bad_rows_are_told_with_their_number_and_none_is_lost(tmp_path):
         done = overcoat.sweep_file(sites, out, builds=BUILDS[:2], batch_rows=batch_rows)
         assert (done.rows, done.results, done.bad_rows) == (10, 14, 8)
         assert done.bad_rows_file == tmp_path / "out.csv.bad-rows.csv"
-        told = {int(row["row"]): row for row in rows_of(done.bad_rows_file)}
+        told = {int(row["row"]) - 1: row for row in rows_of(done.bad_rows_file)}
         reasons = {number: row["reason"] for number, row in told.items()}
         assert reasons == {
-            1: "temperature_c is no number",
+            1: "temperature_c is not a number",
             2: "3 fields where the header has 7: short,9.0,78",
             3: "humidity_missing",
             4: "humidity_out_of_range",
             5: "shelter_unknown",
             6: "8 fields where the header has 7: comma,9.0,78,3,2,5,open,extra",
-            7: "temperature_c is no number; so2_mg_m2_day is no number",
+            7: "temperature_c is not a number; so2_mg_m2_day is not a number",
             9: "2 fields where the header has 7: last,1",
         }
         # the cells as they stand in the file
@@ -237,7 +237,7 @@ def test_a_side_file_of_yesterday_goes_when_all_rows_are_good(tmp_path):
     assert bad.exists()
     mended = bad.read_text("utf-8").replace("warm", "9.0")
     (tmp_path / "mended.csv").write_text(
-        mended.replace('"row","reason",', "").replace('0,"temperature_c is no number",', ""), "utf-8"
+        mended.replace('"row","reason",', "").replace('1,"temperature_c is not a number",', ""), "utf-8"
     )
     done = overcoat.sweep_file(tmp_path / "mended.csv", out, builds=BUILDS)
     assert (done.rows, done.bad_rows, bad.exists()) == (1, 0, False)
@@ -250,7 +250,7 @@ def test_a_side_file_swept_again_has_two_numbers(tmp_path):
     done = overcoat.sweep_file(tmp_path / "mended.csv", tmp_path / "again.csv", builds=BUILDS)
     ((row, reason, first, *_),) = [list(row.values()) for row in rows_of(done.bad_rows_file)]
     assert list(rows_of(done.bad_rows_file)[0])[:4] == ["row_2", "reason_2", "row", "reason"]
-    assert (row, first) == ("1", "2") and reason.startswith("relative_humidity_pct")
+    assert (row, first) == ("2", "3") and reason.startswith("relative_humidity_pct")
 
 
 def test_what_a_table_leaves_out_is_told(tmp_path):
@@ -273,9 +273,9 @@ def test_a_missing_value_in_parquet_is_a_bad_row(tmp_path):
     assert (done.rows, done.results, done.bad_rows) == (4, 12, 3)
     told = [(row["row"], row["reason"], row["site"]) for row in rows_of(done.bad_rows_file)]
     assert told == [
-        ("1", "temperature_missing", "1"),
-        ("2", "temperature_missing", "2"),
-        ("3", "temperature_out_of_range", "3"),
+        ("2", "temperature_missing", "1"),
+        ("3", "temperature_missing", "2"),
+        ("4", "temperature_out_of_range", "3"),
     ]
 
 
@@ -310,7 +310,7 @@ def test_row_numbers_hold_across_blocks(tmp_path, monkeypatch, seed):
     done = overcoat.sweep_file(
         path, tmp_path / "out.csv", builds=BUILDS[:1], batch_rows=dice.choice([1, 5, 1000])
     )
-    told = {int(row["row"]): row["reason"] for row in rows_of(done.bad_rows_file)}
+    told = {int(row["row"]) - 1: row["reason"] for row in rows_of(done.bad_rows_file)}
     assert set(told) == {row for row, kind in kinds.items() if kind in ("malformed", "no number")}
     assert all(("fields" in told[row]) == (kinds[row] == "malformed") for row in told)
     for row in rows_of(tmp_path / "out.csv"):

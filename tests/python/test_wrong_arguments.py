@@ -162,6 +162,7 @@ GOOD = {
     },
     "overcoat.Catalog.extended": (CATALOG, {"further": DEMO / "workshop_catalog.json"}),
     "overcoat.Catalog.to_json": (CATALOG, {}),
+    "overcoat.Catalog.factor_in_words": (CATALOG, {"factor": "atmosphere"}),
     "overcoat.Catalog.in_words": (CATALOG, {"build": RANKING.best.build}),
     "overcoat.ClimateRecord.from_csv": {"text_or_path": "temperature_c,relative_humidity_pct\n3,90\n"},
     "overcoat.ClimateRecord.from_epw": None,
@@ -455,7 +456,7 @@ def test_a_message_names_argument_value_allowed_and_remedy():
         overcoat.first_year_loss("steel", None, 78.0, 4.0, 20.0)
     assert str(caught.value) == (
         "`temperature_c` is None (of type NoneType); allowed: a number. "
-        "Give one number, in the unit that its name ends in."
+        "Pass one number, in the unit that its name ends in."
     )
     with pytest.raises(overcoat.InvalidValueError, match=r"^`brief` is 3 \(of type int\); allowed: a Brief"):
         overcoat.rank(3)

@@ -1,4 +1,4 @@
-//! Arguments of another type than wanted, refused in the form of the core's own errors.
+//! Arguments of another type than wanted, rejected in the form of the core's own errors.
 
 use pyo3::exceptions::{PyOverflowError, PyTypeError, PyValueError};
 use pyo3::intern;
@@ -48,7 +48,7 @@ where
 
 /// A number; of any type that Python takes for one.
 pub(super) fn number(field: &str, value: &Bound<'_, PyAny>) -> Result<f64> {
-    argument(field, value, "a number", "Give one number, in the unit that its name ends in.")
+    argument(field, value, "a number", "Pass one number, in the unit that its name ends in.")
 }
 
 /// A text.
@@ -85,7 +85,7 @@ pub(super) fn count<'a, 'py, T>(field: &str, value: &'a Bound<'py, PyAny>) -> Re
 where
     T: FromPyObject<'a, 'py>,
 {
-    argument(field, value, "a whole number, 0 or more", "Give a smaller or a whole number.")
+    argument(field, value, "a whole number, 0 or more", "Pass a smaller or a whole number.")
 }
 
 /// The error for an argument that is not what it has to be.

@@ -151,7 +151,7 @@ fn composition_of(composition: &Bound<'_, PyDict>) -> Result<SteelComposition> {
 }
 
 fn case(conservative: &Bound<'_, PyAny>) -> PyResult<GrowthCase> {
-    let conservative = argument("conservative", conservative, "True or False", "Give one of them.")?;
+    let conservative = argument("conservative", conservative, "True or False", "Pass one of them.")?;
     Ok(if conservative { GrowthCase::Conservative } else { GrowthCase::Average })
 }
 

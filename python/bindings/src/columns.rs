@@ -131,7 +131,7 @@ fn numpy_numbers(column: &Bound<'_, PyAny>) -> PyResult<Option<ArrayRef>> {
     Ok(None)
 }
 
-/// The capsules of a column of numbers that lies in NumPy.
+/// The capsules of a column of numbers that is in NumPy.
 #[pyfunction]
 pub(super) fn export_numbers<'py>(column: &Bound<'py, PyArray1<f64>>) -> Result<Bound<'py, PyTuple>> {
     let numbers = ScalarBuffer::from(buffer_of(column)?);

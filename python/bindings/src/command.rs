@@ -1,5 +1,8 @@
 //! The native command and the chart of choices.
 
+use std::ffi::CString;
+
+use pyo3::exceptions::PyUserWarning;
 use pyo3::prelude::*;
 
 use overcoat::finish::Build;
@@ -49,6 +52,10 @@ fn chart_columns(
         }
         overcoat::study::chart(&brief, builds.as_deref(), places.as_deref(), &catalog)
     })?;
+    for remark in &found.remarks {
+        let remark = CString::new(remark.as_str()).unwrap_or_default();
+        PyErr::warn(py, &py.get_type::<PyUserWarning>(), &remark, 2)?;
+    }
     let mut columns = ChartColumns::default();
     for (build, cells) in found.builds.iter().zip(&found.cells) {
         for (cell, place) in cells.iter().zip(&found.places) {

@@ -59,7 +59,7 @@ pub(super) fn text_or_file(
         PathBuf::from(text)
     } else {
         let allowed = format!("the text of a {document}, or the path of a file");
-        argument(field, given, &allowed, "Give one of them.")?
+        argument(field, given, &allowed, "Pass one of them.")?
     };
     let most = form.most_bytes();
     // whoever writes into a pipe may be a thread of the same Python
@@ -104,13 +104,6 @@ fn brief_text(text_or_path: &Bound<'_, PyAny>) -> Result<String> {
 #[pyfunction]
 fn brief_with_units(text: &str) -> Result<Brief> {
     Ok(Brief(CoreBrief::from_json_with_units(text)?))
-}
-
-/// A factor of an outlook in words, by the names of a catalog.
-#[pyfunction]
-#[pyo3(signature = (factor, catalog=None))]
-fn factor_in_words(factor: &str, catalog: Option<Catalog>) -> String {
-    factor_words(factor, &catalog_or_default(catalog))
 }
 
 /// One inquiry: part, duty and wants.
@@ -162,7 +155,7 @@ pub(super) fn section<'py>(py: Python<'py>, title: &str, json: &str) -> PyResult
     helper(py, "section")?.call1((title, json))
 }
 
-/// What JSON itself refuses.
+/// What JSON itself rejects.
 pub(super) fn json_error(error: serde_json::Error) -> PyErr {
     PyValueError::new_err(error.to_string())
 }
@@ -330,7 +323,7 @@ impl Brief {
     fn replace(&self, fields: Option<&Bound<'_, PyDict>>) -> Result<Self> {
         let Some(fields) = fields else { return Ok(self.clone()) };
         let json: serde_json::Value = serde_json::from_str(&json_of(fields, "fields")?).map_err(|error| {
-            let remedy = "Give numbers that a float64 holds and text of Unicode characters.";
+            let remedy = "Pass numbers that a float64 holds and text of Unicode characters.";
             overcoat::error::invalid("fields", error, "values that JSON holds", remedy)
         })?;
         let mut document = serde_json::to_value(&self.0).map_err(json_error)?;
@@ -520,7 +513,7 @@ impl Catalog {
         } else {
             document_of(further, "catalog")?.ok_or_else(|| {
                 let allowed = "a dictionary, a Catalog, fitted records, JSON text or the path of a JSON file";
-                refused("further", further, allowed, "Give one of them.")
+                refused("further", further, allowed, "Pass one of them.")
             })?
         };
         Ok(Self(Arc::new(self.0.extended(&text)?)))
@@ -577,6 +570,26 @@ impl Catalog {
         Ok(BuildWords::of(&build, &self.0).line())
     }
 
+    /// A factor of an outlook in words, by the names of this catalog.
+    ///
+    /// Parameters
+    /// ----------
+    /// factor : str
+    ///     As `Outlook.variance_shares` names it.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     The factor; one that is unknown as it came in.
+    ///
+    /// Examples
+    /// --------
+    /// >>> Catalog.default().factor_in_words("field factor of hard_wax")
+    /// 'field life of hard wax'
+    fn factor_in_words(&self, factor: &Bound<'_, PyAny>) -> Result<String> {
+        Ok(factor_words(&text("factor", factor)?, &self.0))
+    }
+
     /// Names of the base metals.
     #[getter]
     fn base_metals(&self) -> Vec<String> {
@@ -623,7 +636,7 @@ impl Catalog {
     /// Returns
     /// -------
     /// list of (str, str)
-    ///     Firmness and citation, firmest first.
+    ///     Firmness and citation, best supported first.
     ///
     /// Examples
     /// --------
@@ -711,7 +724,6 @@ fn schema(document: &Bound<'_, PyAny>) -> Result<String> {
 pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<Brief>()?;
     module.add_function(wrap_pyfunction!(brief_text, module)?)?;
-    module.add_function(wrap_pyfunction!(factor_in_words, module)?)?;
     module.add_function(wrap_pyfunction!(brief_with_units, module)?)?;
     module.add_class::<Catalog>()?;
     module.add_function(wrap_pyfunction!(schema, module)?)

@@ -15,7 +15,7 @@ create_exception!(
     overcoat,
     OvercoatError,
     PyValueError,
-    "Input that overcoat refuses. `kind`, `field` and `remedy` say what, where and what to do."
+    "Input that overcoat rejects. `kind`, `field` and `remedy` say what, where and what to do."
 );
 create_exception!(overcoat, InvalidValueError, OvercoatError, "A value that a field cannot take.");
 create_exception!(overcoat, UnknownNameError, OvercoatError, "A name that is not known; see `nearest`.");
@@ -23,12 +23,12 @@ create_exception!(overcoat, DocumentError, OvercoatError, "A malformed JSON docu
 create_exception!(overcoat, BuildError, OvercoatError, "A build that cannot be made.");
 create_exception!(overcoat, TableError, OvercoatError, "A table or column that cannot be used.");
 
-/// What a function of the module refuses with. A type of its own, since neither the error of the crate nor that of Python
+/// What a function of the module rejects with. A type of its own, since neither the error of the crate nor that of Python
 /// is of this crate, and `?` has to turn the one into the other.
 #[derive(Debug)]
 pub(crate) struct Refusal(PyErr);
 
-/// The result of everything in this module that can refuse its input.
+/// The result of everything in this module that can reject its input.
 pub(crate) type Result<T, E = Refusal> = std::result::Result<T, E>;
 
 // what else `?` meets

@@ -277,7 +277,7 @@ impl CabinetCheck {
 
 /// Losses of the reference specimens of a cabinet.
 pub(super) fn losses_of(field: &str, mass_losses_g_m2: &Bound<'_, PyAny>) -> Result<Vec<f64>> {
-    list(field, mass_losses_g_m2, "a list of numbers", "Give the loss of each specimen.")
+    list(field, mass_losses_g_m2, "a list of numbers", "Pass the loss of each specimen.")
 }
 
 /// Judges a cabinet by the losses of reference specimens in 48 h, g/m².

@@ -76,7 +76,7 @@ impl Ranking {
             let builds: Vec<String> =
                 self.ranking.options.iter().map(|option| option.build.to_string()).collect();
             let known = builds.iter().map(String::as_str);
-            let error = overcoat::error::unknown("build", &build, known, "Take a build of the ranking.");
+            let error = overcoat::error::unknown("build", &build, known, "Use a build of the ranking.");
             return Err(PyKeyError::new_err(error.to_string()));
         }
         let index: isize = count_back("index", key)?;
@@ -563,7 +563,7 @@ impl RankedBuild {
         Ok(self.core()?.blocked_by())
     }
 
-    /// Whether its years stand in full, as the column `row_status` of tables has it: "ok" or "extrapolated", with
+    /// How firm its years are, as the column `row_status` of tables has it: "ok" or "extrapolated", with
     /// "_beyond_evidence" where the required years exceed the longest life observed of such a build.
     #[getter]
     fn row_status(&self) -> PyResult<&'static str> {
@@ -676,7 +676,7 @@ impl RankedBuild {
         Ok(self.core()?.met)
     }
 
-    /// Whether it is what the trade delivers when nothing is said.
+    /// Whether it is what is delivered when nothing is specified.
     #[getter]
     fn trade_default(&self) -> PyResult<bool> {
         Ok(self.core()?.trade_default)

@@ -18,7 +18,7 @@ from overcoat._builds import builds_and_catalog
 from overcoat._core import TableError
 from overcoat._extras import needs
 from overcoat._refusal import check_called, invalid, one_of, path_of, threads_of, truth, whole_number, wrong
-from overcoat._swept import Remarks, brief_or_plain, result_names, swept_of, untold_of
+from overcoat._swept import Remarks, brief_or_plain, obeyed_of, result_names, swept_of, untold_of
 from overcoat._table import Given
 from overcoat.files.reading import empty, opened
 from overcoat.files.whole import WholeFile, same_file
@@ -48,7 +48,7 @@ class SweptFile(NamedTuple):
     bad_rows_file: Path | None
     """The side file that lists them; None where every row has a result."""
     extrapolated_rows: int
-    """Rows whose air lies outside the validity of the dose-response function; their results are weaker."""
+    """Rows whose air is outside the validity of the dose-response function; their results are weaker."""
     seconds: float
     """Time taken."""
     remarks: tuple[str, ...] = ()
@@ -130,6 +130,9 @@ def _each(batches: Any) -> Iterator[Any]:
         return iter([batches])
     if isinstance(batches, pa.Table):
         return iter(batches.to_batches())
+    if type(batches).__module__.partition(".")[0] == "pandas":
+        # its index would become a column
+        obeyed_of(Given.of(batches), False)
     try:
         if not isinstance(batches, pa.RecordBatchReader) and (
             hasattr(batches, "__arrow_c_stream__") or hasattr(type(batches), "columns")
@@ -166,11 +169,11 @@ def sweep_file(
     sites : path
         A `.csv` file (comma, UTF-8, a header) or a `.parquet` file with the columns of `sweep`. In CSV an
         empty cell, `nan`, `na` and `null` are gaps, and other columns are text, carried over as it stands. A
-        quoted field that is not closed in its line is refused: it can take in whole rows.
+        quoted field that is not closed in its line is rejected: it can take in whole rows.
     out : path
         A `.csv` or `.parquet` file: all columns of `sites` repeated for each build, and the results of
         `sweep`. In CSV, text that a spreadsheet would run as a formula (it begins with `=`, `+`, `-`, `@`, a
-        tab or a line break, and is no number) gets an apostrophe before it.
+        tab or a line break, and is not a number) gets an apostrophe before it.
     brief, builds, catalog, threads, best_only, columns
         See `sweep`.
     batch_rows : int, optional
@@ -217,7 +220,7 @@ def sweep_file(
         batch_rows = whole_number(
             "batch_rows", batch_rows, 1, 2**31 - 1, "Leave it out for a fitting number."
         )
-    check_called("progress", progress, "Give one that takes the share done and the rows so far.")
+    check_called("progress", progress, "Pass one that takes the share done and the rows so far.")
     wanted = _Wanted(brief, builds, catalog, threads, best_only, columns)
     most_rows = batch_rows or max(1, GROUP_ROWS // wanted.builds_of_a_row())
     unchanged = _Unchanged(sites)
@@ -306,7 +309,7 @@ class _Wanted:
         return tuple(untold_of(Given.of(row), self._brief, self._builds, self._catalog))
 
     def builds_of_a_row(self) -> int:
-        """How many builds are swept; refuses what cannot be swept before a file is touched."""
+        """How many builds are swept; rejects what cannot be swept before a file is touched."""
         air = (
             ("temperature_c", 9.0),
             ("relative_humidity_pct", 78.0),
@@ -318,7 +321,7 @@ class _Wanted:
 
 
 class _Unchanged:
-    """Refuses the results of a file that another program wrote to, or put another in its place."""
+    """Rejects the results of a file that another program wrote to, or put another in its place."""
 
     def __init__(self, path: Path) -> None:
         self._path = path
@@ -367,7 +370,7 @@ def _without_result(
     refused = pa.array(without, pa.bool_())
     reasons = pa.array(status, pa.string())
     if unread:
-        said = [pc.if_else(bad, f"; {name} is no number", "") for name, bad in unread.items()]
+        said = [pc.if_else(bad, f"; {name} is not a number", "") for name, bad in unread.items()]
         words = pc.utf8_slice_codeunits(pc.binary_join_element_wise(*said, ""), 2)
         reasons = pc.if_else(pc.equal(words, ""), reasons, words)
     return (

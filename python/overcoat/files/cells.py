@@ -7,7 +7,7 @@ from typing import Any
 # The words that stand for a gap, as the core's own reader of CSV files has them.
 GAPS = ("", "nan", "na", "null")
 
-# Numbers as Arrow reads them. Arrow refuses a whole column for one cell; this tells which.
+# Numbers as Arrow reads them. Arrow rejects a whole column for one cell; this tells which.
 NUMBER = r"^[+-]?(\d+\.?\d*([eE][+-]?\d+)?|\.\d+([eE][+-]?\d+)?|(?i:inf|infinity|nan|nan\([0-9a-z_]*\)))$"
 
 # What spreadsheets take for a formula, spaces before it or not.

@@ -41,34 +41,8 @@ class Batch(NamedTuple):
 
     # numbers of the rows in the file, from 0; malformed lines count along
     rows: Any
-    # as they stand in the file
+    # as they are in the file
     cells: pa.RecordBatch
-
-
-class _Quotes(io.RawIOBase):
-    """A file that counts the quotation marks that are read from it."""
-
-    def __init__(self, file: IO[bytes]) -> None:
-        self._file = file
-        self.quotes = 0
-
-    def readable(self) -> bool:
-        return True
-
-    def seekable(self) -> bool:
-        return True
-
-    def read(self, size: int = -1) -> bytes:
-        found = self._file.read(size)
-        self.quotes += found.count(b'"')
-        return found
-
-    def seek(self, place: int, whence: int = 0) -> int:
-        self.quotes = 0
-        return self._file.seek(place, whence)
-
-    def tell(self) -> int:
-        return self._file.tell()
 
 
 class CsvSource:
@@ -80,7 +54,7 @@ class CsvSource:
 
         self._path = path
         self._size = max(path.stat().st_size, 1)
-        self._file = _Quotes(file)
+        self._file = file
         names = _header(path, file)
         self.schema = pa.schema([(name.strip(), pa.string()) for name in names])
         self.malformed = 0
@@ -129,16 +103,9 @@ class CsvSource:
                 raise self._failure from error
             raise
         self._tell(self._untold)
-        if self._file.quotes % 2:
-            raise invalid(
-                "sites",
-                self._path,
-                "a CSV file whose quoted fields are closed",
-                "Close or double the quotation mark.",
-            )
 
     def _check_within(self, cells: pa.RecordBatch, rows: Any) -> None:
-        """Refuses a quoted cell that runs over the end of its line: it can have taken in rows."""
+        """Rejects a quoted cell that runs over the end of its line: it can have taken in rows."""
         import pyarrow.compute as pc
 
         for name, column in zip(cells.schema.names, cells.columns, strict=True):

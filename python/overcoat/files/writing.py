@@ -104,7 +104,7 @@ class ParquetSink:
 
 
 class BadRows:
-    """The side file: row, reason, and the cells as they stand in the input; absent where there are none."""
+    """The side file: row, reason, and the cells as they are in the input; absent where there are none."""
 
     def __init__(self, place: Path, schema: pa.Schema) -> None:
         import pyarrow as pa
@@ -139,7 +139,10 @@ class BadRows:
 
     def _write(self, rows: Any, reasons: Any, cells: list[Any]) -> None:
         import pyarrow as pa
+        import pyarrow.compute as pc
 
+        # people and remarks count rows from 1
+        rows = pc.add(rows, 1)
         with self._lock:
             if self._whole is None or self._sink is None:
                 self._whole = WholeFile(self._place)

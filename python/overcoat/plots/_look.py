@@ -49,10 +49,14 @@ def single(width: float = 7.2, height: float = 4.6, *, ax: Axes | None = None) -
 
 def plain_numbers(axis: Any) -> None:
     """Numbers of a logarithmic axis as one writes them: 1, 2, 5, 10; over many decades 1, 10, 100."""
-    from matplotlib.ticker import LogLocator, NullFormatter
+    from matplotlib.ticker import LogLocator, MaxNLocator, NullFormatter
 
     low, high = sorted(axis.get_view_interval())
-    if high / low < 3e3:
+    if high / low < 4:
+        axis.set_major_locator(MaxNLocator(6))
+    elif high / low < 20:
+        axis.set_major_locator(LogLocator(subs=(1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.0), numticks=20))
+    elif high / low < 3e3:
         axis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0), numticks=20))
     axis.set_major_formatter(lambda value, _: f"{value:g}")
     axis.set_minor_formatter(NullFormatter())
@@ -129,13 +133,13 @@ def name_rows(axes: Axes, names: Sequence[str], fontsize: float = 8) -> None:
 
 
 def check_finite(field: str, numbers: Iterable[float]) -> None:
-    """Refuses numbers that have no place on an axis."""
+    """Rejects numbers that have no place on an axis."""
     for value in numbers:
         if not math.isfinite(value):
             raise invalid(field, value, "finite numbers", "Make it again with other ranges.")
 
 
 def check_bars(field: str, bars: int) -> None:
-    """Refuses more bars than fit a page."""
+    """Rejects more bars than fit a page."""
     if bars > MOST_BARS:
         raise invalid(field, f"{bars} bars", f"at most {MOST_BARS}", "Raise `least`.")

@@ -32,7 +32,7 @@ def _upper_bound_um(metal: str, category: str) -> float:
 
 
 def _above(name: str, value: Any, least: float) -> float:
-    allowed, remedy = f"a finite number above {least:g}", "Give a larger number."
+    allowed, remedy = f"a finite number above {least:g}", "Pass a larger number."
     found = number(name, value, allowed, remedy)
     if found <= least:
         raise invalid(name, value, allowed, remedy)
@@ -232,10 +232,10 @@ def wetness_year(
     if chloride_mg_m2_day is not None:
         salt = as_column("chloride_mg_m2_day", chloride_mg_m2_day)
         if len(salt) != 12:
-            raise table_error("chloride_mg_m2_day", None, f"{len(salt)} values", "Give one value per month.")
+            raise table_error("chloride_mg_m2_day", None, f"{len(salt)} values", "Pass one value per month.")
         if not (np.isfinite(salt) & (salt >= 0)).all():
             month = int(np.flatnonzero(~(np.isfinite(salt) & (salt >= 0)))[0]) + 1
-            raise table_error("chloride_mg_m2_day", month, "negative or infinite", "Give a deposition.")
+            raise table_error("chloride_mg_m2_day", month, "negative or infinite", "Pass a deposition.")
 
     wet = np.full(12, np.nan)
     for month in range(12):

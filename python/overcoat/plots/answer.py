@@ -56,7 +56,7 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     ranking : Ranking
         An answer.
     top : int
-        How many open builds to draw, 1 to 24; the trade's default besides.
+        How many open builds to draw, 1 to 24; the usual default besides.
     ax : matplotlib.axes.Axes, optional
         Axes to draw into; a figure of its own by default.
 
@@ -304,7 +304,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     """How far each uncertain factor alone moves the median years, one log standard deviation either way.
 
     A factor that carries the share s of the variance moves the logarithm of the years by sqrt(s)·σ, where σ
-    is the log standard deviation of the outlook. The longest bar names the measurement that would firm the
+    is the log standard deviation of the outlook. The longest bar names the measurement that would narrow the
     answer most.
 
     Parameters

@@ -214,7 +214,7 @@ def environment_map(
 
 
 def _share_of_axes(axes: Axes, point: Any) -> tuple[float, float]:
-    """Where a point lies in the axes, from 0 to 1 either way."""
+    """Where a point is in the axes, from 0 to 1 either way."""
     across, up = axes.transAxes.inverted().transform(axes.transData.transform(point))
     return float(across), float(up)
 

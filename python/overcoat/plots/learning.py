@@ -36,8 +36,8 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     -------
     matplotlib.figure.Figure
         Hours to first red rust [h], share failed [%]. The marks are the steps of the estimate without a
-        model; where the rust came between two looks, a bar spans them. The line is the fit, the band its
-        profile-likelihood bounds.
+        model; where the rust came between two inspections, a bar spans them. The line is the fit, the band
+        its profile-likelihood bounds.
 
     Raises
     ------
@@ -93,7 +93,7 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
             ecolor="black",
             elinewidth=1.6,
             capsize=3,
-            label=f"{records}: rust came between two looks",
+            label=f"{records}: rust came between two inspections",
         )
     if exact:
         axes.plot(
@@ -140,9 +140,9 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
     Returns
     -------
     matplotlib.figure.Figure
-        Predicted and observed share failed [%]; a way on the diagonal is honest. Above it parts fail sooner
-        than predicted, below it later. Within the band lie 8 of 10 honest ways at each share, if parts of one
-        site count as one (normal approximation).
+        Predicted and observed share failed [%]; the diagonal is perfect calibration. Above it parts fail
+        sooner than predicted, below it later. The band has 8 of 10 perfectly calibrated ways at each share,
+        if parts of one site count as one (normal approximation).
 
     Examples
     --------
@@ -163,9 +163,11 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
         [100 * min(p + r, 1) for p, r in zip(share, reach, strict=True)],
         color="0.88",
         linewidth=0,
-        label=f"8 of 10 honest ways, by {judged.sites} sites",
+        label=f"80% range of a perfectly calibrated way, {judged.sites} sites",
     )
-    axes.plot([0, 100], [0, 100], color="0.45", linewidth=1, linestyle=(0, (1, 1)), label="honest")
+    axes.plot(
+        [0, 100], [0, 100], color="0.45", linewidth=1, linestyle=(0, (1, 1)), label="perfect calibration"
+    )
     ways = [
         ("outlook", judged.outlook),
         ("salt-spray hours at face value", judged.hours_at_face_value),

@@ -27,7 +27,7 @@ if TYPE_CHECKING:
     from matplotlib.axes import Axes
     from matplotlib.figure import Figure
 
-    from overcoat.whatif import Stretch
+    from overcoat.whatif import BreakEven, Stretch
 
 _LABELS = {
     "temperature_c": "mean air temperature [°C]",
@@ -64,6 +64,38 @@ def _worded(name: str, words: dict[str, str]) -> str:
 def _without_unit(label: str) -> str:
     """A label of an axis within a sentence."""
     return label.rpartition(" [")[0] or label
+
+
+def _between(low: float, high: float, label: str) -> str:
+    """A range of an input with its name and unit, for a sentence."""
+    numbers = " to ".join(dict.fromkeys(f"{end:.2g}" for end in (low, high)))
+    name, _, unit = label.rpartition(" [")
+    return f"{numbers} {name}" if name.endswith(" years") else f"{name} of {numbers} {unit.rstrip(']')}"
+
+
+def _who_leads_where(points: list[BreakEven], x: list[float], across: str, names: dict[str, str]) -> str:
+    """The finding of a picture of two builds over two inputs, in a sentence."""
+    first, second = points[0].first, points[0].second
+    parts = {build: names[build].rpartition(", ") for build in (first, second)}
+    same = parts[first][0] == parts[second][0] and parts[first][2] != parts[second][2]
+    shown = {build: parts[build][2] if same else name for build, name in names.items() if build in parts}
+    shown |= {"neither": "neither", "both blocked": "neither"}
+    moved, over = _worded(points[0].input, {}), _worded(across, {})
+    alone = [point.stretches[0].leader if len(point.stretches) == 1 else None for point in points]
+    if None not in alone and len(set(alone)) == 1:
+        return f"{shown[str(alone[0])]} leads in the whole range"
+    left, right = alone[0], alone[-1]
+    before = next((i for i, leader in enumerate(alone) if leader != left), len(alone)) - 1
+    after = len(alone) - next((i for i, leader in enumerate(alone[::-1]) if leader != right), len(alone))
+    turns_once = all(leader is None for leader in alone[before + 1 : after])
+    if left is not None and right is not None and left != right and turns_once:
+        reach = _between(x[before], x[after], over)
+        hangs = f", depending on {_without_unit(moved)}" if after - before > 1 else ""
+        return f"{shown[right]} leads beyond {reach}{hangs}"
+    ends = [c.at for point in points for c in point.crossings if c.kind != "touch"]
+    if not ends:
+        return f"The lead changes with {_without_unit(over)}, not with {_without_unit(moved)}"
+    return f"The lead changes at {_between(min(ends), max(ends), moved)}, depending on {_without_unit(over)}"
 
 
 def _matched(left: list[Stretch], right: list[Stretch]) -> tuple[list[Stretch], list[Stretch]] | None:
@@ -173,10 +205,7 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     axes.set_ylim(points[0].low, points[0].high)
     axes.set_xlabel(_worded(across, {}))
     axes.set_ylabel(_worded(points[0].input, {}))
-    ends = [c.at for own in crossings for c in own]
-    moved = _without_unit(_worded(points[0].input, {}))
-    at = " to ".join(dict.fromkeys(f"{end:.3g}" for end in (min(ends), max(ends)))) if ends else ""
-    finding = f"The lead changes at {moved} of {at}" if ends else "The lead does not change in this range"
+    finding = _who_leads_where(points, x.tolist(), across, names)
     titled(axes, finding, f"Who leads by {_without_unit(_MEASURES[points[0].measure])}; black: even.")
     handles = [
         Patch(label=two_lines(names[name]), edgecolor="0.5", linewidth=0.5, **look)
@@ -290,7 +319,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
 def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = None) -> Figure:
     """First-order and total Sobol indices with their standard errors.
 
-    Where the total stands above the first order, the factor works together with others.
+    Where the total is above the first order, the factor works together with others.
 
     Parameters
     ----------
@@ -342,7 +371,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
             hatch=hatch,
             edgecolor="white",
             error_kw={"elinewidth": 1, "capsize": 2},
-            label={"first_order": "alone (first order)", "total": "with all that it acts on (total)"}[name],
+            label={"first_order": "alone (first order)", "total": "with its interactions (total)"}[name],
         )
     name_rows(axes, [_worded(index.name, found.words) for index in indices])
     axes.set_xlim(left=0)

@@ -70,7 +70,7 @@ fn check_header(text: &str) -> Result<()> {
         return refuse(
             "LOCATION",
             "the first line does not begin with LOCATION".to_owned(),
-            "Give the EPW file with its eight header lines, or read the table as CSV.",
+            "Enter the EPW file with its eight header lines, or read the table as CSV.",
         );
     }
     let periods = lines.nth(HEADER_LINES - 2).unwrap_or_default();
@@ -79,7 +79,7 @@ fn check_header(text: &str) -> Result<()> {
         return refuse(
             "DATA PERIODS",
             "line 8 does not begin with DATA PERIODS".to_owned(),
-            "Give the EPW file with its eight header lines.",
+            "Enter the EPW file with its eight header lines.",
         );
     }
     match fields.nth(1) {
@@ -118,7 +118,7 @@ fn parse_hour(row: usize, fields: &[&str]) -> Result<(i64, Slot)> {
         return Err(table_error(
             "hour",
             Some(row),
-            format!("month {month}, day {day}, hour {hour} is no hour of the year"),
+            format!("month {month}, day {day}, hour {hour} is not an hour of the year"),
             "EPW counts months from 1 and hours from 1 to 24.",
         ));
     }

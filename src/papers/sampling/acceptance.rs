@@ -66,7 +66,7 @@ fn share_up_to(accept: f64, support: &Support, ratio: impl Fn(f64) -> f64) -> f6
     sums.0 / (sums.0 + sums.1)
 }
 
-/// Refuses counts that are no plan; swapped arguments end here.
+/// Rejects counts that are no plan; swapped arguments end here.
 fn check_counts(sample_size: u32, accept: u32) -> Result<()> {
     if sample_size == 0 {
         return Err(invalid("sample_size", 0, "1 part or more", "Inspect at least one part."));
@@ -76,7 +76,7 @@ fn check_counts(sample_size: u32, accept: u32) -> Result<()> {
             "accept",
             accept,
             &format!("less than the sample size, {sample_size}"),
-            "A plan must be able to refuse a lot: lower the acceptance number or take a larger sample.",
+            "A plan must be able to reject a lot: lower the acceptance number or use a larger sample.",
         ));
     }
     Ok(())
@@ -113,7 +113,7 @@ pub fn acceptance_probability_binomial(
         0.0,
         1.0,
         "",
-        "Give the share of defective parts, not a percentage.",
+        "Enter the share of defective parts, not a percentage.",
     )?;
     if p == 0.0 || p == 1.0 {
         return Ok(1.0 - p);
@@ -187,7 +187,7 @@ pub fn fraction_defective_accepted_with(sample_size: u32, accept: u32, probabili
             "probability",
             probability,
             "between 0 and 1, both excluded",
-            "Give a probability, such as 0.10 for the consumer's risk.",
+            "Enter a probability, such as 0.10 for the consumer's risk.",
         ));
     }
     let (mut low, mut high) = (0.0, 1.0);
@@ -225,7 +225,7 @@ pub struct OperatingPoint {
 /// Source: [`acceptance_probability_hypergeometric`] and [`acceptance_probability_binomial`], exact.
 ///
 /// # Errors
-/// A plan with a sample larger than the lot, with no sample, or one that cannot refuse.
+/// A plan with a sample larger than the lot, with no sample, or one that cannot reject.
 ///
 /// ```
 /// use overcoat::papers::sampling::{InspectionLevel, operating_characteristic, plan};
@@ -254,7 +254,7 @@ pub fn operating_characteristic(plan: &Plan, lot_size: u32) -> Result<Vec<Operat
 
     accepted(0)?; // Refuses a plan that does not fit the lot before anything is divided by its size.
 
-    // A lot of nothing but defective parts is never accepted, one without any always: the end lies between.
+    // A lot of nothing but defective parts is never accepted, one without any always: the end is between.
     let (mut passes, mut end) = (0, lot_size);
     while end - passes > 1 {
         let middle = passes.midpoint(end);
@@ -273,7 +273,7 @@ pub fn operating_characteristic(plan: &Plan, lot_size: u32) -> Result<Vec<Operat
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Risks {
-    /// Probability that a lot exactly at the AQL is refused; absent where the plan has no AQL.
+    /// Probability that a lot exactly at the AQL is rejected; absent where the plan has no AQL.
     pub producer_risk: Option<f64>,
     /// Fraction defective, 0 to 1, of lots that are still accepted in 10% of cases.
     pub consumer_fraction_defective: f64,
@@ -285,7 +285,7 @@ pub struct Risks {
 /// 1 - P(AQL / 100), and the p at which P(p) = 0.10, with P from [`acceptance_probability_binomial`].
 ///
 /// # Errors
-/// A plan with no sample, one that cannot refuse, or an AQL outside 0 to 100%.
+/// A plan with no sample, one that cannot reject, or an AQL outside 0 to 100%.
 ///
 /// ```
 /// use overcoat::papers::sampling::{InspectionLevel, plan, risks};
@@ -297,7 +297,7 @@ pub struct Risks {
 /// ```
 pub fn risks(plan: &Plan) -> Result<Risks> {
     let refused_at = |aql_pct| {
-        let aql_pct = within("aql_pct", aql_pct, 0.0, 100.0, "%", "Give the AQL in per cent.")?;
+        let aql_pct = within("aql_pct", aql_pct, 0.0, 100.0, "%", "Enter the AQL in per cent.")?;
         acceptance_probability_binomial(plan.sample_size, plan.accept, aql_pct / 100.0).map(|p| 1.0 - p)
     };
     Ok(Risks {

@@ -12,11 +12,11 @@ use crate::evidence::Source;
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct SwitchingRules {
-    /// Tightened inspection starts when this many lots were refused ...
+    /// Tightened inspection starts when this many lots were rejected ...
     pub tighten_after_refused_lots: u32,
     /// ... among so many consecutive ones, or fewer.
     pub tighten_within_lots: u32,
-    /// Inspection stops when this many lots were refused under tightened inspection, until the supplier has
+    /// Inspection stops when this many lots were rejected under tightened inspection, until the supplier has
     /// corrected the process.
     pub stop_after_refused_lots: u32,
     /// Normal inspection is back when this many consecutive lots were accepted under tightened inspection.

@@ -1,6 +1,7 @@
 //! The score of each build if every uncertain value were known.
 
 use std::f64::consts::LN_2;
+use std::ops::Range;
 
 use multiversion::multiversion;
 use multiversion::target::target_cfg_f;
@@ -13,7 +14,7 @@ use crate::error::invalid;
 use crate::evidence::Source;
 use crate::finish::Build;
 use crate::life::{
-    AIR, CABINET, Factor, FactorKind, Found, Growth, Layer, Life, Point, Site, deviates_of, kept, rate_um,
+    AIR, CABINET, Factor, FactorKind, Found, Growth, Layer, Lives, Point, Site, deviates_of, kept, rate_um,
     site_of, years_at,
 };
 use crate::math::cubic::{LogCubic, Moments};
@@ -25,7 +26,7 @@ use crate::rank::{Fixed, Lot, RankedOption, Ranking, ScoreScale, reference_cost}
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const BETWEEN_PARTS: Source = Source::assumption(
     "half of the variance of what a layer withstands and how it ages (its capacity, its aging, the salt that a \
-     stainless surface withstands) lies between parts and stays however much one learns; the other half, and all of the \
+     stainless surface withstands) is between parts and stays however much one learns; the other half, and all of the \
      other spreads, is doubt about one number",
 );
 /// `BETWEEN_PARTS` as a number.
@@ -100,7 +101,7 @@ impl Contest {
                 "catalog",
                 catalog.name(),
                 &format!("{}, with which the ranking was made", ranking.catalog),
-                "Give the catalog that the ranking was made with.",
+                "Enter the catalog that the ranking was made with.",
             ));
         }
         let brief = &ranking.brief;
@@ -130,12 +131,12 @@ impl Contest {
         catalog: &Catalog,
     ) -> Result<()> {
         let build = &option.build;
-        let life = Life::of(exposure, &ranking.brief.part, &catalog.resolve(build)?, catalog)?;
+        let life = Lives::new(exposure, &ranking.brief.part, catalog).of(&catalog.resolve(build)?)?;
         let inputs = site_of(exposure);
         let places: Vec<usize> = life.factors.iter().map(|factor| self.doubt(factor, build)).collect();
         let place = |factor: usize| places.get(factor).copied();
-        let between = |factors: &[usize]| -> f64 {
-            let doubts = factors.iter().filter_map(|f| self.doubts.get(place(*f)?));
+        let between = |factors: Range<usize>| -> f64 {
+            let doubts = factors.filter_map(|f| self.doubts.get(place(f)?));
             doubts.map(|doubt| doubt.between_log_sd.powi(2)).sum::<f64>().sqrt()
         };
         let terms = life.terms(inputs.chloride_mg_m2_day);
@@ -143,10 +144,10 @@ impl Contest {
             term: RateTerm::new(
                 term.per_rate,
                 term.age,
-                between(&layer.dose_factors),
-                between(&[layer.age_factor]),
+                between(layer.dose_factors.clone()),
+                between(layer.age_factor..layer.age_factor + 1),
             ),
-            dose: layer.dose_factors.iter().filter_map(|f| place(*f)).collect(),
+            dose: layer.dose_factors.clone().filter_map(place).collect(),
             age: place(layer.age_factor),
         });
         let layers = layers.collect();
@@ -155,7 +156,7 @@ impl Contest {
             Some(DoubtfulStain {
                 ln_over: Site::of(&inputs).ln_salt() - stain.ln_threshold,
                 doubt,
-                between_log_sd: between(&[stain.factor]),
+                between_log_sd: between(stain.factor..stain.factor + 1),
             })
         });
         let mut ln_fixed = [0.0; 4];
@@ -182,9 +183,9 @@ impl Contest {
         let name = match factor.kind {
             FactorKind::Capacity(Layer::Treatment)
             | FactorKind::FieldFactor(Layer::Treatment)
-            | FactorKind::Ageing(Layer::Treatment) => format!("{} {}", factor.name, build.treatment),
-            FactorKind::Salt => format!("{}: {}", factor.name, build.base_metal),
-            _ => factor.name.to_string(),
+            | FactorKind::Ageing(Layer::Treatment) => format!("{} {}", factor.factor, build.treatment),
+            FactorKind::Salt => format!("{}: {}", factor.factor, build.base_metal),
+            _ => factor.factor.to_string(),
         };
         if let Some(place) = self.doubts.iter().position(|doubt| doubt.name == name) {
             return place;

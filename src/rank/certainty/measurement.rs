@@ -169,7 +169,7 @@ fn measured_log_sd() -> f64 {
     Determination::Specimens.log_sd(StandardMetal::Steel).hypot(YEAR_TO_YEAR_LOG_SD)
 }
 
-/// A firmer way to the atmosphere leaves the spread that the crate gives to that way.
+/// A better supported way to the atmosphere leaves the spread that the crate gives to that way.
 fn of_the_air(found: &mut Vec<Design>, place: usize, doubt: &Doubt, determination: Determination) {
     let ways = [
         (

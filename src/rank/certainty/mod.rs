@@ -1,4 +1,4 @@
-//! How firm the answer is: which build is truly first, and what to measure so that one knows better.
+//! How well supported the answer is: which build is truly first, and what to measure so that one knows better.
 //!
 //! | file | idea |
 //! | --- | --- |

@@ -18,7 +18,8 @@
   };
   var show = function () {
     var front = table.fronts[Number(input("years").value)];
-    var target = Math.min(Math.max(Number(input("target").value) || 0, 1), 99) / 100;
+    var typed = input("target").value === "" ? input("target").defaultValue : input("target").value;
+    var target = Math.min(Math.max(Number(typed) || 0, 1), 99) / 100;
     var budget = input("budget").value === "" ? Infinity : Number(input("budget").value);
     var affordable = front.filter(function (row) { return row[2] <= budget; });
     var reaching = affordable.filter(function (row) { return row[1] >= target; });

@@ -73,7 +73,7 @@ impl Sweep {
     /// chloride to every row, like in a ranking.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses in a brief or a build; more than 65 535 builds.
+    /// What [`rank`](crate::rank::rank()) rejects in a brief or a build; more than 65 535 builds.
     pub fn new(brief: &Brief, builds: Option<&[Build]>, catalog: &Catalog) -> Result<Self> {
         let mut base = brief.checked_in(catalog)?.into_owned();
         if let Some(builds) = builds {

@@ -4,13 +4,14 @@
 //! Where all four inputs of the atmosphere are known at a row, the kernel of the sweep does it; where a described place,
 //! a measured loss or a distance to the sea still speaks, the row is ranked.
 
+use std::collections::BTreeSet;
 use std::sync::{Arc, OnceLock};
 
 use crate::Result;
 use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Exposure, OUTSIDE_VALIDITY};
-use crate::catalog::Catalog;
-use crate::check::{blocking_rules, not_judged};
+use crate::catalog::{Catalog, ResolvedBuild};
+use crate::check::{Case, FindingKind, Inquiry, blocking_rules, findings, not_judged};
 use crate::error::table_error;
 use crate::finish::Build;
 use crate::rank::{Burden, Judgements, Lot, Question, Ranking, Standing, first, rank};
@@ -150,8 +151,8 @@ impl<'a> Rows<'a> {
     /// Prepares a checked brief with its builds for tables that have these columns. `says_air` is whether the row itself
     /// names a place, a measured loss or a category, which stand in for what it leaves open of the four inputs.
     ///
-    /// Where rows are ranked, the plan of the kernel is made of the first build alone: what it refuses of the brief, it
-    /// refuses once and not in every row.
+    /// Where rows are ranked, the plan of the kernel is made of the first build alone: what it rejects of the brief, it
+    /// rejects once and not in every row.
     pub(super) fn for_columns(
         brief: &Brief,
         builds: &[Build],
@@ -207,7 +208,7 @@ impl<'a> Rows<'a> {
     /// bits for any.
     ///
     /// # Errors
-    /// Columns of another length than `rows`; what [`rank`](crate::rank::rank()) refuses in the brief besides the
+    /// Columns of another length than `rows`; what [`rank`](crate::rank::rank()) rejects in the brief besides the
     /// moved values.
     pub fn run(&self, columns: &MovedColumns<'_>, threads: usize) -> Result<Output> {
         columns.check()?;
@@ -357,6 +358,22 @@ impl<'a> Rows<'a> {
         remarks.extend(given.inch_grades_read(self.catalog));
         remarks.extend(not_judged(&brief));
         Ok(remarks)
+    }
+
+    /// The rules that block, warn of or ask a step for any of the builds at the first row.
+    pub(super) fn rules_found(&self, columns: &MovedColumns<'_>) -> Result<BTreeSet<String>> {
+        let given = columns.brief(&self.brief, 0);
+        let brief = given.checked_in(self.catalog)?;
+        let exposure = Exposure::of(&brief, self.catalog)?;
+        let inquiry = Inquiry::of(&brief, self.catalog)?;
+        let mut rules = BTreeSet::new();
+        for build in self.builds() {
+            let ResolvedBuild { metal, treatment, films } = &self.catalog.resolve(build)?;
+            let case = Case { inquiry: &inquiry, exposure: &exposure, build, metal, treatment, films };
+            let grave = findings(&case)?.into_iter().filter(|finding| finding.kind != FindingKind::Notes);
+            rules.extend(grave.map(|finding| finding.rule.to_string()));
+        }
+        Ok(rules)
     }
 
     /// The cost of one result, NaN where it has none.

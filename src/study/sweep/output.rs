@@ -143,7 +143,7 @@ impl Output {
 }
 
 impl OutputSlices<'_> {
-    /// Refuses columns of another length than the results.
+    /// Rejects columns of another length than the results.
     pub(super) fn check(&self, results: usize) -> Result<()> {
         for (column, length) in [
             ("build", self.build.len()),
@@ -164,7 +164,7 @@ impl OutputSlices<'_> {
                     column: column.to_owned(),
                     row: None,
                     reason: format!("it has room for {length} results where there are {results}"),
-                    remedy: "Give one element per row and build.".to_owned(),
+                    remedy: "Enter one element per row and build.".to_owned(),
                 }
                 .into());
             }

@@ -7,10 +7,12 @@ use crate::brief::{Brief, Exposure, Sunlight};
 use crate::catalog::Catalog;
 use crate::check::{Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, findings};
 use crate::finish::Build;
-use crate::life::{Curves, Life, site_of};
+use crate::life::{Curves, Life, Lives, site_of};
 use crate::math::cubic::WEIGHTS;
 use crate::metal::{Family, composition::WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY};
-use crate::rank::{Burden, Fixed, Lot, ScoreScale, fixed_desirabilities, purchase, reference_cost};
+use crate::rank::{
+    Burden, CostLines, Fixed, Lot, ScoreScale, check_limit, fixed_desirabilities, purchase, reference_cost,
+};
 
 /// Deposition of chloride, mg/(m²·d), beyond which a finding of its own is made: of weathering steel, of couples. What
 /// else of a row findings look at is its shelter.
@@ -40,7 +42,7 @@ pub(super) struct Plan {
 /// What a shelter makes of a brief and its builds.
 #[derive(Debug, Clone)]
 pub(super) struct Sheltered {
-    /// Share of the time in which water can lie on the part, and in which rain washes it.
+    /// Share of the time in which water can be on the part, and in which rain washes it.
     pub(super) wet_share: f64,
     pub(super) washed: f64,
     pub(super) builds: Vec<PlannedBuild>,
@@ -66,6 +68,7 @@ impl Plan {
         let road_chloride_mg_m2_day =
             Exposure::of(&row(brief, Shelter::Open, 0.0), catalog)?.chloride_mg_m2_day.unwrap_or_default();
         let inquiry = Inquiry::of(brief, catalog)?;
+        let lines = CostLines::default();
         let mut relative_in_part = false;
         let mut shelters = Vec::with_capacity(Shelter::ALL.len());
         for &shelter in Shelter::ALL {
@@ -77,6 +80,7 @@ impl Plan {
             let exposure = up_to(weathering)?;
             let in_salt = [up_to(couples)?, up_to(2.0 * couples)?];
             let site = site_of(&exposure);
+            let lives = Lives::new(&exposure, &brief.part, catalog);
             let mut planned = Vec::with_capacity(builds.len());
             for build in builds {
                 let resolved = catalog.resolve(build)?;
@@ -90,10 +94,11 @@ impl Plan {
                 };
                 let findings = findings(&case)?;
                 let blocked = findings.iter().any(|f| f.kind == FindingKind::Blocks);
-                let bought = purchase(&lot, &resolved, &findings, catalog);
+                let bought = purchase(&lot, &resolved, &findings, catalog, &lines);
+                check_limit(brief, &bought, catalog)?;
                 relative_in_part |= bought.is_relative_in_part(catalog);
                 let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, blocked);
-                let life = Life::of(&exposure, &brief.part, &resolved, catalog)?;
+                let life = lives.of(&resolved)?;
                 let curves = Curves::new(&life, WEIGHTS).kept();
                 let little = Burden::of(resolved.treatment, &findings);
                 // what salt adds to findings: the rust of weathering steel no longer protects, couples are attacked

@@ -30,7 +30,7 @@ pub enum Reason {
     /// Computed.
     #[default]
     Ok,
-    /// Computed, but an input lies outside the validity of the dose-response function, or the part stands
+    /// Computed, but an input is outside the validity of the dose-response function, or the part stands
     /// indoors, where the function, which is for outdoor air, overstates the loss.
     Extrapolated,
     /// No temperature.
@@ -86,7 +86,7 @@ const CHLORIDE_BOUND: f64 = 20_000.0;
 const YEARS_BOUNDS: (f64, f64) = (0.01, 100.0);
 
 impl RowInputs {
-    /// Whether all numbers lie where the functions were fitted; free of branches, for many rows at a time.
+    /// Whether all numbers are where the functions were fitted; free of branches, for many rows at a time.
     #[inline(always)]
     #[expect(
         clippy::needless_bitwise_bool,

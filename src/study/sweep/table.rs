@@ -7,7 +7,7 @@
 //! loss or a distance to the sea still speaks. Results are computed in memory that stays in the cache; what is asked
 //! for is copied out of it, so that nothing else is ever written.
 
-use std::collections::HashMap;
+use std::collections::{BTreeSet, HashMap};
 use std::fmt;
 use std::ops::Range;
 use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
@@ -15,6 +15,7 @@ use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 use serde_json::Value;
 
 use crate::Result;
+use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Field, OUTSIDE_VALIDITY};
 use crate::catalog::Catalog;
 use crate::check::FindingKind;
@@ -100,10 +101,10 @@ pub fn row_status_words() -> &'static [String] {
     &WORDS
 }
 
-/// A row refused for what is no field of the duty.
+/// A row rejected for what is no field of the duty.
 const REFUSED: &str = "refused";
 
-/// The code of the word that says why a row was refused.
+/// The code of the word that says why a row was rejected.
 pub(super) fn status_of(error: &Error) -> u8 {
     let field = error.field();
     let field = field.strip_prefix("duty.").unwrap_or(field);
@@ -206,7 +207,7 @@ pub(crate) fn is_gap(text: &str) -> bool {
     matches!(text.trim().to_lowercase().as_str(), "" | "nan" | "na" | "null" | "<na>")
 }
 
-/// Refuses a table whose columns, with the brief, leave the atmosphere of its rows open.
+/// Rejects a table whose columns, with the brief, leave the atmosphere of its rows open.
 pub(crate) fn check_air(names: &[String], brief: &Brief) -> Result<()> {
     let has = |name: &str| names.iter().any(|known| known.strip_prefix("duty.").unwrap_or(known) == name);
     let duty = &brief.duty;
@@ -415,6 +416,28 @@ impl fmt::Display for RowRemark {
     }
 }
 
+/// Findings that some kinds of rows have and others have not, a remark for each family of rules.
+fn found_on_some(of_kinds: &[(BTreeSet<String>, usize, usize)]) -> Vec<RowRemark> {
+    let mut found: Vec<RowRemark> = Vec::new();
+    let everywhere = |rule: &String| of_kinds.iter().all(|(rules, ..)| rules.contains(rule));
+    for (rules, row, rows) in of_kinds {
+        let own: Vec<&str> = rules.iter().filter(|rule| !everywhere(rule)).map(String::as_str).collect();
+        if !own.is_empty() {
+            let remark = format!(
+                "findings that other rows do not have, and the table does not list: {}; rank the brief of the row to read them",
+                own.join(", ")
+            );
+            RowRemark { remark, row: *row, rows: *rows }.add_to(&mut found);
+        }
+    }
+    found
+}
+
+/// Numbers of shelters, with that of none.
+const SHELTERS: usize = 4;
+const NO_SHELTER: u8 = 3;
+/// Kinds of rows up to which their findings are compared: each costs the checks of all builds.
+const MOST_KINDS_JUDGED: usize = 200;
 /// Rows of one kind that are tried for one that can be judged.
 const ROWS_TRIED: usize = 16;
 
@@ -424,7 +447,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     /// Where the table has all four inputs of the atmosphere, they replace the brief's own ways to it.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses in the brief or a build; too many builds.
+    /// What [`rank`](crate::rank::rank()) rejects in the brief or a build; too many builds.
     pub fn new(
         brief: &Brief,
         source: &'a S,
@@ -456,7 +479,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             });
             let rows = match made {
                 Ok(rows) => Ok(rows),
-                // without a field that rows give, what is refused is the brief
+                // without a field that rows give, what is rejected is the brief
                 Err(error) if asked.strict || variants.columns.is_empty() => return Err(error),
                 Err(error) => {
                     let status = status_of(&error);
@@ -509,27 +532,43 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     }
 
     /// What rankings of the rows remark and a table of results does not: of each kind of row, alike in all columns but
-    /// those of numbers and shelter, by its first that can be judged. Each remark once, with its first row and how many rows
-    /// are of such kinds; `wanted` tells which rows count.
+    /// those of numbers, by its first that can be judged; and where kinds differ in what is found on their builds, what some
+    /// have and others have not. Each remark once, with its first row and how many rows are of such kinds; `wanted` tells
+    /// which rows count.
     pub fn remarks(&self, wanted: impl Fn(usize) -> bool) -> Vec<RowRemark> {
-        let mut kinds: Vec<(Vec<usize>, usize)> = vec![(Vec::new(), 0); self.variants.len()];
+        let shelters = self.shelters();
+        // a kind by variant and shelter: the first rows, and how many
+        let mut kinds: Vec<(Vec<usize>, usize)> = vec![(Vec::new(), 0); SHELTERS * self.variants.len()];
         for row in (0..self.source.rows()).filter(|row| wanted(*row)) {
-            if let Some((first, rows)) = kinds.get_mut(self.variant_of(row)) {
+            let shelter = shelters.get(row).map_or(0, |shelter| usize::from(*shelter));
+            if let Some((first, rows)) = kinds.get_mut(SHELTERS * self.variant_of(row) + shelter) {
                 *rows += 1;
                 if first.len() < ROWS_TRIED {
                     first.push(row);
                 }
             }
         }
+        let kinds: Vec<(usize, (Vec<usize>, usize))> =
+            kinds.into_iter().enumerate().filter(|(_, (_, rows))| *rows > 0).collect();
+        let several = (2..=MOST_KINDS_JUDGED).contains(&kinds.len());
+        let many = kinds.len() > MOST_KINDS_JUDGED;
+        let first = kinds.iter().filter_map(|(_, (first, _))| first.first().copied()).min();
+        let beyond = first.filter(|_| many).map(|row| (row, kinds.iter().map(|(_, (_, rows))| rows).sum()));
         let mut found: Vec<RowRemark> = Vec::new();
+        let mut of_kinds: Vec<(BTreeSet<String>, usize, usize)> = Vec::new();
         let mut scratch = S::Scratch::default();
-        for (variant, (first, rows)) in self.variants.iter().zip(kinds) {
-            let Ok(judge) = &variant.rows else { continue };
+        for (kind, (first, rows)) in kinds {
+            let Some(Ok(judge)) = self.variants.get(kind / SHELTERS).map(|variant| &variant.rows) else {
+                continue;
+            };
             let said = first.into_iter().find_map(|row| {
                 let remarks = judge.remarks(&self.source.part(row..row + 1, &mut scratch)).ok()?;
                 Some((row, remarks))
             });
             let Some((row, remarks)) = said else { continue };
+            if several && let Ok(rules) = judge.rules_found(&self.source.part(row..row + 1, &mut scratch)) {
+                of_kinds.push((rules, row, rows));
+            }
             for remark in remarks {
                 match found.iter_mut().find(|known| known.remark == remark) {
                     Some(known) => {
@@ -540,14 +579,36 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
                 }
             }
         }
+        if let Some((row, rows)) = beyond {
+            let remark = format!(
+                "findings were not compared between kinds of rows, since there are more than {MOST_KINDS_JUDGED}"
+            );
+            found.push(RowRemark { remark, row, rows });
+        }
+        found.extend(found_on_some(&of_kinds));
         found
+    }
+
+    /// The shelter of each row as a number; none where the table has no such column.
+    fn shelters(&self) -> Vec<u8> {
+        let mut shelters = Vec::new();
+        let mut scratch = S::Scratch::default();
+        while self.source.has("shelter") && shelters.len() < self.source.rows() {
+            let start = shelters.len();
+            let end = self.source.end_of_piece(start).min(self.source.rows()).max(start + 1);
+            let part = self.source.part(start..end, &mut scratch);
+            let code = |shelter: &Option<Shelter>| shelter.map_or(NO_SHELTER, |shelter| shelter as u8);
+            shelters.extend(part.shelter.unwrap_or_default().iter().map(code));
+            shelters.resize(end, NO_SHELTER);
+        }
+        shelters
     }
 
     /// What a ranking of one row says and a table of results does not: how many builds have findings to read, and remarks
     /// on them.
     ///
     /// # Errors
-    /// What [`rank`](crate::rank::rank()) refuses in the brief of the row.
+    /// What [`rank`](crate::rank::rank()) rejects in the brief of the row.
     pub fn untold(&self, row: usize) -> Result<Vec<String>> {
         let Some(Ok(rows)) = self.variants.get(self.variant_of(row)).map(|variant| &variant.rows) else {
             return Ok(Vec::new());
@@ -690,14 +751,14 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     ) {
         let builds = variant.builds.len();
         let rows = variant.rows.as_ref().ok();
-        let places: Vec<usize> = if self.best_only {
-            let best = |row| rows.map_or(0, |rows| rows.best_of(columns, row, answers));
-            (0..answers.status.len()).map(|row| row * builds + best(row)).collect()
-        } else {
-            Vec::new()
-        };
-        let place = |result: usize| places.get(result).copied().unwrap_or(result);
         let output = &answers.output;
+        let (each, places) = if self.best_only {
+            let best = |row| rows.map_or(0, |rows| rows.best_of(columns, row, answers));
+            (1, (0..answers.status.len()).map(|row| row * builds + best(row)).collect())
+        } else {
+            (builds, Vec::new())
+        };
+        let first = |row: usize| places.get(row).copied().unwrap_or(row * builds);
         for (to, from) in [
             (&mut out.first_year_loss_um, &output.first_year_loss_um),
             (&mut out.median_years, &output.median_years),
@@ -707,85 +768,48 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             (&mut out.cost_per_thousand, &output.cost_per_thousand),
             (&mut out.score, &output.score),
         ] {
-            if places.is_empty() && to.len() == from.len() {
+            if !self.best_only && to.len() == from.len() {
                 to.copy_from_slice(from);
-                continue;
-            }
-            for (result, to) in to.iter_mut().enumerate() {
-                *to = from.get(place(result)).copied().unwrap_or(f64::NAN);
-            }
-        }
-        let counted = |result: usize, in_column: fn(Burden) -> f32| {
-            let (row, build) = (place(result) / builds.max(1), place(result) % builds.max(1));
-            let known = has_result(answers.status.get(row).copied().unwrap_or_default());
-            let rows = rows.filter(|_| known);
-            rows.map_or(f32::NAN, |rows| in_column(rows.burden_at(columns, row, build, answers)))
-        };
-        for (result, to) in out.burden.iter_mut().enumerate() {
-            *to = counted(result, Burden::in_column);
-        }
-        for (result, to) in out.dangers.iter_mut().enumerate() {
-            *to = counted(result, Burden::dangers_in_column);
-        }
-        self.emit_words(first_row, variant, columns, answers, &places, out);
-    }
-
-    /// The rest of [`emit`](Self::emit): what is no number.
-    fn emit_words(
-        &self,
-        first_row: usize,
-        variant: &Variant<'_>,
-        columns: &MovedColumns<'_>,
-        answers: &PartAnswers,
-        places: &[usize],
-        out: &mut ResultSlices<'_>,
-    ) {
-        let (builds, rows, output) = (variant.builds.len(), variant.rows.as_ref().ok(), &answers.output);
-        let place = |result: usize| places.get(result).copied().unwrap_or(result);
-        let row_of = |result: usize| if self.best_only { result } else { result / builds.max(1) };
-        let has_result =
-            |result: usize| has_result(answers.status.get(row_of(result)).copied().unwrap_or_default());
-        for (result, to) in out.row.iter_mut().enumerate() {
-            *to = u32::try_from(first_row + row_of(result)).unwrap_or(u32::MAX);
-        }
-        let none = u16::try_from(self.builds.len()).unwrap_or(u16::MAX);
-        for (result, to) in out.build.iter_mut().enumerate() {
-            // no build is the best of a row without a result
-            *to = if self.best_only && !has_result(result) {
-                none
             } else {
-                variant.builds.get(place(result) % builds.max(1)).copied().unwrap_or(none)
-            };
+                fill(to, each, first, |_, at| from.get(at).copied().unwrap_or(f64::NAN));
+            }
         }
-        for (result, to) in out.category.iter_mut().enumerate() {
-            *to = output.category.get(place(result)).copied().flatten().map_or(0, |category| category as u8);
-        }
-        for (result, to) in out.row_status.iter_mut().enumerate() {
-            let of_row = answers.status.get(row_of(result)).copied().unwrap_or_default();
-            let of_build = output.reason.get(place(result)).filter(|_| has_result(result));
-            *to = of_build.map_or(of_row, |reason| *reason as u8);
-        }
-        for (result, to) in out.blocked.iter_mut().enumerate() {
-            *to = output.blocked.get(place(result)).copied().unwrap_or_default();
-        }
-        for (result, to) in out.met.iter_mut().enumerate() {
-            *to = output.met.get(place(result)).copied().unwrap_or_default();
-        }
-        let mut known: HashMap<usize, u16> = HashMap::new();
-        for (result, to) in out.blocked_by.iter_mut().enumerate() {
-            let at = place(result);
-            let (row, build) = (at / builds.max(1), at % builds.max(1));
-            *to = match (output.blocked.get(at), rows) {
-                (Some(true), Some(rows)) => {
-                    let code = || self.blocker_code(&rows.blocked_by(columns, row, build, answers));
-                    match rows.blocker_key(columns, row, build, answers) {
-                        Some(key) => *known.entry(key).or_insert_with(code),
-                        None => code(),
-                    }
-                }
-                _ => NOT_BLOCKED,
-            };
-        }
+        let status = |row: usize| answers.status.get(row).copied().unwrap_or_default();
+        let burden = |row: usize, at: usize| {
+            let rows = rows.filter(|_| has_result(status(row)));
+            rows.map(|rows| rows.burden_at(columns, row, at - row * builds, answers))
+        };
+        fill(out.burden, each, first, |row, at| burden(row, at).map_or(f32::NAN, Burden::in_column));
+        fill(out.dangers, each, first, |row, at| burden(row, at).map_or(f32::NAN, Burden::dangers_in_column));
+        fill(out.row, each, first, |row, _| u32::try_from(first_row + row).unwrap_or(u32::MAX));
+        let none = u16::try_from(self.builds.len()).unwrap_or(u16::MAX);
+        fill(out.build, each, first, |row, at| {
+            // no build is the best of a row without a result
+            let known = !self.best_only || has_result(status(row));
+            variant.builds.get(at - row * builds).copied().filter(|_| known).unwrap_or(none)
+        });
+        fill(out.category, each, first, |_, at| {
+            output.category.get(at).copied().flatten().map_or(0, |category| category as u8)
+        });
+        fill(out.row_status, each, first, |row, at| {
+            let of_row = status(row);
+            let of_build = output.reason.get(at).filter(|_| has_result(of_row));
+            of_build.map_or(of_row, |reason| *reason as u8)
+        });
+        let blocked = |at: usize| output.blocked.get(at).copied();
+        fill(out.blocked, each, first, |_, at| blocked(at).unwrap_or_default());
+        fill(out.met, each, first, |_, at| output.met.get(at).copied().unwrap_or_default());
+        let mut known: Vec<Option<u16>> = Vec::new();
+        fill(out.blocked_by, each, first, |row, at| {
+            let Some(rows) = rows.filter(|_| blocked(at) == Some(true)) else { return NOT_BLOCKED };
+            let build = at - row * builds;
+            let code = || self.blocker_code(&rows.blocked_by(columns, row, build, answers));
+            let Some(key) = rows.blocker_key(columns, row, build, answers) else { return code() };
+            if known.len() <= key {
+                known.resize(key + 1, None);
+            }
+            known.get_mut(key).map_or(NOT_BLOCKED, |known| *known.get_or_insert_with(code))
+        });
     }
 
     fn blocker_code(&self, blocker: &str) -> u16 {
@@ -795,6 +819,21 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
             blockers.len() - 1
         });
         u16::try_from(place).unwrap_or(NOT_BLOCKED)
+    }
+}
+
+/// Fills a column with `each` results of each row, from the row and the place of the result among the answers; `first` is
+/// the place of the first of a row.
+fn fill<T>(
+    column: &mut [T],
+    each: usize,
+    first: impl Fn(usize) -> usize,
+    mut value: impl FnMut(usize, usize) -> T,
+) {
+    for (row, results) in column.chunks_mut(each.max(1)).enumerate() {
+        for (at, to) in (first(row)..).zip(results) {
+            *to = value(row, at);
+        }
     }
 }
 
@@ -884,7 +923,7 @@ fn not_moved(field: &Field) -> &'static str {
     if field.section == "part" {
         "a sweep moves the duty, and the part is one for all rows"
     } else {
-        "a sweep moves the duty, and what is wanted is one for all rows"
+        "a sweep moves the duty, and what is requested is one for all rows"
     }
 }
 

@@ -8,7 +8,7 @@ const MOST_THREADS: usize = 256;
 #[cfg(feature = "threads")]
 pub(super) fn run_tasks<T: Send, S: Default>(tasks: Vec<T>, threads: usize, run: impl Fn(T, &mut S) + Sync) {
     use rayon::prelude::*;
-    // No more threads than tasks; a machine that refuses them still gets its results.
+    // No more threads than tasks; a machine that rejects them still gets its results.
     let threads = threads.min(tasks.len()).min(MOST_THREADS);
     let pool = (threads != 1 && tasks.len() > 1)
         .then(|| rayon::ThreadPoolBuilder::new().num_threads(threads).build().ok())

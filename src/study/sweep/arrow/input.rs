@@ -157,7 +157,7 @@ fn wrong_type(name: &str, found: &DataType, wanted: &str) -> Error {
     table_error(name, None, reason, "Convert the column before.")
 }
 
-/// Appends some rows of an array of a known type as numbers; what stands under a null has no meaning.
+/// Appends some rows of an array of a known type as numbers; what is under a null has no meaning.
 type AppendNumbers = fn(&dyn Array, Range<usize>, &mut Vec<f64>);
 
 /// A column of numbers.
