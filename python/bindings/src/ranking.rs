@@ -563,7 +563,7 @@ impl RankedBuild {
         Ok(self.core()?.blocked_by())
     }
 
-    /// How firm its years are, as the column `row_status` of tables has it: "ok" or "extrapolated", with
+    /// How well supported its years are, as the column `row_status` of tables has it: "ok" or "extrapolated", with
     /// "_beyond_evidence" where the required years exceed the longest life observed of such a build.
     #[getter]
     fn row_status(&self) -> PyResult<&'static str> {
