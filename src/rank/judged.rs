@@ -45,6 +45,8 @@ pub(crate) struct Answer {
     pub(crate) scored: Scored,
     pub(crate) blocked_by: String,
     pub(crate) burden: Burden,
+    pub(crate) met: bool,
+    pub(crate) beyond_evidence: bool,
 }
 
 /// Judged builds, found again where a brief and its exposure are alike.
@@ -161,7 +163,9 @@ impl JudgedBuilds {
                 blocked_by.push_str(if blocked_by.is_empty() { "" } else { ", " });
                 blocked_by.push_str(COST_LIMIT);
             }
-            Answer { found, scored, blocked_by, burden: *burden }
+            let met = self.scale.meets(!blocked_by.is_empty(), &found, required_years);
+            let beyond_evidence = found.is_beyond_evidence(required_years);
+            Answer { found, scored, blocked_by, burden: *burden, met, beyond_evidence }
         })
     }
 }
