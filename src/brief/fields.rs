@@ -119,6 +119,26 @@ impl Field {
         near.map(|(_, field)| field).or_else(in_other_words)
     }
 
+    /// The number that text with a unit is in the unit of this field, for example "18 months".
+    ///
+    /// # Errors
+    /// Text without a unit, of another quantity, or that can be read in two ways.
+    ///
+    /// ```
+    /// use overcoat::brief::Field;
+    /// assert_eq!(Field::of("required_years")?.number_of_text("18 months")?, 1.5);
+    /// assert!(Field::of("required_years")?.number_of_text("18").is_err());
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn number_of_text(&self, text: &str) -> Result<f64> {
+        let mut given = serde_json::json!({ self.name.as_str(): text });
+        super::units::plain_numbers(&mut given, self.section)?;
+        let number = given.get(&self.name).and_then(Value::as_f64);
+        number.ok_or_else(|| {
+            invalid(&format!("{}.{}", self.section, self.name), text, "a number", "Enter a number.")
+        })
+    }
+
     /// Puts a value into a brief that is a JSON document; `null` takes the field out.
     fn put(&self, document: &mut Value, value: Value) {
         let mut path: Vec<&str> = std::iter::once(self.section).chain(self.name.split('.')).collect();
@@ -190,7 +210,7 @@ const LEAST_NEARNESS: f64 = 0.8;
 /// Names of their own, a letter from a field.
 const OTHER_WORDS: [&str; 5] = ["plate", "plane", "block", "blank", "batch"];
 
-/// Fields of which two columns are refused whatever the other is called.
+/// Fields of which two columns are rejected whatever the other is called.
 const OF_THE_AIR: [&str; 5] = [
     "temperature_c",
     "relative_humidity_pct",

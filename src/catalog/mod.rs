@@ -33,8 +33,8 @@ pub use place::Place;
 pub use prices::Prices;
 use words::MetalsByWord;
 #[cfg(feature = "command")]
-pub(crate) use words::{MATES, NAME_ONE, category_of, words_of_metal, words_of_place};
-pub(crate) use words::{left_out, plain, stainless_class};
+pub(crate) use words::{FORMS, MATES, NAME_ONE, category_of, is_called, words_of_metal, words_of_place};
+pub(crate) use words::{FormWords, form_in_words, left_out, plain, stainless_class};
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};

@@ -353,9 +353,9 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     // what heat does not harden does not soften
     let metals = tempered(case);
     for metal in &metals {
-        let Tempered { words, tempered_c, stated, .. } = metal;
+        let Tempered { words, tempering_c, stated, .. } = metal;
         let or_more = metal.or_more();
-        if peak >= *tempered_c {
+        if peak >= *tempering_c {
             let words =
                 if words == "the part" { Cow::Borrowed(case.metal.name.as_str()) } else { words.clone() };
             found.push(
@@ -363,7 +363,7 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                     FindingKind::Blocks,
                     "heat.tempering",
                     format!(
-                        "{words} is tempered at {tempered_c} °C{or_more} and the part sees {peak} °C: it softens."
+                        "{words} is tempered at {tempering_c} °C{or_more} and the part sees {peak} °C: it softens."
                     ),
                     metal.source(SOFTENS),
                 )
@@ -377,7 +377,7 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                     kind,
                     "heat.tempering",
                     format!(
-                        "{words} is tempered at {tempered_c} °C{or_more} and sees {lasting} °C for long, less than 25 °C (45 °F) \
+                        "{words} is tempered at {tempering_c} °C{or_more} and sees {lasting} °C for long, less than 25 °C (45 °F) \
                          below: it softens with time."
                     ),
                     LONG_TEMPERING,
@@ -388,8 +388,8 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     }
     let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);
     let of_a_class = class.is_some() && (is_fastener(&case.brief().part) || !metals.is_empty());
-    let tempered_c = metals.first().map(|metal| metal.tempered_c);
-    if of_a_class && lasting > SERVICE_HIGH_C && tempered_c.is_none_or(|tempered_c| peak < tempered_c) {
+    let tempering_c = metals.first().map(|metal| metal.tempering_c);
+    if of_a_class && lasting > SERVICE_HIGH_C && tempering_c.is_none_or(|tempering_c| peak < tempering_c) {
         found.push(
             finding(
                 FindingKind::Warns,
@@ -540,8 +540,8 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
 }
 
 /// Where a tempering temperature that is not stated comes from.
-fn tempering_source(tempered_c: f64) -> Source {
-    match tempered_c {
+fn tempering_source(tempering_c: f64) -> Source {
+    match tempering_c {
         A574_TEMPERING_C => A574,
         GRADE_8_TEMPERING_C => J429_GRADE_8,
         SET_SCREW_TEMPERING_C => SET_SCREW,
@@ -622,7 +622,7 @@ struct Tempered<'a> {
     /// The part, or the joined metal by name.
     words: Cow<'a, str>,
     /// Its tempering, °C: stated, else the lowest that it can have had.
-    tempered_c: f64,
+    tempering_c: f64,
     stated: bool,
     /// The stated hardness, where it is higher than that of the grade and the tempering is not stated.
     harder_hv: Option<f64>,
@@ -631,7 +631,7 @@ struct Tempered<'a> {
 impl Tempered<'_> {
     /// Highest metal temperature of an oven, °C.
     fn limit_c(&self) -> f64 {
-        self.tempered_c - BELOW_TEMPERING_C
+        self.tempering_c - BELOW_TEMPERING_C
     }
 
     fn or_more(&self) -> &'static str {
@@ -639,23 +639,23 @@ impl Tempered<'_> {
     }
 
     fn source(&self, of_stated: Source) -> Source {
-        if self.stated || self.harder_hv.is_some() { of_stated } else { tempering_source(self.tempered_c) }
+        if self.stated || self.harder_hv.is_some() { of_stated } else { tempering_source(self.tempering_c) }
     }
 }
 
 fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
     let stated = case.piece_at_hand().and_then(|part| part.tempering_temperature_c).is_some();
     let own = case.tempering_temperature_c().filter(|_| case.metal.family.is_hardenable());
-    let own = own.map(|tempered_c| Tempered {
+    let own = own.map(|tempering_c| Tempered {
         words: "the part".into(),
-        tempered_c,
+        tempering_c,
         stated,
         harder_hv: case.harder_than_usual_hv(),
     });
     let joined = case.joined().filter(|metal| metal.family.is_hardenable()).filter_map(|metal| {
-        let tempered_c = lowest_of(metal, &Part::default(), None)?;
+        let tempering_c = lowest_of(metal, &Part::default(), None)?;
         let words = format!("the {} joined to it", metal.name).into();
-        Some(Tempered { words, tempered_c, stated: false, harder_hv: None })
+        Some(Tempered { words, tempering_c, stated: false, harder_hv: None })
     });
     own.into_iter().chain(joined).collect()
 }
@@ -670,14 +670,14 @@ pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
 /// not stated is judged as if the lowest were.
 fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
     for metal in tempered(case) {
-        let Tempered { words, tempered_c, stated, harder_hv } = &metal;
+        let Tempered { words, tempering_c, stated, harder_hv } = &metal;
         let or_more = metal.or_more();
-        if let Some(bath) = case.treatment.bath_temperature_c.as_ref().filter(|bath| bath.high > *tempered_c)
+        if let Some(bath) = case.treatment.bath_temperature_c.as_ref().filter(|bath| bath.high > *tempering_c)
         {
             let message = match harder_hv {
                 Some(hv) => harder_message(case, *hv, &format!("the bath at {} °C", bath.high)),
                 None => format!(
-                    "The bath at {} °C is hotter than the tempering of {words}, {tempered_c} °C{or_more}.",
+                    "The bath at {} °C is hotter than the tempering of {words}, {tempering_c} °C{or_more}.",
                     bath.high
                 ),
             };
@@ -697,16 +697,16 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
             if low_c > limit_c {
                 let (message, remedy) = match harder_hv {
                     Some(hv) => (harder_message(case, *hv, &format!("{name} ({range})")), STATE_TEMPERING),
-                    None if low_c > *tempered_c => (
+                    None if low_c > *tempering_c => (
                         format!(
-                            "{name} ({range}) is hotter than the tempering of {words}, {tempered_c} °C{or_more}: it softens."
+                            "{name} ({range}) is hotter than the tempering of {words}, {tempering_c} °C{or_more}: it softens."
                         ),
                         if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
                     ),
                     None => (
                         format!(
                             "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, \
-                             {tempered_c} °C{or_more}."
+                             {tempering_c} °C{or_more}."
                         ),
                         if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
                     ),
@@ -714,18 +714,18 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                 let source = metal.source(OVEN);
                 found.push(finding(FindingKind::Blocks, "heat.oven", message, source).remedy(remedy));
             } else if high_c + OVEN_SPREAD_K > limit_c {
-                let message = if high_c > *tempered_c {
+                let message = if high_c > *tempering_c {
                     format!(
-                        "{name} ({range}) can be hotter than the tempering of {words}, {tempered_c} °C{or_more}."
+                        "{name} ({range}) can be hotter than the tempering of {words}, {tempering_c} °C{or_more}."
                     )
                 } else if high_c <= limit_c {
                     format!(
                         "{name} ({range}) leaves the oven less than {OVEN_SPREAD_K:.0} °C (18 °F) upward: the tempering of {words} \
-                         is {tempered_c} °C{or_more}."
+                         is {tempering_c} °C{or_more}."
                     )
                 } else {
                     format!(
-                        "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {tempered_c} °C{or_more}."
+                        "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {tempering_c} °C{or_more}."
                     )
                 };
                 let limit = format!("the metal temperature in the oven to {limit_c:.0} °C in writing.");

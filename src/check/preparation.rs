@@ -116,7 +116,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
-/// Whether acid would stay in pores, laps or holes of the part; stainless steel is activated in acid all the same.
+/// Whether acid would stay in pores, laps or holes of the part; stainless steel is activated in acid even so.
 fn holds_acid(case: &Case) -> bool {
     case.metal.family == Family::CastIron
         || case.brief().part.traps_liquid && !case.metal.family.is_stainless()

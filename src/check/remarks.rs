@@ -317,7 +317,9 @@ fn fields_spoken_of(brief: &Brief, text: &str) -> Vec<(String, &'static str, &'s
     let Brief { part, duty, .. } = brief;
     let coated = part.present_finish.is_none() && duty.mating_metals.is_empty();
     let cold = duty.heat_continuous_c.is_none() && duty.heat_peak_c.is_none();
-    let insert = part.polymer_insert.is_none() && part.form != Some(Form::LockNut);
+    let taken_or_none =
+        matches!(part.form, Some(Form::LockNut | Form::Bracket | Form::Pin | Form::PlainWasher));
+    let insert = part.polymer_insert.is_none() && !taken_or_none;
     let said = |open: bool, words: &[&'static str]| met(text, words).filter(|_| open).map(str::to_owned);
     let locking = || locking_word(text).filter(|_| insert);
     [
@@ -408,7 +410,7 @@ const HEATED: [&str; 13] = [
     "chimney",
 ];
 
-/// A word of the trade for a locking element of polymer or adhesive: by its stem, since each maker spells its own.
+/// A word of the industry for a locking element of polymer or adhesive: by its stem, since each maker spells its own.
 fn locking_word(text: &str) -> Option<String> {
     let is_one = |word: &&str| {
         word.starts_with("nylo")

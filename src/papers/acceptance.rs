@@ -233,8 +233,8 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
 }
 
 /// Panels of a test whose text, as it is filled in, is about panels.
-pub(super) fn panels_of(test: &ProcessTest, text: &str) -> Option<u32> {
-    text.contains(ON_PANELS).then(|| test.panels.unwrap_or(CABINET_PIECES))
+pub(super) fn panels_of(test: &ProcessTest, filled_in: &str) -> Option<u32> {
+    filled_in.contains(ON_PANELS).then(|| test.panels.unwrap_or(CABINET_PIECES))
 }
 
 /// Sample size and acceptance number of a rule, and why that plan; none where every piece or the lot as a whole is examined.

@@ -261,7 +261,7 @@ impl<'a> Job<'a> {
                 }
                 let Some(panels) = panels_of(test, &self.templates.text(&test.test)?) else { continue };
                 let size = self.templates.text(test.panel_size.as_deref().unwrap_or_default())?;
-                match tests.iter_mut().find(|(count, of, _)| (*count, &*of) == (panels, &size)) {
+                match tests.iter_mut().find(|(count, of, _)| *count == panels && *of == size) {
                     Some((_, _, names)) if names.contains(&test.name.as_str()) => {}
                     Some((_, _, names)) => names.push(&test.name),
                     None => tests.push((panels, size, vec![&test.name])),

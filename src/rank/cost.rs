@@ -110,7 +110,7 @@ fn is_without_price(price: &Value, catalog: &Catalog) -> bool {
         && catalog.source(&price.source) == Catalog::built_in().source(&price.source)
 }
 
-/// Refuses a limit in a currency where a total is in part at relative prices: no sum of the two is a price.
+/// Rejects a limit in a currency where a total is in part at relative prices: no sum of the two is a price.
 pub(crate) fn check_limit(brief: &Brief, bought: &Cost, catalog: &Catalog) -> Result<()> {
     let Some(limit) = brief.wants.cost_limit_per_thousand.filter(|_| bought.is_relative_in_part(catalog))
     else {

@@ -283,22 +283,22 @@ fn a_tightened_joint_in_numbers() {
     assert_eq!(
         message,
         "At the torque of the present phosphate coating the highest preload is 1.59 times as high (133% of the yield \
-         strength, torsion included, if that torque was set to 90% at friction 0.14) and the lowest 1.44 times. Friction 0.08 to 0.16, there 0.14 to 0.24."
+         strength, torsion included, where that torque was set to 90% at friction 0.14), the lowest 1.44 times: friction 0.08 \
+         to 0.16 instead of 0.14 to 0.24."
     );
     assert_eq!(
         remedy,
         "Tighten with 0.63 times the present torque; at most 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
-         yield strength). The highest preload is then 1.00 times and the lowest 0.91 times the present. That holds for \
-         a present friction of 0.14 to 0.24: where the present finish has a sealer or lubricant, or its friction is not \
-         known, scale nothing: set the torque on the real joint (ISO 16047), not above that limit. Confirm it on the real joint."
+         yield strength). The highest preload is then 1.00 times and the lowest 0.91 times the present. Where the \
+         present finish has a sealer or lubricant, or its friction is not known to be 0.14 to 0.24, scale nothing: set the torque on the real joint (ISO 16047), not above that limit. Confirm it on the real joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
     // 1.6911/3.4617 = 0.49, and at 1.59 times the torque to 0.78
     let (message, remedy) = said("steel_8_8 / hot_alkaline / ", "black_oxide", "torque.new_torque");
     assert_eq!(
         message,
-        "At the torque of the present black oxide the highest preload is 0.63 times as high and the lowest 0.49 times. \
-         Friction 0.14 to 0.35, there 0.08 to 0.16."
+        "At the torque of the present black oxide the highest preload is 0.63 times as high, the lowest 0.49 times: \
+         friction 0.14 to 0.35 instead of 0.08 to 0.16."
     );
     assert!(remedy.starts_with("Tighten with 1.59 times the present torque"), "{remedy}");
     assert!(

@@ -1083,7 +1083,7 @@ fn safety_critical_parts_are_never_proposed_as_new() {
 fn a_share_of_the_present_torque_says_what_it_stands_on() {
     let plated = HEX_M8.replace('}', r#", "present_finish": "zinc_plate"}"#);
     let said = body(&treated(&plated, "hot_alkaline", &["displacing_oil"]));
-    assert!(said.contains("That holds for a present friction of 0.14 to 0.35"), "{said}");
+    assert!(said.contains("its friction is not known to be 0.14 to 0.35"), "{said}");
     assert!(
         said.contains("scale nothing: set the torque on the real joint (ISO 16047), not above that limit"),
         "{said}"
