@@ -521,7 +521,7 @@ impl Catalog {
 const CHARGING: [(StepKind, &str); 3] =
     [(StepKind::Pickle, "acid"), (StepKind::Electroplate, "hydrogen"), (StepKind::Phosphate, "hydrogen")];
 
-/// Refuses a step in acid, or one that charges steel, without the hazard that says so.
+/// Rejects a step in acid, or one that charges steel, without the hazard that says so.
 fn check_hazards(path: &str, process: &Process) -> Result<()> {
     for (i, step) in process.steps.iter().enumerate() {
         let by_kind = CHARGING.iter().find(|(kind, _)| *kind == step.kind).map(|(_, code)| *code);

@@ -476,6 +476,12 @@ impl Finding {
         self.kind != FindingKind::Notes && self.harm() < DANGERS.len()
     }
 
+    /// Whether it speaks of a danger, of people, of welding, heat or torque, or of another metal.
+    pub(crate) fn can_harm(&self) -> bool {
+        let couple = MILDER.iter().position(|rule| *rule == "couple").unwrap_or_default();
+        self.harm() <= DANGERS.len() + couple
+    }
+
     /// What can happen, in a few words; none of what is no danger.
     #[cfg(feature = "report")]
     pub(crate) fn danger_in_words(&self) -> Option<&'static str> {

@@ -182,7 +182,7 @@ pub struct OrderLine {
     /// What is open.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub question: Option<String>,
-    /// What of the papers rests on it, so that another answer than the proposal changes more than the order.
+    /// What of the papers is based on it, so that another answer than the proposal changes more than the order.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears_on: Option<BearsOn>,
     /// Field of the inquiry that holds the answer, where there is one.
@@ -348,7 +348,7 @@ words! {
 }
 
 words! {
-    /// What of the papers rests on a choice of the order.
+    /// What of the papers is based on a choice of the order.
     BearsOn {
         /// The route with its thread, baths and tests: papers for another answer are made anew.
         Route = "route and tests",

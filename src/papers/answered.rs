@@ -1,6 +1,6 @@
 //! What an answer of the parties changes in papers that were made before it.
 //!
-//! The order prints every answer. What else rests on the choice goes one of three ways: the papers are refused, since
+//! The order prints every answer. What else is based on the choice goes one of three ways: the papers are rejected, since
 //! their route was made for another answer; a test or a sample refers to the order; a torque is left out.
 
 use crate::check::BELOW_TEMPERING_C;
@@ -118,7 +118,7 @@ impl OrderNote {
         (!said.is_empty()).then(|| format!("As the order says. {}", said.join(" ")))
     }
 
-    /// What no longer stands in these papers, one sentence each.
+    /// What these papers no longer hold, one sentence each.
     pub(super) fn departures_in_words(&self) -> impl Iterator<Item = String> {
         [BearsOn::Friction, BearsOn::SaltSpray, BearsOn::Sampling]
             .into_iter()

@@ -16,7 +16,7 @@ pub struct Caution {
     pub name: String,
     /// What to heed.
     pub text: String,
-    /// What it rests on that the order can change.
+    /// What it is based on that the order can change.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears_on: Option<BearsOn>,
     /// Where it comes from.

@@ -64,7 +64,7 @@ pub struct Clause {
     pub subject: Subject,
     /// Its text.
     pub text: String,
-    /// What it rests on that another choice can change.
+    /// What it is based on that another choice can change.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears_on: Option<BearsOn>,
     /// Where it comes from.
@@ -85,7 +85,7 @@ pub struct OpenChoice {
     /// What the parties agreed; none while it is open.
     #[serde(default)]
     pub answer: Option<String>,
-    /// What of the papers rests on it, so that another answer than the proposal changes more than the order.
+    /// What of the papers is based on it, so that another answer than the proposal changes more than the order.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears_on: Option<BearsOn>,
     /// Field of the inquiry that holds the answer, where there is one.

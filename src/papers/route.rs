@@ -264,7 +264,7 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     Ok(route)
 }
 
-/// Refuses a route that can break the part: documents of a user's catalog are put together here for the first time.
+/// Rejects a route that can break the part: documents of a user's catalog are put together here for the first time.
 fn refuse_unsound(job: &Job, route: &Route) -> Result<()> {
     let wrong = |process: &str, reason: String, remedy: &str| {
         Err(InvalidDocument {
@@ -306,7 +306,7 @@ fn refuse_unsound(job: &Job, route: &Route) -> Result<()> {
                     "{} {}: {} °C or more, {limit_c:.0} °C at most on this metal",
                     step.number, step.title, t.low
                 ),
-                "Give the cure of treatment and film as their documents have it, so that such metal is ruled out.",
+                "Enter the cure of treatment and film as their documents have it, so that such metal is ruled out.",
             );
         }
     }

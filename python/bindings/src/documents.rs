@@ -582,6 +582,11 @@ impl Catalog {
     /// str
     ///     The factor; one that is unknown as it came in.
     ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A factor that is not text.
+    ///
     /// Examples
     /// --------
     /// >>> Catalog.default().factor_in_words("field factor of hard_wax")

@@ -360,7 +360,8 @@ impl<'a> Rows<'a> {
         Ok(remarks)
     }
 
-    /// The rules that block, warn of or ask a step for any of the builds at the first row.
+    /// The rules by which any of the builds can do harm at the first row: a part can break, a joint open, people be hurt,
+    /// another metal attack. What is ruled out a table tells in columns of its own.
     pub(super) fn rules_found(&self, columns: &MovedColumns<'_>) -> Result<BTreeSet<String>> {
         let given = columns.brief(&self.brief, 0);
         let brief = given.checked_in(self.catalog)?;
@@ -370,7 +371,9 @@ impl<'a> Rows<'a> {
         for build in self.builds() {
             let ResolvedBuild { metal, treatment, films } = &self.catalog.resolve(build)?;
             let case = Case { inquiry: &inquiry, exposure: &exposure, build, metal, treatment, films };
-            let grave = findings(&case)?.into_iter().filter(|finding| finding.kind != FindingKind::Notes);
+            let grave = findings(&case)?.into_iter().filter(|finding| {
+                matches!(finding.kind, FindingKind::Needs | FindingKind::Warns) && finding.can_harm()
+            });
             rules.extend(grave.map(|finding| finding.rule.to_string()));
         }
         Ok(rules)

@@ -112,7 +112,11 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
         "films": ["displacing_oil"],
     }
     reference = purchase(part, usual, catalog, [])
-    thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")))[1]
+    dipped = catalog["treatments"][build["treatment"]]["kind"] == "zinc_flake" or any(
+        catalog["films"][name]["kind"] == "paint" and catalog["films"][name]["friction"]["high"] <= 0.16
+        for name in build["films"]
+    )
+    thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")), dipped)[1]
     desirabilities = {
         "durability": min(max(probability, 0.01) / wants.get("target_probability", 0.9), 1.0),
         "cost": cost_desirability(money.total, reference, wants.get("cost_limit_per_thousand")),

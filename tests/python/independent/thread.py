@@ -99,8 +99,16 @@ def stress_diameter_mm(name: str) -> float:
     return ((d - 3 / 4 * height) + (d - (3 / 2 if inch else 17 / 12) * height)) / 2
 
 
-def room(part: dict, filling: float, thinnest: float = 0.0) -> tuple[str, float]:
-    """free, fits, tolerance, limited, mask or none, with the desirability that goes with it."""
+def agreed(name: str, internal: bool, filling: float) -> bool:
+    """Whether a pitch diameter by agreement, up to the deviation e of the pitch, has the room: ISO 965-1, else 50 + 11 P."""
+    if name not in INCH and not internal:
+        return False
+    pitch = 25.4 / INCH[name][1] if name in INCH else COARSE_PITCH_MM[name]
+    return 4 * filling <= DEVIATION_UM.get(pitch, {"e": 50 + 11 * pitch})["e"]
+
+
+def room(part: dict, filling: float, thinnest: float = 0.0, dipped: bool = False) -> tuple[str, float]:
+    """free, fits, tolerance, limited, agreed, mask or none, with the desirability that goes with it."""
     name, internal = part.get("thread"), part.get("form") in INTERNAL
     if name is None and part.get("form") in SCREWS | INTERNAL:
         # none stated: judged as M8, with a tolerance that this size has
@@ -127,7 +135,7 @@ def room(part: dict, filling: float, thinnest: float = 0.0) -> tuple[str, float]
     available = deviation_um(name, widest[name in INCH, internal]) / 4
     if not internal and counted <= available and math.floor(available) >= counted:
         return "limited", 0.5
-    return "none", 0.1
+    return ("agreed", 0.5) if dipped and agreed(name, internal, filling) else ("none", 0.1)
 
 
 def friction_desirability(part: dict, build: dict, catalog: dict) -> float:
