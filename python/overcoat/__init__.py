@@ -56,11 +56,13 @@ from overcoat.files import sweep_batches, sweep_file
 from overcoat.grids import grid, span
 from overcoat.records import fit_records
 from overcoat.sweeping import sweep
-from overcoat.units import read_brief
 from overcoat.whatif import best, break_even, pareto, sensitivity
 
 if TYPE_CHECKING:
     from overcoat import plots
+
+# another name of it
+read_brief = Brief.from_json
 
 __all__ = [
     "Brief",
@@ -109,7 +111,7 @@ __all__ = [
 _objects.complete()
 
 # what is documented under the name of its module
-_DOCUMENTED = ("atmosphere", "records", "units", "whatif")
+_DOCUMENTED = ("atmosphere", "records", "whatif")
 # imported when they are first asked for: they need what not everyone has, or few
 _MODULES = ("panels", "plots", "types")
 

@@ -51,7 +51,7 @@ def is_number(value: Any) -> bool:
 
 
 def without_unit(name: str, value: Any) -> Any:
-    """The numbers of a quantity in the unit that the name ends in; anything else as it is."""
+    """The numbers of quantities in the unit that the name ends in; anything else as it is."""
     # columns of frames keep the quantities of pint in an array of their own
     inner = getattr(value, "array", None)
     held = inner.quantity if inner is not None and hasattr(type(inner), "quantity") else value
@@ -59,6 +59,8 @@ def without_unit(name: str, value: Any) -> Any:
         from overcoat._quantities import in_unit_of
 
         return in_unit_of(name, held)
+    if isinstance(value, (list, tuple)) and any(hasattr(entry, "magnitude") for entry in value):
+        return [without_unit(name, entry) for entry in value]
     return value
 
 

@@ -10,6 +10,7 @@ from typing import Any
 from overcoat import _core
 from overcoat._refusal import invalid, wrong
 
+_CATEGORIES = ("C1", "C2", "C3", "C4", "C5", "CX")
 _NESTED = {"Brief": {}, "Duty": {"road_salt": "RoadSalt"}, "Wants": {"weights": "Weights"}}
 
 
@@ -91,11 +92,6 @@ def json_of(given: Mapping[str, Any], document: str) -> str:
     if document == "brief":
         usual: dict[str, Any] = {"schema": "overcoat.brief.v1", "name": "inquiry", "part": {}}
         plain = {**usual, **plain}
-    if document in ("brief", "fields"):
-        from overcoat.units import has_units, to_core_units
-
-        if has_units(plain):
-            plain = to_core_units(plain)
     try:
         return json.dumps(plain)
     except (TypeError, ValueError, RecursionError) as error:
@@ -110,7 +106,9 @@ def _plain(value: Any, name: str) -> Any:
     if isinstance(value, Mapping):
         return {str(key): _plain(entry, str(key)) for key, entry in value.items()}
     if name in ("corrosivity", "duty.corrosivity") and isinstance(value, str):
-        return value.strip().upper()
+        word = value.strip().upper()
+        # another word as it was written, for the error that quotes it
+        return word if word in _CATEGORIES else value
     if name in ("builds", "wants.builds") and isinstance(value, (list, tuple, _core.Ranking)):
         # a build of the wants is an object with base metal, treatment and films, or its text
         return [_plain(_core.Build(one) if isinstance(one, str) else one, "") for one in value]

@@ -39,7 +39,31 @@ def _place_of(self: Ranking, value: Any) -> int | None:
 
 
 def _index(self: Ranking, value: Any, start: int | None = None, stop: int | None = None) -> int:
-    """Where an option or a build stands, counted from 0, within the slice from `start` to `stop`."""
+    """Where an option or a build stands, counted from 0.
+
+    Parameters
+    ----------
+    value : Option, Build or str
+        What is looked for, as an object or as a ranking prints it.
+    start, stop : int, optional
+        The slice within which it is looked for.
+
+    Returns
+    -------
+    int
+
+    Raises
+    ------
+    InvalidValueError
+        An option or a build that does not stand there.
+
+    Examples
+    --------
+    >>> from overcoat import rank
+    >>> ranking = rank({"part": {"base_metal": "steel_4_6"}, "duty": {"place": "rural", "required_years": 2}})
+    >>> ranking.index(ranking[3].build)
+    3
+    """
     for name, end in (("start", start), ("stop", stop)):
         if end is not None and (isinstance(end, bool) or not isinstance(end, int)):
             raise wrong(name, end, "a whole number", "Pass a place in the ranking.")
@@ -50,7 +74,25 @@ def _index(self: Ranking, value: Any, start: int | None = None, stop: int | None
 
 
 def _count(self: Ranking, value: Any) -> int:
-    """How often an option or a build is in the ranking: 1 or 0."""
+    """How often an option or a build is in the ranking.
+
+    Parameters
+    ----------
+    value : Option, Build or str
+        What is looked for, as an object or as a ranking prints it.
+
+    Returns
+    -------
+    int
+        1 or 0.
+
+    Examples
+    --------
+    >>> from overcoat import rank
+    >>> ranking = rank({"part": {"base_metal": "steel_4_6"}, "duty": {"place": "rural", "required_years": 2}})
+    >>> ranking.count(ranking.best), ranking.count("steel_4_6 / hot_alkaline / no_such_film")
+    (1, 0)
+    """
     return int(_place_of(self, value) is not None)
 
 

@@ -1,10 +1,33 @@
-"""Numbers and columns with a unit, as pint has them."""
+"""Numbers and columns with a unit, as pint has them; text with a unit the core reads."""
 
 from __future__ import annotations
 
 from typing import Any
 
 from overcoat._refusal import invalid
+
+# The unit by the end of a field's name, longest first, in words for errors and as pint calls it.
+_WANTED = {
+    "months_per_year": ("months", "month"),
+    "_mg_m2_day": ("mg/(m²·d)", "milligram / meter ** 2 / day"),
+    "_years": ("years", "year"),
+    "years": ("years", "year"),
+    "_dm2": ("dm²", "decimeter ** 2"),
+    "_pct": ("%", "percent"),
+    "_um": ("µm", "micrometer"),
+    "_mm": ("mm", "millimeter"),
+    "_hv": ("HV", "vickers_hardness"),
+    "_m": ("m", "meter"),
+    "_g": ("g", "gram"),
+    "_c": ("°C", "degree_Celsius"),
+}
+# of logs, which are no briefs: the whole name
+_OF_LOGS = {"hours": ("hours", "hour"), "until_hours": ("hours", "hour")}
+
+
+def unit_of(name: str) -> tuple[str, str] | None:
+    """The unit that a name of a field or column ends in, in words and as pint calls it, or none."""
+    return _OF_LOGS.get(name) or next((unit for end, unit in _WANTED.items() if name.endswith(end)), None)
 
 
 def is_quantity(value: Any) -> bool:
@@ -21,9 +44,7 @@ def in_unit_of(name: str, quantity: Any) -> Any:
     >>> round(in_unit_of("heat_peak_c", pint.UnitRegistry().Quantity(285, "degF")), 1)
     140.6
     """
-    from overcoat.units import _wanted
-
-    wanted = _wanted(name)
+    wanted = unit_of(name)
     if wanted is None:
         raise invalid(name, quantity, "a plain value", "Remove the unit: this field has none.")
     words, unit = wanted

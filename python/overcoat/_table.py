@@ -399,14 +399,17 @@ def names_of(table: Any) -> list[str]:
     return Given.of(table).names
 
 
-def column_of(table: Any, name: str, remedy: str) -> NDArray[Any]:
-    """A column of a table of any kind as an array."""
+def column_of(table: Any, name: str, remedy: str, *, in_unit: bool = False) -> NDArray[Any]:
+    """A column of a table of any kind as an array; one with a unit, in the unit that its name ends in."""
     given = Given.of(table)
     if name not in given.names:
         raise table_error(name, None, "missing", remedy)
     if isinstance(given.columns, Mapping):
-        return as_array(name, given.columns[name])
-    return as_array(name, given.columns[name].to_numpy())
+        column = given.columns[name]
+        return as_array(name, without_unit(name, column) if in_unit else column)
+    native = given.columns[name].to_native()
+    plain = without_unit(name, native) if in_unit else native
+    return as_array(name, given.columns[name].to_numpy() if plain is native else plain)
 
 
 def taken(table: Any, places: NDArray[np.int64], rows: int) -> Any:
@@ -512,7 +515,7 @@ def rows(ranking: Ranking) -> dict[str, list[Any]]:
         "met": [o.met for o in options],
         "blocked": [o.blocked for o in options],
         "blocked_by": [o.blocked_by for o in options],
-        "row_status": ["extrapolated" if air.extrapolated else "ok"] * len(options),
+        "row_status": [o.row_status for o in options],
         "burden": [o.burden for o in options],
         "dangers": [o.dangers for o in options],
         "rank": list(range(1, len(options) + 1)),

@@ -28,6 +28,24 @@ if TYPE_CHECKING:
 
     Column = TypeVar("Column", NDArray[np.float64], "pd.Series[float]", pl.Series)
 
+__all__ = [
+    "ExtrapolationWarning",
+    "corrosivity",
+    "corrosivity_by_mass",
+    "first_year_loss",
+    "first_year_losses",
+    "long_term_loss",
+    "time_of_wetness",
+]
+
+_METALS = ("steel", "zinc", "copper", "aluminium")
+
+
+def _metal(word: str) -> str:
+    """A standard metal whatever the case of its letters; another word as it is, for the error to quote."""
+    small = word.lower() if isinstance(word, str) else word
+    return small if small in (*_METALS, "aluminum") else word
+
 
 class ExtrapolationWarning(UserWarning):
     """An input is outside the interval for which the dose-response function was fitted."""
@@ -120,12 +138,12 @@ def first_year_loss(
     }
     given, shape = raveled(given)
     if any(is_column(value) for value in given.values()):
-        losses, outside = _core.first_year_loss_columns(metal, **columns(**given))
+        losses, outside = _core.first_year_loss_columns(_metal(metal), **columns(**given))
         _warn_of_rows(outside, len(losses))
         if shape is not None:
             return losses.reshape(shape)
         return column_like(tuple(given.values()), "first_year_loss_um", losses)
-    loss, sentences = _core.first_year_loss_scalar(metal, **given)
+    loss, sentences = _core.first_year_loss_scalar(_metal(metal), **given)
     for sentence in sentences:
         warnings.warn(sentence, ExtrapolationWarning, stacklevel=2)
     return loss
@@ -188,7 +206,7 @@ def first_year_losses(
         return {metal: column_like(kinds, metal, loss) for metal, loss in losses.items()}
     found = {}
     sentences: list[str] = []
-    for metal in ("steel", "zinc", "copper", "aluminium"):
+    for metal in _METALS:
         found[metal], sentences = _core.first_year_loss_scalar(metal, **given)
     for sentence in sentences:
         warnings.warn(sentence, ExtrapolationWarning, stacklevel=2)
@@ -237,22 +255,40 @@ def corrosivity(metal: str, first_year_loss_um: Any) -> Any:
     first_year_loss_um = given["first_year_loss_um"]
     if is_column(first_year_loss_um):
         loss = as_column("first_year_loss_um", first_year_loss_um, gaps=True)
-        codes, words = _core.corrosivity_column(metal, loss)
+        codes, words = _core.corrosivity_column(_metal(metal), loss)
         if shape is not None:
             return words_like(loss, "category", codes, words).reshape(shape)
         return words_like(first_year_loss_um, "category", codes, words)
-    return _core.corrosivity_scalar(metal, first_year_loss_um)
+    return _core.corrosivity_scalar(_metal(metal), first_year_loss_um)
 
 
 def corrosivity_by_mass(metal: str, first_year_loss_g_m2: float) -> str:
     """Corrosivity category of a first-year loss in g/m².
+
+    Parameters
+    ----------
+    metal : {"steel", "zinc", "copper", "aluminium"}
+        Standard metal of ISO 9223.
+    first_year_loss_g_m2 : float
+        Loss in the first year [g/m²].
+
+    Returns
+    -------
+    str
+        "C1" to "C5" or "CX", by the bounds by mass of ISO 9223:2012; those by thickness are rounded, so that
+        a loss near a bound can be of another category.
+
+    Raises
+    ------
+    UnknownNameError, InvalidValueError
+        Another metal; a negative loss or NaN.
 
     Examples
     --------
     >>> corrosivity_by_mass("steel", 650.0), corrosivity("steel", 650.0 / 7.86)
     ('C4', 'C5')
     """
-    return _core.corrosivity_by_mass(metal, first_year_loss_g_m2)
+    return _core.corrosivity_by_mass(_metal(metal), first_year_loss_g_m2)
 
 
 @overload
@@ -334,12 +370,12 @@ def long_term_loss(
     if is_column(first_year_loss_um) or is_column(years):
         given = columns(first_year_loss_um=first_year_loss_um, years=years)
         loss = _core.long_term_loss_columns(
-            metal, given["first_year_loss_um"], given["years"], conservative, chosen
+            _metal(metal), given["first_year_loss_um"], given["years"], conservative, chosen
         )
         if shape is not None:
             return loss.reshape(shape)
         return column_like((first_year_loss_um, years), "loss_um", loss)
-    return _core.long_term_loss_scalar(metal, first_year_loss_um, years, conservative, chosen)
+    return _core.long_term_loss_scalar(_metal(metal), first_year_loss_um, years, conservative, chosen)
 
 
 def time_of_wetness(temperature_c: Any, relative_humidity_pct: Any) -> _core.Wetness:

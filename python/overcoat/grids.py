@@ -16,6 +16,7 @@ from overcoat import _core
 from overcoat._builds import builds_and_catalog
 from overcoat._columns import as_column, check_indexes, is_column, is_number, table_error, without_unit
 from overcoat._extras import needs
+from overcoat._quantities import unit_of
 from overcoat._refusal import (
     brief_of,
     catalog_of,
@@ -67,6 +68,16 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
         How many, 2 to 10 million.
     ratio : bool
         Whether neighbours have one ratio instead of one difference; both ends above 0.
+
+    Returns
+    -------
+    array of float
+        The numbers in rising or falling order.
+
+    Raises
+    ------
+    InvalidValueError
+        An end that is no finite number, or not above 0 with `ratio`; a count out of range.
 
     Examples
     --------
@@ -125,13 +136,14 @@ def _column(name: str, values: Any) -> NDArray[Any]:
     if not is_column(values):
         raise wrong(name, values, allowed, remedy)
     entries = listed(name, values, allowed, remedy)
-    if any(hasattr(entry, "magnitude") for entry in entries):
-        values = entries = [without_unit(name, entry) for entry in entries]
     if not entries:
         raise invalid(name, "empty", "one value or more", "Pass values, or leave the field out.")
+    values = without_unit(name, values)
+    if any(isinstance(entry, str) for entry in entries) and unit_of(name) is not None:
+        values = [_core.number_of_text(name, entry) if isinstance(entry, str) else entry for entry in values]
     if name in _NUMBERS:
         return as_column(name, values, gaps=True)
-    plain = [_plain(value) for value in (values.tolist() if hasattr(values, "tolist") else entries)]
+    plain = [_plain(value) for value in (values.tolist() if hasattr(values, "tolist") else values)]
     if all(is_number(value) for value in plain):
         return np.array(plain)
     try:
@@ -164,7 +176,7 @@ def _sites(table: Any) -> _Axis:
     for name in names:
         if name in ("catalog", "change"):
             raise table_error(name, None, "a grid names its own columns so", "Rename it.")
-        values = column_of(table, name, "")
+        values = column_of(table, name, "", in_unit=name in obeyed)
         if name in obeyed:
             columns[_core.field_name(name)] = _column(_core.field_name(name), values)
             continue
@@ -483,7 +495,7 @@ def _changed(named: tuple[str, Change], moved: Columns, brief: _core.Brief, leng
     if callable(change):
         now = {column: column_now(column) for column in _NUMBERS if column in moved or column in duty}
         made = change(now)
-        after = {column: column_of(made, column, "Give it back.") for column in names_of(made)}
+        after = {column: column_of(made, column, "Give it back.", in_unit=True) for column in names_of(made)}
     else:
         after = {
             column: how(column_now(column))
@@ -640,6 +652,10 @@ def grid(
     moved: Columns = {}
     named_fields = mapped("fields", fields, "lists of values by the names of fields", "Pass a dictionary.")
     for given, values in [*named_fields.items(), *more_fields.items()]:
+        if given in ("best_only", "columns", "kind", "threads", "progress"):
+            raise invalid(
+                given, values, "a field of a brief here", f"Give it to the grid's `run({given}=...)`."
+            )
         name = _core.field_name(given)
         if name in moved or (axes and name in axes[0].columns):
             raise invalid(given, "given twice", "one list of values", "Leave one of them out.")

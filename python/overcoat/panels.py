@@ -19,6 +19,8 @@ if TYPE_CHECKING:
     from overcoat._core import Brief, Catalog, Ranking
     from overcoat._swept import CatalogLike
 
+__all__ = ["Panel", "panel"]
+
 # Field of the duty: its words with the unit, least and greatest value of the slider, step. The range of the
 # air is that for which ISO 9223:2012 gives its functions, rounded; the brief and the places may widen it.
 _NUMBERS = {

@@ -14,6 +14,8 @@ if TYPE_CHECKING:
 
     from overcoat._swept import CatalogLike
 
+__all__ = ["check_cabinet", "fit_records", "merge_estimates"]
+
 
 def fit_records(
     hours: Any,

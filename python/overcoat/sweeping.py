@@ -112,7 +112,9 @@ def sweep(
         order; then `build`, `base_metal`, `treatment`, `films`, `category`, `first_year_loss_um` [µm],
         `median_years`, `p10_years`, `p90_years` [a], `probability_ok`, `cost_per_thousand`, `currency`,
         `score`, `met`, `blocked`, `blocked_by` (the rules that block it) and `row_status` ("ok",
-        "extrapolated" outside the validity of the dose-response function, or why the row has no result).
+        "extrapolated" outside the validity of the dose-response function, either with "_beyond_evidence"
+        where the required years exceed the longest life observed of the build, whose probability then is no
+        statement and which is not `met`; or why the row has no result).
 
         Where a row has no result, numbers are null (NaN in pandas and dictionaries). Dictionaries give arrays
         of NumPy; a DuckDB relation or another exporter of Arrow gives a pyarrow.Table.

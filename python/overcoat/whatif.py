@@ -7,7 +7,7 @@ import math
 import warnings
 from collections.abc import Mapping, Sequence
 from dataclasses import dataclass, field
-from typing import TYPE_CHECKING, Any, overload
+from typing import TYPE_CHECKING, Any, TypeVar, overload
 
 from overcoat import _core
 from overcoat._builds import builds_and_catalog
@@ -21,6 +21,23 @@ if TYPE_CHECKING:
 
     from overcoat._swept import BriefLike, BuildLike, CatalogLike
 
+__all__ = [
+    "BreakEven",
+    "BreakEvenLine",
+    "Crossing",
+    "Sensitivity",
+    "SobolIndex",
+    "Stretch",
+    "TornadoBar",
+    "best",
+    "break_even",
+    "category_up",
+    "pareto",
+    "sensitivity",
+]
+
+# a table of any library
+_Table = TypeVar("_Table")
 # break-evens of one call, each of which takes milliseconds
 _MOST_COMBINATIONS = 1_000_000
 _AIR = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day")
@@ -126,6 +143,15 @@ class BreakEvenLine:
         ----------
         kind : {"pandas", "polars", "arrow", "dict"}, optional
             Kind of table; pandas where it is installed, else a dictionary of columns.
+
+        Returns
+        -------
+        table of that kind
+
+        Raises
+        ------
+        UnknownNameError
+            Another kind.
         """
         import numpy as np
 
@@ -370,6 +396,15 @@ class Sensitivity:
         ----------
         kind : {"pandas", "polars", "arrow", "dict"}, optional
             Kind of table; pandas where it is installed, else a dictionary of columns.
+
+        Returns
+        -------
+        table of that kind
+
+        Raises
+        ------
+        UnknownNameError
+            Another kind.
         """
         import numpy as np
 
@@ -610,7 +645,7 @@ def _is_missing(value: Any) -> bool:
     return value is None or type(value).__name__ == "NAType"
 
 
-def best(table: Any) -> Any:
+def best(table: _Table) -> _Table:
     """The best open build of each row of a table of results.
 
     The order is that of a ranking: score, then among scores within 1% the lower `burden`, the higher
@@ -648,10 +683,11 @@ def best(table: Any) -> Any:
             stacklevel=2,
         )
     places = _core.best_of_rows(*results)
-    return taken(table, places[places >= 0], len(results[0]))
+    found: _Table = taken(table, places[places >= 0], len(results[0]))
+    return found
 
 
-def pareto(table: Any) -> Any:
+def pareto(table: _Table) -> _Table:
     """The Pareto front of each row of a table of results: cost against probability.
 
     A result stays if it is open and no other open one of its row is at least as cheap and at least as
@@ -678,10 +714,11 @@ def pareto(table: Any) -> Any:
     import numpy as np
 
     results = _results(table)
-    return taken(table, np.flatnonzero(_core.front_of_rows(*results)), len(results[0]))
+    found: _Table = taken(table, np.flatnonzero(_core.front_of_rows(*results)), len(results[0]))
+    return found
 
 
-def category_up(table: Any) -> Any:
+def category_up(table: _Table) -> _Table:
     """The same places one corrosivity category worse.
 
     Which air lies behind the next category is not one air. Here both depositions of a row are multiplied by
@@ -714,6 +751,9 @@ def category_up(table: Any) -> Any:
     ['C3', 'C4']
     """
     remedy = f"The table needs {', '.join(_AIR)}."
-    air: list[NDArray[np.float64]] = [as_column(name, column_of(table, name, remedy)) for name in _AIR]
+    air: list[NDArray[np.float64]] = [
+        as_column(name, column_of(table, name, remedy, in_unit=True)) for name in _AIR
+    ]
     so2, chloride = _core.category_up_columns(*air)
-    return with_columns(table, {"so2_mg_m2_day": so2, "chloride_mg_m2_day": chloride})
+    worse: _Table = with_columns(table, {"so2_mg_m2_day": so2, "chloride_mg_m2_day": chloride})
+    return worse

@@ -149,34 +149,6 @@ pub fn loss_um_into(first_year_loss_um: &[f64], years: &[f64], exponent: f64, ou
     Ok(())
 }
 
-/// Years (a) until the loss reaches `loss_um` (µm): the exact inverse of [`loss_um()`], in both branches.
-///
-/// No first-year loss never reaches a positive loss: the result is then infinite. Source: `GROWTH_SOURCE`.
-///
-/// # Errors
-/// A loss that is negative or not finite; an exponent outside 0 (exclusive) to 1.
-///
-/// ```
-/// use overcoat::atmosphere::{loss_um, years_to_loss};
-/// let years = years_to_loss(50.0, 300.0, 0.523).unwrap();
-/// assert!((loss_um(50.0, years, 0.523).unwrap() - 300.0).abs() < 1e-9);
-/// ```
-pub fn years_to_loss(first_year_loss_um: f64, loss_um: f64, exponent: f64) -> Result<f64> {
-    checked_loss(first_year_loss_um)?;
-    within("loss_um", loss_um, 0.0, f64::INFINITY, "um", "Enter the loss that the part can give away.")?;
-    checked_exponent(exponent)?;
-    if loss_um == 0.0 {
-        return Ok(0.0);
-    }
-    let multiple = loss_um / first_year_loss_um;
-    let at_20_years = LINEAR_AFTER_YEARS.powf(exponent);
-    Ok(if multiple <= at_20_years {
-        multiple.powf(exponent.recip())
-    } else {
-        LINEAR_AFTER_YEARS + (multiple - at_20_years) / late_slope(exponent)
-    })
-}
-
 /// Alloying elements of a steel that change how well its rust protects it (mass %).
 ///
 /// An element left out has the content of the plain carbon steel to which the exponent 0.523 belongs
@@ -451,27 +423,16 @@ mod tests {
     }
 
     #[test]
-    fn impossible_values_are_refused_and_nothing_lost_is_never_reached() {
+    fn impossible_values_are_refused() {
         assert!(loss_um(-1.0, 1.0, 0.5).is_err());
         assert!(loss_um(1.0, f64::NAN, 0.5).is_err());
         assert!(loss_um(1.0, 1.0, 0.0).is_err());
         assert!(loss_um(1.0, 1.0, 1.1).is_err());
-        assert_eq!(years_to_loss(0.0, 5.0, 0.5).unwrap(), f64::INFINITY);
-        assert_eq!(years_to_loss(0.0, 0.0, 0.5).unwrap(), 0.0);
         let error = loss_um_into(&[1.0, 1.0], &[1.0, -1.0], 0.5, &mut [0.0; 2]).unwrap_err();
         assert!(error.to_string().starts_with("column `years`, row 2"));
     }
 
     proptest! {
-        #[test]
-        fn years_to_loss_is_the_inverse(
-            first in 0.01..700.0_f64, years in 0.01..120.0_f64, b in 0.2..1.0_f64,
-        ) {
-            let loss = loss_um(first, years, b).unwrap();
-            let back = years_to_loss(first, loss, b).unwrap();
-            prop_assert!((back / years - 1.0).abs() < 1e-9, "{} {}", back, years);
-        }
-
         #[test]
         fn loss_grows_with_years(first in 0.01..700.0_f64, a in 0.0..100.0_f64, b in 0.0..100.0_f64) {
             let (early, late) = if a <= b { (a, b) } else { (b, a) };

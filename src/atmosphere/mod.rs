@@ -70,7 +70,7 @@ pub use dose_response::{
 pub(crate) use dose_response::{DOSE_SOURCE, VALIDITY_SOURCE};
 pub use growth::{
     GrowthCase, SteelComposition, exponent, growth_exponent, long_term_loss_um, loss_um, loss_um_into,
-    steel_exponent_from_composition, years_to_loss,
+    steel_exponent_from_composition,
 };
 pub(crate) use loss_lanes::{DoseLogs, steel_loss_um};
 pub(crate) use loss_range::LOSS_RANGE_SOURCE;

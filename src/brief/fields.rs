@@ -119,6 +119,26 @@ impl Field {
         near.map(|(_, field)| field).or_else(in_other_words)
     }
 
+    /// The number that text with a unit is in the unit of this field, for example "18 months".
+    ///
+    /// # Errors
+    /// Text without a unit, of another quantity, or that can be read in two ways.
+    ///
+    /// ```
+    /// use overcoat::brief::Field;
+    /// assert_eq!(Field::of("required_years")?.number_of_text("18 months")?, 1.5);
+    /// assert!(Field::of("required_years")?.number_of_text("18").is_err());
+    /// # Ok::<(), overcoat::Error>(())
+    /// ```
+    pub fn number_of_text(&self, text: &str) -> Result<f64> {
+        let mut given = serde_json::json!({ self.name.as_str(): text });
+        super::units::plain_numbers(&mut given, self.section)?;
+        let number = given.get(&self.name).and_then(Value::as_f64);
+        number.ok_or_else(|| {
+            invalid(&format!("{}.{}", self.section, self.name), text, "a number", "Enter a number.")
+        })
+    }
+
     /// Puts a value into a brief that is a JSON document; `null` takes the field out.
     fn put(&self, document: &mut Value, value: Value) {
         let mut path: Vec<&str> = std::iter::once(self.section).chain(self.name.split('.')).collect();

@@ -236,6 +236,22 @@ impl Part {
         self.base_metal.as_deref().is_none_or(|named| named == base_metal)
     }
 
+    /// Whether the pieces exist already: they carry a finish, rust or scale, or both their surface and their tolerance are
+    /// stated, which only pieces have.
+    ///
+    /// ```
+    /// use overcoat::brief::{Condition, Part};
+    /// let mut part = Part { condition: Some(Condition::Oiled), ..Part::default() };
+    /// assert!(!part.is_made());
+    /// part.tolerance = Some("6g".into());
+    /// assert!(part.is_made());
+    /// ```
+    pub fn is_made(&self) -> bool {
+        let marked =
+            matches!(self.condition, Some(Condition::Rust | Condition::LightScale | Condition::HeavyScale));
+        !self.present_finish.is_none() || marked || self.condition.is_some() && self.tolerance.is_some()
+    }
+
     /// Whether it carries a polymer insert: as stated, else taken for a lock nut.
     ///
     /// ```

@@ -33,12 +33,12 @@ pub use place::Place;
 pub use prices::Prices;
 use words::MetalsByWord;
 #[cfg(feature = "command")]
-pub(crate) use words::{MATES, NAME_ONE, category_of, words_of_metal, words_of_place};
-pub(crate) use words::{left_out, plain, stainless_class};
+pub(crate) use words::{FORMS, MATES, NAME_ONE, category_of, is_called, words_of_metal, words_of_place};
+pub(crate) use words::{FormWords, form_in_words, left_out, plain, stainless_class};
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};
-use crate::finish::process::{HazardNote, Process};
+use crate::finish::process::{HazardNote, Process, StepKind};
 use crate::finish::{Build, Film, Stack, Treatment, check_film_order, hydrogen_left_out};
 use crate::metal::BaseMetal;
 use crate::{Result, Source};
@@ -374,6 +374,7 @@ impl Catalog {
             for code in process.steps.iter().flat_map(|step| &step.hazards) {
                 lookup(format!("{path}.hazards"), code, hazards)?;
             }
+            check_hazards(&path, process)?;
             for range in process.steps.iter().flat_map(|s| s.temperature_c.iter()) {
                 range.check(&format!("{path}.temperature_c"), 0.0, 700.0, "°C")?;
             }
@@ -514,6 +515,29 @@ impl Catalog {
             })
             .collect()
     }
+}
+
+/// Steps that charge steel, whatever their document says: the hazards by which the papers know them.
+const CHARGING: [(StepKind, &str); 3] =
+    [(StepKind::Pickle, "acid"), (StepKind::Electroplate, "hydrogen"), (StepKind::Phosphate, "hydrogen")];
+
+/// Refuses a step in acid, or one that charges steel, without the hazard that says so.
+fn check_hazards(path: &str, process: &Process) -> Result<()> {
+    for (i, step) in process.steps.iter().enumerate() {
+        let by_kind = CHARGING.iter().find(|(kind, _)| *kind == step.kind).map(|(_, code)| *code);
+        let by_bath = step.bath.as_deref().is_some_and(|bath| bath.to_lowercase().contains("ic acid"));
+        let needed = by_kind.or_else(|| by_bath.then_some("acid"));
+        let has = |code: &str| step.hazards.iter().any(|own| own == code);
+        if let Some(code) = needed.filter(|code| !has(code)) {
+            return Err(invalid(
+                &format!("{path}.steps[{i}].hazards"),
+                format!("[{}]", step.hazards.join(", ")),
+                &format!("a list with `{code}`: the step is {}", step.kind.words()),
+                "Add it: cautions, acid bans and the hydrogen relief of hard steel go by the hazards.",
+            ));
+        }
+    }
+    Ok(())
 }
 
 /// Rejects a name that a build written as `metal / treatment / film + film` would not give back.

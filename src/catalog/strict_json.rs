@@ -6,6 +6,7 @@ use serde::de::{DeserializeOwned, Deserializer, MapAccess, SeqAccess, Visitor};
 use serde::{Deserialize, de};
 use serde_json::{Map, Number, Value};
 
+use crate::catalog::{FormWords, form_in_words};
 use crate::error::{InvalidDocument, nearest};
 use crate::{Error, Result};
 
@@ -105,6 +106,8 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
     let quoted: Vec<&str> = reason.split('`').skip(1).step_by(2).collect();
     let (suggestion, remedy) =
         match (reason.split_once('`').map(|(before, _)| before.trim()), quoted.as_slice()) {
+            // people name a part by a word, whose letters may be those of another
+            (Some("unknown variant"), [word, ..]) if path == "part.form" => form_meant(word, &quoted),
             (Some("unknown field" | "unknown variant"), [unknown, known @ ..]) => {
                 let nearest = nearest(unknown, known.iter().copied());
                 let remedy = nearest.as_ref().map_or_else(
@@ -126,6 +129,23 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
         remedy,
     }
     .into()
+}
+
+/// The form of part meant by a word that is no key, with the remedy.
+fn form_meant(word: &str, known: &[&str]) -> (Option<String>, String) {
+    let meant = match form_in_words(word) {
+        FormWords::One(key) => key.to_owned(),
+        FormWords::SeveralKinds(keys) => {
+            return (None, format!("One kind of part at a time: {}.", keys.join(", ")));
+        }
+        FormWords::AnyOf(keys) => return (None, format!("It can be any of these: {}.", keys.join(", "))),
+        FormWords::Unknown => match nearest(word, known.iter().skip(1).copied()) {
+            Some(key) => key,
+            None => return (None, "Use one of the names listed, or `other`.".to_owned()),
+        },
+    };
+    let remedy = format!("Did you mean `{meant}`?");
+    (Some(meant), remedy)
 }
 
 /// The reason with what was expected in the words of a person.

@@ -1,4 +1,5 @@
-//! Everyday words for base metals ("8.8", "A4", "1.4401", "mild steel") and for places ("sea", "truck in winter").
+//! Everyday words for base metals ("8.8", "A4", "1.4401", "mild steel"), for forms of parts ("hex bolt") and for places
+//! ("sea", "truck in winter").
 
 use std::collections::{BTreeMap, HashMap};
 
@@ -7,6 +8,108 @@ use crate::atmosphere::Category;
 use crate::catalog::Catalog;
 use crate::error::{UnknownName, invalid};
 use crate::metal::{BaseMetal, InchGrade, PropertyClass, fastener_grade_class};
+
+/// A form of part: its key, what it is called, other words for it.
+pub(crate) type FormOfPart = (&'static str, &'static str, &'static [&'static str]);
+
+pub(crate) const FORMS: [FormOfPart; 11] = [
+    (
+        "hexagon_head_screw",
+        "hex head screw or bolt",
+        &[
+            "bolt",
+            "hex bolt",
+            "hex screw",
+            "hex cap screw",
+            "hex head bolt",
+            "hex head screw",
+            "hex head cap screw",
+            "hexagon bolt",
+            "machine bolt",
+        ],
+    ),
+    (
+        "socket_cap_screw",
+        "socket head cap screw",
+        &["cap screw", "socket screw", "hex key screw", "shcs", "allen bolt", "allen screw", "socket bolt"],
+    ),
+    ("button_head_screw", "button head screw", &["button head", "button head bolt"]),
+    (
+        "countersunk_screw",
+        "countersunk screw",
+        &["countersunk", "flat head", "flat head screw", "countersunk bolt", "flat head bolt"],
+    ),
+    ("set_screw", "set screw", &["grub screw", "allen set screw", "socket set screw"]),
+    ("hexagon_nut", "hex nut", &["nut"]),
+    (
+        "lock_nut",
+        "lock nut",
+        &["locknut", "nylon insert nut", "self-locking nut", "nyloc", "nyloc nut", "nylock", "nylock nut"],
+    ),
+    ("plain_washer", "flat washer", &["washer"]),
+    (
+        "pin",
+        "pin or clip",
+        &[
+            "pin",
+            "clip",
+            "dowel",
+            "dowel pin",
+            "cotter pin",
+            "roll pin",
+            "clevis pin",
+            "retaining ring",
+            "circlip",
+        ],
+    ),
+    (
+        "bracket",
+        "bracket, hinge, fitting or other stamped or forged part",
+        &["bracket", "hinge", "fitting", "strap", "plate", "stamping", "forging"],
+    ),
+    (
+        "other",
+        "anything else",
+        &[
+            "stud",
+            "stud bolt",
+            "threaded rod",
+            "rod",
+            "machine screw",
+            "pan head",
+            "pan head screw",
+            "sheet metal screw",
+            "tapping screw",
+            "self-tapping screw",
+            "carriage bolt",
+            "lag bolt",
+            "lag screw",
+            "wood screw",
+            "U-bolt",
+            "J-bolt",
+            "T-bolt",
+            "toggle bolt",
+            "anchor bolt",
+            "shoulder bolt",
+            "eye bolt",
+            "eyebolt",
+            "eye nut",
+            "hook",
+            "shackle",
+            "rivet",
+            "spring",
+            "lock washer",
+            "spring washer",
+            "chain",
+            "casting",
+            "weldment",
+            "housing",
+            "enclosure",
+            "cover",
+            "frame",
+        ],
+    ),
+];
 
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
 const WORDS: [(&str, &[&str]); 5] = [
@@ -25,11 +128,26 @@ const USUAL_FIRST: [&str; 7] =
     ["steel_4_6", "steel_5_8", "steel_8_8", "steel_10_9", "steel_12_9", "stainless_304", "stainless_316"];
 
 /// Metals that the catalog does not have: their words, the nearest that it has, what to do.
-const NEAREST: [(&[&str], &[&str], &str); 6] = [
+const NEAREST: [(&[&str], &[&str], &str); 9] = [
     (
-        &["4130", "4140", "4340", "8740", "42crmo4"],
+        &["4130", "4140", "4340", "8740", "42crmo4", "c45", "1045"],
         &["steel_8_8", "steel_10_9", "steel_12_9"],
-        "The strength of this alloy steel depends on its heat treatment: name the property class nearest to it.",
+        "The strength of this steel depends on its heat treatment: name the property class nearest to it.",
+    ),
+    (
+        &["s355", "a572"],
+        &["steel_4_6", "steel_5_8"],
+        "The catalog has no such entry: it yields above class 4.6 and below class 5.8; name one.",
+    ),
+    (
+        &["1.4571", "316ti", "a5", "a5-70", "a5-80"],
+        &["stainless_316"],
+        "The catalog has no stabilized grade: name the nearest, 316, or add yours in a catalog of your own.",
+    ),
+    (
+        &["duplex", "duplex stainless", "duplex stainless steel"],
+        &["stainless_2205"],
+        "Duplex grades differ: name 2205 if that is the one, or add yours in a catalog of your own.",
     ),
     (
         &["1008", "1010", "1018", "1020"],
@@ -250,6 +368,67 @@ const FILLERS: [&str; 14] =
 /// Case, hyphens and underscores do not matter.
 pub(crate) fn plain(text: &str) -> String {
     text.to_lowercase().replace(['_', '-'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+/// Whether a word is one of the names, of one or of many.
+pub(crate) fn is_called<'a>(typed: &str, names: impl IntoIterator<Item = &'a str>) -> bool {
+    let typed = plain(typed);
+    let one = typed.strip_suffix('s').unwrap_or(&typed);
+    names.into_iter().map(plain).any(|name| name == typed || name == one)
+}
+
+/// What form of part words stand for.
+pub(crate) enum FormWords {
+    /// The key of one.
+    One(&'static str),
+    /// Parts of several kinds.
+    SeveralKinds(Vec<&'static str>),
+    /// Any of these, which differ.
+    AnyOf(&'static [&'static str]),
+    /// None that is known.
+    Unknown,
+}
+
+/// The form of part that words stand for: that of all of them, else of the last ones, as "gate hinge" is a hinge.
+pub(crate) fn form_in_words(typed: &str) -> FormWords {
+    const THEN: [&str; 9] = ["for", "in", "on", "with", "of", "to", "at", "under", "from"];
+    const SCREWS: [&str; 6] = [
+        "hexagon_head_screw",
+        "socket_cap_screw",
+        "button_head_screw",
+        "countersunk_screw",
+        "set_screw",
+        "other",
+    ];
+    let named = |typed: &str| {
+        let called = |(key, name, words): &&FormOfPart| {
+            is_called(typed, [*key, *name].into_iter().chain(words.iter().copied()))
+        };
+        FORMS.iter().find(called).map(|(key, _, _)| *key)
+    };
+    if let Some(key) = named(typed) {
+        return FormWords::One(key);
+    }
+    let typed = plain(typed);
+    let words: Vec<&str> = typed.split(' ').take_while(|word| !THEN.contains(word)).collect();
+    let by_end = |words: &[&str]| (0..words.len()).find_map(|start| named(&words.get(start..)?.join(" ")));
+    // "nuts and bolts" are two inquiries
+    let mut kinds: Vec<&str> = Vec::new();
+    for kind in words.split(|word| matches!(*word, "and" | "or" | "&" | "+")).filter_map(by_end) {
+        if !kinds.contains(&kind) {
+            kinds.push(kind);
+        }
+    }
+    if kinds.len() > 1 {
+        return FormWords::SeveralKinds(kinds);
+    }
+    match by_end(&words) {
+        Some(key) => FormWords::One(key),
+        None if words.last().is_some_and(|word| matches!(*word, "screw" | "screws")) => {
+            FormWords::AnyOf(&SCREWS)
+        }
+        None => FormWords::Unknown,
+    }
 }
 
 /// The phrases that a place answers to besides its catalog name.

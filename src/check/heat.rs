@@ -101,7 +101,7 @@ const MARTENSITIC_C1_70_HV: f64 = 330.0;
 /// Electroplated zinc whose passivate and black are gone for so much that it is not ordered for such heat.
 const PLATING_ENDS_C: f64 = 300.0;
 /// How far an oven stays below the tempering temperature (common practice; the routes say the same).
-const BELOW_TEMPERING_C: f64 = 25.0;
+pub(crate) const BELOW_TEMPERING_C: f64 = 25.0;
 const A574: Source = Source::from_memory(
     "ASTM A574: socket head cap screws of inch thread are tempered at 343 °C (650 °F) or more",
 );
@@ -110,6 +110,9 @@ const LOWEST_TEMPERING: Source = Source::from_memory(
      hotter (ISO 3506-1), 10.9 of low-carbon boron steel in older editions of ISO 898-1 from 340 °C",
 );
 const A574_TEMPERING_C: f64 = 343.0;
+const J429_GRADE_8: Source =
+    Source::from_memory("SAE J429: Grade 8 bolts are tempered at 427 °C (800 °F) or more");
+const GRADE_8_TEMPERING_C: f64 = 427.0;
 const SET_SCREW: Source = Source::from_memory(
     "alloy steel of 450 to 560 HV, as set screws of class 45H, is tempered at about 200 to 300 °C; ISO 898-5 sets no \
      temperature that was read",
@@ -350,9 +353,9 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     // what heat does not harden does not soften
     let metals = tempered(case);
     for metal in &metals {
-        let Tempered { words, tempered_c, stated, .. } = metal;
+        let Tempered { words, tempering_c, stated, .. } = metal;
         let or_more = metal.or_more();
-        if peak >= *tempered_c {
+        if peak >= *tempering_c {
             let words =
                 if words == "the part" { Cow::Borrowed(case.metal.name.as_str()) } else { words.clone() };
             found.push(
@@ -360,7 +363,7 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                     FindingKind::Blocks,
                     "heat.tempering",
                     format!(
-                        "{words} is tempered at {tempered_c} °C{or_more} and the part sees {peak} °C: it softens."
+                        "{words} is tempered at {tempering_c} °C{or_more} and the part sees {peak} °C: it softens."
                     ),
                     metal.source(SOFTENS),
                 )
@@ -374,7 +377,7 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                     kind,
                     "heat.tempering",
                     format!(
-                        "{words} is tempered at {tempered_c} °C{or_more} and sees {lasting} °C for long, less than 25 °C (45 °F) \
+                        "{words} is tempered at {tempering_c} °C{or_more} and sees {lasting} °C for long, less than 25 °C (45 °F) \
                          below: it softens with time."
                     ),
                     LONG_TEMPERING,
@@ -385,8 +388,8 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
     }
     let class = case.metal.property_class.as_deref().and_then(PropertyClass::named);
     let of_a_class = class.is_some() && (is_fastener(&case.brief().part) || !metals.is_empty());
-    let tempered_c = metals.first().map(|metal| metal.tempered_c);
-    if of_a_class && lasting > SERVICE_HIGH_C && tempered_c.is_none_or(|tempered_c| peak < tempered_c) {
+    let tempering_c = metals.first().map(|metal| metal.tempering_c);
+    if of_a_class && lasting > SERVICE_HIGH_C && tempering_c.is_none_or(|tempering_c| peak < tempering_c) {
         found.push(
             finding(
                 FindingKind::Warns,
@@ -479,10 +482,11 @@ fn scaling(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
 pub(super) fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
     let usual_c = metal.tempering_temperature_c.as_ref()?.value;
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
-    let inch_socket = part.form == Some(Form::SocketCapScrew) && matches!(thread, Some(Thread::Inch(_)));
+    if let Some(of_grade) = of_inch_grade_c(metal, part, thread) {
+        return Some(of_grade);
+    }
     let lowest_c = match (of_class, metal.family) {
         (Some(PropertyClass::Class12_9), _) if part.form == Some(Form::SetScrew) => SET_SCREW_TEMPERING_C,
-        (Some(PropertyClass::Class12_9), _) if inch_socket => A574_TEMPERING_C,
         (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c.unwrap_or(usual_c),
         (None, Family::Martensitic) if has_class_of(metal, part) => MARTENSITIC_CLASS_TEMPERING_C,
         (None, Family::Martensitic) => MARTENSITIC_TEMPERING_C,
@@ -497,6 +501,20 @@ fn has_class_of(metal: &BaseMetal, part: &Part) -> bool {
     class.and_then(|class| class.split_once('-')).is_some_and(|(own, _)| Some(own) == group)
 }
 
+/// Tempering of the inch grade that a screw is ordered by, °C: no edition of ISO 898-1 applies to it.
+pub(super) fn of_inch_grade_c(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> Option<f64> {
+    let class = metal.property_class.as_deref().and_then(PropertyClass::named);
+    match (class, part.form, thread) {
+        (Some(PropertyClass::Class12_9), Some(Form::SocketCapScrew), Some(Thread::Inch(_))) => {
+            Some(A574_TEMPERING_C)
+        }
+        (Some(PropertyClass::Class10_9), Some(Form::HexagonHeadScrew), Some(Thread::Inch(_))) => {
+            Some(GRADE_8_TEMPERING_C)
+        }
+        _ => None,
+    }
+}
+
 /// What editions and standards differ in, for the list of what was taken for granted.
 pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Option<Thread>) -> String {
     let of_class = metal.property_class.as_deref().and_then(PropertyClass::named);
@@ -505,6 +523,9 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
     match of_class {
         Some(PropertyClass::Class12_9) if lowest_c == Some(A574_TEMPERING_C) => {
             ", the lowest of an inch socket screw by ASTM A574 (12.9 by ISO 898-1:2009 425 °C)".to_owned()
+        }
+        Some(PropertyClass::Class10_9) if lowest_c == Some(GRADE_8_TEMPERING_C) => {
+            ", the lowest of SAE J429 Grade 8".to_owned()
         }
         Some(PropertyClass::Class12_9) if lowest_c == Some(SET_SCREW_TEMPERING_C) => {
             ", the lowest of a set screw of class 45H".to_owned()
@@ -519,9 +540,10 @@ pub(super) fn tempering_by_edition(metal: &BaseMetal, part: &Part, thread: Optio
 }
 
 /// Where a tempering temperature that is not stated comes from.
-fn tempering_source(tempered_c: f64) -> Source {
-    match tempered_c {
+fn tempering_source(tempering_c: f64) -> Source {
+    match tempering_c {
         A574_TEMPERING_C => A574,
+        GRADE_8_TEMPERING_C => J429_GRADE_8,
         SET_SCREW_TEMPERING_C => SET_SCREW,
         c if c >= TEMPERED_BY_ISO_898_C => TEMPERING,
         _ => LOWEST_TEMPERING,
@@ -600,7 +622,7 @@ struct Tempered<'a> {
     /// The part, or the joined metal by name.
     words: Cow<'a, str>,
     /// Its tempering, °C: stated, else the lowest that it can have had.
-    tempered_c: f64,
+    tempering_c: f64,
     stated: bool,
     /// The stated hardness, where it is higher than that of the grade and the tempering is not stated.
     harder_hv: Option<f64>,
@@ -609,7 +631,7 @@ struct Tempered<'a> {
 impl Tempered<'_> {
     /// Highest metal temperature of an oven, °C.
     fn limit_c(&self) -> f64 {
-        self.tempered_c - BELOW_TEMPERING_C
+        self.tempering_c - BELOW_TEMPERING_C
     }
 
     fn or_more(&self) -> &'static str {
@@ -617,23 +639,23 @@ impl Tempered<'_> {
     }
 
     fn source(&self, of_stated: Source) -> Source {
-        if self.stated || self.harder_hv.is_some() { of_stated } else { tempering_source(self.tempered_c) }
+        if self.stated || self.harder_hv.is_some() { of_stated } else { tempering_source(self.tempering_c) }
     }
 }
 
 fn tempered<'a>(case: &Case<'a>) -> Vec<Tempered<'a>> {
     let stated = case.piece_at_hand().and_then(|part| part.tempering_temperature_c).is_some();
     let own = case.tempering_temperature_c().filter(|_| case.metal.family.is_hardenable());
-    let own = own.map(|tempered_c| Tempered {
+    let own = own.map(|tempering_c| Tempered {
         words: "the part".into(),
-        tempered_c,
+        tempering_c,
         stated,
         harder_hv: case.harder_than_usual_hv(),
     });
     let joined = case.joined().filter(|metal| metal.family.is_hardenable()).filter_map(|metal| {
-        let tempered_c = lowest_of(metal, &Part::default(), None)?;
+        let tempering_c = lowest_of(metal, &Part::default(), None)?;
         let words = format!("the {} joined to it", metal.name).into();
-        Some(Tempered { words, tempered_c, stated: false, harder_hv: None })
+        Some(Tempered { words, tempering_c, stated: false, harder_hv: None })
     });
     own.into_iter().chain(joined).collect()
 }
@@ -648,14 +670,14 @@ pub(crate) fn oven_limit_c(case: &Case) -> Option<f64> {
 /// not stated is judged as if the lowest were.
 fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
     for metal in tempered(case) {
-        let Tempered { words, tempered_c, stated, harder_hv } = &metal;
+        let Tempered { words, tempering_c, stated, harder_hv } = &metal;
         let or_more = metal.or_more();
-        if let Some(bath) = case.treatment.bath_temperature_c.as_ref().filter(|bath| bath.high > *tempered_c)
+        if let Some(bath) = case.treatment.bath_temperature_c.as_ref().filter(|bath| bath.high > *tempering_c)
         {
             let message = match harder_hv {
                 Some(hv) => harder_message(case, *hv, &format!("the bath at {} °C", bath.high)),
                 None => format!(
-                    "The bath at {} °C is hotter than the tempering of {words}, {tempered_c} °C{or_more}.",
+                    "The bath at {} °C is hotter than the tempering of {words}, {tempering_c} °C{or_more}.",
                     bath.high
                 ),
             };
@@ -675,16 +697,16 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
             if low_c > limit_c {
                 let (message, remedy) = match harder_hv {
                     Some(hv) => (harder_message(case, *hv, &format!("{name} ({range})")), STATE_TEMPERING),
-                    None if low_c > *tempered_c => (
+                    None if low_c > *tempering_c => (
                         format!(
-                            "{name} ({range}) is hotter than the tempering of {words}, {tempered_c} °C{or_more}: it softens."
+                            "{name} ({range}) is hotter than the tempering of {words}, {tempering_c} °C{or_more}: it softens."
                         ),
                         if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
                     ),
                     None => (
                         format!(
                             "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, \
-                             {tempered_c} °C{or_more}."
+                             {tempering_c} °C{or_more}."
                         ),
                         if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
                     ),
@@ -692,18 +714,18 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                 let source = metal.source(OVEN);
                 found.push(finding(FindingKind::Blocks, "heat.oven", message, source).remedy(remedy));
             } else if high_c + OVEN_SPREAD_K > limit_c {
-                let message = if high_c > *tempered_c {
+                let message = if high_c > *tempering_c {
                     format!(
-                        "{name} ({range}) can be hotter than the tempering of {words}, {tempered_c} °C{or_more}."
+                        "{name} ({range}) can be hotter than the tempering of {words}, {tempering_c} °C{or_more}."
                     )
                 } else if high_c <= limit_c {
                     format!(
                         "{name} ({range}) leaves the oven less than {OVEN_SPREAD_K:.0} °C (18 °F) upward: the tempering of {words} \
-                         is {tempered_c} °C{or_more}."
+                         is {tempering_c} °C{or_more}."
                     )
                 } else {
                     format!(
-                        "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {tempered_c} °C{or_more}."
+                        "{name} ({range}) is within 25 °C (45 °F) of the tempering of {words}, {tempering_c} °C{or_more}."
                     )
                 };
                 let limit = format!("the metal temperature in the oven to {limit_c:.0} °C in writing.");

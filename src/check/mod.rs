@@ -62,7 +62,7 @@ pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched};
 pub(crate) use fit::YEARS_OF_A_FIT;
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
-pub(crate) use heat::{oven_limit_c, spares_zinc};
+pub(crate) use heat::{BELOW_TEMPERING_C, oven_limit_c, spares_zinc};
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 #[cfg(feature = "report")]
@@ -70,7 +70,9 @@ pub(crate) use remarks::leaves_hardness_open;
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
 pub(crate) use strength::{first_base_metal, inch_order, martensitic_classes, usual_base_metal};
 pub use thread::{PartThread, thread_desirability};
-pub(crate) use thread::{thickness_limit_um, tolerance_of, tolerance_to_order};
+pub(crate) use thread::{
+    agreed_allowance_um, allowance_in_words, thickness_limit_um, tolerance_of, tolerance_to_order,
+};
 pub use torque::friction_desirability;
 #[cfg(feature = "report")]
 pub(crate) use torque::galls;

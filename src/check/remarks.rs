@@ -317,7 +317,9 @@ fn fields_spoken_of(brief: &Brief, text: &str) -> Vec<(String, &'static str, &'s
     let Brief { part, duty, .. } = brief;
     let coated = part.present_finish.is_none() && duty.mating_metals.is_empty();
     let cold = duty.heat_continuous_c.is_none() && duty.heat_peak_c.is_none();
-    let insert = part.polymer_insert.is_none() && part.form != Some(Form::LockNut);
+    let taken_or_none =
+        matches!(part.form, Some(Form::LockNut | Form::Bracket | Form::Pin | Form::PlainWasher));
+    let insert = part.polymer_insert.is_none() && !taken_or_none;
     let said = |open: bool, words: &[&'static str]| met(text, words).filter(|_| open).map(str::to_owned);
     let locking = || locking_word(text).filter(|_| insert);
     [

@@ -5,7 +5,7 @@ use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::finish::TreatmentKind;
-use crate::metal::InchGrade;
+use crate::metal::{InchGrade, PropertyClass};
 
 const CONSENT: Source = Source::common_practice(
     "ASME B30.26 (by extracts) and EM 385-1-1, 15.E.06: repairs and changes of rigging hardware only as its maker \
@@ -48,7 +48,7 @@ fn structural(case: &Case, found: &mut Vec<Finding>) {
     let stated = part.property_class.as_deref().and_then(InchGrade::named).filter(is_structural);
     // a grade in words is that of the part where its strength is
     let of_the_strength = |grade: &InchGrade| {
-        let class = grade.class().map(|class| class.word());
+        let class = grade.class().map(PropertyClass::word);
         is_fastener(part) && class.is_some() && class == case.metal.property_class.as_deref()
     };
     let in_words = || case.inquiry.said.structural.filter(of_the_strength);

@@ -495,14 +495,12 @@ fn in_words_alone(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>)
 /// How one strength falls short of another: in tension, or by hardness where neither is loaded so.
 fn less_than(own: Option<&Strength>, asked: Option<&Strength>) -> Option<String> {
     let (own, asked) = (own?, asked?);
-    match (own.tensile_and_yield_mpa, asked.tensile_and_yield_mpa) {
-        (Some((has, _)), Some((asks, _))) => (has < asks * (1.0 - ROUNDING))
-            .then(|| format!("weaker: tensile strength {has:.0} MPa instead of {asks:.0} MPa")),
-        _ => {
-            let ((_, has), (asks, _)) = own.hardness_hv.zip(asked.hardness_hv)?;
-            (has < asks).then(|| format!("softer: {has:.0} HV at most instead of {asks:.0} HV or more"))
-        }
+    if let (Some((has, _)), Some((asks, _))) = (own.tensile_and_yield_mpa, asked.tensile_and_yield_mpa) {
+        let weaker = has < asks * (1.0 - ROUNDING);
+        return weaker.then(|| format!("weaker: tensile strength {has:.0} MPa instead of {asks:.0} MPa"));
     }
+    let ((_, has), (asks, _)) = own.hardness_hv.zip(asked.hardness_hv)?;
+    (has < asks).then(|| format!("softer: {has:.0} HV at most instead of {asks:.0} HV or more"))
 }
 
 /// Rejects a class that no standard has for the form, and a stated hardness that the class cannot have.

@@ -1,13 +1,15 @@
 //! Room in the thread for the films.
 
 use crate::Result;
-use crate::brief::{Condition, Form, Part, PresentFinish};
+use crate::brief::{Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::preparation::{renews_zinc, zinc_that_stays};
 use crate::check::torque::is_made_for_fasteners;
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::Source;
-use crate::fastener::{CoatingRoom, Thread, Tolerance, coating_room, tolerance_that_fits};
+use crate::fastener::{
+    CoatingRoom, MetricThread, Thread, Tolerance, coating_room, pitch_diameter_growth_um, tolerance_that_fits,
+};
 use crate::finish::TreatmentKind;
 use crate::life::{outlook, years};
 
@@ -22,6 +24,10 @@ const HOT_DIP: Source = Source::from_memory(
 );
 const DIPPED: Source = Source::common_practice(
     "ASTM F3393, scope (read): zinc flake on metric threads from 6 mm; platers: finer threads and small recesses clog",
+);
+const BY_AGREEMENT: Source = Source::from_memory(
+    "zinc flake on threads without the allowance for it, inch screws and nuts: the pitch diameter is made undersize (inside: \
+     oversize) by agreement, and the coated thread passes the GO gauge of the basic profile",
 );
 /// Smallest thread that is dipped and spun without a trial.
 const SMALLEST_DIPPED_MM: f64 = 6.0;
@@ -53,6 +59,8 @@ enum Room {
     OtherTolerance(Tolerance),
     /// It fits another tolerance if the layers are limited to so many µm, no thinner than they are counted on here.
     Limited(Tolerance, f64),
+    /// It fits a pitch diameter that is so many µm further from the basic one than the tolerance has it, by agreement.
+    ByAgreement(Tolerance, f64),
     /// It does not fit any tolerance, but the part is no fastener: mask the thread.
     Mask,
     /// It does not fit.
@@ -211,11 +219,17 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
     } else if !is_fastener(case.brief().part.form) {
         Room::Mask
     } else if tolerance.is_internal() {
-        nut_tolerance_that_fits(thread, filling)?.map_or(Room::None, Room::OtherTolerance)
+        match nut_tolerance_that_fits(thread, filling)? {
+            Some(other) => Room::OtherTolerance(other),
+            None => by_agreement(case, thread, true)?,
+        }
     } else {
         match tolerance_that_fits(thread, filling)? {
             Some(other) => Room::OtherTolerance(other),
-            None => limited(case, thread)?,
+            None => match limited(case, thread)? {
+                Room::None => by_agreement(case, thread, false)?,
+                limited => limited,
+            },
         }
     };
     Ok((verdict, Some((available, *tolerance))))
@@ -224,8 +238,40 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
 /// The tolerance that a finding orders the thread to be cut to; none where its own serves or none does.
 pub(crate) fn tolerance_to_order(case: &Case) -> Result<Option<Tolerance>> {
     Ok(match room(case)?.0 {
-        Room::OtherTolerance(other) | Room::Limited(other, _) => Some(other),
+        Room::OtherTolerance(other) | Room::Limited(other, _) | Room::ByAgreement(other, _) => Some(other),
         Room::Free | Room::Fits(_) | Room::Mask | Room::None => None,
+    })
+}
+
+/// How much further from the basic one the pitch diameter is made by agreement, µm.
+pub(crate) fn agreed_allowance_um(case: &Case) -> Result<Option<f64>> {
+    Ok(match room(case)?.0 {
+        Room::ByAgreement(_, allowance_um) => Some(allowance_um),
+        _ => None,
+    })
+}
+
+/// The usual way with zinc flake and dip-spun coats where no tolerance has the room: the pitch diameter undersize, that of a
+/// nut oversize, up to the deviation e of the pitch.
+fn by_agreement(case: &Case, thread: &Thread, internal: bool) -> Result<Room> {
+    let dipped = case.treatment.kind == TreatmentKind::ZincFlake
+        || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
+    let (base, metric_base) = match (thread, internal) {
+        (Thread::Inch(_), false) => ("2A", "6e"),
+        (Thread::Inch(_), true) => ("2B", "6e"),
+        (Thread::Metric(_), true) => ("6G", "6e"),
+        // e is the widest already
+        (Thread::Metric(_), false) => return Ok(Room::None),
+    };
+    let base: Tolerance = base.parse()?;
+    let own_um = coating_room(thread, &base, None)?.deviation_um.abs();
+    let same_pitch = Thread::Metric(MetricThread::new(thread.diameter_mm(), thread.pitch_mm())?);
+    let widest_um = coating_room(&same_pitch, &metric_base.parse()?, None)?.deviation_um.abs();
+    let needed_um = pitch_diameter_growth_um(filling_um(case))?;
+    Ok(if dipped && needed_um <= widest_um {
+        Room::ByAgreement(base, (needed_um - own_um).ceil())
+    } else {
+        Room::None
     })
 }
 
@@ -340,10 +386,6 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         }
         format!("{coating} is too thick for a {tolerance} thread, {space}.")
     };
-    let part = &case.brief().part;
-    // a thread that is plated, pickled or stripped is cut already
-    let finished = !part.present_finish.is_none()
-        || matches!(part.condition, Some(Condition::Rust | Condition::HeavyScale));
     not_stated(case, tolerance, found);
     // a thread that is ordered to another tolerance is judged as it is ordered
     let ordered = match verdict {
@@ -377,11 +419,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         Room::OtherTolerance(other) => found.push(
             finding(FindingKind::Needs, "thread.tolerance", numbers(), of_room)
                 .step(Step::OtherTolerance)
-                .remedy(if finished {
-                    format!("Order new parts with the thread at {other} before finishing; do not recut finished threads.")
-                } else {
-                    format!("Order the thread made to {other} before finishing.")
-                }),
+                .remedy(made_anew(case, &other.to_string(), "")),
         ),
         Room::Limited(other, limit_um) => found.push(
             finding(FindingKind::Needs, "thread.limited", numbers(), of_room)
@@ -389,17 +427,15 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 .remedy(if other == tolerance {
                     let included = if with_zinc { ", the present zinc included" } else { "" };
                     format!("Limit the layers to {limit_um:.0} µm in the thread{included}; {tolerance} stays as it is.")
-                } else if finished {
-                    format!(
-                        "Order new parts with the thread at {other} before finishing and a coating of {limit_um:.0} µm at \
-                         most; do not recut finished threads."
-                    )
                 } else {
-                    format!(
-                        "Order the thread made to {other} before finishing, and a coating of {limit_um:.0} µm at most in the \
-                         thread."
-                    )
+                    let coat = format!(", and a coating of {limit_um:.0} µm at most in the thread");
+                    made_anew(case, &other.to_string(), &coat)
                 }),
+        ),
+        Room::ByAgreement(other, allowance_um) => found.push(
+            finding(FindingKind::Needs, "thread.by_agreement", numbers(), BY_AGREEMENT)
+                .step(Step::OtherTolerance)
+                .remedy(made_by_agreement(case, other, allowance_um)),
         ),
         Room::Mask => found.push(
             finding(FindingKind::Needs, "thread.mask", numbers(), of_room)
@@ -506,6 +542,41 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
     }
 }
 
+/// A thread that is made undersize or oversize for its coat.
+fn made_by_agreement(case: &Case, other: Tolerance, allowance_um: f64) -> String {
+    let thread = made_anew(case, &allowance_in_words(other, allowance_um), "");
+    let gauge = if other.is_internal() {
+        "The GO gauge passes after finishing; the stripping strength falls a little, so the owner of the joint agrees."
+    } else if other.is_inch() {
+        "The 3A GO gauge passes after finishing; the owner of the joint agrees."
+    } else {
+        "The GO gauge passes after finishing; the owner of the joint agrees."
+    };
+    format!("{thread} {gauge}")
+}
+
+/// How parts with another thread are come by: those that exist are not recut, and new ones have nothing to strip.
+fn made_anew(case: &Case, thread: &str, coat: &str) -> String {
+    let Some(part) = case.piece_at_hand().filter(|part| part.is_made()) else {
+        return format!("Order the thread made to {thread} before finishing{coat}.");
+    };
+    if part.present_finish.is_none() || zinc_that_stays(case).is_some() {
+        return format!(
+            "Order new parts with the thread at {thread} before finishing{coat}; do not recut finished threads."
+        );
+    }
+    format!(
+        "Order new parts, unplated, with the thread at {thread} before finishing{coat}: they need no stripping. Or strip the \
+         parts at hand, after a gauge trial on coated pieces; do not recut finished threads."
+    )
+}
+
+/// A tolerance with what the pitch diameter departs from it by agreement.
+pub(crate) fn allowance_in_words(tolerance: Tolerance, allowance_um: f64) -> String {
+    let way = if tolerance.is_internal() { "oversize" } else { "undersize" };
+    format!("{tolerance} with the pitch diameter {allowance_um:.0} µm {way} by agreement")
+}
+
 /// What is left where no standard tolerance has the room.
 fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
     if case.treatment.is_zinc() && internal {
@@ -528,9 +599,9 @@ fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
 /// Desirability of the thread fit, 0 to 1 (steps are an assumption): 1 without thread, as on a washer, or without
 /// filling layers; else with
 /// `u` = upper thickness of the layers that fill over the room, 1 - 0.3·u to `u` = 1; beyond it 0.5 where another
-/// tolerance has the room, for the whole range or for its thinner half, or the thread of a bracket, pin or other part can be masked, 0.1 where nothing fits.
+/// tolerance has the room, for the whole range or for its thinner half, the thread is made for it by agreement, or that of a bracket, pin or other part can be masked, 0.1 where nothing fits.
 ///
-/// Layers that fill are films so marked and treatments that build up. Nuts have no other tolerance.
+/// Layers that fill are films so marked and treatments that build up.
 ///
 /// # Errors
 /// A thread of which no tolerance can be worked out.
@@ -538,7 +609,7 @@ pub fn thread_desirability(case: &Case) -> Result<f64> {
     Ok(match room(case)?.0 {
         Room::Free => 1.0,
         Room::Fits(used) => 1.0 - 0.3 * used,
-        Room::OtherTolerance(_) | Room::Limited(..) | Room::Mask => 0.5,
+        Room::OtherTolerance(_) | Room::Limited(..) | Room::ByAgreement(..) | Room::Mask => 0.5,
         Room::None => 0.1,
     })
 }

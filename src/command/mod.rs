@@ -717,7 +717,7 @@ mod tests {
         let lines: Vec<&str> = bad.lines().collect();
         assert!(lines[0].starts_with("row_2,reason_2,row,reason,site,"), "{bad}");
         assert!(
-            lines[1].starts_with("1,so2_mg_m2_day_not_a_number,2,so2_mg_m2_day_not_a_number,c,"),
+            lines[1].starts_with("2,so2_mg_m2_day_not_a_number,3,so2_mg_m2_day_not_a_number,c,"),
             "{bad}"
         );
     }

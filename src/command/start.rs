@@ -4,7 +4,8 @@ use serde_json::{Map, Value as Json, json};
 
 use crate::brief::{BRIEF_SCHEMA, Brief, PresentFinish, SITE_ASSUMED};
 use crate::catalog::{
-    Catalog, MATES, NAME_ONE, category_of, left_out, plain, stainless_class, words_of_metal, words_of_place,
+    Catalog, FORMS, FormWords, MATES, NAME_ONE, category_of, form_in_words, is_called, left_out, plain,
+    stainless_class, words_of_metal, words_of_place,
 };
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
@@ -13,108 +14,6 @@ use crate::error::{Error, invalid};
 use crate::metal::InchGrade;
 use crate::rank::rank;
 use crate::report::{TerminalOptions, terminal, wrapped};
-
-/// A form of part: its key, what it is called, other words for it.
-type Form = (&'static str, &'static str, &'static [&'static str]);
-
-const FORMS: [Form; 11] = [
-    (
-        "hexagon_head_screw",
-        "hex head screw or bolt",
-        &[
-            "bolt",
-            "hex bolt",
-            "hex screw",
-            "hex cap screw",
-            "hex head bolt",
-            "hex head screw",
-            "hex head cap screw",
-            "hexagon bolt",
-            "machine bolt",
-        ],
-    ),
-    (
-        "socket_cap_screw",
-        "socket head cap screw",
-        &["cap screw", "socket screw", "hex key screw", "shcs", "allen bolt", "allen screw", "socket bolt"],
-    ),
-    ("button_head_screw", "button head screw", &["button head", "button head bolt"]),
-    (
-        "countersunk_screw",
-        "countersunk screw",
-        &["countersunk", "flat head", "flat head screw", "countersunk bolt", "flat head bolt"],
-    ),
-    ("set_screw", "set screw", &["grub screw", "allen set screw", "socket set screw"]),
-    ("hexagon_nut", "hex nut", &["nut"]),
-    (
-        "lock_nut",
-        "lock nut",
-        &["locknut", "nylon insert nut", "self-locking nut", "nyloc", "nyloc nut", "nylock", "nylock nut"],
-    ),
-    ("plain_washer", "flat washer", &["washer"]),
-    (
-        "pin",
-        "pin or clip",
-        &[
-            "pin",
-            "clip",
-            "dowel",
-            "dowel pin",
-            "cotter pin",
-            "roll pin",
-            "clevis pin",
-            "retaining ring",
-            "circlip",
-        ],
-    ),
-    (
-        "bracket",
-        "bracket, hinge, fitting or other stamped or forged part",
-        &["bracket", "hinge", "fitting", "strap", "plate", "stamping", "forging"],
-    ),
-    (
-        "other",
-        "anything else",
-        &[
-            "stud",
-            "stud bolt",
-            "threaded rod",
-            "rod",
-            "machine screw",
-            "pan head",
-            "pan head screw",
-            "sheet metal screw",
-            "tapping screw",
-            "self-tapping screw",
-            "carriage bolt",
-            "lag bolt",
-            "lag screw",
-            "wood screw",
-            "U-bolt",
-            "J-bolt",
-            "T-bolt",
-            "toggle bolt",
-            "anchor bolt",
-            "shoulder bolt",
-            "eye bolt",
-            "eyebolt",
-            "eye nut",
-            "hook",
-            "shackle",
-            "rivet",
-            "spring",
-            "lock washer",
-            "spring washer",
-            "chain",
-            "casting",
-            "weldment",
-            "housing",
-            "enclosure",
-            "cover",
-            "frame",
-        ],
-    ),
-];
 
 /// Finishes that are on a part now: their keys and everyday words.
 const FINISHES: [(&str, &[&str]); 9] = [
@@ -184,11 +83,7 @@ impl Choice {
     }
 
     fn answers_to(&self, typed: &str) -> bool {
-        let typed = plain(typed);
-        // one or many
-        let one = typed.strip_suffix('s').unwrap_or(&typed);
-        let mut names = [&self.key, &self.name].into_iter().chain(&self.words).map(|name| plain(name));
-        names.any(|name| name == typed || name == one)
+        is_called(typed, [&self.key, &self.name].into_iter().chain(&self.words).map(String::as_str))
     }
 }
 
@@ -270,38 +165,19 @@ fn form_named(typed: &str) -> Option<Choice> {
     forms().into_iter().find(|choice| choice.answers_to(typed))
 }
 
-/// The form of part that words stand for: that of all of them, else of the last ones, as "gate hinge" is a hinge.
+/// The form of part that words stand for.
 fn form_of(typed: &str) -> Reading {
-    const THEN: [&str; 9] = ["for", "in", "on", "with", "of", "to", "at", "under", "from"];
-    const SCREWS: [&str; 6] = [
-        "hexagon_head_screw",
-        "socket_cap_screw",
-        "button_head_screw",
-        "countersunk_screw",
-        "set_screw",
-        "other",
-    ];
-    if let Some(choice) = form_named(typed) {
-        return Ok(Some((choice.key, choice.name)));
-    }
-    let typed_plain = plain(typed);
-    let words: Vec<&str> = typed_plain.split(' ').take_while(|word| !THEN.contains(word)).collect();
-    let by_end =
-        |words: &[&str]| (0..words.len()).find_map(|start| form_named(&words.get(start..)?.join(" ")));
-    // "nuts and bolts" are two inquiries
-    let mut kinds: Vec<String> = Vec::new();
-    for kind in words.split(|word| matches!(*word, "and" | "or" | "&" | "+")).filter_map(by_end) {
-        if !kinds.contains(&kind.key) {
-            kinds.push(kind.key);
+    match form_in_words(typed) {
+        FormWords::One(key) => {
+            Ok(forms().into_iter().find(|choice| choice.key == key).map(|c| (c.key, c.name)))
         }
+        FormWords::SeveralKinds(keys) => {
+            let keys = keys.into_iter().map(str::to_owned).collect();
+            Err(Unread::Several(keys, "One kind of part at a time:".to_owned()))
+        }
+        FormWords::AnyOf(keys) => Err(can_be(typed, keys)),
+        FormWords::Unknown => Ok(None),
     }
-    if kinds.len() > 1 {
-        return Err(Unread::Several(kinds, "One kind of part at a time:".to_owned()));
-    }
-    if words.last().is_some_and(|word| matches!(*word, "screw" | "screws")) && by_end(&words).is_none() {
-        return Err(can_be(typed, &SCREWS));
-    }
-    Ok(by_end(&words).map(|choice| (choice.key, choice.name)))
 }
 
 /// The finish on the part that a word stands for.

@@ -95,7 +95,8 @@ pub(super) fn sweep(asked: &SweepOf, streams: &mut Streams) -> Outcome {
         let status = results_of(&mut out, &batch, &table, &brief, question, &catalog, threads, &mut tally)?;
         for ((line, status), unread) in batch.lines.iter().zip(status).zip(&batch.unread) {
             if has_result(status) {
-                tally.extrapolated_rows += usize::from(status == Reason::Extrapolated as u8);
+                let reason = Reason::ALL.get(usize::from(status));
+                tally.extrapolated_rows += usize::from(reason.is_some_and(|reason| reason.is_extrapolated()));
                 continue;
             }
             tally.bad_rows += 1;

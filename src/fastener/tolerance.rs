@@ -225,6 +225,10 @@ impl Tolerance {
     }
 
     /// Whether its deviation is made for hot-dip zinc on the screw: 6az, 6AZ and 6AX.
+    pub(crate) const fn is_inch(self) -> bool {
+        matches!(self.position, Position::InchExternal | Position::InchInternal)
+    }
+
     pub(crate) const fn is_for_hot_dip_zinc(self) -> bool {
         matches!(self.position, Position::ExternalAz | Position::InternalAz | Position::InternalAx)
     }

@@ -154,6 +154,9 @@ pub struct ProcessTest {
     /// Whether it is done only where the order calls for it.
     #[serde(default, skip_serializing_if = "std::ops::Not::not")]
     pub only_if_ordered: bool,
+    /// Choice of the order that sets its limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
     /// Panels of a test that is done on panels, where they are not as many as the pieces of a destructive test.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub panels: Option<u32>,
@@ -179,6 +182,12 @@ pub struct OrderLine {
     /// What is open.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub question: Option<String>,
+    /// What of the papers rests on it, so that another answer than the proposal changes more than the order.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
+    /// Field of the inquiry that holds the answer, where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub field: Option<String>,
     /// Key of its source.
     pub source: SourceKey,
 }
@@ -335,6 +344,22 @@ words! {
         BetweenCoats = "before the next coat",
         /// On the finished parts.
         Finished = "on finished parts",
+    }
+}
+
+words! {
+    /// What of the papers rests on a choice of the order.
+    BearsOn {
+        /// The route with its thread, baths and tests: papers for another answer are made anew.
+        Route = "route and tests",
+        /// The highest temperature of every oven.
+        Ovens = "ovens",
+        /// Friction test and torque.
+        Friction = "friction test and torque",
+        /// Salt-spray test.
+        SaltSpray = "salt-spray test",
+        /// Pieces of the samples.
+        Sampling = "samples",
     }
 }
 

@@ -329,6 +329,15 @@ pub(crate) struct Found {
     pub(crate) probability_ok: f64,
     pub(crate) confidence: f64,
     pub(crate) never_fails: f64,
+    pub(crate) horizon_years: f64,
+}
+
+impl Found {
+    /// Whether no such life has been observed, so that no probability of it can be stated.
+    #[inline(always)]
+    pub(crate) fn is_beyond_evidence(&self, required_years: f64) -> bool {
+        required_years > self.horizon_years
+    }
 }
 
 /// Years at a normal deviate, at most the horizon.
@@ -381,5 +390,6 @@ pub(crate) fn said<const FUSED: bool>(
             point.confidence,
         ),
         never_fails: 1.0 - stains,
+        horizon_years,
     }
 }

@@ -103,6 +103,7 @@ impl Outlook {
             probability_ok: self.probability_ok,
             confidence: self.confidence,
             never_fails: self.never_fails,
+            horizon_years: self.horizon_years,
         }
     }
 

@@ -221,7 +221,7 @@ impl<'a> Lives<'a> {
         for (place, (name, film)) in layers.left.iter().enumerate() {
             // what is beneath the innermost film is the treatment, where it is left
             let hold = if lost { 1.0 } else { treatment.hold_on(place, film) };
-            self.add(&mut life, made, *film, hold, |made| self.film(made, name, film, hold));
+            life.add_layer(made, *film, hold, |made| self.film(made, name, film, hold));
         }
         if metal.family.is_stainless() {
             stain::add(&mut life, made, exposure, metal, treatment);
@@ -230,7 +230,7 @@ impl<'a> Lives<'a> {
         if lost {
             life.add_bare_steel(made, exposure);
         } else {
-            self.add(&mut life, made, *treatment, 1.0, |made| self.treatment(made, treatment));
+            life.add_layer(made, *treatment, 1.0, |made| self.treatment(made, treatment));
         }
         match later(exposure.failure, part)? {
             Later::Factor(factor) => life.ln_later = factor.ln(),
@@ -246,32 +246,6 @@ impl<'a> Lives<'a> {
             }
         }
         Ok(life)
-    }
-
-    /// Adds the layer of an entry of the catalog, made where it was not yet.
-    fn add<T>(
-        &self,
-        life: &mut Life,
-        made: &mut Made,
-        entry: &T,
-        hold: f64,
-        make: impl FnOnce(&mut Made) -> MadeLayer,
-    ) {
-        let key = (std::ptr::from_ref(entry).addr(), hold.to_bits());
-        if !made.layers.iter().any(|(known, _)| *known == key) {
-            let layer = make(made);
-            made.layers.push((key, layer));
-        }
-        let Some((_, known)) = made.layers.iter().find(|(known, _)| *known == key) else { return };
-        let first = life.factors.len();
-        life.factors.extend_from_slice(&known.factors);
-        let LifeLayer { dose_factors, age_factor, .. } = &known.layer;
-        life.layers.push(LifeLayer {
-            dose_factors: first + dose_factors.start..first + dose_factors.end,
-            age_factor: first + age_factor,
-            ..known.layer.clone()
-        });
-        life.reach(known.horizon_years, &known.horizon_source);
     }
 
     fn film(&self, made: &mut Made, name: &str, film: &Film, hold: f64) -> MadeLayer {
@@ -341,6 +315,31 @@ impl<'a> Lives<'a> {
 }
 
 impl Life {
+    /// Adds the layer of an entry of the catalog, made where it was not yet.
+    fn add_layer<T>(
+        &mut self,
+        made: &mut Made,
+        entry: &T,
+        hold: f64,
+        layer: impl FnOnce(&mut Made) -> MadeLayer,
+    ) {
+        let key = (std::ptr::from_ref(entry).addr(), hold.to_bits());
+        if !made.layers.iter().any(|(known, _)| *known == key) {
+            let layer = layer(made);
+            made.layers.push((key, layer));
+        }
+        let Some((_, known)) = made.layers.iter().find(|(known, _)| *known == key) else { return };
+        let first = self.factors.len();
+        self.factors.extend_from_slice(&known.factors);
+        let LifeLayer { dose_factors, age_factor, .. } = &known.layer;
+        self.layers.push(LifeLayer {
+            dose_factors: first + dose_factors.start..first + dose_factors.end,
+            age_factor: first + age_factor,
+            ..known.layer.clone()
+        });
+        self.reach(known.horizon_years, &known.horizon_source);
+    }
+
     /// Adds a factor, and gives its place.
     pub(super) fn factor(&mut self, factor: Factor) -> usize {
         self.factors.push(factor);

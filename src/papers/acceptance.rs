@@ -5,7 +5,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::evidence::Source;
-use crate::finish::process::{DefectClass, Moment, ProcessTest, SampleRule};
+use crate::finish::process::{BearsOn, DefectClass, Moment, ProcessTest, SampleRule};
 use crate::papers::Statement;
 use crate::papers::job::Job;
 use crate::papers::rework::{OffShade, off_shade};
@@ -113,6 +113,9 @@ pub struct Characteristic {
     pub destructive: bool,
     /// Whether it is done only where the order calls for it.
     pub only_if_ordered: bool,
+    /// Choice of the order that sets its limit.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
     /// Panels that it is done on in place of pieces of the lot; none of most tests.
     #[serde(default)]
     pub panels: Option<u32>,
@@ -177,6 +180,7 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
                 sample: if every { SampleRule::All } else { test.sample },
                 destructive: test.destructive,
                 only_if_ordered: test.only_if_ordered,
+                bears_on: test.bears_on,
                 source: job.source(&test.source),
             };
             let same = |c: &Characteristic| c.name == found.name && c.test == found.test;
@@ -197,10 +201,11 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
                 job.named_text("salt_spray_red")?,
                 if hours >= LONG_TEST_H && !job.brief.part.safety_critical { AHEAD } else { "" }
             ),
-            standard: "ISO 9227, edition by agreement".to_owned(),
+            standard: job.named_text("salt_spray_method")?,
             sample: SampleRule::Cabinet,
             destructive: true,
             only_if_ordered: false,
+            bears_on: Some(BearsOn::SaltSpray),
             panels: None,
             source: CABINET,
         }),
@@ -228,8 +233,8 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
 }
 
 /// Panels of a test whose text, as it is filled in, is about panels.
-pub(super) fn panels_of(test: &ProcessTest, text: &str) -> Option<u32> {
-    text.contains(ON_PANELS).then(|| test.panels.unwrap_or(CABINET_PIECES))
+pub(super) fn panels_of(test: &ProcessTest, filled_in: &str) -> Option<u32> {
+    filled_in.contains(ON_PANELS).then(|| test.panels.unwrap_or(CABINET_PIECES))
 }
 
 /// Sample size and acceptance number of a rule, and why that plan; none where every piece or the lot as a whole is examined.

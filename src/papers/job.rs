@@ -8,9 +8,9 @@ use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
-    acid_is_watched, findings, friction_window, inch_order, is_made_for_fasteners, martensitic_classes,
-    not_judged, oven_limit_c, renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order,
-    zinc_that_stays,
+    acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, inch_order,
+    is_made_for_fasteners, martensitic_classes, not_judged, oven_limit_c, renews_zinc, thickness_limit_um,
+    tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -91,6 +91,8 @@ pub(super) struct Job<'a> {
     thread: Option<ThreadWork>,
     /// Tolerance that a finding orders the thread to be cut to.
     recut: Option<Tolerance>,
+    /// What the pitch diameter departs from that tolerance by agreement, µm.
+    agreed_allowance_um: Option<f64>,
     /// What the layers may measure in the thread, µm, where their range goes beyond it.
     limit_in_thread_um: Option<f64>,
     /// Bake by the table, with its hours.
@@ -101,6 +103,8 @@ pub(super) struct Job<'a> {
     pub(super) watched: bool,
     /// Highest metal temperature of every oven, °C, where the metal sets one.
     pub(super) oven_limit_c: Option<f64>,
+    /// Whether no step may be acid: steel above 390 HV, and a process that charges none.
+    pub(super) bars_acid: bool,
     /// Whether the part is loaded in tension by design.
     in_tension: bool,
     /// Whether it is so hard that a process which charges hydrogen needs consent and a test.
@@ -215,11 +219,13 @@ impl<'a> Job<'a> {
             lot_pieces,
             thread,
             recut: other,
+            agreed_allowance_um: if recut { agreed_allowance_um(&case)? } else { None },
             limit_in_thread_um: if recut { thickness_limit_um(&case)? } else { None },
             bake,
             susceptible,
             watched: acid_is_watched(&case)?,
             oven_limit_c: oven_limit_c(&case),
+            bars_acid: acid_is_forbidden(&case) && !resolved.treatment.evolves_hydrogen,
             in_tension: case.is_in_tension(),
             very_hard: case.is_very_hard(),
             metal_to_order: metal_to_order(&case),
@@ -255,7 +261,7 @@ impl<'a> Job<'a> {
                 }
                 let Some(panels) = panels_of(test, &self.templates.text(&test.test)?) else { continue };
                 let size = self.templates.text(test.panel_size.as_deref().unwrap_or_default())?;
-                match tests.iter_mut().find(|(count, of, _)| (*count, &*of) == (panels, &size)) {
+                match tests.iter_mut().find(|(count, of, _)| *count == panels && *of == size) {
                     Some((_, _, names)) if names.contains(&test.name.as_str()) => {}
                     Some((_, _, names)) => names.push(&test.name),
                     None => tests.push((panels, size, vec![&test.name])),
@@ -478,7 +484,7 @@ impl<'a> Job<'a> {
             "text": "",
             "time": bake.minutes.as_ref().map_or(String::new(), |t| time(t.low, t.low)),
             "temperature":
-                bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.temperature(t.low, t.high)),
+                bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.oven(t.low, t.high)),
             "after": source.map_or("the acid step", |step| step.kind.words()),
             "before": next.map_or("", |step| step.kind.words()),
         });
@@ -542,6 +548,8 @@ impl<'a> Job<'a> {
         let basis = self.own_text("salt_spray_basis")?;
         let clause = if spray.hours.is_some() { self.named_text("salt_spray_red")? } else { String::new() };
         self.templates.know("spray", &facts(&clause, &basis));
+        let method = self.named_text("salt_spray_method")?;
+        self.templates.know("spray_method", &json!(method));
         Ok(())
     }
 
@@ -624,6 +632,7 @@ impl<'a> Job<'a> {
         know("test", json!({"embrittlement": false, "bars": false, "open": false}));
         know("sized", json!(self.sized()));
         know("spray", spray_facts(None, ("", "")));
+        know("spray_method", json!(""));
         know("coating_weight", json!(""));
         know("panels", json!(""));
         know("samples", json!({"major": "", "destructive": "", "spot": ""}));
@@ -635,8 +644,8 @@ impl<'a> Job<'a> {
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
-        know("assembly", json!(self.assembly_words(false)));
-        know("tightening", json!(self.assembly_words(true)));
+        know("assembly", self.assembly_facts(false));
+        know("tightening", self.assembly_facts(true));
         know("lubricated_at_assembly", json!(self.lubrication().next().is_some()));
         know("left_out", json!(left_out_words(left_out)));
         know("finish", json!(self.finish_words()));
@@ -692,9 +701,9 @@ impl<'a> Job<'a> {
         json!({"before": before.join(" and "), "after": after.join(" and ")})
     }
 
-    /// What assembly must know: where torque and isolation stand, and that a nut has no torque of its own. At the step what
-    /// has a step of its own is left out.
-    fn assembly_words(&self, at_the_step: bool) -> String {
+    /// What assembly must know: torque, and that a nut has none of its own; apart from it, isolation and lubrication. At the
+    /// step what has a step of its own is left out.
+    fn assembly_facts(&self, at_the_step: bool) -> Json {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
         let lubrication: Vec<String> = self.lubrication().collect();
@@ -735,17 +744,19 @@ impl<'a> Job<'a> {
         let no_thread = no_thread.map(|_| {
             "No thread is stated, so no torque is given: set it by a test of the joint (ISO 16047) before use.".to_owned()
         });
-        nut.into_iter()
+        let of_torque = nut
+            .into_iter()
             .chain(no_thread)
             .chain(new_torque)
-            .chain(isolation)
-            .chain(lubrication)
             .chain(drive)
             .chain(torque)
             .chain(least)
-            .chain(locking)
-            .collect::<Vec<_>>()
-            .join(" ")
+            .chain(locking);
+        let other = isolation.into_iter().chain(lubrication);
+        json!({
+            "torque": of_torque.collect::<Vec<_>>().join(" "),
+            "other": other.collect::<Vec<_>>().join(" "),
+        })
     }
 
     /// What findings say on lubricating threads that seize or scatter as they are delivered: only the person who tightens
@@ -852,6 +863,14 @@ impl<'a> Job<'a> {
         other.map_or_else(|_| (String::new(), String::new()), |other| (other.to_string(), gauge))
     }
 
+    /// The tolerance as it is ordered, with what is agreed beyond it.
+    fn agreed(&self, tolerance: Tolerance) -> String {
+        match self.agreed_allowance_um {
+            Some(um) => allowance_in_words(tolerance, um),
+            None => tolerance.to_string(),
+        }
+    }
+
     fn thread_facts(&self) -> Json {
         if let Some(work) = &self.thread {
             let (tolerance_of_other, gauge_of_other) = self.other_side(work);
@@ -859,17 +878,19 @@ impl<'a> Job<'a> {
                 let side = if work.tolerance.is_internal() { "outside" } else { "inside" };
                 if other.is_empty() { own } else { format!("{own} ({other} {side})") }
             };
-            let recut = work.tolerance != work.own;
+            let tolerance = self.agreed(work.tolerance);
+            let recut = work.tolerance != work.own || self.agreed_allowance_um.is_some();
+            let room_um = work.room_um + self.agreed_allowance_um.unwrap_or_default() / 4.0;
             let at_hand = if recut {
                 format!(" ({} of parts at hand, once a gauge trial on coated pieces is accepted)", work.own)
             } else {
                 String::new()
             };
             return json!({
-                "bare": format!("{} {}{at_hand}", work.thread, work.tolerance),
-                "name": work.thread.to_string(), "tolerance": with_other(work.tolerance.to_string(), &tolerance_of_other),
+                "bare": format!("{} {tolerance}{at_hand}", work.thread),
+                "name": work.thread.to_string(), "tolerance": with_other(tolerance, &tolerance_of_other),
                 "gauge": with_other(work.finished_go_gauge(work.tolerance.is_internal()).to_owned(), &gauge_of_other),
-                "given": work.given, "room": if tolerance_of_other.is_empty() { work.room_um } else { 0.0 },
+                "given": work.given, "room": if tolerance_of_other.is_empty() { room_um } else { 0.0 },
                 "own": work.own.to_string(), "inch": matches!(work.thread, Thread::Inch(_)), "recut": recut,
                 "standard": match work.thread {
                     Thread::Metric(_) => "ISO 1502, edition by agreement",
@@ -878,7 +899,7 @@ impl<'a> Job<'a> {
             });
         }
         // a thread that no one named is cut to the tolerance of the finding
-        let fits = self.recut.map_or_else(String::new, |tolerance| tolerance.to_string());
+        let fits = self.recut.map_or_else(String::new, |tolerance| self.agreed(tolerance));
         json!({
             "name": "", "bare": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
             "recut": self.recut.is_some(), "standard": "",
@@ -1262,9 +1283,9 @@ fn metal_to_order(case: &Case) -> String {
     }
 }
 
-/// Whether the pieces exist already: they carry a finish, rust or scale.
+/// Whether the pieces exist already.
 fn is_made(at_hand: Option<&Part>) -> bool {
-    at_hand.is_some_and(|part| !part.present_finish.is_none() || has_rust_or_scale(part))
+    at_hand.is_some_and(Part::is_made)
 }
 
 fn has_rust_or_scale(part: &Part) -> bool {

@@ -9,6 +9,7 @@
 //! | `template` | texts and conditions over those facts |
 //! | `route` | the steps of all documents that apply, in order; `hazard` the cautions at them |
 //! | `order` | clauses for drawing and order, and what is still open |
+//! | `answered` | what an answer of the parties changes in papers that were made before it |
 //! | `acceptance` | what is tested when and on how many pieces; `rework` what to do with off-shade lots |
 //! | `salt_spray` | how long a salt-spray test the finish can be held to |
 //! | [`sampling`] | sampling plans and what they let pass |
@@ -36,6 +37,7 @@
 //! ```
 
 mod acceptance;
+mod answered;
 mod hazard;
 pub(crate) mod html;
 mod job;
@@ -53,7 +55,7 @@ mod units;
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
-pub use crate::finish::process::{DefectClass, Moment, SampleRule, StepKind, Subject};
+pub use crate::finish::process::{BearsOn, DefectClass, Moment, SampleRule, StepKind, Subject};
 pub use acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 pub use hazard::Caution;
 pub use order::{Clause, OpenChoice, OrderNote};
@@ -70,6 +72,7 @@ use crate::brief::Brief;
 use crate::catalog::{Catalog, strict_json};
 use crate::evidence::Source;
 use crate::finish::Build;
+use crate::papers::answered::Misfit;
 use crate::papers::job::{Job, ordered_build};
 use crate::rank::RankedOption;
 
@@ -179,6 +182,9 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     Ok(papers)
 }
 
+/// How the rules on torque and preload are named.
+const TORQUE_RULES: &str = "torque.";
+
 /// What the checks warn of, and what the documents say for the whole.
 fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
     let mut cautions: Vec<Caution> = Vec::new();
@@ -186,10 +192,11 @@ fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
         let sentences = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
         let sentences = sentences.into_iter().flatten().map(job::without_fields);
         let said = sentences.map(|said| format!("{}.", said.trim_end_matches('.')));
-        cautions.push(Caution::general(
-            capital(&job.units.sentence(&said.collect::<Vec<_>>().join(" "))),
-            finding.source.clone(),
-        ));
+        let said = capital(&job.units.sentence(&said.collect::<Vec<_>>().join(" ")));
+        let caution = Caution::general(said, finding.source.clone());
+        // made for the friction of these papers
+        let bears_on = finding.rule.starts_with(TORQUE_RULES).then_some(BearsOn::Friction);
+        cautions.push(Caution { bears_on, ..caution });
     }
     for document in job.documents() {
         job.know_film(&document);
@@ -216,7 +223,8 @@ impl Papers {
     /// Reads papers that [`Papers::to_json`] wrote.
     ///
     /// # Errors
-    /// A malformed document.
+    /// A malformed document; an answer that route, thread or ovens were not made for, with the field of the inquiry to
+    /// enter it in.
     ///
     /// ```
     /// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Units, papers}, rank::rank};
@@ -235,7 +243,9 @@ impl Papers {
         if document.is_object() {
             crate::catalog::check_schema("papers", document.get("schema"), PAPERS_SCHEMA)?;
         }
-        strict_json::typed("papers", document)
+        let papers: Self = strict_json::typed("papers", document)?;
+        let misfit = papers.misfits().first().map(Misfit::error);
+        misfit.map_or(Ok(papers), Err)
     }
 
     /// The papers with the date and the revision that they show; results stay the same from run to run, so neither is

@@ -4,7 +4,8 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::evidence::Source;
-use crate::finish::process::Subject;
+use crate::finish::process::{BearsOn, Subject};
+use crate::papers::answered::NO_TORQUE;
 use crate::papers::capital;
 use crate::papers::job::Job;
 
@@ -13,8 +14,12 @@ const NOTHING: &str = "None.";
 
 /// The text for drawing and order.
 ///
-/// A choice that is open has a proposal. Enter what the parties agreed as its `answer` in the JSON document, and the
-/// papers that are read from it print it as settled.
+/// A choice that is open has a proposal. Enter what the parties agreed as its `answer` in the JSON document, `as
+/// proposed` where it is the proposal, and the papers that are read from it print it as settled.
+///
+/// An answer other than the proposal goes where it counts: tests and samples refer to the order, and a torque that was
+/// made for another friction is left out. What the whole route was made for, such as the tolerance of the thread, is
+/// entered in the brief instead, and the papers are made anew: papers with another answer to it are not read.
 ///
 /// ```
 /// # use overcoat::{brief::Brief, catalog::Catalog, papers::{Papers, Units, papers}, rank::rank};
@@ -27,10 +32,15 @@ const NOTHING: &str = "None.";
 /// let mut papers = papers(&brief, best, Catalog::built_in(), Units::Metric)?;
 /// assert!(!papers.order.is_complete());
 /// for open in &mut papers.order.open {
-///     open.answer = Some("as agreed on the telephone".into());
+///     open.answer = Some("as proposed".into());
 /// }
 /// let again = Papers::from_json(&papers.to_json())?;
-/// assert!(again.order.is_complete() && again.to_text().contains("as agreed on the telephone"));
+/// assert!(again.order.is_complete());
+///
+/// let thread = papers.order.open.iter_mut().find(|open| open.field.as_deref() == Some("part.tolerance")).unwrap();
+/// thread.answer = Some("4g".into());
+/// let error = Papers::from_json(&papers.to_json()).unwrap_err();
+/// assert!(error.to_string().contains("part.tolerance"));
 /// # Ok::<(), overcoat::Error>(())
 /// ```
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -54,6 +64,9 @@ pub struct Clause {
     pub subject: Subject,
     /// Its text.
     pub text: String,
+    /// What it rests on that another choice can change.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
     /// Where it comes from.
     pub source: Source,
 }
@@ -72,13 +85,19 @@ pub struct OpenChoice {
     /// What the parties agreed; none while it is open.
     #[serde(default)]
     pub answer: Option<String>,
+    /// What of the papers rests on it, so that another answer than the proposal changes more than the order.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
+    /// Field of the inquiry that holds the answer, where there is one.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub field: Option<String>,
     /// Where the proposal comes from.
     pub source: Source,
 }
 
 impl OpenChoice {
     /// The answer, where there is one: a blank is none.
-    fn settled(&self) -> Option<&str> {
+    pub(super) fn settled(&self) -> Option<&str> {
         self.answer.as_deref().map(str::trim).filter(|answer| !answer.is_empty())
     }
 
@@ -98,7 +117,12 @@ impl OrderNote {
         let mut nothing: Vec<&str> = Vec::new();
         for subject in Subject::ALL {
             let clauses = self.clauses.iter().filter(|clause| clause.subject == *subject);
-            let mut said: Vec<String> = clauses.map(|clause| clause.text.clone()).collect();
+            let mut said: Vec<String> = clauses
+                .map(|clause| match clause.bears_on {
+                    Some(of) if self.departs(of) => NO_TORQUE.to_owned(),
+                    _ => clause.text.clone(),
+                })
+                .collect();
             let open = self.open.iter().filter(|open| open.subject == *subject);
             said.extend(open.map(OpenChoice::in_words));
             match said.as_slice() {
@@ -129,15 +153,24 @@ pub(super) fn order(job: &mut Job) -> Result<OrderNote> {
                 continue;
             }
             let (subject, source) = (line.subject, job.source(&line.source));
+            let (bears_on, field) = (line.bears_on, line.field.clone());
             let text = job.templates.text(&line.text)?;
             match &line.question {
                 Some(question) => {
                     let question = job.templates.text(question)?;
                     let proposed = text.trim_end_matches('.').to_owned();
-                    open.push(OpenChoice { subject, question, proposed, answer: None, source });
+                    open.push(OpenChoice {
+                        subject,
+                        question,
+                        proposed,
+                        answer: None,
+                        bears_on,
+                        field,
+                        source,
+                    });
                 }
                 None if !clauses.iter().any(|c| c.subject == subject && c.text == text) => {
-                    clauses.push(Clause { subject, text, source });
+                    clauses.push(Clause { subject, text, bears_on, source });
                 }
                 None => {}
             }

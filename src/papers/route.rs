@@ -5,8 +5,8 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::evidence::Range;
-use crate::evidence::Source;
+use crate::error::InvalidDocument;
+use crate::evidence::{Range, Source};
 use crate::finish::process::{NumbersOf, ProcessStep, StepKind};
 use crate::papers::hazard::Caution;
 use crate::papers::job::{Document, Job};
@@ -58,15 +58,31 @@ impl Route {
     /// A step names the kinds that come before and after it: where the route has them, one of the former is earlier,
     /// and none of the latter is.
     pub fn order_breaks(&self) -> Vec<String> {
+        self.breaks().into_iter().map(|(_, said)| said).collect()
+    }
+
+    /// The breaks, each with the document of its step.
+    fn breaks(&self) -> Vec<(&str, String)> {
         let mut breaks = Vec::new();
         for (i, step) in self.steps.iter().enumerate() {
             let first = |kind: &StepKind| self.steps.iter().position(|other| other.kind == *kind);
             for kind in step.after.iter().filter(|kind| first(kind).is_some_and(|first| first > i)) {
-                breaks.push(format!("{} {} comes before {}", step.number, step.title, kind.words()));
+                let said = format!("{} {} comes before {}", step.number, step.title, kind.words());
+                breaks.push((step.process.as_str(), said));
             }
             for kind in step.before.iter().filter(|kind| first(kind).is_some_and(|first| first < i)) {
-                breaks.push(format!("{} {} comes after {}", step.number, step.title, kind.words()));
+                let said = format!("{} {} comes after {}", step.number, step.title, kind.words());
+                breaks.push((step.process.as_str(), said));
             }
+        }
+        let charged = self.steps.iter().rposition(RouteStep::charges);
+        let baked = self.steps.iter().rposition(|step| step.kind == StepKind::Bake);
+        if let (Some(charged), Some(baked)) = (charged, baked)
+            && baked < charged
+            && let (Some(step), Some(bake)) = (self.steps.get(charged), self.steps.get(baked))
+        {
+            let said = format!("{} {} comes after the {}", step.number, step.title, bake.kind.words());
+            breaks.push((step.process.as_str(), said));
         }
         breaks
     }
@@ -207,6 +223,10 @@ pub(super) struct RouteFacts {
 /// Hazards of acid.
 const ACID: [&str; 2] = ["acid", "phosphate"];
 
+/// Steps in an oven that the tempering of the metal limits.
+pub(super) const OVENS: [StepKind; 4] =
+    [StepKind::StressRelief, StepKind::Bake, StepKind::Cure, StepKind::ZincFlake];
+
 /// Hazard of an oven.
 const OVEN: &str = "oven";
 
@@ -239,7 +259,58 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
         reasons.extend(step.asked_by.iter().map(|asked| asked.text.clone()));
         step.number = number;
     }
-    Ok(Route { steps })
+    let route = Route { steps };
+    refuse_unsound(job, &route)?;
+    Ok(route)
+}
+
+/// Refuses a route that can break the part: documents of a user's catalog are put together here for the first time.
+fn refuse_unsound(job: &Job, route: &Route) -> Result<()> {
+    let wrong = |process: &str, reason: String, remedy: &str| {
+        Err(InvalidDocument {
+            document: "catalog".into(),
+            field: format!("processes.{process}.steps"),
+            reason,
+            nearest: None,
+            remedy: remedy.into(),
+        }
+        .into())
+    };
+    if let Some((process, said)) = route.breaks().into_iter().next() {
+        let remedy = "Put the steps of the document in the order that their `after` and `before` set, every hydrogen \
+                      relief after the last acid or plating.";
+        return wrong(process, format!("step out of order: {said}"), remedy);
+    }
+    // what the checks know of the ovens they have judged; the certificate can decide there
+    let films = job.films().iter().filter_map(|(_, film)| film.cure_temperature_c.as_ref());
+    let treatment = job.treatment().oven_temperature_c.as_ref().map(|oven| oven.low);
+    let judged_c = films.map(|cure| cure.value).chain(treatment).fold(0.0, f64::max);
+    for step in &route.steps {
+        if job.bars_acid && step.kind != StepKind::Bake && ACID.iter().any(|code| step.has_hazard(code)) {
+            return wrong(
+                &step.process,
+                format!(
+                    "{} {}: acid on steel above 390 HV, in a process that the catalog says charges none",
+                    step.number, step.title
+                ),
+                "Put `not no_acid` into the `when` of the step, or set `evolves_hydrogen` of the treatment.",
+            );
+        }
+        let cures = matches!(step.kind, StepKind::Cure | StepKind::ZincFlake);
+        let too_hot = step.temperature_c.as_ref().zip(job.oven_limit_c);
+        let too_hot = too_hot.filter(|(t, limit_c)| t.low > *limit_c && t.low > judged_c);
+        if let Some((t, limit_c)) = too_hot.filter(|_| cures) {
+            return wrong(
+                &step.process,
+                format!(
+                    "{} {}: {} °C or more, {limit_c:.0} °C at most on this metal",
+                    step.number, step.title, t.low
+                ),
+                "Give the cure of treatment and film as their documents have it, so that such metal is ruled out.",
+            );
+        }
+    }
+    Ok(())
 }
 
 /// Puts masks that are ahead of the baths on clean metal, after the first cleaning, its rinses and an
@@ -423,11 +494,14 @@ fn within_oven_limit(
     step: &ProcessStep,
     (temperature_c, minutes): (Option<Bounds>, Option<Bounds>),
 ) -> (Option<Bounds>, Option<Bounds>) {
-    let is_oven =
-        matches!(step.kind, StepKind::StressRelief | StepKind::Bake | StepKind::Cure | StepKind::ZincFlake);
+    let is_oven = OVENS.contains(&step.kind);
     let stated = job.brief.part.tempering_temperature_c.is_some();
     match (job.oven_limit_c.filter(|_| is_oven), temperature_c) {
-        (Some(limit_c), Some(range)) if range.low > limit_c && stated => (None, None),
+        (Some(limit_c), Some(range))
+            if range.low > limit_c && stated && step.kind == StepKind::StressRelief =>
+        {
+            (None, None)
+        }
         // the certificate decides: the text of the step says so
         (Some(limit_c), Some(range)) if range.low > limit_c => (Some(range), minutes),
         (Some(limit_c), Some(range)) => (Some(Bounds { high: range.high.min(limit_c), ..range }), minutes),

@@ -4,10 +4,12 @@ use std::fmt::Write as _;
 
 use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
+use crate::papers::answered::{Misfit, NO_TORQUE};
 use crate::papers::order::OrderNote;
+use crate::papers::route::OVENS;
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::units::{number, pieces, thousands, time};
-use crate::papers::{DefectClass, Moment, Papers, RouteStep, Stage, Units, capital};
+use crate::papers::{BearsOn, DefectClass, Moment, Papers, RouteStep, Stage, StepKind, Units, capital};
 
 /// A piece of a sheet.
 pub(super) enum Block {
@@ -42,12 +44,21 @@ const SHOWN_PROBABILITIES: [f64; 6] = [0.99, 0.95, 0.75, 0.5, 0.25, 0.1];
 struct Writer<'a> {
     sources: &'a [Source],
     units: Units,
+    order: &'a OrderNote,
 }
 
 pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
-    let w = Writer { sources: &papers.sources, units: papers.units };
+    let w = Writer { sources: &papers.sources, units: papers.units, order: &papers.order };
     let revision = papers.revision.as_deref().unwrap_or("____");
     let date = papers.date.as_deref().unwrap_or("date __________");
+    let misfits = papers.misfits();
+    if !misfits.is_empty() {
+        return vec![
+            Block::Heading(1, format!("Papers: {}", papers.inquiry)),
+            Block::Paragraph("Not printed: answers do not fit what these papers were made for.".to_owned()),
+            Block::List(misfits.iter().map(Misfit::sentence).collect()),
+        ];
+    }
     let mut blocks = vec![
         Block::Heading(1, format!("Papers: {}", papers.inquiry)),
         Block::Paragraph(format!("{}.", capital(&w.units.sentence(&papers.finish)))),
@@ -55,9 +66,10 @@ pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
             "Revision {revision}, {date}. Numbers in brackets name the source at the end."
         )),
     ];
+    blocks.extend(papers.order.departures_in_words().map(Block::Paragraph));
     Writer::order(&papers.order, &mut blocks);
     w.route(papers, &mut blocks);
-    w.acceptance(&papers.acceptance, &papers.assumed, &mut blocks);
+    w.acceptance(papers, &mut blocks);
     w.cautions(papers, &mut blocks);
     blocks.push(Block::Heading(2, "Sources".to_owned()));
     blocks.push(Block::Sources(papers.sources.iter().map(Source::to_string).collect()));
@@ -106,19 +118,28 @@ impl Writer<'_> {
     fn step(&self, step: &RouteStep, all: &[RouteStep]) -> Item {
         let mut lines: Vec<(String, String)> = Vec::new();
         let mut line = |label: &str, text: String| lines.push((label.to_owned(), text));
-        for asked in &step.asked_by {
+        let no_torque = step.kind == StepKind::NewTorque && self.order.departs(BearsOn::Friction);
+        if no_torque {
+            line("Do", NO_TORQUE.to_owned());
+        }
+        for asked in step.asked_by.iter().filter(|_| !no_torque) {
             line("Because", self.cite(&asked.text, &asked.source));
         }
         if let Some(bath) = &step.bath {
             line("Bath", capital(bath));
         }
         if let Some(t) = &step.temperature_c {
-            line("Temperature", self.cite(&self.units.temperature(t.low, t.high), &t.source));
+            let range = if OVENS.contains(&step.kind) {
+                self.units.oven(t.low, t.high)
+            } else {
+                self.units.temperature(t.low, t.high)
+            };
+            line("Temperature", self.cite(&range, &t.source));
         }
         if let Some(t) = &step.minutes {
             line("Time", self.cite(&time(t.low, t.high), &t.source));
         }
-        for said in &step.instructions {
+        for said in step.instructions.iter().filter(|_| !no_torque) {
             line("Do", self.cite(&said.text, &said.source));
         }
         if let Some(rinse) = &step.rinse {
@@ -147,7 +168,8 @@ impl Writer<'_> {
         Item { number: step.number, title: self.cite(&step.title, &step.source), lines }
     }
 
-    fn acceptance(&self, plan: &AcceptancePlan, assumed_of_lot: &[String], blocks: &mut Vec<Block>) {
+    fn acceptance(&self, papers: &Papers, blocks: &mut Vec<Block>) {
+        let (plan, assumed_of_lot) = (&papers.acceptance, &papers.assumed);
         blocks.push(Block::Heading(2, "Acceptance plan".to_owned()));
         let assumed = if plan.lot_assumed { " (assumed)" } else { "" };
         blocks.push(Block::Paragraph(format!(
@@ -178,7 +200,11 @@ impl Writer<'_> {
                 plan.not_tested.iter().map(|said| self.cite(&said.text, &said.source)).collect(),
             ));
         }
-        if let (Some(hours), Some(passed)) = (plan.salt_spray.hours, plan.salt_spray.probability_passed) {
+        if let (Some(hours), Some(passed), false) = (
+            plan.salt_spray.hours,
+            plan.salt_spray.probability_passed,
+            self.order.departs(BearsOn::SaltSpray),
+        ) {
             blocks.push(Block::Heading(3, "What the salt spray can show".to_owned()));
             let least = if let Some(standard) = &plan.salt_spray.standard {
                 format!("{hours:.0} h is the minimum in the table cited {}.", self.mark(standard))
@@ -210,8 +236,12 @@ impl Writer<'_> {
             )));
         }
         blocks.push(Block::Heading(3, "Samples and their risks".to_owned()));
-        for sample in &plan.plans {
-            self.sample(sample, blocks);
+        if let Some(ordered) = self.order.as_ordered(BearsOn::Sampling) {
+            blocks.push(Block::Paragraph(ordered));
+        } else {
+            for sample in &plan.plans {
+                self.sample(sample, blocks);
+            }
         }
         let rules = &plan.switching_rules;
         blocks.push(Block::Paragraph(self.cite(
@@ -236,6 +266,7 @@ impl Writer<'_> {
 
     fn characteristic(&self, plan: &AcceptancePlan, c: &Characteristic) -> String {
         let how_many = match plan.sample(c.sample).filter(|_| c.panels.is_none()) {
+            Some(_) if self.order.departs(BearsOn::Sampling) => "pieces as ordered".to_owned(),
             Some(sample) if sample.plan.inspect_all => "every piece".to_owned(),
             Some(sample) => {
                 format!("{}, accept on {}", pieces(sample.plan.sample_size), sample.plan.accept)
@@ -246,6 +277,8 @@ impl Writer<'_> {
                 None => c.sample.words().to_owned(),
             },
         };
+        let test = c.bears_on.and_then(|of| self.order.as_ordered(of));
+        let test = test.unwrap_or_else(|| self.cite(&c.test, &c.source));
         let when = match (c.panels, c.moment) {
             (Some(_), Moment::EachLoad) => "on panels that went with each load",
             (Some(_), _) => "on panels that went with the lot",
@@ -255,8 +288,7 @@ impl Writer<'_> {
             if c.destructive && c.panels.is_none() { "; tested pieces are destroyed" } else { "" };
         let ordered = if c.only_if_ordered { " Only if ordered." } else { "" };
         format!(
-            "{} Method: {}. ({}; {how_many}{destroyed}.){ordered}",
-            self.cite(&c.test, &c.source),
+            "{test} Method: {}. ({}; {how_many}{destroyed}.){ordered}",
             c.standard.trim_end_matches('.'),
             when
         )
@@ -349,7 +381,12 @@ impl Writer<'_> {
     fn cautions(&self, papers: &Papers, blocks: &mut Vec<Block>) {
         blocks.push(Block::Heading(2, "Cautions".to_owned()));
         blocks.push(Block::List(
-            papers.cautions.iter().map(|caution| self.cite(&caution.text, &caution.source)).collect(),
+            papers
+                .cautions
+                .iter()
+                .filter(|caution| !caution.bears_on.is_some_and(|of| self.order.departs(of)))
+                .map(|caution| self.cite(&caution.text, &caution.source))
+                .collect(),
         ));
     }
 }

@@ -26,6 +26,10 @@ impl Templates {
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.add_function("temperature", move |low: f64, high: f64| units.temperature(low, high));
         environment.add_function("thickness", move |low: f64, high: f64| units.thickness(low, high));
+        environment.add_function("either", move |metric: String, inch: String| match units {
+            Units::Metric => metric,
+            Units::Inch => inch,
+        });
         environment.add_function("hours", |hours: f64| time(hours * 60.0, hours * 60.0));
         environment.add_filter("pieces", pieces);
         environment.add_filter("sentence", |text: String| super::capital(&text));

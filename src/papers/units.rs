@@ -60,6 +60,15 @@ impl Units {
         between(&number(of(low_c), 0), &number(of(high_c), 0), unit)
     }
 
+    /// A range of an oven given in °C: in °F rounded inward to 5 °F, since a chart is accepted or rejected by it.
+    pub(super) fn oven(self, low_c: f64, high_c: f64) -> String {
+        let (low, high) = ((1.8 * low_c + 32.0) / 5.0, (1.8 * high_c + 32.0) / 5.0);
+        if self == Self::Metric || low.ceil() >= high.floor() {
+            return self.temperature(low_c, high_c);
+        }
+        between(&number(5.0 * low.ceil(), 0), &number(5.0 * high.floor(), 0), "°F")
+    }
+
     /// A range of film thickness given in µm: 1 mil = 25.4 µm.
     ///
     /// ```

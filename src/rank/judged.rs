@@ -45,6 +45,8 @@ pub(crate) struct Answer {
     pub(crate) scored: Scored,
     pub(crate) blocked_by: String,
     pub(crate) burden: Burden,
+    pub(crate) met: bool,
+    pub(crate) beyond_evidence: bool,
 }
 
 /// Judged builds, found again where a brief and its exposure are alike.
@@ -120,7 +122,7 @@ impl JudgedBuilds {
         let scale = ScoreScale::of(brief, reference_cost(brief, lot, catalog)?, &catalog.content().prices);
         let inquiry = Inquiry::of(brief, catalog)?;
         let mut judged = Vec::with_capacity(builds.len());
-        let (lines, lives) = (CostLines::default(), Lives::new(exposure, &brief.part, catalog));
+        let (cost_lines, lives) = (CostLines::default(), Lives::new(exposure, &brief.part, catalog));
         for build in builds {
             let resolved = catalog.resolve(build)?;
             let life = lives.of(&resolved)?;
@@ -133,7 +135,7 @@ impl JudgedBuilds {
                 films: &resolved.films,
             };
             let findings = findings(&case)?;
-            let bought = purchase(lot, &resolved, &findings, catalog, &lines);
+            let bought = purchase(lot, &resolved, &findings, catalog, &cost_lines);
             check_limit(inquiry.brief(), &bought, catalog)?;
             let blocked_by: Vec<String> = blocking_rules(&findings).into_iter().map(str::to_owned).collect();
             let fixed =
@@ -161,7 +163,9 @@ impl JudgedBuilds {
                 blocked_by.push_str(if blocked_by.is_empty() { "" } else { ", " });
                 blocked_by.push_str(COST_LIMIT);
             }
-            Answer { found, scored, blocked_by, burden: *burden }
+            let met = self.scale.meets(!blocked_by.is_empty(), &found, required_years);
+            let beyond_evidence = found.is_beyond_evidence(required_years);
+            Answer { found, scored, blocked_by, burden: *burden, met, beyond_evidence }
         })
     }
 }

@@ -64,5 +64,5 @@ pub(crate) use ranking::{
     spread_in_words,
 };
 pub(crate) use score::DESIRABILITY;
-pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};
+pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};
 pub use score::{Score, Share};

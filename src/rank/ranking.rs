@@ -454,7 +454,8 @@ impl<'a> Question<'a> {
         let fixed_desirabilities = fixed_desirabilities(&case)?;
         let mut blocked = findings.iter().any(|finding| finding.kind == FindingKind::Blocks);
         let fixed = Fixed::new(fixed_desirabilities, scale, bought.per_thousand, blocked);
-        let scored = scale.scored_one(&fixed, &outlook.found(), exposure.required_years);
+        let found = outlook.found();
+        let scored = scale.scored_one(&fixed, &found, exposure.required_years);
         let cost = bought.replaced(scored.replacements, scored.cost, catalog);
         let of_checks = findings.len();
         if let Some(limit) = case.brief().wants.cost_limit_per_thousand
@@ -469,7 +470,7 @@ impl<'a> Question<'a> {
                     .remedy("Raise the limit, or require fewer years."),
             );
         }
-        if exposure.required_years > outlook.horizon_years {
+        if found.is_beyond_evidence(exposure.required_years) {
             let message = format!(
                 "{} years are required, and the longest life observed of such a finish is {:.0} years: no probability \
                  can be stated",
@@ -513,9 +514,7 @@ impl<'a> Question<'a> {
         Ok(RankedOption {
             name,
             blocked,
-            met: !blocked
-                && outlook.probability_ok >= scale.target
-                && exposure.required_years <= outlook.horizon_years,
+            met: scale.meets(blocked, &found, exposure.required_years),
             trade_default: false,
             outside_blackening: treatment.outside_blackening,
             on_pareto_front: false,

@@ -202,6 +202,13 @@ impl ScoreScale {
         }
     }
 
+    /// Whether a build meets the brief: open, as likely as requested to last the required years, which lie within the
+    /// evidence.
+    #[inline(always)]
+    pub(crate) fn meets(&self, blocked: bool, found: &Found, required_years: f64) -> bool {
+        !blocked && found.probability_ok >= self.target && !found.is_beyond_evidence(required_years)
+    }
+
     /// [`scored`](Self::scored) of one build, with the bits of tables.
     pub(crate) fn scored_one(&self, fixed: &Fixed, found: &Found, required_years: f64) -> Scored {
         #[multiversion(targets(

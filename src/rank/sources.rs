@@ -61,9 +61,9 @@ pub(super) fn sources_of(
         slot.is_none_or(|slot| std::mem::replace(slot, place) != place)
     };
     for option in options {
-        let shares = option.outlook.variance_shares.iter().map(|v| (Arc::as_ptr(&v.of).addr(), &v.source));
+        let factors = option.outlook.variance_shares.iter().map(|v| (Arc::as_ptr(&v.of).addr(), &v.source));
         let findings = option.findings.iter().map(|f| (std::ptr::from_ref(&**f).addr(), &f.source));
-        let shared = shares.chain(findings).filter(|(place, _)| meet_shared(*place));
+        let shared = factors.chain(findings).filter(|(place, _)| meet_shared(*place));
         let lines = option.cost.lines.iter().map(|line| &line.source);
         let own = lines.chain([&option.outlook.horizon_source]);
         sources.extend(shared.map(|(_, source)| source).chain(own).filter(|source| meet(source)));

@@ -327,8 +327,10 @@ fn without_parentheses(text: &str) -> String {
     out
 }
 
-/// Finishes that remedies speak of, and whether an option has one.
-const FINISHES_OF_REMEDIES: [(&str, fn(&RankedOption) -> bool); 4] = [
+/// A finish that remedies speak of, and whether an option has it.
+type RemedyFinish = (&'static str, fn(&RankedOption) -> bool);
+
+const FINISHES_OF_REMEDIES: [RemedyFinish; 4] = [
     ("zinc flake", |option| option.build.treatment.contains("zinc_flake")),
     ("hot alkaline black oxide", |option| option.build.treatment == "hot_alkaline"),
     ("lubricated finish", |option| !option.build.films.is_empty()),

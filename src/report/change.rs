@@ -68,7 +68,9 @@ impl Changes {
         let units = Units::of(&ranking.brief);
         let lines = lines.iter().map(|line| units.sentence(line)).collect();
         let mut places = other_places(ranking, catalog);
-        places.iter_mut().for_each(|place| place.build = units.sentence(&place.build));
+        for place in &mut places {
+            place.build = units.sentence(&place.build);
+        }
         Ok(Some(Self {
             lines,
             places,

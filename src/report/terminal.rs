@@ -127,6 +127,8 @@ enum WaysOut {
     All,
     ThatReach,
     None,
+    /// None, and no command to type next.
+    NoneAndNoNext,
 }
 
 /// Lines that give way on a full screen, one after the other in this order; assumptions and remarks are then counted.
@@ -174,17 +176,17 @@ fn fitted(answer: &Answer, options: &TerminalOptions, paper: &Paper) -> Vec<Stri
         .into_iter()
         .chain(giving_way)
         .chain(shortened);
-    // ways out that fall short of the target go before a caution does, those that reach it after
+    // ways out go before a caution does, first those that fall short of the target
     let counted = |ways_out: WaysOut, most: usize| Layout {
         ways_out,
         detail: Detail::AtMost(most),
         ..short(LESSER, 0)
     };
     let all_of_them = answer.before.len();
-    let last = [counted(WaysOut::ThatReach, all_of_them)]
+    let last = [WaysOut::ThatReach, WaysOut::None, WaysOut::NoneAndNoNext]
+        .map(|ways_out| counted(ways_out, all_of_them))
         .into_iter()
-        .chain((1..all_of_them).rev().map(|most| counted(WaysOut::ThatReach, most)))
-        .chain((0..=all_of_them).rev().map(|most| counted(WaysOut::None, most)));
+        .chain((0..all_of_them).rev().map(|most| counted(WaysOut::NoneAndNoNext, most)));
     let mut lines = Vec::new();
     let roomy = |layout: &Layout| {
         layout.lean || layout.rows <= 3 || !is_too_wide(&table_of(answer, *layout, paper), paper)
@@ -288,7 +290,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     let full = |pick: &Pick| match layout.ways_out {
         WaysOut::All => false,
         WaysOut::ThatReach => !pick.leads && !pick.reaches,
-        WaysOut::None => !pick.leads && pick.dangers.is_some(),
+        WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && pick.dangers.is_some(),
     };
     for pick in answer.picks.iter().filter(|pick| kept(pick) && !full(pick)) {
         push_pick(&mut lines, pick, layout, paper);
@@ -332,7 +334,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     if layout.keeps(Lesser::Notes) {
         push_notes(&mut lines, answer, paper);
     }
-    if let Some(command) = options.command.as_ref().filter(|_| layout.ways_out != WaysOut::None) {
+    if let Some(command) = options.command.as_ref().filter(|_| layout.ways_out != WaysOut::NoneAndNoNext) {
         // what is ruled out has no papers
         let (verb, end) = if answer.rows.is_empty() { ("rank", " --why-not") } else { ("papers", "") };
         let whole = format!("overcoat {verb} {command}{end}");

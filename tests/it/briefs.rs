@@ -293,8 +293,8 @@ fn scores_within_a_percent_share_a_rank_and_findings_settle_them() {
                     a.score.value >= 0.99 * b.score.value && b.score.value >= 0.99 * a.score.value,
                     "{name}"
                 );
-                // what answers print as under 1% is alike
-                let likelihood = |p: f64| if p < 0.01 { 0.0 } else { p };
+                // what answers print alike is alike
+                let likelihood = |p: f64| if p < 0.01 { 0.0 } else { (100.0 * p).round() };
                 let by = |o: &RankedOption| {
                     (burden(o), -likelihood(o.outlook.probability_ok), o.cost.per_thousand)
                 };

@@ -652,13 +652,14 @@ fn phosphate_builds_up_and_a_nut_can_be_tapped_to_6g_capital() {
     let phosphate = screw("steel_8_8 / zinc_phosphate / displacing_oil", "", "", "");
     assert_eq!(kind(&phosphate, "thread.phosphate"), Some(Warns));
     assert_eq!(kind(&phosphate, "thread.no_change"), None);
-    // M20: deviation 42 µm, a quarter of it is 10.5; M36: 60 µm, 15
+    // four times 14 µm is 56 µm: G of M36 has 60, of M20 42, e of the pitch of M20 77, of M2 50 + 11 · 0.4 = 54
     let nut = |thread: &str| {
         let own = format!(r#""form": "hexagon_nut", "thread": "{thread}", "length_mm": null"#);
         screw("steel_8_8 / zinc_flake_black / ", &own, "", "")
     };
     assert!(remedy(&nut("M36"), "thread.tolerance").contains("6G"));
-    assert_eq!(kind(&nut("M20"), "thread.room"), Some(Blocks));
+    assert!(remedy(&nut("M20"), "thread.by_agreement").contains("6G with the pitch diameter 14 µm oversize"));
+    assert_eq!(kind(&nut("M2"), "thread.room"), Some(Blocks));
 }
 
 /// MIL-DTL-16232G: heavy phosphate is a base for oil; MIL-C-13924C: class 4 for the 300 series.

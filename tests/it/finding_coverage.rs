@@ -545,6 +545,11 @@ fn rows() -> Vec<Row> {
             ask("steel_4_6 / hot_alkaline / acrylic_lacquer", SCREW, "", ""),
             ask("steel_4_6 / hot_alkaline / acrylic_lacquer",
                 r#""form": "hexagon_head_screw", "thread": "M8", "tolerance": "6e""#, "", "")),
+        // 56 µm of growth: 2A of 1/2-13 allows 38, 6e of M12 allows 69
+        ("thread.by_agreement", Needs,
+            ask("steel_8_8 / zinc_flake_black / ",
+                r#""form": "hexagon_head_screw", "thread": "1/2-13 UNC", "tolerance": "2A""#, "", ""),
+            ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M12""#, "", "")),
         ("thread.fits", Notes,
             ask("steel_4_6 / hot_alkaline / acrylic_lacquer",
                 r#""form": "hexagon_head_screw", "thread": "M8", "tolerance": "6e""#, "", ""),

@@ -26,6 +26,7 @@ mod house;
 mod life;
 mod metamorphic;
 mod papers;
+mod papers_answered;
 mod papers_trade;
 mod rank_properties;
 mod records_fits;

@@ -503,6 +503,7 @@ fn papers_in_inches_have_no_metric_quantity() {
             ("zinc_plate_black_5", &["thin_wax"]),
             ("manganese_phosphate", &["displacing_oil"]),
             ("none", &["dip_spin_topcoat"]),
+            ("zinc_nickel_black", &[]),
         ] {
             let mut asked = brief(part);
             asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
@@ -520,9 +521,20 @@ fn papers_in_inches_have_no_metric_quantity() {
                 let number = pair[0].trim_start_matches('(').parse::<f64>().is_ok();
                 let metric = ["°C", "µm", "mm", "N·m", "Nm", "kN", "MPa", "g/m²"].contains(&unit);
                 assert!(!(number && metric), "{treatment} {films:?} {part}: {} {}", pair[0], pair[1]);
+                let per = pair[0] == "per" && metric || unit.ends_with("/dm²");
+                assert!(!per, "{treatment} {films:?} {part}: {} {}", pair[0], pair[1]);
             }
         }
     }
+}
+
+/// The baths of an anodizer are in inches too.
+#[test]
+fn an_anodized_part_in_inches_has_no_metric_rate() {
+    let part = r#"{"form": "bracket", "base_metal": "aluminium", "mass_g": 100, "surface_dm2": 1.5}"#;
+    let text = treated_in(Units::Inch, part, "black_anodize", &[]).to_text();
+    assert!(text.contains("A/ft²") && text.contains("per mil") && text.contains("mg/in²"), "{text}");
+    assert!(!text.contains("per µm") && !text.contains("/dm²"), "{text}");
 }
 
 /// A friction test is on ten pieces or more (ISO 16047, from memory), the lot being no smaller.

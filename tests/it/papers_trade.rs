@@ -1088,7 +1088,7 @@ fn a_share_of_the_present_torque_says_what_it_stands_on() {
         said.contains("scale nothing: set the torque on the real joint (ISO 16047), not above that limit"),
         "{said}"
     );
-    assert!(said.contains("if that torque was set to 90% at friction 0.14"), "{said}");
+    assert!(said.contains("where that torque was set to 90% at friction 0.14"), "{said}");
 }
 
 /// Dry threads beyond the friction of oiled ones are ruined by oil: who tightens reads it at the step.
@@ -1421,7 +1421,7 @@ fn molten_salt_is_handled_in_clothing_and_under_a_hood() {
     let molten: Vec<_> = molten.filter(|caution| caution.hazard.as_deref() == Some("molten_salt")).collect();
     assert!(!molten.is_empty());
     for caution in molten {
-        for word in ["Face shield", "gloves", "hood with exhaust", "nobody near"] {
+        for word in ["Face shield", "gloves", "hood with exhaust", "no one near"] {
             assert!(caution.text.contains(word), "{word}: {}", caution.text);
         }
     }

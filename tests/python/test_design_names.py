@@ -375,7 +375,7 @@ def test_a_catalog_is_taken_as_dictionary_or_file_everywhere(brief, demo):
 
 def test_completion_shows_what_is_public():
     shown = dir(oc)
-    assert set(oc.__all__) <= set(shown) and {"plots", "types", "units"} <= set(shown)
+    assert set(oc.__all__) <= set(shown) and {"plots", "types", "records"} <= set(shown)
     assert not {"Any", "annotations", "TYPE_CHECKING", "sweeping", "choices"} & set(shown)
     assert len(shown) == len(set(shown)) and all(hasattr(oc, name) for name in shown)
 

@@ -317,3 +317,59 @@ def test_15_plots_page_pickles_and_json(tmp_path, brief, ranking):
     (tmp_path / "ranking.json").write_text(ranking.to_json())
     for saved in (tmp_path / "ranking.json", ranking.to_json()):
         assert oc.Ranking.from_json(saved).best == ranking.best
+
+
+def test_everyday_words_of_a_part_mean_that_part(brief):
+    """A form is told by its words before its letters, and a category is quoted as it was written."""
+    for word, key in {
+        "hex bolt": "hexagon_head_screw",
+        "bolts": "hexagon_head_screw",
+        "Hex Nut": "hexagon_nut",
+        "wood screw": "other",
+        "spring": "other",
+        "gate hinge": "bracket",
+        "washer": "plain_washer",
+        "brackett": "bracket",
+    }.items():
+        with pytest.raises(oc.DocumentError) as caught:
+            brief.replace(form=word)
+        assert (caught.value.nearest, caught.value.remedy) == (key, f"Did you mean `{key}`?"), word
+    with pytest.raises(oc.DocumentError, match="any of these: hexagon_head_screw, socket_cap_screw"):
+        brief.replace(form="screw")
+    with pytest.raises(oc.DocumentError, match="One kind of part at a time: hexagon_nut, plain_washer"):
+        brief.replace(form="nuts and washers")
+    with pytest.raises(oc.OvercoatError, match="Im2"):
+        oc.Brief(duty={"corrosivity": "Im2", "required_years": 3})
+
+
+@pytest.mark.parametrize(
+    ("word", "nearest"),
+    [
+        ("S355", "steel_4_6, steel_5_8"),
+        ("C45", "steel_8_8, steel_10_9, steel_12_9"),
+        ("1.4571", "stainless_316"),
+        ("A5", "stainless_316"),
+        ("duplex", "stainless_2205"),
+    ],
+)
+def test_a_metal_that_is_not_there_is_answered_with_the_nearest(word, nearest):
+    with pytest.raises(oc.UnknownNameError) as caught:
+        oc.rank(oc.Brief(part={"base_metal": word}, duty={"place": "rural", "required_years": 3}))
+    assert f"known: {nearest}. " in str(caught.value)
+
+
+def test_arguments_of_a_run_are_not_fields(brief):
+    with pytest.raises(oc.InvalidValueError, match=r"run\(best_only="):
+        oc.grid(brief, best_only=True)
+    with pytest.raises(oc.InvalidValueError, match=r"run\(columns="):
+        oc.grid(brief, columns=["score"])
+
+
+def test_a_standard_metal_is_known_whatever_its_case():
+    for word in ("Steel", "STEEL"):
+        assert oc.first_year_loss(word, 11.0, 79.0, 3.0, 80.0) == oc.first_year_loss(
+            "steel", 11.0, 79.0, 3.0, 80.0
+        )
+    assert oc.corrosivity("Zinc", 1.0) == oc.corrosivity("zinc", 1.0)
+    with pytest.raises(oc.UnknownNameError, match="Lead"):
+        oc.corrosivity("Lead", 1.0)

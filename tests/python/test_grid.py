@@ -281,7 +281,7 @@ def test_a_bad_row_has_a_reason_and_no_result_by_either_way():
         ({"thread": "M6"}, overcoat.InvalidValueError, "list or span"),
         ({"required_years": 5}, overcoat.InvalidValueError, "list or span"),
         ({"required_years": []}, overcoat.InvalidValueError, "empty"),
-        ({"required_years": ["five"]}, overcoat.TableError, "wanted: numbers"),
+        ({"required_years": ["five"]}, overcoat.InvalidValueError, "one number and one unit"),
         ({"sunlight": ["ful"]}, overcoat.OvercoatError, "sunlight"),
         ({"thread": ["M6x"]}, overcoat.OvercoatError, "thread"),
         (

@@ -250,6 +250,8 @@ def compare(
         ):
             note(name, option["outlook"][name], expected[name])
         assert option["outlook"]["lost_layers"] == expected["lost_layers"]
+        assert option["met"] == (expected["reaches"] and not option["blocked"]), (brief, option["build"])
+        met["beyond the evidence"] += expected["beyond_evidence"]
         for name in ("per_thousand", "purchase_per_thousand", "replacements"):
             note(name, option["cost"][name], expected[name])
         for share in option["score"]["shares"]:
@@ -280,6 +282,7 @@ def test_random_briefs_agree(catalog):
         "road",
         "category",
         "standard size",
+        "beyond the evidence",
     ):
         assert met[what] > 0.05 * met["options"], (what, met)
     # what is blocked has no score to compare: enough stay open
@@ -319,7 +322,7 @@ def test_own_prices_and_hours_agree(catalog, demo):
 def test_swept_tables_agree(catalog):
     """The columnar engine has a kernel of its own, so it is compared on its own."""
     rng = random.Random(4)
-    rows, worst, compared = 3, 0.0, 0
+    rows, worst, compared, beyond = 3, 0.0, 0, 0
     for _ in range(BRIEFS):
         brief = random_brief(rng, catalog)
         # the columns bring the air, and rows indoors are computed with the outdoor function
@@ -347,6 +350,9 @@ def test_swept_tables_agree(catalog):
                 catalog,
             )
             assert swept["category"][i] == expected["category"]
+            assert bool(swept["met"][i]) == (expected["reaches"] and not swept["blocked"][i])
+            assert swept["row_status"][i].endswith("_beyond_evidence") == expected["beyond_evidence"]
+            beyond += expected["beyond_evidence"]
             pairs = {"first_year_loss_um": expected["loss_um"]}
             pairs |= {name: expected[name] for name in ("median_years", "p10_years", "p90_years")}
             pairs["probability_ok"] = expected["probability_ok"]
@@ -357,4 +363,5 @@ def test_swept_tables_agree(catalog):
                 assert deviation <= AGREEMENT, (name, swept[name][i], value, row, str(build))
                 worst = max(worst, deviation)
         compared += len(swept["score"])
+    assert beyond > 0.05 * compared
     print(f"{BRIEFS} briefs, {compared} swept options; largest relative deviation {worst:.1e}")

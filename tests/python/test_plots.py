@@ -230,6 +230,13 @@ def test_the_map_agrees_with_a_ranking_at_the_same_air(brief):
     assert first.replace("\n", ", ") == best.short_name
 
 
+def test_the_map_moves_the_air_of_a_category_and_says_what_it_lacks(brief):
+    known = brief.replace(place="coastal", corrosivity="C5")
+    assert plots.environment_map(known, steps=1).legends[0].get_texts()
+    with pytest.raises(overcoat.InvalidValueError, match="add relative_humidity_pct, so2_mg_m2_day"):
+        plots.environment_map(brief.replace(place=None, corrosivity="C5"), steps=1)
+
+
 def test_the_map_refuses_a_place_indoors(brief):
     question = json.loads(brief.to_json())
     question["duty"]["place"] = "indoor_heated"

@@ -234,6 +234,34 @@ def test_two_columns_of_one_name_are_refused():
         oc.sweep(frame, BRIEF)
 
 
+# 3: years beyond all that was observed
+
+
+@pytest.mark.parametrize("place", [{"place": "rural"}, {name: column[0] for name, column in AIR.items()}])
+def test_a_table_meets_no_brief_beyond_the_evidence(place, tmp_path):
+    part = {"form": "hexagon_head_screw", "thread": "M12", "length_mm": 30, "base_metal": "stainless_2205"}
+    brief = oc.Brief(part=part, duty={**place, "required_years": 60})
+    if "place" not in place:
+        brief = brief.replace(shelter="open")
+    ranking = oc.rank(brief)
+    assert not ranking.met and any(option.outlook.probability_ok > 0.99 for option in ranking)
+    path = tmp_path / "places.csv"
+    pd.DataFrame({name: [value] for name, value in place.items()}).to_csv(path, index=False)
+    oc.sweep_file(path, tmp_path / "found.parquet", brief=brief)
+    tables = [
+        oc.sweep({name: [value] for name, value in place.items()}, brief),
+        oc.grid(brief, required_years=[60.0]).run(kind="dict"),
+        pd.read_parquet(tmp_path / "found.parquet"),
+    ]
+    for table in tables:
+        for build, met, status in zip(table["build"], table["met"], table["row_status"], strict=True):
+            option = ranking[str(build)]
+            assert (bool(met), status) == (option.met, option.row_status), build
+    assert set(tables[0]["row_status"]) == {"ok_beyond_evidence"}
+    best = oc.sweep({name: [value] for name, value in place.items()}, brief, best_only=True)
+    assert not best["met"][0] and best["row_status"][0] == "ok_beyond_evidence"
+
+
 # 4: units
 
 
@@ -254,6 +282,78 @@ def test_arrays_with_units_are_converted(ask):
         assert found == pytest.approx(wanted, rel=1e-9)
     with pytest.raises(oc.InvalidValueError, match="°C"):
         oc.first_year_loss("steel", units.Quantity(3.0, "kg"), 80.0, 5.0, 10.0)
+
+
+UNITS = pint.UnitRegistry()
+COLD = {**AIR, "temperature_c": UNITS.Quantity(np.array(AIR["temperature_c"]) * 1.8 + 32, "degF")}
+SALTY = {
+    **COLD,
+    "chloride_mg_m2_day": UNITS.Quantity(np.array(AIR["chloride_mg_m2_day"]) / 1000, "g/m**2/day"),
+}
+
+
+def listed(table):
+    """A table of lists, of quantities where it has them."""
+    return {name: list(column) for name, column in table.items()}
+
+
+def scores_of_grid(**moved):
+    return oc.grid(BRIEF, builds=[WAX], **moved).run(kind="dict")["score"]
+
+
+def years_both(low, high):
+    return oc.sensitivity(row_brief(1), WAX, points=2, temperature_c=(low, high)).tornado[0].at_high
+
+
+# wherever a column, a list or the ends of a range are taken: the same with and without units
+@pytest.mark.parametrize(
+    "ask",
+    [
+        lambda air: oc.first_year_loss("steel", **air),
+        lambda air: oc.first_year_loss("steel", **listed(air)),
+        lambda air: oc.first_year_losses(**listed(air))["zinc"],
+        lambda air: oc.sweep(air, BRIEF, builds=[WAX])["score"],
+        lambda air: scores_of_grid(sites=air),
+        lambda air: scores_of_grid(sites=listed(air)),
+        lambda air: scores_of_grid(**air, paired=True),
+        lambda air: scores_of_grid(**listed(air), paired=True),
+        lambda air: oc.whatif.category_up(air)["chloride_mg_m2_day"],
+        lambda air: oc.whatif.category_up(listed(air))["so2_mg_m2_day"],
+    ],
+)
+def test_units_are_converted_wherever_a_column_is_taken(ask):
+    wanted = ask(AIR)
+    assert ask(SALTY) == pytest.approx(wanted, rel=1e-9)
+    assert len(wanted) > 1
+
+
+def test_units_are_converted_in_fields_and_ends_of_ranges():
+    months = UNITS.Quantity(np.array([12, 30]), "month")
+    for years in (months, list(months), ["12 months", "30 months"], ["1 year", 2.5]):
+        assert scores_of_grid(sites=AIR, required_years=years).tolist() == pytest.approx(
+            scores_of_grid(sites=AIR, required_years=[1.0, 2.5]).tolist()
+        )
+    warmer = {
+        "plain": lambda now: {"temperature_c": now["temperature_c"] + 5.0},
+        "in kelvin": lambda now: {"temperature_c": UNITS.Quantity(now["temperature_c"] + 278.15, "kelvin")},
+    }
+    plain, kelvin = scores_of_grid(sites=AIR, changes=warmer).reshape(2, -1)
+    assert kelvin == pytest.approx(plain, rel=1e-9)
+    hot = UNITS.Quantity(np.array([104.0]), "degF")
+    for heat in (hot, list(hot), ["104 °F"]):
+        assert scores_of_grid(sites=AIR, heat_continuous_c=heat).tolist() == pytest.approx(
+            scores_of_grid(sites=AIR, heat_continuous_c=[40.0]).tolist()
+        )
+    ends = [UNITS.Quantity(12, "month"), UNITS.Quantity(120, "month")]
+    other = "steel_4_6 / hot_alkaline / polyester_powder"
+    assert oc.break_even(row_brief(1), (WAX, other), required_years=ends) == oc.break_even(
+        row_brief(1), (WAX, other), required_years=(1.0, 10.0)
+    )
+    cold, warm = UNITS.Quantity(41.0, "degF"), UNITS.Quantity(68.0, "degF")
+    assert years_both(cold, warm) == pytest.approx(years_both(5.0, 20.0), rel=1e-9)
+    for wrong in (UNITS.Quantity(3.0, "kg"), "3 kg", "3"):
+        with pytest.raises(oc.InvalidValueError):
+            scores_of_grid(sites=AIR, required_years=[wrong])
 
 
 # 5: money

@@ -277,8 +277,6 @@ GOOD = {
         "catalog": CATALOG,
     },
     "overcoat.panels.Panel": {"brief": BRIEF, "catalog": CATALOG, "top": 3},
-    "overcoat.units.has_units": {"document": {}},
-    "overcoat.units.to_core_units": {"brief_dict": {"duty": {"required_years": 2}}},
     "overcoat.plots.survival": {"ax": None, "ranking": RANKING, "top": 2},
     "overcoat.plots.shares": {"ax": None, "ranking": RANKING, "top": 2},
     "overcoat.plots.cost_probability": {"ax": None, "ranking": RANKING},
@@ -315,7 +313,7 @@ GOOD["overcoat.ClimateRecord.from_epw"] = {
     "2023,1,1,1,60,?,3.0,2.0,90,100000\n"
 }
 # An argument of any kind at all.
-ANY_KIND = {("overcoat.units.has_units", "document"), ("overcoat.Ranking.count", "value")}
+ANY_KIND = {("overcoat.Ranking.count", "value")}
 
 
 def public_modules():

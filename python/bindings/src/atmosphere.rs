@@ -317,15 +317,53 @@ impl ClimateRecord {
         Ok(Self(restored(text)?))
     }
 
-    /// From CSV text or a CSV file with `temperature_c`, `relative_humidity_pct` or `dew_point_c`, and
-    /// optionally `time` (ISO 8601, by which missing rows are found).
+    /// A record from CSV text or a CSV file.
+    ///
+    /// Parameters
+    /// ----------
+    /// text_or_path : str or path
+    ///     With the columns `temperature_c` [°C], `relative_humidity_pct` [%] or `dew_point_c` [°C], and optionally `time`
+    ///     (ISO 8601, by which missing rows are found).
+    ///
+    /// Returns
+    /// -------
+    /// ClimateRecord
+    ///
+    /// Raises
+    /// ------
+    /// TableError
+    ///     A missing column; a bad value, with its row.
+    /// OSError
+    ///     A file that cannot be read.
+    ///
+    /// Examples
+    /// --------
+    /// >>> record = ClimateRecord.from_csv("temperature_c,relative_humidity_pct\n3.0,92.0\n18.0,60.0\n")
+    /// >>> len(record), record.temperature_c.tolist()
+    /// (2, [3.0, 18.0])
     #[staticmethod]
     fn from_csv(text_or_path: &Bound<'_, PyAny>) -> Result<Self> {
         let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
         Ok(Self(CoreRecord::from_csv(&text)?))
     }
 
-    /// From the text or file of an EnergyPlus weather record.
+    /// A record from the text or file of an EnergyPlus weather record (EPW).
+    ///
+    /// Parameters
+    /// ----------
+    /// text_or_path : str or path
+    ///     The eight lines of the header, then a line for each hour.
+    ///
+    /// Returns
+    /// -------
+    /// ClimateRecord
+    ///
+    /// Raises
+    /// ------
+    /// TableError
+    ///     No such record; a bad value, with its row.
+    /// OSError
+    ///     A file that cannot be read.
     #[staticmethod]
     fn from_epw(text_or_path: &Bound<'_, PyAny>) -> Result<Self> {
         let text = text_or_file("text_or_path", text_or_path, "climate record", Form::Lines)?;
@@ -333,6 +371,22 @@ impl ClimateRecord {
     }
 
     /// Time of wetness, means and gaps.
+    ///
+    /// Returns
+    /// -------
+    /// Wetness
+    ///     Hours with more than 80% humidity above 0 °C (ISO 9223:2012), scaled to a year, and the means.
+    ///
+    /// Raises
+    /// ------
+    /// TableError
+    ///     No step with both readings.
+    ///
+    /// Examples
+    /// --------
+    /// >>> record = ClimateRecord.from_csv("temperature_c,relative_humidity_pct\n3.0,92.0\n18.0,60.0\n")
+    /// >>> record.wetness().counted_wet_hours
+    /// 1.0
     fn wetness(&self) -> Result<Wetness> {
         Ok(Wetness(self.0.wetness()?))
     }

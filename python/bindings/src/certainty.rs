@@ -119,6 +119,20 @@ impl MeasureNext {
     }
 
     /// All of it as JSON.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     Choice, probabilities, measurements with their gain.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import rank
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> import json
+    /// >>> len(json.loads(ranking.what_to_measure().to_json())["choice"])
+    /// 2
     fn to_json(&self) -> String {
         self.0.to_json()
     }

@@ -170,7 +170,7 @@ impl Brief {
     ///     What the inquiry is called.
     /// part, duty, wants : dict
     ///     Fields of each section, named like those of the JSON document (`overcoat.schema("brief")` lists them with their units).
-    ///     A number may be a pint quantity or, where pint is installed, text with a unit, for example `"285 °F"`.
+    ///     A number may be a pint quantity or text with a unit, for example `"285 °F"`.
     /// remarks : str, optional
     ///     Remarks for the reader.
     ///
@@ -262,12 +262,34 @@ impl Brief {
         Ok(Self(CoreBrief::from_json_with_units(&json_of(document, "brief")?)?))
     }
 
-    /// The brief as a dictionary of plain values; `Brief.from_dict` reads it back equal.
+    /// The brief as a dictionary of plain values.
+    ///
+    /// Returns
+    /// -------
+    /// dict
+    ///     `Brief.from_dict` reads it back equal.
+    ///
+    /// Examples
+    /// --------
+    /// >>> brief = Brief(duty={"place": "rural", "required_years": 5})
+    /// >>> brief.to_dict()["duty"]["place"], Brief.from_dict(brief.to_dict()) == brief
+    /// ('rural', True)
     fn to_dict<'py>(&self, py: Python<'py>) -> PyResult<Bound<'py, PyAny>> {
         py.import("json")?.getattr("loads")?.call1((self.0.to_json(),))
     }
 
-    /// The brief as JSON text; `Brief.from_json` reads it back equal.
+    /// The brief as JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     `Brief.from_json` reads it back equal.
+    ///
+    /// Examples
+    /// --------
+    /// >>> brief = Brief(duty={"place": "rural", "required_years": 5})
+    /// >>> Brief.from_json(brief.to_json()) == brief
+    /// True
     fn to_json(&self) -> String {
         self.0.to_json()
     }
@@ -397,6 +419,15 @@ impl<'py> FromPyObject<'_, 'py> for Catalog {
 #[pymethods]
 impl Catalog {
     /// The catalog that comes with overcoat.
+    ///
+    /// Returns
+    /// -------
+    /// Catalog
+    ///
+    /// Examples
+    /// --------
+    /// >>> Catalog.default().name
+    /// 'built-in'
     #[staticmethod]
     fn default() -> Self {
         Self(Arc::clone(&BUILT_IN))
@@ -489,6 +520,17 @@ impl Catalog {
     }
 
     /// The whole catalog as JSON.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     Schema `overcoat.catalog.v1`, with every entry and source.
+    ///
+    /// Examples
+    /// --------
+    /// >>> import json
+    /// >>> sorted(json.loads(Catalog.default().to_json()))[:3]
+    /// ['base_metals', 'films', 'hazards']
     fn to_json(&self) -> String {
         self.0.to_json()
     }
@@ -589,13 +631,44 @@ impl Catalog {
             .collect()
     }
 
-    /// Every source that an answer with this catalog may rest on, best supported first: (firmness, citation).
+    /// Every source that an answer with this catalog may rest on.
+    ///
+    /// Returns
+    /// -------
+    /// list of (str, str)
+    ///     Firmness and citation, best supported first.
+    ///
+    /// Examples
+    /// --------
+    /// >>> sources = Catalog.default().all_sources()
+    /// >>> sources[0][0], sources[-1][0]
+    /// ('standard', 'assumption')
     fn all_sources(&self) -> Vec<(String, String)> {
         let all = self.0.all_sources();
         all.iter().map(|source| (source.firmness.to_string(), source.citation.to_string())).collect()
     }
 
-    /// Observations of a base metal, treatment or film, or all of them, one sentence each with its source.
+    /// Observations of the catalog, one sentence each with its source.
+    ///
+    /// Parameters
+    /// ----------
+    /// entry : str, optional
+    ///     Name of a base metal, treatment or film; all observations where left out.
+    ///
+    /// Returns
+    /// -------
+    /// list of str
+    ///
+    /// Raises
+    /// ------
+    /// UnknownNameError
+    ///     An entry that the catalog does not have, with the nearest one.
+    ///
+    /// Examples
+    /// --------
+    /// >>> catalog = Catalog.default()
+    /// >>> 0 < len(catalog.observations("hard_wax")) < len(catalog.observations())
+    /// True
     #[pyo3(signature = (entry=None))]
     fn observations(&self, entry: Option<&Bound<'_, PyAny>>) -> Result<Vec<String>> {
         let Some(entry) = entry else {
@@ -621,7 +694,28 @@ impl Catalog {
     }
 }
 
-/// JSON Schema of a brief, a catalog or a ranking.
+/// JSON Schema of a document.
+///
+/// Parameters
+/// ----------
+/// document : {"brief", "catalog", "ranking", "papers"}
+///     Which.
+///
+/// Returns
+/// -------
+/// str
+///     JSON Schema 2020-12, units and limits in the descriptions.
+///
+/// Raises
+/// ------
+/// UnknownNameError
+///     A document that has no schema.
+///
+/// Examples
+/// --------
+/// >>> import json
+/// >>> "duty" in json.loads(schema("brief"))["properties"]
+/// True
 #[pyfunction]
 fn schema(document: &Bound<'_, PyAny>) -> Result<String> {
     Ok(overcoat::schema::schema(&text("document", document)?)?)

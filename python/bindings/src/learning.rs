@@ -34,7 +34,29 @@ impl Estimate {
         Ok(Self(restored(text)?))
     }
 
-    /// Reads what `to_json` wrote.
+    /// The estimate that `to_json` wrote.
+    ///
+    /// Parameters
+    /// ----------
+    /// text : str
+    ///     JSON text.
+    ///
+    /// Returns
+    /// -------
+    /// Estimate
+    ///
+    /// Raises
+    /// ------
+    /// DocumentError
+    ///     A malformed document.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import fit_records
+    /// >>> fitted = fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    /// >>> estimate = fitted.estimate
+    /// >>> type(estimate).from_json(estimate.to_json()).median == estimate.median
+    /// True
     #[staticmethod]
     #[pyo3(signature = (text))]
     fn from_json(text: &Bound<'_, PyAny>) -> Result<Self> {
@@ -43,6 +65,19 @@ impl Estimate {
     }
 
     /// The estimate as JSON, for another shop.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     Text that `Estimate.from_json` reads.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import fit_records
+    /// >>> fitted = fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    /// >>> import json
+    /// >>> json.loads(fitted.estimate.to_json())["rows"]
+    /// 4
     fn to_json(&self) -> String {
         serde_json::to_string(&self.0).unwrap_or_default()
     }
@@ -95,7 +130,39 @@ impl Estimate {
         &self.0.fit
     }
 
-    /// A user catalog (JSON) that gives a film, of the built-in catalog or of `catalog`, this capacity.
+    /// A user catalog that gives a film this capacity.
+    ///
+    /// Parameters
+    /// ----------
+    /// film : str
+    ///     Catalog name of the film.
+    /// catalog_name : str
+    ///     What the user catalog is called.
+    /// first_date, last_date : str
+    ///     When the records were taken, first and last.
+    /// catalog : Catalog, optional
+    ///     The catalog that has the film; the built-in one by default.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     JSON that `Catalog.extended` takes.
+    ///
+    /// Raises
+    /// ------
+    /// UnknownNameError
+    ///     A film that the catalog does not have.
+    /// InvalidValueError
+    ///     An estimate that a catalog cannot hold.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import fit_records
+    /// >>> fitted = fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    /// >>> from overcoat import Catalog
+    /// >>> entry = fitted.estimate.catalog_entry("hard_wax", "our cabinet", "2025-03", "2026-10")
+    /// >>> Catalog.default().extended(entry).name
+    /// 'our cabinet'
     #[pyo3(signature = (film, catalog_name, first_date, last_date, catalog=None))]
     fn catalog_entry(
         &self,
@@ -339,7 +406,24 @@ impl FieldUpdate {
         places.map(|p| (p.environment.clone(), p.equal_dose_years, p.implied_field_factor)).collect()
     }
 
-    /// A user catalog (JSON) that gives the film this field factor under this shelter.
+    /// A user catalog that gives the film this field factor under this shelter.
+    ///
+    /// Parameters
+    /// ----------
+    /// catalog_name : str
+    ///     What the user catalog is called.
+    /// first_date, last_date : str
+    ///     When the records were taken, first and last.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     JSON that `Catalog.extended` takes.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A factor that a catalog cannot hold.
     #[pyo3(signature = (catalog_name, first_date, last_date))]
     fn catalog_entry(
         &self,
@@ -495,6 +579,11 @@ impl Backtest {
     }
 
     /// All of it as JSON, each row with its prediction.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     Scores of the three ways to predict, sites and rows.
     fn to_json(&self) -> String {
         serde_json::to_string(&self.0).unwrap_or_default()
     }

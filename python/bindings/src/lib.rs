@@ -1,5 +1,9 @@
 //! The Python module `overcoat._core`: conversion only, every number comes from the crate.
 
+#![expect(
+    clippy::doc_link_with_quotes,
+    reason = "the documentation of what Python calls is in Python's format"
+)]
 #![expect(clippy::needless_pass_by_value, reason = "PyO3 hands arguments over by value")]
 
 mod arguments;

@@ -44,23 +44,84 @@ impl Papers {
     }
 
     /// All three as plain text, for a buyer, a plater and an inspector.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> papers = ranking.best.papers()
+    /// >>> papers.to_text() == str(papers)
+    /// True
     fn to_text(&self) -> String {
         self.0.to_text()
     }
 
     /// All three as a fragment of HTML.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     HTML without a document around it.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> papers = ranking.best.papers()
+    /// >>> "<table" in papers.to_html()
+    /// True
     fn to_html(&self) -> String {
         self.0.to_html()
     }
 
-    /// All three as one self-contained HTML page, to be read or printed; `date` and `revision` are for papers that carry
-    /// none, `date` being today by default.
+    /// All three as one self-contained HTML page, to be read or printed.
+    ///
+    /// Parameters
+    /// ----------
+    /// date, revision : str, optional
+    ///     For papers that carry none; the date is today's where left out.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     HTML that needs no other file.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     What is no text.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> papers = ranking.best.papers()
+    /// >>> papers.page(date="2026-11-28").startswith("<!doctype html>")
+    /// True
     #[pyo3(signature = (*, date=None, revision=None))]
     fn page(&self, date: Option<&Bound<'_, PyAny>>, revision: Option<&Bound<'_, PyAny>>) -> PyResult<String> {
         Ok(overcoat::report::papers_page(&self.0, &page_options(date, revision)?))
     }
 
-    /// All three as JSON, schema `overcoat.papers.v2`.
+    /// All three as JSON.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     Schema `overcoat.papers.v2`.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> papers = ranking.best.papers()
+    /// >>> import json
+    /// >>> json.loads(papers.to_json())["schema"]
+    /// 'overcoat.papers.v2'
     fn to_json(&self) -> String {
         self.0.to_json()
     }

@@ -19,6 +19,7 @@ use overcoat::life::Outlook as CoreOutlook;
 use overcoat::rank::certainty::Effort;
 use overcoat::rank::{Cost as CoreCost, RankedOption, Ranking as CoreRanking, rank as core_rank};
 use overcoat::report::{self, BuildWords, PageOptions, TerminalOptions, factor_words};
+use overcoat::study::Reason;
 
 /// The builds of a brief, best first; blocked ones at the end.
 #[pyclass(frozen, module = "overcoat")]
@@ -212,14 +213,57 @@ impl Ranking {
         self.ranking.stability
     }
 
-    /// How uncertain it is that each open build is truly first, in the order of the ranking: probability that it has
-    /// the highest score if every uncertain value were known, all spreads and the weights moving.
+    /// How uncertain it is that each open build is truly first: probability that it has the highest score if every
+    /// uncertain value were known, all spreads and the weights moving.
+    ///
+    /// Returns
+    /// -------
+    /// list of FirstShare
+    ///     One for each open build, in the order of the ranking: `build`, `name`, `probability`, `probability_se`.
+    ///
+    /// Raises
+    /// ------
+    /// OvercoatError
+    ///     A catalog other than that of the ranking.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> shares = ranking.truly_first()
+    /// >>> round(sum(share.probability for share in shares), 6)
+    /// 1.0
     fn truly_first(&self, py: Python<'_>) -> Result<Vec<FirstShare>> {
         let first = py.detach(|| self.ranking.truly_first(&self.catalog))?;
         Ok(first.shares.into_iter().map(FirstShare).collect())
     }
 
     /// What to measure next for the choice among the first builds, by the expected gain of each measurement.
+    ///
+    /// Parameters
+    /// ----------
+    /// among : int
+    ///     How many of the first builds are to choose from, 2 or more.
+    /// panels, field_parts, reference_specimens : int
+    ///     How many of each a measurement would take.
+    ///
+    /// Returns
+    /// -------
+    /// MeasureNext
+    ///     `measurements`, the most valuable first, `sentence`, `chance_wrong`, `score_at_stake`.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     Numbers out of range; fewer open builds than are to choose from.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> found = ranking.what_to_measure(among=2, panels=10)
+    /// >>> len(found.choice), 0 <= found.chance_wrong <= 1
+    /// (2, True)
     #[pyo3(signature = (among=2, panels=10, field_parts=10, reference_specimens=4))]
     fn what_to_measure(
         &self,
@@ -270,33 +314,134 @@ impl Ranking {
     }
 
     /// The ranking as JSON, schema `overcoat.ranking.v1`.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     Text that `Ranking.from_json` reads back equal.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> Ranking.from_json(ranking.to_json()) == ranking
+    /// True
     fn to_json(&self) -> String {
         self.ranking.to_json()
     }
 
     /// One row per build, as a pyarrow Table.
+    ///
+    /// Returns
+    /// -------
+    /// pyarrow.Table
+    ///     The columns of results of `sweep`, then `rank`, `name`, `on_pareto_front`, `trade_default`,
+    ///     `outside_blackening`, `first_reason` and the share of each criterion in what the score lacks to 1.
+    ///
+    /// Raises
+    /// ------
+    /// ImportError
+    ///     The library is not installed: extra `frames`.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> ranking.to_arrow().num_rows == len(ranking)
+    /// True
     fn to_arrow(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
         frame(slf, "to_arrow")
     }
 
     /// One row per build, as a pandas DataFrame.
+    ///
+    /// Returns
+    /// -------
+    /// pandas.DataFrame
+    ///     The columns of results of `sweep`, then `rank`, `name`, `on_pareto_front`, `trade_default`,
+    ///     `outside_blackening`, `first_reason` and the share of each criterion in what the score lacks to 1.
+    ///
+    /// Raises
+    /// ------
+    /// ImportError
+    ///     The library is not installed: extra `frames`.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> len(ranking.to_pandas()) == len(ranking)
+    /// True
     fn to_pandas(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
         frame(slf, "to_pandas")
     }
 
     /// One row per build, as a polars DataFrame.
+    ///
+    /// Returns
+    /// -------
+    /// polars.DataFrame
+    ///     The columns of results of `sweep`, then `rank`, `name`, `on_pareto_front`, `trade_default`,
+    ///     `outside_blackening`, `first_reason` and the share of each criterion in what the score lacks to 1.
+    ///
+    /// Raises
+    /// ------
+    /// ImportError
+    ///     The library is not installed: extra `frames`.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> len(ranking.to_polars()) == len(ranking)
+    /// True
     fn to_polars(slf: &Bound<'_, Self>) -> PyResult<Py<PyAny>> {
         frame(slf, "to_polars")
     }
 
     /// The answer as lines for a terminal, at most 30 of 80 columns.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     What `print(ranking)` shows.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> max(len(line) for line in ranking.to_text().splitlines()) <= 80
+    /// True
     fn to_text(&self) -> String {
         report::terminal(&self.ranking, &self.catalog, &TerminalOptions::default())
     }
 
     /// One self-contained HTML page: verdict, requirements, pictures, options, assumptions, what would change the
-    /// answer. `top` is the number of options in its table, `date` defaults to today, `revision` is that of the
-    /// inquiry.
+    /// answer.
+    ///
+    /// Parameters
+    /// ----------
+    /// top : int
+    ///     Options in its table, 1 or more.
+    /// date, revision : str, optional
+    ///     What the page says of itself; the date is today's where left out.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     HTML that needs no other file.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A number of options that is none.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> ranking.page(top=3, date="2026-11-28").startswith("<!doctype html>")
+    /// True
     #[pyo3(signature = (top=6, *, date=None, revision=None))]
     fn page(
         &self,
@@ -309,7 +454,29 @@ impl Ranking {
         Ok(py.detach(|| report::answer_page(&self.ranking, &self.catalog, &options))?)
     }
 
-    /// The answer as a fragment of HTML, for notebooks; `top` is the number of options in its table.
+    /// The answer as a fragment of HTML, for notebooks.
+    ///
+    /// Parameters
+    /// ----------
+    /// top : int
+    ///     Options in its table, 1 or more.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     HTML without a document around it.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A number of options that is none.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> "<table" in ranking.fragment(top=2)
+    /// True
     #[pyo3(signature = (top=6))]
     fn fragment(&self, #[pyo3(from_py_with = top)] top: u32) -> String {
         report::ranking_fragment(&self.ranking, &self.catalog, top as usize)
@@ -394,6 +561,13 @@ impl RankedBuild {
     #[getter]
     fn blocked_by(&self) -> PyResult<Option<String>> {
         Ok(self.core()?.blocked_by())
+    }
+
+    /// How well supported its years are, as the column `row_status` of tables has it: "ok" or "extrapolated", with
+    /// "_beyond_evidence" where the required years exceed the longest life observed of such a build.
+    #[getter]
+    fn row_status(&self) -> PyResult<&'static str> {
+        Ok(Reason::of_option(&self.ranking, self.core()?).word())
     }
 
     fn __eq__(&self, other: &Bound<'_, PyAny>) -> PyResult<bool> {
@@ -526,8 +700,33 @@ impl RankedBuild {
         Ok(Outlook(self.core()?.outlook.clone()))
     }
 
-    /// Process route, order note and acceptance plan, in `metric` or `inch` units (by default those of the thread), with
-    /// the date and revision that they carry.
+    /// Process route, order note and acceptance plan of the build.
+    ///
+    /// Parameters
+    /// ----------
+    /// units : {"metric", "inch"}, optional
+    ///     Units of lengths, temperatures and torques; those of the thread by default.
+    /// date, revision : str, optional
+    ///     What the papers carry of both.
+    ///
+    /// Returns
+    /// -------
+    /// Papers
+    ///
+    /// Raises
+    /// ------
+    /// UnknownNameError
+    ///     Other units.
+    /// OvercoatError
+    ///     A catalog other than that of the ranking.
+    ///
+    /// Examples
+    /// --------
+    /// >>> ranking = rank({"part": {"form": "bracket", "base_metal": "steel_4_6"},
+    /// ...                 "duty": {"place": "indoor_heated", "required_years": 10}})
+    /// >>> papers = ranking.best.papers(units="metric")
+    /// >>> len(papers.steps) > 3 and papers.drawing_note != ""
+    /// True
     #[pyo3(signature = (units=None, *, date=None, revision=None))]
     fn papers(
         &self,

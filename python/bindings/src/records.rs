@@ -141,12 +141,57 @@ impl FittedRecords {
     }
 
     /// Hours by which a share of the panels has failed.
+    ///
+    /// Parameters
+    /// ----------
+    /// probability : float
+    ///     The share, above 0 and below 1.
+    ///
+    /// Returns
+    /// -------
+    /// float or None
+    ///     Hours [h] by maximum likelihood; None where nothing failed.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A share outside 0 to 1.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import fit_records
+    /// >>> fitted = fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    /// >>> fitted.quantile_hours(0.1) < fitted.quantile_hours(0.5) == fitted.median_hours
+    /// True
     fn quantile_hours(&self, probability: &Bound<'_, PyAny>) -> Result<Option<f64>> {
         let probability = number("probability", probability)?;
         Ok(self.fit().map(|fit| fit.quantile_hours(probability)).transpose()?)
     }
 
-    /// Profile-likelihood bounds of `quantile_hours`.
+    /// Profile-likelihood bounds of `quantile_hours`, at the confidence asked for.
+    ///
+    /// Parameters
+    /// ----------
+    /// probability : float
+    ///     The share of the panels that has failed, above 0 and below 1.
+    ///
+    /// Returns
+    /// -------
+    /// (float or None, float or None)
+    ///     Lower and upper bound [h]; None is open.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     A share outside 0 to 1.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import fit_records
+    /// >>> fitted = fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    /// >>> low, high = fitted.quantile_bounds_hours(0.5)
+    /// >>> low < fitted.median_hours < high
+    /// True
     fn quantile_bounds_hours(&self, probability: &Bound<'_, PyAny>) -> Result<BoundsTuple> {
         self.bounds_of(number("probability", probability)?)
     }
@@ -194,8 +239,25 @@ impl FittedRecords {
         }))
     }
 
-    /// (last look without rust in hours, look that found it in hours, share failed) of the steps of a probability plot;
-    /// the share is that halfway up the step, and the two looks are one where the hour of the failure is known.
+    /// The steps of a probability plot.
+    ///
+    /// Returns
+    /// -------
+    /// list of (float, float, float)
+    ///     Last look without rust [h], look that found it [h], share failed; the share is that halfway up the step, and the
+    ///     two looks are one where the hour of the failure is known.
+    ///
+    /// Raises
+    /// ------
+    /// OvercoatError
+    ///     Records that no distribution of failures can be drawn from.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import fit_records
+    /// >>> fitted = fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    /// >>> round(fitted.probability_plot()[0][0], 6)
+    /// 48.0
     fn probability_plot(&self) -> Result<Vec<(f64, f64, f64)>> {
         let points = probability_plot(&self.learned.records, self.distribution)?;
         Ok(points.iter().map(|point| (point.from_hours, point.hours, point.probability)).collect())
@@ -224,8 +286,34 @@ impl FittedRecords {
         self.learned.to_string()
     }
 
-    /// A user catalog (JSON) that gives the film named the capacity learned here: by lots where these were
-    /// fitted, else with the catalog's value as prior.
+    /// A user catalog that gives the film named the capacity learned here: by lots where these were fitted, else with
+    /// the catalog's value as prior.
+    ///
+    /// Parameters
+    /// ----------
+    /// catalog_name : str
+    ///     What the user catalog is called.
+    /// first_date, last_date : str
+    ///     When the records were taken, first and last.
+    ///
+    /// Returns
+    /// -------
+    /// str
+    ///     JSON that `Catalog.extended` takes.
+    ///
+    /// Raises
+    /// ------
+    /// InvalidValueError
+    ///     Records fitted without a film.
+    ///
+    /// Examples
+    /// --------
+    /// >>> from overcoat import fit_records
+    /// >>> fitted = fit_records([48.0, 72.0, 72.0, 96.0], [True, True, True, False], film="hard_wax")
+    /// >>> from overcoat import Catalog
+    /// >>> entry = fitted.catalog_entry("our cabinet", "2025-03", "2026-10")
+    /// >>> Catalog.default().extended(entry).overrides[0][1]
+    /// 'our cabinet'
     #[pyo3(signature = (catalog_name, first_date, last_date))]
     fn catalog_entry(
         &self,

@@ -219,6 +219,12 @@ fn field_name(name: &str) -> Result<String> {
     Ok(Field::of(name)?.name.clone())
 }
 
+/// The number that text with a unit is in the unit of a field.
+#[pyfunction]
+fn number_of_text(field: &str, text: &str) -> Result<f64> {
+    Ok(Field::of(field)?.number_of_text(text)?)
+}
+
 /// The columns of results in their order; with `all`, those that are given on request too.
 #[pyfunction]
 #[pyo3(signature = (all=false))]
@@ -399,6 +405,7 @@ pub(super) fn register(module: &Bound<'_, PyModule>) -> PyResult<()> {
     module.add_class::<SweptTable>()?;
     module.add_function(wrap_pyfunction!(obeyed, module)?)?;
     module.add_function(wrap_pyfunction!(field_name, module)?)?;
+    module.add_function(wrap_pyfunction!(number_of_text, module)?)?;
     module.add_function(wrap_pyfunction!(result_columns, module)?)?;
     module.add_function(wrap_pyfunction!(untold, module)?)?;
     module.add_function(wrap_pyfunction!(sweep_table, module)?)

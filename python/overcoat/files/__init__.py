@@ -244,13 +244,13 @@ def sweep_file(
                     sink.write(found)
                 rows += len(batch.rows)
                 results += found.num_rows
-                status = _status_of_rows(swept, len(batch.rows))
-                extrapolated += int((status == "extrapolated").sum())
-                with_result = ((status == "ok") | (status == "extrapolated")).nonzero()[0]
+                status, known, outside = _status_of_rows(swept, len(batch.rows))
+                extrapolated += int(outside.sum())
+                with_result = known.nonzero()[0]
                 remarks.add(swept, batch.rows)
                 if untold is None and len(with_result):
                     untold = wanted.untold(values.slice(int(with_result[0]), 1))
-                bad.add(*_without_result(batch, unread, status))
+                bad.add(*_without_result(batch, unread, status, ~known))
                 if progress is not None:
                     progress(source.share_done(), rows + source.malformed)
             with whole.faults_named():
@@ -348,23 +348,26 @@ class _Unchanged:
             ) from error
 
 
-def _status_of_rows(swept: _core.SweptTable, rows: int) -> Any:
-    """The status of each row as text."""
+def _status_of_rows(swept: _core.SweptTable, rows: int) -> tuple[Any, Any, Any]:
+    """The status of each row as text; whether it has results, and whether they are extrapolated."""
     import numpy as np
 
     codes, words = swept.status()
     first = np.arange(rows) * (len(swept) // max(rows, 1))
     if swept.row is not None:
         first = np.searchsorted(swept.row, np.arange(rows))
-    return np.array(words, dtype=object)[codes[first]]
+    outside = np.array([word.startswith("extrapolated") for word in words])
+    return np.array(words, dtype=object)[codes[first]], swept.valid()[first], outside[codes[first]]
 
 
-def _without_result(batch: Batch, unread: dict[str, Any], status: Any) -> tuple[Any, Any, pa.RecordBatch]:
+def _without_result(
+    batch: Batch, unread: dict[str, Any], status: Any, without: Any
+) -> tuple[Any, Any, pa.RecordBatch]:
     """Rows without a result: their numbers, why, and their cells."""
     import pyarrow as pa
     import pyarrow.compute as pc
 
-    refused = pa.array((status != "ok") & (status != "extrapolated"), pa.bool_())
+    refused = pa.array(without, pa.bool_())
     reasons = pa.array(status, pa.string())
     if unread:
         said = [pc.if_else(bad, f"; {name} is not a number", "") for name, bad in unread.items()]

@@ -36,7 +36,7 @@ def _question(
     for name in ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_mg_m2_day"):
         if name not in duty and name in place:
             duty[name] = place[name]["value"]
-    for name in ("first_year_steel_loss_um", "sea_distance_m"):
+    for name in ("first_year_steel_loss_um", "corrosivity", "sea_distance_m"):
         duty.pop(name, None)
     if "road_salt" in duty:
         # the axis is the whole chloride; that the road is near still counts for stainless steel

@@ -14,7 +14,7 @@ use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{Case, FindingKind, Inquiry, blocking_rules, findings, not_judged};
 use crate::error::table_error;
 use crate::finish::Build;
-use crate::rank::{Burden, Judgements, Lot, Question, Ranking, Standing, USUAL_TARGET, first, rank};
+use crate::rank::{Burden, Judgements, Lot, Question, Ranking, Standing, first, rank};
 use crate::study::sweep::rows::{Scratch, run_rows};
 use crate::study::sweep::table::{has_result, status_of};
 use crate::study::sweep::{Columns, Output, Reason, RowInputs, Sweep};
@@ -80,7 +80,7 @@ pub struct Rows<'a> {
 #[derive(Debug, Default)]
 pub(super) struct PartAnswers {
     pub(super) output: Output,
-    /// Why each row has no result, or a weaker one.
+    /// Why each row has no result; of one with results the [`Output`] says more.
     pub(super) status: Vec<u8>,
     /// Rules that block each result, where rows were ranked.
     blocked_by: Vec<String>,
@@ -101,7 +101,7 @@ impl PartAnswers {
         self.clear();
         self.status.resize(rows, status);
         for _ in 0..rows {
-            self.push_none(builds);
+            self.push_none(builds, status);
         }
     }
 
@@ -112,7 +112,9 @@ impl PartAnswers {
         self.burdens.clear();
     }
 
-    fn push_none(&mut self, builds: usize) {
+    /// A row without a result.
+    fn push_none(&mut self, builds: usize, status: u8) {
+        let reason = Reason::ALL.get(usize::from(status)).copied().unwrap_or_default();
         let Self { output, blocked_by, burdens, .. } = self;
         let results = output.score.len() + builds;
         for column in [
@@ -127,7 +129,9 @@ impl PartAnswers {
             column.resize(results, f64::NAN);
         }
         output.category.resize(results, None);
+        output.met.resize(results, false);
         output.blocked.resize(results, false);
+        output.reason.resize(results, reason);
         blocked_by.resize(results, String::new());
         burdens.resize(results, Burden::default());
     }
@@ -244,11 +248,6 @@ impl<'a> Rows<'a> {
         Ok(output)
     }
 
-    /// Probability that is requested.
-    pub(super) fn target(&self) -> f64 {
-        self.brief.wants.target_probability.unwrap_or(USUAL_TARGET)
-    }
-
     /// Computes some rows, all of which are open or none; where `strict`, a row that no place can have is an error.
     pub(super) fn run_part(
         &self,
@@ -310,7 +309,7 @@ impl<'a> Rows<'a> {
                 Err(error) => status_of(&error),
             };
             if !has_result(status) {
-                answers.push_none(builds.len());
+                answers.push_none(builds.len(), status);
             }
             answers.status.push(status);
         }
@@ -324,6 +323,8 @@ impl<'a> Rows<'a> {
         let indoors = exposure.shelter == Shelter::Indoor && exposure.atmosphere.inputs.is_some();
         let judged = self.judgements.of(brief, &exposure, &lot, self.builds(), self.catalog)?;
         let output = &mut answers.output;
+        let extrapolated = indoors || !exposure.atmosphere.extrapolations.is_empty();
+        let of_row = if extrapolated { Reason::Extrapolated } else { Reason::Ok };
         for answer in judged.answers(&exposure) {
             output.first_year_loss_um.push(exposure.atmosphere.first_year_steel_loss_um);
             output.category.push(Some(exposure.atmosphere.category));
@@ -333,12 +334,13 @@ impl<'a> Rows<'a> {
             output.probability_ok.push(answer.found.probability_ok);
             output.cost_per_thousand.push(answer.scored.cost);
             output.score.push(answer.scored.score);
+            output.met.push(answer.met);
             output.blocked.push(!answer.blocked_by.is_empty());
+            output.reason.push(of_row.judged(answer.beyond_evidence));
             answers.blocked_by.push(answer.blocked_by);
             answers.burdens.push(answer.burden);
         }
-        let extrapolated = indoors || !exposure.atmosphere.extrapolations.is_empty();
-        Ok(if extrapolated { Reason::Extrapolated } else { Reason::Ok })
+        Ok(of_row)
     }
 
     /// The ranking of the first row.
@@ -486,13 +488,9 @@ impl<'a> Rows<'a> {
     fn rank_rows(&self, columns: &MovedColumns<'_>) -> Result<Output> {
         let mut part = PartAnswers::default();
         self.rank_part(columns, true, &mut part)?;
-        let PartAnswers { mut output, status, .. } = part;
-        let builds = self.builds().len();
-        for status in status {
-            let reason = Reason::ALL.get(usize::from(status)).copied().unwrap_or(Reason::Ok);
-            output.build.extend((0..builds).map(code_of));
-            output.reason.extend(std::iter::repeat_n(reason, builds));
-        }
+        let mut output = part.output;
+        let codes = (0..self.builds().len()).map(code_of);
+        output.build.extend((0..columns.rows).flat_map(|_| codes.clone()));
         Ok(output)
     }
 }

@@ -29,9 +29,11 @@ pub struct Output {
     pub cost_per_thousand: Vec<f64>,
     /// Score, 0 to 1; 0 where blocked.
     pub score: Vec<f64>,
+    /// Whether it meets the probability requested: open, and the required years within the evidence.
+    pub met: Vec<bool>,
     /// Whether the build cannot be used.
     pub blocked: Vec<bool>,
-    /// What became of the row.
+    /// What became of the row, and whether the required years lie beyond what is known of the build.
     pub reason: Vec<Reason>,
 }
 
@@ -59,6 +61,8 @@ pub struct OutputSlices<'a> {
     pub cost_per_thousand: &'a mut [f64],
     /// As [`Output::score`].
     pub score: &'a mut [f64],
+    /// As [`Output::met`].
+    pub met: &'a mut [bool],
     /// As [`Output::blocked`].
     pub blocked: &'a mut [bool],
     /// As [`Output::reason`].
@@ -98,6 +102,7 @@ impl Output {
         }
         self.build.resize(results, 0);
         self.category.resize(results, None);
+        self.met.resize(results, false);
         self.blocked.resize(results, false);
         self.reason.resize(results, Reason::Ok);
     }
@@ -113,6 +118,7 @@ impl Output {
         self.probability_ok.extend(next.probability_ok);
         self.cost_per_thousand.extend(next.cost_per_thousand);
         self.score.extend(next.score);
+        self.met.extend(next.met);
         self.blocked.extend(next.blocked);
         self.reason.extend(next.reason);
     }
@@ -129,6 +135,7 @@ impl Output {
             probability_ok: &mut self.probability_ok,
             cost_per_thousand: &mut self.cost_per_thousand,
             score: &mut self.score,
+            met: &mut self.met,
             blocked: &mut self.blocked,
             reason: &mut self.reason,
         }
@@ -148,6 +155,7 @@ impl OutputSlices<'_> {
             ("probability_ok", self.probability_ok.len()),
             ("cost_per_thousand", self.cost_per_thousand.len()),
             ("score", self.score.len()),
+            ("met", self.met.len()),
             ("blocked", self.blocked.len()),
             ("reason", self.reason.len()),
         ] {
@@ -183,6 +191,7 @@ impl OutputSlices<'_> {
             probability_ok: front(&mut self.probability_ok, results),
             cost_per_thousand: front(&mut self.cost_per_thousand, results),
             score: front(&mut self.score, results),
+            met: front(&mut self.met, results),
             blocked: front(&mut self.blocked, results),
             reason: front(&mut self.reason, results),
         }

@@ -14,6 +14,10 @@ use crate::rank::{
     Burden, CostLines, Fixed, Lot, ScoreScale, check_limit, fixed_desirabilities, purchase, reference_cost,
 };
 
+/// Deposition of chloride, mg/(m²·d), beyond which a finding of its own is made: of weathering steel, of couples. What
+/// else of a row findings look at is its shelter.
+const SALT_STEPS: [f64; 2] = [WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, SALTY_INDOORS_MG_M2_DAY];
+
 /// Everything about a brief and its builds that no row changes.
 #[derive(Debug, Clone)]
 pub(super) struct Plan {
@@ -51,8 +55,8 @@ pub(super) struct PlannedBuild {
     pub(super) curves: Curves,
     pub(super) fixed: Fixed,
     pub(super) blocked: bool,
-    /// What settles ties, with little chloride and with more than the limit.
-    pub(super) burdens: [Burden; 2],
+    /// What settles ties, up to each of the [`SALT_STEPS`] and beyond.
+    pub(super) burdens: [Burden; 3],
 }
 
 impl Plan {
@@ -64,12 +68,17 @@ impl Plan {
         let road_chloride_mg_m2_day =
             Exposure::of(&row(brief, Shelter::Open, 0.0), catalog)?.chloride_mg_m2_day.unwrap_or_default();
         let inquiry = Inquiry::of(brief, catalog)?;
-        let lines = CostLines::default();
+        let cost_lines = CostLines::default();
         let mut relative_in_part = false;
         let mut shelters = Vec::with_capacity(Shelter::ALL.len());
         for &shelter in Shelter::ALL {
-            let exposure = Exposure::of(&row(brief, shelter, 3.0), catalog)?;
-            let in_salt = Exposure::of(&row(brief, shelter, 1000.0), catalog)?;
+            // what roads add is in it, as at a row
+            let up_to = |chloride: f64| {
+                Exposure::of(&row(brief, shelter, (chloride - road_chloride_mg_m2_day).max(0.0)), catalog)
+            };
+            let [weathering, couples] = SALT_STEPS;
+            let exposure = up_to(weathering)?;
+            let in_salt = [up_to(couples)?, up_to(2.0 * couples)?];
             let site = site_of(&exposure);
             let lives = Lives::new(&exposure, &brief.part, catalog);
             let mut planned = Vec::with_capacity(builds.len());
@@ -85,7 +94,7 @@ impl Plan {
                 };
                 let findings = findings(&case)?;
                 let blocked = findings.iter().any(|f| f.kind == FindingKind::Blocks);
-                let bought = purchase(&lot, &resolved, &findings, catalog, &lines);
+                let bought = purchase(&lot, &resolved, &findings, catalog, &cost_lines);
                 check_limit(brief, &bought, catalog)?;
                 relative_in_part |= bought.is_relative_in_part(catalog);
                 let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, blocked);
@@ -96,15 +105,13 @@ impl Plan {
                 let minds_salt = resolved.metal.family == Family::WeatheringSteel
                     || !brief.duty.mating_metals.is_empty()
                     || !brief.part.joined_metals.is_empty();
-                let much = if minds_salt {
-                    Burden::of(
-                        resolved.treatment,
-                        &crate::check::findings(&Case { exposure: &in_salt, ..case })?,
-                    )
-                } else {
-                    little
-                };
-                planned.push(PlannedBuild { life, curves, fixed, blocked, burdens: [little, much] });
+                let mut burdens = [little; 3];
+                let [_, salty @ ..] = &mut burdens;
+                for (burden, exposure) in salty.iter_mut().zip(&in_salt).filter(|_| minds_salt) {
+                    let findings = crate::check::findings(&Case { exposure, ..case })?;
+                    *burden = Burden::of(resolved.treatment, &findings);
+                }
+                planned.push(PlannedBuild { life, curves, fixed, blocked, burdens });
             }
             shelters.push(Sheltered { wet_share: site.wet_share, washed: site.washed, builds: planned });
         }
@@ -130,18 +137,10 @@ impl Plan {
 
     /// What settles ties of a build at a row.
     pub(super) fn burden(&self, shelter: Shelter, build: usize, chloride_mg_m2_day: f64) -> Burden {
-        // the limit of couples indoors
-        let limit = if shelter == Shelter::Indoor {
-            SALTY_INDOORS_MG_M2_DAY
-        } else {
-            WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY
-        };
-        let [little, much] = self
-            .under(shelter)
-            .and_then(|under| under.builds.get(build))
-            .map(|b| b.burdens)
-            .unwrap_or_default();
-        if chloride_mg_m2_day + self.road_chloride_mg_m2_day > limit { much } else { little }
+        let chloride = chloride_mg_m2_day + self.road_chloride_mg_m2_day;
+        let steps = SALT_STEPS.iter().filter(|step| chloride > **step).count();
+        let build = self.under(shelter).and_then(|under| under.builds.get(build));
+        build.and_then(|build| build.burdens.get(steps)).copied().unwrap_or_default()
     }
 
     /// What a shelter makes of the builds.

@@ -12,8 +12,9 @@ use crate::atmosphere::dose_response::TEMPERATURE_RANGE_C;
 use crate::atmosphere::{VALIDITY, ValidityInterval};
 use crate::brief::is_fraction;
 use crate::error::words;
+use crate::rank::{RankedOption, Ranking};
 
-/// What became of a row: computed, computed with a reservation, or not computed and why.
+/// What became of a row, or of one build at it: computed, computed with a reservation, or not computed and why.
 ///
 /// ```
 /// use overcoat::study::Reason;
@@ -56,6 +57,11 @@ pub enum Reason {
     ShelterUnknown,
     /// Indoors, where the brief tells of rain or full sun.
     ShelterRefused,
+    /// Computed, but the required years lie beyond the longest life observed of such a build: the probability of it orders
+    /// builds and is no statement, and the brief is not met.
+    OkBeyondEvidence,
+    /// The same of a row that is extrapolated.
+    ExtrapolatedBeyondEvidence,
 }
 
 /// What a row brings, filled in from the brief.
@@ -116,12 +122,35 @@ words! {
     RequiredYearsOutOfRange = "required_years_out_of_range",
     ShelterUnknown = "shelter_unknown",
     ShelterRefused = "shelter_refused",
+    OkBeyondEvidence = "ok_beyond_evidence",
+    ExtrapolatedBeyondEvidence = "extrapolated_beyond_evidence",
 }
 
 impl Reason {
     /// Whether the row has results.
     pub const fn has_result(self) -> bool {
-        matches!(self, Self::Ok | Self::Extrapolated)
+        self.is_extrapolated() || matches!(self, Self::Ok | Self::OkBeyondEvidence)
+    }
+
+    /// Whether the row has results outside the validity of the dose-response function.
+    pub const fn is_extrapolated(self) -> bool {
+        matches!(self, Self::Extrapolated | Self::ExtrapolatedBeyondEvidence)
+    }
+
+    /// That of an option of a ranking.
+    pub fn of_option(ranking: &Ranking, option: &RankedOption) -> Self {
+        let of_place = if ranking.atmosphere.extrapolated { Self::Extrapolated } else { Self::Ok };
+        of_place.judged(option.outlook.found().is_beyond_evidence(ranking.brief.duty.required_years))
+    }
+
+    /// The reason of a row for one of its builds.
+    #[inline(always)]
+    pub(crate) fn judged(self, beyond_evidence: bool) -> Self {
+        match self {
+            Self::Ok if beyond_evidence => Self::OkBeyondEvidence,
+            Self::Extrapolated if beyond_evidence => Self::ExtrapolatedBeyondEvidence,
+            reason => reason,
+        }
     }
 
     #[inline(always)]

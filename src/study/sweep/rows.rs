@@ -342,20 +342,25 @@ fn probabilities<const FUSED: bool>(scratch: &mut Scratch, out: &mut OutputSlice
     }
 }
 
-/// Fifth stage: cost over the required years and score.
+/// Fifth stage: cost over the required years, score, and whether the brief is met.
 #[inline(always)]
 fn scores<const FUSED: bool>(plan: &Plan, scratch: &Scratch, out: &mut OutputSlices<'_>) {
     let inputs = scratch.fixed.iter().zip(&scratch.required_years).zip(&scratch.confidence);
-    let years = out.median_years.iter().zip(&*out.probability_ok);
-    let results = out.score.iter_mut().zip(&mut *out.cost_per_thousand).zip(&mut *out.blocked);
-    for ((((fixed, &required), &confidence), (&median_years, &probability_ok)), ((score, cost), blocked)) in
-        inputs.zip(years).zip(results)
+    let years = out.median_years.iter().zip(&*out.probability_ok).zip(&scratch.horizon_years);
+    let results = out.score.iter_mut().zip(&mut *out.cost_per_thousand);
+    let judged = out.blocked.iter_mut().zip(&mut *out.met).zip(&mut *out.reason);
+    for (
+        (((fixed, &required), &confidence), ((&median_years, &probability_ok), &horizon_years)),
+        ((score, cost), ((blocked, met), reason)),
+    ) in inputs.zip(years).zip(results.zip(judged))
     {
-        let found = Found { median_years, probability_ok, confidence, ..Found::default() };
+        let found = Found { median_years, probability_ok, confidence, horizon_years, ..Found::default() };
         let scored = plan.scale.scored::<FUSED>(fixed, &found, required);
         *cost = scored.cost;
         *score = scored.score;
         *blocked |= scored.beyond_limit;
+        *met = plan.scale.meets(*blocked, &found, required);
+        *reason = reason.judged(found.is_beyond_evidence(required));
     }
 }
 
@@ -382,8 +387,10 @@ fn clear_refused(builds: usize, reasons: &[Reason], out: &mut OutputSlices<'_>) 
         if let Some(results) = out.category.get_mut(here.clone()) {
             results.fill(None);
         }
-        if let Some(results) = out.blocked.get_mut(here) {
-            results.fill(false);
+        for column in [&mut *out.blocked, &mut *out.met] {
+            if let Some(results) = column.get_mut(here.clone()) {
+                results.fill(false);
+            }
         }
     }
 }

@@ -791,14 +791,14 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         fill(out.category, each, first, |_, at| {
             output.category.get(at).copied().flatten().map_or(0, |category| category as u8)
         });
-        fill(out.row_status, each, first, |row, _| status(row));
+        fill(out.row_status, each, first, |row, at| {
+            let of_row = status(row);
+            let of_build = output.reason.get(at).filter(|_| has_result(of_row));
+            of_build.map_or(of_row, |reason| *reason as u8)
+        });
         let blocked = |at: usize| output.blocked.get(at).copied();
         fill(out.blocked, each, first, |_, at| blocked(at).unwrap_or_default());
-        let target = rows.map_or(1.0, Rows::target);
-        fill(out.met, each, first, |_, at| {
-            let reached = output.probability_ok.get(at).is_some_and(|probability| *probability >= target);
-            reached && blocked(at) == Some(false)
-        });
+        fill(out.met, each, first, |_, at| output.met.get(at).copied().unwrap_or_default());
         let mut known: Vec<Option<u16>> = Vec::new();
         fill(out.blocked_by, each, first, |row, at| {
             let Some(rows) = rows.filter(|_| blocked(at) == Some(true)) else { return NOT_BLOCKED };
