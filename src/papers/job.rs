@@ -1092,13 +1092,18 @@ impl<'a> Job<'a> {
         self.units.thickness(low, high)
     }
 
-    /// Whether a film must be kept off some surfaces: a basket of screws cannot be masked, and lacquer and lubricated topcoats
-    /// are made to go into their threads.
+    /// Whether a film must be kept off some surfaces: a basket of screws cannot be masked, lacquer and lubricated topcoats
+    /// are made to go into their threads, and a brief can say that there are none.
     fn is_to_be_masked(&self) -> bool {
-        self.films().iter().any(|(_, film)| {
-            film.fills_threads
-                && !(self.in_bulk() && (film.kind == FilmKind::Lacquer || is_made_for_fasteners(film)))
-        })
+        let part = &self.brief.part;
+        let nothing_to_mark = part.functional_surfaces.as_ref().is_some_and(Vec::is_empty)
+            && part.thread.is_none()
+            && !self.brief.duty.welded_after_finishing;
+        !nothing_to_mark
+            && self.films().iter().any(|(_, film)| {
+                film.fills_threads
+                    && !(self.in_bulk() && (film.kind == FilmKind::Lacquer || is_made_for_fasteners(film)))
+            })
     }
 
     /// Whether parts are finished in bulk and not racked.

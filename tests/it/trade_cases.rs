@@ -1,22 +1,140 @@
 //! Whole inquiries as a practitioner would answer them. The parts, places and lots are invented; each expectation names
 //! its ground, a standard with edition or common practice, and none was taken from an answer of ours.
 
-use crate::common::{finding, kind, option};
+mod cases;
+
+use crate::common::{finding, kind, option, ranked};
+use cases::{CASES, Case};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::FindingKind::{self, Blocks, Needs, Notes, Warns};
 use overcoat::check::Step;
-use overcoat::rank::{RankedOption, Ranking, rank};
+use overcoat::papers::{StepKind, Units, papers};
+use overcoat::rank::{RankedOption, Ranking};
 
-fn answered(name: &str, remarks: &str, part: &str, duty: &str, wants: &str) -> Ranking {
+/// The case of this name and its brief.
+fn case(name: &str) -> (&'static Case, Brief) {
+    let case = CASES.iter().find(|case| case.name == name).unwrap_or_else(|| panic!("no case {name}"));
+    let Case { remarks, part, duty, wants, .. } = case;
     let text = format!(
         r#"{{"schema": "overcoat.brief.v1", "name": "{name}", "remarks": "{remarks}", "part": {{{part}}},
             "duty": {{{duty}}}, "wants": {{{wants}}}}}"#
     );
-    rank(&Brief::from_json(&text).unwrap(), Catalog::built_in()).unwrap()
+    (case, Brief::from_json(&text).unwrap())
 }
 
-const OUTSIDE: &str = r#""outside_blackening": true"#;
+fn answered(name: &str) -> Ranking {
+    ranked(&case(name).1)
+}
+
+/// Steps between those that act on the metal: agree, identify, gauge, rinse, dry, sample, inspect, pack, and the assembly.
+const BETWEEN: [StepKind; 12] = [
+    StepKind::Consent,
+    StepKind::CutThread,
+    StepKind::Receive,
+    StepKind::TrialPiece,
+    StepKind::Gauge,
+    StepKind::Rinse,
+    StepKind::Dry,
+    StepKind::Sample,
+    StepKind::Inspect,
+    StepKind::Pack,
+    StepKind::Isolate,
+    StepKind::NewTorque,
+];
+
+/// What is expected of a case and not so in its answer.
+fn differences(case: &Case, brief: &Brief) -> Vec<String> {
+    let ranking = ranked(brief);
+    let mut differences = Vec::new();
+    let of = |build: &str| -> Vec<&RankedOption> {
+        let of: Vec<_> = ranking.options.iter().filter(|o| o.build.to_string().starts_with(build)).collect();
+        assert!(!of.is_empty(), "{}: no build {build}", case.name);
+        of
+    };
+    for (build, rule, expected) in case.rules {
+        for option in of(build).into_iter().filter(|option| kind(option, rule) != Some(*expected)) {
+            differences.push(format!("{}: {rule} is {:?}", option.build, kind(option, rule)));
+        }
+    }
+    for (build, rule) in case.absent {
+        for option in of(build).into_iter().filter(|option| kind(option, rule).is_some()) {
+            differences.push(format!("{}: {rule} is there", option.build));
+        }
+    }
+    let judged =
+        case.refused.iter().map(|build| (build, true)).chain(case.usable.iter().map(|build| (build, false)));
+    for (build, blocked) in judged {
+        for option in of(build).into_iter().filter(|option| option.blocked != blocked) {
+            differences.push(format!("{}: blocked is {}", option.build, option.blocked));
+        }
+    }
+    for (build, low, high) in case.median_years {
+        for option in of(build).into_iter().filter(|o| !(*low..=*high).contains(&o.outlook.median_years)) {
+            differences.push(format!("{}: median {} years", option.build, option.outlook.median_years));
+        }
+    }
+    for words in case.says {
+        let said = |text: &String| text.contains(words);
+        if !said(&ranking.verdict)
+            && !ranking.remarks.iter().any(said)
+            && !ranking.options.iter().any(|option| any_text(option, words))
+        {
+            differences.push(format!("does not say {words}"));
+        }
+    }
+    if case.met.is_some_and(|met| met != ranking.met) {
+        differences.push(format!("met is {}", ranking.met));
+    }
+    if !case.first.is_empty() && !ranking.options[0].build.to_string().starts_with(case.first) {
+        differences.push(format!("{} is first", ranking.options[0].build));
+    }
+    for (build, expected) in case.routes {
+        match papers(&ranking.brief, option(&ranking, build), Catalog::built_in(), Units::of(brief)) {
+            Err(refused) => differences.push(format!("{build}: {refused}")),
+            Ok(papers) => {
+                let mut given: Vec<StepKind> = papers.route.steps.iter().map(|step| step.kind).collect();
+                given.retain(|kind| !BETWEEN.contains(kind));
+                given.dedup();
+                if given != *expected {
+                    differences.push(format!("{build}: {given:?} instead of {expected:?}"));
+                }
+            }
+        }
+    }
+    differences
+}
+
+#[test]
+fn every_case_is_answered_as_expected() {
+    let mut wrong = Vec::new();
+    for case in CASES {
+        let (_, brief) = self::case(case.name);
+        let expects = [case.rules.len(), case.absent.len(), case.refused.len(), case.routes.len()];
+        assert!(!case.ground.is_empty() && expects.iter().sum::<usize>() > 0, "{}", case.name);
+        for difference in differences(case, &brief) {
+            wrong.push(format!("{}: {difference} ({}) {}", case.name, case.ground, case.differs));
+        }
+    }
+    assert!(wrong.is_empty(), "{}", wrong.join("\n"));
+}
+
+/// Rain washes salt off stainless steel, and a roof keeps it on (EN 1993-1-4, annex A). A roof does not slow the loss of
+/// carbon steel near the sea (Choshi), yet it keeps oil and coat, and the years are theirs.
+#[test]
+fn a_roof_near_surf_is_worse_for_stainless_steel() {
+    let median = |name: &str, build: &str| option(&answered(name), build).outlook.median_years;
+    let stainless = |shelter: &str| {
+        median(
+            &format!("rail foot of stainless steel, {shelter}"),
+            "stainless_316 / stainless_alkaline / hard_wax",
+        )
+    };
+    assert!(stainless("sheltered") < stainless("open"));
+    let steel = |shelter: &str, build: &str| median(&format!("rail foot of carbon steel, {shelter}"), build);
+    let oiled = "steel_5_8 / hot_alkaline / displacing_oil";
+    assert!(steel("sheltered", oiled) > steel("open", oiled));
+}
 
 /// Every option of a treatment has this gravity of a rule.
 fn all_of(ranking: &Ranking, treatment: &str, rule: &str, expected: Option<FindingKind>) {
@@ -38,14 +156,7 @@ fn any_text(option: &RankedOption, words: &str) -> bool {
 /// the zinc that is there would protect better; finished threads are not cut again.
 #[test]
 fn zinc_plated_conveyor_screws_to_be_blackened() {
-    let ranking = answered(
-        "screws of a roller conveyor",
-        "",
-        r#""form": "hexagon_head_screw", "thread": "M10", "length_mm": 35, "base_metal": "steel_8_8", "tolerance": "6g",
-           "present_finish": "zinc_plate", "condition": "clean", "lot_pieces": 1200"#,
-        r#""place": "urban", "shelter": "sheltered", "required_years": 4"#,
-        OUTSIDE,
-    );
+    let ranking = answered("screws of a roller conveyor");
     let oiled = option(&ranking, "steel_8_8 / hot_alkaline / displacing_oil");
     assert_eq!(finding(oiled, "preparation.strip").unwrap().step, Some(Step::StripInAcid));
     assert_eq!(kind(oiled, "preparation.keep_zinc"), Some(Notes));
@@ -71,13 +182,7 @@ fn zinc_plated_conveyor_screws_to_be_blackened() {
 /// Polyamide loses its hold above 121 °C (250 °F, common practice): blackened before the insert, tested by ISO 2320.
 #[test]
 fn insert_nuts_of_a_pump_base() {
-    let ranking = answered(
-        "insert nuts of a pump base",
-        "",
-        r#""form": "lock_nut", "thread": "M10", "base_metal": "steel_8_8", "tolerance": "6H", "lot_pieces": 800"#,
-        r#""place": "indoor_condensation", "required_years": 2"#,
-        "",
-    );
+    let ranking = answered("insert nuts of a pump base");
     for option in ranking.options.iter().filter(|o| o.build.treatment == "hot_alkaline") {
         let insert = finding(option, "preparation.polymer_insert").unwrap();
         assert_eq!((insert.kind, insert.step), (Needs, Some(Step::InsertAfterwards)), "{}", option.build);
@@ -96,13 +201,7 @@ fn all_of_oil(ranking: &Ranking, treatment: &str, rule: &str) {
 /// A4 threads gall dry (VDI 2230, class E); 316 in spray is not sure of ten years (EN 1993-1-4, common practice).
 #[test]
 fn stainless_screws_of_a_jetty_ladder() {
-    let ranking = answered(
-        "screws of a jetty ladder",
-        "",
-        r#""form": "socket_cap_screw", "thread": "M12", "length_mm": 50, "base_metal": "stainless_316", "lot_pieces": 300"#,
-        r#""place": "coastal", "sea_distance_m": 40, "required_years": 10"#,
-        r#""black": false"#,
-    );
+    let ranking = answered("screws of a jetty ladder");
     let dry = option(&ranking, "stainless_316 / none / no film");
     assert_eq!(kind(dry, "torque.galling"), Some(Warns));
     assert!(!any_text(dry, "N·m"), "no torque for dry threads that gall");
@@ -113,14 +212,7 @@ fn stainless_screws_of_a_jetty_ladder() {
 /// stays a risk (environmental embrittlement, common practice). Oil lasts days to weeks in road salt.
 #[test]
 fn high_strength_screws_under_a_sweeper() {
-    let ranking = answered(
-        "screws under a road sweeper",
-        "",
-        r#""form": "socket_cap_screw", "thread": "M12", "length_mm": 60, "base_metal": "steel_12_9", "tolerance": "6e",
-           "condition": "oiled", "lot_pieces": 4000"#,
-        r#""place": "road_salt", "required_years": 3"#,
-        OUTSIDE,
-    );
+    let ranking = answered("screws under a road sweeper");
     all_of(&ranking, "zinc_plate_black", "embrittlement.electroplate", Some(Blocks));
     all_of(&ranking, "room_temperature", "embrittlement.acid_bath", Some(Blocks));
     let flake = option(&ranking, "steel_12_9 / zinc_flake_black / no film");
@@ -129,19 +221,12 @@ fn high_strength_screws_under_a_sweeper() {
     assert_eq!(kind(flake, "embrittlement.bake"), None);
     let oiled = option(&ranking, "steel_12_9 / hot_alkaline / displacing_oil");
     assert!(oiled.outlook.median_years < 0.5, "{}", oiled.outlook.median_years);
-    assert_eq!(ranking.best().unwrap().build.treatment, "zinc_flake_black");
 }
 
 /// At 545 °C organic films and zinc are out (melting point 419 °C), carbon steel scales (538 °C), silicone paint is left.
 #[test]
 fn a_damper_plate_of_a_kiln() {
-    let ranking = answered(
-        "damper plate of a kiln",
-        "",
-        r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 900, "surface_dm2": 6, "lot_pieces": 40"#,
-        r#""place": "indoor_condensation", "heat_continuous_c": 480, "heat_peak_c": 545, "required_years": 2"#,
-        OUTSIDE,
-    );
+    let ranking = answered("damper plate of a kiln");
     for treatment in ["zinc_plate_black", "zinc_flake_black"] {
         all_of(&ranking, treatment, "heat.zinc", Some(Blocks));
     }
@@ -156,14 +241,7 @@ fn a_damper_plate_of_a_kiln() {
 /// zero (MIL-STD-1916), held for consent; a stainless stand-in is not offered as an order.
 #[test]
 fn rusty_screws_of_a_press_guard() {
-    let ranking = answered(
-        "screws of a press guard",
-        "",
-        r#""form": "socket_cap_screw", "thread": "M12", "length_mm": 60, "base_metal": "steel_12_9", "condition": "rust",
-           "safety_critical": true, "lot_pieces": 250"#,
-        r#""place": "indoor_condensation", "required_years": 3"#,
-        r#""other_base_metals": ["stainless_304"]"#,
-    );
+    let ranking = answered("screws of a press guard");
     for option in &ranking.options {
         assert!(
             option.findings.iter().all(|f| f.step != Some(Step::Pickle))
@@ -182,13 +260,7 @@ fn rusty_screws_of_a_press_guard() {
 /// ISO 965-1: M5 in 6g has 24 µm of deviation, so 6 µm of layer; 40 µm of paint do not fit.
 #[test]
 fn black_paint_on_m5_screws() {
-    let ranking = answered(
-        "screws of a sign",
-        "",
-        r#""form": "hexagon_head_screw", "thread": "M5", "length_mm": 16, "base_metal": "steel_8_8", "tolerance": "6g""#,
-        r#""place": "urban", "required_years": 3"#,
-        r#""builds": [{"treatment": "hot_alkaline", "films": ["air_dry_paint"]}, {"treatment": "hot_alkaline", "films": ["epoxy_electrocoat"]}]"#,
-    );
+    let ranking = answered("screws of a sign");
     for option in &ranking.options {
         let room = finding(option, "thread.room").unwrap();
         assert!(room.message.contains("6.0 µm"), "{}", room.message);
@@ -201,13 +273,7 @@ fn black_paint_on_m5_screws() {
 /// Caustic dissolves aluminum, so no black oxide; black anodize is the usual answer (MIL-A-8625F, from memory).
 #[test]
 fn an_aluminum_motor_cover() {
-    let ranking = answered(
-        "motor cover",
-        "",
-        r#""form": "other", "base_metal": "aluminium", "mass_g": 420, "surface_dm2": 5"#,
-        r#""place": "urban", "required_years": 5"#,
-        "",
-    );
+    let ranking = answered("motor cover");
     for option in ranking.options.iter().filter(|o| !o.outside_blackening && o.build.treatment != "none") {
         assert!(option.blocked, "{}", option.build);
     }
@@ -219,14 +285,7 @@ fn an_aluminum_motor_cover() {
 /// chromium is there (MIL-DTL-13924D).
 #[test]
 fn self_drilling_screws_of_a_shed() {
-    let ranking = answered(
-        "self-drilling screws of a shed",
-        "",
-        r#""form": "hexagon_head_screw", "thread": "M6", "length_mm": 25, "base_metal": "stainless_410", "hardness_hv": 480,
-           "tempering_temperature_c": 220, "condition": "light_scale""#,
-        r#""place": "urban", "required_years": 8"#,
-        "",
-    );
+    let ranking = answered("self-drilling screws of a shed");
     all_of(&ranking, "fused_salt", "heat.bath", Some(Blocks));
     all_of(&ranking, "alkaline_chromate", "substrate.hexavalent", Some(Warns));
     for option in &ranking.options {
@@ -243,14 +302,7 @@ fn self_drilling_screws_of_a_shed() {
 /// longer, and the answer that options which keep it last longer than stated.
 #[test]
 fn galvanized_bolts_of_a_gate_to_be_black() {
-    let ranking = answered(
-        "bolts of a gate",
-        "",
-        r#""form": "hexagon_head_screw", "thread": "M16", "length_mm": 80, "base_metal": "steel_8_8",
-           "present_finish": "hot_dip_zinc""#,
-        r#""place": "rural", "required_years": 10"#,
-        "",
-    );
+    let ranking = answered("bolts of a gate");
     let (over_zinc, stripped): (Vec<_>, Vec<_>) = ranking.options.iter().partition(|option| {
         option.build.treatment == "none" && !option.build.films.iter().any(|film| film.contains("silicone"))
     });
@@ -278,13 +330,7 @@ fn galvanized_bolts_of_a_gate_to_be_black() {
 /// (MIL-STD-1250A, 5.6; one supplier).
 #[test]
 fn screws_of_an_aluminum_facade_at_the_sea() {
-    let ranking = answered(
-        "screws of a facade",
-        "",
-        r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8", "tolerance": "6e""#,
-        r#""place": "coastal", "mating_metals": ["aluminium"], "mating_area_ratio": 80, "required_years": 4"#,
-        OUTSIDE,
-    );
+    let ranking = answered("screws of a facade");
     let black = option(&ranking, "steel_8_8 / hot_alkaline / hard_wax");
     assert_eq!(finding(black, "couple.steel_in_aluminum").unwrap().step, Some(Step::Isolate));
     let flake = option(&ranking, "steel_8_8 / zinc_flake_black / no film");
@@ -296,13 +342,7 @@ fn screws_of_an_aluminum_facade_at_the_sea() {
 /// ISO 3506-1: A2-70 has 700 MPa, 12.9 1220 MPa (ISO 898-1). Life depends on it: never an order.
 #[test]
 fn a_stem_bolt_is_not_swapped_for_stainless() {
-    let ranking = answered(
-        "stem bolt of a city bike",
-        "",
-        r#""form": "socket_cap_screw", "thread": "M6", "length_mm": 18, "base_metal": "steel_12_9", "safety_critical": true"#,
-        r#""place": "urban", "required_years": 3"#,
-        r#""other_base_metals": ["stainless_304", "stainless_316"], "outside_blackening": true"#,
-    );
+    let ranking = answered("stem bolt of a city bike");
     for option in ranking.options.iter().filter(|o| o.build.base_metal.starts_with("stainless")) {
         assert_eq!(kind(option, "strength.weaker"), Some(Blocks), "{}", option.build);
         assert!(any_text(option, "700 MPa") && any_text(option, "1220 MPa"));
@@ -314,13 +354,7 @@ fn a_stem_bolt_is_not_swapped_for_stainless() {
 /// Food contact is law and not corrosion: said, not judged.
 #[test]
 fn tongs_that_touch_food() {
-    let ranking = answered(
-        "tongs",
-        "They touch food and go into the dishwasher.",
-        r#""form": "bracket", "base_metal": "stainless_304", "mass_g": 90, "surface_dm2": 1.6"#,
-        r#""place": "indoor_heated", "handling": "frequent", "required_years": 4"#,
-        "",
-    );
+    let ranking = answered("tongs");
     for topic in ["contact with food", "washing agents"] {
         assert!(ranking.remarks.iter().any(|line| line.contains(topic)), "{topic}: {:?}", ranking.remarks);
     }
@@ -329,22 +363,10 @@ fn tongs_that_touch_food() {
 /// Rigging hardware (ASME B30.26 by extracts, EM 385-1-1): only with its maker; no paint that hides cracks.
 #[test]
 fn swivel_rings_of_a_lighting_rig() {
-    let ask = |consent: &str| {
-        answered(
-            "swivel rings",
-            "Load-rated, people under the load.",
-            &format!(
-                r#""form": "other", "thread": "M16", "base_metal": "steel_8_8", "mass_g": 400, "surface_dm2": 1.9,
-                   "safety_critical": true{consent}"#
-            ),
-            r#""place": "indoor_heated", "required_years": 5"#,
-            r#""gloss": "matte""#,
-        )
-    };
-    let held = ask("");
+    let held = answered("swivel rings");
     assert!(held.options.iter().all(|o| o.blocked));
     assert!(held.verdict.contains("rated lifting hardware is not refinished"), "{}", held.verdict);
-    let agreed = ask(r#", "maker_consent": true"#);
+    let agreed = answered("swivel rings with their maker");
     let best = agreed.best().unwrap();
     assert_eq!(kind(best, "safety.no_release"), Some(Notes));
     let painted = option(&agreed, "steel_8_8 / hot_alkaline / air_dry_paint");
@@ -354,13 +376,7 @@ fn swivel_rings_of_a_lighting_rig() {
 /// Welding over zinc gives metal fume fever; oil and paint burn (OSHA, from memory).
 #[test]
 fn a_bracket_welded_on_site() {
-    let ranking = answered(
-        "bracket welded on site",
-        "",
-        r#""form": "bracket", "base_metal": "steel_5_8", "mass_g": 700, "surface_dm2": 4, "functional_surfaces": []"#,
-        r#""place": "urban", "welded_after_finishing": true, "required_years": 5"#,
-        OUTSIDE,
-    );
+    let ranking = answered("bracket welded on site");
     for treatment in ["zinc_plate_black", "zinc_flake_black", "zinc_phosphate"] {
         all_of(&ranking, treatment, "welding.metal_fume", Some(Warns));
     }
@@ -373,13 +389,7 @@ fn a_bracket_welded_on_site() {
 /// (ASTM F1941), socket screws temper from 343 °C (ASTM A574, from memory).
 #[test]
 fn inch_button_heads_of_a_console() {
-    let ranking = answered(
-        "screws of a console",
-        "",
-        r#""form": "button_head_screw", "thread": "1/4-20 UNC", "tolerance": "2A", "length_mm": 16, "base_metal": "steel_10_9""#,
-        r#""place": "indoor_heated", "required_years": 5"#,
-        OUTSIDE,
-    );
+    let ranking = answered("screws of a console");
     let oiled = option(&ranking, "steel_10_9 / hot_alkaline / displacing_oil");
     assert_eq!(kind(oiled, "strength.head"), Some(Notes));
     assert!(any_text(oiled, "010.9"));
@@ -390,14 +400,7 @@ fn inch_button_heads_of_a_console() {
 /// A dowel tempered at 180 °C: no powder (190 °C), no bake, and no film that dries hard goes on its fit.
 #[test]
 fn hardened_dowels_of_a_fixture() {
-    let ranking = answered(
-        "dowels of a fixture",
-        "",
-        r#""form": "pin", "base_metal": "steel_12_9", "mass_g": 30, "surface_dm2": 0.25, "hardness_hv": 690,
-           "tempering_temperature_c": 180"#,
-        r#""place": "indoor_condensation", "required_years": 3"#,
-        OUTSIDE,
-    );
+    let ranking = answered("dowels of a fixture");
     for option in &ranking.options {
         let powder = option.build.films.iter().any(|film| film.contains("powder"));
         if powder {
@@ -416,13 +419,7 @@ fn hardened_dowels_of_a_fixture() {
 /// ranked, with a trial; of the second no hours over aluminum are known, so it is named beside the ranking and not ranked.
 #[test]
 fn a_die_cast_housing() {
-    let ranking = answered(
-        "die-cast housing",
-        "",
-        r#""form": "other", "base_metal": "aluminium", "mass_g": 350, "surface_dm2": 4, "condition": "oiled""#,
-        r#""place": "urban", "required_years": 5"#,
-        "",
-    );
+    let ranking = answered("die-cast housing");
     all_of(&ranking, "hot_alkaline", "substrate.class", Some(Blocks));
     let anodized = option(&ranking, "aluminium / black_anodize / no film");
     assert_eq!(kind(anodized, "substrate.trial"), Some(Needs));
@@ -445,13 +442,7 @@ fn a_die_cast_housing() {
 /// evidence is stated.
 #[test]
 fn mounts_of_a_museum() {
-    let ranking = answered(
-        "mounts",
-        "",
-        r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 90, "surface_dm2": 0.9, "condition": "oiled", "lot_pieces": 200"#,
-        r#""place": "indoor_heated", "handling": "none", "required_years": 10"#,
-        r#""gloss": "matte", "uniform_shade": true"#,
-    );
+    let ranking = answered("mounts");
     let best = ranking.best().unwrap();
     assert!(ranking.met && best.build.treatment == "hot_alkaline", "{}", best.build);
     let oiled = option(&ranking, "steel_4_6 / hot_alkaline / displacing_oil");
@@ -466,13 +457,7 @@ fn mounts_of_a_museum() {
 /// 898-1), so that nitrocarburizing is closed to it.
 #[test]
 fn a_slide_that_is_carried_daily() {
-    let ranking = answered(
-        "slide of a tool",
-        "Carried on the body, sweat, rain.",
-        r#""form": "other", "base_metal": "steel_10_9", "mass_g": 400, "surface_dm2": 2.5, "condition": "oiled""#,
-        r#""place": "urban", "handling": "frequent", "required_years": 5"#,
-        OUTSIDE,
-    );
+    let ranking = answered("slide of a tool");
     for film in ["displacing_oil", "hard_wax", "thin_wax"] {
         let soft = option(&ranking, &format!("steel_10_9 / hot_alkaline / {film}"));
         assert!(soft.outlook.median_years < 0.25, "{film}: {}", soft.outlook.median_years);
@@ -484,12 +469,6 @@ fn a_slide_that_is_carried_daily() {
 /// Five weeks in a hall that sweats: oil is enough, and nothing dearer is needed.
 #[test]
 fn five_weeks_of_transport() {
-    let ranking = answered(
-        "transport",
-        "",
-        r#""form": "bracket", "base_metal": "steel_5_8", "mass_g": 500, "surface_dm2": 3, "condition": "oiled", "lot_pieces": 500"#,
-        r#""place": "indoor_condensation", "required_years": 0.1"#,
-        "",
-    );
+    let ranking = answered("transport");
     assert!(option(&ranking, "steel_5_8 / hot_alkaline / displacing_oil").met);
 }
