@@ -487,16 +487,16 @@ pub(super) const CASES: &[Case] = &[
     Case {
         name: "bolts of a hay press",
         ground: "1/2-13 in 2A has 0.0015 in of allowance (ASME B1.1), a quarter of it for the layer: 5 µm \
-                 of zinc fit, flake of 8 to 14 µm does not; 33 to 39 HRC plated is baked after plating \
-                 unless the process is verified (ISO 4042:2018), and worked after hardening is relieved of \
-                 stress first (ASTM B849)",
+                 of zinc fit, flake of 8 to 14 µm needs a thread made undersize by agreement (from memory); \
+                 33 to 39 HRC plated is baked after plating unless the process is verified (ISO 4042:2018), \
+                 and worked after hardening is relieved of stress first (ASTM B849)",
         part: r#""form": "hexagon_head_screw", "thread": "1/2-13 UNC", "tolerance": "2A", "length_mm": 63,
                "base_metal": "steel_10_9", "condition": "oiled""#,
         duty: r#""place": "rural", "required_years": 2"#,
         wants: OUTSIDE,
         rules: &[
             ("steel_10_9 / zinc_plate_black_5", "embrittlement.bake", Needs),
-            ("steel_10_9 / zinc_flake_black / no film", "thread.room", Blocks),
+            ("steel_10_9 / zinc_flake_black / no film", "thread.by_agreement", Needs),
         ],
         absent: &[
             ("steel_10_9 / hot_alkaline", "embrittlement.bake"),
