@@ -61,6 +61,7 @@ mod stain;
 mod terms;
 mod words;
 
+pub(crate) use curve::UNLIKELY;
 pub use growth::patch_factor;
 pub(crate) use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE};
 pub use heat::wet_share;

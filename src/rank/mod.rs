@@ -51,8 +51,6 @@ pub use cost::{Cost, CostLine, cost};
 pub(crate) use cost::{CostLines, FAILS_AT_ONCE, check_limit, currency_of, log2_growth, purchase};
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
-#[cfg(feature = "report")]
-pub(crate) use order::UNLIKELY;
 pub(crate) use order::{Burden, Standing, first, tied};
 pub(crate) use pareto::front;
 pub use ranking::percent_in_words;

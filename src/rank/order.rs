@@ -8,15 +8,12 @@ use std::cmp::Ordering;
 
 use crate::check::{Finding, FindingKind, dangers};
 use crate::finish::{ChromateUse, Treatment};
+use crate::life::UNLIKELY;
 
 /// Share of the better score within which two scores tie (assumption). The closed form is held to 0.02 of probability
 /// against sampling; at the usual weight of durability (0.3) and a target of 0.9 that is 0.7% of a score, and what
 /// criteria and prices are rounded to comes on top.
 pub(crate) const TIE: f64 = 0.01;
-
-/// Probability below which options are equally hopeless (assumption), in the score and in ties: answers print it as under
-/// 1%.
-pub(crate) const UNLIKELY: f64 = 0.01;
 
 /// As many findings and steps as the column of a table tells apart.
 const MOST_DANGERS: usize = 9;

@@ -21,9 +21,9 @@ use crate::check::{
 };
 use crate::evidence::Source;
 use crate::life::Found;
+use crate::life::UNLIKELY;
 use crate::math::{exp2, fused, log2_of_normal, mul_add, replacements};
 use crate::rank::log2_growth;
-use crate::rank::order::UNLIKELY;
 
 /// Source of the form of the score: the weighted geometric mean of six desirabilities.
 ///
@@ -206,7 +206,7 @@ impl ScoreScale {
     /// evidence.
     #[inline(always)]
     pub(crate) fn meets(&self, blocked: bool, found: &Found, required_years: f64) -> bool {
-        !blocked && found.probability_ok >= self.target && !found.is_beyond_evidence(required_years)
+        !blocked && found.probability_ok >= self.target && required_years <= found.horizon_years
     }
 
     /// [`scored`](Self::scored) of one build, with the bits of tables.

@@ -5,9 +5,9 @@
 
 use std::sync::LazyLock;
 
+use crate::life::UNLIKELY;
 use crate::math::cubic::LogCubic;
 use crate::math::lattice::Lattice;
-use crate::rank::order::UNLIKELY;
 
 /// Points of the sequence.
 const POINTS: u32 = 128;

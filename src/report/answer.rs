@@ -11,7 +11,7 @@ use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::finish::Build;
 use crate::papers::{Units, thousands};
 use crate::rank::{
-    IN_PART, RankedOption, Ranking, UNLIKELY, common_reason, first_blackened, gives_up, is_beyond_evidence,
+    IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
     percent_beside, percent_in_words, settle_first, spread_in_words, weaker,
 };
 use crate::report::limits::ordered;
@@ -564,14 +564,10 @@ fn money(option: &RankedOption) -> String {
 /// What stands for a probability beyond the evidence.
 pub(crate) const NOT_STATED: &str = "n/a";
 
-/// The probability where the evidence reaches the required years, and where nearly all fail long before.
+/// The probability where the evidence reaches the required years.
 pub(crate) fn chance(option: &RankedOption) -> String {
     let look = &option.outlook;
-    if is_beyond_evidence(option) && look.probability_ok >= UNLIKELY {
-        NOT_STATED.to_owned()
-    } else {
-        percent(look.probability_ok)
-    }
+    if is_beyond_evidence(option) { NOT_STATED.to_owned() } else { percent(look.probability_ok) }
 }
 
 /// Probability and cost; the unit of costs is that of the option to order.

@@ -37,7 +37,7 @@ DEVIATION_UM = {
 NO_FASTENER = {"bracket", "pin", "other"}
 INTERNAL = {"hexagon_nut", "lock_nut"}
 SCREWS = {"hexagon_head_screw", "socket_cap_screw", "button_head_screw", "countersunk_screw", "set_screw"}
-NOT_TIGHTENED = NO_FASTENER | {"plain_washer", "set_screw"}
+NOT_TIGHTENED = {"bracket", "pin", "plain_washer", "set_screw"}
 
 
 def renews_zinc(part: dict, build: dict, catalog: dict) -> bool:
