@@ -332,16 +332,15 @@ pub(crate) struct Found {
     pub(crate) horizon_years: f64,
 }
 
-/// Probability below which options are equally hopeless (assumption), in the score, in ties and beyond the evidence:
+/// Probability below which options are equally hopeless (assumption), in the score and in ties:
 /// answers print it as under 1%.
 pub(crate) const UNLIKELY: f64 = 0.01;
 
 impl Found {
-    /// Whether no such life has been observed, so that no probability of it can be stated; what fails long before is known
-    /// to fail.
+    /// Whether no such life has been observed, so that no probability of it can be stated.
     #[inline(always)]
     pub(crate) fn is_beyond_evidence(&self, required_years: f64) -> bool {
-        required_years > self.horizon_years && self.probability_ok >= UNLIKELY
+        required_years > self.horizon_years
     }
 }
 

@@ -18,7 +18,8 @@ use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
 use crate::finish::Build;
 use crate::life::{
-    ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, VarianceShare, factor_in_words, outlook_of, site_of,
+    ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, UNLIKELY, VarianceShare, factor_in_words, outlook_of,
+    site_of,
 };
 use crate::metal::Family;
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
@@ -472,9 +473,10 @@ impl<'a> Question<'a> {
         }
         if found.is_beyond_evidence(exposure.required_years) {
             let message = format!(
-                "{} years are required, and the longest life observed of such a finish is {:.0} years: no probability \
-                 can be stated",
-                exposure.required_years, outlook.horizon_years
+                "{} years are required, and the longest life observed of such a finish is {:.0} years{}",
+                exposure.required_years,
+                outlook.horizon_years,
+                if found.probability_ok < UNLIKELY { "" } else { ": no probability can be stated" }
             );
             findings.push(
                 finding(FindingKind::Warns, BEYOND_EVIDENCE, message, outlook.horizon_source.clone())
@@ -910,9 +912,11 @@ fn kept_apart(option: &RankedOption) -> Option<&'static str> {
         .map(|_| "The years hold only while the metals in contact are kept apart.")
 }
 
-/// Whether the required years lie beyond what anyone has observed of such a finish, so that no probability is stated.
+/// Whether the required years are beyond what anyone has observed of such a finish, so that no probability is stated; what
+/// fails long before is known to fail.
 pub(crate) fn is_beyond_evidence(option: &RankedOption) -> bool {
-    option.findings.iter().any(|finding| finding.rule == BEYOND_EVIDENCE)
+    let fails = option.outlook.probability_ok < UNLIKELY;
+    !fails && option.findings.iter().any(|finding| finding.rule == BEYOND_EVIDENCE)
 }
 
 /// That present zinc which stays lasts by itself: a film over it is ranked as if it did not.

@@ -145,7 +145,7 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
         "horizon_years": years.horizon,
         # of an open build; nothing is promised beyond the longest life that was observed
         "reaches": probability >= wants.get("target_probability", 0.9) and required <= years.horizon,
-        "beyond_evidence": required > years.horizon and probability >= 0.01,
+        "beyond_evidence": required > years.horizon,
         "lost_layers": years.lost,
         "per_thousand": money.total,
         "purchase_per_thousand": money.purchase,
