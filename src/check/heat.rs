@@ -309,12 +309,15 @@ fn color(case: &Case, peak: f64, found: &mut Vec<Finding>) {
         return;
     }
     if peak >= limit.value {
-        found.push(finding(
-            FindingKind::Warns,
-            "heat.colour",
-            format!("The black changes color from {} °C and the part sees {peak} °C.", limit.value),
-            COLOUR,
-        ));
+        found.push(
+            finding(
+                FindingKind::Warns,
+                "heat.colour",
+                format!("The black changes color from {} °C and the part sees {peak} °C.", limit.value),
+                COLOUR,
+            )
+            .remedy("Order a black paint rated for the heat, or agree the color after the heat."),
+        );
     } else if peak >= COLOUR_NOTE_C {
         found.push(finding(
             FindingKind::Notes,

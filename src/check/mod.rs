@@ -54,6 +54,7 @@ use crate::finish::{Build, Film, Treatment};
 use crate::metal::stainless::ResistanceClass;
 use crate::metal::{BaseMetal, PropertyClass};
 
+pub(crate) use appearance::gloss_of;
 pub use appearance::{appearance_desirability, is_black};
 pub use couple::CoupleMetal;
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
@@ -187,6 +188,11 @@ impl<'a> Case<'a> {
     /// Whether the part is hard enough, 390 HV and above, for hydrogen to break it.
     pub(crate) fn is_very_hard(&self) -> bool {
         self.hydrogen_hardness_hv().is_some_and(|hv| hv >= embrittlement::VERY_HARD_HV)
+    }
+
+    /// Whether the inquiry says that the part is rated lifting hardware, to which its maker alone consents.
+    pub(crate) fn is_for_lifting(&self) -> bool {
+        self.inquiry.said.lifting.is_some()
     }
 
     /// The stated hardness of a piece that is harder than its class or grade, so that its tempering was lower than usual;

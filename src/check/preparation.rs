@@ -351,8 +351,11 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     // prepared by blasting, which spares the acid
     // paint on bare metal is held by the blasted surface, which has lost its rust
     let painted = !case.is_treated() && case.films.iter().any(|(_, film)| film.kind.is_paint());
+    // a pickle goes straight into the plating bath, and the metal of such a part is inspected for cracks bare, ahead of it
+    let inspected = case.brief().part.safety_critical && case.treatment.kind == TreatmentKind::Electroplate;
     let blasted = spared
         || painted
+        || inspected
         || holds_acid(case)
         || matches!(
             case.treatment.kind,

@@ -1,6 +1,6 @@
 //! What a safety-critical part asks for, whatever its metal and finish.
 
-use crate::check::heat::ovens;
+use crate::check::heat::{oven_limit_c, ovens};
 use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
@@ -181,7 +181,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     let bath = case.treatment.bath_temperature_c.as_ref().map(|bath| bath.high);
     let hottest = ovens(case, found)
         .iter()
-        .map(|oven| oven.high_c)
+        .map(|oven| oven.high_c.min(oven_limit_c(case).unwrap_or(f64::INFINITY)).max(oven.low_c))
         .chain(bath.filter(|c| *c > MAKER_LIMIT_C))
         .fold(f64::NEG_INFINITY, f64::max);
     if hottest.is_finite() {

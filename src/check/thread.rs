@@ -5,7 +5,7 @@ use crate::brief::{Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::preparation::{renews_zinc, zinc_that_stays};
 use crate::check::torque::is_made_for_fasteners;
-use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
+use crate::check::{Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, finding};
 use crate::evidence::Source;
 use crate::fastener::{
     CoatingRoom, MetricThread, Thread, Tolerance, coating_room, pitch_diameter_growth_um, tolerance_that_fits,
@@ -400,7 +400,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     match &ordered {
         Some((room, other)) => with_any_room(case, room, *other, found),
         None => with_any_room(case, available, tolerance, found),
-    }
+    }?;
     match verdict {
         Room::Free => {
             if case.treatment.black && case.treatment.kind != TreatmentKind::Phosphate {
@@ -478,7 +478,12 @@ fn not_stated(case: &Case, tolerance: Tolerance, found: &mut Vec<Finding>) {
 
 /// What a thread is told whatever its room: phosphate builds up, oversize and undersize threads are made for zinc, small
 /// ones clog.
-fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, found: &mut Vec<Finding>) {
+fn with_any_room(
+    case: &Case,
+    available: &CoatingRoom,
+    tolerance: Tolerance,
+    found: &mut Vec<Finding>,
+) -> Result<()> {
     let part = &case.brief().part;
     if case.treatment.kind == TreatmentKind::Phosphate {
         // half of it grows out of the surface (assumption): less space than of the thinnest is none
@@ -528,6 +533,13 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
     }
     let clogs = case.treatment.kind == TreatmentKind::ZincFlake
         || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
+    let instead = if acid_is_forbidden(case) {
+        "; if they clog, stop and ask the buyer."
+    } else if acid_is_watched(case)? {
+        ", or compare electroplated zinc with its hydrogen relief bake."
+    } else {
+        ", or compare electroplated zinc."
+    };
     if clogs && is_fastener(part.form) && case.diameter_mm().is_some_and(|mm| mm < SMALLEST_DIPPED_MM) {
         found.push(
             finding(
@@ -537,9 +549,10 @@ fn with_any_room(case: &Case, available: &CoatingRoom, tolerance: Tolerance, fou
                 DIPPED,
             )
             .step(Step::TrialPiece)
-            .remedy("Run a trial and gauge thread and drive, or compare electroplated zinc."),
+            .remedy(format!("Run a trial and gauge thread and drive{instead}")),
         );
     }
+    Ok(())
 }
 
 /// A thread that is made undersize or oversize for its coat.

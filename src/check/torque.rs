@@ -265,7 +265,10 @@ impl Joint {
 /// Lowest and highest coefficient of friction of the finish of a case; none where nothing is tightened.
 pub(crate) fn friction_window(case: &Case) -> Option<(f64, Option<f64>)> {
     let range = friction_of(case).0;
-    is_tightened(&case.brief().part).then_some((range.lowest, range.highest))
+    let part = &case.brief().part;
+    // an eyebolt or a shackle has no bearing face, and no preload by its torque
+    let hangs = case.is_for_lifting() && matches!(part.form, None | Some(Form::Other));
+    (is_tightened(part) && !hangs).then_some((range.lowest, range.highest))
 }
 
 /// What the findings depend on and the builds of a brief differ in.

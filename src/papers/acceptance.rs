@@ -48,9 +48,8 @@ const ZERO_ACCEPTANCE: Source = Source::assumption(
 const LOT: Source = Source::standard("MIL-DTL-13924D:1999, 4.2.1");
 const LOT_OUTSIDE: Source =
     Source::assumption("lot of MIL-DTL-13924D:1999, 4.2.1, applied to a finish outside it");
-/// Hours from which a lot is not held for its salt spray, as a rule (assumption: a week).
-const LONG_TEST_H: f64 = 168.0;
-const AHEAD: &str = " Unless agreed otherwise the lot ships ahead of the result, on that of the lot before.";
+/// Hours in the cabinet from which the parties agree whether a lot waits for the result (assumption: a week).
+pub(super) const LONG_TEST_H: f64 = 168.0;
 const CABINET: Source = Source::standard("ISO 9227:2017, neutral salt spray; first red rust");
 
 /// The acceptance plan.
@@ -191,15 +190,14 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
     }
     let mut not_tested = Vec::new();
     match salt_spray.hours {
-        Some(hours) => characteristics.push(Characteristic {
+        Some(_) => characteristics.push(Characteristic {
             name: "salt spray".to_owned(),
             class: DefectClass::Major,
             moment: Moment::Finished,
             test: format!(
-                "Unscribed pieces, {}: {}. Whole finish, significant surfaces.{}",
+                "Unscribed pieces, {}: {}. Whole finish, significant surfaces.",
                 job.named_text("rest")?,
-                job.named_text("salt_spray_red")?,
-                if hours >= LONG_TEST_H && !job.brief.part.safety_critical { AHEAD } else { "" }
+                job.named_text("salt_spray_red")?
             ),
             standard: job.named_text("salt_spray_method")?,
             sample: SampleRule::Cabinet,

@@ -8,9 +8,9 @@ use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
-    acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, inch_order,
-    is_made_for_fasteners, martensitic_classes, not_judged, oven_limit_c, renews_zinc, thickness_limit_um,
-    tolerance_of, tolerance_to_order, zinc_that_stays,
+    acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, gloss_of,
+    inch_order, is_made_for_fasteners, martensitic_classes, not_judged, oven_limit_c, renews_zinc,
+    thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -19,8 +19,10 @@ use crate::finish::process::{DefectClass, Moment, Process, SampleRule, StepKind}
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment, TreatmentKind};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::Family;
-use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan, panels_of, pieces_of};
-use crate::papers::route::{Route, RouteFacts};
+use crate::papers::acceptance::{
+    AcceptancePlan, Characteristic, LONG_TEST_H, SamplePlan, panels_of, pieces_of,
+};
+use crate::papers::route::{OVENS, Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
@@ -42,6 +44,9 @@ const LOWEST_BAKED_MPA: f64 = 1100.0;
 /// Highest over lowest friction from which a narrower window is proposed (assumption: class B of VDI 2230, 0.08 to 0.16, is
 /// usual in orders).
 const WIDE_FRICTION: f64 = 2.9;
+
+/// Hours of the scribe test of a finish whose salt spray is not known (assumption).
+const SCRIBE_H: f64 = 240.0;
 
 /// Steps ahead of which a hydrogen relief must be over.
 const BEFORE_BAKE_ENDS: [StepKind; 6] = [
@@ -347,6 +352,11 @@ impl<'a> Job<'a> {
         self.findings.iter().any(|f| f.step.is_some_and(|step| step_word(step) == word))
     }
 
+    /// Whether the present finish is stripped.
+    fn is_stripped(&self) -> bool {
+        self.asks("strip_in_acid") || self.asks("strip_without_acid")
+    }
+
     /// The words of all steps that findings call for, each once.
     pub(super) fn asked_words(&self) -> Vec<String> {
         let mut words: Vec<String> = Vec::new();
@@ -424,6 +434,10 @@ impl<'a> Job<'a> {
         self.findings.iter().filter(|f| f.kind == FindingKind::Warns)
     }
 
+    fn warns_of(&self, rule: &str) -> bool {
+        self.warnings().any(|finding| finding.rule == rule)
+    }
+
     /// What must be known of the whole: the torque that overloads the screw first, then every warning.
     pub(super) fn cautions(&self) -> impl Iterator<Item = &Finding> {
         self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(self.warnings())
@@ -497,6 +511,15 @@ impl<'a> Job<'a> {
         Ok(())
     }
 
+    /// The highest metal temperature in the words of an order, where an oven of the route goes up to it.
+    pub(super) fn know_oven_limit(&mut self, route: &Route) {
+        let ovens = route.steps.iter().filter(|step| OVENS.contains(&step.kind));
+        let hottest = ovens.filter_map(|step| Some(step.temperature_c.as_ref()?.high)).reduce(f64::max);
+        let limit = self.oven_limit_c.filter(|limit_c| hottest.is_some_and(|high_c| high_c >= *limit_c));
+        let limit = limit.map(|c| format!("In ovens, metal at {} or below.", self.units.oven_limit(c)));
+        self.templates.know("oven_limit", &json!(limit));
+    }
+
     /// The tests that are due and those that the order can add, and the samples.
     pub(super) fn know_tests(&mut self, plan: &AcceptancePlan) {
         // critical ones are named under acceptance
@@ -511,7 +534,7 @@ impl<'a> Job<'a> {
         let of_a_load =
             spent().filter(|c| c.moment == Moment::EachLoad).filter_map(pieces_of_test).sum::<u32>();
         let tests = json!({
-            "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed, "of_a_load": of_a_load,
+            "long": self.long_tests(plan), "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed, "of_a_load": of_a_load,
         });
         self.templates.know("tests", &tests);
         let by_attributes = |sample: &SamplePlan| {
@@ -520,7 +543,7 @@ impl<'a> Job<'a> {
                 return None;
             };
             Some(format!(
-                "{} inspection level {level}, AQL {aql:.1}, {}, accept on {accept}",
+                "{} level {level}, AQL {aql:.1}, {}, accept on {accept}",
                 sample.name.words(),
                 pieces(*sample_size)
             ))
@@ -540,6 +563,16 @@ impl<'a> Job<'a> {
             .collect();
         let critical = if critical.is_empty() { String::new() } else { critical.join(", ") };
         self.templates.know("acceptance", &json!({"plan": plans.join("; "), "critical": critical}));
+    }
+
+    /// The cabinet tests that hold a lot for a week or more, in words.
+    fn long_tests(&self, plan: &AcceptancePlan) -> String {
+        if plan.salt_spray.hours.unwrap_or(SCRIBE_H) < LONG_TEST_H {
+            return String::new();
+        }
+        let mut names = plan.names(false);
+        names.retain(|name| ["salt spray", "scribe creep"].contains(name));
+        names.join(" and ")
     }
 
     pub(super) fn know_spray(&mut self, spray: &SaltSpray) -> Result<()> {
@@ -614,7 +647,8 @@ impl<'a> Job<'a> {
             tempering.is_some() && at_hand.is_some_and(|part| part.tempering_temperature_c.is_some());
         know("tempering_stated", json!(stated));
         let duty = &self.brief.duty;
-        know("service_c", json!(duty.heat_peak_c.or(duty.heat_continuous_c)));
+        let service_c = duty.heat_peak_c.or(duty.heat_continuous_c);
+        know("service_c", json!(service_c));
         know("fit_asked", json!(self.asks_for_fits()));
         know("renews", json!(renews_zinc(case)));
         know("treatment", self.treatment_facts());
@@ -638,10 +672,18 @@ impl<'a> Job<'a> {
         know("samples", json!({"major": "", "destructive": "", "spot": ""}));
         know("gauged", json!(self.thread_is_gauged(case)));
         know("masks", self.mask_facts());
-        know("stripped", json!(self.asks("strip_in_acid") || self.asks("strip_without_acid")));
+        know("stripped", json!(self.is_stripped()));
         know("ovens", json!(false));
         know("friction", friction_facts(friction));
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
+        know(
+            "gloss_instead",
+            json!(self.warns_of("appearance.gloss").then(|| gloss_of(self.films()).word())),
+        );
+        let fades = self.warns_of("heat.colour") && treatment.kind != TreatmentKind::Anodize;
+        know("fades_c", json!(service_c.filter(|_| fades)));
+        know("sensitized_c", json!(service_c.filter(|_| self.warns_of("heat.sensitisation"))));
+        know("oven_limit", json!(null));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
         know("assembly", self.assembly_facts(false));
@@ -676,7 +718,7 @@ impl<'a> Job<'a> {
         } else if treatment.kind == TreatmentKind::ZincFlake || cleaned_again && self.asks("blast") {
             "after the blast"
         } else if sound {
-            "after the strip"
+            if self.is_stripped() { "after the strip" } else { "" }
         } else {
             "ahead of the lot"
         }
@@ -783,8 +825,7 @@ impl<'a> Job<'a> {
             Some(Condition::LightScale) => "with light scale",
             Some(Condition::HeavyScale) => "with heavy scale",
         };
-        let strips = self.asks("strip_in_acid") || self.asks("strip_without_acid");
-        let with = match (present.is_none(), strips) {
+        let with = match (present.is_none(), self.is_stripped()) {
             (true, _) => String::new(),
             (false, true) => format!(", with {} that is stripped first", present.words()),
             (false, false) => format!(", with {} that stays", present.words()),
@@ -794,6 +835,7 @@ impl<'a> Job<'a> {
             Some(Form::SocketCapScrew | Form::ButtonHeadScrew | Form::CountersunkScrew | Form::SetScrew)
         );
         let mut text = capital(part.form.map_or("part", form_words));
+        let insert = part.has_polymer_insert() && !self.asks("insert_afterwards");
         if let Some(work) = &self.thread {
             text = format!("{text} {}", work.thread);
         } else if let Some(size) = &part.thread {
@@ -813,6 +855,9 @@ impl<'a> Job<'a> {
                 None => format!("{text}, {} long", self.units.length(length_mm)),
             };
         }
+        if insert {
+            text.push_str(" with polymer insert");
+        }
         json!({
             "text": text,
             "pieces": self.lot_pieces,
@@ -826,6 +871,7 @@ impl<'a> Job<'a> {
             "low_head": matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew)),
             "traps_liquid": part.traps_liquid,
             "safety_critical": part.safety_critical,
+            "lifting": case.is_for_lifting(),
             "reference_area": reference_area(part.form),
             "charged_already": self.is_charged_already(),
             "joined": self.joined_names(),
@@ -882,12 +928,12 @@ impl<'a> Job<'a> {
             let recut = work.tolerance != work.own || self.agreed_allowance_um.is_some();
             let room_um = work.room_um + self.agreed_allowance_um.unwrap_or_default() / 4.0;
             let at_hand = if recut {
-                format!(" ({} of parts at hand, once a gauge trial on coated pieces is accepted)", work.own)
+                format!(" (parts at hand: {}, after an accepted gauge trial on coated pieces)", work.own)
             } else {
                 String::new()
             };
             return json!({
-                "bare": format!("{} {tolerance}{at_hand}", work.thread),
+                "bare": format!("{} {tolerance}{at_hand}", work.thread), "at_hand": at_hand,
                 "name": work.thread.to_string(), "tolerance": with_other(tolerance, &tolerance_of_other),
                 "gauge": with_other(work.finished_go_gauge(work.tolerance.is_internal()).to_owned(), &gauge_of_other),
                 "given": work.given, "room": if tolerance_of_other.is_empty() { room_um } else { 0.0 },
@@ -901,7 +947,7 @@ impl<'a> Job<'a> {
         // a thread that no one named is cut to the tolerance of the finding
         let fits = self.recut.map_or_else(String::new, |tolerance| self.agreed(tolerance));
         json!({
-            "name": "", "bare": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
+            "name": "", "bare": "", "at_hand": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
             "recut": self.recut.is_some(), "standard": "",
         })
     }
@@ -999,12 +1045,12 @@ impl<'a> Job<'a> {
         let limit = match self.oven_limit_c {
             Some(_) if cooler => String::new(),
             Some(c) if stated => {
-                format!("Metal at {} or below: hotter, it can lose its temper.", self.units.temperature(c, c))
+                format!("Metal at {} or below: hotter, it can lose its temper.", self.units.oven_limit(c))
             }
             Some(c) => format!(
                 "Metal at {} or below until the certificate states the tempering temperature, then 25 °C (45 °F) or more \
                  below it: hotter, it can lose its temper.",
-                self.units.temperature(c, c)
+                self.units.oven_limit(c)
             ),
             None => "Metal below the tempering temperature: ask for it.".to_owned(),
         };
@@ -1014,7 +1060,7 @@ impl<'a> Job<'a> {
         let of_the_sheet = match self.oven_limit_c.filter(|_| !cooler) {
             Some(c) => format!(
                 "Metal at {} or below, and 25 °C (45 °F) or more below the tempering temperature on the certificate.",
-                self.units.temperature(c, c)
+                self.units.oven_limit(c)
             ),
             None if of_the_metal => {
                 "Metal 25 °C (45 °F) or more below the tempering temperature on the certificate.".to_owned()
@@ -1027,7 +1073,7 @@ impl<'a> Job<'a> {
             |c| {
                 format!(
                     "Metal at {} or below: no stress relief is possible; return parts that were worked after hardening.",
-                    self.units.temperature(c, c)
+                    self.units.oven_limit(c)
                 )
             },
         );
@@ -1046,7 +1092,7 @@ impl<'a> Job<'a> {
         match self.limit_in_thread_um {
             Some(um) => {
                 let um = self.units.thickness(um, um);
-                format!("{thickness}, {with}{um} at most in the thread, by the GO gauge")
+                format!("{thickness}, {with}{um} at most in the thread: the GO gauge decides")
             }
             None => thickness,
         }
@@ -1206,7 +1252,7 @@ fn spray_facts(spray: Option<&SaltSpray>, (clause, basis): (&str, &str)) -> Json
         "white": spray.and_then(|spray| spray.white_hours),
         "standard": spray.is_some_and(|spray| spray.by_standard),
         "unknown": spray.is_some_and(|spray| spray.hours.is_some() && spray.probability_passed.is_none()),
-        "scribe": spray.and_then(|spray| spray.hours).unwrap_or(240.0),
+        "scribe": spray.and_then(|spray| spray.hours).unwrap_or(SCRIBE_H),
         "remark": spray.map_or("", |spray| spray.remark.text.as_ref()),
         "clause": clause,
         "basis": basis,

@@ -149,6 +149,7 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     let mut job = Job::of(brief, option, catalog, &resolved, (&build, &left_out), units)?;
     let route = route::route(&mut job)?;
     job.know_bake(&route)?;
+    job.know_oven_limit(&route);
     let spray = job.over_present_zinc(salt_spray(&resolved, catalog));
     job.know_spray(&spray)?;
     let appearance = job.appearance()?;

@@ -22,6 +22,7 @@ const MARKS: Source = Source::common_practice(
 const SURFACES: Source = Source::common_practice(
     "blasting wears fits, seats and contact faces, which are covered and inspected afterwards",
 );
+const BENEATH_MASKS: Source = Source::common_practice("an inspection for cracks sees nothing beneath a mask");
 const CALLED_FOR: Source = Source::derived("a check calls for the step, and no process document has it");
 
 /// The route.
@@ -350,13 +351,24 @@ fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool) {
 fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
     let mut tests: Vec<RouteStep> = steps.extract_if(.., |step| step.kind == StepKind::CrackTest).collect();
     let again = (tests.len() > 1).then(|| tests.pop()).flatten();
-    let Some(first) = tests.pop() else { return };
+    let Some(mut first) = tests.pop() else { return };
     let bares = |step: &RouteStep| {
         LEAVES_BARE.contains(&step.kind)
             || rusty
                 && (step.kind == StepKind::Blast || step.kind == StepKind::Pickle && step.rinse_neutralizes())
     };
     let at = steps.iter().position(|step| !bares(step)).unwrap_or(steps.len());
+    // parts are dried and masked ahead of a dry blast
+    let ahead =
+        |step: &RouteStep| bares(step) || step.kind == StepKind::Dry || step.kind == StepKind::MaskThread;
+    let ahead_of_blast = steps.iter().enumerate().skip(at).take_while(|(_, step)| ahead(step));
+    let blasted = ahead_of_blast.filter(|(_, step)| rusty && step.kind == StepKind::Blast).last();
+    let at = blasted.map_or(at, |(blasted, _)| blasted + 1);
+    if steps.iter().take(at).any(|step| step.kind == StepKind::MaskThread) {
+        first
+            .instructions
+            .push(Statement::new("Take the masks off for it, and put them on again.", BENEATH_MASKS));
+    }
     steps.insert(at, first);
     let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);
     if let (Some(again), Some(charged)) = (again, charged) {

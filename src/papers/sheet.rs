@@ -9,7 +9,9 @@ use crate::papers::order::OrderNote;
 use crate::papers::route::OVENS;
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::units::{number, pieces, thousands, time};
-use crate::papers::{BearsOn, DefectClass, Moment, Papers, RouteStep, Stage, StepKind, Units, capital};
+use crate::papers::{
+    BearsOn, DefectClass, Moment, Papers, RouteStep, SampleRule, Stage, StepKind, Units, capital,
+};
 
 /// A piece of a sheet.
 pub(super) enum Block {
@@ -221,10 +223,17 @@ impl Writer<'_> {
                         "{share} of single pieces reach the hours to red rust; of white corrosion no spread is known"
                     )
                 } else {
-                    format!("{share} of single pieces pass the test")
+                    let most = plan.sample(SampleRule::Cabinet).map_or(1, |sample| sample.plan.sample_size);
+                    let all = 100.0 * passed.powf(f64::from(most));
+                    let all = if most > 1 {
+                        format!(", all {most} in {all:.0}% of lots where pieces vary independently")
+                    } else {
+                        String::new()
+                    };
+                    format!("{share} of single pieces pass the test{all}")
                 };
                 format!(
-                    "Half of such finishes withstand {} h{red}, 9 in 10 {} h; {pass}.",
+                    "Half of such finishes withstand {} h{red}, 9 of 10 withstand {} h; {pass}.",
                     hours(plan.salt_spray.median_hours),
                     hours(plan.salt_spray.lower_hours),
                 )
@@ -246,8 +255,8 @@ impl Writer<'_> {
         let rules = &plan.switching_rules;
         blocks.push(Block::Paragraph(self.cite(
             &format!(
-                "Switching rules: go to tightened inspection when {} of {} consecutive lots, or fewer, are rejected; stop \
-                 after {} lots rejected under tightened inspection until the process is corrected.",
+                "Switching rules: go to tightened inspection when {0} of {1} consecutive lots, or {0} of fewer, are rejected; stop \
+                 after {2} lots rejected under tightened inspection until the process is corrected.",
                 rules.tighten_after_refused_lots, rules.tighten_within_lots, rules.stop_after_refused_lots
             ),
             &rules.source,

@@ -69,6 +69,14 @@ impl Units {
         between(&number(5.0 * low.ceil(), 0), &number(5.0 * high.floor(), 0), "°F")
     }
 
+    /// The highest temperature of an oven given in °C: in °F rounded down to 5 °F, as the range of the chart is.
+    pub(super) fn oven_limit(self, high_c: f64) -> String {
+        match self {
+            Self::Metric => self.temperature(high_c, high_c),
+            Self::Inch => format!("{} °F", number(5.0 * ((1.8 * high_c + 32.0) / 5.0).floor(), 0)),
+        }
+    }
+
     /// A range of film thickness given in µm: 1 mil = 25.4 µm.
     ///
     /// ```

@@ -1608,3 +1608,221 @@ fn what_comes_off_is_known_first_and_gone_after() {
     let strips: Vec<_> = chromium.route.steps.iter().filter(|step| step.kind == StepKind::Strip).collect();
     assert_eq!(strips.len(), 2, "chromium as the anode, nickel without current: two baths, two temperatures");
 }
+
+/// The papers of a treatment with films on a part of an inquiry with more to it; findings that block are put aside.
+fn inquired(part: &str, more: &str, treatment: &str, films: &[&str]) -> Papers {
+    let mut asked = Brief::from_json(&format!(
+        r#"{{"schema": "overcoat.brief.v1", "name": "a part", "part": {part}, {more}}}"#
+    ))
+    .unwrap();
+    asked.wants.outside_blackening = Some(true);
+    asked.wants.builds = Some(vec![overcoat::brief::WishedBuild {
+        treatment: Some(treatment.to_owned()),
+        films: Some(films.iter().map(|f| (*f).to_owned()).collect()),
+        ..Default::default()
+    }]);
+    let ranking = ranking(&asked);
+    let mut option = option(&ranking, treatment, films).clone();
+    option.findings.retain(|f| f.kind != FindingKind::Blocks);
+    option.blocked = false;
+    papers(&ranking.brief, &option, Catalog::built_in(), Units::of(&asked)).unwrap()
+}
+
+fn run_on(papers: &Papers) -> String {
+    let text = papers.to_text();
+    let body = text.split("\nSOURCES").next().unwrap_or_default();
+    body.split_whitespace().collect::<Vec<_>>().join(" ")
+}
+
+const HALL: &str = r#""duty": {"place": "indoor_heated", "required_years": 5}"#;
+const EYEBOLT: &str = r#"{"form": "other", "base_metal": "steel_4_6", "thread": "M12", "tolerance": "6g", "mass_g": 220,
+    "surface_dm2": 1.2, "condition": "light_scale", "lot_pieces": 100, "safety_critical": true, "maker_consent": true}"#;
+
+/// ISO 4042:2018, above 390 HV: a screw that no acid may touch is not sent to plating when its socket clogs, and one whose
+/// acid is watched goes there with its bake.
+#[test]
+fn a_clogged_screw_is_not_sent_to_a_bath_that_breaks_it() {
+    let screw =
+        |class: &str| format!(r#"{{"form": "socket_cap_screw", "thread": "M5", "base_metal": "{class}"}}"#);
+    let hard = run_on(&treated(&screw("steel_12_9"), "zinc_flake_black", &[]));
+    assert!(hard.contains("if they clog, stop and ask the buyer"), "{hard}");
+    assert!(!hard.contains("compare electroplated"), "{hard}");
+    let watched = run_on(&treated(&screw("steel_10_9"), "zinc_flake_black", &[]));
+    assert!(watched.contains("compare electroplated zinc with its hydrogen relief bake"), "{watched}");
+    let soft = run_on(&treated(&screw("steel_8_8"), "zinc_flake_black", &[]));
+    assert!(soft.contains("compare electroplated zinc."), "{soft}");
+}
+
+/// Oil, rust and scale hide indications: what the rust or scale calls for is done ahead of the first inspection for cracks.
+#[test]
+fn cracks_are_looked_for_after_the_scale_is_off() {
+    let sound = |papers: &Papers| {
+        let steps = &papers.route.steps;
+        let inspected = steps.iter().position(|step| step.kind == StepKind::CrackTest);
+        let removed = steps.iter().position(|step| {
+            step.asked_by.iter().any(|because| because.text.contains("must be removed before finishing"))
+        });
+        (inspected, removed)
+    };
+    for_every_build(|brief, option, papers| {
+        if let ((Some(inspected), Some(removed)), true) = (sound(papers), brief.part.safety_critical) {
+            assert!(removed < inspected, "{}: {removed} {inspected}", option.build);
+        }
+    });
+    for treatment in ["zinc_plate_black_5", "zinc_plate_black"] {
+        let papers = inquired(EYEBOLT, HALL, treatment, &["hard_wax"]);
+        let (inspected, removed) = sound(&papers);
+        assert!(
+            inspected.zip(removed).is_some_and(|(inspected, removed)| removed < inspected),
+            "{treatment}"
+        );
+    }
+}
+
+/// ASME B30.26, by extracts: rigging hardware is changed as its maker specifies alone; an eyebolt has no bearing face and
+/// no preload, so no friction is tested on it.
+#[test]
+fn rated_lifting_hardware_is_stripped_on_no_signature_but_its_makers() {
+    let more = format!(r#""remarks": "Load-rated lifting eyebolt, people under the load.", {HALL}"#);
+    let papers = inquired(EYEBOLT, &more, "zinc_plate_black_5", &["hard_wax"]);
+    let again = &papers.acceptance.off_shade.reprocess.text;
+    assert!(again.starts_with("Scrap") && !again.contains("acid"), "{again}");
+    let rejected = papers.order.open.iter().find(|open| open.question == "rejected pieces").unwrap();
+    assert!(rejected.proposed.contains("the maker's written consent"), "{}", rejected.proposed);
+    assert!(!rejected.proposed.contains("owner"), "{}", rejected.proposed);
+    let consent = &papers.route.first(StepKind::Consent).unwrap().instructions[0].text;
+    assert!(!consent.contains("owner"), "{consent}");
+    assert!(!papers.acceptance.names(false).contains(&"friction"), "{:?}", papers.acceptance.names(false));
+    let stud = inquired(EYEBOLT, HALL, "zinc_plate_black_5", &["hard_wax"]);
+    assert!(stud.acceptance.names(false).contains(&"friction"), "{:?}", stud.acceptance.names(false));
+    assert!(stud.acceptance.off_shade.reprocess.text.contains("owner of the joint"));
+}
+
+/// A thread is gauged after a strip only where something is stripped.
+#[test]
+fn nothing_waits_for_a_strip_that_is_not_in_the_route() {
+    for_every_build(|_, option, papers| {
+        let strips = papers.route.first(StepKind::Strip).is_some();
+        assert!(strips || !run_on(papers).contains("after the strip"), "{}", option.build);
+    });
+    let oiled = r#"{"form": "hexagon_nut", "thread": "M8", "tolerance": "6H", "base_metal": "steel_8_8", "condition": "oiled"}"#;
+    let arrived = treated(oiled, "zinc_plate_black_5", &[]);
+    let gauged = test_of(&arrived, "thread before finishing");
+    assert_eq!(gauged.moment, overcoat::papers::Moment::Incoming);
+    assert!(gauged.test.starts_with("On pieces wiped or degreased and dry"), "{}", gauged.test);
+    assert!(arrived.route.first(StepKind::Gauge).is_none());
+}
+
+/// One rule for all tests of a week or more in the cabinet, in the order and open: a first lot has no lot before.
+#[test]
+fn the_order_alone_says_what_ships_ahead_of_a_long_test() {
+    for_every_build(|brief, option, papers| {
+        let names = papers.acceptance.names(false);
+        let long = !brief.part.safety_critical
+            && papers.acceptance.salt_spray.hours.unwrap_or(240.0) >= 168.0
+            && (names.contains(&"salt spray") || names.contains(&"scribe creep"));
+        let open = papers.order.open.iter().find(|open| open.question.starts_with("shipment ahead of"));
+        assert_eq!(open.is_some(), long, "{}", option.build);
+        if let Some(open) = open {
+            for name in ["salt spray", "scribe creep"].iter().filter(|name| names.contains(*name)) {
+                assert!(open.question.contains(name), "{}: {}", option.build, open.question);
+            }
+            assert!(open.proposed.contains("not the first lot"), "{}: {}", option.build, open.proposed);
+        }
+        assert!(
+            !papers.acceptance.characteristics.iter().any(|c| c.test.contains("ships")),
+            "{}",
+            option.build
+        );
+    });
+}
+
+/// Austenitic steel is sensitized at 425 to 870 °C and black oxide changes color from about 900 °F (482 °C): the order asks
+/// for a grade and for the color after the heat, and pieces are heated.
+#[test]
+fn what_the_heat_takes_is_asked_for_in_the_order_and_tested() {
+    let part = r#"{"form": "bracket", "base_metal": "stainless_304", "mass_g": 400, "surface_dm2": 2.5}"#;
+    let duty = |peak: u32| {
+        format!(
+            r#""duty": {{"place": "indoor_condensation", "heat_continuous_c": 300, "heat_peak_c": {peak}, "required_years": 5}}"#
+        )
+    };
+    let hot = inquired(part, &duty(550), "stainless_alkaline", &[]);
+    let said = order_text(&hot);
+    assert!(said.contains("304L, 316L or 321"), "{said}");
+    assert!(said.contains("Open, color after 1 h at 550 °C"), "{said}");
+    assert!(test_of(&hot, "color after heat").destructive);
+    assert!(run_on(&hot).contains("Order a black paint rated for the heat, or agree the color"));
+    let cool = inquired(part, &duty(350), "stainless_alkaline", &[]);
+    assert!(!order_text(&cool).contains("321") && !order_text(&cool).contains("color after"));
+    assert!(!cool.acceptance.names(false).contains(&"color after heat"));
+}
+
+/// What the maker is asked to grant is what the route does, and the order limits the ovens as the route does.
+#[test]
+fn the_heat_to_ask_the_maker_for_is_that_of_the_route() {
+    for_every_build(|_, option, papers| {
+        let asked = papers.cautions.iter().find_map(|c| c.text.split_once("a safety-critical part to "));
+        let Some((_, asked)) = asked.filter(|_| papers.units == Units::Metric) else { return };
+        let asked_c: f64 = asked.split(' ').next().unwrap().parse().unwrap();
+        let temperatures = papers.route.steps.iter().filter_map(|step| step.temperature_c.as_ref());
+        let hottest_c = temperatures.map(|t| t.high).fold(0.0, f64::max);
+        assert!(asked_c <= hottest_c, "{}: asks {asked_c} °C, does {hottest_c} °C", option.build);
+    });
+    // tempering counted on 340 °C, 25 °C less; the cure of the flake goes to 320 °C
+    let screw = r#"{"form": "hexagon_head_screw", "thread": "M24", "base_metal": "steel_10_9", "safety_critical": true}"#;
+    let flake = treated(screw, "zinc_flake_black", &[]);
+    let said = run_on(&flake);
+    assert!(said.contains("a safety-critical part to 315 °C") && !said.contains("to 320 °C."), "{said}");
+    assert!(order_text(&flake).contains("In ovens, metal at 315 °C or below."), "{}", order_text(&flake));
+}
+
+/// Who tightens is never told that nothing is required where torque and preload are to be confirmed.
+#[test]
+fn a_joint_is_not_left_to_itself() {
+    for_every_build(|_, option, papers| {
+        let lines = papers.order.lines();
+        let nothing = lines.iter().find(|(heading, _)| heading == "Not required");
+        let none = nothing.is_some_and(|(_, subjects)| subjects.to_lowercase().contains("assembly"));
+        let due = papers.acceptance.names(false).contains(&"friction");
+        assert!(!(none && due), "{}", option.build);
+        if due {
+            let tightened =
+                papers.route.first(StepKind::NewTorque).unwrap_or_else(|| panic!("{}", option.build));
+            assert!(tightened.hold.iter().any(|said| said.text.contains("torque and preload")));
+            assert!(!tightened.instructions.is_empty(), "{}", option.build);
+        }
+    });
+}
+
+/// A gloss that the finish does not come out in is asked about, and units of gloss are ordered where they are measured.
+#[test]
+fn no_gloss_is_ordered_that_is_not_to_be_had_or_not_tested() {
+    let wanted = |gloss: &str, treatment: &str, films: &[&str]| {
+        inquired(BRACKET, &format!(r#"{HALL}, "wants": {{"gloss": "{gloss}"}}"#), treatment, films)
+    };
+    let misfit = wanted("satin", "zinc_plate_black_5", &["hard_wax"]);
+    let said = order_text(&misfit);
+    assert!(
+        said.contains("Open, gloss: matte, which this finish gives; satin is not to be had with it"),
+        "{said}"
+    );
+    assert!(!said.contains("gloss units"), "{said}");
+    let mut measured = 0;
+    for (treatment, films) in [
+        ("zinc_plate_black_5", &["hard_wax"][..]),
+        ("hot_alkaline", &["displacing_oil"]),
+        ("hot_alkaline", &["stoved_epoxy"]),
+        ("zinc_phosphate_light", &["zinc_phosphate_primer", "air_dry_paint"]),
+        ("zinc_phosphate_light", &["epoxy_electrocoat", "polyester_powder"]),
+    ] {
+        for gloss in ["matte", "satin", "gloss"] {
+            let papers = wanted(gloss, treatment, films);
+            if order_text(&papers).contains("gloss units") {
+                measured += 1;
+                assert!(papers.acceptance.names(false).contains(&"gloss"), "{treatment} {films:?}");
+            }
+        }
+    }
+    assert!(measured > 0);
+}
