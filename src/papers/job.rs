@@ -534,7 +534,7 @@ impl<'a> Job<'a> {
         let of_a_load =
             spent().filter(|c| c.moment == Moment::EachLoad).filter_map(pieces_of_test).sum::<u32>();
         let tests = json!({
-            "long": self.long_tests(plan), "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed, "of_a_load": of_a_load,
+            "long": long_tests(plan), "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed, "of_a_load": of_a_load,
         });
         self.templates.know("tests", &tests);
         let by_attributes = |sample: &SamplePlan| {
@@ -563,16 +563,6 @@ impl<'a> Job<'a> {
             .collect();
         let critical = if critical.is_empty() { String::new() } else { critical.join(", ") };
         self.templates.know("acceptance", &json!({"plan": plans.join("; "), "critical": critical}));
-    }
-
-    /// The cabinet tests that hold a lot for a week or more, in words.
-    fn long_tests(&self, plan: &AcceptancePlan) -> String {
-        if plan.salt_spray.hours.unwrap_or(SCRIBE_H) < LONG_TEST_H {
-            return String::new();
-        }
-        let mut names = plan.names(false);
-        names.retain(|name| ["salt spray", "scribe creep"].contains(name));
-        names.join(" and ")
     }
 
     pub(super) fn know_spray(&mut self, spray: &SaltSpray) -> Result<()> {
@@ -1163,6 +1153,16 @@ impl<'a> Job<'a> {
     fn thickness(&self, range: &Range) -> String {
         self.units.thickness(range.low, range.high)
     }
+}
+
+/// The cabinet tests that hold a lot for a week or more, in words.
+fn long_tests(plan: &AcceptancePlan) -> String {
+    if plan.salt_spray.hours.unwrap_or(SCRIBE_H) < LONG_TEST_H {
+        return String::new();
+    }
+    let mut names = plan.names(false);
+    names.retain(|name| ["salt spray", "scribe creep"].contains(name));
+    names.join(" and ")
 }
 
 /// The standards of a treatment that are written for the part; of inch parts those of the inch trade first.
