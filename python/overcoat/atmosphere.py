@@ -43,7 +43,9 @@ _METALS = ("steel", "zinc", "copper", "aluminium")
 
 def _metal(word: str) -> str:
     """A standard metal whatever the case of its letters; another word as it is, for the error to quote."""
-    small = word.lower() if isinstance(word, str) else word
+    if not isinstance(word, str):
+        return word
+    small = word.lower()
     return small if small in (*_METALS, "aluminum") else word
 
 

@@ -491,11 +491,22 @@ pub(super) fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) 
     let lowest_c = match (of_class, metal.family) {
         (Some(PropertyClass::Class12_9), _) if part.form == Some(Form::SetScrew) => SET_SCREW_TEMPERING_C,
         (Some(class), _) => class.mechanical(None).ok()?.tempering_min_c.unwrap_or(usual_c),
-        (None, Family::Martensitic) if has_class_of(metal, part) => MARTENSITIC_CLASS_TEMPERING_C,
+        (None, Family::Martensitic) if is_of_a_class(metal, part) => MARTENSITIC_CLASS_TEMPERING_C,
         (None, Family::Martensitic) => MARTENSITIC_TEMPERING_C,
         (None, _) => usual_c,
     };
     Some(lowest_c.min(usual_c))
+}
+
+/// Whether martensitic stainless steel was tempered as its fastener classes are: asked in one of them, a screw or nut, which
+/// its classes cover, or no harder than C1-70.
+fn is_of_a_class(metal: &BaseMetal, part: &Part) -> bool {
+    let form = part.form;
+    let fastener =
+        form.is_some_and(|form| !matches!(form, Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher));
+    let soft = part.hardness_hv.is_some_and(|hv| hv <= MARTENSITIC_C1_70_HV);
+    let hard = part.hardness_hv.is_some_and(|hv| hv > MARTENSITIC_C1_70_HV);
+    has_class_of(metal, part) || soft || fastener && !hard
 }
 
 /// Whether the part is asked in a class of the group of its stainless metal, as C1-110.

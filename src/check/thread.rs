@@ -235,6 +235,11 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
     Ok((verdict, Some((available, *tolerance))))
 }
 
+/// Whether the thread is masked against the layers of a build.
+pub(crate) fn is_masked(case: &Case) -> bool {
+    matches!(room(case), Ok((Room::Mask, _)))
+}
+
 /// The tolerance that a finding orders the thread to be cut to; none where its own serves or none does.
 pub(crate) fn tolerance_to_order(case: &Case) -> Result<Option<Tolerance>> {
     Ok(match room(case)?.0 {
@@ -268,7 +273,8 @@ fn by_agreement(case: &Case, thread: &Thread, internal: bool) -> Result<Room> {
     let same_pitch = Thread::Metric(MetricThread::new(thread.diameter_mm(), thread.pitch_mm())?);
     let widest_um = coating_room(&same_pitch, &metric_base.parse()?, None)?.deviation_um.abs();
     let needed_um = pitch_diameter_growth_um(filling_um(case))?;
-    Ok(if dipped && needed_um <= widest_um {
+    // a thread outside the standard's tolerances is for no part that people depend on
+    Ok(if dipped && needed_um <= widest_um && !case.brief().part.safety_critical {
         Room::ByAgreement(base, (needed_um - own_um).ceil())
     } else {
         Room::None

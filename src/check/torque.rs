@@ -192,7 +192,10 @@ fn is_tightened(part: &Part) -> bool {
 
 /// The thread of a case; none where nothing is tightened.
 fn tightened_thread(case: &Case) -> Option<Thread> {
-    case.inquiry.thread().map(|t| t.thread).filter(|_| is_tightened(&case.brief().part))
+    let part = &case.brief().part;
+    // a masked thread is bare, and what is put on it later is not known
+    let masked = || part.form == Some(Form::Other) && crate::check::thread::is_masked(case);
+    case.inquiry.thread().map(|t| t.thread).filter(|_| is_tightened(part) && !masked())
 }
 
 /// A tightened joint.

@@ -543,7 +543,7 @@ impl<'a> Job<'a> {
                 return None;
             };
             Some(format!(
-                "{} level {level}, AQL {aql:.1}, {}, accept on {accept}",
+                "{} {level}, AQL {aql:.1}, {}, accept on {accept}",
                 sample.name.words(),
                 pieces(*sample_size)
             ))

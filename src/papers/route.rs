@@ -367,7 +367,7 @@ fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
     if steps.iter().take(at).any(|step| step.kind == StepKind::MaskThread) {
         first
             .instructions
-            .push(Statement::new("Take the masks off for it, and put them on again.", BENEATH_MASKS));
+            .push(Statement::new("Take the masks off, blast the bare threads lightly until no rust or scale is left in their roots, inspect, and put the masks on again.", BENEATH_MASKS));
     }
     steps.insert(at, first);
     let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);

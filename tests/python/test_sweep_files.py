@@ -91,6 +91,7 @@ def test_a_file_has_the_results_of_the_table_in_memory(demo, tmp_path, ending):
     assert plain(found)["site"] == [row["site"] for row in read for _ in BUILDS]
 
 
+@pytest.mark.filterwarnings("ignore:not in the results. the dose-response:UserWarning")
 @pytest.mark.parametrize("batch_rows", [1, 7, 300, 5000])
 @pytest.mark.parametrize("threads", [1, 2])
 def test_no_result_depends_on_the_cutting_or_on_threads(as_parquet, tmp_path, batch_rows, threads):
@@ -508,6 +509,7 @@ def test_without_pyarrow_it_says_what_to_install(tmp_path, monkeypatch):
 # Record batches, and what takes a brief to other machines
 
 
+@pytest.mark.filterwarnings("ignore:not in the results. the dose-response:UserWarning")
 def test_batches_have_the_results_of_the_table(as_parquet):
     table = parquet.read_table(as_parquet)
     wanted = overcoat.sweep(table, builds=BUILDS)

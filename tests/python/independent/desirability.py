@@ -112,9 +112,12 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
         "films": ["displacing_oil"],
     }
     reference = purchase(part, usual, catalog, [])
-    dipped = catalog["treatments"][build["treatment"]]["kind"] == "zinc_flake" or any(
-        catalog["films"][name]["kind"] == "paint" and catalog["films"][name]["friction"]["high"] <= 0.16
-        for name in build["films"]
+    dipped = not part.get("safety_critical") and (
+        catalog["treatments"][build["treatment"]]["kind"] == "zinc_flake"
+        or any(
+            catalog["films"][name]["kind"] == "paint" and catalog["films"][name]["friction"]["high"] <= 0.16
+            for name in build["films"]
+        )
     )
     thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")), dipped)[1]
     desirabilities = {
