@@ -572,7 +572,10 @@ pub(crate) fn check_schema(document: &str, found: Option<&Json>, wanted: &str) -
         Some(other) => {
             let kind = |schema: &str| schema.split('.').nth(1).unwrap_or_default().to_owned();
             let remedy = match other.as_str().filter(|schema| schema.starts_with("overcoat.")).map(kind) {
-                Some(found) if found != kind(wanted) => {
+                // of a word alone: what is none is quoted by the value
+                Some(found)
+                    if found != kind(wanted) && found.chars().all(|letter| letter.is_ascii_lowercase()) =>
+                {
                     format!(
                         "The document is of the kind \"{found}\", not \"{}\": choose another one.",
                         kind(wanted)

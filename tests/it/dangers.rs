@@ -1529,7 +1529,8 @@ fn one_figure_limits_the_oven_in_findings_and_papers() {
     let said = remedy(&option, "heat.oven");
     assert!(said.contains("315 °C") && !said.contains("320 °C"), "{said}");
     assert!(text.contains("Metal at 315 °C or below") && !text.contains("425 °C"), "{text}");
-    let option = screw("stainless_410 / none / dip_spin_topcoat", "", "", r#""black": false"#);
+    let option =
+        screw("stainless_410 / none / dip_spin_topcoat", r#""hardness_hv": 400"#, "", r#""black": false"#);
     let said = remedy(&option, "heat.oven");
     assert_eq!(kind(&option, "heat.oven"), Some(Blocks));
     assert!(said.contains("tempering_temperature_c") && !said.contains("limit"), "{said}");
