@@ -84,7 +84,8 @@ def test_every_public_name_is_described(site):
     missing = [
         name
         for name in overcoat.__all__
-        if f'id="overcoat.{name}"' not in pages.get(name, "") and name not in ("__version__", "read_brief")  # another name of Brief.from_json
+        if f'id="overcoat.{name}"' not in pages.get(name, "")
+        and name not in ("__version__", "read_brief")  # another name of Brief.from_json
     ]
     assert missing == []
     # words of compiled classes, which the stubs do not have

@@ -119,13 +119,16 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
             for name in build["films"]
         )
     )
-    thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")), dipped)[1]
+    verdict, thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")), dipped)
+    # a masked thread of another part is bare: what is put on it later is not known
+    bare = verdict == "mask" and part.get("form") == "other"
+    friction = 1.0 if bare else friction_desirability(part, build, catalog)
     desirabilities = {
         "durability": min(max(probability, 0.01) / wants.get("target_probability", 0.9), 1.0),
         "cost": cost_desirability(money.total, reference, wants.get("cost_limit_per_thousand")),
         "appearance": appearance(wants, build, catalog),
         "heat": heat(build, *hot, catalog),
-        "assembly": thread * friction_desirability(part, build, catalog) * fit(part, build, catalog),
+        "assembly": thread * friction * fit(part, build, catalog),
         "confidence": years.confidence,
     }
     # what a brief's own weights leave out keeps its usual one
