@@ -58,7 +58,6 @@ use crate::error::invalid;
 pub const BRIEF_SCHEMA: &str = "overcoat.brief.v1";
 
 /// What the remarks of a brief say where its site was assumed.
-#[cfg(feature = "report")]
 pub(crate) const SITE_ASSUMED: &str = "site not stated: a city was assumed";
 
 /// Most metals in one list of a brief: each may bring findings to every build.

@@ -100,7 +100,7 @@ def stress_diameter_mm(name: str) -> float:
 
 
 def agreed(name: str, internal: bool, filling: float) -> bool:
-    """Whether a pitch diameter by agreement has the room: up to the deviation e, ISO 965-1, else 50 + 11 P."""
+    """Whether a pitch diameter by agreement has the room: up to deviation e, ISO 965-1, else 50 + 11 P."""
     if name not in INCH and not internal:
         return False
     pitch = 25.4 / INCH[name][1] if name in INCH else COARSE_PITCH_MM[name]
