@@ -20,7 +20,7 @@ fn deviation_um(thread: &Thread, tolerance: &str) -> f64 {
 
 /// A thread of this pitch; the fundamental deviation does not depend on the diameter.
 fn thread_of_pitch(pitch_mm: f64) -> Thread {
-    format!("M{}x{pitch_mm}", if pitch_mm < 1.0 { 6.0 } else { 64.0 }).parse().unwrap()
+    format!("M{}x{pitch_mm}", if pitch_mm < 1.0 { 6.0 } else { 63.5 }).parse().unwrap()
 }
 
 #[test]

@@ -72,7 +72,7 @@ impl Deviation {
 }
 
 fn thread_of_pitch(pitch_mm: f64) -> Thread {
-    format!("M{}x{pitch_mm}", if pitch_mm < 1.0 { 6.0 } else { 64.0 }).parse().unwrap()
+    format!("M{}x{pitch_mm}", if pitch_mm < 1.0 { 6.0 } else { 63.5 }).parse().unwrap()
 }
 
 fn threads(found: &mut Vec<Deviation>) {
