@@ -501,12 +501,11 @@ pub(super) fn lowest_of(metal: &BaseMetal, part: &Part, thread: Option<Thread>) 
 /// Whether martensitic stainless steel was tempered as its fastener classes are: asked in one of them, a screw or nut, which
 /// its classes cover, or no harder than C1-70.
 fn is_of_a_class(metal: &BaseMetal, part: &Part) -> bool {
-    let form = part.form;
-    let fastener =
-        form.is_some_and(|form| !matches!(form, Form::Bracket | Form::Pin | Form::Other | Form::PlainWasher));
-    let soft = part.hardness_hv.is_some_and(|hv| hv <= MARTENSITIC_C1_70_HV);
-    let hard = part.hardness_hv.is_some_and(|hv| hv > MARTENSITIC_C1_70_HV);
-    has_class_of(metal, part) || soft || fastener && !hard
+    let tempered_as_one = match part.hardness_hv {
+        Some(hv) => hv <= MARTENSITIC_C1_70_HV,
+        None => part.form.is_some_and(|form| form.is_screw() || form.is_nut()),
+    };
+    has_class_of(metal, part) || tempered_as_one
 }
 
 /// Whether the part is asked in a class of the group of its stainless metal, as C1-110.

@@ -261,6 +261,10 @@ pub(crate) fn agreed_allowance_um(case: &Case) -> Result<Option<f64>> {
 fn by_agreement(case: &Case, thread: &Thread, internal: bool) -> Result<Room> {
     let dipped = case.treatment.kind == TreatmentKind::ZincFlake
         || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
+    // a thread outside the standard's tolerances is for no part that people depend on
+    if !dipped || case.brief().part.safety_critical {
+        return Ok(Room::None);
+    }
     let (base, metric_base) = match (thread, internal) {
         (Thread::Inch(_), false) => ("2A", "6e"),
         (Thread::Inch(_), true) => ("2B", "6e"),
@@ -273,12 +277,7 @@ fn by_agreement(case: &Case, thread: &Thread, internal: bool) -> Result<Room> {
     let same_pitch = Thread::Metric(MetricThread::new(thread.diameter_mm(), thread.pitch_mm())?);
     let widest_um = coating_room(&same_pitch, &metric_base.parse()?, None)?.deviation_um.abs();
     let needed_um = pitch_diameter_growth_um(filling_um(case))?;
-    // a thread outside the standard's tolerances is for no part that people depend on
-    Ok(if dipped && needed_um <= widest_um && !case.brief().part.safety_critical {
-        Room::ByAgreement(base, (needed_um - own_um).ceil())
-    } else {
-        Room::None
-    })
+    Ok(if needed_um <= widest_um { Room::ByAgreement(base, (needed_um - own_um).ceil()) } else { Room::None })
 }
 
 /// What the layers may measure in the thread, µm, where only the thinner part of their range fits.

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::strength::{Strength, inch_order, stated_yield_mpa};
-use crate::check::thread::USUAL_THREAD;
+use crate::check::thread::{USUAL_THREAD, is_masked};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
@@ -194,7 +194,7 @@ fn is_tightened(part: &Part) -> bool {
 fn tightened_thread(case: &Case) -> Option<Thread> {
     let part = &case.brief().part;
     // a masked thread is bare, and what is put on it later is not known
-    let masked = || part.form == Some(Form::Other) && crate::check::thread::is_masked(case);
+    let masked = || part.form == Some(Form::Other) && is_masked(case);
     case.inquiry.thread().map(|t| t.thread).filter(|_| is_tightened(part) && !masked())
 }
 

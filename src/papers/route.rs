@@ -365,9 +365,9 @@ fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
     let blasted = ahead_of_blast.filter(|(_, step)| rusty && step.kind == StepKind::Blast).last();
     let at = blasted.map_or(at, |(blasted, _)| blasted + 1);
     if steps.iter().take(at).any(|step| step.kind == StepKind::MaskThread) {
-        first
-            .instructions
-            .push(Statement::new("Take the masks off, blast the bare threads lightly until no rust or scale is left in their roots, inspect, and put the masks on again.", BENEATH_MASKS));
+        let said = "Take the masks off, blast the bare threads lightly until no rust or scale is left in their roots, \
+                    inspect, and put the masks on again.";
+        first.instructions.push(Statement::new(said, BENEATH_MASKS));
     }
     steps.insert(at, first);
     let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);
