@@ -41,14 +41,6 @@ __all__ = [
 _METALS = ("steel", "zinc", "copper", "aluminium")
 
 
-def _metal(word: str) -> str:
-    """A standard metal whatever the case of its letters; another word as it is, for the error to quote."""
-    if not isinstance(word, str):
-        return word
-    small = word.lower()
-    return small if small in (*_METALS, "aluminum") else word
-
-
 class ExtrapolationWarning(UserWarning):
     """An input is outside the interval for which the dose-response function was fitted."""
 
@@ -140,12 +132,12 @@ def first_year_loss(
     }
     given, shape = raveled(given)
     if any(is_column(value) for value in given.values()):
-        losses, outside = _core.first_year_loss_columns(_metal(metal), **columns(**given))
+        losses, outside = _core.first_year_loss_columns(metal, **columns(**given))
         _warn_of_rows(outside, len(losses))
         if shape is not None:
             return losses.reshape(shape)
         return column_like(tuple(given.values()), "first_year_loss_um", losses)
-    loss, sentences = _core.first_year_loss_scalar(_metal(metal), **given)
+    loss, sentences = _core.first_year_loss_scalar(metal, **given)
     for sentence in sentences:
         warnings.warn(sentence, ExtrapolationWarning, stacklevel=2)
     return loss
@@ -257,11 +249,11 @@ def corrosivity(metal: str, first_year_loss_um: Any) -> Any:
     first_year_loss_um = given["first_year_loss_um"]
     if is_column(first_year_loss_um):
         loss = as_column("first_year_loss_um", first_year_loss_um, gaps=True)
-        codes, words = _core.corrosivity_column(_metal(metal), loss)
+        codes, words = _core.corrosivity_column(metal, loss)
         if shape is not None:
             return words_like(loss, "category", codes, words).reshape(shape)
         return words_like(first_year_loss_um, "category", codes, words)
-    return _core.corrosivity_scalar(_metal(metal), first_year_loss_um)
+    return _core.corrosivity_scalar(metal, first_year_loss_um)
 
 
 def corrosivity_by_mass(metal: str, first_year_loss_g_m2: float) -> str:
@@ -290,7 +282,7 @@ def corrosivity_by_mass(metal: str, first_year_loss_g_m2: float) -> str:
     >>> corrosivity_by_mass("steel", 650.0), corrosivity("steel", 650.0 / 7.86)
     ('C4', 'C5')
     """
-    return _core.corrosivity_by_mass(_metal(metal), first_year_loss_g_m2)
+    return _core.corrosivity_by_mass(metal, first_year_loss_g_m2)
 
 
 @overload
@@ -372,12 +364,12 @@ def long_term_loss(
     if is_column(first_year_loss_um) or is_column(years):
         given = columns(first_year_loss_um=first_year_loss_um, years=years)
         loss = _core.long_term_loss_columns(
-            _metal(metal), given["first_year_loss_um"], given["years"], conservative, chosen
+            metal, given["first_year_loss_um"], given["years"], conservative, chosen
         )
         if shape is not None:
             return loss.reshape(shape)
         return column_like((first_year_loss_um, years), "loss_um", loss)
-    return _core.long_term_loss_scalar(_metal(metal), first_year_loss_um, years, conservative, chosen)
+    return _core.long_term_loss_scalar(metal, first_year_loss_um, years, conservative, chosen)
 
 
 def time_of_wetness(temperature_c: Any, relative_humidity_pct: Any) -> _core.Wetness:

@@ -18,8 +18,10 @@ use overcoat::atmosphere::{
 
 type Column<'py> = PyReadonlyArray1<'py, f64>;
 
+/// A standard metal whatever the case of its letters; the error quotes the word as it was written.
 fn metal_of(metal: &Bound<'_, PyAny>) -> Result<StandardMetal> {
-    Ok(text("metal", metal)?.parse()?)
+    let word = text("metal", metal)?;
+    Ok(word.parse().or_else(|error| word.to_ascii_lowercase().parse().map_err(|_| error))?)
 }
 
 /// The loss of one set of inputs, and a sentence for each input outside the validity of the function.
