@@ -6,6 +6,7 @@ use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::strength::{Strength, inch_order, stated_yield_mpa};
 use crate::check::thread::{USUAL_THREAD, is_masked};
+use crate::check::welding::{AfterWeld, after_weld};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
@@ -160,6 +161,17 @@ pub(super) fn assumed_friction(inquiry: &Inquiry) -> Option<String> {
     })
 }
 
+/// That a part of no form of its own is judged as a screw, since it has a thread or a class.
+pub(super) fn taken_as_screw(inquiry: &Inquiry) -> Option<String> {
+    let part = &inquiry.brief().part;
+    let of_thread = part.form == Some(Form::Other) && is_tightened(part);
+    of_thread.then(|| {
+        "form: a part of form other with a thread or a property class is judged as a screw or stud that is tightened by it \
+         (friction, torque, preload); enter the form bracket for a housing or fitting that others are screwed into"
+            .to_owned()
+    })
+}
+
 /// The screw that a nut is tightened on: of the class asked for, else of the class that matches the nut's.
 fn screw_of_the_nut(case: &Case, nut: Option<(Cow<'static, str>, f64)>) -> Option<(Cow<'static, str>, f64)> {
     let (class, own_mpa) = nut?;
@@ -211,11 +223,17 @@ struct Joint {
 impl Joint {
     /// The joint of a case by the thread that is tightened.
     fn of(case: &Case, thread: Thread) -> Self {
-        let strength = case.strength().and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
+        let welded = after_weld(case);
+        let ordered = inch_order(case).map(|order| order.grade).filter(|_| matches!(welded, AfterWeld::Kept));
+        let strength = match welded {
+            AfterWeld::Kept => case.strength(),
+            AfterWeld::Annealed(left) => Some(left),
+            AfterWeld::Unknown => None,
+        };
+        let strength = strength.and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
             tensile_and_yield_mpa.map(|(_, yield_mpa)| (class, yield_mpa))
         });
         let nut = case.brief().part.form.is_some_and(Form::is_nut);
-        let ordered = inch_order(case).map(|order| order.grade);
         let strength = strength.map(|(class, yield_mpa)| (ordered.unwrap_or(class), yield_mpa));
         let strength = if nut { screw_of_the_nut(case, strength) } else { strength };
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
@@ -428,7 +446,7 @@ fn without_thread(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 fn yield_ratio(case: &Case, joint: &Joint) -> Option<f64> {
     let part = &case.brief().part;
     let same = part.property_class.is_none() && part.is_at_hand_in(&case.build.base_metal);
-    if same {
+    if same && matches!(after_weld(case), AfterWeld::Kept) {
         return Some(1.0);
     }
     let (_, own) = joint.strength.as_ref()?;

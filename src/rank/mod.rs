@@ -55,11 +55,11 @@ pub(crate) use order::{Burden, Standing, first, tied};
 pub(crate) use pareto::front;
 pub use ranking::percent_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
-pub(crate) use ranking::{Question, common_reason, default_treatment, reference_cost, weaker};
+pub(crate) use ranking::{Question, common_reason, default_treatment, is_short_of, reference_cost, weaker};
 #[cfg(feature = "report")]
 pub(crate) use ranking::{
-    criterion_in_words, first_blackened, gives_up, is_beyond_evidence, percent_beside, settle_first,
-    spread_in_words,
+    WAITS_FOR_TEMPERING, criterion_in_words, first_blackened, gives_up, percent_beside, settle_first,
+    special_thread, spread_in_words,
 };
 pub(crate) use score::DESIRABILITY;
 pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};

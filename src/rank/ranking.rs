@@ -1,6 +1,5 @@
 //! The answer to a brief.
 
-use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -12,7 +11,8 @@ use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, PartThread, YEARS_OF_A_FIT, blocking_rules, dangers, finding,
-    findings, first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
+    findings, first_base_metal, not_judged, serving_tempering_c, spares_zinc, taken_for_granted,
+    usual_base_metal, waits_for_tempering,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
@@ -115,7 +115,7 @@ pub struct AtmosphereSummary {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
-#[expect(clippy::struct_excessive_bools, reason = "four independent facts, as a reader asks for them")]
+#[expect(clippy::struct_excessive_bools, reason = "independent facts, as a reader asks for them")]
 #[non_exhaustive]
 pub struct RankedOption {
     /// The build by catalog names.
@@ -126,6 +126,10 @@ pub struct RankedOption {
     pub blocked: bool,
     /// Whether it meets the probability asked for.
     pub met: bool,
+    /// Whether the required years are beyond what anyone has observed of such a finish, so that its probability is no
+    /// statement.
+    #[serde(default)]
+    pub beyond_evidence: bool,
     /// Whether it is what is delivered on the first base metal when nothing is specified.
     pub trade_default: bool,
     /// Whether its treatment belongs to another family than blackening, for example black zinc.
@@ -159,7 +163,7 @@ impl RankedOption {
     }
 
     /// What settles ties of its score, the lowest first, as the column `burden` of tables has it: 100 for each finding that
-    /// warns or needs a step, 1 more for each step, 100,000 more for each that can break a part or open a joint, 1,000,000
+    /// warns or needs a step, 1 more for each step, 100,000 more for each danger, 1,000,000
     /// for a bath of hexavalent chromium.
     ///
     /// # Errors
@@ -168,7 +172,7 @@ impl RankedOption {
         Ok(self.standing(catalog)?.burden.in_column())
     }
 
-    /// How many of its findings, more than notes, say that the part can break or its joint open, as the column `dangers` of
+    /// How many of its findings, more than notes, say that the part can break, its joint open or a welder be harmed, as the column `dangers` of
     /// tables has it.
     pub fn dangers(&self) -> usize {
         dangers(&self.findings)
@@ -517,6 +521,8 @@ impl<'a> Question<'a> {
             name,
             blocked,
             met: scale.meets(blocked, &found, exposure.required_years),
+            beyond_evidence: found.is_beyond_evidence(exposure.required_years)
+                && found.probability_ok >= UNLIKELY,
             trade_default: false,
             outside_blackening: treatment.outside_blackening,
             on_pareto_front: false,
@@ -583,6 +589,9 @@ fn explain(
     assumed: Vec<String>,
     target: f64,
 ) -> Ranking {
+    // a metal that the heat harms for good is no way out
+    let (references, harmed): (Vec<_>, Vec<_>) =
+        references.into_iter().partition(|option| harmed_by_heat(option).is_none());
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
     let reaching = || options.iter().filter(|option| option.met);
@@ -595,6 +604,8 @@ fn explain(
         [Some(verdict), firmness(&options, stability)].into_iter().flatten().collect::<Vec<_>>().join(" ");
     let weakest_link =
         best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
+    let waiting = waiting_for_tempering(&options, brief, catalog, target);
+    let verdict = waiting.iter().fold(verdict, |verdict, said| format!("{verdict} {said}."));
     let shown: Vec<&RankedOption> = options.iter().chain(&references).collect();
     let sources = sources_of(&shown, brief, exposure, catalog);
     Ranking {
@@ -619,7 +630,9 @@ fn explain(
             .remarks
             .iter()
             .cloned()
+            .chain(waiting)
             .chain(not_judged(brief))
+            .chain(not_for_the_heat(&harmed))
             .chain(uncounted_zinc(brief, &options))
             .chain(uncompared_paint(&options, catalog))
             .chain(only_named_builds(brief, &options))
@@ -663,6 +676,46 @@ fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> 
         share => format!("{} of trials", percent_in_words(share)),
     };
     Some(format!("#1 stays first in {held} with weights and spreads moved by up to a factor of 2."))
+}
+
+/// What the heat of the duty does to the metal of an option for good.
+fn harmed_by_heat(option: &RankedOption) -> Option<&Finding> {
+    option.findings.iter().find(|finding| finding.rule == "heat.metal")
+}
+
+/// Metals that are not offered as a way out, since the heat harms them.
+fn not_for_the_heat(harmed: &[RankedOption]) -> Option<String> {
+    let (first, _) = harmed.split_first()?;
+    let message = harmed_by_heat(first)?.message.trim_end_matches('.');
+    Some(format!("not offered in another metal for this part: {message}"))
+}
+
+/// What marks the line on options that only a guessed tempering rules out.
+#[cfg(feature = "report")]
+pub(crate) const WAITS_FOR_TEMPERING: &str = " for `part.tempering_temperature_c`, which is a guess here";
+
+/// How many options only a guessed tempering rules out, and from which tempering on the best of them is usable.
+fn waiting_for_tempering(
+    options: &[RankedOption],
+    brief: &Brief,
+    catalog: &Catalog,
+    target: f64,
+) -> Option<String> {
+    let waiting: Vec<&RankedOption> =
+        options.iter().filter(|option| waits_for_tempering(&option.findings)).collect();
+    let reaches = |option: &&&RankedOption| option.outlook.probability_ok >= target;
+    let best = waiting.iter().find(reaches).or(waiting.first())?;
+    let resolved = catalog.resolve(&best.build).ok()?;
+    let least_c = serving_tempering_c(&resolved, &best.findings, &brief.duty);
+    let count = waiting.len();
+    let (options, wait) = if count == 1 { ("option", "waits") } else { ("options", "wait") };
+    let chance = percent_in_words(best.outlook.probability_ok);
+    Some(format!(
+        "{count} {options} {wait} for `part.tempering_temperature_c`, which is a guess here; with {least_c:.0} °C or more: {}, \
+         {chance}, {}",
+        best.name,
+        best.cost.in_words()
+    ))
 }
 
 /// Where the spread of an outlook comes from: the finish with its largest factor, and the site.
@@ -778,7 +831,7 @@ fn verdict(
     let scope = if black { "black option" } else { "option" };
     let aim = format!("{:.0}%", target * 100.0);
     let chance = |option: &RankedOption| {
-        if is_beyond_evidence(option) {
+        if option.beyond_evidence {
             "no probability stated".to_owned()
         } else {
             percent_beside(option.outlook.probability_ok, target)
@@ -793,7 +846,7 @@ fn verdict(
             }
         }),
         Some(best) => {
-            let probability = if is_beyond_evidence(best) { "" } else { " probability" };
+            let probability = if best.beyond_evidence { "" } else { " probability" };
             let outlook = format!(
                 "{}{probability} of {years} years to {until} (median {}, 80% range {})",
                 chance(best),
@@ -912,13 +965,6 @@ fn kept_apart(option: &RankedOption) -> Option<&'static str> {
         .map(|_| "The years hold only while the metals in contact are kept apart.")
 }
 
-/// Whether the required years are beyond what anyone has observed of such a finish, so that no probability is stated; what
-/// fails long before is known to fail.
-pub(crate) fn is_beyond_evidence(option: &RankedOption) -> bool {
-    let fails = option.outlook.probability_ok < UNLIKELY;
-    !fails && option.findings.iter().any(|finding| finding.rule == BEYOND_EVIDENCE)
-}
-
 /// That present zinc which stays lasts by itself: a film over it is ranked as if it did not.
 fn uncounted_zinc(brief: &Brief, options: &[RankedOption]) -> Option<String> {
     let stays = spares_zinc(brief)
@@ -975,10 +1021,14 @@ fn untried_films(brief: &Brief, options: &[RankedOption], catalog: &Catalog) -> 
     })
 }
 
-/// What an option falls short of the strength or hardness asked for, in figures.
+/// Whether a rule says in what a metal falls short of the one asked for: strength, hardness, steel group.
+pub(crate) fn is_short_of(rule: &str) -> bool {
+    matches!(rule, "strength.weaker" | "strength.softer" | "substrate.grade")
+}
+
+/// What an option falls short of the strength, hardness or steel group asked for, in figures.
 pub(crate) fn weaker(option: &RankedOption) -> Option<&str> {
-    let short = |rule: &str| matches!(rule, "strength.weaker" | "strength.softer");
-    option.findings.iter().find(|finding| short(&finding.rule)).map(|finding| finding.message.as_ref())
+    option.findings.iter().find(|finding| is_short_of(&finding.rule)).map(|finding| finding.message.as_ref())
 }
 
 /// A probability in percent; with a decimal where it rounds to a target that it does not reach.
@@ -991,13 +1041,16 @@ pub(crate) fn percent_beside(probability: f64, target: f64) -> String {
     percent_in_words(probability)
 }
 
-/// The name of an option, marked where its treatment belongs to another family.
-fn marked(option: &RankedOption) -> Cow<'_, str> {
-    if option.outside_blackening {
-        format!("{} (outside blackening)", option.name).into()
-    } else {
-        Cow::Borrowed(&option.name)
-    }
+/// What an order of an option rests on and its cost leaves out: a thread outside the standard's tolerances.
+pub(crate) fn special_thread(option: &RankedOption) -> &'static str {
+    let agreed = option.findings.iter().any(|finding| finding.rule == "thread.by_agreement");
+    if agreed { ", with a thread made by agreement (not in the cost)" } else { "" }
+}
+
+/// The name of an option, marked where its treatment belongs to another family, and with what its order rests on.
+fn marked(option: &RankedOption) -> String {
+    let outside = if option.outside_blackening { " (outside blackening)" } else { "" };
+    format!("{}{outside}{}", option.name, special_thread(option))
 }
 
 /// The finding of the rule that blocks every option, with its remedy; none where reasons differ. What is not black is

@@ -11,8 +11,8 @@ use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::finish::Build;
 use crate::papers::{Units, thousands};
 use crate::rank::{
-    IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
-    percent_beside, percent_in_words, settle_first, spread_in_words, weaker,
+    IN_PART, RankedOption, Ranking, WAITS_FOR_TEMPERING, common_reason, first_blackened, gives_up,
+    is_short_of, percent_beside, percent_in_words, settle_first, special_thread, spread_in_words, weaker,
 };
 use crate::report::limits::ordered;
 use crate::report::words::{
@@ -22,7 +22,7 @@ use crate::report::words::{
 
 /// The label of the first option within blackening, where the first of all is outside.
 pub(crate) const BEST_BLACKENING: &str = "Best blackening";
-/// The label of what can break a part or open a joint.
+/// The label of what can break a part, open a joint or harm a welder.
 const DANGER: &str = "Danger";
 /// The label of what must be done.
 const REQUIRED: &str = "Required";
@@ -63,6 +63,8 @@ pub(crate) struct Answer {
     pub(crate) uncertainty: Option<String>,
     pub(crate) assumed: Vec<String>,
     pub(crate) remarks_on_brief: Vec<String>,
+    /// How many options a guessed tempering rules out, with the best of them.
+    pub(crate) waits: Option<String>,
     /// The heading of a column of costs.
     pub(crate) cost_heading: String,
     pub(crate) relative: bool,
@@ -95,7 +97,7 @@ pub(crate) struct Pick {
     pub(crate) gives_up: Option<String>,
     /// Strength beside that of the metal asked for, where it is lower.
     pub(crate) weaker: Option<String>,
-    /// What can break a part or open a joint, of an option that is not the one to order.
+    /// What can break a part, open a joint or harm a welder, of an option that is not the one to order.
     pub(crate) dangers: Option<OwnDangers>,
 }
 
@@ -112,7 +114,8 @@ pub(crate) struct OwnDangers {
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Point {
     pub(crate) kind: &'static str,
-    /// The label of the kind, "Required" or "Caution"; "Danger" where a part can break or a joint open.
+    /// The label of the kind, "Required" or "Caution"; "Danger" where a part can break, a joint open or a
+    /// welder be harmed.
     pub(crate) label: &'static str,
     pub(crate) text: String,
     pub(crate) remedy: Option<String>,
@@ -209,10 +212,11 @@ impl Answer {
             uncertainty: ordered(ranking)
                 .and_then(|option| spread_in_words(&option.outlook, |factor| factor_words(factor, catalog))),
             assumed: ranking.assumed.clone(),
+            waits: ranking.remarks.iter().find(|remark| waits(remark)).map(|remark| sentence(remark)),
             remarks_on_brief: ranking
                 .remarks
                 .iter()
-                .filter(|remark| not_judged_topic(remark).is_none())
+                .filter(|remark| not_judged_topic(remark).is_none() && !waits(remark))
                 .map(|remark| sentence(remark))
                 .collect(),
             cost_heading: if relative { "cost".to_owned() } else { currency.to_owned() },
@@ -361,6 +365,11 @@ fn before_order(option: &RankedOption, ranking: &Ranking) -> Vec<Point> {
     });
     found.splice(dangers..dangers, open.collect::<Vec<_>>());
     found
+}
+
+/// Whether a remark is on options that only a guessed tempering rules out.
+fn waits(remark: &str) -> bool {
+    remark.contains(WAITS_FOR_TEMPERING)
 }
 
 /// A topic that no rule judges, with what that leaves open; none for the general remark on remarks.
@@ -512,7 +521,8 @@ fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
     let own = with_signs(&percent_beside(best.outlook.probability_ok, wanted));
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
-        return format!("Target met: {own} probability of {required} (target {target}).{settle}");
+        let with = if special_thread(best).is_empty() { "" } else { " with a thread made by agreement" };
+        return format!("Target met{with}: {own} probability of {required} (target {target}).{settle}");
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
     if let Some((number, option)) = cheapest {
@@ -567,7 +577,7 @@ pub(crate) const NOT_STATED: &str = "n/a";
 /// The probability where the evidence reaches the required years.
 pub(crate) fn chance(option: &RankedOption) -> String {
     let look = &option.outlook;
-    if is_beyond_evidence(option) { NOT_STATED.to_owned() } else { percent(look.probability_ok) }
+    if option.beyond_evidence { NOT_STATED.to_owned() } else { percent(look.probability_ok) }
 }
 
 /// Probability and cost; the unit of costs is that of the option to order.
@@ -618,7 +628,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         Some(Pick {
             label: label.to_owned(),
             number: Some(at + 1),
-            build: line(&option.build),
+            build: line(&option.build) + special_thread(option),
             figures: if at == lead { figures(option) } else { short_figures(option) },
             leads: at == lead,
             reaches: option.met,
@@ -637,7 +647,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
         Some(Pick {
             label: label.to_owned(),
             number: None,
-            build: line(&other.build),
+            build: line(&other.build) + special_thread(other),
             figures: short_figures(other),
             leads: false,
             reaches: other.met,
@@ -743,8 +753,7 @@ fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
 /// The dangers of an option that the one to order does not have; of strength the verdict speaks elsewhere.
 fn own_dangers(option: &RankedOption, to_order: &RankedOption) -> Option<OwnDangers> {
     let known = |finding: &Finding| {
-        matches!(&*finding.rule, "strength.weaker" | "strength.softer")
-            || to_order.findings.iter().any(|own| own.message == finding.message)
+        is_short_of(&finding.rule) || to_order.findings.iter().any(|own| own.message == finding.message)
     };
     let mut found: Vec<&Finding> =
         option.findings.iter().filter(|finding| finding.is_danger() && !known(finding)).collect();

@@ -9,7 +9,7 @@ use crate::check::{FindingKind, galls, leaves_hardness_open};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
-use crate::rank::{RankedOption, Ranking, gives_up, is_beyond_evidence};
+use crate::rank::{RankedOption, Ranking, gives_up};
 use crate::report::answer::{Answer, NOT_STATED, Point, Row, total};
 use crate::report::change::OtherPlace;
 use crate::report::words::{BuildWords, OUTSIDE, capital, percent, sentence};
@@ -262,7 +262,7 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
             } else if row.chance == percent(best.outlook.probability_ok) {
                 format!("Without {name} (#{}) the probability is the same: {}.", row.number, row.chance)
             } else {
-                let chance = if is_beyond_evidence(option) {
+                let chance = if option.beyond_evidence {
                     "no probability can be stated (beyond the evidence)".to_owned()
                 } else {
                     format!("{} probability instead of {}", row.chance, percent(best.outlook.probability_ok))

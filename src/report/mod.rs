@@ -25,6 +25,8 @@ mod terminal;
 mod words;
 
 #[cfg(feature = "command")]
+pub(crate) use answer::NOT_STATED;
+#[cfg(feature = "command")]
 pub(crate) use chart::ChartWords;
 pub use date::today;
 pub use page::{

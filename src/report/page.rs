@@ -18,13 +18,13 @@ use crate::check::Finding;
 use crate::life::Outlook;
 use crate::papers::{Papers, Units};
 use crate::rank::{RankedOption, Ranking, criterion_in_words};
-use crate::report::answer::{Answer, Point, Reason, Row, total, worst_first};
+use crate::report::answer::{Answer, NOT_STATED, Point, Reason, Row, total, worst_first};
 use crate::report::change::Changes;
 use crate::report::chart::ChartWords;
 use crate::report::limits::{best_of_processes, in_short, limits, order_note, ordered};
-use crate::report::picture::{costs, heat_map, ranges};
+use crate::report::picture::{HeatCell, costs, heat_map, ranges};
 use crate::report::words::{amount, capital, factor_words, metal_short, percent, years};
-use crate::study::Chart;
+use crate::study::{Chart, ChartCell};
 
 /// Options in the table of a page where nothing else is requested.
 const USUAL_ROWS: usize = 6;
@@ -468,9 +468,14 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
         .collect();
     let words = ChartWords::of(chart, catalog);
     let cells = chart.cells.iter().map(|cells| {
-        cells.iter().map(|cell| (!cell.blocked).then_some(cell.probability_ok)).collect::<Vec<_>>()
+        let said = |cell: &ChartCell| match cell {
+            cell if cell.blocked => Err("–"),
+            cell if cell.beyond_evidence => Err(NOT_STATED),
+            cell => Ok(cell.probability_ok),
+        };
+        cells.iter().map(said).collect::<Vec<_>>()
     });
-    let rows: Vec<(String, Vec<Option<f64>>)> = words.rows.into_iter().zip(cells).collect();
+    let rows: Vec<(String, Vec<HeatCell>)> = words.rows.into_iter().zip(cells).collect();
     let subtitle = format!("Probability of {} to {}, %", years(chart.required_years), chart.failure);
     render(
         "chart",
