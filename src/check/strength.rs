@@ -92,7 +92,7 @@ impl Strength {
     ) -> Option<Self> {
         let kind = kind_of(part);
         let asked = part.property_class.as_deref().and_then(Stainless::named);
-        if let (Some(asked), Some(group)) = (asked, metal.property_class.as_deref())
+        if let (Some(asked), Some(group)) = (asked, group_of(metal))
             && asked.group == group
         {
             return Some(asked.strength(part));

@@ -233,14 +233,18 @@ fn cold_worked(case: &Case, found: &mut Vec<Finding>) {
         return;
     };
     let kind = if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    let yields = if left_yield < yield_mpa {
+        format!(", yield strength {left_yield:.0} MPa instead of {yield_mpa:.0} MPa")
+    } else {
+        String::new()
+    };
     found.push(
         finding(
             kind,
             "welding.cold_work",
             format!(
                 "Welded after finishing: {} gets its strength from cold work, which the weld anneals: tensile strength \
-                 {left_tensile:.0} MPa instead of {tensile:.0} MPa, yield strength {left_yield:.0} MPa instead of \
-                 {yield_mpa:.0} MPa, as {}.",
+                 {left_tensile:.0} MPa instead of {tensile:.0} MPa{yields}, as {}.",
                 own.class, left.class
             ),
             left.source,

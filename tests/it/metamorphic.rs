@@ -496,11 +496,13 @@ fn keeps_dangers(whole: &Value, section: &str, fields: &[&str]) {
             let other = by_build(&left, option);
             let grave = option.findings.iter().filter(|f| f.kind != FindingKind::Notes);
             for finding in grave.filter(|f| dangerous.iter().any(|family| f.rule.starts_with(family))) {
-                // a torque that blocks is asked for by what blocks too
+                // a torque that blocks is asked for by what blocks too, and where life depends on it more than a note asks
                 let least = if finding.kind == FindingKind::Blocks && finding.rule.starts_with("torque.") {
                     4
-                } else {
+                } else if whole["part"]["safety_critical"] == true {
                     2
+                } else {
+                    1
                 };
                 let asked = ASKED_INSTEAD
                     .iter()
