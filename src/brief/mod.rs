@@ -36,6 +36,7 @@ mod fields;
 mod part;
 mod units;
 mod wants;
+pub(crate) mod written;
 
 use serde::{Deserialize, Serialize};
 
@@ -50,6 +51,7 @@ pub(crate) use exposure::{
 pub use fields::Field;
 pub use part::{Condition, Form, FunctionalSurface, Part, PresentFinish};
 pub use wants::{Criterion, Wants, WeightRange, WeightRanges, Weights, WishedBuild};
+pub use written::Units;
 
 use crate::Result;
 use crate::catalog::strict_json;

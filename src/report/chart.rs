@@ -4,8 +4,8 @@ use std::collections::BTreeMap;
 
 use crate::catalog::Catalog;
 use crate::finish::Build;
-use crate::report::answer::NOT_STATED;
-use crate::report::words::{BuildWords, sentence};
+use crate::rank::verdict::NOT_STATED;
+use crate::rank::words::{BuildWords, sentence};
 use crate::study::{Chart, ChartCell};
 
 /// Marks a finish on a metal that is weaker than the one asked for.
