@@ -1,7 +1,7 @@
 //! Room in the thread for the films.
 
 use crate::Result;
-use crate::brief::{Form, Part, PresentFinish};
+use crate::brief::{Condition, Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::preparation::{renews_zinc, zinc_that_stays};
 use crate::check::torque::is_made_for_fasteners;
@@ -262,16 +262,20 @@ fn is_dipped(case: &Case) -> bool {
     case.treatment.kind == TreatmentKind::ZincFlake || case.films.iter().any(film)
 }
 
-/// Whether the parts exist: their threads are not made anew.
-fn is_made(case: &Case) -> bool {
-    case.piece_at_hand().is_some_and(Part::is_made)
+/// Whether the parts exist, as a finish, rust or scale shows: their threads are not made anew.
+fn is_at_hand(case: &Case) -> bool {
+    let new = |part: &Part| {
+        part.present_finish.is_none()
+            && matches!(part.condition, None | Some(Condition::Clean | Condition::Oiled))
+    };
+    case.piece_at_hand().is_some_and(|part| !new(part))
 }
 
 /// The usual way with zinc flake and dip-spun coats where no tolerance has the room: the pitch diameter undersize, that of a
 /// nut oversize, up to the deviation e of the pitch.
 fn by_agreement(case: &Case, thread: &Thread, internal: bool) -> Result<Room> {
     // a thread outside the standard's tolerances is for no part that people depend on, and for none that is made already
-    if !is_dipped(case) || case.brief().part.safety_critical || is_made(case) {
+    if !is_dipped(case) || case.brief().part.safety_critical || is_at_hand(case) {
         return Ok(Room::None);
     }
     let (base, metric_base) = match (thread, internal) {
@@ -605,7 +609,7 @@ pub(crate) fn allowance_in_words(tolerance: Tolerance, allowance_um: f64) -> Str
 
 /// What is left where no standard tolerance has the room.
 fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
-    if is_dipped(case) && is_made(case) {
+    if is_dipped(case) && is_at_hand(case) {
         return "Order a thinner coating, or new parts with the thread made for it by agreement: finished threads are not recut.";
     }
     if case.treatment.is_zinc() && internal {

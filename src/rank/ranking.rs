@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::atmosphere::{Category, Determination};
-use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
+use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure, Units};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
@@ -29,7 +29,7 @@ use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desir
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::verdict;
-use crate::rank::words::{factor_words, percent_in_words};
+use crate::rank::words::{BuildWords, factor_words, percent_in_words};
 use crate::rank::{Cost, CostLines, Lot, Score, candidates, check_limit, pareto, purchase};
 
 /// The schema of a ranking written by this version.
@@ -668,27 +668,32 @@ impl Ranking {
     }
 }
 
-/// How many options only a guessed tempering rules out, and from which tempering on the best of them is usable.
+/// How many options only a guessed tempering rules out, and from which tempering on the cheapest of them that reaches the
+/// target is usable, else the likeliest; none where all of them fall short of what is usable now.
 fn waiting_for_tempering(
     options: &[RankedOption],
     brief: &Brief,
     catalog: &Catalog,
     target: f64,
 ) -> Option<String> {
-    let waiting: Vec<&RankedOption> =
-        options.iter().filter(|option| waits_for_tempering(&option.findings)).collect();
-    let reaches = |option: &&&RankedOption| option.outlook.probability_ok >= target;
-    let best = waiting.iter().find(reaches).or(waiting.first())?;
+    let waiting = || options.iter().filter(|option| waits_for_tempering(&option.findings));
+    let chance = |option: &RankedOption| option.outlook.probability_ok;
+    let cheapest = waiting()
+        .filter(|option| chance(option) >= target)
+        .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
+    let best = cheapest.or_else(|| waiting().max_by(|a, b| chance(a).total_cmp(&chance(b))))?;
+    let usable = options.first().filter(|option| !option.blocked);
+    if chance(best) < target && usable.is_some_and(|usable| chance(usable) >= chance(best)) {
+        return None;
+    }
     let resolved = catalog.resolve(&best.build).ok()?;
     let least_c = serving_tempering_c(&resolved, &best.findings, &brief.duty);
-    let count = waiting.len();
+    let count = waiting().count();
     let (options, wait) = if count == 1 { ("option", "waits") } else { ("options", "wait") };
-    let chance = percent_in_words(best.outlook.probability_ok);
+    let build = BuildWords::of(&best.build, catalog).in_units(Units::of(brief)).line();
     Some(format!(
-        "{count} {options} {wait} for `part.tempering_temperature_c`, which is a guess here; with {least_c:.0} °C or more: {}, \
-         {chance}, {}",
-        best.name,
-        best.cost.in_words()
+        "{count} {options} {wait}{WAITS_FOR_TEMPERING}; with {least_c:.0} °C or more: {build}: {}",
+        verdict::short_figures(best)
     ))
 }
 

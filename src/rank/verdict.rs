@@ -35,7 +35,10 @@ pub(crate) fn in_words(ranking: &Ranking, catalog: &Catalog) -> String {
             said.extend(kept_apart(option).map(str::to_owned));
         }
     }
-    said.extend(ranking.waits().map(sentence));
+    let waits = ranking
+        .waits()
+        .map(|said| said.replace("`part.tempering_temperature_c`", "the tempering temperature"));
+    said.extend(waits.as_deref().map(sentence));
     said.extend(ranking.firmness());
     said.join(" ")
 }
@@ -57,7 +60,7 @@ pub(crate) struct Pick {
     pub(crate) gives_up: Option<String>,
     /// Strength beside that of the metal asked for, where it is lower.
     pub(crate) weaker: Option<String>,
-    /// What can break a part or open a joint, of an option that is not the one to order.
+    /// What can break a part, open a joint or harm a welder, of an option that is not the one to order.
     pub(crate) dangers: Option<OwnDangers>,
 }
 
@@ -206,7 +209,7 @@ pub(crate) fn chance(option: &RankedOption) -> String {
 }
 
 /// Probability and cost; the unit of costs is that of the option to order.
-fn short_figures(option: &RankedOption) -> String {
+pub(crate) fn short_figures(option: &RankedOption) -> String {
     format!("{}, {}", chance(option), short_cost(option))
 }
 
