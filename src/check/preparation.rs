@@ -25,7 +25,7 @@ const BARE_METAL: Source = Source::common_practice(
     "silicone heat-resistant paint is applied to blasted bare steel, which leaves no zinc beneath it",
 );
 const RENEW: Source = Source::from_memory(
-    "plating practice: an old passivate comes off zinc in dilute nitric acid in seconds, and the zinc accepts a new one; \
+    "plating practice: an old passivate comes off zinc in dilute nitric acid in seconds, and the zinc can be passivated again; \
      where too little zinc is left, the parts are stripped and plated again",
 );
 const PRICES: Source =

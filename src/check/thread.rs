@@ -122,7 +122,7 @@ fn is_fastener(form: Option<Form>) -> bool {
 ///     "part": {"form": "socket_cap_screw", "thread": "M8", "tolerance": "6g"}, "duty": {"required_years": 5}
 /// }"#)?;
 /// let thread = PartThread::of(&brief.part)?.unwrap();
-/// // ISO 965-1: the deviation g of the M8 coarse pitch is 28 µm, a quarter of which is the thickest film
+/// // ISO 965-1: the deviation g of the M8 coarse pitch is 28 µm, a quarter of which is the maximum film thickness
 /// assert_eq!(thread.room().unwrap().max_local_thickness_um, 7.0);
 /// # Ok::<(), overcoat::Error>(())
 /// ```

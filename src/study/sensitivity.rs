@@ -121,8 +121,8 @@ impl SobolOutput {
 
 impl<'a> Study<'a> {
     /// The study of one build. `ranges` are inputs of the duty with the ends of their range, taken as evenly filled
-    /// (`EVEN_RANGE`); `log_sds` replace log standard deviations of factors by name, as after a measurement of
-    /// one's own.
+    /// (`EVEN_RANGE`); `log_sds` replace log standard deviations of factors by name, as after your own
+    /// measurement.
     ///
     /// # Errors
     /// What [`rank`](crate::rank::rank()) rejects in the brief, also at the ends of a range; ends that are not in

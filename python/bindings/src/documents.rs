@@ -34,7 +34,7 @@ impl Form {
         text.contains('\n') || (matches!(self, Self::Json) && begins)
     }
 
-    /// Longest file that is read, bytes; of lines enough for the longest climate record (assumption).
+    /// Longest file that is read, bytes; for lines, enough for the longest climate record (assumption).
     fn most_bytes(self) -> u64 {
         match self {
             Self::Json => MOST_BYTES as u64,
