@@ -207,7 +207,8 @@ fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     {
         let source = case.catalog().source(&limit.source);
         let plated = plated && peak <= PLATING_ENDS_C;
-        let lost = if plated { "; its black color and its passivate are destroyed, the zinc stays" } else { "" };
+        let lost =
+            if plated { "; its black color and its passivate are destroyed, the zinc stays" } else { "" };
         let message = format!(
             "{} does not withstand the heat: it is rated for {} °C and the part sees {peak} °C{lost}.",
             case.treatment.name, limit.value

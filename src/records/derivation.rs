@@ -34,9 +34,8 @@ pub(crate) const DERIVATION: Source = Source::derived(
 
 /// What a bound is worth where its observation does not say: ln SD of the middle of the kind about it.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
-pub(crate) const BOUND_SPREAD: Source = Source::assumption(
-    "a bound without its own spread gives the middle of its kind with an ln SD of 0.5",
-);
+pub(crate) const BOUND_SPREAD: Source =
+    Source::assumption("a bound without its own spread gives the middle of its kind with an ln SD of 0.5");
 const BOUND_LOG_SD: f64 = 0.5;
 /// The same of a single value.
 const VALUE_LOG_SD: f64 = 0.3;
