@@ -369,9 +369,11 @@ def entry_page(kind: str, name: str) -> str:
 
 def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
     """How many numbers are how well supported."""
+    if not rows:
+        return "It has no numbers with a source."
     counts = Counter(row[2] for row in rows)
     listed = ", ".join(f"{counts[f]} {f.replace('_', ' ')}" for f in FIRMNESS if counts[f])
-    return f"Of its {len(rows)} numbers with a source: {listed}." if rows else "It has no numbers with a source."
+    return f"Of its {len(rows)} numbers with a source: {listed}."
 
 
 def overview(kind: str) -> str:
