@@ -28,8 +28,8 @@ def update_field(
     """Field factors of a film, apart for each shelter, from years to first rust of parts in the field.
 
     Rows with this film alone are used. What is known before are the catalog's salt-spray hours and field
-    factor; a surprise is shared out by how well each is known, mostly to the field factor. Parts of one site share its
-    air, so a thousand of them show little more than ten.
+    factor; a surprise is shared out by how well each is known, mostly to the field factor. Parts of one
+    site share its air, so a thousand of them show little more than ten.
 
     Parameters
     ----------

@@ -387,6 +387,4 @@ def _check_places(sites: Path, out: Path, side: Path, documents: list[str | os.P
     for path in (out, side):
         for read in [sites, *documents]:
             if same_file(path, read):
-                raise invalid(
-                    "out", out, "a separate file", f"{path.name} is a file to read: name another."
-                )
+                raise invalid("out", out, "a separate file", f"{path.name} is a file to read: name another.")
