@@ -1406,7 +1406,7 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
     let reason = reason.trim_end_matches('.');
     invalid(
         "option",
-        &option.build,
+        &option.name,
         &format!("a build that nothing blocks; this one: {reason}"),
         remedy.unwrap_or("Choose another build of the ranking."),
     )

@@ -55,6 +55,8 @@ pub(crate) use candidates::{check_wants, outside_builds};
 pub(crate) use cost::IN_PART;
 pub use cost::{Cost, CostLine, cost};
 pub(crate) use cost::{CostLines, FAILS_AT_ONCE, check_limit, currency_of, log2_growth, purchase};
+#[cfg(feature = "report")]
+pub(crate) use judged::COST_LIMIT;
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};

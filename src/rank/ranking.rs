@@ -28,7 +28,7 @@ use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desir
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::verdict;
-use crate::rank::words::{factor_words, percent_in_words};
+use crate::rank::words::{amount, factor_words, percent_in_words};
 use crate::rank::{Cost, CostLines, Lot, Score, candidates, check_limit, pareto, purchase};
 
 /// The schema of a ranking written by this version.
@@ -461,8 +461,11 @@ impl<'a> Question<'a> {
             && scored.beyond_limit
         {
             blocked = true;
-            let message =
-                format!("The cost is {} over the required years; the limit is {limit}", cost.in_words());
+            let message = format!(
+                "The cost is {} over the required years; the limit is {}.",
+                cost.in_words(),
+                amount(limit)
+            );
             let source = catalog.source(&catalog.content().prices.blank_per_kg.source);
             findings.push(
                 finding(FindingKind::Blocks, COST_LIMIT, message, source)

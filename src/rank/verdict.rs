@@ -543,11 +543,21 @@ pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
         .find(|f| others.iter().all(|option| blocking(option, &f.rule)))?;
     if shared.rule == COST_LIMIT {
         let cheapest = wanted.iter().min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
-        let (name, limit) = (&cheapest.name, shared.remedy.as_deref().unwrap_or_default());
-        let chance = percent_in_words(cheapest.outlook.probability_ok);
+        let limit = shared.remedy.as_deref().unwrap_or_default();
+        let named = |option: &RankedOption| {
+            let chance = percent_in_words(option.outlook.probability_ok);
+            format!("{}: {chance}, {}", option.name, option.cost.in_words())
+        };
+        let likeliest =
+            wanted.iter().max_by(|a, b| a.outlook.probability_ok.total_cmp(&b.outlook.probability_ok))?;
+        let likeliest = if likeliest.build == cheapest.build {
+            String::new()
+        } else {
+            format!(" Highest probability: {}.", named(likeliest))
+        };
         return Some(format!(
-            "every one costs more than the limit. The cheapest is {name}: {chance}, {}. {limit}",
-            cheapest.cost.in_words()
+            "every one costs more than the limit. The cheapest is {}.{likeliest} {limit}",
+            named(cheapest)
         ));
     }
     let same = others.iter().all(|option| option.findings.iter().any(|f| f.message == shared.message));

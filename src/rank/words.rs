@@ -75,11 +75,17 @@ pub(crate) fn has_currency(currency: &str) -> bool {
 
 /// A cost of a thousand pieces: "EUR 1,822 per 1,000".
 pub fn cost(currency: &str, per_thousand: f64) -> String {
+    let figure = cost_figure(currency, per_thousand);
+    if has_currency(currency) && !currency.starts_with(IN_PART) { figure } else { format!("cost {figure}") }
+}
+
+/// The same behind a word that names it as a cost: "718 per 1,000 (relative units)".
+pub(crate) fn cost_figure(currency: &str, per_thousand: f64) -> String {
     let amount = amount(per_thousand);
     match currency.strip_prefix(IN_PART) {
-        Some(_) => format!("cost {MIXED}{amount} per 1,000"),
+        Some(_) => format!("{MIXED}{amount} per 1,000"),
         None if has_currency(currency) => format!("{currency} {amount} per 1,000"),
-        None => format!("cost {amount} per 1,000 (relative units)"),
+        None => format!("{amount} per 1,000 (relative units)"),
     }
 }
 

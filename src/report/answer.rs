@@ -9,6 +9,7 @@ use crate::brief::written::thousands;
 use crate::brief::{Brief, SITE_ASSUMED, Units};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
+use crate::rank::COST_LIMIT;
 use crate::rank::points::{DANGER, Point, worst_first};
 use crate::rank::verdict::{Choice, Pick, chance, headline, picks, reason_for_all, total, weaker};
 use crate::rank::words::{
@@ -327,6 +328,8 @@ fn read_as(remark: &str) -> Option<String> {
 fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
     struct Group<'a> {
         finding: &'a Finding,
+        /// Of the option with the lowest cost, where it is about costs.
+        least: f64,
         options: usize,
         /// Whether their figures differ.
         differ: bool,
@@ -362,8 +365,17 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
             Some(group) => {
                 group.options += 1;
                 group.differ |= group.finding.message != finding.message;
+                // of costs the lowest is told
+                if finding.rule == COST_LIMIT && option.cost.per_thousand < group.least {
+                    (group.finding, group.least) = (finding, option.cost.per_thousand);
+                }
             }
-            None => rule.groups.push(Group { finding, options: 1, differ: false }),
+            None => rule.groups.push(Group {
+                finding,
+                least: option.cost.per_thousand,
+                options: 1,
+                differ: false,
+            }),
         }
     }
     rules.sort_by_key(|rule| std::cmp::Reverse(rule.options));
@@ -372,9 +384,14 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
         .filter_map(|Rule { mut groups, what, options }| {
             groups.sort_by_key(|group| std::cmp::Reverse(group.options));
             let Group { finding, differ, .. } = groups.first()?;
+            let others = match (differ, &*finding.rule) {
+                (false, _) => "",
+                (true, COST_LIMIT) => " The others cost more.",
+                (true, _) => " Figures differ by option.",
+            };
             Some(Reason {
                 rule: finding.rule.to_string(),
-                text: sentence(&finding.message) + if *differ { " Figures differ by option." } else { "" },
+                text: sentence(&finding.message) + others,
                 remedy: finding.remedy.as_deref().map(sentence),
                 options,
                 likewise: groups.len() - 1,
