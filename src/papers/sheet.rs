@@ -358,10 +358,11 @@ impl Writer<'_> {
     fn off_shade(&self, plan: &AcceptancePlan, assumed: &[String], blocks: &mut Vec<Block>) {
         let off = &plan.off_shade;
         blocks.push(Block::Heading(3, "If the shade is off".to_owned()));
-        blocks.push(Block::List(
-            [&off.accept, &off.sort, &off.reprocess].map(|said| self.cite(&said.text, &said.source)).to_vec(),
-        ));
-        let pass = &off.second_pass;
+        let ways = [&off.accept, &off.sort, &off.reprocess].map(|said| self.cite(&said.text, &said.source));
+        let ordered = self.order.as_ordered(BearsOn::Rework);
+        let [accept, sort, reprocess] = ways;
+        blocks.push(Block::List(vec![accept, sort, ordered.clone().unwrap_or(reprocess)]));
+        let Some(pass) = off.second_pass.as_ref().filter(|_| ordered.is_none()) else { return };
         let lines: Vec<String> = pass
             .lines
             .iter()
