@@ -122,20 +122,18 @@ fn a_metal_that_the_order_names_does_not_stop_the_lot() {
     assert!(said_at(&alone, StepKind::Receive).contains("or if the lot contains stainless steel."));
 }
 
-/// The route that leaches a part which traps liquid is not stopped because it does.
+/// The route that leaches a casting is not stopped by its pores: holes that do not drain still stop it.
 #[test]
-fn a_part_that_traps_liquid_is_not_stopped_for_it() {
-    let stop = "holes or laps that do not drain";
-    for_every_build(|brief, option, papers| {
-        let said = said_at(papers, StepKind::Receive);
-        assert!(!(brief.part.traps_liquid && said.contains(stop)), "{}: {said}", option.build);
-    });
-    let part = |traps: bool| {
-        format!(r#"{{"form": "bracket", "base_metal": "malleable_iron", "mass_g": 300, "surface_dm2": 2.5, "traps_liquid": {traps}}}"#)
+fn the_pores_of_a_casting_do_not_stop_it() {
+    let salt = |metal: &str| {
+        let part = format!(r#"{{"form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5}}"#);
+        said_at(&treated(&part, "nitrocarburize_oxidize", &["heavy_oil"]), StepKind::Receive)
     };
-    let salt = |traps| said_at(&treated(&part(traps), "nitrocarburize_oxidize", &["heavy_oil"]), StepKind::Receive);
-    assert!(salt(false).contains(stop));
-    assert!(salt(true).contains("before a first article shows that holes and laps drain and dry"));
+    for metal in ["malleable_iron", "steel_4_6"] {
+        assert!(salt(metal).contains("STOP if the part has holes or laps that do not drain"));
+    }
+    assert!(salt("malleable_iron").contains("The pores of a casting alone do not stop it"));
+    assert!(!salt("steel_4_6").contains("pores"));
 }
 
 /// Threads of galvanized bolts are cut undersize: NO-GO on each, once, on dry parts.
@@ -207,7 +205,8 @@ fn a_lot_that_ships_ahead_is_certified_for_what_is_known() {
             let certificate = papers.order.open.iter().find(|open| open.question == "certificate").unwrap();
             let named = certificate.proposed.contains("by name of the last passed lot");
             assert!(named || !certificate.proposed.starts_with("EN 10204 3.1"), "{}", option.build);
-            assert!(order_text(papers).contains("Shipped ahead of a result that fails: recalled."), "{}", option.build);
+            // whatever the answer
+            assert!(ahead.unwrap().question.contains("recalled if it fails"), "{}", option.build);
         }
         assert!(!(waits && brief.part.safety_critical), "{}", option.build);
     });
@@ -226,7 +225,7 @@ fn a_cure_has_a_window() {
                 // that of silicone is the maker's
                 let stated = cure.title.contains("Cure at metal temperature") && cure.process != "silicone_heat_paint";
                 if stated && papers.units == overcoat::papers::Units::Metric {
-                    let range = format!("cured at {} to {} °C or by its sheet", t.low, t.high);
+                    let range = format!("cure {} to {} °C or by its sheet", t.low, t.high);
                     assert!(order_text(papers).contains(&range), "{}: {range} in {}", option.build, order_text(papers));
                 }
             }
@@ -374,14 +373,9 @@ fn a_hold_is_released_when_it_stands() {
             }
         }
     });
-    let cast = |traps: bool| {
-        let part = format!(
-            r#"{{"form": "bracket", "base_metal": "malleable_iron", "mass_g": 300, "surface_dm2": 2.5, "traps_liquid": {traps}}}"#
-        );
-        treated(&part, "nitrocarburize_oxidize", &["heavy_oil"])
-    };
-    for (traps, tested_at) in [(true, StepKind::SoakOut), (false, StepKind::Rinse)] {
-        let papers = cast(traps);
+    for (metal, tested_at) in [("malleable_iron", StepKind::SoakOut), ("steel_4_6", StepKind::Rinse)] {
+        let part = format!(r#"{{"form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5}}"#);
+        let papers = treated(&part, "nitrocarburize_oxidize", &["heavy_oil"]);
         let tests: Vec<StepKind> = papers
             .route
             .steps
@@ -391,7 +385,7 @@ fn a_hold_is_released_when_it_stands() {
             .collect();
         assert_eq!(tests, [tested_at]);
         let plan = papers.acceptance.characteristics.iter().find(|c| c.name == "residual cyanide").unwrap();
-        assert_eq!(plan.test.contains("last water of the leach"), traps, "{}", plan.test);
+        assert_eq!(plan.test.contains("last water of the leach"), tested_at == StepKind::SoakOut, "{}", plan.test);
     }
 }
 

@@ -1205,7 +1205,7 @@ fn a_bare_thread_is_gauged_at_a_step_that_waits() {
                 said.text.contains("GO and NO-GO gauges M") || said.text.contains("GO and NO-GO gauges 1/4")
             })
         };
-        let at = steps.iter().position(gauged);
+        let at = steps.iter().position(|step| gauged(step) && step.title != "Gauge the thread on arrival");
         assert_eq!(at.is_some(), bare, "{}: {steps:#?}", option.build);
         let Some(at) = at else { return };
         assert!(
@@ -1521,7 +1521,11 @@ fn poison_of_the_bath_is_tested_before_it_is_covered() {
         let pin = r#"{"form": "pin", "base_metal": "stainless_430", "mass_g": 40, "surface_dm2": 0.4}"#;
         let papers = treated(pin, treatment, &["displacing_oil"]);
         let sample = papers.route.first(StepKind::Sample).unwrap();
-        assert!(sample.hold.iter().any(|said| said.text.contains("hexavalent chromium")), "{sample:?}");
+        assert!(
+            sample.instructions.iter().any(|said| said.text.contains("for hexavalent chromium"))
+                && sample.hold.iter().any(|said| said.text.contains("before all of these are out")),
+            "{sample:?}"
+        );
         // ISO 3613 is for conversion coatings on zinc, cadmium and their alloys with aluminum (scope)
         assert!(test_of(&papers, "hexavalent chromium").standard.contains("extraction"), "{treatment}");
     }
