@@ -81,7 +81,9 @@ impl Papers {
                 Some(BearsOn::Pieces) if choice.departs() && !self.order.departs(BearsOn::Sampling) => {
                     too_few(answer, &choice.proposed)
                 }
-                Some(BearsOn::Rework) if is_scrap(&choice.proposed) && !is_scrap(answer) && choice.departs() => {
+                Some(BearsOn::Rework)
+                    if is_scrap(&choice.proposed) && !is_scrap(answer) && choice.departs() =>
+                {
                     Some("scrap: no second pass without the consent that is named".to_owned())
                 }
                 _ => None,
@@ -119,7 +121,9 @@ impl OpenChoice {
         };
         // an answer can say more than what was proposed
         let says_more = self.bears_on == Some(BearsOn::Route)
-            && answer.strip_prefix(core).is_some_and(|more| more.starts_with([',', ';', '(']) || more.starts_with(" ("));
+            && answer
+                .strip_prefix(core)
+                .is_some_and(|more| more.starts_with([',', ';', '(']) || more.starts_with(" ("));
         let leaves_friction = self.bears_on == Some(BearsOn::Friction)
             && LEAVES_FRICTION.iter().any(|words| answer.ends_with(words));
         ![proposed.as_str(), core, AS_PROPOSED].contains(&answer.as_str()) && !says_more && !leaves_friction

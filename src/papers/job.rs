@@ -286,7 +286,10 @@ impl<'a> Job<'a> {
                 let Some(panels) = panels_of(test, &self.templates.text(&test.test)?) else { continue };
                 let size = self.templates.text(test.panel_size.as_deref().unwrap_or_default())?;
                 let goes = if test.moment == Moment::EachLoad { Moment::EachLoad } else { Moment::Finished };
-                match tests.iter_mut().find(|(count, of, when, _)| (*count, &*of, *when) == (panels, &size, goes)) {
+                match tests
+                    .iter_mut()
+                    .find(|(count, of, when, _)| (*count, &*of, *when) == (panels, &size, goes))
+                {
                     Some((_, _, _, names)) if names.contains(&test.name.as_str()) => {}
                     Some((_, _, _, names)) => names.push(&test.name),
                     None => tests.push((panels, size, goes, vec![&test.name])),
@@ -872,7 +875,11 @@ impl<'a> Job<'a> {
         });
         let no_thread = self.findings().find(|finding| finding.rule == "torque.asked");
         let no_thread = no_thread.map(|_| {
-            let why = if self.thread.is_some() { "No table of torque holds for this form" } else { "No thread is stated" };
+            let why = if self.thread.is_some() {
+                "No table of torque holds for this form"
+            } else {
+                "No thread is stated"
+            };
             format!("{why}, so no torque is given: set it by a test of the joint (ISO 16047) before use.")
         });
         let of_torque = nut

@@ -39,8 +39,13 @@ fn no_mask_is_on_when_cracks_are_looked_for() {
     ] {
         let papers = treated(&part, treatment, &["displacing_oil"]);
         let at = |kind| place(&papers, kind).unwrap();
-        let order =
-            [StepKind::Clean, StepKind::Blast, StepKind::CrackTest, StepKind::MaskThread, StepKind::Electroclean];
+        let order = [
+            StepKind::Clean,
+            StepKind::Blast,
+            StepKind::CrackTest,
+            StepKind::MaskThread,
+            StepKind::Electroclean,
+        ];
         assert!(order.is_sorted_by_key(|kind| at(*kind)), "{:?}", papers.route.steps);
         assert!(said_at(&papers, StepKind::Blast).contains("Blast the threads too"));
         let inspections = said_at(&papers, StepKind::CrackTest);
@@ -63,7 +68,8 @@ fn no_rust_is_masked() {
             step.kind == StepKind::MaskThread && !step.before.is_empty() && step.before != [StepKind::Coat]
         });
         if let Some(mask) = early.filter(|_| rusty) {
-            let said = mask.instructions.iter().any(|said| said.text.contains("No rust or scale beneath a mask"));
+            let said =
+                mask.instructions.iter().any(|said| said.text.contains("No rust or scale beneath a mask"));
             assert!(said, "{}: {mask:?}", option.build);
         }
     });
@@ -109,16 +115,21 @@ fn a_mask_comes_off_after_the_last_coat() {
 #[test]
 fn a_metal_that_the_order_names_does_not_stop_the_lot() {
     let part = r#"{"form": "bracket", "base_metal": "steel_5_8", "mass_g": 800, "surface_dm2": 6, "joined_metals": ["stainless_304"]}"#;
-    for (treatment, films) in
-        [("zinc_phosphate_light", &["epoxy_electrocoat", "polyester_powder"][..]), ("zinc_phosphate", &["heavy_oil"])]
-    {
+    for (treatment, films) in [
+        ("zinc_phosphate_light", &["epoxy_electrocoat", "polyester_powder"][..]),
+        ("zinc_phosphate", &["heavy_oil"]),
+    ] {
         let papers = treated(part, treatment, films);
         let stop = said_at(&papers, StepKind::Receive);
         assert!(stop.contains("stainless steel, other than stainless 304"), "{stop}");
         let order = order_text(&papers);
         assert!(order.contains("None of it forms on stainless 304"), "{order}");
     }
-    let alone = treated(&part.replace(r#", "joined_metals": ["stainless_304"]"#, ""), "zinc_phosphate", &["heavy_oil"]);
+    let alone = treated(
+        &part.replace(r#", "joined_metals": ["stainless_304"]"#, ""),
+        "zinc_phosphate",
+        &["heavy_oil"],
+    );
     assert!(said_at(&alone, StepKind::Receive).contains("or if the lot contains stainless steel."));
 }
 
@@ -126,7 +137,8 @@ fn a_metal_that_the_order_names_does_not_stop_the_lot() {
 #[test]
 fn the_pores_of_a_casting_do_not_stop_it() {
     let salt = |metal: &str| {
-        let part = format!(r#"{{"form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5}}"#);
+        let part =
+            format!(r#"{{"form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5}}"#);
         said_at(&treated(&part, "nitrocarburize_oxidize", &["heavy_oil"]), StepKind::Receive)
     };
     for metal in ["malleable_iron", "steel_4_6"] {
@@ -142,7 +154,12 @@ fn every_stripped_galvanized_thread_is_gauged_once() {
     let bolt = r#"{"form": "hexagon_head_screw", "thread": "M12", "length_mm": 60, "base_metal": "steel_8_8", "lot_pieces": 300, "present_finish": "hot_dip_zinc"}"#;
     for part in [bolt.to_owned(), bolt.replace("lot_pieces", r#"condition": "rust", "lot_pieces"#)] {
         let papers = treated(&part, "hot_alkaline", &["displacing_oil"]);
-        let gauged: Vec<_> = papers.acceptance.characteristics.iter().filter(|c| c.name == "thread before finishing").collect();
+        let gauged: Vec<_> = papers
+            .acceptance
+            .characteristics
+            .iter()
+            .filter(|c| c.name == "thread before finishing")
+            .collect();
         assert_eq!(gauged.len(), 1, "{gauged:?}");
         assert_eq!((gauged[0].class, gauged[0].sample), (DefectClass::Critical, SampleRule::All));
         let steps: Vec<_> = papers.route.steps.iter().filter(|s| s.kind == StepKind::Gauge).collect();
@@ -154,7 +171,8 @@ fn every_stripped_galvanized_thread_is_gauged_once() {
     }
     // zinc plating is no reason to cut a thread undersize: a sample is gauged
     let plated = treated(&bolt.replace("hot_dip_zinc", "zinc_plate"), "hot_alkaline", &["displacing_oil"]);
-    let gauged = plated.acceptance.characteristics.iter().find(|c| c.name == "thread before finishing").unwrap();
+    let gauged =
+        plated.acceptance.characteristics.iter().find(|c| c.name == "thread before finishing").unwrap();
     assert_eq!(gauged.class, DefectClass::Major);
 }
 
@@ -181,7 +199,10 @@ fn the_first_article_shows_what_decides() {
     for (metal, treatment) in [("steel_5_8", "hot_alkaline"), ("stainless_316", "stainless_alkaline")] {
         let papers = treated(&bracket.replace("METAL", metal), treatment, &coats);
         let trial = said_at(&papers, StepKind::TrialPiece);
-        assert!(trial.contains("adhesion and scribe creep") && !trial.contains("gree the shade"), "{metal}: {trial}");
+        assert!(
+            trial.contains("adhesion and scribe creep") && !trial.contains("gree the shade"),
+            "{metal}: {trial}"
+        );
         assert!(trial.contains("Do not start the lot before the first article is approved"));
         assert!(!run_on(&papers).contains("run a trial"));
         let order = order_text(&papers);
@@ -210,8 +231,16 @@ fn a_lot_that_ships_ahead_is_certified_for_what_is_known() {
         }
         assert!(!(waits && brief.part.safety_critical), "{}", option.build);
     });
-    let anodized = treated(r#"{"form": "bracket", "base_metal": "aluminium", "mass_g": 100, "surface_dm2": 1.5}"#, "black_anodize", &[]);
-    assert!(order_text(&anodized).contains("shipment ahead of pits in salt spray"), "{}", order_text(&anodized));
+    let anodized = treated(
+        r#"{"form": "bracket", "base_metal": "aluminium", "mass_g": 100, "surface_dm2": 1.5}"#,
+        "black_anodize",
+        &[],
+    );
+    assert!(
+        order_text(&anodized).contains("shipment ahead of pits in salt spray"),
+        "{}",
+        order_text(&anodized)
+    );
 }
 
 /// One degree is no window: an oven holds some, the order and the route state the same, and the tempering still limits it.
@@ -223,10 +252,16 @@ fn a_cure_has_a_window() {
                 assert!(t.low < t.high, "{}: {} °C alone", option.build, t.low);
                 // one film, one range
                 // that of silicone is the maker's
-                let stated = cure.title.contains("Cure at metal temperature") && cure.process != "silicone_heat_paint";
+                let stated =
+                    cure.title.contains("Cure at metal temperature") && cure.process != "silicone_heat_paint";
                 if stated && papers.units == overcoat::papers::Units::Metric {
                     let range = format!("cure {} to {} °C or by its sheet", t.low, t.high);
-                    assert!(order_text(papers).contains(&range), "{}: {range} in {}", option.build, order_text(papers));
+                    assert!(
+                        order_text(papers).contains(&range),
+                        "{}: {range} in {}",
+                        option.build,
+                        order_text(papers)
+                    );
                 }
             }
         }
@@ -239,7 +274,10 @@ fn the_coat_counts_from_the_zinc_that_is_left() {
     let bracket = r#"{"form": "bracket", "base_metal": "steel_4_6", "present_finish": "hot_dip_zinc", "mass_g": 300, "surface_dm2": 2.5}"#;
     let papers = treated(bracket, "none", &["zinc_phosphate_primer", "air_dry_paint"]);
     let (cleaned, swept) = (said_at(&papers, StepKind::Clean), said_at(&papers, StepKind::Blast));
-    assert!(swept.contains("the thickness of the coat counts from it") && !cleaned.contains("counts from"), "{cleaned}");
+    assert!(
+        swept.contains("the thickness of the coat counts from it") && !cleaned.contains("counts from"),
+        "{cleaned}"
+    );
 }
 
 /// An insert stands neither a strip nor an oven, and only the maker of a rated part consents: no price of a second pass.
@@ -257,7 +295,10 @@ fn what_is_scrapped_has_no_price_of_a_second_pass() {
     let catalog = overcoat::catalog::Catalog::built_in();
     let papers = overcoat::papers::papers(&rated, option, catalog, overcoat::papers::Units::Inch).unwrap();
     assert!(papers.acceptance.off_shade.second_pass.is_none());
-    assert!(!run_on(&papers).contains("COST OF A SECOND PASS") && !run_on(&papers).contains("cost of a second pass"));
+    assert!(
+        !run_on(&papers).contains("COST OF A SECOND PASS")
+            && !run_on(&papers).contains("cost of a second pass")
+    );
 }
 
 fn filled(papers: &Papers, question: &str, answer: &str) -> Result<Papers, overcoat::Error> {
@@ -314,13 +355,17 @@ fn what_is_agreed_is_what_the_plan_says() {
     );
     assert!(run_on(&zinc).contains("Reprocess, with written consent"));
     let scrapped = run_on(&filled(&zinc, "rejected pieces", "scrap").unwrap());
-    assert!(!scrapped.contains("Reprocess, with written consent") && !scrapped.to_lowercase().contains("cost of a second pass"));
+    assert!(
+        !scrapped.contains("Reprocess, with written consent")
+            && !scrapped.to_lowercase().contains("cost of a second pass")
+    );
     let phosphated = treated(
         r#"{"form": "hexagon_head_screw", "thread": "M10", "length_mm": 40, "base_metal": "steel_8_8", "lot_pieces": 500}"#,
         "manganese_phosphate",
         &["heavy_oil"],
     );
-    let open = phosphated.order.open.iter().find(|open| open.bears_on == Some(BearsOn::CoatingWeight)).unwrap();
+    let open =
+        phosphated.order.open.iter().find(|open| open.bears_on == Some(BearsOn::CoatingWeight)).unwrap();
     let weight = filled(&phosphated, "limits of the coating weight", "16 to 18 g/m²").unwrap();
     let text = run_on(&weight);
     assert!(text.contains("Coating weight: the order differs from the proposal and governs."), "{text}");
@@ -345,7 +390,8 @@ fn hydrogen_in_service_is_warned_of_once() {
     let ranking = crate::papers::ranking(&outdoors);
     let option = crate::papers::option(&ranking, "zinc_flake_black", &[]);
     let catalog = overcoat::catalog::Catalog::built_in();
-    let papers = overcoat::papers::papers(&outdoors, option, catalog, overcoat::papers::Units::Metric).unwrap();
+    let papers =
+        overcoat::papers::papers(&outdoors, option, catalog, overcoat::papers::Units::Metric).unwrap();
     let of_hydrogen = |text: &&str| text.contains("390 HV") || text.contains("In wet service");
     let cautions: Vec<&str> = papers.cautions.iter().map(|c| c.text.as_str()).filter(of_hydrogen).collect();
     assert_eq!(cautions.len(), 1, "{cautions:?}");
@@ -369,23 +415,37 @@ fn a_hold_is_released_when_it_stands() {
             if names.contains(&test) && place(papers, StepKind::Blacken).is_some() {
                 assert!(taken.contains(word), "{}: {taken}", option.build);
                 let later = test != "surface attack";
-                assert!(!later || shipped.contains(&format!("the result of {word}")), "{}: {shipped}", option.build);
+                assert!(
+                    !later || shipped.contains(&format!("the result of {word}")),
+                    "{}: {shipped}",
+                    option.build
+                );
             }
         }
     });
     for (metal, tested_at) in [("malleable_iron", StepKind::SoakOut), ("steel_4_6", StepKind::Rinse)] {
-        let part = format!(r#"{{"form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5}}"#);
+        let part =
+            format!(r#"{{"form": "bracket", "base_metal": "{metal}", "mass_g": 300, "surface_dm2": 2.5}}"#);
         let papers = treated(&part, "nitrocarburize_oxidize", &["heavy_oil"]);
         let tests: Vec<StepKind> = papers
             .route
             .steps
             .iter()
-            .filter(|step| step.hold.iter().any(|said| said.text.contains("before the spot test of the load is negative")))
+            .filter(|step| {
+                step.hold
+                    .iter()
+                    .any(|said| said.text.contains("before the spot test of the load is negative"))
+            })
             .map(|step| step.kind)
             .collect();
         assert_eq!(tests, [tested_at]);
         let plan = papers.acceptance.characteristics.iter().find(|c| c.name == "residual cyanide").unwrap();
-        assert_eq!(plan.test.contains("last water of the leach"), tested_at == StepKind::SoakOut, "{}", plan.test);
+        assert_eq!(
+            plan.test.contains("last water of the leach"),
+            tested_at == StepKind::SoakOut,
+            "{}",
+            plan.test
+        );
     }
 }
 
@@ -393,15 +453,19 @@ fn a_hold_is_released_when_it_stands() {
 #[test]
 fn a_thread_that_is_gauged_on_arrival_has_its_step() {
     for_every_build(|brief, option, papers| {
-        let due = papers.acceptance.characteristics.iter().any(|c| {
-            c.name.starts_with("thread") && c.moment == overcoat::papers::Moment::Incoming
-        });
+        let due = papers
+            .acceptance
+            .characteristics
+            .iter()
+            .any(|c| c.name.starts_with("thread") && c.moment == overcoat::papers::Moment::Incoming);
         let step = papers.route.steps.iter().find(|step| step.title == "Gauge the thread on arrival");
         assert_eq!(step.is_some(), due, "{}", option.build);
         if let Some(step) = step {
             let every = step.measure[0].text.starts_with("Every piece");
             assert_eq!(every, brief.part.safety_critical, "{}: {step:?}", option.build);
-            assert!(!step.hold.is_empty() && step.number < papers.route.first(StepKind::Clean).unwrap().number);
+            assert!(
+                !step.hold.is_empty() && step.number < papers.route.first(StepKind::Clean).unwrap().number
+            );
         }
     });
 }
@@ -414,10 +478,12 @@ fn a_flash_off_has_its_dryer() {
         assert!(!text.contains("no solvent-wet parts into an oven"), "{}", option.build);
         assert!(!text.contains("Protect threads"), "{}", option.build);
         let flashed = papers.route.steps.iter().filter(|step| {
-            step.title == "Flash off" || step.rinse.as_deref().is_some_and(|rinse| rinse.contains("flash off 10"))
+            step.title == "Flash off"
+                || step.rinse.as_deref().is_some_and(|rinse| rinse.contains("flash off 10"))
         });
         for step in flashed {
-            let rated = step.hazards.iter().any(|caution| caution.text.contains("rated for solvent (exhaust proved"));
+            let rated =
+                step.hazards.iter().any(|caution| caution.text.contains("rated for solvent (exhaust proved"));
             assert!(rated, "{}: {}", option.build, step.title);
         }
     });
@@ -431,16 +497,24 @@ fn an_order_counts_the_panels_of_each_load() {
     let order = order_text(&papers);
     assert!(order.contains("3 for coating weight with each load"), "{order}");
     let rinsed = said_at(&papers, StepKind::Rinse);
-    assert!(rinsed.contains("Take out the dry panels") && rinsed.contains("No coat on the lot before these panels"), "{rinsed}");
+    assert!(
+        rinsed.contains("Take out the dry panels")
+            && rinsed.contains("No coat on the lot before these panels"),
+        "{rinsed}"
+    );
 }
 
 /// What the maker of a safety-critical part is asked for has its place in the order.
 #[test]
 fn the_heat_that_the_maker_permits_is_asked_for() {
     for_every_build(|_, option, papers| {
-        let warned = papers.cautions.iter().any(|caution| caution.text.contains("The route heats a safety-critical part"));
+        let warned = papers
+            .cautions
+            .iter()
+            .any(|caution| caution.text.contains("The route heats a safety-critical part"));
         let ovens = papers.route.steps.iter().any(|step| {
-            matches!(step.kind, StepKind::Bake | StepKind::Cure | StepKind::ZincFlake) && step.temperature_c.is_some()
+            matches!(step.kind, StepKind::Bake | StepKind::Cure | StepKind::ZincFlake)
+                && step.temperature_c.is_some()
         });
         let asked = order_text(papers).contains("Open, highest temperature that the maker permits");
         assert_eq!(asked, warned && ovens, "{}", option.build);
