@@ -346,8 +346,8 @@ fn place_masks(steps: &mut Vec<RouteStep>, mut masks: RouteStep, after_blast: bo
     steps.insert(at, masks);
 }
 
-/// What a blast must not touch stays under the masks that are on already, or is covered; where the blast takes the passive
-/// film off for the black, a fit is blasted finely and measured.
+/// What a blast must not touch stays under the masks that are on already, or is covered; where the blast removes the passive
+/// film for the black, a fit is blasted finely and measured.
 fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool, rusty: bool) {
     let mut masked = false;
     for step in steps {
