@@ -68,7 +68,7 @@ const SHADE: &str = "substrate.darkness";
 const OVEN_TOO_HOT: &str = "heat.oven";
 /// The finding that warns of hydrogen in wet service.
 const WET_SERVICE: &str = "embrittlement.in_service";
-/// Cabinet tests of the documents that can take a week or more; the salt spray is one without a document.
+/// Cabinet tests of the documents that can last a week or more; the salt spray is one without a document.
 const CABINET_TESTS: [&str; 2] = ["scribe creep", "pits in salt spray"];
 
 /// The finding by which the usual or present torque overloads the screw.
@@ -876,7 +876,7 @@ impl<'a> Job<'a> {
         let no_thread = self.findings().find(|finding| finding.rule == "torque.asked");
         let no_thread = no_thread.map(|_| {
             let why = if self.thread.is_some() {
-                "No table of torque holds for this form"
+                "The torque tables do not cover this form"
             } else {
                 "No thread is stated"
             };
@@ -989,7 +989,7 @@ impl<'a> Job<'a> {
         })
     }
 
-    /// The metals that are joined to the part and that something holds of, in words.
+    /// The metals joined to the part for which a condition is true, in words.
     fn joined_names(&self, holds: impl Fn(&BaseMetal) -> bool) -> String {
         let joined = self.brief.part.joined_metals.iter();
         let metals = joined.filter_map(|name| self.catalog.content().base_metals.get(name));

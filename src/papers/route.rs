@@ -319,7 +319,7 @@ fn refuse_unsound(job: &Job, route: &Route) -> Result<()> {
     Ok(())
 }
 
-/// Takes the masks that are put on ahead of the baths out of the steps; those of the coats alone stay where they are.
+/// Removes the masks of the baths from the steps, to be placed; those of the coats alone stay in place.
 fn take_early_masks(steps: &mut Vec<RouteStep>) -> Option<RouteStep> {
     let at = steps.iter().position(|step| step.kind == StepKind::MaskThread)?;
     steps.iter().skip(at).any(|step| step.kind == StepKind::Clean).then(|| steps.remove(at))
@@ -341,7 +341,7 @@ fn place_masks(steps: &mut Vec<RouteStep>, mut masks: RouteStep, after_blast: bo
     let first = inspected.map_or(clean, |inspected| inspected.max(clean)) + 1;
     let at = first + steps.iter().skip(first).take_while(follows).count();
     if steps.iter().skip(at).any(|step| step.has_hazard(BLASTING)) {
-        masks.instructions.push(Statement::new("They bear the blast too, which follows.", SURFACES));
+        masks.instructions.push(Statement::new("They withstand the blast too, which follows.", SURFACES));
     }
     steps.insert(at, masks);
 }

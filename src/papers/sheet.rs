@@ -47,10 +47,17 @@ struct Writer<'a> {
     sources: &'a [Source],
     units: Units,
     order: &'a OrderNote,
+    /// Whether a film goes over the treatment.
+    coated: bool,
 }
 
 pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
-    let w = Writer { sources: &papers.sources, units: papers.units, order: &papers.order };
+    let w = Writer {
+        sources: &papers.sources,
+        units: papers.units,
+        order: &papers.order,
+        coated: !papers.build.films.is_empty(),
+    };
     let revision = papers.revision.as_deref().unwrap_or("____");
     let date = papers.date.as_deref().unwrap_or("date __________");
     let misfits = papers.misfits();
@@ -291,6 +298,7 @@ impl Writer<'_> {
         let when = match (c.panels, c.moment) {
             (Some(_), Moment::EachLoad) => "on panels that went with each load",
             (Some(_), _) => "on panels that went with the lot",
+            (None, Moment::BeforeSupplementaryFinish) if !self.coated => "on dry parts, before packing",
             (None, moment) => moment.words(),
         };
         let destroyed =

@@ -82,7 +82,7 @@ fn masks_that_are_blasted_are_rated_for_it() {
         let steps = &papers.route.steps;
         let Some(at) = steps.iter().position(|step| step.kind == StepKind::MaskThread) else { return };
         let blasted = steps.iter().skip(at).any(|step| step.has_hazard("blast"));
-        let rated = steps[at].instructions.iter().any(|said| said.text.contains("bear the blast"));
+        let rated = steps[at].instructions.iter().any(|said| said.text.contains("withstand the blast"));
         assert_eq!(blasted, rated, "{}: {}", option.build, steps[at].title);
     });
 }
@@ -255,7 +255,7 @@ fn a_cure_has_a_window() {
                 let stated =
                     cure.title.contains("Cure at metal temperature") && cure.process != "silicone_heat_paint";
                 if stated && papers.units == overcoat::papers::Units::Metric {
-                    let range = format!("cure {} to {} °C or by its sheet", t.low, t.high);
+                    let range = format!("cure {} to {} °C or per sheet", t.low, t.high);
                     assert!(
                         order_text(papers).contains(&range),
                         "{}: {range} in {}",
