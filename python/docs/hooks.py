@@ -6,7 +6,7 @@
 - the notebooks, with their outputs;
 - what the command says of itself;
 - formulas between dollar signs as MathML, which browsers typeset without any script;
-- blocks fenced as ```python picture NAME: run too, their `figure` shown beneath;
+- blocks fenced as ```python picture NAME: run too, their `figure` shown beneath with the text `alt`;
 - blocks fenced as ```python run: run in the order of the page, their output printed beneath, a table as one;
 - blocks fenced as ```python file PATH: the file of the repository.
 """
@@ -30,6 +30,7 @@ from typing import Any
 
 import nbformat
 import observed
+from examples import EXAMPLES
 from latex2mathml.converter import convert
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File, Files
@@ -59,6 +60,29 @@ UNITS = {
     "years": "years",
     "hours": "h",
     "mpa": "MPa",
+}
+# words of a reader for names of fields
+WORDS = {
+    "ageing": "age",
+    "indoor": "indoors",
+    "sun": "in full sun",
+    "weather": "in the weather",
+    "rain": "in rain",
+    "handling": "under daily hands",
+    "log_sd": "spread of the ages (standard deviation of ln)",
+    "capacity": "salt-spray hours",
+    "continuous_limit": "lasting heat limit",
+    "short_limit": "short heat limit",
+    "horizon": "longest life observed",
+    "friction": "coefficient of friction",
+    "colour_change": "color changes from",
+    "darkness": "darkness [0 to 1]",
+    "so2": "SO2 deposition",
+    "chloride": "chloride deposition",
+    "film_hold_factor": "hold on oil, wax and lacquer",
+    "paint_hold_factor": "hold on paint",
+    "fastener_strength": "strength of fasteners",
+    "part_strength": "strength of parts",
 }
 FIRMNESS = {
     "standard": "read in the standard or a reprint of it",
@@ -117,6 +141,11 @@ def page_of(name: str) -> str:
     return f"api/{name.removeprefix('overcoat.')}.md"
 
 
+def example_of(name: str) -> str:
+    """The example of a public name whose own words have none."""
+    return f"\n## Example\n\n```python run\n{EXAMPLES[name]}```\n" if name in EXAMPLES else ""
+
+
 def first_sentence(name: str) -> str:
     """What a public name is, in the first sentence of its own words."""
     module, _, attribute = name.rpartition(".")
@@ -144,15 +173,16 @@ def notebook_page(path: Path, files: Files, config: MkDocsConfig) -> str:
     for name, content in resources["outputs"].items():
         files.append(File.generated(config, f"notebooks/{path.stem}-{name}", content=content))
         body = body.replace(f"]({name})", f"]({path.stem}-{name})")
-    # styles of a table for a notebook's own page
-    return str(re.sub(r"<style.*?</style>", "", body, flags=re.DOTALL))
+    # styles of a table for a notebook's own page; the site has its own, and scrolls a table without a class
+    body = re.sub(r"<style.*?</style>", "", body, flags=re.DOTALL)
+    return str(body.replace('<table border="1" class="dataframe">', "<table>"))
 
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
     """Adds the pages that are made."""
     pages = {"sources.md": sources_page(), "command.md": command_page()}
     for name, directive in (pair for group in public_names().values() for pair in group.items()):
-        pages[page_of(name)] = f"# {name}\n\n{directive}"
+        pages[page_of(name)] = f"# {name}\n\n{directive}" + example_of(name)
     for path, _ in notebooks():
         pages[f"notebooks/{path.stem}.md"] = notebook_page(path, files, config)
     for kind in KINDS:
@@ -178,8 +208,7 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         finally:
             os.chdir(before)
         text = printed.getvalue().rstrip()
-        shown = text if text.startswith("| ") else f"```text\n{text}\n```"
-        output = f"\n\n{shown}" if text else ""
+        output = f"\n\n{text if text.startswith('| ') else printed_text(text)}" if text else ""
         return f"```python\n{code}```{output}"
 
     def content(block: re.Match[str]) -> str:
@@ -196,7 +225,8 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         space["figure"].savefig(drawn, format="png", dpi=120, bbox_inches="tight")
         files.append(File.generated(config, f"pictures/{name}.png", content=drawn.getvalue()))
         alt = space.get("alt", name.replace("-", " "))
-        return f"```python\n{code}```\n\n![{alt}](pictures/{name}.png){{ .picture }}"
+        shown = re.sub(r"^alt = .*\n", "", code, flags=re.MULTILINE)
+        return f"```python\n{shown}```\n\n![{alt}](pictures/{name}.png){{ .picture }}"
 
     def listed(directive: re.Match[str]) -> str:
         name = directive[1]
@@ -212,6 +242,12 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         markdown,
         flags=re.MULTILINE | re.DOTALL,
     )
+
+
+def printed_text(text: str) -> str:
+    """What a program printed; columns keep their lines and scroll, sentences are broken into lines."""
+    columns = re.search(r"\S {2,}\S", text)
+    return f"```{{ .text .columns }}\n{text}\n```" if columns else f"```text\n{text}\n```"
 
 
 def typeset(markdown: str) -> str:
@@ -249,9 +285,14 @@ def words(name: str) -> tuple[str, str]:
     for length in (3, 1):
         unit = UNITS.get("_".join(parts[-length:]))
         if unit and len(parts) > length:
-            rest = " ".join(parts[:-length]).removesuffix(" per")
+            rest = spoken("_".join(parts[:-length]).removesuffix("_per"))
             return (f"{rest} time" if unit == "min" else rest), unit
-    return " ".join(parts), ""
+    return spoken(name), ""
+
+
+def spoken(name: str) -> str:
+    """A name of a field as a reader says it."""
+    return WORDS.get(name, name.replace("_", " "))
 
 
 def number(value: Any) -> str:
@@ -272,8 +313,8 @@ def value_of(entry: dict[str, Any], unit: str) -> str:
     if "median" in entry:
         low, high = (entry["median"] * math.exp(z * 1.2816 * entry["log_sd"]) for z in (-1, 1))
         return (
-            f"median {entry['median']:.4g}{unit}, log-SD {entry['log_sd']:.4g}: "
-            f"80% of cases {low:.3g} to {high:.3g}{unit}"
+            f"median {entry['median']:.4g}{unit}, 80% of cases {low:.3g} to {high:.3g}{unit} "
+            f"(spread ×/÷ {math.exp(entry['log_sd']):.3g})"
         )
     if "low" in entry:
         return f"{number(entry['low'])} to {number(entry['high'])}{unit}"
@@ -419,7 +460,7 @@ def command_page() -> str:
     def help_of(*words: str) -> str:
         words = (sys.executable, "-m", "overcoat", *words, "--help")
         done = subprocess.run(words, capture_output=True, encoding="utf-8", check=True)
-        return f"```text\n{done.stdout.rstrip()}\n```"
+        return printed_text(done.stdout.rstrip())
 
     general = help_of()
     listed = general.partition("Commands:\n")[2].partition("\n\n")[0]

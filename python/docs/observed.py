@@ -22,6 +22,17 @@ TESTS = {
 }
 # Hours in the cabinet, and years of life: one axis each.
 AXES = {"hours in the cabinet": {"h": 1.0}, "years": {"a": 1.0, "months": 1 / 12, "d": 1 / 365.25}}
+UNITS = {
+    "ratio": "",
+    "share": "%",
+    "exponent": "",
+    "a": " years",
+    "d": " days",
+    "C": " °C",
+    "g/m2": " g/m²",
+    "um/a": " µm/yr",
+    "mg/(dm2 d)": " mg/(dm²·d)",
+}
 WIDTH, LEFT, STEP = 720, 300, 22
 
 
@@ -36,12 +47,22 @@ def documents() -> dict[str, Any]:
 
 def figures(low: float | None, high: float | None, unit: str) -> str:
     """A value, a range or a bound."""
-    unit = {"ratio": "", "share": "", "exponent": "", "a": " years"}.get(unit, f" {unit}")
+    times = 100.0 if unit == "share" else 1.0
+    low, high = (end and times * end for end in (low, high))
+    unit = UNITS.get(unit, f" {unit}")
     if low is None:
         return f"at most {high:g}{unit}"
     if high is None:
         return f"at least {low:g}{unit}"
     return f"{low:g}{unit}" if low == high else f"{low:g} to {high:g}{unit}"
+
+
+def sentence(observation: dict[str, Any]) -> str:
+    """What was observed with its figures and its source; words that have the figures stand alone."""
+    known = figures(observation["low"], observation["high"], observation["unit"])
+    what = observation["what"]
+    said = what if known in what else f"{what}{';' if ':' in what else ':'} {known}"
+    return f"{said} ({observation['source']['citation']})"
 
 
 def picture(title: str, scale: dict[str, float], rows: list[dict[str, Any]]) -> str:
