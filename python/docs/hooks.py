@@ -40,6 +40,8 @@ from nbconvert import MarkdownExporter
 import overcoat
 
 ROOT = Path(__file__).resolve().parents[2]
+# letters of a row of columns, beyond which a line is a sentence
+LONGEST_ROW = 120
 KINDS = {
     "films": ("Films", "film"),
     "base_metals": ("Metals", "base metal"),
@@ -107,7 +109,12 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Lists the pages of the catalog in the navigation."""
     assert config.nav is not None
     entries = [
-        {title: [{"Overview": f"{kind}/index.md"}, *({n: f"{kind}/{n}.md"} for n in catalog()[kind])]}
+        {
+            title: [
+                {"Overview": f"{kind}/index.md"},
+                *({short_name(kind, n): f"{kind}/{n}.md"} for n in catalog()[kind]),
+            ]
+        }
         for kind, (title, _) in KINDS.items()
     ]
     entries.append({"Sources": "sources.md"})
@@ -122,6 +129,13 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
             ]
     config.nav.insert(-1, {"Notebooks": [{title: f"notebooks/{p.stem}.md"} for p, title in notebooks()]})
     return config
+
+
+def short_name(kind: str, name: str) -> str:
+    """An entry of the catalog in the words of an answer, for the navigation."""
+    if kind == "base_metals":
+        return overcoat.Catalog.default().in_words(f"{name} / none / no film").split(", ")[0]
+    return name.replace("_", " ") if kind == "places" else str(catalog()[kind][name]["name"])
 
 
 @cache
@@ -246,7 +260,7 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
 
 def printed_text(text: str) -> str:
     """What a program printed; columns keep their lines and scroll, sentences are broken into lines."""
-    columns = re.search(r"\S {2,}\S", text)
+    columns = re.search(r"\S {2,}\S", text) and max(map(len, text.splitlines())) <= LONGEST_ROW
     return f"```{{ .text .columns }}\n{text}\n```" if columns else f"```text\n{text}\n```"
 
 
@@ -388,7 +402,7 @@ def entry_page(kind: str, name: str) -> str:
         lines += ["", "A family that is not in this table is rejected.", ""]
     if kind == "films":
         stacks = [
-            " + ".join(f"[`{film}`]({film}.md)" for film in stack["films"])
+            " + ".join(f"[{said(catalog()[kind][film]['name'])}]({film}.md)" for film in stack["films"])
             for stack in catalog()["stacks"].values()
             if name in stack["films"]
         ]
@@ -412,7 +426,7 @@ def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
     """How many numbers are how well supported."""
     counts = Counter(row[2] for row in rows)
     listed = ", ".join(f"{counts[f]} {f.replace('_', ' ')}" for f in FIRMNESS if counts[f])
-    return f"Of its {len(rows)} numbers with a source: {listed}." if rows else "It has no numbers of its own."
+    return f"Evidence of its {len(rows)} numbers: {listed}." if rows else "It has no numbers of its own."
 
 
 def overview(kind: str) -> str:
@@ -424,11 +438,11 @@ def overview(kind: str) -> str:
         f"Every {one} of the built-in catalog, and how well supported its numbers are.",
         "",
     ]
-    lines += [f"| name | {one} | numbers | assumed | from memory |", "| --- | --- | --- | --- | --- |"]
+    lines += [f"| {one} | in a brief | numbers | assumed | from memory |", "| --- | --- | --- | --- | --- |"]
     for name, entry in catalog()[kind].items():
         counts = Counter(row[2] for row in rows_of(entry))
         lines.append(
-            f"| [`{name}`]({name}.md) | {said(entry['name'])} | {counts.total()} "
+            f"| [{said(entry['name'])}]({name}.md) | `{name}` | {counts.total()} "
             f"| {counts['assumption']} | {counts['from_memory']} |"
         )
     return "\n".join([*lines, ""])

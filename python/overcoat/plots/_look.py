@@ -28,7 +28,7 @@ MOST_BARS = 60
 _LONGEST_NAME = 62
 _LONGEST_HEADING = 180
 _HEADING_PT = 10
-_NARROWEST_HEADING_PT = 140.0
+_NARROWEST_HEADING_PT = 250.0
 HATCHES = ["", "///", "...", "xxx", "\\\\\\", "---"]
 
 
@@ -126,7 +126,7 @@ def titled(axes: Axes, finding: str, of: str = "") -> None:
 
 
 def _wrapped(text: str, width_pt: float) -> list[str]:
-    """A sentence in lines that are no wider than this many points, cut between words."""
+    """A sentence in lines that are no wider than this many points, cut between words where it can be."""
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import TextToPath
 
@@ -139,8 +139,12 @@ def _wrapped(text: str, width_pt: float) -> list[str]:
     for word in text.split():
         if lines and fits(f"{lines[-1]} {word}"):
             lines[-1] += f" {word}"
-        else:
-            lines.append(word)
+            continue
+        while len(word) > 1 and not fits(word):
+            kept = next(end for end in range(len(word) - 1, 0, -1) if end == 1 or fits(word[:end]))
+            lines.append(word[:kept])
+            word = word[kept:]
+        lines.append(word)
     return lines
 
 

@@ -92,9 +92,8 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
     strictest = ""
     if findings:
         tenth, name = min(findings)
-        defective = f"{100 * tenth:.2g}% defective"
-        strictest = f"With the strictest plan ({name}), a lot that is {defective} passes 1 time in 10"
-
+        worst = f"{100 * tenth:.2g}% defective"
+        strictest = f"With the strictest plan ({name}), a lot that is {worst} passes 1 time in 10"
     axes.set_xlim(0, min(max(end, 1.0), 100.0))
     axes.set_ylim(0, 101)
     axes.set_xlabel("defective pieces in the lot [%]")
