@@ -35,6 +35,7 @@ mod fields;
 mod part;
 mod units;
 mod wants;
+pub(crate) mod written;
 
 use serde::{Deserialize, Serialize};
 
@@ -49,6 +50,7 @@ pub(crate) use exposure::{
 pub use fields::Field;
 pub use part::{Condition, Form, FunctionalSurface, Part, PresentFinish};
 pub use wants::{Criterion, Wants, WeightRange, WeightRanges, Weights, WishedBuild};
+pub use written::Units;
 
 use crate::Result;
 use crate::catalog::strict_json;

@@ -114,10 +114,10 @@ pub(crate) const FORMS: [FormOfPart; 11] = [
 /// Other words for base metals, besides their catalog names, grades, classes and material numbers.
 const WORDS: [(&str, &[&str]); 5] = [
     ("steel_4_6", &["mild steel", "low-carbon steel", "plain steel"]),
-    ("stainless_304", &["18-8", "304L", "A2-50", "A2-70", "A2-80", "18/8"]),
+    ("stainless_304", &["A2-70", "18-8", "304L", "A2-50", "A2-80", "18/8"]),
     (
         "stainless_316",
-        &["316L", "A4-50", "A4-70", "A4-80", "marine grade", "marine stainless", "marine grade stainless"],
+        &["A4-70", "316L", "A4-50", "A4-80", "marine grade", "marine stainless", "marine grade stainless"],
     ),
     ("stainless_17_4ph", &["17-4", "630"]),
     ("aluminium", &["aluminum", "6061", "6061-T6", "6063", "5052"]),

@@ -489,7 +489,6 @@ impl Finding {
     }
 
     /// What can happen, in a few words; none of what is no danger.
-    #[cfg(feature = "report")]
     pub(crate) fn danger_in_words(&self) -> Option<&'static str> {
         DANGERS.get(self.harm()).filter(|_| self.is_danger()).map(|(_, words)| *words)
     }

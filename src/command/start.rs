@@ -13,6 +13,7 @@ use crate::command::{Outcome, Streams, Trouble, files};
 use crate::error::{Error, invalid};
 use crate::metal::InchGrade;
 use crate::rank::rank;
+use crate::rank::words::metal_short;
 use crate::report::{TerminalOptions, terminal, wrapped};
 
 /// Finishes that are on a part now: their keys and everyday words.
@@ -64,6 +65,10 @@ const NOT_KNOWN: [&str; 16] = [
     "na",
 ];
 
+/// Choices above which a list has two columns, and the width of one.
+const LONG_LIST: usize = 12;
+const COLUMN: usize = 39;
+
 /// Whether an answer says nothing; a dash alone does not either.
 fn is_not_known(typed: &str) -> bool {
     NOT_KNOWN.contains(&plain(typed).replace('’', "'").trim_end_matches('.'))
@@ -73,13 +78,33 @@ fn is_not_known(typed: &str) -> bool {
 struct Choice {
     key: String,
     name: String,
+    /// The name in a long list.
+    short: String,
     words: Vec<String>,
 }
 
 impl Choice {
     fn of(key: &str, name: &str, words: &[&str]) -> Self {
         let words = words.iter().map(|word| (*word).to_owned()).collect();
-        Self { key: key.to_owned(), name: name.to_owned(), words }
+        Self { key: key.to_owned(), name: name.to_owned(), short: name.to_owned(), words }
+    }
+
+    /// The short name with as many of the other words as fit in a column.
+    fn in_column(&self) -> String {
+        let own = plain(&self.short);
+        let mut text = self.short.clone();
+        for (at, word) in self.words.iter().filter(|word| plain(word) != own).take(2).enumerate() {
+            let longer = if at == 0 {
+                format!("{text} ({word})")
+            } else {
+                format!("{}, {word})", text.trim_end_matches(')'))
+            };
+            if longer.chars().count() > COLUMN - 7 {
+                break;
+            }
+            text = longer;
+        }
+        text
     }
 
     fn answers_to(&self, typed: &str) -> bool {
@@ -107,7 +132,11 @@ fn places(catalog: &Catalog) -> Vec<Choice> {
 fn metals(catalog: &Catalog) -> Vec<Choice> {
     let metals = catalog.metals_usual_first().filter_map(|key| Some((key, catalog.base_metal(key).ok()?)));
     metals
-        .map(|(key, metal)| Choice { words: words_of_metal(key, metal), ..Choice::of(key, &metal.name, &[]) })
+        .map(|(key, metal)| Choice {
+            words: words_of_metal(key, metal),
+            short: metal_short(metal),
+            ..Choice::of(key, &metal.name, &[])
+        })
         .collect()
 }
 
@@ -340,9 +369,24 @@ impl Dialog<'_, '_> {
         }
     }
 
-    /// Numbered choices, with a few words for each.
+    /// Numbered choices, with a few words for each; long lists in two columns, so that they fit on a screen.
     fn list(&mut self, choices: &[&Choice], with_words: bool) -> Result<(), Trouble> {
         let mut text = String::new();
+        if choices.len() > LONG_LIST {
+            let rows = choices.len().div_ceil(2);
+            let cell = |row: usize| {
+                choices
+                    .get(row)
+                    .map(|choice| format!("  {:>2}  {}", row + 1, choice.in_column()))
+                    .unwrap_or_default()
+            };
+            for row in 0..rows {
+                let line = format!("{:<COLUMN$}{}", cell(row), cell(row + rows));
+                text.push_str(line.trim_end());
+                text.push('\n');
+            }
+            return self.streams.print(&text);
+        }
         for (choice, number) in choices.iter().zip(1..) {
             let own = plain(&choice.name);
             let words = choice.words.iter().filter(|word| plain(word) != own && with_words);

@@ -107,7 +107,6 @@ impl Outlook {
     }
 
     /// Median and 80% range in words; that they are beyond the evidence is said once.
-    #[cfg(any(test, feature = "report"))]
     pub(crate) fn median_and_range_in_words(&self) -> String {
         let median = self.in_words(self.median_years);
         if self.is_beyond_evidence(self.p10_years) {

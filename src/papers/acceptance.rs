@@ -4,6 +4,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::brief::written::pieces;
 use crate::evidence::Source;
 use crate::finish::process::{BearsOn, DefectClass, Moment, ProcessTest, SampleRule};
 use crate::papers::Statement;
@@ -14,7 +15,6 @@ use crate::papers::sampling::{
     InspectionLevel, OperatingPoint, Plan, Risks, SWITCHING_RULES, SwitchingRules, operating_characteristic,
     plan, risks, zero_acceptance_plan,
 };
-use crate::papers::units::pieces;
 
 /// AQL proposed for major characteristics, % nonconforming.
 pub(super) const MAJOR_AQL_PCT: f64 = 1.0;

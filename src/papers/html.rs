@@ -2,8 +2,8 @@
 
 use std::fmt::Write as _;
 
+use crate::brief::written::held_together;
 use crate::papers::sheet::Block;
-use crate::papers::units::held_together;
 
 pub(super) fn html(blocks: &[Block]) -> String {
     let mut out = String::from("<article class=\"overcoat-papers\">\n");

@@ -4,6 +4,7 @@
 use serde_json::{Map, Value as Json, json};
 
 use crate::Result;
+use crate::brief::written::{number, pieces, time};
 use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
@@ -26,7 +27,6 @@ use crate::papers::route::{OVENS, Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
-use crate::papers::units::{number, pieces, time};
 use crate::papers::{Statement, Units, capital};
 use crate::rank::{Lot, RankedOption};
 
@@ -1406,7 +1406,7 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
     let reason = reason.trim_end_matches('.');
     invalid(
         "option",
-        &option.build,
+        &option.name,
         &format!("a build that nothing blocks; this one: {reason}"),
         remedy.unwrap_or("Choose another build of the ranking."),
     )

@@ -50,11 +50,11 @@ mod sheet;
 mod statement;
 mod template;
 mod text;
-mod units;
 
 use serde::{Deserialize, Serialize};
 use serde_json::json;
 
+pub use crate::brief::Units;
 pub use crate::finish::process::{BearsOn, DefectClass, Moment, SampleRule, StepKind, Subject};
 pub use acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 pub use hazard::Caution;
@@ -63,9 +63,6 @@ pub use rework::{OffShade, SecondPass};
 pub use route::{Route, RouteStep, Stage};
 pub use salt_spray::{SaltSpray, salt_spray};
 pub use statement::{Bounds, Statement};
-pub use units::Units;
-#[cfg(feature = "report")]
-pub(crate) use units::{held_together, thousands};
 
 use crate::Result;
 use crate::brief::Brief;

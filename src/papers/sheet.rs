@@ -2,13 +2,13 @@
 
 use std::fmt::Write as _;
 
+use crate::brief::written::{number, pieces, thousands, time};
 use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::answered::{Misfit, NO_TORQUE};
 use crate::papers::order::OrderNote;
 use crate::papers::route::OVENS;
 use crate::papers::sampling::OperatingPoint;
-use crate::papers::units::{number, pieces, thousands, time};
 use crate::papers::{
     BearsOn, DefectClass, Moment, Papers, RouteStep, SampleRule, Stage, StepKind, Units, capital,
 };

@@ -7,10 +7,10 @@ use minijinja::{Environment, UndefinedBehavior};
 use serde_json::{Map, Value as Json};
 
 use crate::Result;
+use crate::brief::written::{pieces, time};
 use crate::error::InvalidDocument;
 use crate::finish::process::Line;
 use crate::papers::Units;
-use crate::papers::units::{pieces, time};
 
 /// The facts of a job, and the functions that write numbers in its units.
 pub(super) struct Templates {

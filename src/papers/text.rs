@@ -1,7 +1,7 @@
 //! A sheet as plain text with wrapped lines.
 
+use crate::brief::written::held_together;
 use crate::papers::sheet::Block;
-use crate::papers::units::held_together;
 
 /// Width of a line, in characters.
 const WIDTH: usize = 100;

@@ -15,6 +15,7 @@ use crate::evidence::Source;
 use crate::evidence::Value;
 use crate::math::{MOST_REPLACEMENTS, replacements_of};
 use crate::rank::Lot;
+use crate::rank::words::cost_figure;
 
 /// Cost of one build, line by line, per thousand pieces.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
@@ -262,14 +263,9 @@ impl Cost {
         self.lines.iter().filter_map(|line| line.item.strip_suffix(AT_RELATIVE_PRICE))
     }
 
-    /// The total with its unit: "611 EUR per thousand".
+    /// The total with its unit: "EUR 611 per 1,000".
     pub(crate) fn in_words(&self) -> String {
-        let unit = match self.currency.as_str() {
-            "relative" => "per thousand in relative units".to_owned(),
-            mixed if mixed.starts_with(IN_PART) => "per thousand, in part at relative prices".to_owned(),
-            currency => format!("{currency} per thousand"),
-        };
-        format!("{:.0} {unit}", self.per_thousand)
+        cost_figure(&self.currency, self.per_thousand)
     }
 
     /// Names the currency as far as the lines are in it.

@@ -171,7 +171,7 @@ impl JudgedBuilds {
 }
 
 /// The rule that blocks what costs more than the brief allows.
-pub(super) const COST_LIMIT: &str = "cost.limit";
+pub(crate) const COST_LIMIT: &str = "cost.limit";
 
 #[cfg(test)]
 mod tests {

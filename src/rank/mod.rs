@@ -12,6 +12,9 @@
 //! | `sources` | every source that the answer is based on |
 //! | `stability` | how often #1 stays first when weights and spreads move |
 //! | `ranking` | the answer |
+//! | `verdict` | the answer in a few lines: what to order, and what speaks against it |
+//! | `points` | findings as a reader sees them |
+//! | `words` | numbers and builds in words |
 //! | `certainty` | which build is truly first, and what to measure next |
 //!
 //! ```
@@ -38,29 +41,32 @@ mod judged;
 mod lot;
 mod order;
 mod pareto;
+pub(crate) mod points;
 mod ranking;
 mod score;
 mod sources;
 mod stability;
+pub(crate) mod verdict;
+#[cfg_attr(not(feature = "report"), allow(unreachable_pub, reason = "public as words of the report"))]
+pub(crate) mod words;
 
 pub use candidates::candidates;
 pub(crate) use candidates::{check_wants, outside_builds};
-#[cfg(feature = "report")]
 pub(crate) use cost::IN_PART;
 pub use cost::{Cost, CostLine, cost};
 pub(crate) use cost::{CostLines, FAILS_AT_ONCE, check_limit, currency_of, log2_growth, purchase};
+#[cfg(feature = "report")]
+pub(crate) use judged::COST_LIMIT;
 pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};
 pub(crate) use pareto::front;
-pub use ranking::percent_in_words;
-pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
-pub(crate) use ranking::{Question, common_reason, default_treatment, reference_cost, weaker};
 #[cfg(feature = "report")]
-pub(crate) use ranking::{
-    criterion_in_words, first_blackened, gives_up, is_beyond_evidence, percent_beside, settle_first,
-    spread_in_words,
-};
+pub(crate) use ranking::spread_in_words;
+pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
+pub(crate) use ranking::{Question, default_treatment, reference_cost};
 pub(crate) use score::DESIRABILITY;
 pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};
 pub use score::{Score, Share};
+pub(crate) use verdict::{common_reason, weaker};
+pub use words::percent_in_words;

@@ -1,6 +1,5 @@
 //! The answer to a brief.
 
-use std::borrow::Cow;
 use std::collections::HashMap;
 use std::sync::{Arc, Mutex, PoisonError};
 
@@ -11,23 +10,25 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, YEARS_OF_A_FIT, blocking_rules, dangers, finding,
-    findings, first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
+    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
+    first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
 use crate::finish::Build;
 use crate::life::{
-    ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, UNLIKELY, VarianceShare, factor_in_words, outlook_of,
-    site_of,
+    ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, UNLIKELY, VarianceShare, outlook_of, site_of,
 };
 use crate::metal::Family;
 use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
 use crate::rank::judged::COST_LIMIT;
-use crate::rank::order::{Burden, Standing, TIE, order};
+use crate::rank::order::{Burden, Standing, order};
+use crate::rank::points::worst_first;
 use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities, score};
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
+use crate::rank::verdict;
+use crate::rank::words::{amount, factor_words, percent_in_words};
 use crate::rank::{Cost, CostLines, Lot, Score, candidates, check_limit, pareto, purchase};
 
 /// The schema of a ranking written by this version.
@@ -180,17 +181,20 @@ impl RankedOption {
         (!rules.is_empty()).then(|| rules.join(", "))
     }
 
-    /// What a reader should see first: the gravest finding that is more than a note, else the criterion that
-    /// holds the score back most.
+    /// What a reader should see first, in the words of the answer: what rules the option out, else its worst danger,
+    /// requirement or caution with what to do about it, else the criterion that holds the score back most.
     pub fn first_reason(&self) -> String {
-        if let Some(finding) = self.findings.first().filter(|f| f.kind != FindingKind::Notes) {
-            return format!("{}: {}", finding.kind.word(), finding.message);
+        let points = worst_first(self);
+        let blocks = points.iter().find(|point| point.kind == FindingKind::Blocks.word());
+        if let Some(point) = blocks.or(points.first()) {
+            return format!("{}: {}", point.label, point.short());
         }
         match self.score.shares.iter().max_by(|a, b| a.share.total_cmp(&b.share)) {
             Some(share) if share.share > 0.0 => {
-                format!("weakest criterion: {} ({:.2} of 1)", share.criterion.word(), share.desirability)
+                let criterion = verdict::criterion_in_words(share.criterion);
+                format!("Weakest: {criterion} ({:.2} of 1)", share.desirability)
             }
-            _ => "every criterion is met in full".to_owned(),
+            _ => "Every criterion is met in full.".to_owned(),
         }
     }
 }
@@ -224,12 +228,6 @@ impl Ranking {
     /// How many options share the first rank.
     pub fn sharing_first(&self) -> usize {
         self.options.iter().filter(|option| option.rank == Some(1)).count()
-    }
-
-    /// How well supported #1 is, in one sentence; none where there is nothing to be before.
-    #[cfg(feature = "report")]
-    pub(crate) fn firmness(&self) -> Option<String> {
-        firmness(&self.options, self.stability)
     }
 
     /// Cost per thousand at which the best option would have no better score than `other`, all else unchanged; none
@@ -463,8 +461,11 @@ impl<'a> Question<'a> {
             && scored.beyond_limit
         {
             blocked = true;
-            let message =
-                format!("The cost is {} over the required years; the limit is {limit}", cost.in_words());
+            let message = format!(
+                "The cost is {} over the required years; the limit is {}.",
+                cost.in_words(),
+                amount(limit)
+            );
             let source = catalog.source(&catalog.content().prices.blank_per_kg.source);
             findings.push(
                 finding(FindingKind::Blocks, COST_LIMIT, message, source)
@@ -590,21 +591,17 @@ fn explain(
     let cheapest = reaching().find(|option| option.cost.per_thousand <= least * (1.0 + SAME_COST));
     let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
     let stability = if shared { None } else { stability(&options, brief, target) };
-    let verdict = verdict(&options, cheapest, &references, brief, target, catalog);
-    let verdict =
-        [Some(verdict), firmness(&options, stability)].into_iter().flatten().collect::<Vec<_>>().join(" ");
-    let weakest_link =
-        best.and_then(|b| weakest_link(&b.outlook, |factor| in_words(factor, &b.build, catalog)));
+    let weakest_link = best.and_then(|b| weakest_link(&b.outlook, |factor| factor_words(factor, catalog)));
     let shown: Vec<&RankedOption> = options.iter().chain(&references).collect();
     let sources = sources_of(&shown, brief, exposure, catalog);
-    Ranking {
+    let mut ranking = Ranking {
         schema: RANKING_SCHEMA.to_owned(),
         version: env!("CARGO_PKG_VERSION").to_owned(),
         met: best.is_some_and(|b| b.met),
         stability,
         cheapest_met: cheapest.map(|option| option.build.clone()),
         brief: brief.clone(),
-        verdict,
+        verdict: String::new(),
         atmosphere: AtmosphereSummary {
             first_year_steel_loss_um: air.first_year_steel_loss_um,
             log_sd: air.log_sd,
@@ -634,35 +631,9 @@ fn explain(
         overrides: catalog.overrides().to_vec(),
         cautions: CAUTIONS.map(str::to_owned).to_vec(),
         sources,
-    }
-}
-
-/// How well supported #1 is, in one sentence; none where there is nothing to be before.
-fn firmness(options: &[RankedOption], stability: Option<f64>) -> Option<String> {
-    let open = options.iter().filter(|option| !option.blocked).count();
-    if open < 2 {
-        return None;
-    }
-    let tied = options.iter().filter(|option| option.rank == Some(1)).count();
-    if tied > 1 {
-        let word = if tied == 2 { "and" } else { "to" };
-        let first = options.iter().take_while(|option| option.rank == Some(1));
-        let dangers = if first.flat_map(|option| &option.findings).any(Finding::is_danger) {
-            "dangers, then fewer "
-        } else {
-            ""
-        };
-        return Some(format!(
-            "The scores of #1 {word} #{tied} are equal within {:.0}%; among them fewer {dangers}cautions go first, then \
-             the higher probability, then the lower cost.",
-            100.0 * TIE
-        ));
-    }
-    let held = match stability? {
-        share if share >= 1.0 => "every trial".to_owned(),
-        share => format!("{} of trials", percent_in_words(share)),
     };
-    Some(format!("#1 stays first in {held} with weights and spreads moved by up to a factor of 2."))
+    ranking.verdict = verdict::in_words(&ranking, catalog);
+    ranking
 }
 
 /// Where the spread of an outlook comes from: the finish with its largest factor, and the site.
@@ -698,157 +669,12 @@ fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<
     ))
 }
 
-/// A factor with the film that it names by the catalog in the words of an order.
-fn in_words(factor: &str, build: &Build, catalog: &Catalog) -> String {
-    let named = build.films.iter().find_map(|name| Some((factor.strip_suffix(name.as_str())?, name)));
-    match named.map(|(of, name)| (of, catalog.film(name))) {
-        Some((of, Ok(film))) if of.ends_with(' ') => factor_in_words(of) + &film.name,
-        _ => factor_in_words(factor),
-    }
-}
-
-/// Place of the first open option that is blackened, and not merely painted or finished by another family.
-pub(crate) fn first_blackened(options: &[RankedOption], catalog: &Catalog) -> Option<usize> {
-    options.iter().position(|option| {
-        let treated = catalog.treatment(&option.build.treatment).is_ok_and(|treatment| !treatment.is_none());
-        !option.blocked && !option.outside_blackening && treated
-    })
-}
-
-/// Desirability below that of another option from which a criterion counts as given up.
-const GIVEN_UP: f64 = 0.05;
-
-/// A criterion of the score as a reader calls it.
-pub(crate) fn criterion_in_words(criterion: Criterion) -> &'static str {
-    match criterion {
-        Criterion::Durability => "probability",
-        Criterion::Cost => "cost",
-        Criterion::Appearance => "appearance",
-        Criterion::Heat => "heat margin",
-        Criterion::Assembly => "fit and friction",
-        Criterion::Confidence => "quality of its data",
-    }
-}
-
-/// In what an option falls short of the first, cost aside, worst first.
-pub(crate) fn gives_up(first: &RankedOption, other: &RankedOption) -> Vec<&'static str> {
-    let mut lost: Vec<(f64, &str)> = Vec::new();
-    for (own, theirs) in first.score.shares.iter().zip(&other.score.shares) {
-        let chips = |option: &RankedOption| option.findings.iter().any(|f| f.rule == "appearance.chips");
-        let word = match own.criterion {
-            Criterion::Cost => continue,
-            Criterion::Appearance if chips(other) && !chips(first) => {
-                "black under the paint (chips show bright metal)"
-            }
-            criterion => criterion_in_words(criterion),
-        };
-        let gap = own.desirability - theirs.desirability;
-        if gap > GIVEN_UP && own.weight > 0.0 {
-            lost.push((gap, word));
-        }
-    }
-    lost.sort_by(|(a, _), (b, _)| b.total_cmp(a));
-    lost.into_iter().map(|(_, word)| word).collect()
-}
-
-/// Words that an option gives up against the first, as the end of a sentence.
-fn gives_up_in_words(first: &RankedOption, other: &RankedOption) -> String {
-    let lost = gives_up(first, other);
-    if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) }
-}
+/// The rule that required years beyond all evidence break.
+pub(crate) const BEYOND_EVIDENCE: &str = "outlook.horizon";
 
 /// Share by which costs are one: of options as cheap as each other the order decides (assumption: no price is known so
 /// well).
 const SAME_COST: f64 = 1e-3;
-
-/// The rule that required years beyond all evidence break.
-const BEYOND_EVIDENCE: &str = "outlook.horizon";
-
-fn verdict(
-    ranking: &[RankedOption],
-    cheapest: Option<&RankedOption>,
-    references: &[RankedOption],
-    brief: &Brief,
-    target: f64,
-    catalog: &Catalog,
-) -> String {
-    let years = brief.duty.required_years;
-    let until = brief.duty.failure;
-    let black = brief.wants.black.unwrap_or(true);
-    let scope = if black { "black option" } else { "option" };
-    let aim = format!("{:.0}%", target * 100.0);
-    let chance = |option: &RankedOption| {
-        if is_beyond_evidence(option) {
-            "no probability stated".to_owned()
-        } else {
-            percent_beside(option.outlook.probability_ok, target)
-        }
-    };
-    let mut sentences = Vec::new();
-    match ranking.first().filter(|option| !option.blocked) {
-        None => sentences.push(match common_reason(ranking) {
-            Some(reason) => format!("No {scope} can be used: {reason}"),
-            None => {
-                format!("No {scope} can be used: every one is blocked, and the reasons are beside each.")
-            }
-        }),
-        Some(best) => {
-            let probability = if is_beyond_evidence(best) { "" } else { " probability" };
-            let outlook = format!(
-                "{}{probability} of {years} years to {until} (median {}, 80% range {})",
-                chance(best),
-                best.outlook.in_words(best.outlook.median_years),
-                best.outlook.range_in_words(),
-            );
-            let lowest = |cheapest: &RankedOption| {
-                format!(
-                    "Lowest-cost option that reaches {aim}: {}, {} at {:.0}% of the cost{}.",
-                    marked(cheapest),
-                    chance(cheapest),
-                    100.0 * cheapest.cost.per_thousand / best.cost.per_thousand,
-                    gives_up_in_words(best, cheapest)
-                )
-            };
-            match cheapest {
-                Some(cheapest) if best.met => {
-                    sentences.push(format!("Target met. Order: {}, {outlook}.", marked(best)));
-                    if let Some(danger) = settle_first(best) {
-                        sentences.push(danger.to_owned());
-                    }
-                    sentences.extend(kept_apart(best).map(str::to_owned));
-                    if cheapest.build != best.build {
-                        sentences.push(lowest(cheapest));
-                    }
-                }
-                Some(cheapest) => {
-                    sentences.push(format!("Best score: {}, {outlook}; the target is {aim}.", marked(best)));
-                    sentences.push(lowest(cheapest));
-                }
-                None => sentences.push(format!(
-                    "Target not met: no {scope} reaches {aim} for {years} years to {until}. Closest: {}, {outlook}.",
-                    marked(best)
-                )),
-            }
-            if best.outside_blackening
-                && let Some(black) = first_blackened(ranking, catalog).and_then(|at| ranking.get(at))
-            {
-                sentences.push(format!("Best within blackening: {}, {}.", black.name, chance(black)));
-            }
-        }
-    }
-    if let Some(usual) = ranking.iter().find(|o| o.trade_default && !o.met && !o.blocked) {
-        sentences.push(format!(
-            "Usual default, {}: median {}.",
-            usual.name,
-            usual.outlook.in_words(usual.outlook.median_years)
-        ));
-    }
-    if let Some(other) = references.iter().find(|reference| reference.met) {
-        sentences.push(format!("Outside this ranking, for reference: {}, {}.", other.name, chance(other)));
-        sentences.extend(weaker(other).map(str::to_owned));
-    }
-    sentences.join(" ")
-}
 
 /// That a catalog in a currency leaves lines of the costs that the verdict names at relative prices; none where it has
 /// them all.
@@ -876,47 +702,13 @@ fn own_records(options: &[&RankedOption], catalog: &Catalog) -> Vec<String> {
         for share in shares.filter(|share| share.source.firmness == Firmness::OwnRecords) {
             let citation = share.source.citation.as_ref();
             let records = citation.strip_prefix("own records: ").unwrap_or(citation);
-            let line =
-                format!("{} is from own records: {records}", in_words(&share.factor, &option.build, catalog));
+            let line = format!("{} is from own records: {records}", factor_words(&share.factor, catalog));
             if !said.contains(&line) {
                 said.push(line);
             }
         }
     }
     said
-}
-
-/// What the promise of an option leaves out: that its dangers are to be settled before it is ordered, and that a fit wears
-/// bare; none where it leaves nothing out.
-pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
-    let dangers = option.findings.iter().filter(|finding| finding.is_danger()).count();
-    let fit = option.findings.iter().any(|finding| finding.rule == YEARS_OF_A_FIT);
-    match (dangers, fit) {
-        (0, false) => None,
-        (0, true) => Some("Not for its fit, which wears bare."),
-        (1, false) => Some("Resolve its danger before you order."),
-        (1, true) => Some("Not for its fit, which wears bare. Resolve its danger before you order."),
-        (_, false) => Some("Resolve its dangers before you order."),
-        (_, true) => Some("Not for its fit, which wears bare. Resolve its dangers before you order."),
-    }
-}
-
-/// That the years of an option rest on metals in contact being separated; none where no couple attacks it.
-fn kept_apart(option: &RankedOption) -> Option<&'static str> {
-    let couple =
-        |finding: &&Finding| finding.kind != FindingKind::Notes && finding.rule.starts_with("couple.");
-    option
-        .findings
-        .iter()
-        .find(couple)
-        .map(|_| "The years hold only while the metals in contact are kept apart.")
-}
-
-/// Whether the required years are beyond what anyone has observed of such a finish, so that no probability is stated; what
-/// fails long before is known to fail.
-pub(crate) fn is_beyond_evidence(option: &RankedOption) -> bool {
-    let fails = option.outlook.probability_ok < UNLIKELY;
-    !fails && option.findings.iter().any(|finding| finding.rule == BEYOND_EVIDENCE)
 }
 
 /// That present zinc which stays lasts by itself: a film over it is ranked as if it did not.
@@ -973,75 +765,6 @@ fn untried_films(brief: &Brief, options: &[RankedOption], catalog: &Catalog) -> 
             untried.join(", ")
         )
     })
-}
-
-/// What an option falls short of the strength or hardness asked for, in figures.
-pub(crate) fn weaker(option: &RankedOption) -> Option<&str> {
-    let short = |rule: &str| matches!(rule, "strength.weaker" | "strength.softer");
-    option.findings.iter().find(|finding| short(&finding.rule)).map(|finding| finding.message.as_ref())
-}
-
-/// A probability in percent; with a decimal where it rounds to a target that it does not reach.
-pub(crate) fn percent_beside(probability: f64, target: f64) -> String {
-    let rounded = |value: f64| (value * 100.0).round();
-    if probability < target && rounded(probability) >= rounded(target) {
-        // never rounded up to the target
-        return format!("{:.1}%", (probability * 1000.0).floor() / 10.0);
-    }
-    percent_in_words(probability)
-}
-
-/// The name of an option, marked where its treatment belongs to another family.
-fn marked(option: &RankedOption) -> Cow<'_, str> {
-    if option.outside_blackening {
-        format!("{} (outside blackening)", option.name).into()
-    } else {
-        Cow::Borrowed(&option.name)
-    }
-}
-
-/// The finding of the rule that blocks every option, with its remedy; none where reasons differ. What is not black is
-/// left out, unless nothing is.
-pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
-    let blocking = |option: &RankedOption, rule: &str| {
-        option.findings.iter().any(|f| f.kind == FindingKind::Blocks && f.rule == rule)
-    };
-    let mut black: Vec<&RankedOption> = ranking.iter().filter(|o| !blocking(o, "appearance.black")).collect();
-    // the reason is told of a blackened one, if there is one
-    black.sort_by_key(|option| option.outside_blackening);
-    let wanted = if black.is_empty() { ranking.iter().collect() } else { black };
-    let (first, others) = wanted.split_first()?;
-    let shared = first
-        .findings
-        .iter()
-        .filter(|f| f.kind == FindingKind::Blocks)
-        .find(|f| others.iter().all(|option| blocking(option, &f.rule)))?;
-    if shared.rule == COST_LIMIT {
-        let cheapest = wanted.iter().min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
-        let (name, limit) = (&cheapest.name, shared.remedy.as_deref().unwrap_or_default());
-        let chance = percent_in_words(cheapest.outlook.probability_ok);
-        return Some(format!(
-            "every one costs more than the limit. The cheapest is {name}: {chance}, {}. {limit}",
-            cheapest.cost.in_words()
-        ));
-    }
-    let same = others.iter().all(|option| option.findings.iter().any(|f| f.message == shared.message));
-    let start = if same { "one reason blocks them all." } else { "one rule blocks them all, for example:" };
-    let remedy = shared.remedy.as_deref().map_or_else(String::new, |remedy| format!(" {remedy}"));
-    let message = shared.message.trim_end_matches('.');
-    // names of metals begin small
-    let mut letters = message.chars();
-    let message = letters.next().map(|first| first.to_uppercase().collect::<String>() + letters.as_str());
-    Some(format!("{start} {}.{remedy}", message.unwrap_or_default()))
-}
-
-/// A probability in percent; what is merely near 0 or 1 is never a flat 0% or 100%.
-pub fn percent_in_words(probability: f64) -> String {
-    match probability {
-        p if p >= 0.995 => "over 99%".to_owned(),
-        p if p < 0.01 => "under 1%".to_owned(),
-        p => format!("{:.0}%", p * 100.0),
-    }
 }
 
 #[cfg(test)]

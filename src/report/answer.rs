@@ -5,29 +5,18 @@ use std::fmt::Write as _;
 use serde::Serialize;
 
 use crate::atmosphere::Determination;
-use crate::brief::{Brief, SITE_ASSUMED};
+use crate::brief::written::thousands;
+use crate::brief::{Brief, SITE_ASSUMED, Units};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
-use crate::finish::Build;
-use crate::papers::{Units, thousands};
-use crate::rank::{
-    IN_PART, RankedOption, Ranking, common_reason, first_blackened, gives_up, is_beyond_evidence,
-    percent_beside, percent_in_words, settle_first, spread_in_words, weaker,
+use crate::rank::COST_LIMIT;
+use crate::rank::points::{DANGER, Point, worst_first};
+use crate::rank::verdict::{Choice, Pick, chance, headline, picks, reason_for_all, total, weaker};
+use crate::rank::words::{
+    BuildWords, amount, capital, factor_words, has_currency, mixed_in_words, percent, pieces, sentence, years,
 };
+use crate::rank::{IN_PART, RankedOption, Ranking, spread_in_words};
 use crate::report::limits::ordered;
-use crate::report::words::{
-    BuildWords, MIXED, amount, capital, cost, factor_words, has_currency, mixed_in_words, percent, pieces,
-    sentence, with_signs, years,
-};
-
-/// The label of the first option within blackening, where the first of all is outside.
-pub(crate) const BEST_BLACKENING: &str = "Best blackening";
-/// The label of what can break a part or open a joint.
-const DANGER: &str = "Danger";
-/// The label of what must be done.
-const REQUIRED: &str = "Required";
-/// The label of what is delivered when nothing is specified.
-pub(crate) const USUAL_DEFAULT: &str = "Usual default";
 
 /// The answer to a brief in words.
 #[derive(Debug, Clone, Serialize)]
@@ -76,47 +65,6 @@ pub(crate) struct Answer {
     pub(crate) catalog: String,
     pub(crate) replaced: usize,
     pub(crate) cautions: Vec<String>,
-}
-
-/// One choice with what speaks for it.
-#[derive(Debug, Clone, Serialize)]
-pub(crate) struct Pick {
-    pub(crate) label: String,
-    /// Place in the ranking, from 1.
-    pub(crate) number: Option<usize>,
-    pub(crate) build: String,
-    /// Probability, years, cost.
-    pub(crate) figures: String,
-    /// Whether it is the option to order, or the best of what does not reach the target.
-    pub(crate) leads: bool,
-    /// Whether it reaches the target.
-    pub(crate) reaches: bool,
-    /// What is given up against the best score.
-    pub(crate) gives_up: Option<String>,
-    /// Strength beside that of the metal asked for, where it is lower.
-    pub(crate) weaker: Option<String>,
-    /// What can break a part or open a joint, of an option that is not the one to order.
-    pub(crate) dangers: Option<OwnDangers>,
-}
-
-/// Dangers of an option that the one to order does not have.
-#[derive(Debug, Clone, Serialize)]
-pub(crate) struct OwnDangers {
-    /// The worst of them.
-    pub(crate) worst: String,
-    /// What can happen, worst first.
-    pub(crate) in_words: String,
-}
-
-/// A finding in words.
-#[derive(Debug, Clone, Serialize)]
-pub(crate) struct Point {
-    pub(crate) kind: &'static str,
-    /// The label of the kind, "Required" or "Caution"; "Danger" where a part can break or a joint open.
-    pub(crate) label: &'static str,
-    pub(crate) text: String,
-    pub(crate) remedy: Option<String>,
-    pub(crate) source: String,
 }
 
 /// One option as a row of a table.
@@ -264,75 +212,12 @@ impl Row {
     }
 }
 
-impl Point {
-    pub(crate) fn of(finding: &Finding) -> Self {
-        Self {
-            kind: finding.kind.word(),
-            label: match finding.kind {
-                FindingKind::Needs | FindingKind::Warns if finding.is_danger() => DANGER,
-                FindingKind::Blocks => "Ruled out",
-                FindingKind::Needs => REQUIRED,
-                FindingKind::Warns => "Caution",
-                FindingKind::Notes => "Note",
-            },
-            text: sentence(&finding.message),
-            remedy: finding.remedy.as_deref().map(sentence),
-            source: finding.source.to_string(),
-        }
-    }
-
-    /// The first clause of the harm.
-    fn harm(&self) -> String {
-        let first = without_parentheses(&self.text);
-        let first = first.split_inclusive(". ").next().unwrap_or(&first).trim();
-        sentence(first.split("; ").next().unwrap_or(first))
-    }
-
-    /// Harm and what to do about it, without the reasons: of what is required the remedy alone.
-    pub(crate) fn short(&self) -> String {
-        let harm = self.harm();
-        match &self.remedy {
-            Some(remedy) if self.label == REQUIRED => remedy.clone(),
-            Some(remedy) => format!("{harm} {remedy}"),
-            None => harm,
-        }
-    }
-
-    /// Message and remedy. Of what is required the imperative comes first: a reason behind "Required" would read as its
-    /// reverse.
-    pub(crate) fn whole(&self) -> String {
-        match &self.remedy {
-            Some(remedy) if self.label == REQUIRED => format!("{remedy} {}", self.text),
-            Some(remedy) => format!("{} {remedy}", self.text),
-            None => self.text.clone(),
-        }
-    }
-}
-
-/// A text without what it says in parentheses.
-fn without_parentheses(text: &str) -> String {
-    let mut out = String::new();
-    let mut depth = 0_usize;
-    for letter in text.chars() {
-        match letter {
-            '(' => {
-                depth += 1;
-                out.truncate(out.trim_end().len());
-            }
-            ')' => depth = depth.saturating_sub(1),
-            letter if depth == 0 => out.push(letter),
-            _ => {}
-        }
-    }
-    out
-}
-
 /// A finish that remedies speak of, and whether an option has it.
 type RemedyFinish = (&'static str, fn(&RankedOption) -> bool);
 
 const FINISHES_OF_REMEDIES: [RemedyFinish; 4] = [
-    ("zinc flake", |option| option.build.treatment.contains("zinc_flake")),
-    ("hot alkaline black oxide", |option| option.build.treatment == "hot_alkaline"),
+    ("zinc flake", |option| option.name.contains("zinc flake")),
+    ("hot alkaline black oxide", |option| option.name.contains("hot alkaline black oxide")),
     ("lubricated finish", |option| !option.build.films.is_empty()),
     ("film with a friction class", |option| !option.build.films.is_empty()),
 ];
@@ -368,64 +253,6 @@ fn not_judged_topic(remark: &str) -> Option<String> {
     let (topic, open) = remark.strip_prefix(NOT_JUDGED)?.split_once(". Open: ")?;
     let open = open.split_once(". ").map_or(open, |(open, _)| open);
     Some(format!("{topic}: {open}"))
-}
-
-/// Every `needs` and `warns` of an option, worst first.
-pub(crate) fn worst_first(option: &RankedOption) -> Vec<Point> {
-    let mut found: Vec<&Finding> = option
-        .findings
-        .iter()
-        .filter(|f| matches!(f.kind, FindingKind::Blocks | FindingKind::Needs | FindingKind::Warns))
-        .collect();
-    found.sort_by_key(|f| (f.harm(), f.kind));
-    found.into_iter().map(Point::of).collect()
-}
-
-/// The options that a decision is about, by their place in the ranking.
-struct Choice {
-    /// The cheapest of those that reach the target.
-    cheapest: Option<usize>,
-    /// The likeliest to last, whatever it costs.
-    likeliest: Option<usize>,
-    /// The longest median.
-    longest: Option<usize>,
-    /// What the industry delivers when nothing is said.
-    usual: Option<usize>,
-}
-
-/// How many times as long as the first an option lasts that is named for it (assumption).
-const OUTLASTS: f64 = 2.0;
-
-/// Whether an option lasts clearly longer than the first.
-fn outlasts(ranking: &Ranking, at: usize) -> bool {
-    let median = |at: usize| ranking.options.get(at).map_or(0.0, |option| option.outlook.median_years);
-    median(at) >= OUTLASTS * median(0)
-}
-
-impl Choice {
-    fn of(ranking: &Ranking) -> Self {
-        let usable = || ranking.options.iter().enumerate().filter(|(_, option)| !option.blocked);
-        let rounded = |option: &RankedOption| percent(option.outlook.probability_ok);
-        let probability = |option: &RankedOption| option.outlook.probability_ok;
-        let highest = usable()
-            .max_by(|(_, a), (_, b)| probability(a).total_cmp(&probability(b)))
-            .map(|(_, option)| rounded(option))
-            .unwrap_or_default();
-        Self {
-            cheapest: usable()
-                .find(|(_, option)| Some(&option.build) == ranking.cheapest_met.as_ref())
-                .map(|(at, _)| at),
-            // of those that print the same percentage the cheapest
-            likeliest: usable()
-                .filter(|(_, option)| rounded(option) == highest)
-                .min_by(|(_, a), (_, b)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
-                .map(|(at, _)| at),
-            longest: usable()
-                .max_by(|(_, a), (_, b)| a.outlook.median_years.total_cmp(&b.outlook.median_years))
-                .map(|(at, _)| at),
-            usual: usable().find(|(_, option)| option.trade_default).map(|(at, _)| at),
-        }
-    }
 }
 
 fn question(ranking: &Ranking, target: f64) -> String {
@@ -497,313 +324,12 @@ fn read_as(remark: &str) -> Option<String> {
     said.contains(" is read as property class ").then(|| sentence(said))
 }
 
-/// The reason that rules out every option, with its remedy.
-fn reason_for_all(ranking: &Ranking) -> Option<String> {
-    let reason = if ranking.best().is_none() { common_reason(&ranking.options) } else { None };
-    reason.map(|reason| capital(&reason))
-}
-
-fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> String {
-    let required = years(ranking.brief.duty.required_years);
-    let (wanted, target) = (target, percent(target));
-    let Some(best) = ranking.best() else {
-        return "No option is usable: every one is ruled out.".to_owned();
-    };
-    let own = with_signs(&percent_beside(best.outlook.probability_ok, wanted));
-    if best.met {
-        let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
-        return format!("Target met: {own} probability of {required} (target {target}).{settle}");
-    }
-    let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
-    if let Some((number, option)) = cheapest {
-        let comparable = [option, best].iter().all(|it| it.cost.items_without_price().next().is_none());
-        let cost = if comparable {
-            format!(", {}", cost_beside(option.cost.per_thousand / best.cost.per_thousand))
-        } else {
-            String::new()
-        };
-        format!(
-            "Target met by #{number}: {} probability of {required} (target {target}){cost}; #1 is best by score and has {own}.{}",
-            chance(option),
-            settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
-        )
-    } else {
-        let with = reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
-        format!("Target not met: no option{with} reaches {target} for {required}.")
-    }
-}
-
-/// "1.8 times the cost of #1", "at 12% less cost".
-fn cost_beside(ratio: f64) -> String {
-    match ratio {
-        r if (0.995..1.005).contains(&r) => "at the same cost".to_owned(),
-        r if r < 1.0 => format!("at {:.0}% less cost", 100.0 * (1.0 - r)),
-        r if r < 1.5 => format!("at {:.0}% more cost", 100.0 * (r - 1.0)),
-        r if r >= 9.95 => format!("at {r:.0} times the cost"),
-        r => format!("at {r:.1} times the cost"),
-    }
-}
-
-/// The cost of a thousand pieces over the required years; what fails at once has none that one could compare.
-pub(crate) fn total(option: &RankedOption) -> String {
-    if option.cost.fails_at_once() {
-        return "fails at once".to_owned();
-    }
-    let mixed = option.cost.items_without_price().next().is_some();
-    if mixed { MIXED } else { "" }.to_owned() + &amount(option.cost.per_thousand)
-}
-
-/// The same with its currency.
-fn money(option: &RankedOption) -> String {
-    if option.cost.fails_at_once() {
-        return total(option);
-    }
-    cost(&option.cost.currency, option.cost.per_thousand)
-}
-
-/// What stands for a probability beyond the evidence.
-pub(crate) const NOT_STATED: &str = "n/a";
-
-/// The probability where the evidence reaches the required years.
-pub(crate) fn chance(option: &RankedOption) -> String {
-    let look = &option.outlook;
-    if is_beyond_evidence(option) { NOT_STATED.to_owned() } else { percent(look.probability_ok) }
-}
-
-/// Probability and cost; the unit of costs is that of the option to order.
-fn short_figures(option: &RankedOption) -> String {
-    format!("{}, {}", chance(option), short_cost(option))
-}
-
-fn short_cost(option: &RankedOption) -> String {
-    let currency = &option.cost.currency;
-    let cost = total(option);
-    match has_currency(currency) {
-        _ if option.cost.fails_at_once() => cost,
-        true => format!("{currency} {cost}"),
-        false => format!("cost {cost}"),
-    }
-}
-
-/// Probability, years with their range, cost.
-fn figures(option: &RankedOption) -> String {
-    let look = &option.outlook;
-    let chance = match chance(option).as_str() {
-        NOT_STATED => "no probability can be stated".to_owned(),
-        stated => format!("{stated} probability"),
-    };
-    format!("{chance}; {}; {}{}", look.median_and_range_in_words(), money(option), never(option))
-}
-
-/// What tells a wide range of stainless steel: some parts never stain.
-fn never(option: &RankedOption) -> String {
-    match option.outlook.never_fails {
-        share if share < 0.005 => String::new(),
-        share => {
-            let words = percent_in_words(share);
-            let about = if words.starts_with(char::is_alphabetic) { "" } else { "about " };
-            format!("; {about}{words} of parts never stain")
-        }
-    }
-}
-
-#[expect(clippy::too_many_lines, reason = "one pick after the other, in the order of the answer")]
-fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
-    let mut picks = Vec::new();
-    let lead = ranking.to_order().unwrap_or(0);
-    let units = Units::of(&ranking.brief);
-    let line = |build: &Build| BuildWords::of(build, catalog).in_units(units).line();
-    let pick = |label: &str, at: usize, gives_up: Option<String>| {
-        let option = ranking.options.get(at)?;
-        Some(Pick {
-            label: label.to_owned(),
-            number: Some(at + 1),
-            build: line(&option.build),
-            figures: if at == lead { figures(option) } else { short_figures(option) },
-            leads: at == lead,
-            reaches: option.met,
-            gives_up,
-            weaker: weaker(option).map(sentence),
-            dangers: own_dangers(option, ranking.options.get(lead)?),
-        })
-    };
-    let Some(best) = ranking.best() else { return picks };
-    let against = |at: usize| {
-        let lost = ranking.options.get(at).map(|option| gives_up(best, option)).unwrap_or_default();
-        (!lost.is_empty()).then(|| lost.join(", "))
-    };
-    let beside = |label: &str| {
-        let (_, other) = reference(ranking)?;
-        Some(Pick {
-            label: label.to_owned(),
-            number: None,
-            build: line(&other.build),
-            figures: short_figures(other),
-            leads: false,
-            reaches: other.met,
-            gives_up: None,
-            weaker: weaker(other).map(sentence),
-            dangers: own_dangers(other, best),
-        })
-    };
-    let chance = |at: usize| ranking.options.get(at).map(|option| percent(option.outlook.probability_ok));
-    let far = best.outlook.probability_ok < FAR_BELOW;
-    let other_label = reference(ranking).map(|(kind, other)| kind.label(other.met));
-    // what works goes before what does not
-    let other_first = far || reference(ranking).is_some_and(|(_, other)| other.met);
-    if let Some(label) = other_label.filter(|_| other_first) {
-        picks.extend(beside(label));
-    }
-    match choice.cheapest {
-        _ if best.met => {
-            picks.extend(pick("Order", 0, None));
-            let dearer = |at: &usize| ranking.options.get(*at).is_some_and(|it| total(it) != total(best));
-            if let Some(at) = choice.cheapest.filter(dearer) {
-                picks.extend(pick("Lowest cost that meets it", at, against(at)));
-            }
-        }
-        Some(at) => {
-            picks.extend(pick("Order for the target", at, against(at)));
-            picks.extend(pick("Best score, below the target", 0, None));
-        }
-        None => {
-            picks.extend(pick(
-                if far { "First by score, far below the target" } else { "Best score, below the target" },
-                0,
-                None,
-            ));
-            if let Some(at) = choice.likeliest.filter(|at| chance(*at) != chance(0)) {
-                picks.extend(pick("Highest probability", at, against(at)));
-            } else if let Some(at) = choice.longest.filter(|at| far && *at != 0 && outlasts(ranking, *at)) {
-                let longest = ranking.options.get(at).map(|option| {
-                    format!(
-                        "median {}, {}",
-                        option.outlook.in_words(option.outlook.median_years),
-                        short_cost(option)
-                    )
-                });
-                let named = pick("Lasts longest", at, against(at));
-                picks.extend(named.zip(longest).map(|(pick, figures)| Pick { figures, ..pick }));
-            }
-        }
-    }
-    if best.outside_blackening
-        && let Some(at) = first_blackened(&ranking.options, catalog)
-        && !picks.iter().any(|picked| picked.number == Some(at + 1))
-    {
-        // one line: the table has no space for another row
-        picks.extend(pick(BEST_BLACKENING, at, None).map(|pick| Pick {
-            build: format!("#{} {}", at + 1, pick.build),
-            number: None,
-            ..pick
-        }));
-    }
-    if let Some(usual) =
-        choice.usual.filter(|at| *at > 0).and_then(|at| ranking.options.get(at)).filter(|usual| !usual.met)
-    {
-        picks.push(Pick {
-            label: USUAL_DEFAULT.to_owned(),
-            number: None,
-            build: line(&usual.build),
-            figures: match usual.outlook.median_years {
-                median if usual.outlook.is_beyond_evidence(median) => {
-                    format!("median {}", usual.outlook.in_words(median))
-                }
-                median => format!("rusts in about {}", years(median)),
-            },
-            leads: false,
-            reaches: false,
-            gives_up: None,
-            weaker: None,
-            dangers: None,
-        });
-    }
-    if let Some(label) = other_label.filter(|_| !other_first) {
-        picks.extend(beside(label));
-    }
-    // one weakness is said once; which metal has it is clear beside each
-    let figures = |weaker: &str| weaker.split(": ").next().unwrap_or_default().to_owned();
-    let mut told: Vec<String> = Vec::new();
-    for pick in &mut picks {
-        if pick.leads {
-            // that of the option to order is told before it is ordered
-            told.extend(pick.weaker.take().iter().map(|weaker| figures(weaker)));
-        }
-        if let Some(weaker) = &mut pick.weaker {
-            if told.contains(&figures(weaker)) {
-                "as above".clone_into(weaker);
-            } else {
-                told.push(figures(weaker));
-            }
-        }
-    }
-    picks
-}
-
-/// The dangers of an option that the one to order does not have; of strength the verdict speaks elsewhere.
-fn own_dangers(option: &RankedOption, to_order: &RankedOption) -> Option<OwnDangers> {
-    let known = |finding: &Finding| {
-        matches!(&*finding.rule, "strength.weaker" | "strength.softer")
-            || to_order.findings.iter().any(|own| own.message == finding.message)
-    };
-    let mut found: Vec<&Finding> =
-        option.findings.iter().filter(|finding| finding.is_danger() && !known(finding)).collect();
-    found.sort_by_key(|finding| (finding.harm(), finding.kind));
-    let mut subjects: Vec<&str> = Vec::new();
-    for words in found.iter().filter_map(|finding| finding.danger_in_words()) {
-        if !subjects.contains(&words) {
-            subjects.push(words);
-        }
-    }
-    let worst = Point::of(found.first()?).harm();
-    Some(OwnDangers { worst, in_words: subjects.join("; ") })
-}
-
-/// Probability below which the first option is not close to any target (assumption).
-const FAR_BELOW: f64 = 0.5;
-/// By how much more probable an option outside the ranking is named, where none reaches the target (assumption).
-const CLEARLY: f64 = 0.1;
-
-/// What sets a reference apart from the options.
-#[derive(Clone, Copy, PartialEq, Eq)]
-enum Beside {
-    Metal,
-    Finish,
-}
-
-impl Beside {
-    fn compared(self) -> &'static str {
-        match self {
-            Self::Metal => " in the metals compared",
-            Self::Finish => " of the finishes compared",
-        }
-    }
-
-    fn label(self, met: bool) -> &'static str {
-        match (self, met) {
-            (Self::Metal, true) => "Another metal reaches it",
-            (Self::Metal, false) => "Another metal lasts longer",
-            (Self::Finish, true) => "A finish outside the ranking reaches it",
-            (Self::Finish, false) => "A finish outside the ranking lasts longer",
-        }
-    }
-}
-
-/// What is outside the ranking and reaches the target that none in it does, else what is clearly more probable.
-fn reference(ranking: &Ranking) -> Option<(Beside, &RankedOption)> {
-    let best = ranking.best()?;
-    let open = || ranking.references.iter().filter(|other| !other.blocked);
-    let clearly =
-        |other: &&RankedOption| other.outlook.probability_ok >= best.outlook.probability_ok + CLEARLY;
-    let other = open().find(|other| other.met).or_else(|| open().find(clearly))?;
-    let known = ranking.options.iter().any(|option| option.build.base_metal == other.build.base_metal);
-    Some((if known { Beside::Finish } else { Beside::Metal }, other))
-}
-
 /// The options that are ruled out, by rule, most first; of the reasons of one rule that of most options is told.
 fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
     struct Group<'a> {
         finding: &'a Finding,
+        /// Of the option with the lowest cost, where it is about costs.
+        least: f64,
         options: usize,
         /// Whether their figures differ.
         differ: bool,
@@ -839,8 +365,17 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
             Some(group) => {
                 group.options += 1;
                 group.differ |= group.finding.message != finding.message;
+                // of costs the lowest is told
+                if finding.rule == COST_LIMIT && option.cost.per_thousand < group.least {
+                    (group.finding, group.least) = (finding, option.cost.per_thousand);
+                }
             }
-            None => rule.groups.push(Group { finding, options: 1, differ: false }),
+            None => rule.groups.push(Group {
+                finding,
+                least: option.cost.per_thousand,
+                options: 1,
+                differ: false,
+            }),
         }
     }
     rules.sort_by_key(|rule| std::cmp::Reverse(rule.options));
@@ -849,9 +384,14 @@ fn why_not(ranking: &Ranking, catalog: &Catalog) -> Vec<Reason> {
         .filter_map(|Rule { mut groups, what, options }| {
             groups.sort_by_key(|group| std::cmp::Reverse(group.options));
             let Group { finding, differ, .. } = groups.first()?;
+            let others = match (differ, &*finding.rule) {
+                (false, _) => "",
+                (true, COST_LIMIT) => " The others cost more.",
+                (true, _) => " Figures differ by option.",
+            };
             Some(Reason {
                 rule: finding.rule.to_string(),
-                text: sentence(&finding.message) + if *differ { " Figures differ by option." } else { "" },
+                text: sentence(&finding.message) + others,
                 remedy: finding.remedy.as_deref().map(sentence),
                 options,
                 likewise: groups.len() - 1,

@@ -9,10 +9,10 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::papers::Units;
+use crate::rank::words::{BuildWords, amount, cost, has_currency, percent, years};
 use crate::rank::{Burden, IN_PART, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
 use crate::report::limits::ordered;
-use crate::report::words::{BuildWords, amount, cost, has_currency, percent, years};
 use crate::study::{MovedColumns, Rows, at_place};
 
 /// Required years that a page offers, besides those of the brief.

@@ -4,7 +4,7 @@ use std::collections::BTreeMap;
 
 use crate::catalog::Catalog;
 use crate::finish::Build;
-use crate::report::words::{BuildWords, sentence};
+use crate::rank::words::{BuildWords, sentence};
 use crate::study::Chart;
 
 /// Marks a finish on a metal that is weaker than the one asked for.

@@ -9,10 +9,12 @@ use crate::check::{FindingKind, galls, leaves_hardness_open};
 use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
-use crate::rank::{RankedOption, Ranking, gives_up, is_beyond_evidence};
-use crate::report::answer::{Answer, NOT_STATED, Point, Row, total};
+use crate::rank::points::Point;
+use crate::rank::verdict::{NOT_STATED, gives_up, is_beyond_evidence, total};
+use crate::rank::words::{BuildWords, OUTSIDE, capital, percent, sentence};
+use crate::rank::{RankedOption, Ranking};
+use crate::report::answer::{Answer, Row};
 use crate::report::change::OtherPlace;
-use crate::report::words::{BuildWords, OUTSIDE, capital, percent, sentence};
 
 /// A subject with what is said of it.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize)]
@@ -215,7 +217,7 @@ fn line(option: &RankedOption, catalog: &Catalog) -> String {
 }
 
 fn chance(option: &RankedOption) -> String {
-    match crate::report::answer::chance(option) {
+    match crate::rank::verdict::chance(option) {
         stated if stated != NOT_STATED => stated,
         _ => "not stated: beyond the evidence".to_owned(),
     }

@@ -2,7 +2,6 @@
 //!
 //! | file | idea |
 //! | --- | --- |
-//! | `words` | numbers and builds in words |
 //! | `answer` | what a person reads of a ranking, in reading order; terminal and page print the same facts |
 //! | `terminal` | at most 30 lines of 80 columns |
 //! | `page` | the answer, the papers, the chart as self-contained HTML; fragments for notebooks |
@@ -22,8 +21,11 @@ mod limits;
 mod page;
 mod picture;
 mod terminal;
-mod words;
 
+pub use crate::life::{years, years_short};
+pub use crate::rank::words::{
+    BuildWords, amount, capital, cost, count, factor_words, percent, pieces, sentence,
+};
 #[cfg(feature = "command")]
 pub(crate) use chart::ChartWords;
 pub use date::today;
@@ -34,6 +36,3 @@ pub use page::{
 pub use terminal::{TerminalOptions, terminal};
 #[cfg(feature = "command")]
 pub(crate) use terminal::{wrapped, wrapped_to};
-pub use words::{
-    BuildWords, amount, capital, cost, count, factor_words, percent, pieces, sentence, years, years_short,
-};

@@ -17,13 +17,15 @@ use crate::catalog::Catalog;
 use crate::check::Finding;
 use crate::life::Outlook;
 use crate::papers::{Papers, Units};
-use crate::rank::{RankedOption, Ranking, criterion_in_words};
-use crate::report::answer::{Answer, Point, Reason, Row, total, worst_first};
+use crate::rank::points::{Point, worst_first};
+use crate::rank::verdict::{criterion_in_words, total};
+use crate::rank::words::{amount, capital, factor_words, metal_short, percent, years};
+use crate::rank::{RankedOption, Ranking};
+use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::Changes;
 use crate::report::chart::ChartWords;
 use crate::report::limits::{best_of_processes, in_short, limits, order_note, ordered};
 use crate::report::picture::{costs, heat_map, ranges};
-use crate::report::words::{amount, capital, factor_words, metal_short, percent, years};
 use crate::study::Chart;
 
 /// Options in the table of a page where nothing else is requested.

@@ -6,9 +6,10 @@
 use std::fmt::Write as _;
 
 use crate::papers::html::escaped;
-use crate::report::answer::{Answer, NOT_STATED, Row};
+use crate::rank::verdict::NOT_STATED;
+use crate::rank::words::{OUTSIDE, amount, percent, years, years_short};
+use crate::report::answer::{Answer, Row};
 use crate::report::terminal::wrapped_to;
-use crate::report::words::{OUTSIDE, amount, percent, years, years_short};
 
 /// Units of the drawing across.
 const WIDTH: f64 = 380.0;

@@ -2,13 +2,14 @@
 
 use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Width, presets};
 
+use crate::brief::written::held_together;
 use crate::catalog::Catalog;
-use crate::papers::held_together;
 use crate::rank::Ranking;
-use crate::report::answer::{Answer, BEST_BLACKENING, Pick, Reason, Row, USUAL_DEFAULT};
+use crate::rank::verdict::{BEST_BLACKENING, Pick, USUAL_DEFAULT};
+use crate::rank::words::{MIXED, OUTSIDE};
+use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::other_places;
 use crate::report::limits::limits;
-use crate::report::words::{MIXED, OUTSIDE};
 
 /// Columns of a line where the terminal does not say how many it has, and the fewest.
 const WIDTH: usize = 80;

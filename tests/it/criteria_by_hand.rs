@@ -395,16 +395,16 @@ fn what_fills_a_thread_in_numbers() {
 fn the_first_reason_of_an_option() {
     let oiled = "steel_4_6 / hot_alkaline / displacing_oil";
     for (build, part, duty, wants, expected) in [
-        (oiled, "", "", r#""cost_limit_per_thousand": 1"#, "blocks: "),
-        (oiled, r#""condition": "rust""#, "", "", "needs: The rust must be removed before finishing."),
-        (oiled, "", "", r#""gloss": "matte""#, "warns: The gloss is gloss; matte is requested."),
+        (oiled, "", "", r#""cost_limit_per_thousand": 1"#, "Ruled out: "),
+        (oiled, r#""condition": "rust""#, "", "", "Required: Pickle in inhibited acid and rinse."),
+        (oiled, "", "", r#""gloss": "matte""#, "Caution: The gloss is gloss."),
         // only durability counts, and oil of a few dozen hours in the cabinet lasts no 4 years in the rain: 0.01 of 0.9
         (
             oiled,
             "",
             r#""place": "rural", "required_years": 4"#,
             r#""weights": {"durability": 1, "cost": 0, "appearance": 0, "heat": 0, "assembly": 0, "confidence": 0}"#,
-            "weakest criterion: durability (0.01 of 1)",
+            "Weakest: probability (0.01 of 1)",
         ),
         // only heat counts, and there is none
         (
@@ -412,7 +412,7 @@ fn the_first_reason_of_an_option() {
             "",
             "",
             r#""weights": {"durability": 0, "cost": 0, "appearance": 0, "heat": 1, "assembly": 0, "confidence": 0}"#,
-            "every criterion is met in full",
+            "Every criterion is met in full.",
         ),
     ] {
         let reason = ask(build, part, duty, wants).first_reason();
@@ -421,7 +421,7 @@ fn the_first_reason_of_an_option() {
     // of two, the one that lacks more: evenness √0.8 = 0.89 against heat 20 K from the limit, 0.3 + 0.7·20/30 = 0.77
     let weights = r#""weights": {"durability": 0, "cost": 0, "appearance": 1, "heat": 1, "assembly": 0, "confidence": 0}"#;
     let reason = ask(oiled, "", r#""heat_continuous_c": 60, "cold_share": 0.1"#, weights).first_reason();
-    assert_eq!(reason, "weakest criterion: heat (0.77 of 1)");
+    assert_eq!(reason, "Weakest: heat margin (0.77 of 1)");
 }
 
 /// Prices per kg, dm² and piece of the catalog times 100 kg, 100 dm² and 1000 pieces; steps that nothing asks for and
@@ -574,15 +574,18 @@ fn the_words_of_a_verdict() {
     };
     // every build costs more than 1; who asks for no black hears of builds at large
     let indoors = r#""place": "indoor_heated", "required_years": 0.01"#;
-    for (wants, scope) in [
-        ("", "black option"),
-        (r#", "black": true"#, "black option"),
-        (r#", "black": false"#, "option"),
-        (r#", "outside_blackening": true"#, "black option"),
-        (r#", "outside_blackening": false, "black": false"#, "option"),
+    for wants in [
+        "",
+        r#", "black": false"#,
+        r#", "outside_blackening": true"#,
+        r#", "outside_blackening": false, "black": false"#,
     ] {
         let blocked = ask(indoors, &format!(r#""cost_limit_per_thousand": 1{wants}"#));
-        assert!(blocked.verdict.starts_with(&format!("No {scope} can be used: ")), "{}", blocked.verdict);
+        assert!(
+            blocked.verdict.starts_with("No option is usable: every one is ruled out."),
+            "{}",
+            blocked.verdict
+        );
         // a blocked default has no years to speak of
         assert!(!blocked.verdict.contains("Usual default"), "{}", blocked.verdict);
         assert_eq!(blocked.stability, None);
@@ -592,15 +595,14 @@ fn the_words_of_a_verdict() {
     let rural = ask(r#""first_year_steel_loss_um": 5, "required_years": 20"#, builds);
     let usual = rural.options.iter().find(|option| option.trade_default).unwrap();
     assert!(
-        rural.verdict.starts_with("Target not met: no black option reaches 90% for 20 years to "),
+        rural.verdict.starts_with("Target not met: no option reaches 90% for 20 years."),
         "{}",
         rural.verdict
     );
     let months = usual.outlook.median_years * 12.0;
     assert!((1.5..12.0).contains(&months), "{months}");
     let default = format!(
-        "Usual default, low-carbon steel, property class 4.6, hot alkaline black oxide (class 1), water-displacing oil: \
-         median {months:.0} months."
+        "#1 steel 4.6, black oxide class 1, water-displacing oil: <1% probability; median {months:.0} months"
     );
     assert!(rural.verdict.contains(&default), "{}", rural.verdict);
     // dry, the default will do, the bare black will not, and the default needs no sentence of its own

@@ -254,7 +254,7 @@ fn rusty_screws_of_a_press_guard() {
             assert!(option.blocked && any_text(option, "450 MPa"), "{}", option.build);
         }
     }
-    assert!(!ranking.verdict.contains("Order: stainless"), "{}", ranking.verdict);
+    assert!(!ranking.verdict.contains("Order: #1 stainless"), "{}", ranking.verdict);
 }
 
 /// ISO 965-1: M5 in 6g has 24 µm of deviation, so 6 µm of layer; 40 µm of paint do not fit.
@@ -267,7 +267,7 @@ fn black_paint_on_m5_screws() {
         assert!(room.remedy.as_deref().unwrap().contains("head only"));
         assert_eq!(kind(option, "fit.clamped_face"), Some(Warns));
     }
-    assert!(ranking.verdict.contains("one rule blocks them all"), "{}", ranking.verdict);
+    assert!(ranking.verdict.contains("One rule blocks them all"), "{}", ranking.verdict);
 }
 
 /// Caustic dissolves aluminum, so no black oxide; black anodize is the usual answer (MIL-A-8625F, from memory).

@@ -124,7 +124,7 @@ def test_04_two_builds_and_why_one_is_blocked(ranking):
     assert ranking[str(painted.build)] == ranking[painted.build] == painted
     assert painted.outlook.median_years > waxed.outlook.median_years
     blocked = [option for option in ranking if option.blocked]
-    assert blocked and all(option.first_reason.startswith("blocks: ") for option in blocked)
+    assert blocked and all(option.first_reason.startswith("Ruled out: ") for option in blocked)
     assert ranking[WAXED.replace("hot_alkaline", "stainless_alkaline")].blocked_by == "substrate.class"
     assert painted.blocked_by is None
     with pytest.raises(LookupError, match=f'did you mean "{WAXED}"'):

@@ -11,7 +11,7 @@ use crate::rank::Ranking;
 use crate::rank::certainty::contest::{Contest, ln_score};
 use crate::rank::certainty::measurement::{Design, Effort, Measurable, designs};
 use crate::rank::certainty::points::{POINTS, even_points, normal};
-use crate::rank::ranking::percent_in_words;
+use crate::rank::percent_in_words;
 
 /// What a measurement is worth before it is made.
 #[allow(dead_code, reason = "cited by documentation, read by the registry; a test uses it")]

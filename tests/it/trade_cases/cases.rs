@@ -477,7 +477,7 @@ pub(super) const CASES: &[Case] = &[
         duty: r#""place": "coastal", "required_years": 50"#,
         wants: r#""other_base_metals": ["stainless_2205"], "outside_blackening": true"#,
         rules: &[("", "outlook.horizon", Warns)],
-        says: &["no probability stated", "inspect and renew"],
+        says: &["no probability can be stated", "inspect and renew"],
         median_years: &[("steel_5_8 / hot_alkaline / displacing_oil", 0.0, 0.25)],
         met: Some(false),
         first: "stainless_2205",

@@ -4,10 +4,32 @@ use crate::catalog::{Catalog, ResolvedBuild};
 use crate::finish::{Build, Film, Treatment};
 use crate::metal::BaseMetal;
 
+use crate::brief::Units;
+use crate::brief::written::thousands;
 use crate::life::factor_in_words;
-pub use crate::life::{years, years_short};
-use crate::papers::{Units, thousands};
-use crate::rank::{IN_PART, percent_in_words};
+pub(crate) use crate::life::years;
+#[cfg(feature = "report")]
+pub(crate) use crate::life::years_short;
+use crate::rank::IN_PART;
+
+/// A probability in percent; what is merely near 0 or 1 is never a flat 0% or 100%.
+pub fn percent_in_words(probability: f64) -> String {
+    match probability {
+        p if p >= 0.995 => "over 99%".to_owned(),
+        p if p < 0.01 => "under 1%".to_owned(),
+        p => format!("{:.0}%", p * 100.0),
+    }
+}
+
+/// A probability in percent; with a decimal where it rounds to a target that it does not reach.
+pub(crate) fn percent_beside(probability: f64, target: f64) -> String {
+    let rounded = |value: f64| (value * 100.0).round();
+    if probability < target && rounded(probability) >= rounded(target) {
+        // never rounded up to the target
+        return format!("{:.1}%", (probability * 1000.0).floor() / 10.0);
+    }
+    percent_in_words(probability)
+}
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
 ///
@@ -20,7 +42,7 @@ pub fn percent(probability: f64) -> String {
 }
 
 /// "over" and "under" as signs.
-pub(super) fn with_signs(percent: &str) -> String {
+pub(crate) fn with_signs(percent: &str) -> String {
     percent.replace("over ", ">").replace("under ", "<")
 }
 
@@ -41,34 +63,43 @@ pub fn amount(amount: f64) -> String {
 }
 
 /// A count with commas for thousands.
+#[cfg(feature = "report")]
 pub fn count(count: u64) -> String {
     thousands(&count.to_string())
 }
 
 /// What heads a column of costs: "EUR per 1,000", or "cost index" where the built-in prices have no currency.
-pub(super) fn has_currency(currency: &str) -> bool {
+pub(crate) fn has_currency(currency: &str) -> bool {
     currency != "relative"
 }
 
 /// A cost of a thousand pieces: "EUR 1,822 per 1,000".
 pub fn cost(currency: &str, per_thousand: f64) -> String {
+    let figure = cost_figure(currency, per_thousand);
+    if has_currency(currency) && !currency.starts_with(IN_PART) { figure } else { format!("cost {figure}") }
+}
+
+/// The same behind a word that names it as a cost: "718 per 1,000 (relative units)".
+pub(crate) fn cost_figure(currency: &str, per_thousand: f64) -> String {
     let amount = amount(per_thousand);
     match currency.strip_prefix(IN_PART) {
-        Some(_) => format!("cost {MIXED}{amount} per 1,000"),
+        Some(_) => format!("{MIXED}{amount} per 1,000"),
         None if has_currency(currency) => format!("{currency} {amount} per 1,000"),
-        None => format!("cost {amount} per 1,000 (relative units)"),
+        None => format!("{amount} per 1,000 (relative units)"),
     }
 }
 
 /// Marks a total that is in no currency, since the catalog has own prices for a part of its lines only.
-pub(super) const MIXED: &str = "~";
+pub(crate) const MIXED: &str = "~";
 
 /// What the mark of such a total means.
-pub(super) fn mixed_in_words(currency: &str) -> String {
+#[cfg(feature = "report")]
+pub(crate) fn mixed_in_words(currency: &str) -> String {
     format!("{MIXED} in no currency: the catalog has no {currency} price for a part of it")
 }
 
 /// "1 piece", "1,500 pieces".
+#[cfg(feature = "report")]
 pub fn pieces(pieces: u64) -> String {
     if pieces == 1 { "1 piece".to_owned() } else { format!("{} pieces", count(pieces)) }
 }
@@ -88,7 +119,7 @@ pub fn sentence(text: &str) -> String {
 }
 
 /// Marks a process of another family than blackening.
-pub(super) const OUTSIDE: &str = " (outside blackening)";
+pub(crate) const OUTSIDE: &str = " (outside blackening)";
 
 /// The parts of a build as a table has them, each under its own heading.
 #[derive(Debug, Clone, PartialEq, Eq, serde::Serialize)]
@@ -172,7 +203,7 @@ pub fn factor_words(factor: &str, catalog: &Catalog) -> String {
 }
 
 /// A base metal without what an order adds: "steel 8.8", "stainless 316".
-pub(super) fn metal_short(metal: &BaseMetal) -> String {
+pub(crate) fn metal_short(metal: &BaseMetal) -> String {
     if let Some(class) = &metal.property_class
         && let Some((before, _)) = metal.name.split_once("property class")
         && before.contains("steel")

@@ -1,4 +1,4 @@
-//! Metric or inch, for the reader of the papers.
+//! Quantities as a reader of answers and papers sees them: metric or inch.
 
 use std::fmt;
 use std::str::FromStr;
@@ -61,7 +61,7 @@ impl Units {
     }
 
     /// A range of an oven given in °C: in °F rounded inward to 5 °F, since a chart is accepted or rejected by it.
-    pub(super) fn oven(self, low_c: f64, high_c: f64) -> String {
+    pub(crate) fn oven(self, low_c: f64, high_c: f64) -> String {
         let (low, high) = ((1.8 * low_c + 32.0) / 5.0, (1.8 * high_c + 32.0) / 5.0);
         if self == Self::Metric || low.ceil() >= high.floor() {
             return self.temperature(low_c, high_c);
@@ -70,7 +70,7 @@ impl Units {
     }
 
     /// The highest temperature of an oven given in °C: in °F rounded down to 5 °F, as the range of the chart is.
-    pub(super) fn oven_limit(self, high_c: f64) -> String {
+    pub(crate) fn oven_limit(self, high_c: f64) -> String {
         match self {
             Self::Metric => self.temperature(high_c, high_c),
             Self::Inch => format!("{} °F", number(5.0 * ((1.8 * high_c + 32.0) / 5.0).floor(), 0)),
@@ -152,7 +152,7 @@ fn between(low: &str, high: &str, unit: &str) -> String {
 }
 
 /// Minutes in words, hours from two hours on, seconds below a minute.
-pub(super) fn time(low_minutes: f64, high_minutes: f64) -> String {
+pub(crate) fn time(low_minutes: f64, high_minutes: f64) -> String {
     let (low, high, unit) = if low_minutes >= 120.0 {
         (low_minutes / 60.0, high_minutes / 60.0, "h")
     } else if high_minutes < 1.0 {
@@ -164,7 +164,7 @@ pub(super) fn time(low_minutes: f64, high_minutes: f64) -> String {
 }
 
 /// A number with at most so many decimals and no idle zeros.
-pub(super) fn number(value: f64, decimals: usize) -> String {
+pub(crate) fn number(value: f64, decimals: usize) -> String {
     let text = format!("{value:.decimals$}");
     if text.contains('.') { text.trim_end_matches('0').trim_end_matches('.').to_owned() } else { text }
 }
@@ -182,7 +182,7 @@ pub(crate) fn thousands(digits: &str) -> String {
 }
 
 /// A count of pieces, with its noun.
-pub(super) fn pieces(count: u32) -> String {
+pub(crate) fn pieces(count: u32) -> String {
     if count == 1 { "1 piece".to_owned() } else { format!("{} pieces", thousands(&count.to_string())) }
 }
 
