@@ -40,7 +40,7 @@
 //!
 //! # Cautions
 //!
-//! Salt-spray hours are no service life: they enter as a film's capacity for dose, with a field factor and wide
+//! Salt-spray hours are not a service life: they enter as the dose that a film withstands, with a field factor and wide
 //! spreads ([`life`]). Hard and safety-critical joints, hot caustic and acid baths belong in the hands of
 //! qualified people; local codes go before anything said here.
 //!

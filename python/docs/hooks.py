@@ -161,7 +161,7 @@ def example_of(name: str) -> str:
 
 
 def first_sentence(name: str) -> str:
-    """What a public name is, in the first sentence of its own words."""
+    """What a public name is, in the first sentence of its documentation."""
     module, _, attribute = name.rpartition(".")
     try:
         thing = importlib.import_module(name)
@@ -276,7 +276,7 @@ def typeset(markdown: str) -> str:
 
 
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
-    """A corner of a table without a word is no heading."""
+    """A corner of a table without a word is not a heading."""
     html = html.replace("<th></th>", "<td></td>")
     html = html.replace('display="block">', 'display="block" tabindex="0">')
     return html.replace("<pre>", '<pre tabindex="0">')
@@ -424,9 +424,11 @@ def entry_page(kind: str, name: str) -> str:
 
 def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
     """How many numbers are how well supported."""
+    if not rows:
+        return "It has no numbers with a source."
     counts = Counter(row[2] for row in rows)
     listed = ", ".join(f"{counts[f]} {f.replace('_', ' ')}" for f in FIRMNESS if counts[f])
-    return f"Evidence of its {len(rows)} numbers: {listed}." if rows else "It has no numbers of its own."
+    return f"Evidence of its {len(rows)} numbers: {listed}."
 
 
 def overview(kind: str) -> str:

@@ -12,7 +12,7 @@ if TYPE_CHECKING:
     from numpy.typing import NDArray
 
 
-# rows of what is no array yet and costs memory to become one, as a range
+# rows of what is not an array yet and costs memory to become one, as a range
 _MOST_ROWS = 100_000_000
 
 
@@ -27,12 +27,12 @@ def table_error(column: str, row: int | None, reason: str, remedy: str) -> Table
 
 
 def in_unicode(text: str) -> str:
-    """The text with what is no Unicode written out, which the core then rejects by name."""
+    """The text with what is not Unicode written out, which the core then rejects by name."""
     return text.encode("utf-8", "backslashreplace").decode()
 
 
 def is_column(value: Any) -> bool:
-    """Whether a value is a column and not a number: anything with a length that is no text."""
+    """Whether a value is a column and not a number: anything with a length that is not text."""
     return (
         hasattr(type(value), "__len__")
         and not isinstance(value, (str, bytes))

@@ -16,7 +16,7 @@ _NESTED = {"Brief": {}, "Duty": {"road_salt": "RoadSalt"}, "Wants": {"weights": 
 
 @cache
 def _names(title: str) -> tuple[str, ...]:
-    """The fields of a section in the order of its schema; none for what is no section of a brief."""
+    """The fields of a section in the order of its schema; none for what is not a section of a brief."""
     definitions = json.loads(_core.schema("brief"))["$defs"]
     return tuple(definitions[title]["properties"]) if title in definitions else ()
 

@@ -138,7 +138,7 @@ def number(field: str, value: Any, allowed: str = "a finite number", remedy: str
 
 
 def _is_no_number(value: Any) -> bool:
-    """Whether it is what `float` would take even so; of complex numbers it takes a part and warns."""
+    """Whether it is what `float` would accept even so; of complex numbers it uses a part and warns."""
     complex_of_numpy = getattr(getattr(value, "dtype", None), "kind", "") == "c"
     return complex_of_numpy or isinstance(value, (bool, str, bytes, bytearray))
 

@@ -45,7 +45,7 @@ NUMBERS = ("temperature_c", "relative_humidity_pct", "so2_mg_m2_day", "chloride_
 
 
 def no_table(value: Any) -> TableError:
-    """The error for what is no table."""
+    """The error for what is not a table."""
     remedy = "Pass a dictionary of columns, or a pandas, polars, pyarrow or DuckDB table."
     if isinstance(value, (str, os.PathLike)):
         remedy = "For a file use `sweep_file`, or read it into a table first."
@@ -225,7 +225,7 @@ def _column_of(name: str, value: Any) -> Any:
     try:
         return [_text(cell) for cell in cells]
     except (TypeError, ValueError, RecursionError) as error:
-        reason = f"a cell is no text, number or JSON: {' '.join(str(error).split())}"
+        reason = f"a cell is not text, a number or JSON: {' '.join(str(error).split())}"
         raise table_error(name, None, reason, "Enter what a brief has in this field.") from error
 
 

@@ -338,8 +338,8 @@ def long_term_loss(
     conservative : bool
         Use the upper exponent of the standard instead of the average.
     composition : mapping of str to float, optional
-        Mass % by element symbol (C, P, S, Si, Ni, Cr, Cu) of a low-alloy steel, which then has an exponent
-        of its own; what is left out is that of plain steel. For steel alone.
+        Mass % by element symbol (C, P, S, Si, Ni, Cr, Cu) of a low-alloy steel, which then has its own
+        exponent; what is left out is that of plain steel. For steel alone.
 
     Returns
     -------
@@ -382,7 +382,7 @@ def time_of_wetness(temperature_c: Any, relative_humidity_pct: Any) -> _core.Wet
     relative_humidity_pct : column
         Hourly relative humidity [%], 0 to 100 (readings up to 105 count as 100).
 
-        The columns have no times: one row counts as one hour, so an hour whose row is absent is no gap here.
+        The columns have no times: one row counts as one hour, so an hour without a row is not a gap here.
         Give each missing hour a row of NaN, or read the file with `ClimateRecord.from_csv`, which finds
         absent hours by their times.
 

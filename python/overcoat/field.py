@@ -27,9 +27,9 @@ def update_field(
 ) -> list[_core.FieldUpdate]:
     """Field factors of a film, apart for each shelter, from years to first rust of parts in the field.
 
-    Rows whose only film it is enter. What is known before are the catalog's capacity and field factor; a
-    surprise is shared out by how well each is known, mostly to the field factor. Parts of one site share its
-    air, so a thousand of them show little more than ten.
+    Rows with this film alone are used. What is known before are the catalog's salt-spray hours and field
+    factor; a surprise is shared out by how well each is known, mostly to the field factor. Parts of one
+    site share its air, so a thousand of them show little more than ten.
 
     Parameters
     ----------
@@ -43,8 +43,8 @@ def update_field(
     catalog : Catalog, dict, str or path, optional
         What is known before; the built-in one by default.
     capacity : Estimate, optional
-        What the shop's salt-spray records gave (`fit_records(...).estimate`), for a joint update: it takes
-        the place of the catalog's capacity, with the standard error of its median as doubt.
+        What the shop's salt-spray records gave (`fit_records(...).estimate`), for a joint update: it
+        replaces the catalog's salt-spray hours, with the standard error of its median as doubt.
     part_log_sd : float
         Spread of the logarithm of years between parts of one site (0.5 is an assumption).
 

@@ -77,7 +77,7 @@ def span(low: float, high: float, count: int, *, ratio: bool = False) -> NDArray
     Raises
     ------
     InvalidValueError
-        An end that is no finite number, or not above 0 with `ratio`; a count out of range.
+        An end that is not a finite number, or not above 0 with `ratio`; a count out of range.
 
     Examples
     --------
@@ -604,7 +604,7 @@ def grid(
         brief move together, all others are carried along as labels; one that is nearly a field, or named like
         a result, is rejected.
     fields : dict, optional
-        Fields by names that are no Python words, for example `{"road_salt.months_per_year": [0, 4]}`.
+        Fields by names that are not Python words, for example `{"road_salt.months_per_year": [0, 4]}`.
     paired : bool
         Whether the fields move together, first with first, instead of each with each.
     changes : dict, optional
@@ -625,7 +625,7 @@ def grid(
     UnknownNameError
         A field that a brief does not have, with the nearest name.
     InvalidValueError, TableError
-        Values that are no list; paired fields of unequal length; a field given twice.
+        Values that are not a list; paired fields of unequal length; a field given twice.
 
     Examples
     --------

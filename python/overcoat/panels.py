@@ -83,7 +83,7 @@ class Panel:
     controls : dict of str
         The widget of each field, and `price_of` and `price`; setting `.value` is moving it.
     widget : ipywidgets.Box
-        All of it, for a page of one's own.
+        All of it, for your own page.
     """
 
     brief: Brief

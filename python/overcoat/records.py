@@ -1,4 +1,4 @@
-"""What a shop's own salt-spray records say of a film's capacity."""
+"""What a shop's own salt-spray records say of a film's salt-spray hours."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def fit_records(
     """Hours to first red rust of a film, fitted to records of panels that failed or were still intact.
 
     Maximum likelihood with right, left and interval censoring; profile-likelihood bounds. Where nothing
-    failed, a one-sided lower bound, and `kind` says so. With `film`, the catalog's capacity is the prior, so
+    failed, a one-sided lower bound, and `kind` says so. With `film`, the catalog's value is the prior, so
     that three panels do not overturn it and thirty do.
 
     Parameters

@@ -86,9 +86,9 @@ def sweep(
         nearest name, and one that is a field of the part or the wants, which a sweep does not vary; all
         others are carried along.
     brief : Brief, dict, str or path, optional
-        Brings the part, the wants and everything of the duty that is no column; by default a plain part of
-        low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they take the
-        place of the brief's.
+        Brings the part, the wants and everything of the duty that is not a column; by default a plain part of
+        low-carbon steel and five years. Where the table has all four inputs of the atmosphere, they replace
+        those of the brief.
     builds : iterable of Build, Option or str, optional
         The builds; those that `rank` would try by default.
     catalog : Catalog, dict, str or path, optional
@@ -113,8 +113,8 @@ def sweep(
         `median_years`, `p10_years`, `p90_years` [a], `probability_ok`, `cost_per_thousand`, `currency`,
         `score`, `met`, `blocked`, `blocked_by` (the rules that block it) and `row_status` ("ok",
         "extrapolated" outside the validity of the dose-response function, either with "_beyond_evidence"
-        where the required years exceed the longest life observed of the build, whose probability then is no
-        statement and which is not `met`; or why the row has no result).
+        where the required years exceed the longest life observed of the build, whose probability then must
+        not be quoted and which is not `met`; or why the row has no result).
 
         Where a row has no result, numbers are null (NaN in pandas and dictionaries). Dictionaries give arrays
         of NumPy; a DuckDB relation or another exporter of Arrow gives a pyarrow.Table.

@@ -307,7 +307,7 @@ class TornadoBar:
     Attributes
     ----------
     name : str
-        The factor, for example "capacity of hard_wax", or the input, for example "chloride_mg_m2_day".
+        The factor, for example `capacity of hard_wax`, or the input, for example `chloride_mg_m2_day`.
     low, high : float
         What it is moved to: multiples of its median for a factor (one log standard deviation either way),
         ends of its range for an input.
@@ -519,7 +519,7 @@ def sensitivity(
 
 
 def _rows_of(table: Any) -> NDArray[np.int64]:
-    """Which results belong together: those of one place and moment, told by all that is no result.
+    """Which results belong together: those of one place and moment, told by all that is not a result.
 
     Rows that agree in all of it have the same results; they are told apart by their builds coming again.
     """
@@ -659,7 +659,7 @@ def best(table: _Table) -> _Table:
     ----------
     table : table of results
         As `grid` or `sweep` give it, of any kind, sorted or cut as you like: results belong together where
-        all columns that are no results agree, but for columns of yours with one value for each build (a
+        all columns that are not results agree, but for columns of yours with one value for each build (a
         short name, a family). A UserWarning says so where such a column could have been meant to keep
         results apart. A table of a ranking is one row.
 

@@ -296,7 +296,7 @@ pub fn steel_exponent_from_composition(composition: &SteelComposition) -> Result
     Ok(b)
 }
 
-/// Exponent of growth of a metal, or of a low-alloy steel with a composition of its own: the average exponent of
+/// Exponent of growth of a metal, or of a low-alloy steel with its own composition: the average exponent of
 /// that composition, plus what the conservative case adds to plain steel.
 ///
 /// ```
@@ -331,7 +331,7 @@ pub fn growth_exponent(
 /// Loss (µm) after `years` (a) of a metal, with the exponent of its composition where that is known.
 ///
 /// The conservative case of a composition adds b2 - b1 = 0.052 to its exponent (assumption: the spread of
-/// plain steel holds for alloyed steel too). Formula: [`loss_um()`].
+/// plain steel applies to alloyed steel too). Formula: [`loss_um()`].
 ///
 /// # Errors
 /// Those of [`loss_um()`] and [`steel_exponent_from_composition`]; a composition with another metal than

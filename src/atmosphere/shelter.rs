@@ -133,7 +133,7 @@ pub fn sheltered_growth_exponent(exponent: f64, shelter: Shelter, chloride_mg_m2
 /// Where the loss of the gain from alloying near the sea comes from.
 pub(crate) const WEATHERING_GROWTH_SOURCE: Source = Source::assumption(
     "the rust of weathering steel protects to about 3 mg/(m²·d) of chloride, its limit in Japan, and not at the sea: \
-     what the alloy takes off the exponent fades with the character of salt x",
+     the reduction of the exponent by the alloy fades with the character of salt x",
 );
 
 /// Exponent of growth of a weathering steel in the open, from that by its composition and that of plain steel: the

@@ -139,7 +139,7 @@ impl Brief {
                 && key != word
                 && InchGrade::named(word).is_none()
             {
-                // a plated metal in contact has no entry of its own
+                // a plated metal in contact has no separate entry
                 let name = catalog
                     .base_metal(key)
                     .map_or_else(|_| key.replace('_', " "), |metal| metal.name.clone());
@@ -177,7 +177,7 @@ impl Brief {
             .collect()
     }
 
-    /// Rejects a grade of inch bolts that no property class is near to; set screws have classes of their own.
+    /// Rejects a grade of inch bolts that no property class is near to; set screws have separate classes.
     fn near_to_a_class(&self) -> Result<()> {
         let part = &self.part;
         let asked = part.property_class.as_deref().and_then(|word| Some((word, InchGrade::named(word)?)));

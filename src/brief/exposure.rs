@@ -67,7 +67,7 @@ pub(crate) const OUTSIDE_VALIDITY: &str = "outside the validity of the dose-resp
 /// | cold share of the year of a part hotter than 40 °C | 1, no credit for dryness |
 ///
 /// The atmosphere, best supported first: a measured loss (ln SD ln 1.02, and 0.17 between years); all four inputs, also beside
-/// a place (dose response times its bias, ln SD 0.41); a place with a range of loss of its own, if no input, sea distance or road
+/// a place (dose response times its bias, ln SD 0.41); a place with its own range of loss, if no input, sea distance or road
 /// salt is given; the place's inputs with single ones replaced (description, ln SD 0.7). An estimated chloride
 /// adds its spread by [`loss_log_sd_from_chloride`].
 ///

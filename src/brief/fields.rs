@@ -139,7 +139,7 @@ impl Field {
         })
     }
 
-    /// Puts a value into a brief that is a JSON document; `null` takes the field out.
+    /// Puts a value into a brief that is a JSON document; `null` removes the field.
     fn put(&self, document: &mut Value, value: Value) {
         let mut path: Vec<&str> = std::iter::once(self.section).chain(self.name.split('.')).collect();
         let Some(last) = path.pop() else { return };
@@ -207,7 +207,7 @@ impl Field {
 const LONGEST_COLUMN: usize = 60;
 /// From where on a name is taken for a slip of another (assumption): two letters in ten, one in five.
 const LEAST_NEARNESS: f64 = 0.8;
-/// Names of their own, a letter from a field.
+/// Words with another meaning, a letter from a field.
 const OTHER_WORDS: [&str; 5] = ["plate", "plane", "block", "blank", "batch"];
 
 /// Fields of which two columns are rejected whatever the other is called.

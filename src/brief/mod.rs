@@ -67,7 +67,7 @@ const MOST_METALS: usize = 100;
 /// Most builds that one brief compares; a sweep counts them in 16 bits.
 pub(crate) const MOST_BUILDS: usize = 65_535;
 
-/// Fields of a brief that take a list.
+/// Fields of a brief that accept a list.
 const LISTS: [&str; 6] =
     ["builds", "films", "functional_surfaces", "joined_metals", "mating_metals", "other_base_metals"];
 

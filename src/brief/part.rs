@@ -52,7 +52,7 @@ pub struct Part {
     /// Base metals of pieces already joined to it that would go through the bath too.
     #[serde(skip_serializing_if = "Vec::is_empty")]
     pub joined_metals: Vec<String>,
-    /// Whether it has blind holes, lap joints or other places that hold bath.
+    /// Whether it has blind holes, lap joints or other places that trap bath.
     #[serde(skip_serializing_if = "std::ops::Not::not")]
     pub traps_liquid: bool,
     /// Finish that is on it now.

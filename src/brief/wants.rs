@@ -78,7 +78,7 @@ pub enum Criterion {
     Appearance,
     /// Distance to the heat limits of the layers.
     Heat,
-    /// Thread room and friction.
+    /// Thread allowance and friction.
     Assembly,
     /// Firmness of the data behind the outlook.
     Confidence,
@@ -115,7 +115,7 @@ pub struct Weights {
     pub appearance: f64,
     /// Distance to the heat limits of the layers.
     pub heat: f64,
-    /// Thread room and friction.
+    /// Thread allowance and friction.
     pub assembly: f64,
     /// Firmness of the data behind the outlook.
     pub confidence: f64,
@@ -168,7 +168,7 @@ pub struct WeightRanges {
     /// Of the distance to the heat limits.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub heat: Option<WeightRange>,
-    /// Of thread room and friction.
+    /// Of thread allowance and friction.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub assembly: Option<WeightRange>,
     /// Of the firmness of the data.

@@ -261,7 +261,7 @@ impl Catalog {
             return Err(InvalidDocument {
                 document: "catalog".into(),
                 field: path,
-                reason: "a number replaced without a source of its own".into(),
+                reason: "a number replaced without its own source".into(),
                 nearest: None,
                 remedy: "Give its `source` too: a new number must not be under the old citation.".into(),
             }
@@ -674,8 +674,8 @@ struct Found {
 }
 
 /// Puts `over` over `base`, noting the path of each replaced leaf and of each added entry. Schema, name and added
-/// sources are no values of finishes and are not noted; nor is the source that comes with a number of its own. A
-/// source that takes the place of another, or of which firmness or citation change, is.
+/// sources are not values of finishes and are not noted; nor is the source that comes with its own number. A
+/// source that replaces another, or of which firmness or citation change, is.
 fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
     match (base, over) {
         (Json::Object(base), Json::Object(over)) => {
@@ -693,7 +693,7 @@ fn merge(base: &mut Json, over: &Json, path: &mut String, found: &mut Found) {
                 if let Some(existing) = base.get_mut(key) {
                     merge(existing, value, path, found);
                 } else {
-                    // what is added inside an entry takes the place of what held without it
+                    // what is added inside an entry replaces what held without it
                     let inside = path.matches('.').count() > 1;
                     if !path.starts_with("sources.") {
                         if inside { &mut found.replaced } else { &mut found.added }.push(path.clone());

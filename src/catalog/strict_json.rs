@@ -131,7 +131,7 @@ fn malformed(document: &str, path: &str, error: &serde_json::Error) -> Error {
     .into()
 }
 
-/// The form of part meant by a word that is no key, with the remedy.
+/// The form of part meant by a word that is not a key, with the remedy.
 fn form_meant(word: &str, known: &[&str]) -> (Option<String>, String) {
     let meant = match form_in_words(word) {
         FormWords::One(key) => key.to_owned(),
@@ -162,7 +162,7 @@ fn in_words(reason: &str) -> String {
     WORDS.iter().fold(reason.to_owned(), |told, (of_code, of_person)| told.replace(of_code, of_person))
 }
 
-/// The first control character of a text that is no line break and no tabulator.
+/// The first control character of a text that is neither a line break nor a tab.
 pub fn control_character(text: &str) -> Option<char> {
     text.chars().find(|c| c.is_control() && !matches!(c, '\n' | '\t'))
 }

@@ -15,7 +15,7 @@ const GLOSS: Source = Source::common_practice(
     "oil gives a glossy look, wax matte, paint and lacquer satin or glossy as ordered",
 );
 const SHADE: Source = Source::common_practice(
-    "shade varies between and within lots; washers seldom come out perfectly uniform and may show light \
+    "shade varies between and within lots; washers are seldom perfectly uniform and may show light \
      scratches; large and small parts of one family can differ; reprocessing is usual",
 );
 const RUB_OFF: Source =
@@ -33,7 +33,7 @@ pub fn is_black(treatment: &Treatment, films: &[(&str, &Film)]) -> bool {
     films.iter().rev().find(|(_, film)| !film.clear).map_or(treatment.black, |(_, film)| film.black)
 }
 
-/// Gloss that the build comes out in: that of the outermost film, matte for the bare black, which is dull.
+/// Gloss of the finished build: that of the outermost film, matte for the bare black, which is dull.
 pub(crate) fn gloss_of(films: &[(&str, &Film)]) -> Gloss {
     films.last().map_or(Gloss::Matte, |(_, film)| film.gloss)
 }
@@ -144,7 +144,7 @@ fn turns_black(treatment: &Treatment) -> bool {
 ///
 /// - gloss off by one band 0.7, by two 0.4; the bare black is matte;
 /// - shade, where black is requested: evenness of the treatment (its root unless an even shade is requested) times how
-///   dark the grade comes out, unless a coating or a dye has the color; under an opaque film 1, or 0.8 where no black is beneath;
+///   dark the grade turns, unless a coating or a dye has the color; under an opaque film 1, or 0.8 where no black is beneath;
 /// - 0.9 where black is requested, no opaque film covers it and the treatment is on trial on this family;
 /// - rub-off 0.6, or 0.8 under an opaque film, which chips with it.
 pub fn appearance_desirability(case: &Case) -> f64 {

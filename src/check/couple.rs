@@ -1,7 +1,7 @@
 //! Contact with other metals: potential difference, its limit by severity, area ratio.
 //!
 //! One table only, never mixed with others: anodic indices in volts against gold = 0, groups from reprints of
-//! the couples table of MIL-DTL-14072. Black oxide is no barrier: the metal under it counts.
+//! the couples table of MIL-DTL-14072. Black oxide is not a barrier: the metal under it counts.
 
 use crate::Result;
 use crate::atmosphere::Shelter;

@@ -266,7 +266,7 @@ fn test_of_the_lot(part: &Part) -> (Source, &'static str) {
         ),
         _ if is_fastener(part) => (
             TEST,
-            "Hold the lot until the test of its own pieces (ISO 15330 or equal) ends without a fracture.",
+            "Hold the lot until the test of pieces from it (ISO 15330 or equal) ends without a fracture.",
         ),
         _ => (
             WITNESS_TEST,

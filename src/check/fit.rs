@@ -117,7 +117,7 @@ fn years_of_a_fit(case: &Case, found: &mut Vec<Finding>) {
         finding(
             FindingKind::Warns,
             YEARS_OF_A_FIT,
-            format!("The years do not hold for {what}: there the finish wears off or is displaced, and it rusts as bare metal."),
+            format!("The years do not apply to {what}: there the finish wears off or is displaced, and it rusts as bare metal."),
             WORN,
         )
         .remedy("Grease the fit at assembly and inspect it, or order a stainless steel where the fit must not rust."),

@@ -14,7 +14,7 @@ use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::{BaseMetal, Family, PropertyClass};
 
 const LOST: Source =
-    Source::assumption("a film past its heat limit is lost; the build is judged by what remains");
+    Source::assumption("a film past its heat limit is not credited; the build is judged by what remains");
 const COLOUR: Source = Source::handbook(
     "heat-treating and finishing journals: black oxide changes color from about 900 °F (482 °C); other \
      texts say 300 °C and 427 °C, so a note is given from 300 °C",
@@ -207,7 +207,8 @@ fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
     {
         let source = case.catalog().source(&limit.source);
         let plated = plated && peak <= PLATING_ENDS_C;
-        let lost = if plated { "; its black and its passivate are lost, the zinc stays" } else { "" };
+        let lost =
+            if plated { "; its black color and its passivate are destroyed, the zinc stays" } else { "" };
         let message = format!(
             "{} does not withstand the heat: it is rated for {} °C and the part sees {peak} °C{lost}.",
             case.treatment.name, limit.value
@@ -428,7 +429,7 @@ fn hot_strength(case: &Case, lasting: f64, found: &mut Vec<Finding>) {
     let is_cold_worked = case.metal.family == Family::Austenitic
         || case.metal.property_class.as_deref().and_then(PropertyClass::named)
             == Some(PropertyClass::Class5_8);
-    let lost = if is_cold_worked { ", and cold work is lost" } else { "" };
+    let lost = if is_cold_worked { ", and it loses the strength gained by cold work" } else { "" };
     let weaker_hot = case.metal.family.rusts_by_dose() || case.metal.family == Family::Austenitic;
     if weaker_hot && lasting > HOT_STRENGTH_C {
         found.push(
@@ -805,7 +806,7 @@ fn lasting_harm(family: Family) -> Option<Lasting> {
         }
         Family::Zinc => (100.0, 320.0, "it creeps and loses strength, and it melts at about 380 °C"),
         Family::CopperAlloy => (200.0, 800.0, "its cold work fades, and it melts at about 900 °C"),
-        Family::Titanium => (425.0, 600.0, "it takes up oxygen and becomes brittle"),
+        Family::Titanium => (425.0, 600.0, "it absorbs oxygen and becomes brittle"),
         Family::Duplex => (250.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
         Family::Ferritic => (370.0, 400.0, "it becomes brittle for good, quickest at about 475 °C (885 °F)"),
         Family::PrecipitationHardening => {

@@ -10,7 +10,7 @@
 //! | `embrittlement` | hydrogen in hard steel: acid, plating, service |
 //! | `heat` | layers, color, property class and tempering against the heat of the duty and of ovens |
 //! | `welding` | what burns and fumes where the finished part is welded |
-//! | `thread` | thread room for the films |
+//! | `thread` | thread allowance and the films in it |
 //! | `fit` | fits, seats, ports and clamped faces under a film |
 //! | `torque` | friction and preload against the finish used before or the usual torque tables |
 //! | `couple` | contact with other metals |
@@ -488,7 +488,7 @@ impl Finding {
         self.harm() <= DANGERS.len() + couple
     }
 
-    /// What can happen, in a few words; none of what is no danger.
+    /// What can happen, in a few words; none where a finding is not a danger.
     pub(crate) fn danger_in_words(&self) -> Option<&'static str> {
         DANGERS.get(self.harm()).filter(|_| self.is_danger()).map(|(_, words)| *words)
     }

@@ -25,7 +25,7 @@ const BARE_METAL: Source = Source::common_practice(
     "silicone heat-resistant paint is applied to blasted bare steel, which leaves no zinc beneath it",
 );
 const RENEW: Source = Source::from_memory(
-    "plating practice: an old passivate comes off zinc in dilute nitric acid in seconds, and the zinc takes a new one; \
+    "plating practice: an old passivate comes off zinc in dilute nitric acid in seconds, and the zinc can be passivated again; \
      where too little zinc is left, the parts are stripped and plated again",
 );
 const PRICES: Source =
@@ -60,7 +60,7 @@ const JOINED_RUSTS: Source = Source::common_practice(
 /// A bath above it is a melt: hot caustic boils at 150 °C at most.
 const MOLTEN_C: f64 = 200.0;
 const TRAPPED: Source = Source::common_practice(
-    "blind holes, lap joints and porous castings hold bath, which bleeds out and rusts later; trapped \
+    "blind holes, lap joints and porous castings trap bath, which bleeds out and causes rust later; trapped \
      water flashes to steam in the bath",
 );
 
@@ -88,7 +88,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 FindingKind::Blocks,
                 "preparation.trapped_liquid",
                 "The part traps liquid in holes or laps: water left there explodes in molten salt, and the salt does not \
-                 come out again.",
+                 rinse out again.",
                 TRAPPED,
             )
             .remedy("Drill drain holes, or choose a bath in water."),

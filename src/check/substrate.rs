@@ -27,17 +27,17 @@ const SPECIFICATION: Source = Source::common_practice(
 );
 const REVIEW: Source = Source::common_practice(
     "18-8, 300 and 400 series are blackened directly; 316 and special grades need a review of how dark they \
-     come out",
+     turn",
 );
 const FREE_MACHINING: Source =
-    Source::common_practice("sulfur-bearing grades come out mottled and smutty more easily");
+    Source::common_practice("sulfur-bearing grades turn mottled and smutty more easily");
 
 /// What the findings depend on and the builds of a brief and their exposures differ in.
 #[derive(Debug, PartialEq)]
 pub(super) struct Differs {
     treatment: String,
     base_metal: String,
-    /// The film that the treatment is no base for.
+    /// The film that the treatment is not a base for.
     refused: Option<String>,
     salt_on_weathering: Option<f64>,
     required_class: Option<ResistanceClass>,
@@ -112,7 +112,7 @@ fn word(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
     }
 }
 
-/// Films that the treatment is no base for, and a hexavalent bath where one without chromium does the same.
+/// Films that the treatment is not a base for, and a hexavalent bath where one without chromium does the same.
 fn process(case: &Case, refused: Option<&Film>, found: &mut Vec<Finding>) {
     if let Some(film) = refused {
         let treatment = case.treatment;

@@ -1,4 +1,4 @@
-//! Room in the thread for the films.
+//! Thread allowance and the thickness of the films in it.
 
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
@@ -61,7 +61,7 @@ enum Room {
     Limited(Tolerance, f64),
     /// It fits a pitch diameter that is so many µm further from the basic one than the tolerance has it, by agreement.
     ByAgreement(Tolerance, f64),
-    /// It does not fit any tolerance, but the part is no fastener: mask the thread.
+    /// It does not fit any tolerance, but the part is not a fastener: mask the thread.
     Mask,
     /// It does not fit.
     None,
@@ -84,14 +84,14 @@ fn builds_up(case: &Case) -> bool {
     case.treatment.builds_up && !renews_zinc(case)
 }
 
-/// Thickest that the layers come out in the thread, µm.
+/// Maximum thickness of the layers in the thread, µm.
 fn filling_um(case: &Case) -> f64 {
     let plating = if builds_up(case) { case.treatment.thickness_um.high } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
     present_zinc_um(case).1 + plating + films.map(|(_, film)| film.thickness_um.high).sum::<f64>()
 }
 
-/// Thinnest that the layers come out in the thread, µm.
+/// Minimum thickness of the layers in the thread, µm.
 fn least_filling_um(case: &Case) -> f64 {
     let plating = if builds_up(case) { case.treatment.thickness_um.low } else { 0.0 };
     let films = case.films.iter().filter(|(_, film)| film.fills_threads);
@@ -122,7 +122,7 @@ fn is_fastener(form: Option<Form>) -> bool {
 ///     "part": {"form": "socket_cap_screw", "thread": "M8", "tolerance": "6g"}, "duty": {"required_years": 5}
 /// }"#)?;
 /// let thread = PartThread::of(&brief.part)?.unwrap();
-/// // ISO 965-1: the deviation g of the M8 coarse pitch is 28 µm, a quarter of which is room for a film
+/// // ISO 965-1: the deviation g of the M8 coarse pitch is 28 µm, a quarter of which is the maximum film thickness
 /// assert_eq!(thread.room().unwrap().max_local_thickness_um, 7.0);
 /// # Ok::<(), overcoat::Error>(())
 /// ```
@@ -199,7 +199,7 @@ impl PartThread {
         self.thread
     }
 
-    /// Room for layers; none on a washer.
+    /// Thread allowance for layers; none on a washer.
     pub fn room(&self) -> Option<&CoatingRoom> {
         self.room.as_ref().map(|(_, room)| room)
     }
@@ -471,7 +471,7 @@ fn not_stated(case: &Case, tolerance: Tolerance, found: &mut Vec<Finding>) {
                 FindingKind::Warns,
                 "thread.not_stated",
                 format!(
-                    "The brief states no thread: room for a coating is judged as of {USUAL_THREAD} {tolerance}; torque, \
+                    "The brief states no thread: the space for a coating is judged as for {USUAL_THREAD} {tolerance}; torque, \
                      preload and galling are not judged."
                 ),
                 NO_THREAD,
@@ -507,7 +507,7 @@ fn with_any_room(
                 kind,
                 "thread.phosphate",
                 format!(
-                    "Phosphate of {:.0} to {:.0} µm builds up on the flanks; a {tolerance} thread has room for {:.1} µm.",
+                    "Phosphate of {:.0} to {:.0} µm builds up on the flanks; a {tolerance} thread accepts {:.1} µm.",
                     case.treatment.thickness_um.low,
                     case.treatment.thickness_um.high,
                     available.max_local_thickness_um

@@ -6,7 +6,7 @@ use crate::evidence::Source;
 use crate::finish::{FilmKind, TreatmentKind};
 use crate::metal::Family;
 
-const BLACK: Source = Source::common_practice("black oxide is iron oxide; it is lost at the weld");
+const BLACK: Source = Source::common_practice("black oxide is iron oxide; it is destroyed at the weld");
 const BURNS: Source =
     Source::common_practice("oil, wax, lacquer, primer and paint burn in the weld zone and give off fume");
 const ZINC: Source = Source::from_memory(
@@ -131,7 +131,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         found.push(finding(
             FindingKind::Notes,
             "welding.black",
-            "Welded after finishing: the black oxide itself adds no noxious fume; it is lost at the weld.",
+            "Welded after finishing: the black oxide itself adds no noxious fume; it is destroyed at the weld.",
             BLACK,
         ));
     }

@@ -53,7 +53,7 @@ pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
 const WIDEST: usize = 39;
 
 /// The chart as a table of percentages, its places as numbered columns with their key above; a name that is too long goes on
-/// in a line of its own.
+/// on a separate line.
 fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
     let places = chart.places.iter().zip(1..);
     let key: Vec<String> = places

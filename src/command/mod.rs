@@ -11,7 +11,7 @@
 //! | `sweep` | tables of places from CSV to CSV |
 //! | `data` | wetness, sources, schemas, fits, backtests |
 //!
-//! [`run`] takes the words of a command line and returns an exit code: 0 answered, 2 input that cannot be used, 3 swept
+//! [`run`] reads the words of a command line and returns an exit code: 0 answered, 2 input that cannot be used, 3 swept
 //! with bad rows where `--strict` asks, 1 a fault of the program.
 
 mod answers;

@@ -241,7 +241,7 @@ fn metal_of(typed: &str, catalog: &Catalog) -> Reading {
     }))
 }
 
-/// What parts touch that is no metal.
+/// What parts touch that is not a metal.
 const NO_METALS: [&str; 10] =
     ["wood", "timber", "plastic", "nylon", "rubber", "glass", "concrete", "stone", "composite", "leather"];
 
@@ -521,7 +521,7 @@ fn thread_in(text: &str) -> crate::Result<String> {
     Ok(text.to_owned())
 }
 
-/// Surface of a block or a plate by its three sizes, all faces: "6 x 4 x 0.2 in"; none where the text is no such sizes.
+/// Surface of a block or a plate by its three sizes, all faces: "6 x 4 x 0.2 in"; none where the text does not give such sizes.
 fn surface_of_block(text: &str) -> Option<String> {
     let sizes: Vec<&str> = text.split(['x', 'X', '×', '*']).map(str::trim).collect();
     let [_, _, last] = sizes.as_slice() else { return None };
@@ -1022,8 +1022,8 @@ fn about_the_rest(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
     }
     let question = Question {
         ask: "Anything special (welding, food, chemicals ...):",
-        help: "In your words. What no rule judges is printed as not judged; welding and much else have fields of their \
-               own (overcoat schema brief --fields).",
+        help: "In your words. What no rule judges is printed as not judged; welding and much else have separate \
+               fields (overcoat schema brief --fields).",
         unknown: "",
     };
     let Some(special) = dialog.text(&question, |text| Ok(text.to_owned()))? else { return Ok(()) };

@@ -529,7 +529,7 @@ fn without_formula(cell: &[u8]) -> Vec<u8> {
     if formula && text.trim().parse::<f64>().is_err() { [b"'", cell].concat() } else { cell.to_vec() }
 }
 
-/// A name of a column that the table does not have: a side file swept again brings `row` and `reason` of its own.
+/// A name of a column that the table does not have: a side file swept again brings its own `row` and `reason`.
 fn free_name(name: &str, header: &ByteRecord) -> String {
     let is_free = |name: &String| !header.iter().any(|own| own == name.as_bytes());
     let numbered = (2..).map(|number| format!("{name}_{number}"));

@@ -10,7 +10,7 @@ pub type Result<T> = std::result::Result<T, Error>;
 
 /// Characters of one text that a message shows; no list of known names is longer.
 const SHOWN_CHARACTERS: usize = 4000;
-/// Names beyond this are no slip of the pen, and likeness takes time by length.
+/// Names beyond this are not a slip of the pen, and likeness takes time by length.
 const LONGEST_NAME: usize = 200;
 
 /// Text of a user inside a message: control characters and marks that turn the direction of writing are escaped,

@@ -1,4 +1,4 @@
-//! How thick a coating a thread has room for.
+//! How thick a coating a thread accepts.
 //!
 //! On 60° flanks a coating of thickness t, measured at right angles to the surface, shifts the profile by
 //! t/sin 30° = 2·t in the radial direction and so changes the pitch diameter by 4·t. The coated thread must not
@@ -45,7 +45,7 @@ pub fn pitch_diameter_growth_um(thickness_um: f64) -> Result<f64> {
     Ok(4.0 * checked_thickness(thickness_um)?)
 }
 
-/// The coating that a thread has room for.
+/// The coating that a thread accepts.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
@@ -80,11 +80,11 @@ impl CoatingRoom {
     }
 }
 
-/// The coating that a thread of this tolerance has room for.
+/// The coating that a thread of this tolerance accepts.
 ///
 /// With the fundamental deviation es or EI in µm ([`fundamental_deviation`]): local thickness |es|/4; batch mean
 /// |es|/4 for lengths to 5 d, |es|/5 to 10 d, |es|/6 to 15 d, because coatings build up at the ends of long
-/// parts. `length_mm` is the length of the part, more than 0 and at most 10000 mm. Holds for coatings measured
+/// parts. `length_mm` is the length of the part, more than 0 and at most 10000 mm. Valid for coatings measured
 /// as build-up over the uncoated thread; a conversion coating that grows into the steel needs less.
 ///
 /// # Errors

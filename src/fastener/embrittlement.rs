@@ -2,7 +2,7 @@
 //!
 //! The hydrogen comes from acid pickling, stripping and electroplating; the hot alkaline bath itself is held to be
 //! a low risk (an assumption). ISO 10587 (test from 1000 MPa, 300 HV, 31 HRC) covers threaded articles that are
-//! not fasteners and is no edition here.
+//! not fasteners and is not used here.
 
 use std::fmt;
 

@@ -1,4 +1,4 @@
-//! Geometry and mechanics of threaded parts: what a finish has room for, what it does to the torque, how much
+//! Geometry and mechanics of threaded parts: how thick a finish can be, what it does to the torque, how much
 //! surface and mass it covers, and when hard steel must be baked.
 //!
 //! One file, one idea: `thread`, `tolerance`, `coating_room`, `friction`, `torque`,

@@ -33,7 +33,7 @@ const FIRST_ASSEMBLY: &[(f64, f64, f64)] = &[
 /// Highest prevailing torque of a self-locking nut at its first assembly, in N·m.
 ///
 /// It turns the nut before any preload is there, so it adds to the tightening torque and stretches nothing. Metric
-/// M3 to M36; `high_strength` takes the column of nuts of classes 10 and 12, which belong to screws 10.9 and 12.9.
+/// M3 to M36; `high_strength` selects the column of nuts of classes 10 and 12, which belong to screws 10.9 and 12.9.
 /// `None` for other sizes and for inch threads. Source: `PREVAILING_TORQUE`.
 ///
 /// ```

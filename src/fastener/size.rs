@@ -75,7 +75,7 @@ impl PartForm {
         }
     }
 
-    /// Whether the part has a length of its own.
+    /// Whether the part has its own length.
     pub const fn is_screw(self) -> bool {
         !matches!(self, Self::HexagonNut | Self::PlainWasher)
     }

@@ -91,7 +91,7 @@ const MOST_FILMS: usize = 20;
 /// Rejects films in an order that cannot be made.
 ///
 /// Nothing holds on oil or wax; electrocoat needs the bare conductive part; a cured film would burn a layer
-/// beneath it that does not withstand its cure; a primer is no outermost layer. Common practice. More than 20 films
+/// beneath it that does not withstand its cure; a primer must not be the outermost layer. Common practice. More than 20 films
 /// are rejected too.
 ///
 /// # Errors

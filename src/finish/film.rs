@@ -38,7 +38,7 @@ pub struct Film {
     /// Field factors by environment, in the place of `field_factor` where one is given.
     #[serde(default, skip_serializing_if = "FieldFactors::is_empty")]
     pub field_factors: FieldFactors,
-    /// Thickness at which capacity and aging are stated. The film counts as thick as the geometric mean of
+    /// Thickness at which salt-spray hours and aging are stated. The film counts as thick as the geometric mean of
     /// `thickness_um`.
     pub reference_thickness_um: Value,
     /// Years that it lasts by age alone.
@@ -51,7 +51,7 @@ pub struct Film {
     pub short_limit_c: Value,
     /// Curing temperature, for a film that is cured.
     pub cure_temperature_c: Option<Value>,
-    /// Gloss band it comes out in.
+    /// Gloss band of the finished film.
     pub gloss: Gloss,
     /// Key of the source of the gloss band.
     pub gloss_source: SourceKey,

@@ -63,7 +63,7 @@ pub struct Treatment {
     pub evolves_hydrogen: bool,
     /// The metal that the surface consists of afterwards, where it is not the base metal.
     pub surface_metal: Option<Family>,
-    /// Coefficient of friction of the treatment without a film, where it has a class of its own.
+    /// Coefficient of friction of the treatment without a film, where it has its own class.
     pub friction: Option<Range>,
     /// Bath temperature.
     pub bath_temperature_c: Option<Range>,
@@ -93,7 +93,7 @@ pub struct Treatment {
     pub stain_threshold_factor: Value,
     /// Whether the black rubs off, chips and scrapes.
     pub rubs_off: bool,
-    /// How even the shade comes out, 0 to 1, on a grade that takes it fully.
+    /// How even the shade is, 0 to 1, on a grade that accepts it fully.
     pub shade_uniformity: Value,
     /// Where the process uses hexavalent chromium.
     pub hexavalent_chromium: ChromateUse,
@@ -164,7 +164,7 @@ pub struct Reason {
     pub source: SourceKey,
 }
 
-/// How a treatment takes a family of base metals.
+/// How suitable a treatment is for a family of base metals.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]

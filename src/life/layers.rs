@@ -13,8 +13,8 @@ pub struct Layers<'s, 'a> {
 
 /// Splits films by their heat limits.
 ///
-/// A film past its limit is lost, not failed: the build is judged by what remains. What is on a lost film
-/// comes off with it (assumption).
+/// A film past its limit is not credited, and the build does not fail by it: the build is judged by what remains. What
+/// is on a lost film comes off with it (assumption).
 pub fn layers_left<'s, 'a>(
     films: &'s [(&'a str, &'a Film)],
     heat_continuous_c: f64,
@@ -39,7 +39,7 @@ pub(crate) fn is_within(heat_c: f64, limit_c: f64) -> bool {
     heat_c < limit_c + 0.5
 }
 
-/// Whether the heat takes the treatment's own layer.
+/// Whether the heat destroys the treatment's own layer.
 pub(crate) fn treatment_is_lost(treatment: &Treatment, heat_peak_c: f64) -> bool {
     treatment.heat_limit_c.as_ref().is_some_and(|limit| !is_within(heat_peak_c, limit.value))
 }

@@ -12,7 +12,7 @@
 //! | `words` | years as one would say them, and what lies beyond the evidence |
 //!
 //! **Equal dose and age.** Finishers measure a film in hours of neutral salt spray to first red rust, `H`. Such hours
-//! are no service life (ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2). They are used here as the dose of
+//! are not a service life (ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2). They are used here as the dose of
 //! bare-steel attack that the film withstands; it is used up at the bare-steel rate of the place. A film ages too
 //! where nothing attacks it. Damage adds up:
 //!
@@ -29,7 +29,7 @@
 //! | c | share of the time in which water can be on the part ([`wet_share`]) | |
 //! | H, φ | hours of the layer, and its field factor (that of the shelter where the catalog has one) | h, 1 |
 //! | k | loss rate of reference steel in the cabinet, 70 g/m² in 48 h over 7.86 g/cm³: 0.1855 | µm/h |
-//! | h | hold of the treatment on the innermost film; 1 above it and where the treatment is lost; of paint also on A_w | |
+//! | h | how well the treatment holds the innermost film; 1 above it and where heat destroys the treatment; of paint also on A_w | |
 //! | d, d0 | thickness, and that at which the catalog states its numbers | µm |
 //! | A0, A_w, A_rain, A_sun, A_hand | years by age indoors, in the weather, in rain, in full sun, under hands | a |
 //! | v | share of the weather that reaches it ([`weather_share`](crate::atmosphere::weather_share)) | |
@@ -43,7 +43,7 @@
 //! **Stainless steel.** A share P of surfaces ever stains ([`staining`](crate::metal::staining)); those that do take
 //! 0.4 years (ln SD 0.8) once the films above are gone. The rest never fails.
 //!
-//! **Uncertainty.** r and k are one uncertain number each, shared by all layers, every H·φ and every age one of its own,
+//! **Uncertainty.** r and k are one uncertain number each, shared by all layers, every H·φ and every age a separate one,
 //! b one: all lognormal, so that ln t is not quite normal. At five points of ln(r/k) its mean, variance and third
 //! cumulant follow from `SUM_OF_LIVES`; the mixture's four moments give a cubic in a normal deviate (`CUBIC_IN_Z`),
 //! from which quantiles and probabilities are explicit. Against 200 000 samples: median to 2%, 10 and 90% points to
@@ -89,10 +89,10 @@ use crate::evidence::Source;
 use crate::evidence::Spread;
 use crate::finish::Film;
 
-/// Salt-spray hours are no service life: said with every outlook.
+/// Salt-spray hours are not a service life: said with every outlook.
 pub(crate) const NO_SERVICE_LIFE: Source = Source::standard(
     "ISO 9227:2017, introduction and clause 1; ASTM B117, 3.2: salt-spray hours are not a measure of life in \
-     service; they enter here only as a film's capacity for dose, with a field factor and wide spreads",
+     service; they enter here only as the dose that a film withstands, with a field factor and wide spreads",
 );
 
 /// Source of the linear damage rule: parts of a life used up by dose and by age add up.

@@ -8,7 +8,7 @@ use super::{mul_add, polynomial};
 /// Bits of √½, where the interval of m begins.
 const BEGIN: u64 = 0x3fe6_a09e_667f_3bcd;
 const FRACTION: u64 = 0x000f_ffff_ffff_ffff;
-/// 1.5 · 2^52, whose low bits take an integer of either sign.
+/// 1.5 · 2^52, whose low bits hold an integer of either sign.
 const ROUND: f64 = 6_755_399_441_055_744.0;
 /// 2^54 lifts a subnormal number into the normal range.
 const LIFT: f64 = 18_014_398_509_481_984.0;

@@ -1,5 +1,5 @@
-//! The logarithm of a sum of times, each of them one over a sum of rates that depend on lognormal numbers of their
-//! own: its mean, variance and third cumulant.
+//! The logarithm of a sum of times, each of them one over a sum of rates that depend on separate lognormal
+//! numbers: its mean, variance and third cumulant.
 //!
 //! ```text
 //! t   = Σ t_i          t_i = 1/(q_i + a_i)          q_i = rate/D_i

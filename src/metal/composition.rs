@@ -108,7 +108,7 @@ pub struct StainlessComposition {
 /// Pitting resistance equivalent number of a stainless steel.
 ///
 /// PREN = Cr + 3.3 Mo + 16 N in % by mass, or the variant that `form` names. It ranks steels by their resistance
-/// to pitting in chlorides; it is no rate and no service life. Ferritic steels take no nitrogen term, whatever
+/// to pitting in chlorides; it is neither a rate nor a service life. Ferritic steels take no nitrogen term, whatever
 /// the variant. Numbers of different variants must not be compared.
 ///
 /// Source: `PREN_SOURCE`.

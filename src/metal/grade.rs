@@ -119,7 +119,7 @@ pub struct BaseMetal {
     pub resistance_class: Option<Value>,
     /// Sulfur-bearing, machined easily, mottled more easily.
     pub free_machining: bool,
-    /// How dark it comes out: 1 a full black, less where a trial must show it.
+    /// How dark it turns: 1 a full black, less where a trial must show it.
     pub darkness: Value,
     /// Price of a finished blank against one of low-carbon steel.
     pub price_factor: Value,

@@ -133,7 +133,7 @@ impl PropertyClass {
     /// | 12.9 | 1220 | 1100 | 970 | 385-435 | 39-44 | 380 | EN ISO 898-1 |
     ///
     /// Without a diameter, 8.8 gets the lower strengths and the wider hardness range of its two rows, which is
-    /// safe for both. The class holds for M1.6 to M39 (from memory); other diameters are flagged.
+    /// safe for both. The class is valid for M1.6 to M39 (from memory); other diameters are flagged.
     ///
     /// # Errors
     /// A diameter that is not a positive number.

@@ -1,8 +1,8 @@
 //! Which stainless steel a place asks for: corrosion resistance factor and class of EN 1993-1-4, Annex A.
 //!
 //! The place gives three penalties, F1 for chlorides, F2 for sulphur dioxide and F3 for missing washing. Their sum,
-//! the corrosion resistance factor (CRF), asks for a corrosion resistance class (CRC) I to V; a grade has a class
-//! of its own, and must reach the one asked for.
+//! the corrosion resistance factor (CRF), asks for a corrosion resistance class (CRC) I to V; a grade has its
+//! own class, and must reach the required one.
 //!
 //! Swimming-pool atmospheres are outside: they can crack grades that the factor would allow, and the standard
 //! has a separate table of grades for them (from memory).
@@ -32,8 +32,8 @@ pub(crate) const FASTENER_GRADE_SOURCE: Source = Source::from_memory(
 );
 /// What happens exactly on a bound.
 pub(crate) const BOUND_SOURCE: Source = Source::assumption(
-    "the bounds of EN 1993-1-4, Annex A, were read with strict signs on both sides; a value on a bound takes the \
-     more severe side",
+    "the bounds of EN 1993-1-4, Annex A, were read with strict signs on both sides; for a value on a bound the \
+     more severe side is used",
 );
 
 /// Corrosion resistance class, from the mildest to the most severe duty.
@@ -214,7 +214,7 @@ const SO2_MAX_UG_M3: f64 = 250.0;
 /// | F2 | 0, -5, -10 | SO2 to 10, 10 to 90, 90 to 250 µg/m³, yearly mean |
 /// | F3 | 0, -2, -7 | washed by rain, cleaned as specified, neither; 0 where F1 + F2 ≥ 0 |
 ///
-/// F1 is the worst of sea, road and tunnel. A value on a bound takes the more severe side and is named in
+/// F1 is the worst of sea, road and tunnel. A value on a bound counts on the more severe side and is named in
 /// [`Crf::on_bound`]. Sources: `FACTOR_SOURCE`, `WASHING_EXCEPTION_SOURCE`, `CLASS_SOURCE`,
 /// `BOUND_SOURCE`. Swimming pools are outside.
 ///

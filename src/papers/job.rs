@@ -733,8 +733,8 @@ impl<'a> Job<'a> {
         json!({"before": before.join(" and "), "after": after.join(" and ")})
     }
 
-    /// What assembly must know: torque, and that a nut has none of its own; apart from it, isolation and lubrication. At the
-    /// step what has a step of its own is left out.
+    /// What assembly must know: torque, and that a nut has no separate torque; apart from it, isolation and lubrication. At the
+    /// step what has a separate step is left out.
     fn assembly_facts(&self, at_the_step: bool) -> Json {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
@@ -1076,7 +1076,7 @@ impl<'a> Job<'a> {
         })
     }
 
-    /// A thickness with what the thread has room for, where that is less; zinc beneath takes some of it.
+    /// A thickness with the maximum that the thread accepts, where that is less; zinc beneath uses some of it.
     fn limited(&self, thickness: String) -> String {
         let with = if self.zinc_stays { "with the present zinc " } else { "" };
         match self.limit_in_thread_um {
@@ -1374,7 +1374,7 @@ fn is_hardware(form: Option<Form>) -> bool {
     !matches!(form, None | Some(Form::Bracket | Form::Other))
 }
 
-/// Where a thickness is measured: ISO 4042 and ISO 10683 take the head or the shank end of a screw, never the thread.
+/// Where a thickness is measured: ISO 4042 and ISO 10683 measure the head or the shank end of a screw, never the thread.
 fn reference_area(form: Option<Form>) -> &'static str {
     match form {
         Some(Form::SetScrew) => "the flat end, not on the thread or in the drive",

@@ -327,8 +327,8 @@ fn place_masks(steps: &mut Vec<RouteStep>) {
     steps.insert(at + clean + rest, mask);
 }
 
-/// What a blast must not touch stays under the masks that are on already, or is covered; where the blast takes the passive
-/// film off for the black, a fit is blasted finely and measured.
+/// What a blast must not touch stays under the masks that are on already, or is covered; where the blast removes the passive
+/// film for the black, a fit is blasted finely and measured.
 fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool) {
     let mut masked = false;
     for step in steps {
@@ -365,8 +365,8 @@ fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
     let blasted = ahead_of_blast.filter(|(_, step)| rusty && step.kind == StepKind::Blast).last();
     let at = blasted.map_or(at, |(blasted, _)| blasted + 1);
     if steps.iter().take(at).any(|step| step.kind == StepKind::MaskThread) {
-        let said = "Take the masks off, blast the bare threads lightly until no rust or scale is left in their roots, \
-                    inspect, and put the masks on again.";
+        let said = "Remove the masks, blast the bare threads lightly until no rust or scale is left in their roots, \
+                    inspect, and apply the masks again.";
         first.instructions.push(Statement::new(said, BENEATH_MASKS));
     }
     steps.insert(at, first);

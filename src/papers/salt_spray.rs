@@ -45,7 +45,7 @@ pub struct SaltSpray {
 /// The salt-spray test that the finish of a build can be held to, by what its films withstand in the cabinet.
 ///
 /// The films' hours are lognormal and add up (`SUM_OF_LIVES`). The lower 10% point, rounded down to one of `TEST_LENGTHS_H`, is the test; under
-/// 24 h there is none, and none over a metal that does not rust red or resists by itself. Hours are no service life.
+/// 24 h there is none, and none over a metal that does not rust red or resists by itself. Hours are not a service life.
 ///
 /// ```
 /// use overcoat::catalog::Catalog;

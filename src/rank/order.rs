@@ -65,7 +65,7 @@ impl Burden {
     #[expect(
         clippy::cast_possible_truncation,
         clippy::cast_sign_loss,
-        reason = "what is no such number ends at the ends of the type"
+        reason = "what is not such a number ends at the ends of the type"
     )]
     pub(crate) fn of_column(number: f64) -> Self {
         let (hundreds, needs) = ((number / 100.0).floor(), number % 100.0);

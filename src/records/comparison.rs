@@ -28,7 +28,7 @@ pub(crate) const FACE_VALUE: Source = Source::assumption(
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const CATEGORY_ALONE: Source = Source::assumption(
     "one life per corrosivity category for all finishes alike: the middle of the category's range of loss, and the \
-     mean of ln(capacity · field factor) over the catalog's films with its spread",
+     mean of ln(salt-spray hours · field factor) over the catalog's films with its spread",
 );
 
 /// Three ways to predict, judged by the same parts.
@@ -213,7 +213,7 @@ fn face_value(exposure: &Exposure, build: &ResolvedBuild) -> Lognormal {
     }
 }
 
-/// Mean of ln(capacity · field factor) over the films, and the spread of a film not known.
+/// Mean of ln(salt-spray hours · field factor) over the films, and the spread of a film not known.
 fn typical_hours(catalog: &Catalog) -> Lognormal {
     let films: Vec<(f64, f64)> = catalog
         .content()

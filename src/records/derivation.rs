@@ -34,9 +34,8 @@ pub(crate) const DERIVATION: Source = Source::derived(
 
 /// What a bound is worth where its observation does not say: ln SD of the middle of the kind about it.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
-pub(crate) const BOUND_SPREAD: Source = Source::assumption(
-    "a bound without a spread of its own speaks of the middle of its kind with an ln SD of 0.5",
-);
+pub(crate) const BOUND_SPREAD: Source =
+    Source::assumption("a bound without its own spread gives the middle of its kind with an ln SD of 0.5");
 const BOUND_LOG_SD: f64 = 0.5;
 /// The same of a single value.
 const VALUE_LOG_SD: f64 = 0.3;
@@ -70,7 +69,7 @@ struct Setting {
     field: Target,
     #[serde(default = "one")]
     times: f64,
-    /// Whether it follows from the number by an assumption of its own, as that alkyd lasts half as long as acrylic.
+    /// Whether it follows from the number by a separate assumption, such as that alkyd lasts half as long as acrylic.
     #[serde(default)]
     assumed: bool,
 }
@@ -147,7 +146,7 @@ pub struct DerivedValue {
     pub path: String,
     /// What the observations make of it.
     pub value: f64,
-    /// Whether it follows from what was observed by an assumption of its own.
+    /// Whether it follows from what was observed by a separate assumption.
     pub assumed: bool,
 }
 

@@ -28,7 +28,7 @@ pub(crate) const MERGING: Source = Source::from_memory(
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
 pub struct Estimate {
-    /// The median: hours of a capacity, a number of a field factor.
+    /// The median: in hours of salt spray, or without a unit for a field factor.
     pub median: f64,
     /// Standard error of its logarithm.
     pub median_log_se: f64,

@@ -1,4 +1,4 @@
-//! Parts in the field teach the field factor of a film, apart from its capacity.
+//! Parts in the field teach the field factor of a film, apart from its salt-spray hours.
 
 use serde::{Deserialize, Serialize};
 
@@ -23,7 +23,7 @@ use crate::math::Lognormal;
 /// How years in the field are turned into what is known of a film.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const FIELD_UPDATE: Source = Source::derived(
-    "logarithm of the life by dose: ln years = ln capacity + ln field factor + ln cabinet rate - ln rate of the place, \
+    "logarithm of the life by dose: ln years = ln salt-spray hours + ln field factor + ln cabinet rate - ln rate of the place, \
      all normal with the catalog's spreads, once what the film ages by is taken off at the catalog's median; updated by the first two moments of each place's likelihood \
      (assumed-density filtering: Minka, Uncertainty in AI 17 (2001), from memory)",
 );
@@ -111,7 +111,7 @@ pub struct FilmBelief<'a> {
     pub film: &'a Film,
     /// The treatment under it.
     pub treatment: &'a Treatment,
-    /// Its capacity, hours: the catalog's, or what the shop's salt-spray records gave.
+    /// Its salt-spray hours: the catalog's, or what the shop's salt-spray records gave.
     pub capacity_h: Lognormal,
     /// Its field factor: the catalog's.
     pub field_factor: Lognormal,
@@ -160,7 +160,7 @@ pub struct Belief {
 pub struct FieldUpdate {
     /// Field factor of the film, after.
     pub field_factor: Belief,
-    /// Capacity in hours after; take it along only where salt-spray records of one's own are in it.
+    /// Salt-spray hours after; use them only where they include your salt-spray records.
     pub capacity_h: Belief,
     /// Correlation of the logarithms of both: what the field shows is their product.
     pub correlation: f64,
@@ -233,16 +233,16 @@ fn without_age(row: &Row, ageing_per_year: f64) -> Row {
     }
 }
 
-/// Updates field factor and capacity of a film from what became of its parts in the field.
+/// Updates field factor and salt-spray hours of a film from what became of its parts in the field.
 ///
-/// The logarithm of a life by dose is `h + f + k - r`: capacity, field factor, cabinet rate, rate of the place; what the
+/// The logarithm of a life by dose is `h + f + k - r`: salt-spray hours, field factor, cabinet rate, rate of the place; what the
 /// film ages by is taken off each record first. The parts of
 /// one place share all four, so a thousand of them show their sum and no more; only places apart average `r` out.
 /// Each place's records, with the spread between parts, update the sum by its exact posterior mean and variance
 /// (censored records integrated numerically), and the rest follows by correlation (`FIELD_UPDATE`). A surprise is
 /// thus shared out by variance: mostly to the field factor, which is known least.
 ///
-/// - *Field factor apart from capacity*: take `field_factor`; the spread of the capacity has entered as doubt.
+/// - *Field factor apart from salt-spray hours*: take `field_factor`; the spread of the hours has entered as doubt.
 /// - *Both given*: put what [`fit_with_prior`](super::fit_with_prior) learned of the salt-spray records into
 ///   `capacity_h` (median and `median_log_sd`) and take both results.
 ///
@@ -278,7 +278,7 @@ pub fn update_field_factor(belief: &FilmBelief, places: &[FieldPlace]) -> Result
     if places.is_empty() {
         return Err(no_place());
     }
-    // Deviations of ln capacity, ln field factor and ln cabinet rate from their medians before.
+    // Deviations of ln salt-spray hours, ln field factor and ln cabinet rate from their medians before.
     let mut means = [0.0, belief.field_factor.ln_median, 0.0];
     let spreads = [belief.capacity_h.log_sd, belief.field_factor.log_sd, CABINET_LOG_SD];
     let mut covariance = [[0.0; 3]; 3];

@@ -63,7 +63,7 @@ impl LotEffect {
 /// With complete data the likelihood is maximised over the ratio of the two variances alone, mean and variance
 /// within following from it in closed form. With censored data each lot's effect is integrated out numerically, and
 /// Newton's method climbs in `μ`, `ln σ`, `ln τ`, its gradient being the mean of that of the complete likelihood
-/// (Fisher's identity). Source: `LOT_EFFECT`. The variance between lots comes out low with few lots, by about
+/// (Fisher's identity). Source: `LOT_EFFECT`. The variance between lots is underestimated with few lots, by about
 /// `1/lots` of itself; the remarks say so.
 ///
 /// # Errors
@@ -127,7 +127,7 @@ pub fn lot_effect(records: &[Record]) -> Result<LotEffect> {
     let mut remarks = Vec::new();
     if lots.len() < 10 {
         remarks.push(format!(
-            "{} lots: the variance between lots is known roughly and comes out low by about {:.0}%",
+            "{} lots: the variance between lots is known roughly and is underestimated by about {:.0}%",
             lots.len(),
             100.0 / lots.len() as f64
         ));

@@ -12,7 +12,7 @@
 //! | `prior` | the catalog as prior, so that three panels do not overturn it and thirty do |
 //! | `lots` | variance between lots and within them |
 //! | `cabinet` | the loss of reference specimens corrects the hours of a cabinet |
-//! | `field` | years in the field teach the field factor, and jointly the capacity |
+//! | `field` | years in the field teach the field factor, and jointly the salt-spray hours |
 //! | `entry` | what was learned as a user catalog; merging what two shops learned |
 //! | `shop_log` | from a log to a catalog value, before and after |
 //! | `parts` | a field log: what was built, what it met, what became of it |

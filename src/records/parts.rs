@@ -21,7 +21,7 @@ use crate::{Error, Result};
 /// One row of a field log.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 pub struct FieldPart {
-    /// The site; parts of one site share its air. Without a name, each duty is a site of its own.
+    /// The site; parts of one site share its air. Without a name, each duty is a separate site.
     pub site: Option<String>,
     /// What was built.
     pub build: Build,
@@ -206,7 +206,7 @@ pub(super) fn sites_of(parts: &[FieldPart], catalog: &Catalog) -> Result<Vec<(Ex
                     "site",
                     Some(i + 1),
                     format!("{:?} has another duty in a row before", part.site.as_deref().unwrap_or("")),
-                    "Give each duty a site name of its own, for example `depot, roof` and `depot, yard`.",
+                    "Enter a separate site name for each duty, for example `depot, roof` and `depot, yard`.",
                 ));
             }
             None => {

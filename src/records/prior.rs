@@ -15,7 +15,7 @@ use crate::evidence::Spread;
 /// How many panels a catalog value counts for.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const PRIOR_PANELS: Source = Source::assumption(
-    "a catalog capacity counts for five panels of the shop's own, in its median and its spread: three panels \
+    "the salt-spray hours of the catalog count as five of the shop's panels, in median and spread: three panels \
      then have 3/8 of the answer and thirty 6/7",
 );
 

@@ -54,7 +54,7 @@ impl<'a> LogOptions<'a> {
     }
 }
 
-/// What a log says of a film's capacity.
+/// What a log says of a film's salt-spray hours.
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[serde(deny_unknown_fields)]
 pub struct LearnedCapacity {
@@ -167,7 +167,7 @@ impl LearnedCapacity {
         Ok(Estimate { lots: lots_of(&self.records)?, ..estimate })
     }
 
-    /// A user catalog (JSON) that gives the film the capacity learned here.
+    /// A user catalog (JSON) that gives the film the salt-spray hours learned here.
     ///
     /// # Errors
     /// No film is named; what [`catalog_entry`] rejects.

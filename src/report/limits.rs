@@ -155,7 +155,7 @@ fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<Str
     ))
 }
 
-/// Why each zinc process is ruled out, by its build with the fewest coats: a coat brings reasons of its own.
+/// Why each zinc process is ruled out, by its build with the fewest coats: a coat adds its own reasons.
 fn zinc_ruled_out(
     ranking: &Ranking,
     is_zinc: impl Fn(&RankedOption) -> bool,

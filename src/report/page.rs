@@ -422,7 +422,7 @@ fn reasons(why_not: &[Reason]) -> Vec<ReasonWords<'_>> {
 }
 
 /// Route, order note and acceptance plan as one self-contained HTML page, to be read or printed: each begins on a new
-/// page, and every page has inquiry, revision and date at its head. Papers without a date or revision of their own get
+/// page, and every page has inquiry, revision and date at its head. Papers without their own date or revision get
 /// those of the options.
 pub fn papers_page(papers: &Papers, options: &PageOptions) -> String {
     let date = papers.date.as_deref().unwrap_or(&options.date);

@@ -73,7 +73,7 @@ pub fn plain_brief(required_years: f64) -> Result<Brief> {
 }
 
 /// The probabilities of finishes at places, each that of the [`rank`](crate::rank::rank())ing of the brief with that place
-/// in place of its own site.
+/// instead of its site.
 ///
 /// `builds` defaults to every coat system of the catalog over the usual black oxide of the part's metal, and to blackened
 /// stainless steel without a coat, likeliest to last first; `places` to all of the catalog, mildest first.
@@ -201,7 +201,7 @@ fn usual_builds(brief: &Brief, catalog: &Catalog) -> Result<Vec<Build>> {
     Ok(builds)
 }
 
-/// The brief at a place of the catalog: what it says of its own site is left out.
+/// The brief at a place of the catalog, without what it says of its site.
 pub(crate) fn at_place(brief: &Brief, place: &str) -> Brief {
     let own = &brief.duty;
     let duty = Duty {

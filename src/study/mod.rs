@@ -15,7 +15,7 @@
 //! Every number is that of [`rank`](crate::rank::rank()) for the brief with the values of the row put in, to the bit.
 //!
 //! A [`Sweep`] is prepared once from a brief, which brings the part, what is requested and everything of the duty
-//! that is no column; the rows bring the atmosphere, and may bring the required years and the shelter. The results
+//! that is not a column; the rows bring the atmosphere, and may bring the required years and the shelter. The results
 //! are the same bits for any number of threads and for any way of cutting the table into pieces, down to single rows.
 //!
 //! ```

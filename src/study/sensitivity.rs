@@ -18,7 +18,7 @@ use crate::study::sobol::{SobolIndices, sobol_indices};
 
 /// Source of how a range of the duty is filled.
 pub(crate) const EVEN_RANGE: Source =
-    Source::assumption("a range of an input without a distribution of its own is taken as evenly filled");
+    Source::assumption("a range of an input without its own distribution is taken as evenly filled");
 
 /// Runs of the model between two looks at the watch.
 const RUNS_UNWATCHED: u32 = 1000;
@@ -26,7 +26,7 @@ const RUNS_UNWATCHED: u32 = 1000;
 /// A build of a brief, with what is uncertain about its answer.
 ///
 /// Uncertain are the lognormal factors of the [outlook](crate::life), each with the spread of its source
-/// (capacity `H`, field factor `φ` and aging of each film and of the treatment, cabinet rate `k`, rate `r` of the
+/// (salt-spray hours `H`, field factor `φ` and aging of each film and of the treatment, cabinet rate `k`, rate `r` of the
 /// atmosphere, salt that a stainless grade withstands), and what of the duty is given as a range.
 ///
 /// ```
@@ -121,8 +121,8 @@ impl SobolOutput {
 
 impl<'a> Study<'a> {
     /// The study of one build. `ranges` are inputs of the duty with the ends of their range, taken as evenly filled
-    /// (`EVEN_RANGE`); `log_sds` replace log standard deviations of factors by name, as after a measurement of
-    /// one's own.
+    /// (`EVEN_RANGE`); `log_sds` replace log standard deviations of factors by name, as after your own
+    /// measurement.
     ///
     /// # Errors
     /// What [`rank`](crate::rank::rank()) rejects in the brief, also at the ends of a range; ends that are not in

@@ -13,7 +13,7 @@ pub(crate) const SOBOL_ESTIMATORS: Source = Source::from_memory(
      Comput. Phys. Commun. 117 (1999) 35-43",
 );
 
-/// Shifts of the points; each gives an estimate of its own.
+/// Shifts of the points; each gives its own estimate.
 const SHIFTS: u32 = 16;
 /// Points of each shift where the caller names none: errors of about 0.01.
 pub const USUAL_POINTS: u32 = 512;
@@ -32,7 +32,7 @@ pub struct SobolIndices {
     pub runs: u64,
 }
 
-/// Indices of one input, each with its standard error. They are estimates: small ones may come out below 0.
+/// Indices of one input, each with its standard error. They are estimates: small ones may be below 0.
 #[derive(Debug, Clone, Copy, PartialEq)]
 pub struct SobolIndex {
     /// Share of the variance that goes if this input alone becomes known.
@@ -47,7 +47,7 @@ pub struct SobolIndex {
 
 /// First-order and total Sobol indices of `model`, a function of `inputs` independent inputs.
 ///
-/// `inverse(i, u)` gives the value of input `i` that a share `u` of the cases stays below; `model` takes a value of
+/// `inverse(i, u)` gives the value of input `i` that a share `u` of the cases stays below; `model` uses a value of
 /// each. With A and B two independent samples of N points, A_B^i the sample A with input i from B, and f̄ the mean,
 ///
 /// ```text

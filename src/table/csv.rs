@@ -3,7 +3,7 @@
 use crate::error::table_error;
 use crate::{Error, Result};
 
-/// Most fields of one record: beyond it the text is no table, and fields take more room than their text.
+/// Most fields of one record: beyond it the text is not a table, and fields take more room than their text.
 const MOST_FIELDS: usize = 10_000;
 
 /// A quotation mark that is not closed in its line: rows behind it would be taken for the text of one cell. `row` counts
@@ -18,7 +18,7 @@ pub(crate) fn open_quote(column: &str, row: usize, cell: &str) -> Error {
     )
 }
 
-/// Takes the next record off `rest`; `None` at the end of the text. `row` is named where a quote stays open.
+/// Removes the next record from `rest`; `None` at the end of the text. `row` is named where a quote stays open.
 pub(crate) fn next_fields(rest: &mut &str, row: usize) -> Result<Option<Vec<String>>> {
     let text = *rest;
     if text.is_empty() {
@@ -105,7 +105,7 @@ pub(crate) struct Points {
 }
 
 impl Points {
-    /// Takes the next field.
+    /// Reads the next field.
     pub(crate) fn see(&mut self, row: usize, text: &str) {
         let all_digits = |text: &str| !text.is_empty() && text.bytes().all(|byte| byte.is_ascii_digit());
         let text = text.trim();

@@ -1238,7 +1238,7 @@ fn plating_beyond_its_heat_is_not_ordered() {
     let at = |c: u32| plate("steel_5_8 / zinc_plate_black / ", "", &format!(r#""heat_continuous_c": {c}"#));
     assert_eq!(kind(&at(350), "heat.treatment"), Some(Blocks));
     assert_eq!(kind(&at(280), "heat.treatment"), Some(Warns));
-    assert!(message(&at(280), "heat.treatment").contains("passivate are lost"));
+    assert!(message(&at(280), "heat.treatment").contains("passivate are destroyed"));
 }
 
 /// Handbooks: embrittlement at 475 °C of duplex, ferritic and precipitation-hardening stainless steel.
@@ -2713,7 +2713,7 @@ fn cold_work_is_lost_where_there_is_some() {
     for (metal, worked) in
         [("steel_5_8", true), ("stainless_304", true), ("steel_4_6", false), ("malleable_iron", false)]
     {
-        assert_eq!(said(metal).contains("cold work is lost"), worked, "{metal}");
+        assert_eq!(said(metal).contains("loses the strength gained by cold work"), worked, "{metal}");
     }
 }
 

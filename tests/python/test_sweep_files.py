@@ -465,8 +465,8 @@ def test_parquet_that_cannot_be_swept_is_refused(as_parquet, tmp_path, damage):
 def test_places_that_cannot_be_are_refused(tmp_path):
     sites = written(tmp_path, "a,9,78,3,2,5,open")
     refusals = [
-        (sites, sites, "a place of its own"),
-        (sites, tmp_path / "." / "sites.csv", "a place of its own"),
+        (sites, sites, "a separate file"),
+        (sites, tmp_path / "." / "sites.csv", "a separate file"),
         (sites, tmp_path / "out.xlsx", "ends in .csv or .parquet"),
         (sites, tmp_path / "out", "ends in .csv or .parquet"),
         (tmp_path / "sites.txt", tmp_path / "out.csv", "ends in .csv or .parquet"),
@@ -476,7 +476,7 @@ def test_places_that_cannot_be_are_refused(tmp_path):
             overcoat.sweep_file(given_sites, out, builds=BUILDS)
     # the side file would take the place of the input
     bad = written(tmp_path, "a,9,78,3,2,5,open", name="out.csv.bad-rows.csv")
-    with pytest.raises(overcoat.InvalidValueError, match="a place of its own"):
+    with pytest.raises(overcoat.InvalidValueError, match="a separate file"):
         overcoat.sweep_file(bad, tmp_path / "out.csv", builds=BUILDS)
     with pytest.raises(FileNotFoundError, match="absent"):
         overcoat.sweep_file(tmp_path / "absent.csv", tmp_path / "out.csv", builds=BUILDS)

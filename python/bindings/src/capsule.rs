@@ -76,7 +76,7 @@ fn array_of(capsules: &Bound<'_, PyAny>) -> Result<ArrayRef> {
     Ok(array)
 }
 
-/// Rejects what its types cannot hold: text that is no UTF-8, offsets and codes that lead elsewhere.
+/// Rejects what its types cannot hold: text that is not UTF-8, offsets and codes that lead elsewhere.
 fn sound(array: &ArrayRef) -> Result<()> {
     Ok(array.to_data().validate_full().map_err(|e| refused(&e))?)
 }

@@ -34,7 +34,7 @@ impl Form {
         text.contains('\n') || (matches!(self, Self::Json) && begins)
     }
 
-    /// Longest file that is read, bytes; of lines room for the longest climate record (assumption).
+    /// Longest file that is read, bytes; for lines, enough for the longest climate record (assumption).
     fn most_bytes(self) -> u64 {
         match self {
             Self::Json => MOST_BYTES as u64,
@@ -301,7 +301,7 @@ impl Brief {
     /// **fields
     ///     Fields of the part, the duty or the wants by their own names, for example `required_years=5, place="rural"`; a
     ///     nested one by `**{"road_salt.months_per_year": 4}`; `name` and `remarks`; or `part`, `duty` and `wants` as
-    ///     dictionaries that replace the whole section. None takes a field out.
+    ///     dictionaries that replace the whole section. None removes a field.
     ///
     /// Returns
     /// -------
@@ -310,7 +310,7 @@ impl Brief {
     /// Raises
     /// ------
     /// UnknownNameError
-    ///     A name that is no field, with the nearest one.
+    ///     A name that is not a field, with the nearest one.
     /// DocumentError, InvalidValueError
     ///     A value of another type or out of range.
     ///
@@ -364,7 +364,7 @@ impl Brief {
         section(py, "Wants", &serde_json::to_string(&self.0.wants).map_err(json_error)?)
     }
 
-    /// For pickling, which takes a brief to other processes and machines.
+    /// For pickling, which sends a brief to other processes and machines.
     fn __reduce__(&self, py: Python<'_>) -> PyResult<(Py<PyAny>, (String,))> {
         Ok((py.get_type::<Self>().getattr("from_json")?.unbind(), (self.to_json(),)))
     }
@@ -556,7 +556,7 @@ impl Catalog {
     /// Raises
     /// ------
     /// BuildError, UnknownNameError
-    ///     A text that is no build.
+    ///     A text that is not a build.
     ///
     /// Examples
     /// --------
@@ -683,7 +683,7 @@ impl Catalog {
         Ok(found.into_iter().map(ToString::to_string).collect())
     }
 
-    /// For pickling, which takes a catalog with the names of those who replaced values to other processes.
+    /// For pickling, which sends a catalog with the names of those who replaced values to other processes.
     fn __reduce__(&self, py: Python<'_>) -> Result<(Py<PyAny>, (String,))> {
         Ok((py.get_type::<Self>().getattr("_from_state")?.unbind(), (self.0.to_state()?,)))
     }

@@ -23,7 +23,7 @@ create_exception!(overcoat, DocumentError, OvercoatError, "A malformed JSON docu
 create_exception!(overcoat, BuildError, OvercoatError, "A build that cannot be made.");
 create_exception!(overcoat, TableError, OvercoatError, "A table or column that cannot be used.");
 
-/// What a function of the module rejects with. A type of its own, since neither the error of the crate nor that of Python
+/// What a function of the module rejects with. A separate type, since neither the error of the crate nor that of Python
 /// is of this crate, and `?` has to turn the one into the other.
 #[derive(Debug)]
 pub(crate) struct Refusal(PyErr);

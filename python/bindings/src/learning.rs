@@ -82,7 +82,7 @@ impl Estimate {
         serde_json::to_string(&self.0).unwrap_or_default()
     }
 
-    /// The median: hours of a capacity, a number of a field factor.
+    /// The median: in hours of salt spray, or without a unit for a field factor.
     #[getter]
     fn median(&self) -> f64 {
         self.0.median
@@ -130,7 +130,7 @@ impl Estimate {
         &self.0.fit
     }
 
-    /// A user catalog that gives a film this capacity.
+    /// A user catalog that gives a film this median of salt-spray hours.
     ///
     /// Parameters
     /// ----------
@@ -368,7 +368,7 @@ impl FieldUpdate {
         (belief.median, belief.log_sd)
     }
 
-    /// Capacity after the records: (hours, spread of their logarithm).
+    /// Salt-spray hours after the records: (hours, spread of their logarithm).
     #[getter]
     fn capacity_h(&self) -> (f64, f64) {
         let belief = self.core.update.capacity_h;

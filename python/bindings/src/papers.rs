@@ -93,7 +93,7 @@ impl Papers {
     /// Raises
     /// ------
     /// InvalidValueError
-    ///     What is no text.
+    ///     What is not text.
     ///
     /// Examples
     /// --------

@@ -795,7 +795,7 @@ fn count_back(field: &str, value: &Bound<'_, PyAny>) -> Result<isize> {
 /// Raises
 /// ------
 /// BuildError
-///     A text that is no build.
+///     A text that is not a build.
 ///
 /// Examples
 /// --------

@@ -1,4 +1,4 @@
-//! Film capacity fitted to records.
+//! Salt-spray hours of films fitted to records.
 
 use std::sync::Arc;
 
@@ -20,7 +20,7 @@ use overcoat::records::{
 /// Lower and upper bound in hours; None is open.
 type BoundsTuple = (Option<f64>, Option<f64>);
 
-/// What records say of a film's capacity.
+/// What records say of a film's salt-spray hours.
 #[pyclass(frozen, eq, module = "overcoat.types")]
 #[derive(PartialEq)]
 pub(super) struct FittedRecords {
@@ -286,7 +286,7 @@ impl FittedRecords {
         self.learned.to_string()
     }
 
-    /// A user catalog that gives the film named the capacity learned here: by lots where these were fitted, else with
+    /// A user catalog that gives the film named the salt-spray hours learned here: by lots where these were fitted, else with
     /// the catalog's value as prior.
     ///
     /// Parameters

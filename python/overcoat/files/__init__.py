@@ -195,7 +195,7 @@ def sweep_file(
     TableError
         A missing column, one of another type, one named twice or like a result.
     InvalidValueError
-        Files that are no CSV or Parquet, not in UTF-8, damaged, one and the same, or that changed while they
+        Files that are not CSV or Parquet, not in UTF-8, damaged, one and the same, or that changed while they
         were read.
     OSError
         What the system says of a file: not there, not readable, no room, read-only.
@@ -220,7 +220,7 @@ def sweep_file(
         batch_rows = whole_number(
             "batch_rows", batch_rows, 1, 2**31 - 1, "Leave it out for a fitting number."
         )
-    check_called("progress", progress, "Pass one that takes the share done and the rows so far.")
+    check_called("progress", progress, "Pass one that accepts the share done and the rows so far.")
     wanted = _Wanted(brief, builds, catalog, threads, best_only, columns)
     most_rows = batch_rows or max(1, GROUP_ROWS // wanted.builds_of_a_row())
     unchanged = _Unchanged(sites)
@@ -387,6 +387,4 @@ def _check_places(sites: Path, out: Path, side: Path, documents: list[str | os.P
     for path in (out, side):
         for read in [sites, *documents]:
             if same_file(path, read):
-                raise invalid(
-                    "out", out, "a place of its own", f"{path.name} is a file to read: name another."
-                )
+                raise invalid("out", out, "a separate file", f"{path.name} is a file to read: name another.")

@@ -15,7 +15,7 @@ _FORMULA = r"^\s*[=+\-@]|^[\t\r\n]"
 
 
 def numbers(text: Any) -> tuple[Any, Any | None]:
-    """A column of text as float64, null for a gap, and which cells are no number (None if all are)."""
+    """A column of text as float64, null for a gap, and which cells are not numbers (None if all are)."""
     import pyarrow as pa
     import pyarrow.compute as pc
 

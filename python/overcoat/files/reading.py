@@ -1,4 +1,4 @@
-"""Files of places, batch by batch: the rows with their numbers, and the lines that are no rows."""
+"""Files of places, batch by batch: the rows with their numbers, and the lines that are not rows."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ if TYPE_CHECKING:
 
 # Read at a time. A line of a CSV file must fit in.
 BLOCK_BYTES = 1 << 20
-# Lines that are no rows which are held until they are told.
+# Lines that are not rows which are held until they are told.
 UNTOLD_LINES = 4096
 
 
@@ -66,7 +66,7 @@ class CsvSource:
         # the reader tells malformed lines from a thread of its own
         self._lock = Lock()
         self._options = (
-            # one thread: only so are lines that are no rows told with their number
+            # one thread: only so are lines that are not rows told with their number
             pa_csv.ReadOptions(block_size=BLOCK_BYTES, use_threads=False),
             pa_csv.ParseOptions(newlines_in_values=True, invalid_row_handler=self._met),
             # nothing may be guessed from the first rows
@@ -84,7 +84,7 @@ class CsvSource:
         return min(self._file.tell() / self._size, 1.0)
 
     def batches(self, most_rows: int, tell: Tell) -> Iterator[Batch]:
-        """The file in pieces of at most so many rows; `tell` gets lines that are no rows as they are met."""
+        """The file in pieces of at most so many rows; `tell` gets lines that are not rows as they are met."""
         self._tell = tell
         at = 0
         try:
@@ -115,7 +115,7 @@ class CsvSource:
                 raise _open_quote(name, int(rows[at]) + 1, column[at].as_py())
 
     def _met(self, line: Any) -> str:
-        """A line that is no row. Here nothing may be raised: the reader would not pass it on."""
+        """A line that is not a row. Here nothing may be raised: the reader would not pass it on."""
         try:
             with self._lock:
                 # the header is line 1
@@ -156,7 +156,7 @@ class CsvSource:
         return np.concatenate(pieces), at
 
     def values(self, cells: pa.RecordBatch) -> tuple[pa.RecordBatch, dict[str, Any]]:
-        """The rows as the sweep takes them, and by column which cells are no number."""
+        """The rows as the sweep takes them, and by column which cells are not numbers."""
         import pyarrow.compute as pc
 
         unread = {}
@@ -201,7 +201,7 @@ class ParquetSource:
         import numpy as np
 
         for cells in self._file.iter_batches(most_rows):
-            # text that is no UTF-8 must not get further
+            # text that is not UTF-8 must not get further
             cells.validate(full=True)
             start, self._done = self._done, self._done + cells.num_rows
             yield Batch(np.arange(start, self._done), cells)

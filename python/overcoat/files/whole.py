@@ -75,7 +75,7 @@ class WholeFile:
                     os.close(folder)
 
     def drop(self) -> None:
-        """Takes the file away, if it is not kept."""
+        """Removes the file, if it is not kept."""
         with contextlib.suppress(OSError):
             self.file.close()
         if not self._as_is:
@@ -99,7 +99,7 @@ class WholeFile:
 
 @contextmanager
 def written_whole(wanted: Path) -> Iterator[IO[bytes]]:
-    """A file to write into, which takes the wanted place if nothing goes wrong."""
+    """A file to write into, which replaces the wanted one if nothing goes wrong."""
     whole = WholeFile(wanted)
     try:
         with whole.faults_named():
@@ -122,7 +122,7 @@ def _literal(name: str) -> str:
 
 
 def _lock(file: IO[bytes]) -> bool:
-    """Takes the lock of a file under way; False where another has it or there are no locks."""
+    """Locks a file under way; False where another has it or there are no locks."""
     try:
         import fcntl
     except ImportError:  # on Windows a leftover stays until somebody deletes it

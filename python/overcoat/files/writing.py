@@ -56,7 +56,7 @@ class CsvSink:
         self._writer.write_batch(pa.RecordBatch.from_arrays(columns, schema=self._schema))
 
     def close(self) -> None:
-        """Writes what is held back."""
+        """Writes what is still in memory."""
         self._writer.close()
 
     def drop(self) -> None:
@@ -122,7 +122,7 @@ class BadRows:
         self._sink: CsvSink | None = None
 
     def add_malformed(self, lines: list[Malformed]) -> None:
-        """Adds lines that are no rows."""
+        """Adds lines that are not rows."""
         import pyarrow as pa
 
         if lines:
@@ -166,13 +166,13 @@ class BadRows:
             self._place.unlink(missing_ok=True)
 
     def drop(self) -> None:
-        """Takes the file away, if it is not kept."""
+        """Removes the file, if it is not kept."""
         if self._whole is not None:
             self._whole.drop()
 
 
 def _free_name(name: str, taken: list[str]) -> str:
-    """A name that the table does not have: a side file swept again brings `row` and `reason` of its own."""
+    """A name that the table does not have: a side file swept again brings its own `row` and `reason`."""
     numbered = (f"{name}_{number}" for number in count(2))
     return next(free for free in chain([name], numbered) if free not in taken)
 

@@ -1,8 +1,8 @@
 """Pictures of an answer, of what-ifs, air, records and sampling, as matplotlib figures to restyle at will.
 
 Each function gives a `matplotlib.figure.Figure`; nothing is shown or saved by itself. Every axis names its
-unit. Colors are told apart by the color-blind, and in grey print each line or area also has a dash or hatch
-of its own.
+unit. Colors are told apart by the color-blind, and in grey print each line or area also has its own
+dash or hatch.
 
 Needs matplotlib: `pip install "overcoat[plots]"`.
 """

@@ -56,7 +56,7 @@ def loss_growth(
     years : float
         End of the time axis [yr], above 1.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------
@@ -66,7 +66,7 @@ def loss_growth(
     Raises
     ------
     UnknownNameError, InvalidValueError
-        Another metal; a loss that is no positive number.
+        Another metal; a loss that is not a positive number.
 
     Examples
     --------
@@ -160,7 +160,7 @@ def wetness_year(
     chloride_mg_m2_day : sequence of 12 floats, optional
         Chloride deposition by month [mg/(m²·d)], January first.
     ax : matplotlib.axes.Axes or two of them, optional
-        Axes to draw into, the second for the chloride where it is given; a figure of its own by default.
+        Axes to draw into, the second for the chloride where it is given; a new figure by default.
 
     Returns
     -------
@@ -170,7 +170,7 @@ def wetness_year(
     Raises
     ------
     TableError, InvalidValueError
-        Columns of unequal length, no reading, a value out of range, or what is no month.
+        Columns of unequal length, no reading, a value out of range, or what is not a month.
 
     Examples
     --------
@@ -204,7 +204,7 @@ def wetness_year(
     if all(isinstance(stamp, (int, np.integer)) for stamp in stamps):
         if not all(1 <= stamp <= 12 for stamp in stamps):
             raise table_error(
-                "time", None, "numbers that are no months", "Give months from 1 to 12, or times."
+                "time", None, "numbers that are not months", "Give months from 1 to 12, or times."
             )
         month_of = np.array(stamps, dtype=int) - 1
     else:

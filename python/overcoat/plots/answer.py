@@ -59,7 +59,7 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
     top : int
         How many open builds to draw, 1 to 24; the usual default besides.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------
@@ -160,7 +160,7 @@ def shares(ranking: Ranking, top: int = 8, *, ax: Axes | None = None) -> Figure:
     top : int
         How many open builds to draw, 1 to 60.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------
@@ -230,7 +230,7 @@ def cost_probability(ranking: Ranking, *, ax: Axes | None = None) -> Figure:
     ranking : Ranking
         An answer.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------
@@ -322,7 +322,7 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     least : float
         Factors with a smaller share of the variance [0 to 1] are left out.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------

@@ -101,7 +101,7 @@ def environment_map(
     steps : int
         Cells along each axis; the time grows with its square (12: about two seconds with all builds).
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------

@@ -30,7 +30,7 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     fitted : FittedRecords
         Fitted records of which some failed.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------
@@ -135,7 +135,7 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
     judged : Backtest
         From `overcoat.backtest`.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------

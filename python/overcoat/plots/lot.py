@@ -22,7 +22,7 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
     papers : Papers
         Papers of a build.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------

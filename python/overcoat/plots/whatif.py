@@ -152,7 +152,7 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     line : BreakEvenLine
         Of `overcoat.break_even` with one further input of two values or more.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------
@@ -256,7 +256,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
     least : float
         Bars shorter than this share of the longest [0 to 1] are left out.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------
@@ -355,7 +355,7 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
     least : float
         Factors with a smaller total index [0 to 1] are left out.
     ax : matplotlib.axes.Axes, optional
-        Axes to draw into; a figure of its own by default.
+        Axes to draw into; a new figure by default.
 
     Returns
     -------

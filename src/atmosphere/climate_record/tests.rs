@@ -254,7 +254,7 @@ fn a_share_of_nine_tenths_is_enough() {
     assert!(!coverage(9) && coverage(8));
 }
 
-/// Months are those of the local time, also of steps that are missing; a reading without its humidity is no valid one.
+/// Months are those of the local time, also of steps that are missing; a reading without its humidity is not valid.
 #[test]
 fn every_step_of_a_record_with_times_has_its_month() {
     let months = |rows: &str| {

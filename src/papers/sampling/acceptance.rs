@@ -66,7 +66,7 @@ fn share_up_to(accept: f64, support: &Support, ratio: impl Fn(f64) -> f64) -> f6
     sums.0 / (sums.0 + sums.1)
 }
 
-/// Rejects counts that are no plan; swapped arguments end here.
+/// Rejects counts that do not make a plan; swapped arguments end here.
 fn check_counts(sample_size: u32, accept: u32) -> Result<()> {
     if sample_size == 0 {
         return Err(invalid("sample_size", 0, "1 part or more", "Inspect at least one part."));
@@ -170,7 +170,7 @@ pub fn acceptance_probability_hypergeometric(
 /// by bisection of [`acceptance_probability_binomial`], to the last digits.
 ///
 /// With a probability of 0.10 it is the consumer's risk point, with 0.95 the quality that a supplier must
-/// hold to have 19 of 20 lots accepted.
+/// keep to have 19 of 20 lots accepted.
 ///
 /// # Errors
 /// As for [`acceptance_probability_binomial`]; a probability of 0 or 1, outside them, or not a number.

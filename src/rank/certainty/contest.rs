@@ -25,7 +25,7 @@ use crate::rank::{Fixed, Lot, RankedOption, Ranking, ScoreScale, reference_cost}
 /// What of a spread can be known, and what remains from part to part.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const BETWEEN_PARTS: Source = Source::assumption(
-    "half of the variance of what a layer withstands and how it ages (its capacity, its aging, the salt that a \
+    "half of the variance of what a layer withstands and how it ages (its salt-spray hours, its aging, the salt that a \
      stainless surface withstands) is between parts and stays however much one learns; the other half, and all of the \
      other spreads, is doubt about one number",
 );

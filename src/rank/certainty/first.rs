@@ -48,7 +48,7 @@ pub struct FirstShare {
 impl Ranking {
     /// Probability that each open build is truly first: has the highest score, if every uncertain value were known.
     ///
-    /// Every uncertain factor takes a true value, the same for all builds that share it; see the
+    /// Every uncertain factor is given a true value, the same for all builds that share it; see the
     /// [module](crate::rank::certainty) for what stays from part to part. Each weight moves over its range (`wants.weight_ranges`),
     /// evenly on a logarithmic scale; without one between half and twice its value (assumption). The values are
     /// taken at 4084 points of a fixed lattice (`LATTICE`), so the figure is the same every time; its error comes

@@ -18,7 +18,7 @@ pub(crate) const REFERENCE_SPECIMENS: Source = Source::assumption(
 const SPECIMEN_LOG_SD: f64 = 0.1;
 
 const FIELD_YEARS: Source = Source::derived(
-    "years of parts alike at one place whose loss is measured: capacity, field factor and cabinet rate together, \
+    "years of parts alike at one place whose loss is measured: salt-spray hours, field factor and cabinet rate together, \
      with the spread of the place between years and of the parts",
 );
 const PANELS: Source = Source::derived(
@@ -142,7 +142,7 @@ pub(super) fn designs(contest: &Contest, effort: Effort) -> Vec<Design> {
     found
 }
 
-/// The capacity of the layer that a field factor belongs to: the factor before it.
+/// The salt-spray hours of the layer that a field factor belongs to: the factor before it.
 fn capacity_of(doubts: &[Doubt], layer: Layer, field_factor: usize) -> Option<usize> {
     let subject = doubts.get(field_factor)?.name.strip_prefix("field factor of ")?;
     doubts.iter().position(|doubt| {

@@ -108,15 +108,15 @@ impl Ranking {
     /// In the same way the probability that the likeliest build is truly the best. All doubts being normal,
     /// `x = c·w + x'` with `w` the standardised outcome, `c = cov(x, y)/sd(y)` and `x'` independent of it; `w` runs
     /// over 41 values, `x'` over the 1021 points of a fixed lattice. What one truth is and what stays from part to
-    /// part: [module](crate::rank::certainty). The weights are those given, for they are no matter of measurement.
+    /// part: [module](crate::rank::certainty). The weights are those given, for they are not a matter of measurement.
     ///
     /// | measurement | tells | with an error of the logarithm of |
     /// | --- | --- | --- |
     /// | annual means at the place | its loss | what leaves the spread of [`Determination::DoseResponse`](crate::atmosphere::Determination) |
     /// | steel specimens for one year | its loss | what leaves that of specimens and 0.17 between years |
     /// | reference specimens | the cabinet's attack | 0.1/√n (`REFERENCE_SPECIMENS`) |
-    /// | panels in the cabinet | capacity of a layer | spread between parts/√n |
-    /// | years of parts elsewhere | capacity, field factor and cabinet together; aging; salt that a grade withstands | 0.17 and that of specimens; spread between parts/√n |
+    /// | panels in the cabinet | salt-spray hours of a layer | spread between parts/√n |
+    /// | years of parts elsewhere | salt-spray hours, field factor and cabinet together; aging; salt that a grade withstands | 0.17 and that of specimens; spread between parts/√n |
     ///
     /// # Errors
     /// Fewer than two builds asked for; an effort of nothing; a catalog other than that of the ranking.

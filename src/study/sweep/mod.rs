@@ -2,8 +2,8 @@
 //!
 //! | file | idea |
 //! | --- | --- |
-//! | `columns` | what goes in: slices of equal length |
-//! | `output` | what comes out: vectors with one element per row and build |
+//! | `columns` | input: slices of equal length |
+//! | `output` | results: vectors with one element per row and build |
 //! | `reason` | why a row has no result, or a weaker one |
 //! | `plan` | what is the same for all rows of one shelter, computed once |
 //! | `rows` | the loops over rows and builds |
@@ -173,7 +173,7 @@ impl Sweep {
 
     /// Computes every build at every row, rows one after the other, each with its builds.
     ///
-    /// `output` takes the length of the results; used again for tables of the same length it needs no new memory,
+    /// `output` is set to the length of the results; used again for tables of the same length it needs no new memory,
     /// which would cost more than the sweep. `threads` is the number of threads, 0 for as many as the machine has;
     /// without the feature `threads` there is one. A row with a bad value has no results but a [`Reason`].
     ///
@@ -184,7 +184,7 @@ impl Sweep {
         self.run_into(columns, output.slices(), threads)
     }
 
-    /// As [`run`](Self::run), into memory of the caller that has room for exactly the results.
+    /// As [`run`](Self::run), into memory of the caller, of exactly the length of the results.
     ///
     /// # Errors
     /// Columns of unequal length, of the input or of the output.

@@ -361,7 +361,7 @@ impl<'a> Rows<'a> {
     }
 
     /// The rules by which any of the builds can do harm at the first row: a part can break, a joint open, people be hurt,
-    /// another metal attack. What is ruled out a table tells in columns of its own.
+    /// another metal attack. What is ruled out a table tells in separate columns.
     pub(super) fn rules_found(&self, columns: &MovedColumns<'_>) -> Result<BTreeSet<String>> {
         let given = columns.brief(&self.brief, 0);
         let brief = given.checked_in(self.catalog)?;

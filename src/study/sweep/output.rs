@@ -1,4 +1,4 @@
-//! What comes out: vectors with one element per row and build, rows one after the other.
+//! Results: vectors with one element per row and build, rows one after the other.
 
 use crate::Result;
 use crate::atmosphere::Category;
@@ -163,7 +163,7 @@ impl OutputSlices<'_> {
                 return Err(InvalidTable {
                     column: column.to_owned(),
                     row: None,
-                    reason: format!("it has room for {length} results where there are {results}"),
+                    reason: format!("its length is {length} where there are {results} results"),
                     remedy: "Enter one element per row and build.".to_owned(),
                 }
                 .into());
@@ -172,7 +172,7 @@ impl OutputSlices<'_> {
         Ok(())
     }
 
-    /// Takes the first `results` results out.
+    /// Splits off the first `results` results.
     pub(super) fn take(&mut self, results: usize) -> Self {
         #[expect(clippy::mut_mut, reason = "the slice itself is shortened")]
         fn front<'a, T>(column: &mut &'a mut [T], results: usize) -> &'a mut [T] {

@@ -14,7 +14,7 @@ use crate::rank::{
     Burden, CostLines, Fixed, Lot, ScoreScale, check_limit, fixed_desirabilities, purchase, reference_cost,
 };
 
-/// Deposition of chloride, mg/(m²·d), beyond which a finding of its own is made: of weathering steel, of couples. What
+/// Deposition of chloride, mg/(m²·d), beyond which a separate finding is made: of weathering steel, of couples. What
 /// else of a row findings look at is its shelter.
 const SALT_STEPS: [f64; 2] = [WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, SALTY_INDOORS_MG_M2_DAY];
 

@@ -57,8 +57,8 @@ pub enum Reason {
     ShelterUnknown,
     /// Indoors, where the brief tells of rain or full sun.
     ShelterRefused,
-    /// Computed, but the required years lie beyond the longest life observed of such a build: the probability of it orders
-    /// builds and is no statement, and the brief is not met.
+    /// Computed, but the required years lie beyond the longest life observed of such a build: the probability of it only
+    /// orders builds and must not be quoted, and the brief is not met.
     OkBeyondEvidence,
     /// The same of a row that is extrapolated.
     ExtrapolatedBeyondEvidence,

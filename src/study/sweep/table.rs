@@ -2,7 +2,7 @@
 //! columns that are requested.
 //!
 //! The numbers of the atmosphere, the required years and the shelter move by row. All other fields that a table has make a
-//! brief of their own for each combination of their values (a *variant*). Rows go in runs of one variant through the
+//! separate brief for each combination of their values (a *variant*). Rows go in runs of one variant through the
 //! kernel where the four inputs of the atmosphere are known, and are ranked one by one where a described place, a measured
 //! loss or a distance to the sea still speaks. Results are computed in memory that stays in the cache; what is asked
 //! for is copied out of it, so that nothing else is ever written.
@@ -58,7 +58,7 @@ pub fn known_columns() -> impl Iterator<Item = &'static str> {
     RESULT_COLUMNS.into_iter().chain([BURDEN, DANGERS])
 }
 
-/// Fields that a row moves without a brief of its own.
+/// Fields that a row moves without a separate brief.
 pub(crate) const ROW_FIELDS: [&str; 6] = [
     "temperature_c",
     "relative_humidity_pct",
@@ -75,7 +75,7 @@ pub(crate) const NUMBER_FIELDS: [&str; 5] =
 /// Columns that say the atmosphere of a row without the four inputs.
 const OTHER_WAYS: [&str; 3] = ["place", "first_year_steel_loss_um", "corrosivity"];
 
-/// Different values of one field in one table (assumption): each makes a brief of its own.
+/// Different values of one field in one table (assumption): each makes a separate brief.
 const MOST_VALUES: usize = 20_000;
 
 /// Code of what blocks a build that nothing blocks.
@@ -101,7 +101,7 @@ pub fn row_status_words() -> &'static [String] {
     &WORDS
 }
 
-/// A row rejected for what is no field of the duty.
+/// A row rejected for what is not a field of the duty.
 const REFUSED: &str = "refused";
 
 /// The code of the word that says why a row was rejected.
@@ -354,7 +354,7 @@ pub struct ResultSlices<'a> {
 }
 
 impl ResultSlices<'_> {
-    /// Takes the first `results` results out.
+    /// Splits off the first `results` results.
     #[must_use]
     pub fn take(&mut self, results: usize) -> Self {
         #[expect(clippy::mut_mut, reason = "the slice itself is shortened")]
@@ -678,7 +678,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         (results / self.builds.len().max(1)).max(1)
     }
 
-    /// Computes some rows; `out` has room for exactly their results.
+    /// Computes some rows; `out` has exactly the length of their results.
     ///
     /// # Errors
     /// Where rows are judged strictly, what a row has that no place can have.
@@ -851,7 +851,7 @@ pub fn has_result(status: u8) -> bool {
     Reason::ALL.get(usize::from(status)).is_some_and(|reason| reason.has_result())
 }
 
-/// The codes of builds in a list that takes up those that it lacks.
+/// The codes of builds in a list, to which those that it lacks are added.
 fn codes_in(all: &mut Vec<Build>, own: &[Build]) -> Vec<u16> {
     let mut codes = Vec::with_capacity(own.len());
     for (index, build) in own.iter().enumerate() {

@@ -32,7 +32,7 @@ pub(super) struct CheckedBatch {
     shelter: Option<Shelters>,
 }
 
-/// Room for the columns of one task that are not read where they lie.
+/// Memory for the columns of one task that are not read where they lie.
 #[derive(Debug, Default)]
 #[doc(hidden)]
 pub struct InputScratch {
@@ -71,7 +71,7 @@ fn column<'a>(batch: &'a RecordBatch, name: &str) -> Option<&'a ArrayRef> {
     batch.column_by_name(name).or_else(|| batch.column_by_name(&format!("duty.{name}")))
 }
 
-/// The columns of a table that make briefs of their own, by their distinct values.
+/// The columns of a table that make separate briefs, by their distinct values.
 pub(super) fn variants_of(batches: &[RecordBatch], all: bool) -> Result<Variants> {
     let Some(first) = batches.first() else { return Ok(Variants::default()) };
     let mut columns = Vec::new();
@@ -192,7 +192,7 @@ impl Numbers {
             DataType::Decimal128(..) => {
                 |a, rows, to| append_decimals::<Decimal128Type>(a, rows, to, |x| x as f64)
             }
-            // a column of nothing but nulls has no type of its own
+            // a column of nothing but nulls has no specific type
             DataType::Null => |_, rows, to| to.extend(rows.map(|_| f64::NAN)),
             other => return Err(wrong_type(name, other, "a floating-point, integer or decimal type")),
         };
