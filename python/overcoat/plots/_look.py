@@ -126,7 +126,7 @@ def titled(axes: Axes, finding: str, of: str = "") -> None:
 
 
 def _wrapped(text: str, width_pt: float) -> list[str]:
-    """A sentence in lines that are no wider than this many points, cut between words where it can be."""
+    """A sentence in lines of at most this many points, cut between words where it can be."""
     from matplotlib.font_manager import FontProperties
     from matplotlib.textpath import TextToPath
 
