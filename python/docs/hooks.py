@@ -278,6 +278,9 @@ def typeset(markdown: str) -> str:
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
     """A corner of a table without a word is not a heading."""
     html = html.replace("<th></th>", "<td></td>")
+    html = html.replace('alt="png"', 'alt="The picture that the code above draws"')
+    # a picture opens in its whole size
+    html = re.sub(r'<img[^>]*src="([^"]+\.png)"[^>]*>', r'<a href="\1">\g<0></a>', html)
     html = html.replace('display="block">', 'display="block" tabindex="0">')
     return html.replace("<pre>", '<pre tabindex="0">')
 
@@ -413,7 +416,7 @@ def entry_page(kind: str, name: str) -> str:
             "",
         ]
     if kind != "places":
-        lines += observed.section(kind, name)
+        lines += observed.section(kind, name, lambda field: words(field)[0])
     lines += [
         "What each grade of evidence means: [Sources](../sources.md). How to replace a number by your own: "
         "[Your own data](../own-data.md). What the numbers do: [The method](../method.md).",

@@ -7,6 +7,7 @@ import math
 import re
 import subprocess
 import sys
+from collections.abc import Callable
 from functools import cache
 from html import escape
 from typing import Any
@@ -105,7 +106,9 @@ def picture(title: str, scale: dict[str, float], rows: list[dict[str, Any]]) -> 
                 parts.append(f'<circle cx="{x(edge):.0f}" cy="{y}" r="4"/>')
     parts.append(f'<text x="{WIDTH - 20}" y="{height - 4}" text-anchor="end">{escape(title)}</text></svg>')
     caption = "Bars are ranges, dots their ends or single values; a broken bar goes on beyond a bound."
-    return f"<figure>{''.join(parts)}<figcaption>{caption}</figcaption></figure>"
+    return (
+        f'<figure class="observed" tabindex="0">{"".join(parts)}<figcaption>{caption}</figcaption></figure>'
+    )
 
 
 def cell(text: str) -> str:
@@ -113,8 +116,8 @@ def cell(text: str) -> str:
     return text.replace("|", "\\|").replace("<", "&lt;").replace("*", "\\*").replace("_", "\\_")
 
 
-def section(kind: str, name: str) -> list[str]:
-    """What was observed of an entry of the catalog, and what follows for its numbers."""
+def section(kind: str, name: str, spoken: Callable[[str], str]) -> list[str]:
+    """What was observed of an entry of the catalog, and what follows for its numbers; fields are `spoken`."""
     rows = [o for o in documents()["observations"] if name in re.split(r"[ /+]+", o["build"])]
     lines = ["## Observations", ""]
     if not rows:
@@ -152,7 +155,7 @@ def section(kind: str, name: str) -> list[str]:
             before, after = math.exp(number["prior_log_sd"]), math.exp(number["log_sd"])
             moved = "; ".join(cell(what[key]) for key in number["observations"]) or "nothing"
             lines.append(
-                f"| {field.split('.')[-1].replace('_', ' ')} | within a factor of {before:.1f} "
+                f"| {': '.join(map(spoken, field.split('.')))} | within a factor of {before:.1f} "
                 f"| {entry['value']:.3g}, within a factor of {after:.1f} | {moved} |"
             )
         lines.append("")
