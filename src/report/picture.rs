@@ -184,7 +184,7 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         "soft",
         (WIDTH - RIGHT, bottom + 29.0),
         "end",
-        "years to failure, log scale: dot = median, bar = 80% range, arrow = more",
+        "years to failure (log scale); bar: 80% range, arrow: more",
     );
     let mut y = top;
     for (row, label) in shown.iter().zip(&labels) {
