@@ -6,7 +6,7 @@ use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
 use overcoat::check::{Finding, FindingKind};
 use overcoat::rank::{RankedOption, Ranking};
-use overcoat::report::{PageOptions, TerminalOptions, answer_page, terminal};
+use overcoat::report::{PageOptions, TerminalOptions, answer_page, ranking_fragment, terminal};
 
 /// Screws of class 12.9, 435 HV at most by ISO 898-1, on which someone's safety depends, in a damp building.
 fn hard_and_critical() -> Brief {
@@ -97,6 +97,19 @@ fn every_requirement_and_caution_is_whole_on_a_screen_of_30_lines() {
         }
     }
     assert!(most >= 8, "one brief has much to say: {most}");
+}
+
+/// What else is named brings its dangers, on the screen and in a notebook alike.
+#[test]
+fn a_notebook_tells_the_dangers_of_what_else_is_named() {
+    let ranking = ranked(&demo("boat-cap-screws"));
+    let text = at(&ranking, 200);
+    let told: Vec<&str> = text.lines().filter_map(|line| line.strip_prefix("      Danger: ")).collect();
+    assert!(told.contains(&"the joint can loosen"), "{text}");
+    let fragment = ranking_fragment(&ranking, Catalog::built_in(), 6);
+    for words in told {
+        assert!(fragment.contains(&format!(". Danger: {words}</li>")), "{words}\n{fragment}");
+    }
 }
 
 /// Hydrogen breaks the screw without warning; a smudged head mark or a wrong sampling plan can wait.
