@@ -27,7 +27,7 @@ def swept(part: pandas.DataFrame, brief: overcoat.Brief, catalog: overcoat.Catal
 
 
 def finishes(sites: dask.dataframe.DataFrame) -> dask.dataframe.DataFrame:
-    """The finish for each site; Dask does a partition again where a worker is lost."""
+    """The finish for each site; Dask does a partition again where a worker fails."""
     brief = overcoat.Brief.from_json(DEMO / "briefs" / "gate-hinge.json")
     catalog = overcoat.Catalog.from_json(DEMO / "workshop_catalog.json")
     # a partition of no rows tells Dask the columns and types

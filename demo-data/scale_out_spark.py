@@ -20,7 +20,7 @@ DEMO = Path(__file__).resolve().parent
 
 
 def finishes(sites: DataFrame) -> DataFrame:
-    """The finish for each site; Spark does a partition again where a task fails or a worker is lost."""
+    """The finish for each site; Spark does a partition again where a task or a worker fails."""
     swept = partial(
         overcoat.sweep_batches,
         catalog=overcoat.Catalog.from_json(DEMO / "workshop_catalog.json"),
