@@ -583,20 +583,20 @@ fn new_torque(
     let own_yield_mpa = joint.strength.as_ref().map(|(_, own)| *own);
     // the tables set their torque for one friction, whatever it is in practice
     let set_for = if before.named { low } else { TABLE_SET_FOR };
-    let yielding = match stated_yield_mpa(case).or(own_yield_mpa) {
+    let share_of_yield = match stated_yield_mpa(case).or(own_yield_mpa) {
         Some(old_yield_mpa) => joint
             .utilization_at_old_torque(old_yield_mpa, set_for, friction.lowest)?
-            .filter(|utilization| *utilization > 1.0)
-            .map_or_else(String::new, |u| {
-                let set = if before.named {
-                    format!(", where that torque was set to 90% at friction {low:.2}")
-                } else {
-                    String::new()
-                };
-                format!(" ({:.0}% of the yield strength, torsion included{set})", u * 100.0)
-            }),
-        None => String::new(),
+            .filter(|utilization| *utilization > 1.0),
+        None => None,
     };
+    let yielding = share_of_yield.map_or_else(String::new, |u| {
+        let set = if before.named {
+            format!(", where that torque was set to 90% at friction {low:.2}")
+        } else {
+            String::new()
+        };
+        format!(" ({:.0}% of the yield strength, torsion included{set})", u * 100.0)
+    });
     let least = change
         .least_preload_ratio
         .filter(|least| (least - 1.0).abs() >= 0.005)
@@ -614,16 +614,21 @@ fn new_torque(
             let factor = change.torque_factor * ratio;
             let least = change
                 .least_preload_ratio
-                .map_or_else(String::new, |least| format!(" and the lowest {:.2} times", least * factor));
+                .map_or_else(String::new, |least| format!(", the lowest {:.2} times", least * factor));
             let unknown = own_torque.as_deref().map_or_else(
                 || "set the torque by a test of the joint (ISO 16047)",
                 |_| "scale nothing: set the torque on the real joint (ISO 16047), not above that limit",
             );
             let torque = own_torque.map_or_else(String::new, |torque| format!("; at most {torque}"));
+            let highest = match ratio {
+                same if (same - 1.0).abs() < 0.005 => "no higher than the present".to_owned(),
+                other => format!("{other:.2} times the present"),
+            };
             format!(
-                "Tighten with {factor:.2} times the present torque{torque}. The highest preload is then {ratio:.2} \
-                 times{least} the present. Where the present finish has a sealer or lubricant, or its friction is not known to \
-                 be {low:.2} to {high:.2}, {unknown}. Confirm it on the real joint."
+                "Use {:.0}% of the present torque{torque}. The highest preload is then {highest}{least}. Where the present \
+                 finish has a sealer or lubricant, or its friction is not known to be {low:.2} to {high:.2}, {unknown}. \
+                 Confirm it on the real joint.",
+                100.0 * factor
             )
         }
         (Some(_), false) => match own_torque {
@@ -639,20 +644,23 @@ fn new_torque(
         },
         (None, _) => "Do not carry a torque over: set it by a test of the joint (ISO 16047).".to_owned(),
     };
+    // the friction that the tables have: what overloads the screw is its strength alone
+    let by_strength = !before.named && (change.greatest_preload_ratio - 1.0).abs() < 0.005;
+    let message = match share_of_yield {
+        Some(share) if by_strength => format!(
+            "{at} for the metal asked for, the preload reaches {:.0}% of the yield strength, torsion included.{weaker}",
+            100.0 * share
+        ),
+        _ => format!(
+            "{at} the highest preload is {:.2} times as high{yielding}{least}: {} instead of {low:.2} to {high:.2}.{weaker}",
+            change.greatest_preload_ratio,
+            span.replacen('F', "f", 1)
+        ),
+    };
     found.push(
-        finding(
-            FindingKind::Needs,
-            "torque.new_torque",
-            format!(
-                "{at} the highest preload is {:.2} times as high{yielding}{least}: {} instead of {low:.2} to \
-                 {high:.2}.{weaker}",
-                change.greatest_preload_ratio,
-                span.replacen('F', "f", 1)
-            ),
-            FORMULA,
-        )
-        .step(Step::NewTorque)
-        .remedy(remedy),
+        finding(FindingKind::Needs, "torque.new_torque", message, FORMULA)
+            .step(Step::NewTorque)
+            .remedy(remedy),
     );
     Ok(())
 }

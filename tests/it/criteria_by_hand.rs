@@ -288,8 +288,8 @@ fn a_tightened_joint_in_numbers() {
     );
     assert_eq!(
         remedy,
-        "Tighten with 0.63 times the present torque; at most 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
-         yield strength). The highest preload is then 1.00 times and the lowest 0.91 times the present. Where the \
+        "Use 63% of the present torque; at most 18.5 N·m (M8 8.8: preload 10.9 to 19.6 kN, at most 90% of the \
+         yield strength). The highest preload is then no higher than the present, the lowest 0.91 times. Where the \
          present finish has a sealer or lubricant, or its friction is not known to be 0.14 to 0.24, scale nothing: set the torque on the real joint (ISO 16047), not above that limit. Confirm it on the real joint."
     );
     // the other way round 0.9455/1.5047 = 0.63 of the preload, at which nothing yields; the lowest falls to
@@ -300,7 +300,7 @@ fn a_tightened_joint_in_numbers() {
         "At the torque of the present black oxide the highest preload is 0.63 times as high, the lowest 0.49 times: \
          friction 0.14 to 0.35 instead of 0.08 to 0.16."
     );
-    assert!(remedy.starts_with("Tighten with 1.59 times the present torque"), "{remedy}");
+    assert!(remedy.starts_with("Use 159% of the present torque"), "{remedy}");
     assert!(
         remedy.contains("27.3 N·m (M8 8.8: preload ") && remedy.contains(" to 18.1 kN, at most 90%"),
         "{remedy}"

@@ -383,7 +383,7 @@ fn no_factor_stands_where_no_earlier_finish_was_named() {
     let text = remedy(&waxed, "torque.new_torque");
     assert!(!text.contains("times the present") && text.contains("N·m"), "{text}");
     let named = screw("steel_8_8 / hot_alkaline / hard_wax", r#""present_finish": "zinc_plate""#, "", "");
-    assert!(remedy(&named, "torque.new_torque").contains("times the present torque"));
+    assert!(remedy(&named, "torque.new_torque").contains("% of the present torque"));
 }
 
 /// By hand: M5, lever C = 0.16 P + (0.58 d2 + DKm/2) µ; zinc before 0.14, wax now 0.04 and A2-70 for 12.9.
@@ -398,7 +398,8 @@ fn the_torque_factor_carries_the_yield_ratio() {
     // class A to B on stainless with wax: lowest 0.08, so the friction part of the factor is C(0.08)/C(0.14)
     let (pitch, pitch_diameter) = (0.8, 5.0 - 0.6495 * 0.8);
     let text = remedy(&option, "torque.new_torque");
-    let factor: f64 = text.split("Tighten with ").nth(1).unwrap().split(' ').next().unwrap().parse().unwrap();
+    let percent: f64 = text.split("Use ").nth(1).unwrap().split('%').next().unwrap().parse().unwrap();
+    let factor = percent / 100.0;
     // mean bearing diameter of M5, between 1.2 and 1.4 d
     let at = |bearing: f64| {
         let lever = |friction: f64| 0.16 * pitch + (0.58 * pitch_diameter + bearing / 2.0) * friction;
