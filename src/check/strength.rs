@@ -76,7 +76,7 @@ pub(crate) fn head_share(part: &Part) -> f64 {
 }
 
 /// Whether a class has the leading zero of a head that limits the load, as 08.8 and A4-080.
-fn is_reduced(class: &str) -> bool {
+pub(super) fn is_reduced(class: &str) -> bool {
     class.starts_with('0') || class.split_once('-').is_some_and(|(_, number)| number.starts_with('0'))
 }
 

@@ -4,7 +4,7 @@ use std::borrow::Cow;
 
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
-use crate::check::strength::{Strength, inch_order, stated_yield_mpa};
+use crate::check::strength::{Strength, inch_order, is_reduced, stated_yield_mpa};
 use crate::check::thread::{USUAL_THREAD, is_masked};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::{Range, Source, SourceKey};
@@ -240,8 +240,9 @@ impl Joint {
         let (most_kn, torque_nm) = self.assembly(lowest, stronger)?;
         let least_kn = preload_from_torque_kn(torque_nm, &self.thread, highest, highest, self.bearing_mm)?;
         let thread = &self.thread;
+        let head = if is_reduced(class) { ", a head of reduced strength" } else { "" };
         Ok(Some(format!(
-            "{torque_nm:.*} N·m ({thread} {class}: preload {least_kn:.1} to {most_kn:.1} kN, at most 90% of the yield \
+            "{torque_nm:.*} N·m ({thread} {class}{head}: preload {least_kn:.1} to {most_kn:.1} kN, at most 90% of the yield \
              strength)",
             usize::from(torque_nm < 100.0)
         )))
