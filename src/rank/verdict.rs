@@ -75,6 +75,7 @@ impl Pick {
         }
         said.push('.');
         if let Some(weaker) = &self.weaker {
+            let weaker = if weaker == AS_ABOVE { "Weaker, as above." } else { weaker };
             said = format!("{said} {weaker}");
         }
         if let Some(dangers) = &self.dangers {
@@ -83,6 +84,9 @@ impl Pick {
         said
     }
 }
+
+/// In place of a weakness that was told before.
+pub(crate) const AS_ABOVE: &str = "as above";
 
 /// Dangers of an option that the one to order does not have.
 #[derive(Debug, Clone, Serialize)]
@@ -369,7 +373,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
         }
         if let Some(weaker) = &mut pick.weaker {
             if told.contains(&figures(weaker)) {
-                "as above".clone_into(weaker);
+                AS_ABOVE.clone_into(weaker);
             } else {
                 told.push(figures(weaker));
             }

@@ -351,7 +351,8 @@ fn factors(outlook: &Outlook, catalog: Option<&Catalog>) -> Vec<FactorWords> {
     shares.sort_by(|a, b| b.share.total_cmp(&a.share));
     let name = |factor: &str| match catalog {
         Some(catalog) => factor_words(factor, catalog),
-        None => factor.replace('_', " "),
+        // of an outlook alone the catalog is not known
+        None => factor_words(factor, Catalog::built_in()).replace('_', " "),
     };
     // one publication often carries several numbers
     let mut told: Vec<String> = Vec::new();

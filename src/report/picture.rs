@@ -184,7 +184,7 @@ pub(crate) fn ranges(answer: &Answer) -> Option<Picture> {
         "soft",
         (WIDTH - RIGHT, bottom + 29.0),
         "end",
-        "years to failure, log scale: dot = median, bar = 80% range, arrow = more",
+        "years to failure (log scale); bar: 80% range, arrow: more",
     );
     let mut y = top;
     for (row, label) in shown.iter().zip(&labels) {
@@ -243,8 +243,8 @@ fn label_beside((x, y): (f64, f64), target: f64, taken: &[(f64, f64)]) -> (Ancho
         ((1.0, "start"), (x + 9.0, y + 4.0)),
         ((-1.0, "end"), (x - 9.0, y + 4.0)),
         ((1.0, "start"), (x + 6.0, y - 8.0)),
-        ((1.0, "start"), (x + 6.0, y + 17.0)),
         ((-1.0, "end"), (x - 6.0, y - 8.0)),
+        ((1.0, "start"), (x + 6.0, y + 17.0)),
         ((-1.0, "end"), (x - 6.0, y + 17.0)),
     ];
     let clear = |(anchor, (x, at)): &(Anchor, (f64, f64))| {
