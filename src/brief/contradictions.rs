@@ -334,16 +334,7 @@ impl Brief {
                     .to_owned(),
             );
         }
-        let indoors = duty.shelter == Some(Shelter::Indoor)
-            || duty.shelter.is_none() && place.is_some_and(|place| place.shelter == Shelter::Indoor);
-        if let Some(loss_um) = duty.first_year_steel_loss_um.filter(|loss_um| *loss_um < LEAST_OUTDOORS_UM)
-            && !indoors
-        {
-            odd.push(format!(
-                "{TINY_LOSS}{loss_um} µm is less than any place outdoors has: if it is in mm, enter {} µm",
-                figures(1000.0 * loss_um)
-            ));
-        }
+        odd.extend(tiny_loss(duty, place));
         odd.extend(part.thread_size().ok().flatten().and_then(|thread| thread.beyond_the_standard()));
         if let Some((measured, computed, times)) = loss_over_inputs(duty)
             && times > LOSS_AND_INPUTS_REMARK
@@ -428,6 +419,17 @@ impl Brief {
         }
         odd
     }
+}
+
+/// A first-year loss that no place outdoors has.
+fn tiny_loss(duty: &Duty, place: Option<&Place>) -> Option<String> {
+    let indoors = duty.shelter == Some(Shelter::Indoor)
+        || duty.shelter.is_none() && place.is_some_and(|place| place.shelter == Shelter::Indoor);
+    let loss_um = duty.first_year_steel_loss_um.filter(|loss_um| *loss_um < LEAST_OUTDOORS_UM && !indoors)?;
+    Some(format!(
+        "{TINY_LOSS}{loss_um} µm is less than any place outdoors has: if it is in mm, enter {} µm",
+        figures(1000.0 * loss_um)
+    ))
 }
 
 /// The tolerance that the form can have, whether a thread is named or not, and a length that it can have.

@@ -648,8 +648,8 @@ pub(crate) fn serving_tempering_c(build: &ResolvedBuild, findings: &[Finding], d
     let cures = build.films.iter().filter_map(|(_, film)| Some(film.cure_temperature_c.as_ref()?.value));
     let ovens = build.treatment.oven_temperature_c.as_ref().map(|cure| cure.low);
     let service = duty.heat_peak_c.into_iter().chain(duty.heat_continuous_c);
-    let baked = bakes.then_some(BAKE_LOW_C);
-    let hottest = cures.chain(ovens).chain(service).chain(baked).fold(0.0, f64::max);
+    let bake = bakes.then_some(BAKE_LOW_C);
+    let hottest = cures.chain(ovens).chain(service).chain(bake).fold(0.0, f64::max);
     let bath = build.treatment.bath_temperature_c.as_ref().map_or(0.0, |bath| bath.high);
     bath.max(hottest + BELOW_TEMPERING_C)
 }

@@ -445,8 +445,6 @@ fn leaving_a_field_out_never_takes_a_danger_away() {
             "functional_surfaces": ["port", "ground"]}),
         json!({"form": "button_head_screw", "thread": "M8", "length_mm": 20, "base_metal": "stainless_316",
             "maker_consent": true, "safety_critical": true}),
-        json!({"form": "pin", "mass_g": 40, "surface_dm2": 0.3, "base_metal": "stainless_410", "hardness_hv": 250,
-            "tempering_temperature_c": 600, "lot_pieces": 500}),
     ];
     let of_part = [
         "form",
