@@ -6,7 +6,7 @@
 - the notebooks, with their outputs;
 - what the command says of itself;
 - formulas between dollar signs as MathML, which browsers typeset without any script;
-- blocks fenced as ```python picture NAME: run too, their `figure` shown beneath;
+- blocks fenced as ```python picture NAME: run too, their `figure` shown beneath with the text `alt`;
 - blocks fenced as ```python run: run in the order of the page, their output printed beneath, a table as one;
 - blocks fenced as ```python file PATH: the file of the repository.
 """
@@ -30,6 +30,7 @@ from typing import Any
 
 import nbformat
 import observed
+from examples import EXAMPLES
 from latex2mathml.converter import convert
 from mkdocs.config.defaults import MkDocsConfig
 from mkdocs.structure.files import File, Files
@@ -39,6 +40,8 @@ from nbconvert import MarkdownExporter
 import overcoat
 
 ROOT = Path(__file__).resolve().parents[2]
+# letters of a row of columns, beyond which a line is a sentence
+LONGEST_ROW = 120
 KINDS = {
     "films": ("Films", "film"),
     "base_metals": ("Metals", "base metal"),
@@ -59,6 +62,29 @@ UNITS = {
     "years": "years",
     "hours": "h",
     "mpa": "MPa",
+}
+# words of a reader for names of fields
+WORDS = {
+    "ageing": "age",
+    "indoor": "indoors",
+    "sun": "in full sun",
+    "weather": "in the weather",
+    "rain": "in rain",
+    "handling": "under daily hands",
+    "log_sd": "spread of the ages (standard deviation of ln)",
+    "capacity": "salt-spray hours",
+    "continuous_limit": "lasting heat limit",
+    "short_limit": "short heat limit",
+    "horizon": "longest life observed",
+    "friction": "coefficient of friction",
+    "colour_change": "color changes from",
+    "darkness": "darkness [0 to 1]",
+    "so2": "SO2 deposition",
+    "chloride": "chloride deposition",
+    "film_hold_factor": "hold on oil, wax and lacquer",
+    "paint_hold_factor": "hold on paint",
+    "fastener_strength": "strength of fasteners",
+    "part_strength": "strength of parts",
 }
 FIRMNESS = {
     "standard": "read in the standard or a reprint of it",
@@ -83,7 +109,12 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
     """Lists the pages of the catalog in the navigation."""
     assert config.nav is not None
     entries = [
-        {title: [{"Overview": f"{kind}/index.md"}, *({n: f"{kind}/{n}.md"} for n in catalog()[kind])]}
+        {
+            title: [
+                {"Overview": f"{kind}/index.md"},
+                *({short_name(kind, n): f"{kind}/{n}.md"} for n in catalog()[kind]),
+            ]
+        }
         for kind, (title, _) in KINDS.items()
     ]
     entries.append({"Sources": "sources.md"})
@@ -98,6 +129,13 @@ def on_config(config: MkDocsConfig) -> MkDocsConfig:
             ]
     config.nav.insert(-1, {"Notebooks": [{title: f"notebooks/{p.stem}.md"} for p, title in notebooks()]})
     return config
+
+
+def short_name(kind: str, name: str) -> str:
+    """An entry of the catalog in the words of an answer, for the navigation."""
+    if kind == "base_metals":
+        return overcoat.Catalog.default().in_words(f"{name} / none / no film").split(", ")[0]
+    return name.replace("_", " ") if kind == "places" else str(catalog()[kind][name]["name"])
 
 
 @cache
@@ -115,6 +153,11 @@ def public_names() -> dict[str, dict[str, str]]:
 def page_of(name: str) -> str:
     """Path of the page of a public name."""
     return f"api/{name.removeprefix('overcoat.')}.md"
+
+
+def example_of(name: str) -> str:
+    """The example of a public name whose own words have none."""
+    return f"\n## Example\n\n```python run\n{EXAMPLES[name]}```\n" if name in EXAMPLES else ""
 
 
 def first_sentence(name: str) -> str:
@@ -144,15 +187,16 @@ def notebook_page(path: Path, files: Files, config: MkDocsConfig) -> str:
     for name, content in resources["outputs"].items():
         files.append(File.generated(config, f"notebooks/{path.stem}-{name}", content=content))
         body = body.replace(f"]({name})", f"]({path.stem}-{name})")
-    # styles of a table for a notebook's own page
-    return str(re.sub(r"<style.*?</style>", "", body, flags=re.DOTALL))
+    # styles of a table for a notebook's own page; the site has its own, and scrolls a table without a class
+    body = re.sub(r"<style.*?</style>", "", body, flags=re.DOTALL)
+    return str(body.replace('<table border="1" class="dataframe">', "<table>"))
 
 
 def on_files(files: Files, config: MkDocsConfig) -> Files:
     """Adds the pages that are made."""
     pages = {"sources.md": sources_page(), "command.md": command_page()}
     for name, directive in (pair for group in public_names().values() for pair in group.items()):
-        pages[page_of(name)] = f"# {name}\n\n{directive}"
+        pages[page_of(name)] = f"# {name}\n\n{directive}" + example_of(name)
     for path, _ in notebooks():
         pages[f"notebooks/{path.stem}.md"] = notebook_page(path, files, config)
     for kind in KINDS:
@@ -178,8 +222,7 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         finally:
             os.chdir(before)
         text = printed.getvalue().rstrip()
-        shown = text if text.startswith("| ") else f"```text\n{text}\n```"
-        output = f"\n\n{shown}" if text else ""
+        output = f"\n\n{text if text.startswith('| ') else printed_text(text)}" if text else ""
         return f"```python\n{code}```{output}"
 
     def content(block: re.Match[str]) -> str:
@@ -196,7 +239,8 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
         space["figure"].savefig(drawn, format="png", dpi=120, bbox_inches="tight")
         files.append(File.generated(config, f"pictures/{name}.png", content=drawn.getvalue()))
         alt = space.get("alt", name.replace("-", " "))
-        return f"```python\n{code}```\n\n![{alt}](pictures/{name}.png){{ .picture }}"
+        shown = re.sub(r"^alt = .*\n", "", code, flags=re.MULTILINE)
+        return f"```python\n{shown}```\n\n![{alt}](pictures/{name}.png){{ .picture }}"
 
     def listed(directive: re.Match[str]) -> str:
         name = directive[1]
@@ -214,6 +258,12 @@ def on_page_markdown(markdown: str, page: Page, config: MkDocsConfig, files: Fil
     )
 
 
+def printed_text(text: str) -> str:
+    """What a program printed; columns keep their lines and scroll, sentences are broken into lines."""
+    columns = re.search(r"\S {2,}\S", text) and max(map(len, text.splitlines())) <= LONGEST_ROW
+    return f"```{{ .text .columns }}\n{text}\n```" if columns else f"```text\n{text}\n```"
+
+
 def typeset(markdown: str) -> str:
     """Formulas outside code as MathML."""
     parts = re.split(r"(^```.*?^```$|`[^`\n]*`)", markdown, flags=re.MULTILINE | re.DOTALL)
@@ -228,6 +278,9 @@ def typeset(markdown: str) -> str:
 def on_page_content(html: str, page: Page, config: MkDocsConfig, files: Files) -> str:
     """A corner of a table without a word is not a heading."""
     html = html.replace("<th></th>", "<td></td>")
+    html = html.replace('alt="png"', 'alt="The picture that the code above draws"')
+    # a picture opens in its whole size
+    html = re.sub(r'<img[^>]*src="([^"]+\.png)"[^>]*>', r'<a href="\1">\g<0></a>', html)
     html = html.replace('display="block">', 'display="block" tabindex="0">')
     return html.replace("<pre>", '<pre tabindex="0">')
 
@@ -249,9 +302,14 @@ def words(name: str) -> tuple[str, str]:
     for length in (3, 1):
         unit = UNITS.get("_".join(parts[-length:]))
         if unit and len(parts) > length:
-            rest = " ".join(parts[:-length]).removesuffix(" per")
+            rest = spoken("_".join(parts[:-length]).removesuffix("_per"))
             return (f"{rest} time" if unit == "min" else rest), unit
-    return " ".join(parts), ""
+    return spoken(name), ""
+
+
+def spoken(name: str) -> str:
+    """A name of a field as a reader says it."""
+    return WORDS.get(name, name.replace("_", " "))
 
 
 def number(value: Any) -> str:
@@ -272,8 +330,8 @@ def value_of(entry: dict[str, Any], unit: str) -> str:
     if "median" in entry:
         low, high = (entry["median"] * math.exp(z * 1.2816 * entry["log_sd"]) for z in (-1, 1))
         return (
-            f"median {entry['median']:.4g}{unit}, log-SD {entry['log_sd']:.4g}: "
-            f"80% of cases {low:.3g} to {high:.3g}{unit}"
+            f"median {entry['median']:.4g}{unit}, 80% of cases {low:.3g} to {high:.3g}{unit} "
+            f"(spread ×/÷ {math.exp(entry['log_sd']):.3g})"
         )
     if "low" in entry:
         return f"{number(entry['low'])} to {number(entry['high'])}{unit}"
@@ -347,7 +405,7 @@ def entry_page(kind: str, name: str) -> str:
         lines += ["", "A family that is not in this table is rejected.", ""]
     if kind == "films":
         stacks = [
-            " + ".join(f"[`{film}`]({film}.md)" for film in stack["films"])
+            " + ".join(f"[{said(catalog()[kind][film]['name'])}]({film}.md)" for film in stack["films"])
             for stack in catalog()["stacks"].values()
             if name in stack["films"]
         ]
@@ -358,7 +416,7 @@ def entry_page(kind: str, name: str) -> str:
             "",
         ]
     if kind != "places":
-        lines += observed.section(kind, name)
+        lines += observed.section(kind, name, lambda field: words(field)[0])
     lines += [
         "What each grade of evidence means: [Sources](../sources.md). How to replace a number by your own: "
         "[Your own data](../own-data.md). What the numbers do: [The method](../method.md).",
@@ -373,7 +431,7 @@ def firmness_sentence(rows: list[tuple[str, str, str, str]]) -> str:
         return "It has no numbers with a source."
     counts = Counter(row[2] for row in rows)
     listed = ", ".join(f"{counts[f]} {f.replace('_', ' ')}" for f in FIRMNESS if counts[f])
-    return f"Of its {len(rows)} numbers with a source: {listed}."
+    return f"Evidence of its {len(rows)} numbers: {listed}."
 
 
 def overview(kind: str) -> str:
@@ -385,11 +443,11 @@ def overview(kind: str) -> str:
         f"Every {one} of the built-in catalog, and how well supported its numbers are.",
         "",
     ]
-    lines += [f"| name | {one} | numbers | assumed | from memory |", "| --- | --- | --- | --- | --- |"]
+    lines += [f"| {one} | in a brief | numbers | assumed | from memory |", "| --- | --- | --- | --- | --- |"]
     for name, entry in catalog()[kind].items():
         counts = Counter(row[2] for row in rows_of(entry))
         lines.append(
-            f"| [`{name}`]({name}.md) | {said(entry['name'])} | {counts.total()} "
+            f"| [{said(entry['name'])}]({name}.md) | `{name}` | {counts.total()} "
             f"| {counts['assumption']} | {counts['from_memory']} |"
         )
     return "\n".join([*lines, ""])
@@ -421,7 +479,7 @@ def command_page() -> str:
     def help_of(*words: str) -> str:
         words = (sys.executable, "-m", "overcoat", *words, "--help")
         done = subprocess.run(words, capture_output=True, encoding="utf-8", check=True)
-        return f"```text\n{done.stdout.rstrip()}\n```"
+        return printed_text(done.stdout.rstrip())
 
     general = help_of()
     listed = general.partition("Commands:\n")[2].partition("\n\n")[0]

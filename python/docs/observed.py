@@ -7,6 +7,7 @@ import math
 import re
 import subprocess
 import sys
+from collections.abc import Callable
 from functools import cache
 from html import escape
 from typing import Any
@@ -22,6 +23,17 @@ TESTS = {
 }
 # Hours in the cabinet, and years of life: one axis each.
 AXES = {"hours in the cabinet": {"h": 1.0}, "years": {"a": 1.0, "months": 1 / 12, "d": 1 / 365.25}}
+UNITS = {
+    "ratio": "",
+    "share": "%",
+    "exponent": "",
+    "a": " years",
+    "d": " days",
+    "C": " °C",
+    "g/m2": " g/m²",
+    "um/a": " µm/yr",
+    "mg/(dm2 d)": " mg/(dm²·d)",
+}
 WIDTH, LEFT, STEP = 720, 300, 22
 
 
@@ -36,12 +48,22 @@ def documents() -> dict[str, Any]:
 
 def figures(low: float | None, high: float | None, unit: str) -> str:
     """A value, a range or a bound."""
-    unit = {"ratio": "", "share": "", "exponent": "", "a": " years"}.get(unit, f" {unit}")
+    times = 100.0 if unit == "share" else 1.0
+    low, high = (end and times * end for end in (low, high))
+    unit = UNITS.get(unit, f" {unit}")
     if low is None:
         return f"at most {high:g}{unit}"
     if high is None:
         return f"at least {low:g}{unit}"
     return f"{low:g}{unit}" if low == high else f"{low:g} to {high:g}{unit}"
+
+
+def sentence(observation: dict[str, Any]) -> str:
+    """What was observed with its figures and its source; words that have the figures stand alone."""
+    known = figures(observation["low"], observation["high"], observation["unit"])
+    what = observation["what"]
+    said = what if known in what else f"{what}{';' if ':' in what else ':'} {known}"
+    return f"{said} ({observation['source']['citation']})"
 
 
 def picture(title: str, scale: dict[str, float], rows: list[dict[str, Any]]) -> str:
@@ -84,7 +106,9 @@ def picture(title: str, scale: dict[str, float], rows: list[dict[str, Any]]) -> 
                 parts.append(f'<circle cx="{x(edge):.0f}" cy="{y}" r="4"/>')
     parts.append(f'<text x="{WIDTH - 20}" y="{height - 4}" text-anchor="end">{escape(title)}</text></svg>')
     caption = "Bars are ranges, dots their ends or single values; a broken bar goes on beyond a bound."
-    return f"<figure>{''.join(parts)}<figcaption>{caption}</figcaption></figure>"
+    return (
+        f'<figure class="observed" tabindex="0">{"".join(parts)}<figcaption>{caption}</figcaption></figure>'
+    )
 
 
 def cell(text: str) -> str:
@@ -92,8 +116,8 @@ def cell(text: str) -> str:
     return text.replace("|", "\\|").replace("<", "&lt;").replace("*", "\\*").replace("_", "\\_")
 
 
-def section(kind: str, name: str) -> list[str]:
-    """What was observed of an entry of the catalog, and what follows for its numbers."""
+def section(kind: str, name: str, spoken: Callable[[str], str]) -> list[str]:
+    """What was observed of an entry of the catalog, and what follows for its numbers; fields are `spoken`."""
     rows = [o for o in documents()["observations"] if name in re.split(r"[ /+]+", o["build"])]
     lines = ["## Observations", ""]
     if not rows:
@@ -131,7 +155,7 @@ def section(kind: str, name: str) -> list[str]:
             before, after = math.exp(number["prior_log_sd"]), math.exp(number["log_sd"])
             moved = "; ".join(cell(what[key]) for key in number["observations"]) or "nothing"
             lines.append(
-                f"| {field.split('.')[-1].replace('_', ' ')} | within a factor of {before:.1f} "
+                f"| {': '.join(map(spoken, field.split('.')))} | within a factor of {before:.1f} "
                 f"| {entry['value']:.3g}, within a factor of {after:.1f} | {moved} |"
             )
         lines.append("")

@@ -100,7 +100,8 @@ class Panel:
         self.ranking = _core.rank(brief, self._catalog)
         self._known: dict[str, Any] = json.loads(self._catalog.to_json())
         self._places: dict[str, Any] = self._known["places"]
-        self._asked: dict[str, Any] = json.loads(brief.to_json())
+        # of a ranking, since "A4" and "sea" are names of the catalog there
+        self._asked: dict[str, Any] = json.loads(self.ranking.to_json())["brief"]
         # prices that were written in, by the kind of entry and its name
         self._prices: dict[tuple[str, str], Any] = {}
         self._filling = False

@@ -28,7 +28,7 @@ use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
 use crate::papers::{Bounds, Statement, Units, capital};
-use crate::rank::{Lot, RankedOption};
+use crate::rank::{Lot, RankedOption, is_short_of};
 
 /// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;
@@ -976,6 +976,7 @@ impl<'a> Job<'a> {
                 taken.is_none_or(|substrate| substrate.verdict == Verdict::Refused)
             }),
             "polymer_insert": part.has_polymer_insert(),
+            "nut": part.form.is_some_and(Form::is_nut),
             "locks": part.form == Some(Form::LockNut) || part.has_polymer_insert(),
             "in_tension": case.is_in_tension(),
             "zinc_stays": zinc_that_stays(case).is_some(),
@@ -1068,6 +1069,13 @@ impl<'a> Job<'a> {
             "name": name, "text": text,
             "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
             "counted_on": case.class_to_order(),
+            // a class of another steel group, or a stronger one, than that of the metal ordered
+            "asked": self
+                .brief
+                .part
+                .property_class
+                .as_deref()
+                .filter(|_| self.findings().any(|finding| is_short_of(&finding.rule))),
             "classes": classes_by_hardness(case),
             "underlined": is_underlined_or_not(case),
             "grade": grade.as_ref().map(|order| order.grade.as_ref()),

@@ -5,7 +5,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Wi
 use crate::brief::written::held_together;
 use crate::catalog::Catalog;
 use crate::rank::Ranking;
-use crate::rank::verdict::{BEST_BLACKENING, Pick, USUAL_DEFAULT};
+use crate::rank::verdict::{AS_ABOVE, BEST_BLACKENING, Pick, USUAL_DEFAULT};
 use crate::rank::words::{MIXED, OUTSIDE};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::other_places;
@@ -296,6 +296,9 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     for pick in answer.picks.iter().filter(|pick| kept(pick) && !full(pick)) {
         push_pick(&mut lines, pick, layout, paper);
     }
+    if let Some(waits) = &answer.waits {
+        lines.extend(paper.wrapped(waits, "  ", "      "));
+    }
     if !answer.before.is_empty() {
         gap(&mut lines);
         push_before(&mut lines, answer, layout.detail, false, paper);
@@ -394,7 +397,7 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
         }
         None => push(lines, &format!("{build}: {}", pick.figures), &lead, false),
     }
-    if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !(tight && *weaker == "as above")) {
+    if let Some(weaker) = pick.weaker.as_ref().filter(|weaker| !(tight && *weaker == AS_ABOVE)) {
         // which metals is clear beside them
         let figures = weaker.split(": ").next().unwrap_or(weaker);
         push(lines, figures, "      Weaker: ", false);

@@ -208,7 +208,7 @@ fn the_sampler_is_normal() {
 }
 
 /// Published practical lives to 5 to 10% breakdown: Roberge, Corrosion Engineering: Principles and Practice (2008),
-/// table 14.2, read from page scans, its thickness column read as tenths of a millimetre; categories as the geometric
+/// table 14.2, read from page scans, its thickness column read as tenths of a millimeter; categories as the geometric
 /// middle of their losses (ISO 9223). The first maintenance is from a specification table of a building weekly.
 /// System, thickness in µm, preparation (hand-cleaned 0.264, blasted 0.556, against a small shop-finished part 1), first-year
 /// loss, years.

@@ -91,16 +91,34 @@ def test_sentences_of_today(demo):
 
 def test_observations_are_cited_as_they_stand(monkeypatch):
     monkeypatch.syspath_prepend(str(ROOT / "python" / "docs"))
-    from observed import figures
+    from observed import sentence
 
     words = (sys.executable, "-m", "overcoat", "sources", "--json")
     done = subprocess.run(words, capture_output=True, encoding="utf-8", check=True)
     known = {o["key"]: o for o in json.loads(done.stdout)["observations"]}
-    cited = re.findall(r"^- `(\w+)`: (.*)$", PAGE, flags=re.MULTILINE)
+    cited = re.findall(r"^- (.*) <!-- (\w+) -->$", PAGE, flags=re.MULTILINE)
     assert len(cited) > 20
-    for key, text in cited:
-        o = known[key]
-        stands = figures(o["low"], o["high"], o["unit"])
-        assert text == f"{o['what']}; {stands} ({o['source']['citation']})", key
+    for text, key in cited:
+        assert text == sentence(known[key]), key
     # each inquiry names what moved it
-    assert all(re.search(r"^- `\w+`: ", text, flags=re.MULTILINE) for _, text in SECTIONS)
+    assert all(re.search(r"^- .* <!-- \w+ -->$", text, flags=re.MULTILINE) for _, text in SECTIONS)
+
+
+@pytest.mark.parametrize(
+    ("low", "high", "unit", "said"),
+    [
+        (None, 0.4, "share", "what: at most 40% (s)"),
+        (6.0, 12.0, "months", "what: 6 to 12 months (s)"),
+        (50.0, 140.0, "C", "what: 50 to 140 °C (s)"),
+        (2.0, None, "a", "what: at least 2 years (s)"),
+    ],
+)
+def test_an_observation_in_a_sentence(monkeypatch, low, high, unit, said):
+    monkeypatch.syspath_prepend(str(ROOT / "python" / "docs"))
+    from observed import sentence
+
+    seen = {"what": "what", "low": low, "high": high, "unit": unit, "source": {"citation": "s"}}
+    assert sentence(seen) == said
+    # a figure that the words have is not said twice
+    within = said.removesuffix(" (s)")
+    assert sentence(seen | {"what": within}) == said

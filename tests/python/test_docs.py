@@ -93,6 +93,20 @@ def test_every_public_name_is_described(site):
     assert " ".join(overcoat.Outlook.median_years.__doc__.split()) in outlook
 
 
+def test_every_page_of_a_public_name_has_an_example(site):
+    pages = {path.stem: path.read_text("utf-8") for path in (site / "api").glob("*.html")}
+    assert len(pages) > 50
+    assert [
+        name for name, text in pages.items() if "&gt;&gt;&gt;" not in text and 'id="example"' not in text
+    ] == []
+
+
+@pytest.mark.parametrize("word", ["galvanic", "hydrogen embrittlement", "torque", "hard wax"])
+def test_the_search_knows_the_words_of_the_industry(site, word):
+    pages = json.loads((site / "search" / "search_index.json").read_text("utf-8"))["docs"]
+    assert any(word in f"{page['title']} {page['text']}".lower() for page in pages)
+
+
 def test_notebooks_and_pictures_are_shown(site):
     for path in (ROOT / "notebooks").glob("*.ipynb"):
         assert (site / "notebooks" / f"{path.stem}.html").is_file(), path.stem

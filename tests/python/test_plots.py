@@ -14,6 +14,7 @@ import overcoat
 pytest.importorskip("matplotlib")
 
 from matplotlib.figure import Figure
+from matplotlib.text import Text
 
 from overcoat import plots
 from overcoat.plots._look import plain_numbers
@@ -124,6 +125,15 @@ def test_every_picture_says_what_it_shows(figure):
     assert figure.axes[0].get_title(loc="left")
 
 
+def test_no_title_runs_past_the_end_of_its_plot(figure):
+    figure.draw_without_rendering()
+    for axes in figure.axes:
+        heading = axes.get_title(loc="left")
+        for text in axes.get_children():
+            if isinstance(text, Text) and heading and text.get_text() == heading:
+                assert text.get_window_extent().x1 <= axes.get_window_extent().x1 + 2
+
+
 def test_lines_and_areas_differ_in_grey_too(figure):
     for axes in figure.axes:
         lines = [
@@ -174,7 +184,7 @@ def test_no_point_lies_above_and_left_of_the_front(ranking):
         if not option.blocked:
             of[option.on_pareto_front].append([option.cost.per_thousand, 100 * option.outlook.probability_ok])
     assert sorted(lines["_front"]) == sorted(of[True]) and len(of[True]) > 1
-    others = lines["beaten by a build on the line"]
+    others = lines["beaten by an option on the line"]
     assert sorted(others) == sorted(of[False])
     for cost, probability in others:
         assert any(x <= cost and y >= probability for x, y in lines["_front"])
@@ -378,7 +388,11 @@ def lead(across, values, moved, stretches):
         ),
         (
             [[("A", 0.0), ("B", at)] for at in (4.0, 3.0, 2.0, 1.0)],
-            "The lead changes at chloride deposition of 1 to 4 mg/(m²·d), depending on required years",
+            "Powder leads beyond chloride deposition of 1 to 4 mg/(m²·d), depending on required years",
+        ),
+        (
+            [[("A", 0.0), ("B", 4.0)], [("B", 0.0), ("A", 3.0)], [("A", 0.0), ("B", 2.0)], [("B", 0.0)]],
+            "The lead changes at chloride deposition of 2 to 4 mg/(m²·d), depending on required years",
         ),
         (
             [[("A", 0.0)], [("B", 0.0)], [("A", 0.0)], [("B", 0.0)]],
@@ -389,7 +403,7 @@ def lead(across, values, moved, stretches):
 def test_the_title_of_a_line_of_break_evens_says_who_leads_where(stretches, title):
     line = lead("required_years", [1.0, 2.0, 3.0, 4.0], "chloride_mg_m2_day", stretches)
     shown = plots.break_even_line(line).axes[0].get_title(loc="left")
-    assert " ".join(shown.split()).startswith(title + " Who leads by score")
+    assert " ".join(shown.split()).startswith(title + " The leader has the higher score")
 
 
 @pytest.mark.parametrize(("low", "high"), [(3.0, 4.0), (1.2, 9.0), (0.9, 30.0), (0.01, 50.0), (1e-4, 1e4)])

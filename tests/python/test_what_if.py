@@ -103,6 +103,19 @@ def test_a_value_beyond_the_slider_widens_it(deck):
     assert overcoat.panels.panel(brief).brief == brief
 
 
+def test_a_panel_knows_the_words_of_the_industry():
+    brief = overcoat.Brief(
+        name="gangway",
+        part={"form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "A4"},
+        duty={"place": "sea", "required_years": 5},
+    )
+    panel = overcoat.panels.panel(brief)
+    assert panel.controls["base_metal"].value == "stainless_316"
+    assert panel.controls["place"].value == "coastal"
+    panel.controls["required_years"].value = 6
+    assert panel.ranking.verdict == overcoat.rank(brief.replace(required_years=6)).verdict
+
+
 def test_what_a_front_end_rounds_is_the_number_that_was_meant(deck):
     document = json.loads(deck.to_json())
     document["duty"]["temperature_c"] = 11.123456789

@@ -27,6 +27,8 @@ MOST_LINES = 24
 MOST_BARS = 60
 _LONGEST_NAME = 62
 _LONGEST_HEADING = 180
+_HEADING_PT = 10
+_NARROWEST_HEADING_PT = 250.0
 HATCHES = ["", "///", "...", "xxx", "\\\\\\", "---"]
 
 
@@ -56,9 +58,11 @@ def plain_numbers(axis: Any) -> None:
         axis.set_major_locator(MaxNLocator(6))
     elif high / low < 20:
         axis.set_major_locator(LogLocator(subs=(1.0, 1.5, 2.0, 3.0, 4.0, 5.0, 7.0), numticks=20))
+    elif high / low < 60:
+        axis.set_major_locator(LogLocator(subs=(1.0, 2.0, 3.0, 5.0, 7.0), numticks=20))
     elif high / low < 3e3:
         axis.set_major_locator(LogLocator(subs=(1.0, 2.0, 5.0), numticks=20))
-    axis.set_major_formatter(lambda value, _: f"{value:g}")
+    axis.set_major_formatter(lambda value, _: f"{value:g}" if value < 1000 else f"{value:,.0f}")
     axis.set_minor_formatter(NullFormatter())
 
 
@@ -87,23 +91,61 @@ def percent(probability: float) -> str:
 
 def years(count: float) -> str:
     """A number of years as one says it: "1 year", "7.5 years"."""
-    return f"{count:.2g} year{'' if f'{count:.2g}' == '1' else 's'}"
+    return f"{short_number(count)} year{'' if short_number(count) == '1' else 's'}"
+
+
+def short_number(value: float) -> str:
+    """A number in two digits, from 100 on without decimals."""
+    return f"{value:.2g}" if abs(value) < 99.5 else f"{value:,.0f}"
+
+
+def long_number(value: float) -> str:
+    """A number in three digits, from 1,000 on without decimals."""
+    return f"{value:.3g}" if abs(value) < 999.5 else f"{value:,.0f}"
 
 
 def titled(axes: Axes, finding: str, of: str = "") -> None:
-    """Heads the axes with what the picture shows, and below it of what; long sentences turn into lines."""
-    import textwrap
+    """Heads the axes with what the picture shows, and below it of what, in lines no longer than the axes.
 
+    Called last, when labels, ticks and legend have given the axes their width.
+    """
     figure = axes.get_figure(root=True)
-    width = 7.2 if figure is None else figure.get_figwidth()
-    letters = max(int(width * axes.get_position().width / 0.775 * 12.5), 24)
+    if figure is not None:
+        figure.draw_without_rendering()
+    pixels = axes.get_window_extent().width
+    # letters are rounded to pixels when they are drawn
+    width = max(0.95 * 72 * pixels / (100.0 if figure is None else figure.dpi), _NARROWEST_HEADING_PT)
     finding = finding[:1].upper() + finding[1:]
-    texts = ["".join(c if c.isprintable() else " " for c in text) for text in (finding, of)]
-    cut = [text if len(text) <= _LONGEST_HEADING else f"{text[:_LONGEST_HEADING]}…" for text in texts]
-    lines = [line for text in cut for line in textwrap.wrap(text, letters)]
     # a dollar sign is one, whether or not a name came with it escaped
-    heading = "\n".join(lines).replace(r"\$", "$").replace("$", r"\$")
-    axes.set_title(heading, fontsize=10, loc="left")
+    texts = [
+        "".join(c if c.isprintable() else " " for c in text).replace(r"\$", "$") for text in (finding, of)
+    ]
+    cut = [text if len(text) <= _LONGEST_HEADING else f"{text[:_LONGEST_HEADING]}…" for text in texts]
+    lines = [line for text in cut for line in _wrapped(text, width)]
+    axes.set_title("\n".join(lines).replace("$", r"\$"), fontsize=_HEADING_PT, loc="left")
+
+
+def _wrapped(text: str, width_pt: float) -> list[str]:
+    """A sentence in lines of at most this many points, cut between words where it can be."""
+    from matplotlib.font_manager import FontProperties
+    from matplotlib.textpath import TextToPath
+
+    font, measured = FontProperties(size=_HEADING_PT), TextToPath()
+
+    def fits(line: str) -> bool:
+        return bool(measured.get_text_width_height_descent(line, font, ismath=False)[0] <= width_pt)
+
+    lines: list[str] = []
+    for word in text.split():
+        if lines and fits(f"{lines[-1]} {word}"):
+            lines[-1] += f" {word}"
+            continue
+        while len(word) > 1 and not fits(word):
+            kept = next(end for end in range(len(word) - 1, 0, -1) if end == 1 or fits(word[:end]))
+            lines.append(word[:kept])
+            word = word[kept:]
+        lines.append(word)
+    return lines
 
 
 def dash(i: int) -> Any:

@@ -20,6 +20,7 @@ from overcoat.plots._look import (
     plain_numbers,
     plain_text,
     short_name,
+    short_number,
     single,
     titled,
     years,
@@ -144,8 +145,8 @@ def survival(ranking: Ranking, top: int = 4, *, ax: Axes | None = None) -> Figur
             f"#1 {reached} the target: {percent(options[0].outlook.probability_ok)} after {years(required)}"
         )
         usual = f"; the usual default has {percent(default.outlook.probability_ok)}" if default else ""
-        titled(axes, first + usual)
         figure.legend(fontsize=7.5, loc="outside lower center", ncols=2, frameon=False, handlelength=4)
+        titled(axes, first + usual)
     return figure
 
 
@@ -207,13 +208,14 @@ def shares(ranking: Ranking, top: int = 8, *, ax: Axes | None = None) -> Figure:
     names = [f"#{number} {short_name(option)}" for number, option in enumerate(options, 1)]
     name_rows(axes, names, fontsize=7.5)
     axes.set_xlim(0, 1.2 * max((1 - option.score for option in options), default=1.0) or 1.0)
-    axes.set_xlabel("taken from a perfect score of 1 [0 to 1]")
+    axes.set_xlabel("points below a perfect score [0 to 1]")
     if options:
         worst = max(_CRITERIA, key=lambda name: options[0].shares[name])
         share = options[0].shares[worst]
-        finding = f"Most that #1 lacks is {_CRITERIA[worst]} ({percent(share)} of it)"
-        titled(axes, finding if share > 0 else "#1 lacks nothing")
-        figure.legend(fontsize=8, ncols=3, loc="outside lower center", frameon=False)
+        missing = f"{1 - options[0].score:.2f}"
+        finding = f"#1 loses most to {_CRITERIA[worst]}: {percent(share)} of the {missing} it lacks"
+        figure.legend(fontsize=8, ncols=max(len(shown), 1), loc="outside lower center", frameon=False)
+        titled(axes, finding if share > 0 else "#1 has a perfect score")
     return figure
 
 
@@ -268,7 +270,7 @@ def cost_probability(ranking: Ranking, *, ax: Axes | None = None) -> Figure:
     )
     others = [point(option) for _, option in numbered if not option.on_pareto_front]
     if others:
-        axes.plot(*zip(*others, strict=True), ".", color="0.6", label="beaten by a build on the line")
+        axes.plot(*zip(*others, strict=True), ".", color="0.6", label="beaten by an option on the line")
     if front:
         line = sorted(point(option) for _, option in front)
         axes.plot(*zip(*line, strict=True), color="0.3", linewidth=1, drawstyle="steps-post", label="_front")
@@ -294,9 +296,13 @@ def cost_probability(ranking: Ranking, *, ax: Axes | None = None) -> Figure:
     if front:
         cheapest = ranking.cheapest_met
         at = next((place for place, option in numbered if option == cheapest), None)
-        finding = "No build reaches the target" if at is None else f"#{at} reaches the target at least cost"
-        titled(axes, f"{finding}; {len(front)} of {len(numbered)} builds are beaten by none")
+        finding = (
+            f"No option reaches {percent(target)}"
+            if at is None
+            else f"#{at} reaches {percent(target)} at the lowest cost"
+        )
         figure.legend(fontsize=7.5, loc="outside lower center", ncols=2, frameon=False)
+        titled(axes, f"{finding}; {len(front)} of {len(numbered)} options are on the line, beaten by none")
     return figure
 
 
@@ -380,8 +386,12 @@ def tornado(brief: Brief, option: Option, least: float = 0.005, *, ax: Axes | No
     )
     if factors:
         name, share = factors[0]
-        titled(
-            axes, f"Most of the spread comes from: {plain_text(name)} ({percent(share)})", option.short_name
-        )
+        reach = math.exp(math.sqrt(share) * outlook.log_sd)
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
+        titled(
+            axes,
+            f"The median depends most on {plain_text(name)}: "
+            f"{short_number(median / reach)} to {years(median * reach)}",
+            option.short_name,
+        )
     return figure

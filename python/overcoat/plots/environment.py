@@ -20,6 +20,9 @@ _LABELS = {
     "temperature_c": "mean air temperature [°C]",
     "so2_mg_m2_day": "SO2 deposition [mg/(m²·d)]",
 }
+_NONE_LEFT = "every option is ruled out"
+# share of the axes that a line reaches at least
+_CRUMB = 0.1
 _LEVELS = [10, 25, 50, 75, 90, 95, 99]
 _USUAL = {"temperature_c": (-5.0, 28.0), "so2_mg_m2_day": (1.0, 150.0)}
 
@@ -150,7 +153,7 @@ def environment_map(
             question["duty"]["chloride_mg_m2_day"] = float(x[column])
             question["duty"][against] = float(y[row])
             best = rank(Brief.from_json(json.dumps(question)), catalog).best
-            name = "every option is ruled out" if best is None else short_name(best)
+            name = _NONE_LEFT if best is None else short_name(best)
             first[row, column] = name
             if best is not None:
                 sure[row, column] = 100 * best.outlook.probability_ok
@@ -186,6 +189,7 @@ def environment_map(
         lines = axes.contour(
             x, y, np.ma.masked_invalid(within), levels=levels, colors="black", linewidths=1.2
         )
+        lines.set_paths([_without_crumbs(axes, path) for path in lines.get_paths()])
         lines.set_path_effects(halo)
         _label_apart(axes, lines, taken, halo)
     if None not in here:
@@ -204,12 +208,13 @@ def environment_map(
     axes.set_xlabel("chloride deposition [mg/(m²·d)]")
     axes.set_ylabel(_LABELS[against])
     name, corners = max(cells.items(), key=lambda item: len(item[1]))
-    lead = f"{name.replace(chr(10), ', ')}: first on {100 * len(corners) / steps**2:.0f}%"
+    part = f"{100 * len(corners) / steps**2:.0f}% of the map"
+    lead = f"On {part} {name}" if name == _NONE_LEFT else f"{name.replace(chr(10), ', ')}: #1 on {part}"
     lasts = years(question["duty"]["required_years"])
-    titled(axes, lead, f"Areas: the option that is first; lines: its probability of {lasts}.")
     figure.legend(
         handles=handles, fontsize=7, loc="outside lower center", ncols=2, frameon=False, handleheight=2
     )
+    titled(axes, lead, f"Areas: the option that is #1; lines: its probability of {lasts}.")
     return figure
 
 
@@ -217,6 +222,19 @@ def _share_of_axes(axes: Axes, point: Any) -> tuple[float, float]:
     """Where a point is in the axes, from 0 to 1 either way."""
     across, up = axes.transAxes.inverted().transform(axes.transData.transform(point))
     return float(across), float(up)
+
+
+def _without_crumbs(axes: Axes, path: Any) -> Any:
+    """The pieces of a line that are long enough to be followed."""
+    import numpy as np
+    from matplotlib.path import Path
+
+    kept = []
+    for piece in path.to_polygons(closed_only=False):
+        across, up = zip(*(_share_of_axes(axes, point) for point in piece), strict=True)
+        if max(max(across) - min(across), max(up) - min(up)) > _CRUMB:
+            kept.append(Path(piece))
+    return Path.make_compound_path(*kept) if kept else Path(np.empty((0, 2)))
 
 
 def _label_apart(axes: Axes, lines: Any, taken: list[tuple[float, float]], halo: Any) -> None:

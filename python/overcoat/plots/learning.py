@@ -117,8 +117,8 @@ def probability_plot(fitted: FittedRecords, *, ax: Axes | None = None) -> Figure
     within = (
         f"{lower:.0f} to {upper:.0f} h" if lower is not None and upper is not None else "open to one side"
     )
-    titled(axes, f"Half of the panels rust by {fitted.median_hours:.0f} h ({sure}: {within})")
     figure.legend(fontsize=8, loc="outside lower center", frameon=False, ncols=2)
+    titled(axes, f"Half of the panels rust by {fitted.median_hours:.0f} h ({sure}: {within})")
     return figure
 
 
@@ -141,8 +141,8 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
     -------
     matplotlib.figure.Figure
         Predicted and observed share failed [%]; the diagonal is perfect calibration. Above it parts fail
-        sooner than predicted, below it later. The band has 8 of 10 perfectly calibrated ways at each share,
-        if parts of one site count as one (normal approximation).
+        sooner than predicted, below it later. The band has 8 of 10 curves of a perfectly calibrated
+        prediction at each share, if parts of one site count as one (normal approximation).
 
     Examples
     --------
@@ -163,7 +163,7 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
         [100 * min(p + r, 1) for p, r in zip(share, reach, strict=True)],
         color="0.88",
         linewidth=0,
-        label=f"80% range of a perfectly calibrated way, {judged.sites} sites",
+        label=f"80% range if perfectly calibrated, {judged.sites} sites",
     )
     axes.plot(
         [0, 100], [0, 100], color="0.45", linewidth=1, linestyle=(0, (1, 1)), label="perfect calibration"
@@ -186,13 +186,13 @@ def calibration(judged: Backtest, *, ax: Axes | None = None) -> Figure:
     axes.set_xlim(0, 100)
     axes.set_ylim(0, 100)
     axes.set_aspect("equal")
+    axes.set_xlabel("predicted to have failed [%]")
+    axes.set_ylabel("failed by then [%]")
+    axes.grid(color="0.92")
+    figure.legend(fontsize=8, loc="outside lower center", frameon=False, handlelength=4)
     titled(
         axes,
         f"Outlook: {_within(judged.outlook)} of the outcomes fall in its 80% range",
         f"{judged.outlook.rows} parts, {judged.outlook.failed} failed, {judged.sites} sites",
     )
-    axes.set_xlabel("predicted to have failed [%]")
-    axes.set_ylabel("failed by then [%]")
-    axes.grid(color="0.92")
-    figure.legend(fontsize=8, loc="outside lower center", frameon=False, handlelength=4)
     return figure

@@ -89,15 +89,17 @@ def operating_characteristic(papers: Papers, *, ax: Axes | None = None) -> Figur
         markersize=7,
         label="accepted with a probability of 10%",
     )
+    strictest = ""
     if findings:
         tenth, name = min(findings)
-        titled(
-            axes, f"A lot with {100 * tenth:.2g}% defective still passes the sharpest plan ({name}) at 10%"
-        )
+        worst = f"{100 * tenth:.2g}% defective"
+        strictest = f"With the strictest plan ({name}), a lot that is {worst} passes 1 time in 10"
     axes.set_xlim(0, min(max(end, 1.0), 100.0))
     axes.set_ylim(0, 101)
     axes.set_xlabel("defective pieces in the lot [%]")
     axes.set_ylabel("lots accepted [%]")
     axes.grid(color="0.92")
     figure.legend(fontsize=8, loc="outside lower center", frameon=False, handlelength=4)
+    if strictest:
+        titled(axes, strictest)
     return figure

@@ -13,13 +13,16 @@ from overcoat.plots._look import (
     WORSE,
     check_bars,
     check_finite,
+    long_number,
     name_rows,
     percent,
     plain_numbers,
     plain_text,
+    short_number,
     single,
     titled,
     two_lines,
+    years,
 )
 from overcoat.whatif import BreakEvenLine, Sensitivity
 
@@ -53,7 +56,24 @@ _MEASURES = {
 }
 
 
+_SUBJECTS = {
+    "score": "The score",
+    "probability_ok": "The probability",
+    "median_years": "The median",
+    "cost_per_thousand": "The cost",
+}
 _OUTPUTS = {**_MEASURES, "log_years": "logarithm of the years"}
+
+
+def _reach(found: Sensitivity, low: float, high: float) -> str:
+    """From where to where the measure of a study goes, with its unit."""
+    if found.measure == "probability_ok":
+        return f"{percent(low)} to {percent(high)}"
+    if found.measure == "median_years":
+        return f"{short_number(low)} to {years(high)}"
+    if found.measure == "cost_per_thousand":
+        return f"{low:,.0f} to {high:,.0f} per 1,000 pieces"
+    return f"{low:.2f} to {high:.2f}"
 
 
 def _worded(name: str, words: dict[str, str]) -> str:
@@ -93,6 +113,10 @@ def _who_leads_where(points: list[BreakEven], x: list[float], across: str, names
         hangs = f", depending on {_without_unit(moved)}" if after - before > 1 else ""
         return f"{shown[right]} leads beyond {reach}{hangs}"
     ends = [c.at for point in points for c in point.crossings if c.kind != "touch"]
+    orders = {tuple(stretch.leader for stretch in point.stretches) for point in points}
+    if ends and len(orders) == 1 and len(order := orders.pop()) == 2:
+        reach = _between(min(ends), max(ends), moved)
+        return f"{shown[order[1]]} leads beyond {reach}, depending on {_without_unit(over)}"
     if not ends:
         return f"The lead changes with {_without_unit(over)}, not with {_without_unit(moved)}"
     return f"The lead changes at {_between(min(ends), max(ends), moved)}, depending on {_without_unit(over)}"
@@ -182,7 +206,9 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     def fill(ends: list[float], left: list[Stretch], right: list[Stretch]) -> None:
         for own, other in zip(left, right, strict=True):
             lows, highs = [own.low, other.low], [own.high, other.high]
-            axes.fill_between(ends, lows, highs, edgecolor="0.5", linewidth=0, **looks[own.leader])
+            axes.fill_between(
+                ends, lows, highs, edgecolor="0.5", linewidth=0, antialiased=False, **looks[own.leader]
+            )
             shown.add(own.leader)
 
     for before, after, a, b in zip(points[:-1], points[1:], x[:-1].tolist(), x[1:].tolist(), strict=True):
@@ -206,7 +232,7 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     axes.set_xlabel(_worded(across, {}))
     axes.set_ylabel(_worded(points[0].input, {}))
     finding = _who_leads_where(points, x.tolist(), across, names)
-    titled(axes, finding, f"Who leads by {_without_unit(_MEASURES[points[0].measure])}; black: even.")
+    better = "lower" if points[0].measure == "cost_per_thousand" else "higher"
     handles = [
         Patch(label=two_lines(names[name]), edgecolor="0.5", linewidth=0.5, **look)
         for name, look in looks.items()
@@ -215,6 +241,8 @@ def break_even_line(line: BreakEvenLine, *, ax: Axes | None = None) -> Figure:
     figure.legend(
         handles=handles, fontsize=8, loc="outside lower center", ncols=2, frameon=False, handleheight=2
     )
+    measure = _without_unit(_MEASURES[points[0].measure])
+    titled(axes, finding, f"The leader has the {better} {measure}; on the black line they are equal.")
     return figure
 
 
@@ -280,7 +308,7 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
             right = end > found.nominal or (end == found.nominal and side > 0)
             times = "" if bar.name in _LABELS else "×"
             axes.annotate(
-                f"{end:.3g} at {times}{value:.3g}",
+                f"{long_number(end)} at {times}{short_number(value) if times else long_number(value)}",
                 (end, row + side),
                 textcoords="offset points",
                 xytext=(4 if right else -4, 0),
@@ -303,16 +331,15 @@ def tornado_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = N
             axes.set_xticks([tick for tick in axes.get_xticks() if 0 <= tick <= 1])
             axes.set_xlim(low - room, high + room)
     axes.set_xlabel(
-        f"{_MEASURES[found.measure]}; line: {found.nominal:.3g} as ranked\n"
-        "×: multiple of the median of a factor"
+        f"{_MEASURES[found.measure]}; line: {long_number(found.nominal)} as ranked\n"
+        "at ×2: the factor at twice its median"
     )
     build = found.words.get(found.build, found.build)
     if bars:
         most = _without_unit(_worded(bars[0].name, found.words))
-        reach = f"{min(bars[0].at_low, bars[0].at_high):.3g} to {max(bars[0].at_low, bars[0].at_high):.3g}"
-        measure = _without_unit(_MEASURES[found.measure])
-        titled(axes, f"{most} moves the {measure} most: {reach}", build)
+        low, high = sorted((bars[0].at_low, bars[0].at_high))
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
+        titled(axes, f"{_SUBJECTS[found.measure]} depends most on {most}: {_reach(found, low, high)}", build)
     return figure
 
 
@@ -345,8 +372,8 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
     ...     "part": {"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5},
     ...     "duty": {"place": "urban", "required_years": 2}}''')
     >>> found = overcoat.sensitivity(brief, "steel_4_6 / hot_alkaline / hard_wax", points=64)
-    >>> plots.sobol_bars(found).axes[0].get_xlabel()
-    'share of the variance [0 to 1] of the logarithm of the years, ± one standard error'
+    >>> plots.sobol_bars(found).axes[0].get_xlabel().splitlines()[0]
+    'share of the variance of the logarithm of the years [0 to 1]'
     """
     one_of("found", found, Sensitivity, "Make it with `sensitivity`.")
     least = least_share(least)
@@ -376,12 +403,12 @@ def sobol_bars(found: Sensitivity, least: float = 0.01, *, ax: Axes | None = Non
     name_rows(axes, [_worded(index.name, found.words) for index in indices])
     axes.set_xlim(left=0)
     output = _without_unit(_OUTPUTS[found.output])
-    axes.set_xlabel(f"share of the variance [0 to 1] of the {output}, ± one standard error")
+    axes.set_xlabel(f"share of the variance of the {output} [0 to 1]\nlines: ± one standard error")
     build = found.words.get(found.build, found.build)
     if indices:
-        finding = (
-            f"{_without_unit(_worded(indices[0].name, found.words))} accounts for {percent(indices[0].total)}"
-        )
-        titled(axes, f"{finding} of the spread", build)
+        first = indices[0]
+        most = "Most of the spread" if first.total > 0.5 else "The largest share of the spread"
+        name = _without_unit(_worded(first.name, found.words))
         figure.legend(fontsize=8, loc="outside lower center", ncols=2, frameon=False)
+        titled(axes, f"{most} ({percent(first.total)}) comes from {name}", build)
     return figure
