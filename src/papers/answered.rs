@@ -189,7 +189,7 @@ fn too_few(answer: &str, proposed: &str) -> Option<String> {
 /// What a coating weight must be; none where it is within what the papers were made for.
 fn off_weight(answer: &str, proposed: &str) -> Option<String> {
     let allowed = || format!("{proposed}, with the unit");
-    let Some((least, most)) = weights_g_per_m2(proposed) else { return None };
+    let (least, most) = weights_g_per_m2(proposed)?;
     let Some((low, high)) = weights_g_per_m2(answer) else { return Some(allowed()) };
     let or_more = proposed.contains("or more");
     let fits = low >= least - ROUNDED_G_PER_M2 && (or_more || high <= most + ROUNDED_G_PER_M2);

@@ -288,7 +288,7 @@ impl<'a> Job<'a> {
                 let goes = if test.moment == Moment::EachLoad { Moment::EachLoad } else { Moment::Finished };
                 match tests
                     .iter_mut()
-                    .find(|(count, of, when, _)| (*count, &*of, *when) == (panels, &size, goes))
+                    .find(|(count, of, when, _)| *count == panels && *of == size && *when == goes)
                 {
                     Some((_, _, _, names)) if names.contains(&test.name.as_str()) => {}
                     Some((_, _, _, names)) => names.push(&test.name),
