@@ -519,6 +519,7 @@ def rows(ranking: Ranking) -> dict[str, list[Any]]:
         "burden": [o.burden for o in options],
         "dangers": [o.dangers for o in options],
         "rank": list(range(1, len(options) + 1)),
+        "beyond_evidence": [o.beyond_evidence for o in options],
         "name": [o.name for o in options],
         "on_pareto_front": [o.on_pareto_front for o in options],
         "trade_default": [o.trade_default for o in options],

@@ -13,7 +13,7 @@ if TYPE_CHECKING:
 
     from overcoat._swept import BuildLike, CatalogLike
 
-NAMES = ("build", "place", "category", "probability_ok", "median_years", "blocked")
+NAMES = ("build", "place", "category", "probability_ok", "median_years", "blocked", "beyond_evidence")
 
 
 def chart(
@@ -43,8 +43,9 @@ def chart(
     Returns
     -------
     dict of lists
-        Columns `build`, `place`, `category`, `probability_ok`, `median_years` and `blocked`, a row per finish
-        and place. `pandas.DataFrame(chart()).pivot(index="build", columns="place", values="probability_ok")`
+        Columns `build`, `place`, `category`, `probability_ok`, `median_years`, `blocked` and `beyond_evidence` (the
+        years are beyond what was observed of such a finish, so that the probability is no statement), a row per
+        finish and place. `pandas.DataFrame(chart()).pivot(index="build", columns="place", values="probability_ok")`
         is the table to pin to the wall.
 
     Raises

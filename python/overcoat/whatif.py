@@ -653,7 +653,7 @@ def best(table: _Table) -> _Table:
     they stand. `burden` (findings, with a bath of hexavalent chromium last) is a column that `sweep` and
     `grid` give where `columns` names it; without it the bath alone is looked up in the built-in catalog, so
     that a tie can fall otherwise than in `rank` or with `best_only`; a UserWarning says so where builds tie.
-    A row whose builds are all blocked or without a result is left out.
+    A row whose builds are all blocked or without a result is left out, and a UserWarning counts such rows.
 
     Parameters
     ----------
@@ -683,6 +683,14 @@ def best(table: _Table) -> _Table:
             stacklevel=2,
         )
     places = _core.best_of_rows(*results)
+    left_out = int((places < 0).sum())
+    if left_out:
+        warnings.warn(
+            f"{left_out} of {len(places)} rows have no usable build and are left out: `best_only=True` keeps them "
+            "with what rules them out.",
+            UserWarning,
+            stacklevel=2,
+        )
     found: _Table = taken(table, places[places >= 0], len(results[0]))
     return found
 

@@ -37,6 +37,12 @@ const LEAST_OF_SPHERE: f64 = 0.8;
 /// contradict each other (assumption): one station in forty.
 const PLACE_AND_SEA_SPREADS: f64 = 2.0;
 
+/// First-year loss of steel below which none was measured outdoors, µm (assumption: C1 ends at 1.3 µm, and the driest and
+/// coldest stations have some tenths).
+const LEAST_OUTDOORS_UM: f64 = 0.1;
+/// How the remark on it begins.
+pub(crate) const TINY_LOSS: &str = "the first-year loss of ";
+
 /// Times that a loss given may be that of the place described, or the reverse (assumption: two spreads of a described place).
 const PLACE_AND_LOSS: f64 = 6.0;
 
@@ -328,6 +334,17 @@ impl Brief {
                     .to_owned(),
             );
         }
+        let indoors = duty.shelter == Some(Shelter::Indoor)
+            || duty.shelter.is_none() && place.is_some_and(|place| place.shelter == Shelter::Indoor);
+        if let Some(loss_um) = duty.first_year_steel_loss_um.filter(|loss_um| *loss_um < LEAST_OUTDOORS_UM)
+            && !indoors
+        {
+            odd.push(format!(
+                "{TINY_LOSS}{loss_um} µm is less than any place outdoors has: if it is in mm, enter {} µm",
+                figures(1000.0 * loss_um)
+            ));
+        }
+        odd.extend(part.thread_size().ok().flatten().and_then(|thread| thread.beyond_the_standard()));
         if let Some((measured, computed, times)) = loss_over_inputs(duty)
             && times > LOSS_AND_INPUTS_REMARK
         {

@@ -240,7 +240,7 @@ const EVERYDAY: [(&str, &[&str]); 25] = [
         ],
     ),
     ("temperature_c", &["temp", "temps", "t_celsius", "air_temperature", "mean_temperature"]),
-    ("relative_humidity_pct", &["humidity", "hum", "rh", "rel_hum", "rel_humidity"]),
+    ("relative_humidity_pct", &["humidity", "humid", "hum", "rh", "rel_hum", "rel_humidity"]),
     ("so2_mg_m2_day", &["so2", "so2_deposition", "sulfur_dioxide", "sulphur_dioxide"]),
     ("chloride_mg_m2_day", &["cl", "chloride", "chlorides", "chloride_deposition", "cl_dep", "salinity"]),
     (

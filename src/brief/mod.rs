@@ -28,6 +28,7 @@
 //! ```
 
 mod contradictions;
+pub(crate) use contradictions::TINY_LOSS;
 pub(crate) mod customary;
 mod duty;
 mod exposure;

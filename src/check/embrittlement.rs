@@ -218,7 +218,9 @@ fn charged(case: &Case, hardness_hv: f64, found: &mut Vec<Finding>) {
         (message, NOT_IN_TENSION)
     };
     if part.hydrogen_consent {
-        found.push(finding(FindingKind::Warns, rule, message, source).remedy(if case.is_in_tension() {
+        found.push(finding(FindingKind::Warns, rule, message, source).remedy(if case.metal.family.is_stainless() {
+            "Prefer alkaline black oxide for stainless steel; clean mechanically, without further acid."
+        } else if case.is_in_tension() {
             "Prefer zinc flake, or hot alkaline black oxide; clean mechanically, without further acid."
         } else {
             "Write into the order that the screw must not be loaded in tension, limit its torque to that of its class, and \

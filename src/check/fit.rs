@@ -230,9 +230,10 @@ fn word(
                     .remedy(format!("State the `part.functional_surfaces`, or that there are none; {way}.")),
                 );
             } else {
+                let kind = if part.safety_critical { FindingKind::Warns } else { FindingKind::Notes };
                 found.push(
                     finding(
-                        FindingKind::Notes,
+                        kind,
                         "fit.asked",
                         format!("{layers}: surfaces that must fit, seat, seal or conduct are not stated."),
                         source,

@@ -2,7 +2,8 @@
 
 use std::borrow::Cow;
 
-use crate::brief::{Brief, Form, Part, PresentFinish};
+use crate::brief::{Brief, Duty, Form, Part, PresentFinish};
+use crate::catalog::ResolvedBuild;
 use crate::check::couple::CoupleMetal;
 use crate::check::preparation::{POLYMER_LIMIT_C, renews_zinc, zinc_that_stays};
 use crate::check::strength::is_fastener;
@@ -367,7 +368,8 @@ fn base_metal(case: &Case, lasting: f64, peak: f64, found: &mut Vec<Finding>) {
                     FindingKind::Blocks,
                     "heat.tempering",
                     format!(
-                        "{words} is tempered at {tempering_c} °C{or_more} and the part sees {peak} °C: it softens."
+                        "{words} is tempered at {tempering_c} °C{or_more} and the part sees {peak} °C: it {}.",
+                        metal.softens()
                     ),
                     metal.source(SOFTENS),
                 )
@@ -627,8 +629,29 @@ pub(super) fn ovens<'a>(case: &Case<'a>, found: &[Finding]) -> Vec<Oven<'a>> {
         Some(Oven { name: format!("the cure of {}", film.name).into(), low_c: cure, high_c: cure })
     });
     let bakes = found.iter().any(|f| matches!(f.step, Some(Step::BakeHours(_))));
-    let bake = bakes.then(|| Oven { name: "the hydrogen relief bake".into(), low_c: 190.0, high_c: 220.0 });
+    let bake = bakes.then(|| Oven { name: BAKE.into(), low_c: BAKE_LOW_C, high_c: 220.0 });
     of_treatment.into_iter().chain(of_films).chain(bake).collect()
+}
+
+const BAKE: &str = "the hydrogen relief bake";
+
+/// Whether all that rules a build out is a tempering that the brief does not state.
+pub(crate) fn waits_for_tempering(findings: &[Finding]) -> bool {
+    let mut blocking = findings.iter().filter(|finding| finding.kind == FindingKind::Blocks).peekable();
+    let waits = |finding: &Finding| finding.remedy.as_deref().is_some_and(|said| said.starts_with(STATE));
+    blocking.peek().is_some() && blocking.all(waits)
+}
+
+/// Lowest tempering at which no oven or bath of a build, and no heat of its duty, harms a hardened part, °C.
+pub(crate) fn serving_tempering_c(build: &ResolvedBuild, findings: &[Finding], duty: &Duty) -> f64 {
+    let bakes = findings.iter().any(|found| matches!(found.step, Some(Step::BakeHours(_))));
+    let cures = build.films.iter().filter_map(|(_, film)| Some(film.cure_temperature_c.as_ref()?.value));
+    let ovens = build.treatment.oven_temperature_c.as_ref().map(|cure| cure.low);
+    let service = duty.heat_peak_c.into_iter().chain(duty.heat_continuous_c);
+    let baked = bakes.then_some(BAKE_LOW_C);
+    let hottest = cures.chain(ovens).chain(service).chain(baked).fold(0.0, f64::max);
+    let bath = build.treatment.bath_temperature_c.as_ref().map_or(0.0, |bath| bath.high);
+    bath.max(hottest + BELOW_TEMPERING_C)
 }
 
 /// A hardened metal that goes through the baths and ovens: the part, or one that is joined to it.
@@ -646,6 +669,10 @@ impl Tempered<'_> {
     /// Highest metal temperature of an oven, °C.
     fn limit_c(&self) -> f64 {
         self.tempering_c - BELOW_TEMPERING_C
+    }
+
+    fn softens(&self) -> &'static str {
+        if self.stated { "softens" } else { "can soften" }
     }
 
     fn or_more(&self) -> &'static str {
@@ -708,21 +735,35 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
             let range =
                 if low_c < high_c { format!("{low_c} to {high_c} °C") } else { format!("{high_c} °C") };
             let limit_c = metal.limit_c();
+            let plated = case.piece_at_hand().is_some_and(|part| !part.present_finish.is_none());
+            let cooler = match (name == BAKE, plated, *stated) {
+                (true, true, true) => "Buy unplated parts: a strip in acid asks for the bake.",
+                (true, true, false) => {
+                    "Enter `part.tempering_temperature_c` from the certificate, or buy unplated parts."
+                }
+                (true, false, true) => "Order a finish without acid or current, which needs no bake.",
+                (true, false, false) => {
+                    "Enter `part.tempering_temperature_c` from the certificate, or order a finish without acid or current."
+                }
+                (false, _, true) => COOLER_FINISH,
+                (false, _, false) => COOLER_OR_STATED,
+            };
             if low_c > limit_c {
                 let (message, remedy) = match harder_hv {
                     Some(hv) => (harder_message(case, *hv, &format!("{name} ({range})")), STATE_TEMPERING),
                     None if low_c > *tempering_c => (
                         format!(
-                            "{name} ({range}) is hotter than the tempering of {words}, {tempering_c} °C{or_more}: it softens."
+                            "{name} ({range}) is hotter than the tempering of {words}, {tempering_c} °C{or_more}: it {}.",
+                            metal.softens()
                         ),
-                        if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
+                        cooler,
                     ),
                     None => (
                         format!(
                             "{name} ({range}) leaves no range 25 °C (45 °F) below the tempering of {words}, \
                              {tempering_c} °C{or_more}."
                         ),
-                        if *stated { COOLER_FINISH } else { COOLER_OR_STATED },
+                        cooler,
                     ),
                 };
                 let source = metal.source(OVEN);
@@ -734,8 +775,10 @@ fn ovens_against_tempering(case: &Case, found: &mut Vec<Finding>) {
                     )
                 } else if high_c <= limit_c {
                     format!(
-                        "{name} ({range}) leaves the oven less than {OVEN_SPREAD_K:.0} °C (18 °F) upward: the tempering of {words} \
-                         is {tempering_c} °C{or_more}."
+                        "{name} ({range}) may be exceeded by no more than {:.0} °C ({:.0} °F): the tempering of {words} is \
+                         {tempering_c} °C{or_more}.",
+                        limit_c - high_c,
+                        1.8 * (limit_c - high_c)
                     )
                 } else {
                     format!(
@@ -760,6 +803,9 @@ const HOTTER_GRADE: &str =
     "Order a heat-resisting grade, or have the hardness after the heat confirmed by the fastener maker.";
 const HOTTER_GRADE_OR_STATED: &str =
     "Enter `part.tempering_temperature_c` from the certificate, or order a heat-resisting grade.";
+/// How the remedy of a guessed tempering begins.
+const STATE: &str = "Enter `part.tempering_temperature_c`";
+const BAKE_LOW_C: f64 = 190.0;
 const STATE_TEMPERING: &str = "Enter `part.tempering_temperature_c` from the heat treatment record.";
 const COOLER_OR_STATED: &str = "Enter `part.tempering_temperature_c` from the certificate, or order a finish that dries in air or \
                                 cures 25 °C below the tempering.";

@@ -63,7 +63,9 @@ pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched};
 pub(crate) use fit::YEARS_OF_A_FIT;
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
-pub(crate) use heat::{BELOW_TEMPERING_C, oven_limit_c, spares_zinc};
+pub(crate) use heat::{
+    BELOW_TEMPERING_C, oven_limit_c, serving_tempering_c, spares_zinc, waits_for_tempering,
+};
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 #[cfg(feature = "report")]
@@ -367,7 +369,7 @@ pub(crate) fn blocking_rules(findings: &[Finding]) -> Vec<&str> {
     rules
 }
 
-/// How many findings, more than notes, say that a part can break or a joint open.
+/// How many findings, more than notes, say that a part can break, a joint open or a welder be harmed.
 pub(crate) fn dangers(findings: &[Finding]) -> usize {
     findings.iter().filter(|finding| finding.is_danger()).count()
 }
@@ -409,9 +411,9 @@ pub(crate) fn finding(
     Finding(Arc::new(FindingParts { kind, rule, message: message.into(), remedy: None, step: None, source }))
 }
 
-/// Rules by which a part can break or a joint open, worst first, each with what can happen: brittle fracture, overload,
-/// loss of strength.
-const DANGERS: [(&str, &str); 11] = [
+/// Rules by which a part can break, a joint open or a welder be harmed, worst first, each with what can happen: brittle
+/// fracture, overload, loss of strength, fume.
+const DANGERS: [(&str, &str); 17] = [
     ("embrittlement.in_service", "hydrogen can break it in service"),
     ("embrittlement", "hydrogen can break it"),
     ("torque.new_torque", "the usual torque can overload it"),
@@ -423,13 +425,19 @@ const DANGERS: [(&str, &str); 11] = [
     ("heat.oven", "the oven can soften it"),
     ("heat.strength", "it is weaker in the heat"),
     ("heat.metal", "the heat harms its metal for good"),
+    ("welding.hardened", "the weld takes its strength"),
+    ("welding.cold_work", "the weld takes its strength"),
+    ("welding.cracking", "it cracks beside the weld"),
+    ("welding.nitrided", "the weld can crack"),
+    ("welding.anodized", "the weld is weak"),
+    ("welding", "its fume harms the welder"),
 ];
-/// Families of rules by the harm they speak of behind these, worst first: a part that someone depends on, heat and
-/// welding, attack by another metal, what must be done to the parts, rules of law, looks.
+/// Families of rules by the harm they speak of behind these, worst first: a part that someone depends on, heat, attack by
+/// another metal, what must be done to the parts, rules of law, looks.
 const MILDER: [&str; 14] = [
     "safety.consent",
     "safety",
-    "welding",
+    "substrate.grade",
     "heat",
     "torque",
     "couple",
@@ -477,7 +485,7 @@ impl Finding {
         worst_first.into_iter().position(of).unwrap_or(DANGERS.len() + MILDER.len())
     }
 
-    /// Whether it is more than a note and says that a part can break or a joint open.
+    /// Whether it is more than a note and says that a part can break, a joint open or a welder be harmed.
     pub(crate) fn is_danger(&self) -> bool {
         self.kind != FindingKind::Notes && self.harm() < DANGERS.len()
     }

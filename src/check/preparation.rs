@@ -409,7 +409,7 @@ fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                  again (ISO 2320)."
             } else {
                 "Finish the parts before the patch or insert is applied, and have its maker apply it afterwards; test the \
-                 prevailing torque then."
+                 prevailing torque then (DIN 267-28 for patches, DIN 267-27 for adhesive, from memory)."
             }),
         );
     }

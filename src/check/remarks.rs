@@ -141,17 +141,26 @@ const HARDENED: [&str; 7] = [
 /// What no rule judges: words, what they are about, what stays open.
 type Topic = (&'static [&'static str], &'static str, &'static str);
 
-const TOPICS: [Topic; 29] = [
+const TOPICS: [Topic; 30] = [
     (&["steam", "autoclave"], "steam", "films, oil and wax in steam; corrosion in hot condensate"),
     (
-        &["food", "kitchen", "drinking water", "potable", "baby", "edible"],
+        &["food", "kitchen", "drinking water", "potable", "baby food", "edible"],
         "contact with food",
         "whether film, oil and black are permitted for food contact under local law",
     ),
     (
-        &["dishwasher", "detergent", "caustic wash", "caustic", "washdown", "cleaning agent"],
+        &[
+            "dishwasher",
+            "detergent",
+            "caustic wash",
+            "caustic",
+            "washdown",
+            "cleaning agent",
+            "bleach",
+            "hypochlorite",
+        ],
         "washing agents",
-        "alkali and hot rinse on film and black",
+        "alkali, chlorine and hot rinse on film, black and stainless steel",
     ),
     (
         &["skin", "sweat", "worn on the body", "wearable", "jewelry", "jewellery"],
@@ -159,12 +168,12 @@ const TOPICS: [Topic; 29] = [
         "nickel release, chromium, oil on skin and sweat on the film",
     ),
     (
-        &["child", "children", "toy", "toys", "playground"],
+        &["child", "children", "toy", "toys", "playground", "baby", "crib", "nursery"],
         "use by children",
         "migration of elements (toy safety law), lead in old coatings, sharp edges",
     ),
     (
-        &["fertilizer", "fertiliser", "manure", "ammonia", "slurry"],
+        &["fertilizer", "fertiliser", "manure", "ammonia", "slurry", "urea"],
         "fertilizer and ammonia",
         "attack by chlorides, nitrates and ammonia; copper alloys nearby",
     ),
@@ -175,6 +184,10 @@ const TOPICS: [Topic; 29] = [
             "treated lumber",
             "pressure treated",
             "acq",
+            "tanalith",
+            "tanalized",
+            "tanalised",
+            "creosote",
             "oak",
             "cedar",
             "timber",
@@ -202,12 +215,24 @@ const TOPICS: [Topic; 29] = [
         "whether film and residues withstand hot oil, and what they add to it",
     ),
     (
-        &["fuel", "gasoline", "diesel", "solvent", "acetone", "brake fluid", "glycol", "coolant"],
+        &[
+            "fuel",
+            "gasoline",
+            "diesel",
+            "ethanol",
+            "e10",
+            "e85",
+            "solvent",
+            "acetone",
+            "brake fluid",
+            "glycol",
+            "coolant",
+        ],
         "fuels and solvents",
         "swelling and loss of the film",
     ),
     (
-        &["pool", "swimming", "chlorine", "chlorinated", "bleach"],
+        &["pool", "swimming", "chlorine", "chlorinated"],
         "pool atmosphere",
         "stress corrosion cracking of stainless steel: codes restrict grades over pools",
     ),
@@ -251,7 +276,17 @@ const TOPICS: [Topic; 29] = [
     (&["magnetic", "mri"], "magnetism", "permeability of metal and black"),
     (&["abrasion", "wear", "sliding"], "wear", "wear and run-in of the film"),
     (
-        &["hydrogen gas", "h2s", "hydrogen sulfide", "sour gas", "sour service", "cathodic protection"],
+        &[
+            "hydrogen gas",
+            "h2s",
+            "hydrogen sulfide",
+            "sour gas",
+            "sour service",
+            "cathodic protection",
+            "cathodically protected",
+            "sacrificial anode",
+            "impressed current",
+        ],
         "hydrogen in service",
         "embrittlement of steel from 350 HV up by hydrogen from the service, which no bake prevents",
     ),
@@ -266,6 +301,11 @@ const TOPICS: [Topic; 29] = [
         "approved processes and suppliers: their specifications set the finish",
     ),
     (&["fire", "fireproof", "flame"], "fire", "behavior of the finish in a fire, fume"),
+    (
+        &["atex", "explosive atmosphere", "explosion proof", "hazardous area", "ex zone"],
+        "explosive atmosphere",
+        "sparks where light metal strikes rust, static charge of thick films, and the certificate of the equipment",
+    ),
     (
         &SINTERED,
         "sintered metal",
@@ -569,6 +609,7 @@ pub(crate) fn taken_for_granted(inquiry: &Inquiry, builds: &[Build]) -> Vec<Stri
         }
     }
     said.extend(thread::assumed_thread(inquiry));
+    said.extend(torque::taken_as_screw(inquiry));
     said.extend(torque::assumed_friction(inquiry));
     said.extend(couple::assumed_area(&inquiry.brief().duty));
     said

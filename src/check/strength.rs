@@ -10,7 +10,9 @@ use crate::error::{Error, invalid};
 use crate::evidence::Source;
 use crate::fastener::Thread;
 use crate::metal::inch_grade::INCH_GRADE_SOURCE;
-use crate::metal::{BaseMetal, Family, HardnessClass, InchGrade, PropertyClass, StrengthClass};
+use crate::metal::{
+    BaseMetal, Family, HardnessClass, InchGrade, PropertyClass, StrengthClass, fastener_grade_class,
+};
 
 const SWAP: Source = Source::common_practice(
     "a fastener of a lower class is a new design: the joint is calculated again before it is replaced",
@@ -90,7 +92,7 @@ impl Strength {
     ) -> Option<Self> {
         let kind = kind_of(part);
         let asked = part.property_class.as_deref().and_then(Stainless::named);
-        if let (Some(asked), Some(group)) = (asked, metal.property_class.as_deref())
+        if let (Some(asked), Some(group)) = (asked, group_of(metal))
             && asked.group == group
         {
             return Some(asked.strength(part));
@@ -174,6 +176,35 @@ impl Strength {
         })
     }
 
+    /// Of a cold-worked part where heat has annealed it: a stainless class 50, duplex steel as its other parts, carbon steel
+    /// as class 4.6; none of what owes nothing to cold work.
+    pub(super) fn annealed(&self, metal: &BaseMetal, part: &Part, catalog: &Catalog) -> Option<Self> {
+        let head = head_share(part);
+        let group = group_of(metal).unwrap_or("A2");
+        let soft = match metal.family {
+            Family::Austenitic => Stainless::named(&format!("{group}-50"))?.strength(part),
+            Family::Duplex => {
+                let own = metal.part_strength.as_ref()?;
+                Self {
+                    class: own.class.clone().into(),
+                    tensile_and_yield_mpa: Some((head * own.tensile_mpa, head * own.yield_mpa)),
+                    hardness_hv: None,
+                    source: catalog.source(&own.source),
+                }
+            }
+            Family::CarbonSteel
+                if metal.property_class.as_deref() == Some(PropertyClass::Class5_8.word()) =>
+            {
+                Self::of_class(PropertyClass::Class4_6, kind_of(part), part, None)?
+            }
+            _ => return None,
+        };
+        let (tensile, yield_mpa) = self.tensile_and_yield_mpa?;
+        let (left_tensile, left_yield) = soft.tensile_and_yield_mpa?;
+        let weaker = left_tensile < tensile * (1.0 - ROUNDING) || left_yield < yield_mpa * (1.0 - ROUNDING);
+        weaker.then_some(soft)
+    }
+
     /// Strength of the class that the design asks for.
     fn asked(part: &Part, diameter_mm: Option<f64>) -> Option<Self> {
         let word = part.property_class.as_deref()?;
@@ -215,7 +246,68 @@ const NUMBERS: [(&str, &str, f64, f64); 13] = [
     ("F", "60", 600.0, 410.0),
 ];
 
+/// Groups that resist pitting by molybdenum.
+const WITH_MOLYBDENUM: [&str; 5] = ["A4", "A5", "A8", "D6", "D8"];
+const GRADE: Source = Source::from_memory(
+    "ISO 3506-1:2020: steel groups by composition, A2 and A3 without molybdenum, A4, A5, A8, D6 and D8 with 2% or more, C and F \
+     without nickel; corrosion resistance classes of EN 1993-1-4",
+);
+/// Lowest content of molybdenum that counts, mass % (from memory: A4 has 2 to 3%).
+const MOLYBDENUM_PCT: f64 = 1.5;
+
 impl Stainless {
+    /// Whether a metal is of the group; of one without a known group, whether it is of its family.
+    fn is_of(self, metal: &BaseMetal) -> bool {
+        match (group_of(metal), metal.family) {
+            (Some(group), _) => group == self.group,
+            (None, Family::Austenitic) => self.group.starts_with('A'),
+            (None, Family::Martensitic) => self.group.starts_with('C'),
+            (None, Family::Ferritic) => self.group.starts_with('F'),
+            (None, Family::Duplex) => self.group.starts_with('D'),
+            (None, _) => false,
+        }
+    }
+
+    /// The first metal of the group that a catalog has.
+    fn first_metal(self, catalog: &Catalog) -> Option<&str> {
+        let metals = &catalog.content().base_metals;
+        metals.iter().find(|(_, metal)| group_of(metal) == Some(self.group)).map(|(name, _)| name.as_str())
+    }
+
+    /// Resistance class of EN 1993-1-4 of the group as a number: of its metal in the catalog, else by the standard.
+    fn resistance(self, catalog: &Catalog) -> Option<f64> {
+        let metal = self.first_metal(catalog).and_then(|name| catalog.base_metal(name).ok());
+        let of_metal = metal.and_then(|metal| metal.resistance_class.as_ref()).map(|value| value.value);
+        of_metal.or_else(|| fastener_grade_class(self.group).map(|class| f64::from(class as u8) + 1.0))
+    }
+
+    /// What a metal lacks of the resistance of the group; none where nothing is known to be lost.
+    fn lost_with(self, metal: &BaseMetal) -> Option<&'static str> {
+        if !metal.family.is_stainless() {
+            return Some("is no stainless steel: it rusts where its finish fails");
+        }
+        let content = |element: &str| {
+            metal
+                .composition_pct
+                .as_ref()
+                .and_then(|steel| steel.elements.get(element))
+                .copied()
+                .unwrap_or(0.0)
+        };
+        let pits = WITH_MOLYBDENUM.contains(&self.group) && content("Mo") < MOLYBDENUM_PCT;
+        if pits {
+            Some("has no molybdenum against pitting in salt")
+        } else if metal.free_machining && !matches!(self.group, "A1" | "C4") {
+            Some("has sulfur, by which it pits and stains")
+        } else if matches!(metal.family, Family::Martensitic | Family::Ferritic)
+            && !self.group.starts_with(['C', 'F'])
+        {
+            Some("has no nickel and less chromium: it rusts outdoors")
+        } else {
+            None
+        }
+    }
+
     fn named(word: &str) -> Option<Self> {
         let (group, number) = word.split_once('-')?;
         let number = number.strip_prefix('0').unwrap_or(number);
@@ -526,6 +618,9 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
                  metal, enter it in `wants.other_base_metals`.",
             ));
         }
+        if !class.is_of(metal) {
+            return Err(other_group(word, class, metal, catalog));
+        }
     }
     if let Some(name) = &part.base_metal {
         impossible_aging(part, catalog.base_metal(name).map_err(|e| e.within("part"))?, catalog)?;
@@ -554,6 +649,26 @@ pub(super) fn contradictions(brief: &Brief, catalog: &Catalog, thread: Option<Th
         }
     }
     Ok(())
+}
+
+/// A stainless class beside a base metal of another steel group.
+fn other_group(word: &str, class: Stainless, metal: &BaseMetal, catalog: &Catalog) -> Error {
+    let allowed = match group_of(metal) {
+        Some(group) => format!("a class of {group}, the steel group of {}", metal.name),
+        None => format!("a class that {} can have: {} is another steel", metal.name, class.group),
+    };
+    let name = class.first_metal(catalog).unwrap_or("of that group");
+    let remedy = format!(
+        "Name the base metal {name}, or leave `part.base_metal` out, or correct the class. To compare another metal, enter it \
+         in `wants.other_base_metals`."
+    );
+    invalid("part.property_class", word, &allowed, &remedy)
+}
+
+/// The steel group of ISO 3506-1 that a metal belongs to.
+fn group_of(metal: &BaseMetal) -> Option<&str> {
+    let of_fasteners = || metal.fastener_strength.as_ref()?.class.split_once('-').map(|(group, _)| group);
+    metal.property_class.as_deref().into_iter().chain(of_fasteners()).find(|group| GROUPS.contains(group))
 }
 
 /// Rejects an aging that no condition of precipitation-hardening steel has, and a hardness beyond that of the aging stated.
@@ -808,6 +923,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) {
         return;
     }
     let same = part.property_class.is_none() && part.base_metal.as_deref() == Some(&case.build.base_metal);
+    lower_grade(case, found);
     let Some(reference) = reference(case).filter(|_| !same) else { return };
     if !reference.stated && kind_of(part) == Kind::Other {
         return;
@@ -836,6 +952,33 @@ fn word(case: &Case, found: &mut Vec<Finding>) {
             ),
         );
     }
+}
+
+/// A metal that resists corrosion less than the stainless steel group that the class asks for: the group is what the
+/// designer chose against it.
+fn lower_grade(case: &Case, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    let asked = part.property_class.as_deref().and_then(Stainless::named);
+    let Some(asked) = asked.filter(|asked| !asked.is_of(case.metal)) else { return };
+    let own = case.metal.resistance_class.as_ref().map(|value| value.value);
+    let lower = asked.resistance(case.catalog()).zip(own).is_some_and(|(asks, has)| has < asks);
+    let Some(lost) = asked.lost_with(case.metal).or(lower.then_some("resists corrosion less")) else {
+        return;
+    };
+    let kind = if part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    let Stainless { group, number, .. } = asked;
+    let metal = &case.metal.name;
+    found.push(
+        finding(
+            kind,
+            "substrate.grade",
+            format!("{group}-{number} asks for steel of group {group}, and {metal} {lost}."),
+            GRADE,
+        )
+        .remedy(format!(
+            "Order a metal of group {group}, or have the designer accept {metal} in writing, with the class that is ordered."
+        )),
+    );
 }
 
 /// The sentence for a metal of which a strength is lower than that it is held against, or unknown.

@@ -1,7 +1,7 @@
 //! Thread allowance and the thickness of the films in it.
 
 use crate::Result;
-use crate::brief::{Form, Part, PresentFinish};
+use crate::brief::{Condition, Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::preparation::{renews_zinc, zinc_that_stays};
 use crate::check::torque::is_made_for_fasteners;
@@ -10,7 +10,7 @@ use crate::evidence::Source;
 use crate::fastener::{
     CoatingRoom, MetricThread, Thread, Tolerance, coating_room, pitch_diameter_growth_um, tolerance_that_fits,
 };
-use crate::finish::TreatmentKind;
+use crate::finish::{Film, TreatmentKind};
 use crate::life::{outlook, years};
 
 const FOUR_TIMES: Source = Source::standard(
@@ -256,13 +256,26 @@ pub(crate) fn agreed_allowance_um(case: &Case) -> Result<Option<f64>> {
     })
 }
 
+/// Whether a layer is dipped and spun.
+fn is_dipped(case: &Case) -> bool {
+    let film = |(_, film): &(&str, &Film)| is_made_for_fasteners(film);
+    case.treatment.kind == TreatmentKind::ZincFlake || case.films.iter().any(film)
+}
+
+/// Whether the parts exist, as a finish, rust or scale shows: their threads are not made anew.
+fn is_at_hand(case: &Case) -> bool {
+    let new = |part: &Part| {
+        part.present_finish.is_none()
+            && matches!(part.condition, None | Some(Condition::Clean | Condition::Oiled))
+    };
+    case.piece_at_hand().is_some_and(|part| !new(part))
+}
+
 /// The usual way with zinc flake and dip-spun coats where no tolerance has the room: the pitch diameter undersize, that of a
 /// nut oversize, up to the deviation e of the pitch.
 fn by_agreement(case: &Case, thread: &Thread, internal: bool) -> Result<Room> {
-    let dipped = case.treatment.kind == TreatmentKind::ZincFlake
-        || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
-    // a thread outside the standard's tolerances is for no part that people depend on
-    if !dipped || case.brief().part.safety_critical {
+    // a thread outside the standard's tolerances is for no part that people depend on, and for none that is made already
+    if !is_dipped(case) || case.brief().part.safety_critical || is_at_hand(case) {
         return Ok(Room::None);
     }
     let (base, metric_base) = match (thread, internal) {
@@ -536,8 +549,7 @@ fn with_any_room(
             .remedy(remedy),
         );
     }
-    let clogs = case.treatment.kind == TreatmentKind::ZincFlake
-        || case.films.iter().any(|(_, film)| is_made_for_fasteners(film));
+    let clogs = is_dipped(case);
     let instead = if acid_is_forbidden(case) {
         "; if they clog, stop and ask the buyer."
     } else if acid_is_watched(case)? {
@@ -597,6 +609,9 @@ pub(crate) fn allowance_in_words(tolerance: Tolerance, allowance_um: f64) -> Str
 
 /// What is left where no standard tolerance has the room.
 fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
+    if is_dipped(case) && is_at_hand(case) {
+        return "Order a thinner coating, or new parts with the thread made for it by agreement: finished threads are not recut.";
+    }
     if case.treatment.is_zinc() && internal {
         // a nut needs the pitch diameter larger, which a screw's undersize thread is the opposite of
         "Order a thinner coating, or nuts tapped oversize (6AZ or 6AX of ISO 965-5) by agreement with the owner of the \

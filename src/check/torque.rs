@@ -6,6 +6,7 @@ use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::strength::{Strength, inch_order, is_reduced, stated_yield_mpa};
 use crate::check::thread::{USUAL_THREAD, is_masked};
+use crate::check::welding::{AfterWeld, after_weld};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::prevailing_torque::PREVAILING_TORQUE;
@@ -160,6 +161,17 @@ pub(super) fn assumed_friction(inquiry: &Inquiry) -> Option<String> {
     })
 }
 
+/// That a part of no form of its own is judged as a screw, since it has a thread or a class.
+pub(super) fn taken_as_screw(inquiry: &Inquiry) -> Option<String> {
+    let part = &inquiry.brief().part;
+    let of_thread = part.form == Some(Form::Other) && is_tightened(part);
+    of_thread.then(|| {
+        "form: a part of form other with a thread or a property class is judged as a screw or stud that is tightened by it \
+         (friction, torque, preload); enter the form bracket for a housing or fitting that others are screwed into"
+            .to_owned()
+    })
+}
+
 /// The screw that a nut is tightened on: of the class asked for, else of the class that matches the nut's.
 fn screw_of_the_nut(case: &Case, nut: Option<(Cow<'static, str>, f64)>) -> Option<(Cow<'static, str>, f64)> {
     let (class, own_mpa) = nut?;
@@ -206,20 +218,28 @@ struct Joint {
     strength: Option<(Cow<'static, str>, f64)>,
     /// Whether the part is the nut, and the strength that of the screw in it.
     nut: bool,
+    /// Whether a weld has left a strength that is not known: no torque is told, and preloads are those of its class.
+    unknown: bool,
 }
 
 impl Joint {
     /// The joint of a case by the thread that is tightened.
     fn of(case: &Case, thread: Thread) -> Self {
-        let strength = case.strength().and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
+        let welded = after_weld(case);
+        let ordered = inch_order(case).map(|order| order.grade).filter(|_| matches!(welded, AfterWeld::Kept));
+        let unknown = matches!(welded, AfterWeld::Unknown);
+        let strength = match welded {
+            AfterWeld::Annealed(left) => Some(left),
+            AfterWeld::Kept | AfterWeld::Unknown => case.strength(),
+        };
+        let strength = strength.and_then(|Strength { class, tensile_and_yield_mpa, .. }| {
             tensile_and_yield_mpa.map(|(_, yield_mpa)| (class, yield_mpa))
         });
         let nut = case.brief().part.form.is_some_and(Form::is_nut);
-        let ordered = inch_order(case).map(|order| order.grade);
         let strength = strength.map(|(class, yield_mpa)| (ordered.unwrap_or(class), yield_mpa));
         let strength = if nut { screw_of_the_nut(case, strength) } else { strength };
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
-        Self { thread, bearing_mm, strength, nut }
+        Self { thread, bearing_mm, strength, nut, unknown }
     }
 
     /// Preload (kN) and torque (N·m) at 90% of a yield strength and the lowest friction.
@@ -232,7 +252,8 @@ impl Joint {
 
     /// `18.5 N·m (M8 8.8: preload 10.4 to 18.6 kN, at most 90% of the yield strength)`, where the strength is known.
     fn assembly_in_words(&self, friction: FrictionRange, yield_ratio: f64) -> Result<Option<String>> {
-        let (Some((class, yield_mpa)), Some(highest)) = (&self.strength, friction.highest) else {
+        let known = self.strength.as_ref().filter(|_| !self.unknown);
+        let (Some((class, yield_mpa)), Some(highest)) = (known, friction.highest) else {
             return Ok(None);
         };
         let lowest = friction.lowest;
@@ -258,7 +279,8 @@ impl Joint {
     /// Share of the yield strength, torsion included, when a torque that suited the strength and friction of before is
     /// kept.
     fn utilization_at_old_torque(&self, old_yield_mpa: f64, before: f64, now: f64) -> Result<Option<f64>> {
-        let Some((_, yield_mpa)) = self.strength else { return Ok(None) };
+        let Some((_, yield_mpa)) = self.strength.as_ref().filter(|_| !self.unknown) else { return Ok(None) };
+        let yield_mpa = *yield_mpa;
         let (_, torque_nm) = self.assembly(before, old_yield_mpa)?;
         let preload_kn = preload_from_torque_kn(torque_nm, &self.thread, now, now, self.bearing_mm)?;
         let model = TorsionModel::FullyPlastic;
@@ -429,7 +451,7 @@ fn without_thread(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 fn yield_ratio(case: &Case, joint: &Joint) -> Option<f64> {
     let part = &case.brief().part;
     let same = part.property_class.is_none() && part.is_at_hand_in(&case.build.base_metal);
-    if same {
+    if same && !matches!(after_weld(case), AfterWeld::Annealed(_)) {
         return Some(1.0);
     }
     let (_, own) = joint.strength.as_ref()?;
@@ -477,6 +499,8 @@ fn word(
     // what the key does not carry is no torque to print
     let own_torque = if beyond_key { None } else { joint.assembly_in_words(friction, 1.0)? };
     let asked = !higher_torque_forbidden && asks_for_new_torque(torque_factor, &before, friction);
+    let set_anew = asked || joint.unknown && !higher_torque_forbidden;
+    let told_ratio = ratio.filter(|_| !joint.unknown);
     if joint.nut {
         found.push(
             finding(
@@ -490,9 +514,9 @@ fn word(
     }
     if higher_torque_forbidden {
         galling(case, dry, &span, found);
-    } else if asked {
+    } else if set_anew {
         let first_new = found.len();
-        new_torque(case, joint, &before, &change, (friction, &span), (ratio, own_torque), found)?;
+        new_torque(case, joint, &before, &change, (friction, &span), (told_ratio, own_torque), found)?;
         if let (true, Some(asked)) = (beyond_key, found.get_mut(first_new)) {
             *asked = asked.clone().remedy(LUBRICATE_FIRST);
         }

@@ -1,6 +1,7 @@
 //! What burns and fumes where a finished part is welded.
 
-use crate::brief::PresentFinish;
+use crate::brief::{Form, PresentFinish};
+use crate::check::strength::{Strength, is_fastener};
 use crate::check::{Case, Finding, FindingKind, finding};
 use crate::evidence::Source;
 use crate::finish::{FilmKind, TreatmentKind};
@@ -48,6 +49,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         return;
     }
     hardened(case, found);
+    cold_worked(case, found);
     cracking(case, found);
     let before = found.len();
     if case.treatment.is_zinc() {
@@ -192,6 +194,64 @@ fn hardened(case: &Case, found: &mut Vec<Finding>) {
         .remedy(
             "Do not weld hardened fasteners. Use weldable steel, for example property class 4.6 or a weld nut or stud; \
              else a welding procedure qualified for this steel, with preheat and tests.",
+        ),
+    );
+}
+
+/// Strength of the part by which a joint is tightened, once it is welded.
+pub(super) enum AfterWeld {
+    /// That of its class: nothing is welded, or the weld takes nothing from it.
+    Kept,
+    /// That of the annealed metal.
+    Annealed(Strength),
+    /// Hardened steel beside a weld has none that is known.
+    Unknown,
+}
+
+/// What the weld leaves of the strength of a screw, nut or stud, or of a part that is ordered by a class.
+pub(super) fn after_weld(case: &Case) -> AfterWeld {
+    let part = &case.brief().part;
+    let stud = part.form == Some(Form::Other) && part.thread.is_some();
+    let classed = is_fastener(part) || stud || part.property_class.is_some();
+    if !case.brief().duty.welded_after_finishing || !classed {
+        return AfterWeld::Kept;
+    }
+    if case.metal.family.is_hardenable() && case.tempering_temperature_c().is_some() {
+        return AfterWeld::Unknown;
+    }
+    let annealed = case.strength().and_then(|own| own.annealed(case.metal, part, case.catalog()));
+    annealed.map_or(AfterWeld::Kept, AfterWeld::Annealed)
+}
+
+/// The weld anneals what cold work made strong.
+fn cold_worked(case: &Case, found: &mut Vec<Finding>) {
+    let AfterWeld::Annealed(left) = after_weld(case) else { return };
+    let Some(own) = case.strength() else { return };
+    let (Some((tensile, yield_mpa)), Some((left_tensile, left_yield))) =
+        (own.tensile_and_yield_mpa, left.tensile_and_yield_mpa)
+    else {
+        return;
+    };
+    let kind = if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    let yields = if left_yield < yield_mpa {
+        format!(", yield strength {left_yield:.0} MPa instead of {yield_mpa:.0} MPa")
+    } else {
+        String::new()
+    };
+    found.push(
+        finding(
+            kind,
+            "welding.cold_work",
+            format!(
+                "Welded after finishing: {} gets its strength from cold work, which the weld anneals: tensile strength \
+                 {left_tensile:.0} MPa instead of {tensile:.0} MPa{yields}, as {}.",
+                own.class, left.class
+            ),
+            left.source,
+        )
+        .remedy(
+            "Do not weld cold-worked fasteners: use a weld stud or weld nut, or calculate the joint with the annealed \
+             strength.",
         ),
     );
 }

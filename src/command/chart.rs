@@ -10,7 +10,9 @@ use crate::command::arguments::{ChartForm, ChartOf};
 use crate::command::start::number_or_text;
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
-use crate::report::{ChartWords, PageOptions, chart_page, percent, today, wrapped, wrapped_to, years};
+use crate::report::{
+    ChartWords, NOT_STATED, PageOptions, chart_page, percent, today, wrapped, wrapped_to, years,
+};
 use crate::study::{Chart, chart as chart_of, plain_brief};
 
 pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
@@ -76,7 +78,11 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
         let cells: Vec<String> = cells
             .iter()
             .map(|cell| {
-                let said = if cell.blocked { "–".to_owned() } else { percent(cell.probability_ok) };
+                let said = match cell {
+                    cell if cell.blocked => "–".to_owned(),
+                    cell if cell.beyond_evidence => NOT_STATED.to_owned(),
+                    cell => percent(cell.probability_ok),
+                };
                 format!("{:>4}", said.trim_end_matches('%'))
             })
             .collect();
@@ -103,6 +109,7 @@ fn json_of(chart: &Chart) -> String {
                     "category": place.category.to_string(),
                     "required_years": chart.required_years,
                     "probability_ok": cell.probability_ok,
+                    "beyond_evidence": cell.beyond_evidence,
                     "median_years": cell.median_years,
                     "blocked": cell.blocked,
                 })

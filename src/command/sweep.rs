@@ -502,14 +502,9 @@ fn results_of(
         out.write(own.iter().map(Vec::as_slice).chain(found.iter().map(String::as_bytes)))?;
         tally.results += 1;
     }
-    // where no other column moves, all rows are of one kind, and its first stands for it
-    let one_kind = table.others.is_empty() && table.shelter.is_none();
-    if !(one_kind && tally.met_a_result) {
-        for found in sweep.remarks(|place| of_row.get(place).is_some_and(|status| has_result(*status))) {
-            let row = batch.lines.get(found.row).map_or(found.row, |(row, _)| *row);
-            let rows = if one_kind { 1 } else { found.rows };
-            RowRemark { row, rows, ..found }.add_to(&mut tally.remarks);
-        }
+    for found in sweep.remarks(|place| of_row.get(place).is_some_and(|status| has_result(*status))) {
+        let row = batch.lines.get(found.row).map_or(found.row, |(row, _)| *row);
+        RowRemark { row, ..found }.add_to(&mut tally.remarks);
     }
     if !tally.met_a_result
         && let Some(place) = of_row.iter().position(|status| has_result(*status))

@@ -21,6 +21,10 @@ use crate::evidence::Source;
 /// Where the coarse pitches of metric threads come from.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const COARSE_PITCH_SOURCE: Source = Source::from_memory("ISO 261:1998, table 2, coarse series");
+/// Where the fine pitches of metric threads come from.
+#[expect(dead_code, reason = "cited by documentation, read by the registry")]
+pub(crate) const FINE_PITCH_SOURCE: Source =
+    Source::from_memory("ISO 261:1998, table 2, fine series up to M64");
 /// Where the standard pitches of inch threads come from.
 #[expect(dead_code, reason = "cited by documentation, read by the registry")]
 pub(crate) const INCH_SERIES_SOURCE: Source = Source::from_memory(
@@ -78,6 +82,27 @@ const COARSE_PITCH: &[(f64, f64)] = &[
     (60.0, 5.5),
     (64.0, 6.0),
 ];
+
+/// Diameters in mm with the fine pitches that ISO 261 has for them, in mm.
+const FINE_PITCHES: &[(&[f64], &[f64])] = &[
+    (&[1.0, 1.1, 1.2, 1.4, 1.6, 1.8], &[0.2]),
+    (&[2.0, 2.2], &[0.25]),
+    (&[2.5, 3.0, 3.5], &[0.35]),
+    (&[4.0, 4.5, 5.0, 5.5], &[0.5]),
+    (&[6.0, 7.0], &[0.75]),
+    (&[8.0, 9.0, 11.0], &[1.0, 0.75]),
+    (&[10.0], &[1.25, 1.0, 0.75]),
+    (&[12.0, 14.0], &[1.5, 1.25, 1.0]),
+    (&[15.0, 16.0, 17.0], &[1.5, 1.0]),
+    (&[18.0, 20.0, 22.0, 24.0, 25.0, 27.0, 28.0], &[2.0, 1.5, 1.0]),
+    (&[26.0, 35.0, 38.0], &[1.5]),
+    (&[30.0], &[3.0, 2.0, 1.5, 1.0]),
+    (&[32.0], &[2.0, 1.5]),
+    (&[33.0, 36.0, 39.0, 40.0, 50.0], &[3.0, 2.0, 1.5]),
+    (&[42.0, 45.0, 48.0, 52.0, 55.0, 56.0, 58.0, 60.0, 62.0, 64.0], &[4.0, 3.0, 2.0, 1.5]),
+];
+/// Largest diameter of these tables, mm.
+const LARGEST_TABLED_MM: f64 = 64.0;
 
 /// (diameter in inches, threads per inch UNC, UNF, UNEF), 0 where the series has none; source:
 /// `INCH_SERIES_SOURCE`.
@@ -219,6 +244,17 @@ impl MetricThread {
     /// Pitch P in mm.
     pub const fn pitch_mm(&self) -> f64 {
         self.pitch_mm
+    }
+
+    /// The pitches that ISO 261 has for the diameter, coarse first; none of a diameter that it does not have.
+    fn pitches_of_iso_261(&self) -> Vec<f64> {
+        let coarse = Self::coarse(self.diameter_mm).ok().map(|coarse| coarse.pitch_mm);
+        let of_diameter =
+            FINE_PITCHES.iter().find(|(sizes, _)| sizes.iter().any(|d| same(*d, self.diameter_mm)));
+        coarse
+            .into_iter()
+            .chain(of_diameter.iter().flat_map(|(_, pitches)| pitches.iter().copied()))
+            .collect()
     }
 
     /// Whether the pitch is the coarse one of its diameter.
@@ -551,6 +587,26 @@ pub enum Thread {
 }
 
 impl Thread {
+    /// What a metric thread of up to M64 has that ISO 261 has not: its pitch, or its diameter.
+    pub(crate) fn beyond_the_standard(&self) -> Option<String> {
+        let Self::Metric(thread) = self else { return None };
+        let pitches = thread.pitches_of_iso_261();
+        let known = pitches.iter().any(|pitch| same(*pitch, thread.pitch_mm));
+        if known || thread.diameter_mm > LARGEST_TABLED_MM {
+            return None;
+        }
+        let diameter = thread.diameter_mm;
+        Some(if pitches.is_empty() {
+            format!("the thread {thread}: ISO 261 has no M{diameter}, so check it")
+        } else {
+            let pitches: Vec<String> = pitches.iter().map(ToString::to_string).collect();
+            format!(
+                "the thread {thread}: ISO 261 has no such pitch for M{diameter} but {} mm, so check it",
+                pitches.join(", ")
+            )
+        })
+    }
+
     /// Nominal (major) diameter d in mm.
     pub fn diameter_mm(&self) -> f64 {
         match self {

@@ -360,6 +360,14 @@ words! {
         SaltSpray = "salt-spray test",
         /// Pieces of the samples.
         Sampling = "samples",
+        /// A layer of the route, which an answer names and cannot leave out.
+        Layer = "layers of the route",
+        /// Weight of a phosphate coating, within the limits that fit the thread.
+        CoatingWeight = "coating weight",
+        /// Pieces beyond the lot, no fewer than the tests destroy.
+        Pieces = "pieces for tests",
+        /// What becomes of rejected pieces, and what it costs.
+        Rework = "rework",
     }
 }
 

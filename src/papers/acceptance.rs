@@ -296,6 +296,6 @@ impl AcceptancePlan {
         all.extend([&self.switching_rules.source, &self.switching_rules.return_source]);
         let off = &self.off_shade;
         all.extend([&off.accept.source, &off.sort.source, &off.reprocess.source]);
-        all.extend(off.second_pass.lines.iter().map(|line| &line.source));
+        all.extend(off.second_pass.iter().flat_map(|pass| &pass.lines).map(|line| &line.source));
     }
 }

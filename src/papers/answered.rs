@@ -16,6 +16,14 @@ pub(super) const NO_TORQUE: &str = "No torque: friction, lubricant or sealer of 
 
 /// The answer that agrees with a proposal in two words.
 const AS_PROPOSED: &str = "as proposed";
+/// What a proposal begins with that the parties have to enter.
+const TO_BE_ENTERED: &str = "to be entered";
+/// First words of an answer that leaves a thing out.
+const NOTHING: [&str; 4] = ["none", "no", "without", "not"];
+/// Of a weight in mg/ft² that of one g/m².
+const MG_PER_FT2: f64 = 92.903;
+/// How far a weight may depart by rounding between the units, g/m².
+const ROUNDED_G_PER_M2: f64 = 0.6;
 /// What an answer ends with that names no lubricant, or a sealer that has none.
 const LEAVES_FRICTION: [&str; 2] = ["without lubricant", "none"];
 /// Words between the two ends of a range of temperatures.
@@ -66,6 +74,18 @@ impl Papers {
                     Some(format!("{}, which these papers were made for", choice.proposed))
                 }
                 Some(BearsOn::Ovens) if choice.departs() => self.too_hot_for(answer),
+                Some(BearsOn::Layer | BearsOn::Friction) if choice.is_needed() && is_nothing(answer) => {
+                    Some("a product by type and name, since the route applies it".to_owned())
+                }
+                Some(BearsOn::CoatingWeight) if choice.departs() => off_weight(answer, &choice.proposed),
+                Some(BearsOn::Pieces) if choice.departs() && !self.order.departs(BearsOn::Sampling) => {
+                    too_few(answer, &choice.proposed)
+                }
+                Some(BearsOn::Rework)
+                    if is_scrap(&choice.proposed) && !is_scrap(answer) && choice.departs() =>
+                {
+                    Some("scrap: no second pass without the consent that is named".to_owned())
+                }
                 _ => None,
             };
             misfits.extend(allowed.map(|allowed| Misfit { at, choice, allowed }));
@@ -95,10 +115,23 @@ impl OpenChoice {
         let Some(answer) = self.settled().map(plain) else { return false };
         let proposed = plain(&self.proposed);
         // what follows a semicolon says what the proposal means for these papers
-        let core = proposed.split(';').next().unwrap_or_default().trim_end();
+        let core = match self.bears_on {
+            Some(BearsOn::Rework) => proposed.as_str(),
+            _ => proposed.split(';').next().unwrap_or_default().trim_end(),
+        };
+        // an answer can say more than what was proposed
+        let says_more = self.bears_on == Some(BearsOn::Route)
+            && answer
+                .strip_prefix(core)
+                .is_some_and(|more| more.starts_with([',', ';', '(']) || more.starts_with(" ("));
         let leaves_friction = self.bears_on == Some(BearsOn::Friction)
             && LEAVES_FRICTION.iter().any(|words| answer.ends_with(words));
-        ![proposed.as_str(), core, AS_PROPOSED].contains(&answer.as_str()) && !leaves_friction
+        ![proposed.as_str(), core, AS_PROPOSED].contains(&answer.as_str()) && !says_more && !leaves_friction
+    }
+
+    /// Whether the answer has to name something.
+    fn is_needed(&self) -> bool {
+        self.proposed.starts_with(TO_BE_ENTERED)
     }
 }
 
@@ -120,7 +153,7 @@ impl OrderNote {
 
     /// What these papers no longer hold, one sentence each.
     pub(super) fn departures_in_words(&self) -> impl Iterator<Item = String> {
-        [BearsOn::Friction, BearsOn::SaltSpray, BearsOn::Sampling]
+        [BearsOn::Friction, BearsOn::SaltSpray, BearsOn::Sampling, BearsOn::CoatingWeight]
             .into_iter()
             .filter(|of| self.departs(*of))
             .map(|of| match of {
@@ -128,6 +161,53 @@ impl OrderNote {
                 of => format!("{}: the order differs from the proposal and governs.", capital(of.words())),
             })
     }
+}
+
+fn first_word(text: &str) -> String {
+    text.trim().chars().take_while(|c| c.is_alphabetic()).collect::<String>().to_lowercase()
+}
+
+fn is_nothing(answer: &str) -> bool {
+    NOTHING.contains(&first_word(answer).as_str())
+}
+
+fn is_scrap(text: &str) -> bool {
+    first_word(text) == "scrap"
+}
+
+/// What a number of pieces must be; none where there are enough.
+fn too_few(answer: &str, proposed: &str) -> Option<String> {
+    let count = |text: &str| {
+        let digits: String = text.chars().filter(|c| *c != ',').skip_while(|c| !c.is_ascii_digit()).collect();
+        digits.split(|c: char| !c.is_ascii_digit()).next().and_then(|digits| digits.parse::<u32>().ok())
+    };
+    let least = count(proposed)?;
+    let enough = count(answer).is_some_and(|pieces| pieces >= least);
+    (!enough).then(|| format!("{least} pieces or more, which the tests destroy"))
+}
+
+/// What a coating weight must be; none where it is within what the papers were made for.
+fn off_weight(answer: &str, proposed: &str) -> Option<String> {
+    let allowed = || format!("{proposed}, with the unit");
+    let Some((least, most)) = weights_g_per_m2(proposed) else { return None };
+    let Some((low, high)) = weights_g_per_m2(answer) else { return Some(allowed()) };
+    let or_more = proposed.contains("or more");
+    let fits = low >= least - ROUNDED_G_PER_M2 && (or_more || high <= most + ROUNDED_G_PER_M2);
+    (!fits).then(allowed)
+}
+
+/// The lowest and the highest weight of a text, g/m²: numbers ahead of either unit.
+fn weights_g_per_m2(text: &str) -> Option<(f64, f64)> {
+    let (of_metric, unit_g_per_m2) = match (text.split_once("g/m²"), text.split_once("mg/ft²")) {
+        (Some((metric, _)), _) => (metric, 1.0),
+        (None, Some((inch, _))) => (inch, 1.0 / MG_PER_FT2),
+        (None, None) => return None,
+    };
+    let numbers = of_metric.split(|c: char| !(c.is_ascii_digit() || c == '.'));
+    let numbers = numbers.filter_map(|digits| digits.parse::<f64>().ok());
+    let mut ends: Vec<f64> = numbers.map(|number| number * unit_g_per_m2).collect();
+    ends.sort_by(f64::total_cmp);
+    Some((*ends.first()?, *ends.last()?))
 }
 
 /// The lowest temperature of an answer, °C: numbers with their unit, and the other end of a range.

@@ -5,7 +5,7 @@ use serde_json::{Map, Value as Json, json};
 
 use crate::Result;
 use crate::brief::written::{number, pieces, time};
-use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part};
+use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part, PresentFinish};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
@@ -17,9 +17,9 @@ use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
 use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
 use crate::finish::process::{DefectClass, Moment, Process, SampleRule, StepKind};
-use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment, TreatmentKind};
+use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment, TreatmentKind, Verdict};
 use crate::life::{layers_left, treatment_is_lost};
-use crate::metal::Family;
+use crate::metal::{BaseMetal, Family};
 use crate::papers::acceptance::{
     AcceptancePlan, Characteristic, LONG_TEST_H, SamplePlan, panels_of, pieces_of,
 };
@@ -27,8 +27,8 @@ use crate::papers::route::{OVENS, Route, RouteFacts};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
-use crate::papers::{Statement, Units, capital};
-use crate::rank::{Lot, RankedOption};
+use crate::papers::{Bounds, Statement, Units, capital};
+use crate::rank::{Lot, RankedOption, is_short_of};
 
 /// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;
@@ -45,6 +45,10 @@ const LOWEST_BAKED_MPA: f64 = 1100.0;
 /// usual in orders).
 const WIDE_FRICTION: f64 = 2.9;
 
+/// How far the metal in an oven departs from the temperature that is set, °C (common practice; the window of the maker's
+/// sheet governs).
+const CURE_SPREAD_C: f64 = 10.0;
+
 /// Hours of the scribe test of a finish whose salt spray is not known (assumption).
 const SCRIBE_H: f64 = 240.0;
 
@@ -57,6 +61,15 @@ const BEFORE_BAKE_ENDS: [StepKind; 6] = [
     StepKind::Lubricate,
     StepKind::Inspect,
 ];
+
+/// The finding by which the shade of a metal is agreed on a trial piece.
+const SHADE: &str = "substrate.darkness";
+/// The finding of an oven that is limited by the tempering.
+const OVEN_TOO_HOT: &str = "heat.oven";
+/// The finding that warns of hydrogen in wet service.
+const WET_SERVICE: &str = "embrittlement.in_service";
+/// Cabinet tests of the documents that can last a week or more; the salt spray is one without a document.
+const CABINET_TESTS: [&str; 2] = ["scribe creep", "pits in salt spray"];
 
 /// The finding by which the usual or present torque overloads the screw.
 const NEW_TORQUE: &str = "torque.new_torque";
@@ -108,12 +121,16 @@ pub(super) struct Job<'a> {
     pub(super) watched: bool,
     /// Highest metal temperature of every oven, °C, where the metal sets one.
     pub(super) oven_limit_c: Option<f64>,
+    /// That temperature, °C, where an oven of the route is limited by it and the order says so.
+    limits_ovens_at_c: Option<f64>,
     /// Whether no step may be acid: steel above 390 HV, and a process that charges none.
     pub(super) bars_acid: bool,
     /// Whether the part is loaded in tension by design.
     in_tension: bool,
     /// Whether it is so hard that a process which charges hydrogen needs consent and a test.
     very_hard: bool,
+    /// Whether the part is rated for lifting.
+    lifting: bool,
     /// The metal in the words of an order.
     metal_to_order: String,
     /// Standards of the treatment that apply to the part, the one to order first.
@@ -230,9 +247,11 @@ impl<'a> Job<'a> {
             susceptible,
             watched: acid_is_watched(&case)?,
             oven_limit_c: oven_limit_c(&case),
+            limits_ovens_at_c: None,
             bars_acid: acid_is_forbidden(&case) && !resolved.treatment.evolves_hydrogen,
             in_tension: case.is_in_tension(),
             very_hard: case.is_very_hard(),
+            lifting: case.is_for_lifting(),
             metal_to_order: metal_to_order(&case),
             specifications: specifications(resolved.treatment, &brief.part, case.has_inch_thread()),
             renews: renews_zinc(&case),
@@ -257,7 +276,7 @@ impl<'a> Job<'a> {
 
     /// The panels that go with the lot, by number and size, with the tests that are done on them.
     fn tests_on_panels(&mut self) -> Result<String> {
-        let mut tests: Vec<(u32, String, Vec<&str>)> = Vec::new();
+        let mut tests: Vec<(u32, String, Moment, Vec<&str>)> = Vec::new();
         for document in self.documents() {
             self.know_film(&document);
             for test in document.process.tests.iter().filter(|test| !test.only_if_ordered) {
@@ -266,17 +285,22 @@ impl<'a> Job<'a> {
                 }
                 let Some(panels) = panels_of(test, &self.templates.text(&test.test)?) else { continue };
                 let size = self.templates.text(test.panel_size.as_deref().unwrap_or_default())?;
-                match tests.iter_mut().find(|(count, of, _)| *count == panels && *of == size) {
-                    Some((_, _, names)) if names.contains(&test.name.as_str()) => {}
-                    Some((_, _, names)) => names.push(&test.name),
-                    None => tests.push((panels, size, vec![&test.name])),
+                let goes = if test.moment == Moment::EachLoad { Moment::EachLoad } else { Moment::Finished };
+                match tests
+                    .iter_mut()
+                    .find(|(count, of, when, _)| (*count, &*of, *when) == (panels, &size, goes))
+                {
+                    Some((_, _, _, names)) if names.contains(&test.name.as_str()) => {}
+                    Some((_, _, _, names)) => names.push(&test.name),
+                    None => tests.push((panels, size, goes, vec![&test.name])),
                 }
             }
         }
-        let words = tests.into_iter().map(|(count, size, names)| {
+        let words = tests.into_iter().map(|(count, size, goes, names)| {
             let each = if names.len() > 1 { " each" } else { "" };
             let of = if size.is_empty() { size } else { format!(" of {size}") };
-            format!("{count}{each}{of} for {}", names.join(", "))
+            let load = if goes == Moment::EachLoad { " with each load" } else { "" };
+            format!("{count}{each}{of} for {}{load}", names.join(", "))
         });
         Ok(words.collect::<Vec<_>>().join("; "))
     }
@@ -347,6 +371,13 @@ impl<'a> Job<'a> {
         self.findings().any(|finding| finding.rule == "fit.asked" && finding.kind == FindingKind::Warns)
     }
 
+    /// Whether rejected pieces are scrapped whatever the parties agree: only the maker of a rated part can consent to a strip,
+    /// and an insert does not stand one.
+    pub(super) fn scraps_rejected(&self) -> bool {
+        let part = &self.brief.part;
+        self.lifting || part.has_polymer_insert() && !self.asks("insert_afterwards")
+    }
+
     /// Whether a finding calls for a step, by its word.
     pub(super) fn asks(&self, word: &str) -> bool {
         self.findings.iter().any(|f| f.step.is_some_and(|step| step_word(step) == word))
@@ -397,7 +428,9 @@ impl<'a> Job<'a> {
         let words: Vec<&String> = words.iter().collect();
         let mut said: Vec<String> = Vec::new();
         let asking = self.asking(&words);
-        let asking = asking.iter().filter(|finding| !is_for_the_maker(finding));
+        // the shade of a black that coats hide decides nothing
+        let decides = |finding: &&&Finding| !(finding.rule == SHADE && self.is_painted());
+        let asking = asking.iter().filter(|finding| !is_for_the_maker(finding)).filter(decides);
         for remedy in asking.filter_map(|finding| finding.remedy.as_deref()) {
             let remedy = without_fields(remedy);
             if !said.contains(&remedy) {
@@ -452,11 +485,13 @@ impl<'a> Job<'a> {
         let film = document.film.map_or_else(no_film, |(_, film)| {
             let range = &film.thickness_um;
             let um = self.units.thickness(range.low, range.high);
+            let cure = self.cure(film);
             json!({
                 "name": film.name,
                 "thickness": if film.fills_threads { self.limited(um) } else { um },
                 "takes_wet_parts": film.name.contains("displacing"),
-                "cure_c": film.cure_temperature_c.as_ref().map(|cure| cure.value),
+                "cure_low": cure.as_ref().map(|cure| cure.low),
+                "cure_high": cure.as_ref().map(|cure| cure.high),
                 "solvent": film.solvent_borne,
                 "fills": film.fills_threads,
                 "number": document.layer,
@@ -465,6 +500,17 @@ impl<'a> Job<'a> {
             })
         });
         self.templates.know("film", &film);
+    }
+
+    /// Metal temperature of the cure of a film, as an oven holds it: its upper end is the limit of the metal where that is
+    /// lower.
+    pub(super) fn cure(&self, film: &Film) -> Option<Bounds> {
+        let cure = film.cure_temperature_c.as_ref()?;
+        // the maker of a safety-critical part is asked for the temperature itself
+        let above = if self.brief.part.safety_critical { 0.0 } else { CURE_SPREAD_C };
+        let (low, high) = (cure.value - CURE_SPREAD_C, cure.value + above);
+        let limit_c = self.oven_limit_c.filter(|limit_c| *limit_c >= low);
+        Some(Bounds::new(low, limit_c.map_or(high, |limit_c| high.min(limit_c)), self.source(&cure.source)))
     }
 
     pub(super) fn know_route(&mut self, facts: RouteFacts) {
@@ -516,8 +562,19 @@ impl<'a> Job<'a> {
         let ovens = route.steps.iter().filter(|step| OVENS.contains(&step.kind));
         let hottest = ovens.filter_map(|step| Some(step.temperature_c.as_ref()?.high)).reduce(f64::max);
         let limit = self.oven_limit_c.filter(|limit_c| hottest.is_some_and(|high_c| high_c >= *limit_c));
+        let asked = self.warns_of("safety.heat");
+        self.templates.know("maker_heat_c", &json!(hottest.filter(|_| asked)));
+        self.limits_ovens_at_c = limit;
         let limit = limit.map(|c| format!("In ovens, metal at {} or below.", self.units.oven_limit(c)));
         self.templates.know("oven_limit", &json!(limit));
+    }
+
+    /// The remedy of a finding; of an oven that these papers limit, that they do.
+    pub(super) fn remedy_here(&self, finding: &Finding) -> Option<String> {
+        match self.limits_ovens_at_c.filter(|_| finding.rule == OVEN_TOO_HOT) {
+            Some(limit_c) => Some(format!("Limited here to {}.", self.units.oven_limit(limit_c))),
+            None => finding.remedy.as_deref().map(without_fields),
+        }
     }
 
     /// The tests that are due and those that the order can add, and the samples.
@@ -534,7 +591,7 @@ impl<'a> Job<'a> {
         let of_a_load =
             spent().filter(|c| c.moment == Moment::EachLoad).filter_map(pieces_of_test).sum::<u32>();
         let tests = json!({
-            "long": long_tests(plan), "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed, "of_a_load": of_a_load,
+            "due": due.join(", "), "optional": plan.names(true).join(", "), "destroyed": destroyed, "of_a_load": of_a_load,
         });
         self.templates.know("tests", &tests);
         let by_attributes = |sample: &SamplePlan| {
@@ -573,7 +630,28 @@ impl<'a> Job<'a> {
         self.templates.know("spray", &facts(&clause, &basis));
         let method = self.named_text("salt_spray_method")?;
         self.templates.know("spray_method", &json!(method));
+        let waits_for = self.long_tests(spray)?;
+        self.templates.know("waits_for", &json!(waits_for));
         Ok(())
+    }
+
+    /// The cabinet tests that hold a lot for a week or more, in words.
+    fn long_tests(&mut self, spray: &SaltSpray) -> Result<String> {
+        if spray.hours.unwrap_or(SCRIBE_H) < LONG_TEST_H {
+            return Ok(String::new());
+        }
+        let mut names: Vec<&str> = if spray.hours.is_some() { vec!["salt spray"] } else { Vec::new() };
+        for document in self.documents() {
+            self.know_film(&document);
+            for test in document.process.tests.iter().filter(|test| !test.only_if_ordered) {
+                let name = test.name.as_str();
+                let long = CABINET_TESTS.contains(&name) && !names.contains(&name);
+                if long && self.templates.holds(test.when.as_deref())? {
+                    names.push(name);
+                }
+            }
+        }
+        Ok(names.join(" and "))
     }
 
     /// The test as it is over zinc that stays: its hours are those of the film alone, and of white corrosion and blisters
@@ -636,6 +714,13 @@ impl<'a> Job<'a> {
         let stated =
             tempering.is_some() && at_hand.is_some_and(|part| part.tempering_temperature_c.is_some());
         know("tempering_stated", json!(stated));
+        // a certificate states tens of degrees Fahrenheit
+        let fahrenheit = tempering.map(|c| ((c * 1.8 + 32.0) / 10.0).round() * 10.0);
+        let counted = match self.units {
+            Units::Metric => tempering.map(|c| self.units.temperature(c, c)),
+            Units::Inch => fahrenheit.map(|f| format!("{f:.0} °F")),
+        };
+        know("counted_tempering", json!(counted));
         let duty = &self.brief.duty;
         let service_c = duty.heat_peak_c.or(duty.heat_continuous_c);
         know("service_c", json!(service_c));
@@ -657,6 +742,9 @@ impl<'a> Job<'a> {
         know("sized", json!(self.sized()));
         know("spray", spray_facts(None, ("", "")));
         know("spray_method", json!(""));
+        know("waits_for", json!(""));
+        know("galvanized_thread", json!(self.has_galvanized_thread()));
+        know("warned_in_service", json!(self.warns_of(WET_SERVICE)));
         know("coating_weight", json!(""));
         know("panels", json!(""));
         know("samples", json!({"major": "", "destructive": "", "spot": ""}));
@@ -674,6 +762,7 @@ impl<'a> Job<'a> {
         know("fades_c", json!(service_c.filter(|_| fades)));
         know("sensitized_c", json!(service_c.filter(|_| self.warns_of("heat.sensitisation"))));
         know("oven_limit", json!(null));
+        know("maker_heat_c", json!(null));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
         know("assembly", self.assembly_facts(false));
@@ -705,6 +794,8 @@ impl<'a> Job<'a> {
         let sound = !at_hand.is_some_and(has_rust_or_scale);
         if self.brief.part.safety_critical {
             "at the inspection for cracks"
+        } else if self.has_galvanized_thread() {
+            "after the strip"
         } else if treatment.kind == TreatmentKind::ZincFlake || cleaned_again && self.asks("blast") {
             "after the blast"
         } else if sound {
@@ -712,6 +803,16 @@ impl<'a> Job<'a> {
         } else {
             "ahead of the lot"
         }
+    }
+
+    /// Whether the thread was cut for galvanizing that is stripped: each piece can be too loose, so each is gauged; on a
+    /// safety-critical part with the inspection for cracks.
+    fn has_galvanized_thread(&self) -> bool {
+        let part = &self.brief.part;
+        self.thread.is_some()
+            && part.present_finish == PresentFinish::HotDipZinc
+            && self.is_stripped()
+            && !part.safety_critical
     }
 
     /// What is masked ahead of the baths and blasts that would change it, and what ahead of the coats alone.
@@ -774,7 +875,12 @@ impl<'a> Job<'a> {
         });
         let no_thread = self.findings().find(|finding| finding.rule == "torque.asked");
         let no_thread = no_thread.map(|_| {
-            "No thread is stated, so no torque is given: set it by a test of the joint (ISO 16047) before use.".to_owned()
+            let why = if self.thread.is_some() {
+                "The torque tables do not cover this form"
+            } else {
+                "No thread is stated"
+            };
+            format!("{why}, so no torque is given: set it by a test of the joint (ISO 16047) before use.")
         });
         let of_torque = nut
             .into_iter()
@@ -861,11 +967,16 @@ impl<'a> Job<'a> {
             "low_head": matches!(part.form, Some(Form::ButtonHeadScrew | Form::CountersunkScrew)),
             "traps_liquid": part.traps_liquid,
             "safety_critical": part.safety_critical,
-            "lifting": case.is_for_lifting(),
+            "lifting": self.lifting,
             "reference_area": reference_area(part.form),
             "charged_already": self.is_charged_already(),
-            "joined": self.joined_names(),
+            "joined": self.joined_names(|_| true),
+            "joined_bare": self.joined_names(|metal| {
+                let taken = self.treatment().substrates.get(&metal.family);
+                taken.is_none_or(|substrate| substrate.verdict == Verdict::Refused)
+            }),
             "polymer_insert": part.has_polymer_insert(),
+            "nut": part.form.is_some_and(Form::is_nut),
             "locks": part.form == Some(Form::LockNut) || part.has_polymer_insert(),
             "in_tension": case.is_in_tension(),
             "zinc_stays": zinc_that_stays(case).is_some(),
@@ -879,11 +990,11 @@ impl<'a> Job<'a> {
         })
     }
 
-    /// The metals that are joined to the part, in words.
-    fn joined_names(&self) -> String {
+    /// The metals joined to the part for which a condition is true, in words.
+    fn joined_names(&self, holds: impl Fn(&BaseMetal) -> bool) -> String {
         let joined = self.brief.part.joined_metals.iter();
         let metals = joined.filter_map(|name| self.catalog.content().base_metals.get(name));
-        metals.map(|metal| metal.name.as_str()).collect::<Vec<_>>().join(", ")
+        metals.filter(|metal| holds(metal)).map(|metal| metal.name.as_str()).collect::<Vec<_>>().join(", ")
     }
 
     /// Tolerance and finished gauge of the other side, where the brief does not say whether the thread is inside or outside.
@@ -958,6 +1069,13 @@ impl<'a> Job<'a> {
             "name": name, "text": text,
             "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
             "counted_on": case.class_to_order(),
+            // a class of another steel group, or a stronger one, than that of the metal ordered
+            "asked": self
+                .brief
+                .part
+                .property_class
+                .as_deref()
+                .filter(|_| self.findings().any(|finding| is_short_of(&finding.rule))),
             "classes": classes_by_hardness(case),
             "underlined": is_underlined_or_not(case),
             "grade": grade.as_ref().map(|order| order.grade.as_ref()),
@@ -1155,16 +1273,6 @@ impl<'a> Job<'a> {
     }
 }
 
-/// The cabinet tests that hold a lot for a week or more, in words.
-fn long_tests(plan: &AcceptancePlan) -> String {
-    if plan.salt_spray.hours.unwrap_or(SCRIBE_H) < LONG_TEST_H {
-        return String::new();
-    }
-    let mut names = plan.names(false);
-    names.retain(|name| ["salt spray", "scribe creep"].contains(name));
-    names.join(" and ")
-}
-
 /// The standards of a treatment that are written for the part; of inch parts those of the inch trade first.
 fn specifications<'t>(treatment: &'t Treatment, part: &Part, inch: bool) -> Vec<&'t str> {
     let of_others: &[&str] = if is_hardware(part.form) { &FOR_OTHER_PARTS } else { &FOR_FASTENERS };
@@ -1240,7 +1348,7 @@ fn word<T: serde::Serialize>(value: T) -> String {
 
 fn no_film() -> Json {
     json!({
-        "name": "", "thickness": "", "total": "", "cure_c": null, "solvent": false, "number": 0, "layers": 0,
+        "name": "", "thickness": "", "total": "", "cure_low": null, "cure_high": null, "solvent": false, "number": 0, "layers": 0,
         "takes_wet_parts": false, "fills": false,
     })
 }

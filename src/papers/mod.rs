@@ -144,11 +144,11 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     let (build, left_out) = ordered_build(brief, option, catalog)?;
     let resolved = catalog.resolve(&build)?;
     let mut job = Job::of(brief, option, catalog, &resolved, (&build, &left_out), units)?;
+    let spray = job.over_present_zinc(salt_spray(&resolved, catalog));
+    job.know_spray(&spray)?;
     let route = route::route(&mut job)?;
     job.know_bake(&route)?;
     job.know_oven_limit(&route);
-    let spray = job.over_present_zinc(salt_spray(&resolved, catalog));
-    job.know_spray(&spray)?;
     let appearance = job.appearance()?;
     job.templates.know("appearance", &json!(appearance));
     let acceptance = acceptance::acceptance(&mut job, spray)?;
@@ -187,8 +187,8 @@ const TORQUE_RULES: &str = "torque.";
 fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
     let mut cautions: Vec<Caution> = Vec::new();
     for finding in job.cautions() {
-        let sentences = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
-        let sentences = sentences.into_iter().flatten().map(job::without_fields);
+        let sentences = [Some(job::without_fields(&finding.message)), job.remedy_here(finding)];
+        let sentences = sentences.into_iter().flatten();
         let said = sentences.map(|said| format!("{}.", said.trim_end_matches('.')));
         let said = capital(&job.units.sentence(&said.collect::<Vec<_>>().join(" ")));
         let caution = Caution::general(said, finding.source.clone());

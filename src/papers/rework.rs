@@ -5,6 +5,7 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
+use crate::brief::PresentFinish;
 use crate::check::{Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::finish::TreatmentKind;
@@ -27,8 +28,9 @@ pub struct OffShade {
     pub sort: Statement,
     /// When and how it is reprocessed.
     pub reprocess: Statement,
-    /// What reprocessing costs.
-    pub second_pass: SecondPass,
+    /// What reprocessing costs; none where rejected pieces are scrapped.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub second_pass: Option<SecondPass>,
 }
 
 /// Cost of stripping a lot and finishing it again.
@@ -57,7 +59,9 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
     }
     let (how, source) = match how {
         _ if job.is_painted() => {
-            (format!("{}, then the route again from cleaning", paint_off(job)), REPROCESSING)
+            let swept = job.zinc_stays && job.brief.part.present_finish == PresentFinish::HotDipZinc;
+            let sweeps = if swept { "; both sweeps together take 10 µm of zinc at most" } else { "" };
+            (format!("{}, then the route again from cleaning{sweeps}", paint_off(job)), REPROCESSING)
         }
         Some(how) => how,
         None => ("Strip and refinish as the supplier's process sheet says".to_owned(), REPROCESSING),
@@ -67,7 +71,7 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
         accept: Statement::new(job.named_text("rework_accept")?, REPROCESSING),
         sort: Statement::new(job.named_text("rework_sort")?, REPROCESSING),
         reprocess: Statement::new(job.named_text("rework")?, source),
-        second_pass: second_pass(job),
+        second_pass: (!job.scraps_rejected()).then(|| second_pass(job)),
     })
 }
 

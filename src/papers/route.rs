@@ -7,6 +7,7 @@ use serde::{Deserialize, Serialize};
 use crate::Result;
 use crate::error::InvalidDocument;
 use crate::evidence::{Range, Source};
+use crate::finish::TreatmentKind;
 use crate::finish::process::{NumbersOf, ProcessStep, StepKind};
 use crate::papers::hazard::Caution;
 use crate::papers::job::{Document, Job};
@@ -22,7 +23,6 @@ const MARKS: Source = Source::common_practice(
 const SURFACES: Source = Source::common_practice(
     "blasting wears fits, seats and contact faces, which are covered and inspected afterwards",
 );
-const BENEATH_MASKS: Source = Source::common_practice("an inspection for cracks sees nothing beneath a mask");
 const CALLED_FOR: Source = Source::derived("a check calls for the step, and no process document has it");
 
 /// The route.
@@ -248,11 +248,16 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     steps.sort_by_key(|step| {
         ON_ARRIVAL.iter().position(|kind| *kind == step.kind).unwrap_or(ON_ARRIVAL.len())
     });
-    place_masks(&mut steps);
-    if job.marks_surfaces() {
-        keep_blast_off(&mut steps, job.treatment().class.is_some_and(|class| class > 1));
+    let rusty = job.asks("blast") || job.asks("pickle");
+    let masks = take_early_masks(&mut steps);
+    place_crack_tests(&mut steps, rusty);
+    if let Some(masks) = masks {
+        // phosphate follows its blast at once
+        place_masks(&mut steps, masks, rusty && job.treatment().kind != TreatmentKind::Phosphate);
     }
-    place_crack_tests(&mut steps, job.asks("blast") || job.asks("pickle"));
+    if job.marks_surfaces() {
+        keep_blast_off(&mut steps, job.treatment().class.is_some_and(|class| class > 1), rusty);
+    }
     let mut reasons: Vec<String> = Vec::new();
     for (number, step) in (1..).zip(&mut steps) {
         // the first step that a finding calls for says why
@@ -314,22 +319,36 @@ fn refuse_unsound(job: &Job, route: &Route) -> Result<()> {
     Ok(())
 }
 
-/// Puts masks that are ahead of the baths on clean metal, after the first cleaning, its rinses and an
-/// oven on bare metal: nothing holds on oil.
-fn place_masks(steps: &mut Vec<RouteStep>) {
-    let Some(at) = steps.iter().position(|step| step.kind == StepKind::MaskThread) else { return };
-    let later = || steps.iter().skip(at);
-    let Some(clean) = later().position(|step| step.kind == StepKind::Clean) else { return };
-    let follows =
-        |step: &&RouteStep| matches!(step.kind, StepKind::Rinse | StepKind::StressRelief | StepKind::Outgas);
-    let rest = later().skip(clean + 1).take_while(follows).count();
-    let mask = steps.remove(at);
-    steps.insert(at + clean + rest, mask);
+/// Removes the masks of the baths from the steps, to be placed; those of the coats alone stay in place.
+fn take_early_masks(steps: &mut Vec<RouteStep>) -> Option<RouteStep> {
+    let at = steps.iter().position(|step| step.kind == StepKind::MaskThread)?;
+    steps.iter().skip(at).any(|step| step.kind == StepKind::Clean).then(|| steps.remove(at))
+}
+
+/// Puts masks on clean, dry metal, ahead of the baths: after the first cleaning with its rinses, drying and an oven on bare
+/// metal; after a blast that takes rust or scale off, since nothing beneath a mask is bared; and after the inspection for
+/// cracks, which sees nothing beneath one.
+fn place_masks(steps: &mut Vec<RouteStep>, mut masks: RouteStep, after_blast: bool) {
+    // the degreasing ahead of a strip is of the same document
+    let cleans = |step: &RouteStep| step.kind == StepKind::Clean && step.process != masks.process;
+    let clean = steps.iter().position(cleans).unwrap_or_default();
+    let inspected = steps.iter().position(|step| step.kind == StepKind::CrackTest);
+    let follows = |step: &&RouteStep| {
+        let on_bare_metal =
+            matches!(step.kind, StepKind::Rinse | StepKind::StressRelief | StepKind::Outgas | StepKind::Dry);
+        on_bare_metal || after_blast && step.kind == StepKind::Blast
+    };
+    let first = inspected.map_or(clean, |inspected| inspected.max(clean)) + 1;
+    let at = first + steps.iter().skip(first).take_while(follows).count();
+    if steps.iter().skip(at).any(|step| step.has_hazard(BLASTING)) {
+        masks.instructions.push(Statement::new("They withstand the blast too, which follows.", SURFACES));
+    }
+    steps.insert(at, masks);
 }
 
 /// What a blast must not touch stays under the masks that are on already, or is covered; where the blast removes the passive
 /// film for the black, a fit is blasted finely and measured.
-fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool) {
+fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool, rusty: bool) {
     let mut masked = false;
     for step in steps {
         masked |= step.kind == StepKind::MaskThread;
@@ -338,6 +357,9 @@ fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool) {
                 "The masks stay on in the blast, so no tumbling: renew damaged ones ahead of the next step."
             } else if bares_for_black {
                 "Fits and seats with fine bead at low pressure: measure their size before and after on the first article."
+            } else if rusty {
+                "Cover the fits, seats and contact faces that the order marks against the blast; take rust and scale off them \
+                 by hand."
             } else {
                 "Cover the fits, seats and contact faces that the order marks against the blast."
             };
@@ -351,24 +373,18 @@ fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool) {
 fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
     let mut tests: Vec<RouteStep> = steps.extract_if(.., |step| step.kind == StepKind::CrackTest).collect();
     let again = (tests.len() > 1).then(|| tests.pop()).flatten();
-    let Some(mut first) = tests.pop() else { return };
+    let Some(first) = tests.pop() else { return };
     let bares = |step: &RouteStep| {
         LEAVES_BARE.contains(&step.kind)
             || rusty
                 && (step.kind == StepKind::Blast || step.kind == StepKind::Pickle && step.rinse_neutralizes())
     };
     let at = steps.iter().position(|step| !bares(step)).unwrap_or(steps.len());
-    // parts are dried and masked ahead of a dry blast
-    let ahead =
-        |step: &RouteStep| bares(step) || step.kind == StepKind::Dry || step.kind == StepKind::MaskThread;
+    // parts are dried ahead of a dry blast
+    let ahead = |step: &RouteStep| bares(step) || step.kind == StepKind::Dry;
     let ahead_of_blast = steps.iter().enumerate().skip(at).take_while(|(_, step)| ahead(step));
     let blasted = ahead_of_blast.filter(|(_, step)| rusty && step.kind == StepKind::Blast).last();
     let at = blasted.map_or(at, |(blasted, _)| blasted + 1);
-    if steps.iter().take(at).any(|step| step.kind == StepKind::MaskThread) {
-        let said = "Remove the masks, blast the bare threads lightly until no rust or scale is left in their roots, \
-                    inspect, and apply the masks again.";
-        first.instructions.push(Statement::new(said, BENEATH_MASKS));
-    }
     steps.insert(at, first);
     let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);
     if let (Some(again), Some(charged)) = (again, charged) {
@@ -484,11 +500,8 @@ fn numbers(job: &Job, document: &Document, step: &ProcessStep) -> (Option<Bounds
             (treatment.bath_temperature_c.as_ref().map(bounds), treatment.bath_minutes.as_ref().map(bounds))
         }
         Some(NumbersOf::Cure) => {
-            let cure = document.film.and_then(|(_, film)| film.cure_temperature_c.as_ref());
-            (
-                cure.map(|cure| Bounds::new(cure.value, cure.value, job.source(&cure.source))),
-                Some(Bounds::new(CURE_MINUTES.0, CURE_MINUTES.1, CURE_TIME)),
-            )
+            let cure = document.film.and_then(|(_, film)| job.cure(film));
+            (cure, Some(Bounds::new(CURE_MINUTES.0, CURE_MINUTES.1, CURE_TIME)))
         }
         Some(NumbersOf::Bake) => job.bake.as_ref().map_or(own, |(bake, hours)| {
             (

@@ -47,10 +47,17 @@ struct Writer<'a> {
     sources: &'a [Source],
     units: Units,
     order: &'a OrderNote,
+    /// Whether a film goes over the treatment.
+    coated: bool,
 }
 
 pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
-    let w = Writer { sources: &papers.sources, units: papers.units, order: &papers.order };
+    let w = Writer {
+        sources: &papers.sources,
+        units: papers.units,
+        order: &papers.order,
+        coated: !papers.build.films.is_empty(),
+    };
     let revision = papers.revision.as_deref().unwrap_or("____");
     let date = papers.date.as_deref().unwrap_or("date __________");
     let misfits = papers.misfits();
@@ -291,6 +298,7 @@ impl Writer<'_> {
         let when = match (c.panels, c.moment) {
             (Some(_), Moment::EachLoad) => "on panels that went with each load",
             (Some(_), _) => "on panels that went with the lot",
+            (None, Moment::BeforeSupplementaryFinish) if !self.coated => "on dry parts, before packing",
             (None, moment) => moment.words(),
         };
         let destroyed =
@@ -358,10 +366,11 @@ impl Writer<'_> {
     fn off_shade(&self, plan: &AcceptancePlan, assumed: &[String], blocks: &mut Vec<Block>) {
         let off = &plan.off_shade;
         blocks.push(Block::Heading(3, "If the shade is off".to_owned()));
-        blocks.push(Block::List(
-            [&off.accept, &off.sort, &off.reprocess].map(|said| self.cite(&said.text, &said.source)).to_vec(),
-        ));
-        let pass = &off.second_pass;
+        let ways = [&off.accept, &off.sort, &off.reprocess].map(|said| self.cite(&said.text, &said.source));
+        let ordered = self.order.as_ordered(BearsOn::Rework);
+        let [accept, sort, reprocess] = ways;
+        blocks.push(Block::List(vec![accept, sort, ordered.clone().unwrap_or(reprocess)]));
+        let Some(pass) = off.second_pass.as_ref().filter(|_| ordered.is_none()) else { return };
         let lines: Vec<String> = pass
             .lines
             .iter()

@@ -25,6 +25,7 @@ impl Templates {
         let mut environment = Environment::new();
         environment.set_undefined_behavior(UndefinedBehavior::Strict);
         environment.add_function("temperature", move |low: f64, high: f64| units.temperature(low, high));
+        environment.add_function("oven", move |low: f64, high: f64| units.oven(low, high));
         environment.add_function("thickness", move |low: f64, high: f64| units.thickness(low, high));
         environment.add_function("either", move |metric: String, inch: String| match units {
             Units::Metric => metric,

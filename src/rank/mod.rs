@@ -68,5 +68,5 @@ pub(crate) use ranking::{Question, default_treatment, reference_cost};
 pub(crate) use score::DESIRABILITY;
 pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};
 pub use score::{Score, Share};
-pub(crate) use verdict::{common_reason, weaker};
+pub(crate) use verdict::{common_reason, is_short_of, weaker};
 pub use words::percent_in_words;

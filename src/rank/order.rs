@@ -25,7 +25,7 @@ const MOST_NEEDS: usize = 99;
 pub(crate) struct Burden {
     /// Whether its bath contains hexavalent chromium.
     hexavalent_bath: bool,
-    /// Findings by which a part can break or a joint open.
+    /// Findings by which a part can break, a joint open or a welder be harmed.
     dangers: usize,
     /// Findings that are more than a note.
     findings: usize,
@@ -51,7 +51,7 @@ impl Burden {
     }
 
     /// As a table of results has it: 100 for each finding that warns or needs a step, 1 more for each step, 100,000 more
-    /// for each that can break a part or open a joint, 1,000,000 for the bath. The order of these numbers is that of
+    /// for each danger among them, 1,000,000 for the bath. The order of these numbers is that of
     /// burdens.
     pub(crate) fn in_column(self) -> f32 {
         let bath: u16 = if self.hexavalent_bath { 10_000 } else { 0 };

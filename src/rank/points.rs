@@ -6,7 +6,7 @@ use crate::check::{Finding, FindingKind};
 use crate::rank::RankedOption;
 use crate::rank::words::sentence;
 
-/// The label of what can break a part or open a joint.
+/// The label of what can break a part, open a joint or harm a welder.
 pub(crate) const DANGER: &str = "Danger";
 
 /// The label of what must be done.
@@ -16,7 +16,8 @@ pub(crate) const REQUIRED: &str = "Required";
 #[derive(Debug, Clone, Serialize)]
 pub(crate) struct Point {
     pub(crate) kind: &'static str,
-    /// The label of the kind, "Required" or "Caution"; "Danger" where a part can break or a joint open.
+    /// The label of the kind, "Required" or "Caution"; "Danger" where a part can break, a joint open or a
+    /// welder be harmed.
     pub(crate) label: &'static str,
     pub(crate) text: String,
     pub(crate) remedy: Option<String>,
@@ -40,7 +41,7 @@ impl Point {
         }
     }
 
-    /// Whether a part can break or a joint open.
+    /// Whether a part can break, a joint open or a welder be harmed.
     pub(crate) fn is_danger(&self) -> bool {
         self.label == DANGER
     }

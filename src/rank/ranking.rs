@@ -7,11 +7,12 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::atmosphere::{Category, Determination};
-use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure};
+use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure, Units};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
-    first_base_metal, not_judged, spares_zinc, taken_for_granted, usual_base_metal,
+    first_base_metal, not_judged, serving_tempering_c, spares_zinc, taken_for_granted, usual_base_metal,
+    waits_for_tempering,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
@@ -28,7 +29,7 @@ use crate::rank::score::{CostScale, Fixed, ScoreScale, USUAL_TARGET, fixed_desir
 use crate::rank::sources::sources_of;
 use crate::rank::stability::{Contestant, first_place_holds};
 use crate::rank::verdict;
-use crate::rank::words::{amount, factor_words, percent_in_words};
+use crate::rank::words::{BuildWords, amount, factor_words, percent_in_words};
 use crate::rank::{Cost, CostLines, Lot, Score, candidates, check_limit, pareto, purchase};
 
 /// The schema of a ranking written by this version.
@@ -116,7 +117,7 @@ pub struct AtmosphereSummary {
 #[derive(Debug, Clone, PartialEq, Serialize, Deserialize)]
 #[cfg_attr(feature = "schema", derive(schemars::JsonSchema))]
 #[serde(deny_unknown_fields)]
-#[expect(clippy::struct_excessive_bools, reason = "four independent facts, as a reader asks for them")]
+#[expect(clippy::struct_excessive_bools, reason = "independent facts, as a reader asks for them")]
 #[non_exhaustive]
 pub struct RankedOption {
     /// The build by catalog names.
@@ -127,6 +128,10 @@ pub struct RankedOption {
     pub blocked: bool,
     /// Whether it meets the probability asked for.
     pub met: bool,
+    /// Whether the required years are beyond what anyone has observed of such a finish, so that its probability is no
+    /// statement.
+    #[serde(default)]
+    pub beyond_evidence: bool,
     /// Whether it is what is delivered on the first base metal when nothing is specified.
     pub trade_default: bool,
     /// Whether its treatment belongs to another family than blackening, for example black zinc.
@@ -160,7 +165,7 @@ impl RankedOption {
     }
 
     /// What settles ties of its score, the lowest first, as the column `burden` of tables has it: 100 for each finding that
-    /// warns or needs a step, 1 more for each step, 100,000 more for each that can break a part or open a joint, 1,000,000
+    /// warns or needs a step, 1 more for each step, 100,000 more for each danger, 1,000,000
     /// for a bath of hexavalent chromium.
     ///
     /// # Errors
@@ -169,7 +174,7 @@ impl RankedOption {
         Ok(self.standing(catalog)?.burden.in_column())
     }
 
-    /// How many of its findings, more than notes, say that the part can break or its joint open, as the column `dangers` of
+    /// How many of its findings, more than notes, say that the part can break, its joint open or a welder be harmed, as the column `dangers` of
     /// tables has it.
     pub fn dangers(&self) -> usize {
         dangers(&self.findings)
@@ -518,6 +523,8 @@ impl<'a> Question<'a> {
             name,
             blocked,
             met: scale.meets(blocked, &found, exposure.required_years),
+            beyond_evidence: found.is_beyond_evidence(exposure.required_years)
+                && found.probability_ok >= UNLIKELY,
             trade_default: false,
             outside_blackening: treatment.outside_blackening,
             on_pareto_front: false,
@@ -584,6 +591,9 @@ fn explain(
     assumed: Vec<String>,
     target: f64,
 ) -> Ranking {
+    // a metal that the heat harms for good is no way out
+    let (references, harmed): (Vec<_>, Vec<_>) =
+        references.into_iter().partition(|option| harmed_by_heat(option).is_none());
     let best = options.first().filter(|option| !option.blocked);
     let air = &exposure.atmosphere;
     let reaching = || options.iter().filter(|option| option.met);
@@ -591,6 +601,7 @@ fn explain(
     let cheapest = reaching().find(|option| option.cost.per_thousand <= least * (1.0 + SAME_COST));
     let shared = options.get(1).is_some_and(|second| second.rank == Some(1));
     let stability = if shared { None } else { stability(&options, brief, target) };
+    let waiting = waiting_for_tempering(&options, brief, catalog, target);
     let weakest_link = best.and_then(|b| weakest_link(&b.outlook, |factor| factor_words(factor, catalog)));
     let shown: Vec<&RankedOption> = options.iter().chain(&references).collect();
     let sources = sources_of(&shown, brief, exposure, catalog);
@@ -616,7 +627,9 @@ fn explain(
             .remarks
             .iter()
             .cloned()
+            .chain(waiting)
             .chain(not_judged(brief))
+            .chain(not_for_the_heat(&harmed))
             .chain(uncounted_zinc(brief, &options))
             .chain(uncompared_paint(&options, catalog))
             .chain(only_named_builds(brief, &options))
@@ -634,6 +647,57 @@ fn explain(
     };
     ranking.verdict = verdict::in_words(&ranking, catalog);
     ranking
+}
+
+/// What the heat of the duty does to the metal of an option for good.
+fn harmed_by_heat(option: &RankedOption) -> Option<&Finding> {
+    option.findings.iter().find(|finding| finding.rule == "heat.metal")
+}
+
+/// Metals that are not offered as a way out, since the heat harms them.
+fn not_for_the_heat(harmed: &[RankedOption]) -> Option<String> {
+    let (first, _) = harmed.split_first()?;
+    let message = harmed_by_heat(first)?.message.trim_end_matches('.');
+    Some(format!("not offered in another metal for this part: {message}"))
+}
+
+/// What marks the line on options that only a guessed tempering rules out.
+const WAITS_FOR_TEMPERING: &str = " for `part.tempering_temperature_c`, which is a guess here";
+
+impl Ranking {
+    /// The remark on options that only a guessed tempering rules out.
+    pub(crate) fn waits(&self) -> Option<&str> {
+        self.remarks.iter().find(|remark| remark.contains(WAITS_FOR_TEMPERING)).map(String::as_str)
+    }
+}
+
+/// How many options only a guessed tempering rules out, and from which tempering on the cheapest of them that reaches the
+/// target is usable, else the likeliest; none where all of them fall short of what is usable now.
+fn waiting_for_tempering(
+    options: &[RankedOption],
+    brief: &Brief,
+    catalog: &Catalog,
+    target: f64,
+) -> Option<String> {
+    let waiting = || options.iter().filter(|option| waits_for_tempering(&option.findings));
+    let chance = |option: &RankedOption| option.outlook.probability_ok;
+    let cheapest = waiting()
+        .filter(|option| chance(option) >= target)
+        .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
+    let best = cheapest.or_else(|| waiting().max_by(|a, b| chance(a).total_cmp(&chance(b))))?;
+    let usable = options.first().filter(|option| !option.blocked);
+    if chance(best) < target && usable.is_some_and(|usable| chance(usable) >= chance(best)) {
+        return None;
+    }
+    let resolved = catalog.resolve(&best.build).ok()?;
+    let least_c = serving_tempering_c(&resolved, &best.findings, &brief.duty);
+    let count = waiting().count();
+    let (options, wait) = if count == 1 { ("option", "waits") } else { ("options", "wait") };
+    let build = BuildWords::of(&best.build, catalog).in_units(Units::of(brief)).line();
+    Some(format!(
+        "{count} {options} {wait}{WAITS_FOR_TEMPERING}; with {least_c:.0} °C or more: {build}: {}",
+        verdict::short_figures(best)
+    ))
 }
 
 /// Where the spread of an outlook comes from: the finish with its largest factor, and the site.
@@ -670,7 +734,7 @@ fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<
 }
 
 /// The rule that required years beyond all evidence break.
-pub(crate) const BEYOND_EVIDENCE: &str = "outlook.horizon";
+const BEYOND_EVIDENCE: &str = "outlook.horizon";
 
 /// Share by which costs are one: of options as cheap as each other the order decides (assumption: no price is known so
 /// well).

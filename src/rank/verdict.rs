@@ -6,11 +6,9 @@ use crate::brief::{Criterion, Units};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, YEARS_OF_A_FIT};
 use crate::finish::Build;
-use crate::life::UNLIKELY;
 use crate::rank::judged::COST_LIMIT;
 use crate::rank::order::TIE;
 use crate::rank::points::{DANGER, Point, worst_first};
-use crate::rank::ranking::BEYOND_EVIDENCE;
 use crate::rank::words::{
     BuildWords, MIXED, amount, capital, cost, has_currency, percent, percent_beside, percent_in_words,
     sentence, with_signs, years,
@@ -37,6 +35,10 @@ pub(crate) fn in_words(ranking: &Ranking, catalog: &Catalog) -> String {
             said.extend(kept_apart(option).map(str::to_owned));
         }
     }
+    let waits = ranking
+        .waits()
+        .map(|said| said.replace("`part.tempering_temperature_c`", "the tempering temperature"));
+    said.extend(waits.as_deref().map(sentence));
     said.extend(ranking.firmness());
     said.join(" ")
 }
@@ -58,7 +60,7 @@ pub(crate) struct Pick {
     pub(crate) gives_up: Option<String>,
     /// Strength beside that of the metal asked for, where it is lower.
     pub(crate) weaker: Option<String>,
-    /// What can break a part or open a joint, of an option that is not the one to order.
+    /// What can break a part, open a joint or harm a welder, of an option that is not the one to order.
     pub(crate) dangers: Option<OwnDangers>,
 }
 
@@ -151,7 +153,8 @@ pub(crate) fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> Strin
     let own = with_signs(&percent_beside(best.outlook.probability_ok, wanted));
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
-        return format!("Target met: {own} probability of {required} (target {target}).{settle}");
+        let with = if special_thread(best).is_empty() { "" } else { " with a thread made by agreement" };
+        return format!("Target met{with}: {own} probability of {required} (target {target}).{settle}");
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
     if let Some((number, option)) = cheapest {
@@ -206,11 +209,11 @@ pub(crate) const NOT_STATED: &str = "n/a";
 /// The probability where the evidence reaches the required years.
 pub(crate) fn chance(option: &RankedOption) -> String {
     let look = &option.outlook;
-    if is_beyond_evidence(option) { NOT_STATED.to_owned() } else { percent(look.probability_ok) }
+    if option.beyond_evidence { NOT_STATED.to_owned() } else { percent(look.probability_ok) }
 }
 
 /// Probability and cost; the unit of costs is that of the option to order.
-fn short_figures(option: &RankedOption) -> String {
+pub(crate) fn short_figures(option: &RankedOption) -> String {
     format!("{}, {}", chance(option), short_cost(option))
 }
 
@@ -237,7 +240,7 @@ fn figures(option: &RankedOption) -> String {
 /// What tells a wide range of stainless steel: some parts never stain.
 fn never(option: &RankedOption) -> String {
     match option.outlook.never_fails {
-        share if share < 0.005 || is_beyond_evidence(option) => String::new(),
+        share if share < 0.005 || option.beyond_evidence => String::new(),
         share => {
             let words = percent_in_words(share);
             let about = if words.starts_with(char::is_alphabetic) { "" } else { "about " };
@@ -257,7 +260,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
         Some(Pick {
             label: label.to_owned(),
             number: Some(at + 1),
-            build: line(&option.build),
+            build: line(&option.build) + special_thread(option),
             figures: if at == lead { figures(option) } else { short_figures(option) },
             leads: at == lead,
             reaches: option.met,
@@ -276,7 +279,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
         Some(Pick {
             label: label.to_owned(),
             number: None,
-            build: line(&other.build),
+            build: line(&other.build) + special_thread(other),
             figures: short_figures(other),
             leads: false,
             reaches: other.met,
@@ -382,8 +385,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
 /// The dangers of an option that the one to order does not have; of strength the verdict speaks elsewhere.
 fn own_dangers(option: &RankedOption, to_order: &RankedOption) -> Option<OwnDangers> {
     let known = |finding: &Finding| {
-        matches!(&*finding.rule, "strength.weaker" | "strength.softer")
-            || to_order.findings.iter().any(|own| own.message == finding.message)
+        is_short_of(&finding.rule) || to_order.findings.iter().any(|own| own.message == finding.message)
     };
     let mut found: Vec<&Finding> =
         option.findings.iter().filter(|finding| finding.is_danger() && !known(finding)).collect();
@@ -472,17 +474,20 @@ pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
     }
 }
 
-/// What an option falls short of the strength or hardness asked for, in figures.
-pub(crate) fn weaker(option: &RankedOption) -> Option<&str> {
-    let short = |rule: &str| matches!(rule, "strength.weaker" | "strength.softer");
-    option.findings.iter().find(|finding| short(&finding.rule)).map(|finding| finding.message.as_ref())
+/// What an order of an option rests on and its cost leaves out: a thread outside the standard's tolerances.
+fn special_thread(option: &RankedOption) -> &'static str {
+    let agreed = option.findings.iter().any(|finding| finding.rule == "thread.by_agreement");
+    if agreed { ", with a thread made by agreement (not in the cost)" } else { "" }
 }
 
-/// Whether the required years are beyond what anyone has observed of such a finish, so that no probability is stated; what
-/// fails long before is known to fail.
-pub(crate) fn is_beyond_evidence(option: &RankedOption) -> bool {
-    let fails = option.outlook.probability_ok < UNLIKELY;
-    !fails && option.findings.iter().any(|finding| finding.rule == BEYOND_EVIDENCE)
+/// Whether a rule says in what a metal falls short of the one asked for: strength, hardness, steel group.
+pub(crate) fn is_short_of(rule: &str) -> bool {
+    matches!(rule, "strength.weaker" | "strength.softer" | "substrate.grade")
+}
+
+/// What an option falls short of the strength, hardness or steel group asked for, in figures.
+pub(crate) fn weaker(option: &RankedOption) -> Option<&str> {
+    option.findings.iter().find(|finding| is_short_of(&finding.rule)).map(|finding| finding.message.as_ref())
 }
 
 /// Desirability below that of another option from which a criterion counts as given up.

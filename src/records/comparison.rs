@@ -4,7 +4,7 @@ use serde::{Deserialize, Serialize};
 
 use super::backtest::{Backtest, PredictedRecord, judge};
 use super::field::FieldRecord;
-use super::parts::{FieldPart, sites_of};
+use super::parts::{FieldPart, losses_in_doubt, sites_of};
 use super::record::Outcome;
 use crate::Result;
 use crate::atmosphere::{Atmosphere, StandardMetal, category_loss_range, um_to_g_m2};
@@ -172,6 +172,7 @@ pub fn backtest_parts(parts: &[FieldPart], catalog: &Catalog) -> Result<PartsBac
     }
     let ranges = predicted_parts.iter().map(|part| (part.seen, part.p10_years, part.p90_years));
     remarks.extend(years_in_doubt(&ranges.collect::<Vec<_>>()));
+    remarks.extend(losses_in_doubt(&sites));
     let intact = parts.iter().filter(|part| part.seen.outcome == Outcome::Intact).count();
     if 2 * intact > parts.len() {
         remarks.push(format!(

@@ -8,7 +8,7 @@ use serde_json::{Map, Value as Json, json};
 use super::comparison::years_in_doubt;
 use super::field::{FieldPlace, FieldRecord, ShelterUpdate, update_by_shelter};
 use super::record::SeenColumns;
-use crate::brief::{BRIEF_SCHEMA, Brief, Exposure, Part};
+use crate::brief::{BRIEF_SCHEMA, Brief, Exposure, Part, TINY_LOSS};
 use crate::catalog::Catalog;
 use crate::error::{invalid, table_error};
 use crate::finish::Build;
@@ -220,6 +220,17 @@ pub(super) fn sites_of(parts: &[FieldPart], catalog: &Catalog) -> Result<Vec<(Ex
     Ok(sites)
 }
 
+/// Losses that no place outdoors has, of the sites of a log: mostly mm taken for µm.
+pub(super) fn losses_in_doubt(sites: &[(Exposure, Vec<usize>)]) -> Vec<String> {
+    let mut said: Vec<String> = Vec::new();
+    for remark in sites.iter().flat_map(|(exposure, _)| &exposure.remarks) {
+        if remark.starts_with(TINY_LOSS) && !said.contains(remark) {
+            said.push(remark.clone());
+        }
+    }
+    said
+}
+
 /// Field factors of a film, apart for each shelter, from a field log.
 ///
 /// Rows whose only film it is enter, over one treatment; see [`update_by_shelter`]. Put into `capacity_h` what the
@@ -283,6 +294,7 @@ pub fn update_from_parts(
             }
         }
         found.update.remarks.extend(years_in_doubt(&ranges));
+        found.update.remarks.extend(losses_in_doubt(&sites));
     }
     Ok(updates)
 }

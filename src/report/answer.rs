@@ -52,6 +52,8 @@ pub(crate) struct Answer {
     pub(crate) uncertainty: Option<String>,
     pub(crate) assumed: Vec<String>,
     pub(crate) remarks_on_brief: Vec<String>,
+    /// How many options a guessed tempering rules out, with the best of them.
+    pub(crate) waits: Option<String>,
     /// The heading of a column of costs.
     pub(crate) cost_heading: String,
     pub(crate) relative: bool,
@@ -157,10 +159,13 @@ impl Answer {
             uncertainty: ordered(ranking)
                 .and_then(|option| spread_in_words(&option.outlook, |factor| factor_words(factor, catalog))),
             assumed: ranking.assumed.clone(),
+            waits: ranking.waits().map(sentence),
             remarks_on_brief: ranking
                 .remarks
                 .iter()
-                .filter(|remark| not_judged_topic(remark).is_none())
+                .filter(|remark| {
+                    not_judged_topic(remark).is_none() && ranking.waits() != Some(remark.as_str())
+                })
                 .map(|remark| sentence(remark))
                 .collect(),
             cost_heading: if relative { "cost".to_owned() } else { currency.to_owned() },

@@ -4,8 +4,9 @@ use std::collections::BTreeMap;
 
 use crate::catalog::Catalog;
 use crate::finish::Build;
+use crate::rank::verdict::NOT_STATED;
 use crate::rank::words::{BuildWords, sentence};
-use crate::study::Chart;
+use crate::study::{Chart, ChartCell};
 
 /// Marks a finish on a metal that is weaker than the one asked for.
 const WEAKER: &str = " †";
@@ -45,6 +46,12 @@ impl ChartWords {
                 told.push(weaker);
                 notes.push(format!("{} Weaker: {}", WEAKER.trim(), sentence(weaker)));
             }
+        }
+        let beyond = |cell: &ChartCell| cell.beyond_evidence && !cell.blocked;
+        if chart.cells.iter().flatten().any(beyond) {
+            notes.push(format!(
+                "{NOT_STATED}: the years are beyond what was observed of such a finish, and no probability can be stated."
+            ));
         }
         notes.extend(chart.ruled_out_by.iter().chain(&chart.remarks).map(|text| sentence(text)));
         Self { rows: chart.builds.iter().zip(&chart.weaker).map(name).collect(), notes }

@@ -10,7 +10,7 @@ use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
 use crate::rank::points::Point;
-use crate::rank::verdict::{NOT_STATED, gives_up, is_beyond_evidence, total};
+use crate::rank::verdict::{NOT_STATED, gives_up, total};
 use crate::rank::words::{BuildWords, OUTSIDE, capital, percent, sentence};
 use crate::rank::{RankedOption, Ranking};
 use crate::report::answer::{Answer, Row};
@@ -264,7 +264,7 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
             } else if row.chance == percent(best.outlook.probability_ok) {
                 format!("Without {name} (#{}) the probability is the same: {}.", row.number, row.chance)
             } else {
-                let chance = if is_beyond_evidence(option) {
+                let chance = if option.beyond_evidence {
                     "no probability can be stated (beyond the evidence)".to_owned()
                 } else {
                     format!("{} probability instead of {}", row.chance, percent(best.outlook.probability_ok))

@@ -23,6 +23,8 @@ mod picture;
 mod terminal;
 
 pub use crate::life::{years, years_short};
+#[cfg(feature = "command")]
+pub(crate) use crate::rank::verdict::NOT_STATED;
 pub use crate::rank::words::{
     BuildWords, amount, capital, cost, count, factor_words, percent, pieces, sentence,
 };

@@ -18,15 +18,15 @@ use crate::check::Finding;
 use crate::life::Outlook;
 use crate::papers::{Papers, Units};
 use crate::rank::points::{Point, worst_first};
-use crate::rank::verdict::{criterion_in_words, total};
+use crate::rank::verdict::{NOT_STATED, criterion_in_words, total};
 use crate::rank::words::{amount, capital, factor_words, metal_short, percent, years};
 use crate::rank::{RankedOption, Ranking};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::Changes;
 use crate::report::chart::ChartWords;
 use crate::report::limits::{best_of_processes, in_short, limits, order_note, ordered};
-use crate::report::picture::{costs, heat_map, ranges};
-use crate::study::Chart;
+use crate::report::picture::{HeatCell, costs, heat_map, ranges};
+use crate::study::{Chart, ChartCell};
 
 /// Options in the table of a page where nothing else is requested.
 const USUAL_ROWS: usize = 6;
@@ -471,9 +471,14 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
         .collect();
     let words = ChartWords::of(chart, catalog);
     let cells = chart.cells.iter().map(|cells| {
-        cells.iter().map(|cell| (!cell.blocked).then_some(cell.probability_ok)).collect::<Vec<_>>()
+        let said = |cell: &ChartCell| match cell {
+            cell if cell.blocked => Err("–"),
+            cell if cell.beyond_evidence => Err(NOT_STATED),
+            cell => Ok(cell.probability_ok),
+        };
+        cells.iter().map(said).collect::<Vec<_>>()
     });
-    let rows: Vec<(String, Vec<Option<f64>>)> = words.rows.into_iter().zip(cells).collect();
+    let rows: Vec<(String, Vec<HeatCell>)> = words.rows.into_iter().zip(cells).collect();
     let subtitle = format!("Probability of {} to {}, %", years(chart.required_years), chart.failure);
     render(
         "chart",

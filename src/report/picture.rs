@@ -370,8 +370,11 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
 const ROW_LETTERS: usize = 27;
 const PLACE_LETTERS: usize = 26;
 
+/// A cell of a table of probabilities: a number, or the word that stands for none.
+pub(crate) type HeatCell = Result<f64, &'static str>;
+
 /// A table of probabilities as colored cells, each with its number.
-pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], description: &str) -> String {
+pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<HeatCell>)], description: &str) -> String {
     let (top, left, step, line) = (150.0, 160.0, 20.0, 12.0);
     let cell = (WIDTH - left - 2.0) / columns.len().max(1) as f64;
     let names: Vec<Vec<String>> =
@@ -397,9 +400,12 @@ pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<Option<f64>>)], 
         let middle = y + tall / 2.0 + 4.0;
         for (column, value) in values.iter().enumerate() {
             let x = left + cell * column as f64;
-            let Some(value) = value else {
-                drawing.text("soft", (x + cell / 2.0, middle), "middle", "–");
-                continue;
+            let value = match value {
+                Ok(value) => value,
+                Err(word) => {
+                    drawing.text("soft", (x + cell / 2.0, middle), "middle", word);
+                    continue;
+                }
             };
             // five steps, darker for likelier, with letters that stand out from each
             let step_of = (value * 5.0).floor().clamp(0.0, 4.0);

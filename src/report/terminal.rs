@@ -296,6 +296,9 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     for pick in answer.picks.iter().filter(|pick| kept(pick) && !full(pick)) {
         push_pick(&mut lines, pick, layout, paper);
     }
+    if let Some(waits) = &answer.waits {
+        lines.extend(paper.wrapped(waits, "  ", "      "));
+    }
     if !answer.before.is_empty() {
         gap(&mut lines);
         push_before(&mut lines, answer, layout.detail, false, paper);

@@ -59,6 +59,8 @@ pub struct ChartCell {
     pub median_years: f64,
     /// Whether a check rules it out there.
     pub blocked: bool,
+    /// Whether the years are beyond what anyone has observed of such a finish, so that its probability is no statement.
+    pub beyond_evidence: bool,
 }
 
 /// A brief about no part in particular: brackets of plain steel for some years.
@@ -125,6 +127,7 @@ pub fn chart(
             probability_ok: option.outlook.probability_ok,
             median_years: option.outlook.median_years,
             blocked: option.blocked,
+            beyond_evidence: option.beyond_evidence,
         };
         let column: Vec<ChartCell> = options.iter().map(cell).collect();
         // strength is the same wherever the part serves

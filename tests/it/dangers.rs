@@ -2782,9 +2782,14 @@ fn remedies_are_of_the_form_that_is_asked_about() {
         "",
         "",
     );
-    if let Some(found) = finding(&acid, "embrittlement.acid_bath") {
-        assert!(!found.remedy.as_deref().unwrap_or_default().contains("zinc flake"), "{found:?}");
-    }
+    assert!(!remedy(&acid, "embrittlement.acid_bath").contains("zinc flake"));
+    let agreed = screw(
+        "stainless_410 / room_temperature / displacing_oil",
+        r#""hardness_hv": 430, "tempering_temperature_c": 275, "hydrogen_consent": true"#,
+        "",
+        "",
+    );
+    assert!(!remedy(&agreed, "embrittlement.acid_bath").contains("zinc flake"));
 }
 
 /// An oven that is set to the very limit of the tempering goes beyond it.
@@ -2804,4 +2809,397 @@ fn a_pitch_coarser_than_coarse_is_refused() {
     for (thread, right) in [("M10x3", false), ("M10x1.75", false), ("M10x1.5", true), ("M10x1.25", true)] {
         assert_eq!(thread.parse::<overcoat::fastener::Thread>().is_ok(), right, "{thread}");
     }
+}
+
+// ---- the steel that was asked for
+
+/// ISO 3506-1: the group says the steel, the number its strength; A2 is not A4, and neither is martensitic C1.
+#[test]
+fn a_stainless_class_beside_a_metal_of_another_group_is_refused_at_every_door() {
+    let part = |metal: &str, class: &str| {
+        format!(
+            r#""form": "hexagon_head_screw", "thread": "M8", "base_metal": "{metal}", "property_class": "{class}""#
+        )
+    };
+    for (metal, class, instead) in [
+        ("stainless_304", "A4-70", "stainless_316"),
+        ("stainless_304", "A4-80", "stainless_316"),
+        ("stainless_304", "C1-70", "stainless_410"),
+        ("stainless_316", "A2-70", "stainless_304"),
+        ("stainless_17_4ph", "A4-70", "stainless_316"),
+        ("stainless_416", "C1-70", "stainless_410"),
+    ] {
+        let error = refused(&part(metal, class));
+        assert_eq!(error.field(), "part.property_class", "{metal} {class}");
+        assert!(error.remedy().contains(instead), "{metal} {class}: {error}");
+        assert!(error.remedy().contains("wants.other_base_metals"), "{error}");
+        let duty = r#""place": "urban", "required_years": 1"#;
+        let asked = brief(&part(metal, class), duty, "");
+        let of_table = overcoat::study::Sweep::new(&asked, None, Catalog::built_in()).unwrap_err();
+        let of_chart = overcoat::study::chart(&asked, None, None, Catalog::built_in()).unwrap_err();
+        assert_eq!([of_table.to_string(), of_chart.to_string()], [error.to_string(), error.to_string()]);
+    }
+    for (metal, class) in [
+        ("stainless_316", "A4-80"),
+        ("stainless_410", "C1-110"),
+        ("stainless_2205", "D6-80"),
+        ("stainless_303", "A1-50"),
+    ] {
+        ranked(&brief(&part(metal, class), r#""place": "urban", "required_years": 1"#, ""));
+    }
+}
+
+/// ISO 3506-1 (from memory): A4 has 2 to 3% molybdenum, A2 none; 303 (A1) has sulfur; 410 has no nickel.
+#[test]
+fn a_lower_steel_group_than_the_class_asks_for_is_told_with_what_is_lost() {
+    let of_group = |build: &str, class: &str, more: &str| {
+        screw(build, &format!(r#""base_metal": null, "property_class": "{class}"{more}"#), "", "")
+    };
+    let bare = |metal: &str| format!("{metal} / stainless_alkaline / hard_wax");
+    for (metal, class, lost) in [
+        ("stainless_304", "A4-70", "has no molybdenum"),
+        ("stainless_303", "A2-50", "sulfur"),
+        ("stainless_430", "A2-50", "nickel"),
+    ] {
+        let said = of_group(&bare(metal), class, "");
+        assert_eq!(kind(&said, "substrate.grade"), Some(Warns), "{metal}");
+        let text = message(&said, "substrate.grade");
+        assert!(text.contains(class) && text.contains(lost), "{text}");
+        let critical = of_group(&bare(metal), class, r#", "safety_critical": true, "maker_consent": true"#);
+        assert_eq!(kind(&critical, "substrate.grade"), Some(Blocks), "{metal}");
+    }
+    let steel = of_group("steel_8_8 / hot_alkaline / hard_wax", "A4-70", "");
+    assert!(message(&steel, "substrate.grade").contains("no stainless steel"));
+    for (metal, class) in
+        [("stainless_316", "A2-70"), ("stainless_2205", "A4-70"), ("stainless_316", "A4-70")]
+    {
+        assert_eq!(finding(&of_group(&bare(metal), class, ""), "substrate.grade"), None, "{metal} {class}");
+    }
+    // a reference says it as well
+    let duplex =
+        r#""form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "property_class": "D6-70""#;
+    let far = ranked(&brief(
+        duplex,
+        r#""place": "splash", "required_years": 90"#,
+        r#""target_probability": 0.999"#,
+    ));
+    let of_316 =
+        far.references.iter().find(|it| it.build.base_metal == "stainless_316").expect("a reference");
+    assert!(message(of_316, "substrate.grade").contains("D6-70"));
+}
+
+/// The order names the class that the design asks for beside the one that is ordered.
+#[test]
+fn papers_name_the_class_asked_for_beside_the_class_ordered() {
+    let order = |class: &str| {
+        let part = format!(
+            r#""form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "property_class": "{class}", "lot_pieces": 500"#
+        );
+        let wants = r#""builds": [{"base_metal": "stainless_304", "treatment": "stainless_alkaline", "films": ["hard_wax"]}]"#;
+        let brief = brief(&part, r#""place": "urban", "required_years": 1"#, wants);
+        let option = ranked(&brief).options.remove(0);
+        papers(&brief, &option, Catalog::built_in(), Units::Metric).unwrap().to_text()
+    };
+    let text = order("A4-70").split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("the class asked for is A4-70") && text.contains("A2-70"), "{text}");
+    assert!(!order("A2-70").contains("asked for is"));
+}
+
+// ---- welded, heated, guessed
+
+const WELD: &str = r#""welded_after_finishing": true"#;
+
+/// ISO 3506-1 (from memory): annealed austenitic steel is class 50, 500 MPa and 210 MPa; ISO 898-1: 5.8 has 520 MPa and
+/// 420 MPa, 4.6 400 MPa and 240 MPa.
+#[test]
+fn a_weld_takes_the_strength_of_cold_work() {
+    for (build, class, figures, left) in [
+        (
+            "stainless_304 / stainless_alkaline / ",
+            "A2-70",
+            ["500 MPa", "700 MPa", "210 MPa", "450 MPa"],
+            "A2-50",
+        ),
+        (
+            "stainless_316 / stainless_alkaline / ",
+            "A4-80",
+            ["500 MPa", "800 MPa", "210 MPa", "600 MPa"],
+            "A4-50",
+        ),
+        (
+            "stainless_2205 / stainless_alkaline / ",
+            "D6-80",
+            ["650 MPa", "800 MPa", "450 MPa", "600 MPa"],
+            "annealed",
+        ),
+        ("steel_5_8 / zinc_flake_black / ", "5.8", ["400 MPa", "520 MPa", "240 MPa", "420 MPa"], "4.6"),
+    ] {
+        let class_of = format!(r#""property_class": "{class}""#);
+        let welded = screw(build, &class_of, WELD, "");
+        assert_eq!(kind(&welded, "welding.cold_work"), Some(Warns), "{class}");
+        let said = message(&welded, "welding.cold_work");
+        for figure in figures {
+            assert!(said.contains(figure), "{class}: {said}");
+        }
+        assert!(welded.dangers() > 0, "{class}");
+        // no torque of the class that the weld ends
+        for told in welded.findings.iter().filter(|found| found.rule.starts_with("torque.")) {
+            let text = format!("{} {}", told.message, told.remedy.as_deref().unwrap_or_default());
+            assert!(!text.contains(&format!("M8 {class}")), "{class}: {text}");
+            assert!(!text.contains("N·m (") || text.contains(&format!("M8 {left}")), "{class}: {text}");
+        }
+        let critical = format!(r#"{class_of}, "safety_critical": true, "maker_consent": true"#);
+        assert_eq!(kind(&screw(build, &critical, WELD, ""), "welding.cold_work"), Some(Blocks), "{class}");
+        assert_eq!(finding(&screw(build, &class_of, "", ""), "welding.cold_work"), None, "{class}");
+    }
+    // what was never cold worked loses nothing
+    for (build, class) in [("stainless_304 / none / ", "A2-50"), ("steel_4_6 / none / ", "4.6")] {
+        let soft = screw(build, &format!(r#""property_class": "{class}""#), WELD, "");
+        assert_eq!(finding(&soft, "welding.cold_work"), None, "{class}");
+    }
+    assert_eq!(finding(&plate("stainless_304 / none / ", "", WELD), "welding.cold_work"), None);
+    // a class in the base metal alone counts as well, and the strength of hardened steel beside a weld is not known
+    assert_eq!(
+        kind(&screw("stainless_304 / none / hard_wax", "", WELD, ""), "welding.cold_work"),
+        Some(Warns)
+    );
+    let hardened = screw("steel_8_8 / hot_alkaline / hard_wax", "", WELD, "");
+    for told in hardened.findings.iter().filter(|found| found.rule.starts_with("torque.")) {
+        assert!(!format!("{told:?}").contains("N·m ("), "{told:?}");
+    }
+}
+
+/// Handbooks (from memory): duplex steel is kept below 250 to 300 °C; what becomes brittle for good is no way out.
+#[test]
+fn a_metal_that_the_heat_harms_for_good_is_no_way_out() {
+    let at = |heat: &str| {
+        ranked(&brief(
+            r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5"#,
+            &format!(r#""place": "splash", "required_years": 40{heat}"#),
+            r#""outside_blackening": false, "target_probability": 0.95"#,
+        ))
+    };
+    let has_duplex = |ranking: &Ranking| {
+        ranking.references.iter().any(|option| option.build.base_metal == "stainless_2205")
+    };
+    let cool = at("");
+    assert!(!cool.met && has_duplex(&cool));
+    let hot = at(r#", "heat_continuous_c": 280"#);
+    assert!(!hot.met && !has_duplex(&hot) && !hot.verdict.contains("2205"), "{}", hot.verdict);
+    assert!(
+        hot.remarks.iter().any(|said| said.contains("2205") && said.contains("brittle for good")),
+        "{:#?}",
+        hot.remarks
+    );
+}
+
+/// What a guessed tempering rules out is told with the tempering from which it is usable, and is usable from there.
+#[test]
+fn what_waits_for_a_tempering_is_told_with_the_one_that_serves() {
+    for (part, treatments) in [
+        (
+            r#""form": "pin", "mass_g": 40, "surface_dm2": 0.4, "base_metal": "stainless_410""#,
+            r#""black": false"#,
+        ),
+        (r#""form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "stainless_416""#, ""),
+    ] {
+        let at = |more: &str| {
+            ranked(&brief(&format!("{part}{more}"), r#""place": "urban", "required_years": 3"#, treatments))
+        };
+        let guessed = at("");
+        let line = guessed
+            .remarks
+            .iter()
+            .find(|said| said.contains("`part.tempering_temperature_c`, which is a guess here"))
+            .unwrap_or_else(|| panic!("{:#?}", guessed.remarks));
+        assert!(
+            guessed.verdict.contains("for the tempering temperature, which is a guess here"),
+            "{}",
+            guessed.verdict
+        );
+        let (_, rest) = line.split_once("; with ").unwrap();
+        let (celsius, named) = rest.split_once(" °C or more: ").unwrap();
+        let stated = at(&format!(r#", "tempering_temperature_c": {celsius}"#));
+        let words = |o: &RankedOption| overcoat::report::BuildWords::of(&o.build, Catalog::built_in()).line();
+        let waiting = guessed.options.iter().find(|o| named.starts_with(&format!("{}: ", words(o)))).unwrap();
+        let served = option(&stated, &waiting.build.to_string());
+        assert!(waiting.blocked && !served.blocked, "{line}: {:#?}", served.findings);
+        assert!(
+            stated.remarks.iter().all(|said| !said.contains("which is a guess here")),
+            "{:#?}",
+            stated.remarks
+        );
+        #[cfg(feature = "report")]
+        {
+            let screen = terminal(&guessed, Catalog::built_in(), &TerminalOptions::default());
+            let screen = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+            assert!(screen.contains(&format!("with {celsius} °C or more")), "{screen}");
+        }
+    }
+    // what is guessed can soften, what is stated softens
+    let pin = |more: &str| {
+        let own = format!(r#"{PIN}, "base_metal": "stainless_410"{more}"#);
+        screw("stainless_410 / none / polyester_powder", &own, "", "")
+    };
+    assert!(message(&pin(""), "heat.oven").contains("it can soften"));
+    assert!(message(&pin(r#", "tempering_temperature_c": 160"#), "heat.oven").contains("it softens"));
+    // a bake after the strip of a plating is not avoided by a film that dries in air
+    let plated = screw(
+        "stainless_410 / stainless_alkaline / hard_wax",
+        &format!(r#"{PIN}, "base_metal": "stainless_410", "present_finish": "cadmium_plate""#),
+        "",
+        "",
+    );
+    let bake = plated.findings.iter().find(|f| f.message.contains("relief bake")).expect("a bake");
+    let said = bake.remedy.as_deref().unwrap();
+    assert!(said.contains("buy unplated parts") && !said.contains("dries in air"), "{said}");
+}
+
+// ---- threads by agreement, parts of no form of their own
+
+/// A thread outside the standard's tolerances is a condition of the order and of its price, and none of parts that exist.
+#[test]
+fn a_thread_by_agreement_is_said_with_the_order_and_not_offered_for_parts_at_hand() {
+    let nuts = |more: &str| {
+        ranked(&brief(
+            &format!(
+                r#""form": "hexagon_nut", "thread": "M8", "property_class": "8", "lot_pieces": 2000{more}"#
+            ),
+            r#""place": "urban", "required_years": 3"#,
+            r#""outside_blackening": true"#,
+        ))
+    };
+    let new = nuts("");
+    let agreed = |ranking: &Ranking| {
+        ranking.options.iter().filter(|option| finding(option, "thread.by_agreement").is_some()).count()
+    };
+    assert!(finding(&new.options[0], "thread.by_agreement").is_some() && new.met);
+    let said = "with a thread made by agreement";
+    assert!(new.verdict.contains(said) && new.verdict.contains("not in the cost"), "{}", new.verdict);
+    let screen = terminal(&new, Catalog::built_in(), &TerminalOptions::default());
+    let screen = screen.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(screen.contains(&format!("TARGET MET {}", said.to_uppercase())), "{screen}");
+    assert!(screen.contains(&format!("{said} (not in the cost)")), "{screen}");
+    for state in [
+        r#", "condition": "rust""#,
+        r#", "present_finish": "zinc_plate""#,
+        r#", "condition": "heavy_scale""#,
+        r#", "safety_critical": true, "maker_consent": true"#,
+    ] {
+        assert_eq!(agreed(&nuts(state)), 0, "{state}");
+    }
+    let rusty = nuts(r#", "condition": "rust""#);
+    let flake = option(&rusty, "steel_8_8 / zinc_flake_black / no film");
+    assert_eq!(kind(flake, "thread.room"), Some(Blocks));
+    assert!(remedy(flake, "thread.room").contains("not recut"));
+}
+
+/// Studs have no form of their own; a housing with a tapped hole has none either, and is told how it is freed.
+#[test]
+fn what_is_judged_as_a_screw_for_its_thread_is_listed() {
+    let assumed = |form: &str, more: &str| {
+        let part =
+            format!(r#""form": "{form}", "base_metal": "steel_4_6", "mass_g": 800, "surface_dm2": 4{more}"#);
+        ranked(&brief(&part, r#""place": "urban", "required_years": 2"#, "")).assumed.join("\n")
+    };
+    let said = assumed("other", r#", "thread": "M8""#);
+    assert!(said.contains("judged as a screw or stud") && said.contains("bracket"), "{said}");
+    assert!(!assumed("other", "").contains("judged as a screw"));
+    assert!(!assumed("bracket", r#", "thread": "M8""#).contains("judged as a screw"));
+}
+
+// ---- slips of unit and size
+
+/// ISO 261 (from memory): M10 has 1.5, 1.25, 1 and 0.75 mm; there is no M13.
+#[test]
+fn a_pitch_or_diameter_that_the_standard_does_not_have_is_remarked_on() {
+    let remarks = |thread: &str| {
+        let part = format!(
+            r#""form": "hexagon_head_screw", "thread": "{thread}", "length_mm": 30, "base_metal": "steel_8_8""#
+        );
+        ranked(&brief(&part, r#""place": "urban", "required_years": 2"#, "")).remarks.join("\n")
+    };
+    let odd = remarks("M10x0.9");
+    assert!(odd.contains("M10x0.9") && odd.contains("1.5, 1.25, 1, 0.75 mm"), "{odd}");
+    assert!(remarks("M13x1").contains("ISO 261 has no M13"));
+    for usual in ["M10", "M10x1.25", "M8x1", "M20x1.5", "1/4-20 UNC"] {
+        assert!(!remarks(usual).contains("ISO 261"), "{usual}");
+    }
+}
+
+/// ISO 9223: C1 ends at 1.3 µm in the first year; 18.1 µm typed in mm is 0.0181.
+#[test]
+fn a_loss_in_the_wrong_unit_is_remarked_on_in_briefs_and_logs() {
+    let remarks = |shelter: &str, loss_um: f64| {
+        let duty =
+            format!(r#""first_year_steel_loss_um": {loss_um}, "shelter": "{shelter}", "required_years": 2"#);
+        let bracket = r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5"#;
+        ranked(&brief(bracket, &duty, "")).remarks.join("\n")
+    };
+    for shelter in ["open", "sheltered"] {
+        let said = remarks(shelter, 0.0181);
+        assert!(said.contains("0.0181 µm") && said.contains("enter 18 µm"), "{said}");
+        assert!(!remarks(shelter, 0.2).contains("in mm"));
+    }
+    assert!(!remarks("indoor", 0.0181).contains("in mm"));
+    let log = |loss: f64| {
+        let text = format!(
+            "base_metal,treatment,films,first_year_steel_loss_um,shelter,years,failed\n\
+             steel_8_8,hot_alkaline,hard_wax,{loss},open,1,yes\nsteel_8_8,hot_alkaline,hard_wax,{loss},open,2,yes\n"
+        );
+        let parts = overcoat::records::parts_from_csv(&text).unwrap();
+        let catalog = Catalog::built_in();
+        let judged = overcoat::records::backtest_parts(&parts, catalog).unwrap().remarks;
+        let updates = overcoat::records::update_from_parts("hard_wax", &parts, None, 0.5, catalog).unwrap();
+        [judged, updates[0].update.remarks.clone()].map(|remarks| remarks.join("\n").contains("in mm"))
+    };
+    assert_eq!((log(0.0181), log(18.1)), ([true, true], [false, false]));
+}
+
+/// Words that were printed as unknown, or under a topic that is beside the point.
+#[test]
+fn remarks_are_under_the_topic_that_they_are_of() {
+    let topics = |remarks: &str| {
+        let mut asked = brief(
+            r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5"#,
+            r#""place": "urban", "required_years": 2"#,
+            "",
+        );
+        asked.remarks = Some(remarks.to_owned());
+        ranked(&asked).remarks.join("\n").to_lowercase()
+    };
+    for (remarks, topic, not) in [
+        ("washed with bleach", "washing agents", "pool"),
+        ("baby crib", "use by children", "food"),
+        ("cathodically protected pier", "hydrogen in service", "pool"),
+        ("Tanalith fence", "timber", "pool"),
+        ("urea store", "fertilizer", "pool"),
+        ("ATEX zone 1", "explosive atmosphere", "pool"),
+        ("E85 tank", "fuels", "pool"),
+    ] {
+        let said = topics(remarks);
+        assert!(said.contains(topic) && !said.contains(not), "{remarks}: {said}");
+    }
+    assert!(topics("baby food jar").contains("contact with food"));
+}
+
+/// A screw with a patch is no lock nut, in the order and on the route either.
+#[test]
+fn papers_of_a_patch_screw_know_no_nut_maker() {
+    let order = |form: &str, more: &str| {
+        let part = format!(
+            r#""form": "{form}", "thread": "M8", "base_metal": "steel_8_8", "polymer_insert": true, "lot_pieces": 500{more}"#
+        );
+        let wants = r#""builds": [{"base_metal": "steel_8_8", "treatment": "hot_alkaline", "films": ["displacing_oil"]}]"#;
+        let brief = brief(&part, r#""place": "urban", "required_years": 1"#, wants);
+        let option = ranked(&brief).options.remove(0);
+        let text = papers(&brief, &option, Catalog::built_in(), Units::Metric).unwrap().to_text();
+        text.split_whitespace().collect::<Vec<_>>().join(" ")
+    };
+    let screw = order("hexagon_head_screw", r#", "length_mm": 30"#);
+    for word in ["nut maker", "finished nuts", "ISO 2320", "nuts that have one"] {
+        assert!(!screw.contains(word), "{word}: {screw}");
+    }
+    assert!(screw.contains("patch") && screw.contains("DIN 267-28"), "{screw}");
+    assert!(order("lock_nut", "").contains("nut maker"));
 }

@@ -293,6 +293,61 @@ fn a_weaker_part_never_has_a_milder_finding() {
     }
 }
 
+/// Of stand-ins for a stainless class, that of the lower steel group is never judged milder, nor opened where a higher one is
+/// blocked.
+#[test]
+fn a_lower_steel_group_never_has_a_milder_finding() {
+    let groups = ["stainless_2205", "stainless_316", "stainless_304", "stainless_303"];
+    for critical in [false, true] {
+        for asked in ["A4-70", "A4-80", "A2-70"] {
+            let part = format!(
+                r#""property_class": "{asked}", "safety_critical": {critical}, "maker_consent": true"#
+            );
+            let found: Vec<(u8, bool)> = groups
+                .iter()
+                .map(|metal| {
+                    let option = screw([metal, "none"], &["hard_wax"], &part);
+                    (gravity(&option, "substrate.grade"), option.blocked)
+                })
+                .collect();
+            assert!(found.is_sorted(), "{asked} of {groups:?}, highest first: {found:?}");
+        }
+    }
+}
+
+/// A weld is never judged milder for a part that got its strength otherwise, and never takes a danger of the part away.
+#[test]
+fn a_weld_only_adds_dangers() {
+    let welded = |metal: &str, class: &str, critical: bool, welded: bool| {
+        let part = json!({"form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "property_class": class,
+            "safety_critical": critical, "maker_consent": true});
+        let duty = json!({"place": "urban", "required_years": 2, "welded_after_finishing": welded});
+        let wants = json!({"outside_blackening": true, "other_base_metals": [metal]});
+        ranked(&document(part, duty, wants))
+    };
+    for (metal, class) in [
+        ("steel_5_8", "5.8"),
+        ("steel_8_8", "8.8"),
+        ("steel_10_9", "10.9"),
+        ("stainless_304", "A2-70"),
+        ("stainless_316", "A4-80"),
+        ("stainless_2205", "D6-80"),
+        ("stainless_410", "C1-70"),
+    ] {
+        for critical in [false, true] {
+            let (before, after) =
+                (welded(metal, class, critical, false), welded(metal, class, critical, true));
+            for option in before.options.iter().filter(|option| option.build.base_metal == metal) {
+                let other = by_build(&after, option);
+                let loses = gravity(other, "welding.hardened").max(gravity(other, "welding.cold_work"));
+                assert!(loses >= if critical { 4 } else { 2 }, "{class} {}", option.build);
+                assert!(other.dangers() > option.dangers(), "{class} {}", option.build);
+                assert!(!option.blocked || other.blocked, "{class} {}", option.build);
+            }
+        }
+    }
+}
+
 /// Harder steel, or steel tempered lower, never has milder findings of hydrogen and ovens.
 #[test]
 fn a_harder_or_lower_tempered_part_is_never_judged_milder() {
@@ -388,6 +443,10 @@ fn leaving_a_field_out_never_takes_a_danger_away() {
             "hardness_hv": 435, "tempering_temperature_c": 200}),
         json!({"form": "bracket", "mass_g": 300, "surface_dm2": 2.5, "base_metal": "steel_5_8",
             "functional_surfaces": ["port", "ground"]}),
+        json!({"form": "button_head_screw", "thread": "M8", "length_mm": 20, "base_metal": "stainless_316",
+            "maker_consent": true, "safety_critical": true}),
+        json!({"form": "pin", "mass_g": 40, "surface_dm2": 0.3, "base_metal": "stainless_410", "hardness_hv": 250,
+            "tempering_temperature_c": 600, "lot_pieces": 500}),
     ];
     let of_part = [
         "form",
@@ -435,9 +494,11 @@ fn keeps_dangers(whole: &Value, section: &str, fields: &[&str]) {
             let other = by_build(&left, option);
             let grave = option.findings.iter().filter(|f| f.kind != FindingKind::Notes);
             for finding in grave.filter(|f| dangerous.iter().any(|family| f.rule.starts_with(family))) {
-                // a torque that blocks is asked for by what blocks too
+                // a torque that blocks is asked for by what blocks too, and where life depends on it more than a note asks
                 let least = if finding.kind == FindingKind::Blocks && finding.rule.starts_with("torque.") {
                     4
+                } else if whole["part"]["safety_critical"] == true {
+                    2
                 } else {
                     1
                 };

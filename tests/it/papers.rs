@@ -875,7 +875,7 @@ fn a_blocked_build_has_no_papers_and_the_error_says_why() {
 fn a_second_pass_costs_the_sum_of_its_lines_without_blanks() {
     let brief = demo("gate-hinge");
     let papers = of(&brief, ranking(&brief).best().unwrap());
-    let pass = &papers.acceptance.off_shade.second_pass;
+    let pass = papers.acceptance.off_shade.second_pass.as_ref().unwrap();
     let sum: f64 = pass.lines.iter().map(|line| line.per_thousand).sum();
     assert!((sum - pass.per_thousand).abs() < 1e-9);
     assert!(pass.lines.iter().all(|line| !line.item.starts_with("blanks")));

@@ -416,6 +416,8 @@ fn an_inch_screw_costs_by_its_own_size() {
             .acceptance
             .off_shade
             .second_pass
+            .as_ref()
+            .unwrap()
             .per_thousand
     };
     assert!(of("7/8-9 UNC", 76.2) > 4.0 * of("1/4-20 UNC", 25.4));
@@ -1108,7 +1110,10 @@ fn masks_come_off_in_time_and_masked_threads_stay_bare() {
     let pin = r#"{"form": "pin", "base_metal": "steel_12_9", "mass_g": 60, "surface_dm2": 0.5}"#;
     let papers = treated(pin, "zinc_phosphate_light", &["zinc_phosphate_primer", "air_dry_paint"]);
     let mask = papers.route.first(StepKind::MaskThread).unwrap();
-    assert!(mask.instructions.iter().any(|said| said.text.contains("before the coat is hard")), "{mask:?}");
+    assert!(
+        mask.instructions.iter().any(|said| said.text.contains("after the last coat, before it is hard")),
+        "{mask:?}"
+    );
     for_every_build(|_, option, papers| {
         for said in
             papers.route.steps.iter().filter(|s| s.kind == StepKind::MaskThread).flat_map(|s| &s.instructions)
@@ -1203,7 +1208,7 @@ fn a_bare_thread_is_gauged_at_a_step_that_waits() {
                 said.text.contains("GO and NO-GO gauges M") || said.text.contains("GO and NO-GO gauges 1/4")
             })
         };
-        let at = steps.iter().position(gauged);
+        let at = steps.iter().position(|step| gauged(step) && step.title != "Gauge the thread on arrival");
         assert_eq!(at.is_some(), bare, "{}: {steps:#?}", option.build);
         let Some(at) = at else { return };
         assert!(
@@ -1391,7 +1396,7 @@ fn a_second_pass_is_cleaned_before_it_is_stripped() {
             && first.is_some_and(|film| film.clear && film.kind.word() != "lacquer");
         let keeps =
             papers.order.drawing_note.contains("the present zinc") || again.contains("rated for zinc");
-        if oiled && !keeps && !again.contains("mild cleaner") {
+        if oiled && !keeps && !again.contains("mild cleaner") && !again.starts_with("Scrap") {
             assert!(
                 again.contains("clean off oil, wax, sealer or lubricant first"),
                 "{}: {again}",
@@ -1519,7 +1524,11 @@ fn poison_of_the_bath_is_tested_before_it_is_covered() {
         let pin = r#"{"form": "pin", "base_metal": "stainless_430", "mass_g": 40, "surface_dm2": 0.4}"#;
         let papers = treated(pin, treatment, &["displacing_oil"]);
         let sample = papers.route.first(StepKind::Sample).unwrap();
-        assert!(sample.hold.iter().any(|said| said.text.contains("hexavalent chromium")), "{sample:?}");
+        assert!(
+            sample.instructions.iter().any(|said| said.text.contains("for hexavalent chromium"))
+                && sample.hold.iter().any(|said| said.text.contains("before all of these are out")),
+            "{sample:?}"
+        );
         // ISO 3613 is for conversion coatings on zinc, cadmium and their alloys with aluminum (scope)
         assert!(test_of(&papers, "hexavalent chromium").standard.contains("extraction"), "{treatment}");
     }
@@ -1710,21 +1719,23 @@ fn nothing_waits_for_a_strip_that_is_not_in_the_route() {
     let gauged = test_of(&arrived, "thread before finishing");
     assert_eq!(gauged.moment, overcoat::papers::Moment::Incoming);
     assert!(gauged.test.starts_with("On pieces wiped or degreased and dry"), "{}", gauged.test);
-    assert!(arrived.route.first(StepKind::Gauge).is_none());
+    let on_arrival = arrived.route.first(StepKind::Gauge).unwrap();
+    assert!(on_arrival.title == "Gauge the thread on arrival" && on_arrival.number < 4, "{on_arrival:?}");
 }
 
 /// One rule for all tests of a week or more in the cabinet, in the order and open: a first lot has no lot before.
 #[test]
 fn the_order_alone_says_what_ships_ahead_of_a_long_test() {
+    const LONG: [&str; 3] = ["salt spray", "scribe creep", "pits in salt spray"];
     for_every_build(|brief, option, papers| {
         let names = papers.acceptance.names(false);
         let long = !brief.part.safety_critical
             && papers.acceptance.salt_spray.hours.unwrap_or(240.0) >= 168.0
-            && (names.contains(&"salt spray") || names.contains(&"scribe creep"));
+            && LONG.iter().any(|name| names.contains(name));
         let open = papers.order.open.iter().find(|open| open.question.starts_with("shipment ahead of"));
         assert_eq!(open.is_some(), long, "{}", option.build);
         if let Some(open) = open {
-            for name in ["salt spray", "scribe creep"].iter().filter(|name| names.contains(*name)) {
+            for name in LONG.iter().filter(|name| names.contains(*name)) {
                 assert!(open.question.contains(name), "{}: {}", option.build, open.question);
             }
             assert!(open.proposed.contains("not the first lot"), "{}: {}", option.build, open.proposed);

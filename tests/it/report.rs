@@ -12,7 +12,7 @@ use overcoat::report::{PageOptions, TerminalOptions, answer_page, ranking_fragme
 fn hard_and_critical() -> Brief {
     brief(
         r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_12_9", "lot_pieces": 5000,
-           "safety_critical": true"#,
+           "safety_critical": true, "functional_surfaces": []"#,
         r#""place": "indoor_condensation", "required_years": 5"#,
         "",
     )

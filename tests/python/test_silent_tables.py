@@ -881,3 +881,70 @@ def test_findings_of_a_later_row_are_warned_of():
     with pytest.warns(UserWarning, match="indoors") as told:
         oc.sweep({**AIR, "shelter": ["open", "indoor", "open"]}, BRIEF, builds=[POWDER])
     assert any("(row 2)" in str(warning.message) for warning in told)
+
+
+# dangers of later rows, remarks that hang on numbers, rows without a usable build
+
+
+SCREWS = oc.Brief(
+    part={"form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_5_8"},
+    duty={"place": "urban", "required_years": 2},
+)
+BLACK_WAX = "steel_5_8 / hot_alkaline / hard_wax"
+
+
+def test_dangers_of_a_row_are_those_of_its_ranking():
+    table = {"site": ["a", "b"], "welded_after_finishing": [False, True]}
+    found = oc.sweep(table, SCREWS, builds=[BLACK_WAX], columns=["build", "dangers"])
+    for row, welded in enumerate(table["welded_after_finishing"]):
+        option = oc.rank(SCREWS.replace(welded_after_finishing=welded))[BLACK_WAX]
+        assert found["dangers"][row] == option.dangers
+    assert found["dangers"][1] > found["dangers"][0]
+    rules = [f.rule for f in oc.rank(SCREWS.replace(welded_after_finishing=True))[BLACK_WAX].findings]
+    assert "welding.films" in rules and "welding.cold_work" in rules
+
+
+def test_a_remark_is_of_the_rows_that_have_it():
+    def said(**columns):
+        table = {name: [column[0]] * 4 for name, column in AIR.items()} | columns
+        with pytest.warns(UserWarning) as warned:
+            oc.sweep(table, BRIEF, builds=[WAX])
+        return [str(warning.message) for warning in warned]
+
+    clean = said(so2_mg_m2_day=[3.0, 3.0, 0.0, 3.0], chloride_mg_m2_day=[2.0, 2.0, 0.0, 2.0])
+    assert [text.split(": ")[0] for text in clean if "both 0" in text] == ["row 3"]
+    indoor = said(shelter=["open", "indoor", "open", "open"])
+    assert [text.split(": ")[0] for text in indoor if "dose-response function is for outdoor" in text] == ["row 2"]
+
+
+def test_a_place_of_the_row_brings_its_own_shelter():
+    row = {
+        "place": "indoor_heated",
+        **{name: column[0] for name, column in AIR.items()},
+        "first_year_steel_loss_um": 0.9,
+    }
+    town = BRIEF.replace(place="urban")
+    with pytest.warns(UserWarning):
+        found = oc.sweep({name: [value] for name, value in row.items()}, town, builds=[WAX])
+    option = oc.rank(BRIEF.replace(**row))[WAX]
+    assert found["probability_ok"][0] == pytest.approx(option.outlook.probability_ok, rel=1e-12)
+
+
+def test_best_never_drops_a_row_without_a_word():
+    table = {"build": ["a", "a"], "row": [0, 1], "score": [0.4, 0.2], "probability_ok": [0.5, 0.1]}
+    with pytest.warns(UserWarning, match="1 of 2 rows have no usable build"):
+        found = oc.best({**table, "blocked": [False, True]})
+    assert list(found["row"]) == [0]
+
+
+def test_a_probability_beyond_the_evidence_is_marked_beside_it():
+    brief = BRIEF.replace(place="indoor_heated", required_years=60)
+    ranking = oc.rank(brief)
+    option = ranking[WAX]
+    frame = ranking.to_pandas()
+    assert option.beyond_evidence
+    assert (frame.beyond_evidence == frame.row_status.str.endswith("_beyond_evidence")).all()
+    assert json.loads(ranking.to_json())["options"][0]["beyond_evidence"] == ranking[0].beyond_evidence
+    cells = oc.chart(brief, builds=[WAX], places=["indoor_heated", "coastal"])
+    assert cells["beyond_evidence"] == [True, oc.rank(brief.replace(place="coastal"))[WAX].beyond_evidence]
+    assert not any(oc.chart(BRIEF, required_years=2, builds=[WAX], places=["rural"])["beyond_evidence"])

@@ -18,9 +18,9 @@ fn run_command(py: Python<'_>, words: Vec<std::ffi::OsString>) -> u8 {
 }
 
 /// The chart of choices as columns: finishes times places for given years.
-type ChartColumns = (Vec<String>, Vec<String>, Vec<String>, Vec<f64>, Vec<f64>, Vec<bool>);
+type ChartColumns = (Vec<String>, Vec<String>, Vec<String>, Vec<f64>, Vec<f64>, Vec<bool>, Vec<bool>);
 
-/// Build, place, category, probability, median years and whether blocked, a row per finish and place.
+/// Build, place, category, probability, median years, whether blocked and whether beyond the evidence, a row per finish and place.
 #[pyfunction]
 #[pyo3(signature = (brief, required_years, builds, places, catalog=None))]
 fn chart_columns(
@@ -65,6 +65,7 @@ fn chart_columns(
             columns.3.push(cell.probability_ok);
             columns.4.push(cell.median_years);
             columns.5.push(cell.blocked);
+            columns.6.push(cell.beyond_evidence);
         }
     }
     Ok(columns)

@@ -550,7 +550,7 @@ impl RankedBuild {
         Ok(self.core()?.burden(&self.catalog).ok())
     }
 
-    /// How many of its findings, more than notes, say that the part can break or its joint open, as the column `dangers` of
+    /// How many of its findings, more than notes, say that the part can break, its joint open or a welder be harmed, as the column `dangers` of
     /// tables has it.
     #[getter]
     fn dangers(&self) -> PyResult<usize> {
@@ -674,6 +674,13 @@ impl RankedBuild {
     #[getter]
     fn met(&self) -> PyResult<bool> {
         Ok(self.core()?.met)
+    }
+
+    /// Whether the required years are beyond what anyone has observed of such a finish, so that its probability is
+    /// no statement.
+    #[getter]
+    fn beyond_evidence(&self) -> PyResult<bool> {
+        Ok(self.core()?.beyond_evidence)
     }
 
     /// Whether it is what is delivered when nothing is specified.

@@ -15,7 +15,6 @@ use std::sync::{Arc, LazyLock, Mutex, MutexGuard, PoisonError};
 use serde_json::Value;
 
 use crate::Result;
-use crate::atmosphere::Shelter;
 use crate::brief::{Brief, Field, OUTSIDE_VALIDITY};
 use crate::catalog::Catalog;
 use crate::check::FindingKind;
@@ -50,7 +49,8 @@ pub const RESULT_COLUMNS: [&str; 17] = [
 /// A column given on request: what settles ties of the score, the lowest first.
 pub const BURDEN: &str = "burden";
 
-/// A column given on request: how many findings of the checks say that the part can break or its joint open.
+/// A column given on request: how many findings of the checks say that the part can break, its joint open or a
+/// welder be harmed.
 pub const DANGERS: &str = "dangers";
 
 /// All columns that a table of results can have.
@@ -433,9 +433,11 @@ fn found_on_some(of_kinds: &[(BTreeSet<String>, usize, usize)]) -> Vec<RowRemark
     found
 }
 
-/// Numbers of shelters, with that of none.
-const SHELTERS: usize = 4;
+/// Kinds of rows by their own columns: shelters with that of none, each with and without anything that falls.
+const OWN_KINDS: usize = 8;
 const NO_SHELTER: u8 = 3;
+/// Added to the number of a shelter where neither SO2 nor chloride falls.
+const NOTHING_FALLS: u8 = 4;
 /// Kinds of rows up to which their findings are compared: each costs the checks of all builds.
 const MOST_KINDS_JUDGED: usize = 200;
 /// Rows of one kind that are tried for one that can be judged.
@@ -460,6 +462,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         if let Some(builds) = asked.builds {
             base.wants.builds = Some(builds.iter().map(wished).collect());
         }
+        let own_shelter = base.duty.shelter;
         if ROW_FIELDS.iter().take(4).all(|name| source.has(name)) {
             without_own_air(&mut base, catalog)?;
         }
@@ -473,7 +476,12 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         for combination in combinations {
             let made = variants.values(combination).and_then(|values| {
                 let says_air = values.iter().any(|(name, _)| OTHER_WAYS.contains(name));
-                let brief = if values.is_empty() { base.clone() } else { base.replaced(values)? };
+                let mut brief = base.clone();
+                if values.iter().any(|(name, _)| *name == "place") {
+                    // the shelter that the place of the brief left behind is not one of the row's place
+                    brief.duty.shelter = own_shelter;
+                }
+                let brief = if values.is_empty() { brief } else { brief.replaced(values)? };
                 let (own, _) = candidates(&brief, catalog)?;
                 Rows::for_columns(&brief, &own, catalog, &columns, says_air, &judgements)
             });
@@ -536,12 +544,12 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
     /// have and others have not. Each remark once, with its first row and how many rows are of such kinds; `wanted` tells
     /// which rows count.
     pub fn remarks(&self, wanted: impl Fn(usize) -> bool) -> Vec<RowRemark> {
-        let shelters = self.shelters();
-        // a kind by variant and shelter: the first rows, and how many
-        let mut kinds: Vec<(Vec<usize>, usize)> = vec![(Vec::new(), 0); SHELTERS * self.variants.len()];
+        let own_kinds = self.own_kinds();
+        // a kind by variant, shelter and whether nothing falls on it: the first rows, and how many
+        let mut kinds: Vec<(Vec<usize>, usize)> = vec![(Vec::new(), 0); OWN_KINDS * self.variants.len()];
         for row in (0..self.source.rows()).filter(|row| wanted(*row)) {
-            let shelter = shelters.get(row).map_or(0, |shelter| usize::from(*shelter));
-            if let Some((first, rows)) = kinds.get_mut(SHELTERS * self.variant_of(row) + shelter) {
+            let own = own_kinds.get(row).map_or(0, |own| usize::from(*own));
+            if let Some((first, rows)) = kinds.get_mut(OWN_KINDS * self.variant_of(row) + own) {
                 *rows += 1;
                 if first.len() < ROWS_TRIED {
                     first.push(row);
@@ -558,7 +566,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         let mut of_kinds: Vec<(BTreeSet<String>, usize, usize)> = Vec::new();
         let mut scratch = S::Scratch::default();
         for (kind, (first, rows)) in kinds {
-            let Some(Ok(judge)) = self.variants.get(kind / SHELTERS).map(|variant| &variant.rows) else {
+            let Some(Ok(judge)) = self.variants.get(kind / OWN_KINDS).map(|variant| &variant.rows) else {
                 continue;
             };
             let said = first.into_iter().find_map(|row| {
@@ -589,19 +597,30 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         found
     }
 
-    /// The shelter of each row as a number; none where the table has no such column.
-    fn shelters(&self) -> Vec<u8> {
-        let mut shelters = Vec::new();
+    /// The kind of each row by its shelter and by what falls on it, as a number; none where the table has no such columns.
+    fn own_kinds(&self) -> Vec<u8> {
+        let mut kinds = Vec::new();
         let mut scratch = S::Scratch::default();
-        while self.source.has("shelter") && shelters.len() < self.source.rows() {
-            let start = shelters.len();
+        let moves =
+            ["shelter", "so2_mg_m2_day", "chloride_mg_m2_day"].iter().any(|name| self.source.has(name));
+        while moves && kinds.len() < self.source.rows() {
+            let start = kinds.len();
             let end = self.source.end_of_piece(start).min(self.source.rows()).max(start + 1);
             let part = self.source.part(start..end, &mut scratch);
-            let code = |shelter: &Option<Shelter>| shelter.map_or(NO_SHELTER, |shelter| shelter as u8);
-            shelters.extend(part.shelter.unwrap_or_default().iter().map(code));
-            shelters.resize(end, NO_SHELTER);
+            let is_zero = |column: Option<&[f64]>, row: usize| {
+                column.is_none_or(|column| column.get(row) == Some(&0.0))
+            };
+            let falls = part.so2_mg_m2_day.is_some() || part.chloride_mg_m2_day.is_some();
+            kinds.extend((0..end - start).map(|row| {
+                let shelter = part.shelter.map_or(0, |column| {
+                    column.get(row).copied().flatten().map_or(NO_SHELTER, |shelter| shelter as u8)
+                });
+                let nothing =
+                    falls && is_zero(part.so2_mg_m2_day, row) && is_zero(part.chloride_mg_m2_day, row);
+                shelter + if nothing { NOTHING_FALLS } else { 0 }
+            }));
         }
-        shelters
+        kinds
     }
 
     /// What a ranking of one row says and a table of results does not: how many builds have findings to read, and remarks
@@ -625,7 +644,7 @@ impl<'a, S: RowSource> TableSweep<'a, S> {
         if found > 0 {
             remarks.push(format!(
                 "findings, which the table does not list: at this row {found} of {} builds are ruled out, warned of or \
-                 need a step, {dangers} of them because a part can break or a joint open; rank the brief of a row to read \
+                 need a step, {dangers} of them because a part can break, a joint open or a welder be harmed; rank the brief of a row to read \
                  them",
                 options.len()
             ));

@@ -550,7 +550,7 @@ pub(super) const CASES: &[Case] = &[
         duty: r#""place": "splash", "heat_continuous_c": 500, "required_years": 15"#,
         rules: &[("steel_12_9", "heat.tempering", Blocks)],
         refused: &[""],
-        says: &["softens", "heat-resisting grade"],
+        says: &["soften", "heat-resisting grade"],
         met: Some(false),
         ..NOTHING_MORE
     },
@@ -788,7 +788,7 @@ pub(super) const CASES: &[Case] = &[
         ],
         absent: &[("steel_10_9 / hot_alkaline", "heat.zinc")],
         refused: &[""],
-        says: &["softens"],
+        says: &["soften"],
         met: Some(false),
         ..NOTHING_MORE
     },
