@@ -43,10 +43,10 @@ def chart(
     Returns
     -------
     dict of lists
-        Columns `build`, `place`, `category`, `probability_ok`, `median_years`, `blocked` and `beyond_evidence` (the
-        years are beyond what was observed of such a finish, so that the probability is no statement), a row per
-        finish and place. `pandas.DataFrame(chart()).pivot(index="build", columns="place", values="probability_ok")`
-        is the table to pin to the wall.
+        Columns `build`, `place`, `category`, `probability_ok`, `median_years`, `blocked` and
+        `beyond_evidence` (the years are beyond what was observed of such a finish, so that the probability
+        must not be stated), a row per finish and place. The table to pin to the wall is
+        `pandas.DataFrame(chart()).pivot(index="build", columns="place", values="probability_ok")`.
 
     Raises
     ------

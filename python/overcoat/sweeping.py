@@ -102,7 +102,8 @@ def sweep(
         Columns of results to compute and return; all of those below by default. `burden` is given where it is
         named: what settles ties of the score, the lowest first: 100 for each finding that warns or needs a
         step, 1 more for each step, 100,000 more for each danger, 1,000,000 for a bath of hexavalent chromium.
-        `dangers` too: how many findings say that the part can break, its joint open or a welder be harmed. Input columns are carried in any case.
+        `dangers` too: how many findings say that the part can break, its joint open or a welder be harmed.
+        Input columns are carried in any case.
 
     Returns
     -------

@@ -686,8 +686,8 @@ def best(table: _Table) -> _Table:
     left_out = int((places < 0).sum())
     if left_out:
         warnings.warn(
-            f"{left_out} of {len(places)} rows have no usable build and are left out: `best_only=True` keeps them "
-            "with what rules them out.",
+            f"{left_out} of {len(places)} rows have no usable build and are left out: `best_only=True` "
+            "keeps them with what rules them out.",
             UserWarning,
             stacklevel=2,
         )

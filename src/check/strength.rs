@@ -284,7 +284,7 @@ impl Stainless {
     /// What a metal lacks of the resistance of the group; none where nothing is known to be lost.
     fn lost_with(self, metal: &BaseMetal) -> Option<&'static str> {
         if !metal.family.is_stainless() {
-            return Some("is no stainless steel: it rusts where its finish fails");
+            return Some("is not stainless steel: it rusts where its finish fails");
         }
         let content = |element: &str| {
             metal

@@ -161,7 +161,7 @@ pub(super) fn assumed_friction(inquiry: &Inquiry) -> Option<String> {
     })
 }
 
-/// That a part of no form of its own is judged as a screw, since it has a thread or a class.
+/// That a part of another form is judged as a screw, since it has a thread or a class.
 pub(super) fn taken_as_screw(inquiry: &Inquiry) -> Option<String> {
     let part = &inquiry.brief().part;
     let of_thread = part.form == Some(Form::Other) && is_tightened(part);

@@ -474,7 +474,7 @@ pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
     }
 }
 
-/// What an order of an option rests on and its cost leaves out: a thread outside the standard's tolerances.
+/// What an order of an option is based on and its cost leaves out: a thread outside the standard's tolerances.
 fn special_thread(option: &RankedOption) -> &'static str {
     let agreed = option.findings.iter().any(|finding| finding.rule == "thread.by_agreement");
     if agreed { ", with a thread made by agreement (not in the cost)" } else { "" }

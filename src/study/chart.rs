@@ -59,7 +59,7 @@ pub struct ChartCell {
     pub median_years: f64,
     /// Whether a check rules it out there.
     pub blocked: bool,
-    /// Whether the years are beyond what anyone has observed of such a finish, so that its probability is no statement.
+    /// Whether the years are beyond what anyone has observed of such a finish: its probability must not be stated.
     pub beyond_evidence: bool,
 }
 

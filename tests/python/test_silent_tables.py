@@ -914,7 +914,9 @@ def test_a_remark_is_of_the_rows_that_have_it():
     clean = said(so2_mg_m2_day=[3.0, 3.0, 0.0, 3.0], chloride_mg_m2_day=[2.0, 2.0, 0.0, 2.0])
     assert [text.split(": ")[0] for text in clean if "both 0" in text] == ["row 3"]
     indoor = said(shelter=["open", "indoor", "open", "open"])
-    assert [text.split(": ")[0] for text in indoor if "dose-response function is for outdoor" in text] == ["row 2"]
+    assert [text.split(": ")[0] for text in indoor if "dose-response function is for outdoor" in text] == [
+        "row 2"
+    ]
 
 
 def test_a_place_of_the_row_brings_its_own_shelter():
