@@ -1519,7 +1519,7 @@ fn a_dried_film_counts_on_a_fit_and_the_papers_name_the_surface() {
 fn a_coated_thread_is_not_proposed_for_masking() {
     let part = r#""form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8", "tolerance": "6e""#;
     let (_, text) = paper("steel_8_8 / hot_alkaline / dip_spin_topcoat", part, "", "");
-    assert!(!text.contains("surfaces to mask, on the drawing: threads"), "{text}");
+    assert!(!text.contains("surfaces on the drawing: threads"), "{text}");
 }
 
 /// ISO 898-1 (older editions): 10.9 is tempered from 340 °C up, so an oven is 315 °C at most until the certificate says
@@ -2869,7 +2869,7 @@ fn a_lower_steel_group_than_the_class_asks_for_is_told_with_what_is_lost() {
         assert_eq!(kind(&critical, "substrate.grade"), Some(Blocks), "{metal}");
     }
     let steel = of_group("steel_8_8 / hot_alkaline / hard_wax", "A4-70", "");
-    assert!(message(&steel, "substrate.grade").contains("no stainless steel"));
+    assert!(message(&steel, "substrate.grade").contains("not stainless steel"));
     for (metal, class) in
         [("stainless_316", "A2-70"), ("stainless_2205", "A4-70"), ("stainless_316", "A4-70")]
     {
