@@ -207,12 +207,12 @@ fn the_first_article_shows_what_decides() {
         assert!(!run_on(&papers).contains("run a trial"));
         let order = order_text(&papers);
         assert!(order.contains("as many for the first article"), "{order}");
-        assert!(order.contains("Open, scribe creep (none known on black oxide): 1.5 mm"), "{order}");
+        assert!(order.contains("Open, scribe creep on black oxide: 1.5 mm"), "{order}");
     }
     let seen = treated(&bracket.replace("METAL", "stainless_316"), "stainless_alkaline", &["soft_wax"]);
     assert!(said_at(&seen, StepKind::TrialPiece).contains("gree the shade on it"));
     let phosphated = treated(&bracket.replace("METAL", "steel_5_8"), "zinc_phosphate_light", &coats);
-    assert!(!order_text(&phosphated).contains("none known on black oxide"));
+    assert!(!order_text(&phosphated).contains("scribe creep on black oxide"));
 }
 
 /// A lot that ships on the result of the lot before is certified with that result, by name; the first lot waits.

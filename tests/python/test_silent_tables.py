@@ -5,6 +5,7 @@ import os
 import re
 import stat
 import threading
+import warnings
 
 import numpy as np
 import pandas as pd
@@ -584,7 +585,9 @@ def test_the_best_of_any_part_of_a_table_is_that_of_a_ranking_of_its_builds():
     builds = list(found["build"].cat.categories)
     for start in range(0, len(builds), 7):
         some = builds[start : start + 25]
-        best = oc.best(found[found["build"].isin(some)])
+        with warnings.catch_warnings():
+            warnings.filterwarnings("ignore", message=".* rows have no usable build")
+            best = oc.best(found[found["build"].isin(some)])
         for row, build in enumerate(best["build"]):
             asked = row_brief(row).replace(wants={"builds": None})
             ranked = [str(option.build) for option in oc.rank(asked) if not option.blocked]
@@ -895,7 +898,8 @@ BLACK_WAX = "steel_5_8 / hot_alkaline / hard_wax"
 
 def test_dangers_of_a_row_are_those_of_its_ranking():
     table = {"site": ["a", "b"], "welded_after_finishing": [False, True]}
-    found = oc.sweep(table, SCREWS, builds=[BLACK_WAX], columns=["build", "dangers"])
+    with pytest.warns(UserWarning, match="welding.cold_work"):
+        found = oc.sweep(table, SCREWS, builds=[BLACK_WAX], columns=["build", "dangers"])
     for row, welded in enumerate(table["welded_after_finishing"]):
         option = oc.rank(SCREWS.replace(welded_after_finishing=welded))[BLACK_WAX]
         assert found["dangers"][row] == option.dangers
@@ -912,21 +916,20 @@ def test_a_remark_is_of_the_rows_that_have_it():
         return [str(warning.message) for warning in warned]
 
     clean = said(so2_mg_m2_day=[3.0, 3.0, 0.0, 3.0], chloride_mg_m2_day=[2.0, 2.0, 0.0, 2.0])
-    assert [text.split(": ")[0] for text in clean if "both 0" in text] == ["row 3"]
+    assert [text[-7:] for text in clean if "both 0" in text] == ["(row 3)"]
     indoor = said(shelter=["open", "indoor", "open", "open"])
-    assert [text.split(": ")[0] for text in indoor if "dose-response function is for outdoor" in text] == [
-        "row 2"
-    ]
+    assert [text[-7:] for text in indoor if "dose-response function is for outdoor" in text] == ["(row 2)"]
 
 
 def test_a_place_of_the_row_brings_its_own_shelter():
     row = {
         "place": "indoor_heated",
         **{name: column[0] for name, column in AIR.items()},
-        "first_year_steel_loss_um": 0.9,
+        "first_year_steel_loss_um": 20.0,
     }
     town = BRIEF.replace(place="urban")
-    with pytest.warns(UserWarning):
+    with warnings.catch_warnings():
+        warnings.simplefilter("ignore")
         found = oc.sweep({name: [value] for name, value in row.items()}, town, builds=[WAX])
     option = oc.rank(BRIEF.replace(**row))[WAX]
     assert found["probability_ok"][0] == pytest.approx(option.outlook.probability_ok, rel=1e-12)
@@ -942,11 +945,14 @@ def test_best_never_drops_a_row_without_a_word():
 def test_a_probability_beyond_the_evidence_is_marked_beside_it():
     brief = BRIEF.replace(place="indoor_heated", required_years=60)
     ranking = oc.rank(brief)
-    option = ranking[WAX]
+    option = ranking[POWDER]
     frame = ranking.to_pandas()
     assert option.beyond_evidence
-    assert (frame.beyond_evidence == frame.row_status.str.endswith("_beyond_evidence")).all()
+    # what fails long before is known to fail
+    beyond = frame.row_status.str.endswith("_beyond_evidence") & (frame.probability_ok >= 0.01)
+    assert (frame.beyond_evidence == beyond).all()
     assert json.loads(ranking.to_json())["options"][0]["beyond_evidence"] == ranking[0].beyond_evidence
-    cells = oc.chart(brief, builds=[WAX], places=["indoor_heated", "coastal"])
-    assert cells["beyond_evidence"] == [True, oc.rank(brief.replace(place="coastal"))[WAX].beyond_evidence]
-    assert not any(oc.chart(BRIEF, required_years=2, builds=[WAX], places=["rural"])["beyond_evidence"])
+    cells = oc.chart(brief, builds=[POWDER], places=["indoor_heated", "coastal"])
+    assert cells["beyond_evidence"] == [True, False]
+    assert not oc.rank(brief.replace(place="coastal"))[POWDER].beyond_evidence
+    assert not any(oc.chart(BRIEF, required_years=2, builds=[POWDER], places=["rural"])["beyond_evidence"])

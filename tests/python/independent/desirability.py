@@ -6,7 +6,7 @@ import math
 
 from independent.air import air_of, category, heat_of
 from independent.money import money_of, purchase
-from independent.thread import filling_um, friction_desirability, room
+from independent.thread import filling_um, finished_before, friction_desirability, room
 from independent.years import STAINLESS, split_by_heat, years_of
 
 WEIGHTS = {
@@ -112,7 +112,7 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
         "films": ["displacing_oil"],
     }
     reference = purchase(part, usual, catalog, [])
-    dipped = not part.get("safety_critical") and (
+    dipped = not (part.get("safety_critical") or finished_before(part, build)) and (
         catalog["treatments"][build["treatment"]]["kind"] == "zinc_flake"
         or any(
             catalog["films"][name]["kind"] == "paint" and catalog["films"][name]["friction"]["high"] <= 0.16

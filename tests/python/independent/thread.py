@@ -40,6 +40,13 @@ SCREWS = {"hexagon_head_screw", "socket_cap_screw", "button_head_screw", "counte
 NOT_TIGHTENED = {"bracket", "pin", "plain_washer", "set_screw"}
 
 
+def finished_before(part: dict, build: dict) -> bool:
+    """Whether the piece at hand has a finish, rust or scale: its thread is not made anew."""
+    here = part.get("base_metal", build["base_metal"]) == build["base_metal"]
+    bare = part.get("present_finish", "none") == "none"
+    return here and not (bare and part.get("condition") in (None, "clean", "oiled"))
+
+
 def renews_zinc(part: dict, build: dict, catalog: dict) -> bool:
     """Whether the treatment renews the passivate of a zinc plating that is there and sound."""
     here = part.get("base_metal", build["base_metal"]) == build["base_metal"]
