@@ -451,6 +451,15 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         let suits = case.treatment.substrates.get(&metal.family);
         let refused = suits.is_none_or(|substrate| substrate.verdict == Verdict::Refused);
         match metal.family {
+            _ if case.treatment.kind == TreatmentKind::Anodize && refused => found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "preparation.joined_metals",
+                    format!("{} joined to the part is attacked in the bath and diverts its current.", metal.name),
+                    ACID_STEPS,
+                )
+                .remedy("Finish the part before joining."),
+            ),
             // no copper strike is between the zinc and the acids of a plating line
             Family::Aluminium | Family::Zinc if pickled || plated => found.push(
                 finding(

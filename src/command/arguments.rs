@@ -2,6 +2,7 @@
 
 use std::path::PathBuf;
 
+use crate::report::read_date;
 use clap::{Args, Parser, Subcommand, ValueEnum};
 
 /// Black finish to order for a part at a site: the ranked options, the reasons, and the probability that it lasts.
@@ -134,7 +135,7 @@ pub(super) struct Rank {
     #[arg(long, value_name = "TEXT")]
     pub(super) revision: Option<String>,
     /// Date of the page [default: today]
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = read_date)]
     pub(super) date: Option<String>,
 }
 
@@ -182,7 +183,7 @@ pub(super) struct Papers {
     #[arg(long, value_name = "TEXT")]
     pub(super) revision: Option<String>,
     /// Date that the papers carry [default: today on a page, left open in text and JSON]
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = read_date)]
     pub(super) date: Option<String>,
 }
 
@@ -283,7 +284,7 @@ pub(super) struct ChartOf {
     #[arg(long, value_name = "FILE")]
     pub(super) out: Option<PathBuf>,
     /// Date of the page [default: today]
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = read_date)]
     pub(super) date: Option<String>,
 }
 

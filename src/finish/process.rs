@@ -366,6 +366,10 @@ words! {
         CoatingWeight = "coating weight",
         /// Pieces beyond the lot, no fewer than the tests destroy.
         Pieces = "pieces for tests",
+        /// The highest temperature that a maker permits, no lower than that of the hottest oven.
+        OvenLimit = "oven limit",
+        /// Specimens of a critical test, no fewer than it has.
+        Specimens = "specimens",
         /// What becomes of rejected pieces, and what it costs.
         Rework = "rework",
     }

@@ -24,6 +24,8 @@ const NOTHING: [&str; 4] = ["none", "no", "without", "not"];
 const MG_PER_FT2: f64 = 92.903;
 /// How far a weight may depart by rounding between the units, g/m².
 const ROUNDED_G_PER_M2: f64 = 0.6;
+/// What an answer with a temperature must have.
+const WITH_ITS_UNIT: &str = "a temperature with its unit, such as 425 °C or 797 °F";
 /// What an answer ends with that names no lubricant, or a sealer that has none.
 const LEAVES_FRICTION: [&str; 2] = ["without lubricant", "none"];
 /// Words between the two ends of a range of temperatures.
@@ -74,12 +76,16 @@ impl Papers {
                     Some(format!("{}, which these papers were made for", choice.proposed))
                 }
                 Some(BearsOn::Ovens) if choice.departs() => self.too_hot_for(answer),
+                Some(BearsOn::OvenLimit) if choice.departs() => self.too_low_for(answer),
+                Some(BearsOn::Specimens) if choice.departs() => {
+                    too_few(answer, &choice.proposed, "that the test has")
+                }
                 Some(BearsOn::Layer | BearsOn::Friction) if choice.is_needed() && is_nothing(answer) => {
                     Some("a product by type and name, since the route applies it".to_owned())
                 }
                 Some(BearsOn::CoatingWeight) if choice.departs() => off_weight(answer, &choice.proposed),
                 Some(BearsOn::Pieces) if choice.departs() && !self.order.departs(BearsOn::Sampling) => {
-                    too_few(answer, &choice.proposed)
+                    too_few(answer, &choice.proposed, "which the tests destroy")
                 }
                 Some(BearsOn::Rework)
                     if is_scrap(&choice.proposed) && !is_scrap(answer) && choice.departs() =>
@@ -93,12 +99,28 @@ impl Papers {
         misfits
     }
 
+    /// The highest temperature of the ovens of the route.
+    fn hottest_oven_c(&self) -> Option<f64> {
+        let steps = self.route.steps.iter().filter(|step| OVENS.contains(&step.kind));
+        steps.filter_map(|step| step.temperature_c.as_ref()).map(|t| t.high).reduce(f64::max)
+    }
+
+    /// What the highest temperature that a maker permits must be for the ovens of the route; none where it is.
+    fn too_low_for(&self, answer: &str) -> Option<String> {
+        match (lowest_temperature_c(answer), self.hottest_oven_c()) {
+            (None, _) => Some(WITH_ITS_UNIT.to_owned()),
+            (Some(permitted_c), Some(oven_c)) if permitted_c < oven_c => Some(format!(
+                "{} or more, for the ovens of these papers",
+                self.units.temperature(oven_c, oven_c)
+            )),
+            _ => None,
+        }
+    }
+
     /// What a tempering temperature must be for the ovens of the route; none where it is.
     fn too_hot_for(&self, answer: &str) -> Option<String> {
-        let steps = self.route.steps.iter().filter(|step| OVENS.contains(&step.kind));
-        let hottest_c = steps.filter_map(|step| step.temperature_c.as_ref()).map(|t| t.high).reduce(f64::max);
-        match (lowest_temperature_c(answer), hottest_c) {
-            (None, _) => Some("a temperature with its unit, such as 425 °C or 797 °F".to_owned()),
+        match (lowest_temperature_c(answer), self.hottest_oven_c()) {
+            (None, _) => Some(WITH_ITS_UNIT.to_owned()),
             (Some(tempered_c), Some(oven_c)) if tempered_c < oven_c + BELOW_TEMPERING_C => {
                 let least = self.units.temperature(oven_c + BELOW_TEMPERING_C, oven_c + BELOW_TEMPERING_C);
                 Some(format!("{least} or more, for the ovens of these papers"))
@@ -176,14 +198,14 @@ fn is_scrap(text: &str) -> bool {
 }
 
 /// What a number of pieces must be; none where there are enough.
-fn too_few(answer: &str, proposed: &str) -> Option<String> {
+fn too_few(answer: &str, proposed: &str, why: &str) -> Option<String> {
     let count = |text: &str| {
         let digits: String = text.chars().filter(|c| *c != ',').skip_while(|c| !c.is_ascii_digit()).collect();
         digits.split(|c: char| !c.is_ascii_digit()).next().and_then(|digits| digits.parse::<u32>().ok())
     };
     let least = count(proposed)?;
     let enough = count(answer).is_some_and(|pieces| pieces >= least);
-    (!enough).then(|| format!("{least} pieces or more, which the tests destroy"))
+    (!enough).then(|| format!("{least} pieces or more, {why}"))
 }
 
 /// What a coating weight must be; none where it is within what the papers were made for.

@@ -1200,7 +1200,7 @@ impl<'a> Job<'a> {
         match self.limit_in_thread_um {
             Some(um) => {
                 let um = self.units.thickness(um, um);
-                format!("{thickness}, {with}{um} at most in the thread: the GO gauge decides")
+                format!("{thickness}, {with}{um} at most in the thread, where the GO gauge decides")
             }
             None => thickness,
         }

@@ -4,7 +4,7 @@
 use std::collections::HashSet;
 
 use crate::Result;
-use crate::brief::{Brief, MOST_BUILDS, WishedBuild};
+use crate::brief::{Brief, Condition, MOST_BUILDS, Part, PresentFinish, WishedBuild};
 use crate::catalog::Catalog;
 use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::{at_most, invalid};
@@ -19,6 +19,13 @@ const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
 const PAINTED: [&str; 2] = ["epoxy_electrocoat", "polyester_powder"];
 /// The usual default where no supplementary finish is named.
 pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
+
+/// Whether a part at hand is of carbon steel, as its finish or its rust shows.
+fn is_of_steel(part: &Part) -> bool {
+    use PresentFinish::{CadmiumPlate, HotDipZinc, Phosphate, ZincPlate};
+    matches!(part.present_finish, ZincPlate | HotDipZinc | CadmiumPlate | Phosphate)
+        || part.condition == Some(Condition::Rust)
+}
 
 /// The candidate builds of a brief, and what was assumed to find them.
 ///
@@ -46,12 +53,19 @@ pub fn candidates(brief: &Brief, catalog: &Catalog) -> Result<(Vec<Build>, Vec<S
         ));
     } else {
         metals.push(usual_base_metal(&brief.part).to_owned());
-        metals.extend(USUAL_STAINLESS.map(str::to_owned));
+        let of_steel = is_of_steel(&brief.part);
+        if !of_steel {
+            metals.extend(USUAL_STAINLESS.map(str::to_owned));
+        }
         let words: Vec<&str> = metals
             .iter()
             .map(|name| catalog.base_metal(name).map_or(name.as_str(), |metal| &metal.name))
             .collect();
-        assumed.push(format!("base metal: none named, so these are compared: {}", words.join("; ")));
+        assumed.push(if of_steel {
+            format!("base metal: none named; what is on the part now is on steel, so {}", words.join("; "))
+        } else {
+            format!("base metal: none named, so these are compared: {}", words.join("; "))
+        });
     }
     for (i, name) in brief.wants.other_base_metals.iter().enumerate() {
         catalog.base_metal_in(&format!("wants.other_base_metals[{i}]"), name)?;

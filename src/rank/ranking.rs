@@ -484,9 +484,15 @@ impl<'a> Question<'a> {
                 outlook.horizon_years,
                 if found.probability_ok < UNLIKELY { "" } else { ": no probability can be stated" }
             );
+            // what fails long before is renewed by its own median
+            let within = if found.median_years < outlook.horizon_years {
+                format!("its median life, {}", outlook.in_words(found.median_years))
+            } else {
+                "that time".to_owned()
+            };
             findings.push(
                 finding(FindingKind::Warns, BEYOND_EVIDENCE, message, outlook.horizon_source.clone())
-                    .remedy("Plan to inspect and renew the finish within that time."),
+                    .remedy(format!("Plan to inspect and renew the finish within {within}.")),
             );
         }
         if exposure.heat_continuous_c > AMBIENT_C && self.brief().duty.cold_share.is_none() {

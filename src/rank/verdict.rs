@@ -49,7 +49,10 @@ pub(crate) struct Pick {
     pub(crate) label: String,
     /// Place in the ranking, from 1.
     pub(crate) number: Option<usize>,
+    /// The build, with the condition that its order is based on.
     pub(crate) build: String,
+    /// That condition alone; empty where there is none.
+    pub(crate) condition: &'static str,
     /// Probability, years, cost.
     pub(crate) figures: String,
     /// Whether it is the option to order, or the best of what does not reach the target.
@@ -261,6 +264,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             label: label.to_owned(),
             number: Some(at + 1),
             build: line(&option.build) + special_thread(option),
+            condition: special_thread(option),
             figures: if at == lead { figures(option) } else { short_figures(option) },
             leads: at == lead,
             reaches: option.met,
@@ -280,6 +284,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             label: label.to_owned(),
             number: None,
             build: line(&other.build) + special_thread(other),
+            condition: special_thread(other),
             figures: short_figures(other),
             leads: false,
             reaches: other.met,
@@ -347,6 +352,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             label: USUAL_DEFAULT.to_owned(),
             number: None,
             build: line(&usual.build),
+            condition: "",
             figures: match usual.outlook.median_years {
                 median if usual.outlook.is_beyond_evidence(median) => {
                     format!("median {}", usual.outlook.in_words(median))

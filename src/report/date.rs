@@ -1,4 +1,4 @@
-//! Today's date.
+//! Today's date, and dates that were written.
 
 use std::time::{SystemTime, UNIX_EPOCH};
 
@@ -22,6 +22,21 @@ fn date_of(days_since_1970: u64) -> String {
     format!("{year:04}-{month:02}-{day:02}")
 }
 
+/// A date as it was written, where the calendar has it.
+#[cfg(feature = "command")]
+pub(crate) fn read_date(text: &str) -> Result<String, String> {
+    let numbers: Vec<Option<u64>> = text.split('-').map(|part| part.parse().ok()).collect();
+    let known = match numbers[..] {
+        [Some(year), Some(month @ 1..=12), Some(day @ 1..=31)] if (1970..=9999).contains(&year) => {
+            // days up to the last of February of a leap year come before the one that is looked for
+            let near = (year - 1970) * 365 + (month - 1) * 30 + day;
+            (near.saturating_sub(2)..near + 3_000).map(date_of).any(|date| date == text)
+        }
+        _ => false,
+    };
+    if known { Ok(text.to_owned()) } else { Err("write a day of the calendar as YYYY-MM-DD".to_owned()) }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -40,6 +55,17 @@ mod tests {
             (47_541, "2100-03-01"),
         ] {
             assert_eq!(date_of(days), date);
+        }
+    }
+
+    #[cfg(feature = "command")]
+    #[test]
+    fn only_a_day_of_the_calendar_is_a_date() {
+        for day in ["2026-11-28", "2028-02-29", "1970-01-01", "2099-12-31"] {
+            assert_eq!(read_date(day).unwrap(), day);
+        }
+        for none in ["2026-13-45", "2026-02-29", "2026-2-3", "28.11.2026", "", "2026-11", "today"] {
+            assert!(read_date(none).is_err(), "{none}");
         }
     }
 }

@@ -30,6 +30,8 @@ pub use crate::rank::words::{
 };
 #[cfg(feature = "command")]
 pub(crate) use chart::ChartWords;
+#[cfg(feature = "command")]
+pub(crate) use date::read_date;
 pub use date::today;
 pub use page::{
     PageOptions, answer_page, brief_fragment, chart_page, finding_fragment, option_fragment,

@@ -232,7 +232,8 @@ fn requested(
     let mut lines = head(answer, paper);
     lines.push(String::new());
     push_verdict(&mut lines, answer, paper);
-    if let Some(pick) = answer.picks.iter().find(|pick| pick.number == Some(answer.order)) {
+    let chosen = |pick: &&Pick| pick.reaches || pick.number == Some(answer.order);
+    for pick in answer.picks.iter().filter(chosen) {
         push_pick(&mut lines, pick, layout, paper);
     }
     if options.top.is_some() && !answer.rows.is_empty() {
@@ -287,14 +288,22 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         BEST_BLACKENING => layout.keeps(Lesser::Others),
         _ => true,
     };
-    // no way out is named without its dangers: where there is no space for these, it goes too
+    // no way out is named without its dangers: where there is no space for these, one that falls short of the target goes
+    // too, and one that reaches it says that it has them
     let full = |pick: &Pick| match layout.ways_out {
         WaysOut::All => false,
         WaysOut::ThatReach => !pick.leads && !pick.reaches,
         WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && pick.dangers.is_some(),
     };
-    for pick in answer.picks.iter().filter(|pick| kept(pick) && !full(pick)) {
-        push_pick(&mut lines, pick, layout, paper);
+    for pick in answer.picks.iter().filter(|pick| kept(pick)) {
+        if !full(pick) {
+            push_pick(&mut lines, pick, layout, paper);
+        } else if pick.reaches {
+            let number = pick.number.map_or_else(String::new, |number| format!("#{number} "));
+            let text =
+                format!("{number}{}: {}; has dangers: --why", pick.build.replace(OUTSIDE, ""), pick.figures);
+            lines.extend(paper.wrapped(&text, &format!("  {}: ", pick.label), "      "));
+        }
     }
     if let Some(waits) = &answer.waits {
         lines.extend(paper.wrapped(waits, "  ", "      "));
@@ -393,7 +402,8 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
             let build = if named { format!(" {build}") } else { String::new() };
             let lost = pick.gives_up.as_ref().filter(|_| others);
             let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
-            push(lines, &format!("#{number}{build}: {}{lost}", pick.figures), &lead, false);
+            let condition = if named { "" } else { pick.condition };
+            push(lines, &format!("#{number}{build}: {}{condition}{lost}", pick.figures), &lead, false);
         }
         None => push(lines, &format!("{build}: {}", pick.figures), &lead, false),
     }

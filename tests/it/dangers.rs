@@ -1307,6 +1307,20 @@ fn a_hot_part_says_that_dryness_does_not_count() {
     assert_eq!(kind(&at(""), "outlook.dry_in_heat"), None);
 }
 
+/// Sulfuric acid and current of an anodizing bath attack steel, brass and zinc that are joined to the aluminum.
+#[test]
+fn what_is_joined_to_aluminum_does_not_go_through_the_anodize() {
+    for metal in ["steel_5_8", "brass", "zinc_die_casting", "stainless_304"] {
+        let part = format!(
+            r#""form": "bracket", "mass_g": 300, "surface_dm2": 3, "base_metal": "aluminium", "joined_metals": ["{metal}"]"#
+        );
+        let ranking = ranked(&brief(&part, r#""place": "urban", "required_years": 3"#, ""));
+        for option in ranking.options.iter().filter(|option| option.build.treatment.starts_with("anodize")) {
+            assert_eq!(kind(option, "preparation.joined_metals"), Some(Blocks), "{metal} {}", option.build);
+        }
+    }
+}
+
 // ---- what is asked for, obeyed or refused
 
 /// ISO 7380-1 and ISO 898-1: a class with a leading zero carries 80%, whatever the head; M8 10.9 has 940 MPa.

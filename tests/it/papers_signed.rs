@@ -327,6 +327,11 @@ fn an_answer_that_contradicts_the_route_is_refused() {
         "zinc_plate_black",
         &[],
     );
+    let pin = treated(
+        r#"{"form": "pin", "mass_g": 40, "surface_dm2": 0.4, "base_metal": "steel_12_9", "functional_surfaces": [], "hydrogen_consent": true, "lot_pieces": 500}"#,
+        "zinc_phosphate_light",
+        &["zinc_phosphate_primer", "air_dry_paint"],
+    );
     for (papers, question, wrong, right) in [
         (&stem, "new or used", "used, kept in the open yard", "new, kept in the store"),
         (&zinc, "new or used", "used", "new"),
@@ -338,6 +343,10 @@ fn an_answer_that_contradicts_the_route_is_refused() {
         (&oiled, "limits of the coating weight", "16 to 60 g/m²", "as proposed"),
         (&oiled, "limits of the coating weight", "3 to 10 g/m²", "16 to 18 g/m²"),
         (&oiled, "limits of the coating weight", "heavy", "1500 to 1650 mg/ft²"),
+        (&stem, "highest temperature that the maker permits", "200 °C", "320 °C"),
+        (&stem, "highest temperature that the maker permits", "320", "650 °F"),
+        (&pin, "notched bars", "none", "6 with each load"),
+        (&pin, "notched bars", "2 with each load", "as proposed"),
     ] {
         let error = filled(papers, question, wrong).expect_err(wrong);
         assert!(error.field().starts_with("order.open["), "{error}");

@@ -200,6 +200,57 @@ fn what_reaches_the_target_outside_the_ranking_is_said_in_the_verdict() {
     assert!(text.contains("Another metal reaches it"), "{text}");
 }
 
+/// A full screen, and one that was asked for more, keep what reaches the target where nothing else does.
+#[test]
+fn what_reaches_the_target_is_named_on_every_screen() {
+    let plated = brief(
+        r#""form": "button_head_screw", "thread": "M8", "length_mm": 30, "property_class": "8.8",
+           "present_finish": "zinc_plate", "lot_pieces": 6000"#,
+        r#""place": "urban", "required_years": 8"#,
+        "",
+    );
+    let mut named = 0;
+    for (name, brief) in briefs().into_iter().chain([("plated".to_owned(), plated)]) {
+        let ranking = ranked(&brief);
+        if !ranking.options.iter().any(|option| option.met)
+            && ranking.references.iter().any(|other| other.met)
+        {
+            let why = TerminalOptions { why: true, ..TerminalOptions::default() };
+            for text in [at(&ranking, 80), at(&ranking, 100), terminal(&ranking, Catalog::built_in(), &why)] {
+                assert!(flat(&text).contains("reaches it: "), "{name}\n{text}");
+                named += 1;
+            }
+        }
+    }
+    assert!(named >= 6, "{named}");
+}
+
+/// What is galvanized or zinc plated is of carbon steel: stainless steel is no answer for the part at hand.
+#[test]
+fn a_plated_part_without_a_named_metal_is_of_steel() {
+    for finish in ["hot_dip_zinc", "zinc_plate", "cadmium_plate", "phosphate"] {
+        let part =
+            format!(r#""form": "bracket", "mass_g": 400, "surface_dm2": 3, "present_finish": "{finish}""#);
+        let ranking = ranked(&brief(&part, r#""place": "rural", "required_years": 20"#, ""));
+        assert!(ranking.options.iter().all(|option| option.build.base_metal == "steel_4_6"), "{finish}");
+        assert!(ranking.assumed.iter().any(|line| line.contains("is on steel")), "{:?}", ranking.assumed);
+    }
+}
+
+/// A median of months is no reason to renew a finish within five years.
+#[test]
+fn a_finish_that_fails_early_is_renewed_by_its_median() {
+    let ranking = ranked(&brief(
+        r#""form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8""#,
+        r#""place": "offshore", "required_years": 30"#,
+        "",
+    ));
+    let oiled = ranking.options.iter().find(|option| option.trade_default).unwrap();
+    let said = oiled.findings.iter().find(|finding| finding.rule == "outlook.horizon").unwrap();
+    let remedy = said.remedy.as_deref().unwrap();
+    assert!(remedy.contains("within its median life, ") && remedy.contains("days"), "{remedy}");
+}
+
 #[test]
 fn a_request_for_more_gets_that_and_not_the_whole_answer_again() {
     let ranking = ranked(&demo("boat-cap-screws"));
