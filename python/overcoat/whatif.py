@@ -535,6 +535,8 @@ def _rows_of(table: Any) -> NDArray[np.int64]:
         rows = _numbered(np.asarray(index))
     if builds is not None:
         keys = _without_labels_of_builds(keys, builds, bool(rows.any()))
+    if builds is not None:
+        _warn_of_texts_that_part_rows(table, keys, builds, rows)
     for key in keys.values():
         rows = _joined(rows, key)
     if builds is not None:
@@ -546,6 +548,38 @@ def _rows_of(table: Any) -> NDArray[np.int64]:
         again -= first
         rows = _joined(rows, again)
     return rows
+
+
+def _warn_of_texts_that_part_rows(
+    table: Any, keys: dict[str, NDArray[np.int64]], builds: NDArray[np.int64], rows: NDArray[np.int64]
+) -> None:
+    """A warning of text columns that differ between the builds of one row, as told by all other columns."""
+    texts = [
+        name
+        for name, key in keys.items()
+        if key.any() and not _is_of_a_sweep(name) and column_of(table, name, "").dtype.kind in "OUST"
+    ]
+    for name, key in keys.items():
+        if name not in texts:
+            rows = _joined(rows, key)
+    parting = []
+    for name in texts:
+        others = rows
+        for other in texts:
+            if other != name:
+                others = _joined(others, keys[other])
+        # a build that comes again in a row is of another place, which the text tells apart
+        pairs = int(_joined(others, builds).max()) + 1
+        if len(builds) == pairs and int(_joined(others, keys[name]).max()) > int(others.max()):
+            parting.append(name)
+    if parting:
+        columns = ", ".join(f"`{name}`" for name in parting)
+        warnings.warn(
+            f"builds of one row have several values of {columns}, so they are compared only with those of "
+            "the same value. Drop it first, if it was made from results.",
+            UserWarning,
+            stacklevel=5,
+        )
 
 
 def _without_labels_of_builds(

@@ -35,6 +35,8 @@ use words::MetalsByWord;
 #[cfg(feature = "command")]
 pub(crate) use words::{FORMS, MATES, NAME_ONE, category_of, is_called, words_of_metal, words_of_place};
 pub(crate) use words::{FormWords, form_in_words, left_out, plain, stainless_class};
+#[cfg(feature = "command")]
+pub(crate) use words::{runs_of_words, words_of_the_part};
 
 use crate::error::{Error, InvalidDocument, invalid, nearest, unknown};
 use crate::evidence::{Observation, observations, sources_in_code};

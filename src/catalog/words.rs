@@ -365,6 +365,9 @@ pub(crate) const NAME_ONE: &str = "It stands for several: name one of these.";
 const FILLERS: [&str; 14] =
     ["a", "an", "the", "on", "in", "at", "near", "by", "to", "of", "under", "with", "close", "deck"];
 
+/// What stands behind these is not the part itself.
+const THEN: [&str; 9] = ["for", "in", "on", "with", "of", "to", "at", "under", "from"];
+
 /// Case, hyphens and underscores do not matter.
 pub(crate) fn plain(text: &str) -> String {
     text.to_lowercase().replace(['_', '-'], " ").split_whitespace().collect::<Vec<_>>().join(" ")
@@ -391,7 +394,6 @@ pub(crate) enum FormWords {
 
 /// The form of part that words stand for: that of all of them, else of the last ones, as "gate hinge" is a hinge.
 pub(crate) fn form_in_words(typed: &str) -> FormWords {
-    const THEN: [&str; 9] = ["for", "in", "on", "with", "of", "to", "at", "under", "from"];
     const SCREWS: [&str; 6] = [
         "hexagon_head_screw",
         "socket_cap_screw",
@@ -440,6 +442,49 @@ pub(crate) fn words_of_place(key: &str) -> &'static [&'static str] {
 /// The words of a phrase that say something.
 fn telling(phrase: &str) -> Vec<&str> {
     phrase.split(' ').filter(|word| !FILLERS.contains(word)).collect()
+}
+
+/// The runs of words of a text that can name something, the longest first: none begins or ends with a word that says
+/// nothing. Each with where it begins and ends.
+#[cfg(feature = "command")]
+pub(crate) fn runs_of_words(text: &str) -> Vec<(std::ops::Range<usize>, String)> {
+    let empty = |word: &str| FILLERS.contains(&word) || THEN.contains(&word) || matches!(word, "and" | "or");
+    let bare = |word: &str| {
+        word.trim_matches(|c: char| matches!(c, ',' | ';' | ':' | '.' | '(' | ')' | '!')).to_owned()
+    };
+    let words: Vec<String> = text.split_whitespace().map(bare).collect();
+    let mut runs = Vec::new();
+    for length in (1..=words.len()).rev() {
+        for (start, run) in words.windows(length).enumerate() {
+            let says = |word: Option<&String>| word.is_some_and(|word| !empty(&word.to_lowercase()));
+            if says(run.first()) && says(run.last()) {
+                runs.push((start..start + length, run.join(" ")));
+            }
+        }
+    }
+    runs
+}
+
+/// The words of a text without what stands behind "for", "on" and the like, which is not the part: in "stainless screws
+/// for aluminum" the screws are of stainless steel. What stands behind "in" or "of" alone is, as in "in brass".
+#[cfg(feature = "command")]
+pub(crate) fn words_of_the_part(text: &str) -> String {
+    let mut of_the_part = true;
+    let mut kept: Vec<&str> = Vec::new();
+    let words: Vec<&str> = text.split_whitespace().collect();
+    for (at, word) in words.iter().enumerate() {
+        if THEN.contains(&word.to_lowercase().as_str()) {
+            let made = matches!(word.to_lowercase().as_str(), "in" | "of" | "from");
+            let thing = words.get(at + 1).is_some_and(|next| {
+                matches!(next.to_lowercase().as_str(), "a" | "an" | "the" | "my" | "our" | "your")
+            });
+            of_the_part = made && !thing;
+        }
+        if of_the_part {
+            kept.push(word);
+        }
+    }
+    kept.join(" ")
 }
 
 /// What the place that a phrase is read as leaves out of the site.

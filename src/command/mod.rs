@@ -372,6 +372,61 @@ mod tests {
         assert_eq!(hinge["part"]["surface_dm2"], "3.355 dm²");
     }
 
+    /// Enter takes a metal or a place that the first answer names, or asks back; what is typed goes before it.
+    #[test]
+    fn words_of_the_first_answer_are_offered_and_told() {
+        let folder = Folder::new("offered");
+        let asked = |name: &str, typed: &[&str]| -> (serde_json::Value, String) {
+            let brief = folder.at(name);
+            let (code, output, errors) =
+                ran(&["start", &brief], &(typed.join("\n") + &"\n".repeat(20)), true);
+            assert_eq!(code, 0, "{output}{errors}");
+            let (before, _) = output.split_once("Anything special").unwrap();
+            (serde_json::from_str(&std::fs::read_to_string(&brief).unwrap()).unwrap(), before.to_owned())
+        };
+        let has = |said: &str, all: &[&str]| {
+            for words in all {
+                assert!(said.contains(words), "{words}: {said}");
+            }
+        };
+        // one of the stainless steels is asked for, the boat is one place
+        let screws = ["stainless screws for a boat", "?", "1", "", "316"];
+        let (boat, said) = asked("boat", &screws);
+        assert_eq!(
+            (&boat["name"], &boat["part"]["base_metal"], &boat["duty"]["place"], boat.get("remarks")),
+            (&screws[0].into(), &"316".into(), &"coastal".into(), None)
+        );
+        assert_eq!(boat["part"]["form"], "hexagon_head_screw");
+        has(
+            &said,
+            &["[\"stainless\"]:", "\"stainless\" can be any of these:", "[\"boat\"]:", ", from \"boat\""],
+        );
+        // a second Enter is told what is assumed
+        let enter = ["stainless screws for a boat"];
+        let (open, said) = asked("open", &enter);
+        assert_eq!((&open["name"], open["part"].get("base_metal")), (&enter[0].into(), None));
+        assert_eq!(open["duty"]["place"], "coastal");
+        has(&said, &["Not known: the usual metals are compared."]);
+        // one metal; two places are asked back, and the city is told where neither is chosen
+        let two = ["A4 brackets for a truck at sea"];
+        let (truck, said) = asked("truck", &two);
+        assert_eq!(truck["part"]["base_metal"], "A4");
+        assert_eq!(truck["duty"]["place"], "urban");
+        has(&said, &[", from \"A4\"", "\"truck ... sea\" can be any of these:"]);
+        // what is typed counts, and what a part is fastened to is not what it is made of
+        let (typed, said) =
+            asked("typed", &["boat bolts for aluminum", "8.8", "", "M8", "30", "", "", "", "heated room"]);
+        assert_eq!(
+            (&typed["part"]["base_metal"], &typed["duty"]["place"]),
+            (&"8.8".into(), &"indoor_heated".into())
+        );
+        assert!(!said.contains("[\"aluminum\"]"), "{said}");
+        let (unknown, said) =
+            asked("unknown", &["brass bracket for a truck", "not sure", "", "", "", "", "no idea"]);
+        assert_eq!((unknown["part"].get("base_metal"), &unknown["duty"]["place"]), (None, &"urban".into()));
+        has(&said, &["[\"brass\"]:", "Not known: the usual metals are compared.", "Assumed: a city."]);
+    }
+
     /// What is asked, typed and written, or said back.
     #[test]
     fn start_asks_for_heat_contact_finish_and_people() {

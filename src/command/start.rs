@@ -5,7 +5,7 @@ use serde_json::{Map, Value as Json, json};
 use crate::brief::{BRIEF_SCHEMA, Brief, PresentFinish, SITE_ASSUMED};
 use crate::catalog::{
     Catalog, FORMS, FormWords, MATES, NAME_ONE, category_of, form_in_words, is_called, left_out, plain,
-    stainless_class, words_of_metal, words_of_place,
+    runs_of_words, stainless_class, words_of_metal, words_of_place, words_of_the_part,
 };
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
@@ -272,6 +272,60 @@ fn place_of(typed: &str, catalog: &Catalog) -> Reading {
     }))
 }
 
+/// Words of the first answer that answer a later question too.
+struct Offer {
+    words: String,
+    reading: Reading,
+}
+
+impl Offer {
+    /// What the words of a text stand for; several places or metals are asked back like a word for several.
+    fn of(text: &str, read: impl Fn(&str) -> Reading) -> Option<Self> {
+        let mut used: Vec<std::ops::Range<usize>> = Vec::new();
+        let mut said: Vec<(usize, String)> = Vec::new();
+        let mut one: Vec<(String, String)> = Vec::new();
+        let mut several: Vec<String> = Vec::new();
+        for (range, words) in runs_of_words(text) {
+            if used.iter().any(|used| used.start < range.end && range.start < used.end) {
+                continue;
+            }
+            match read(&words) {
+                Ok(Some(known)) => one.extend((!one.contains(&known)).then_some(known)),
+                Err(Unread::Several(keys, _)) => several.extend(keys),
+                Err(Unread::Refused(_)) | Ok(None) => continue,
+            }
+            said.push((range.start, words));
+            used.push(range);
+        }
+        said.sort();
+        let words = said.into_iter().map(|(_, words)| words).collect::<Vec<_>>().join(" ... ");
+        let reading = match one.as_slice() {
+            [] if several.is_empty() => return None,
+            [(key, name)] if several.is_empty() || several.contains(key) => {
+                Ok(Some((key.clone(), name.clone())))
+            }
+            _ => {
+                let mut keys: Vec<&str> = Vec::new();
+                for key in one.iter().map(|(key, _)| key).chain(&several) {
+                    if !keys.contains(&key.as_str()) {
+                        keys.push(key);
+                    }
+                }
+                Err(can_be(&words, &keys))
+            }
+        };
+        Some(Self { words, reading })
+    }
+
+    /// The question with the words in place of what Enter stands for without them.
+    fn ask(&self, ask: &str) -> String {
+        let bare = ask.trim_end_matches(':');
+        let bare =
+            if bare.ends_with(']') { bare.rsplit_once(" [").map_or(bare, |(bare, _)| bare) } else { bare };
+        format!("{bare} [{:?}]:", self.words)
+    }
+}
+
 /// The question, asked until the answer is one of the choices, or nothing is typed.
 struct Dialog<'a, 'b> {
     streams: &'a mut Streams<'b>,
@@ -302,40 +356,54 @@ impl Dialog<'_, '_> {
     }
 
     /// What the brief says for one of the choices, with the words typed for it; none where it is not known, which is
-    /// answered with what is assumed. A number counts once a list was shown.
+    /// answered with what is assumed. A number counts once a list was shown. Enter alone takes what is offered.
     fn choose(
         &mut self,
         question: &Question,
         choices: &[Choice],
+        mut offer: Option<Offer>,
         read: impl Fn(&str) -> Reading,
-    ) -> Result<Option<Chosen>, Trouble> {
+    ) -> Result<Chosen, Trouble> {
         let mut shown: Vec<&Choice> = Vec::new();
         let mut all_shown = false;
-        let mut said = None;
+        // the words that a list was shown for
+        let mut said: Option<String> = None;
+        let mut asked_back = false;
         loop {
-            let typed = self.line(question.ask)?;
-            if is_not_known(&typed) {
+            let ask = offer.as_ref().map_or_else(|| question.ask.to_owned(), |offer| offer.ask(question.ask));
+            let typed = self.line(&ask)?;
+            let offered = if typed.is_empty() { offer.take() } else { None };
+            if is_not_known(&typed) && offered.is_none() {
                 self.assumed(question, &typed)?;
-                return Ok(None);
+                return Ok(Chosen { word: None, typed: said });
             }
             let number = typed.trim_start_matches('#').parse::<usize>().ok().filter(|_| !shown.is_empty());
             let numbered = number.and_then(|number| shown.get(number.checked_sub(1)?));
-            if number.is_some() && numbered.is_none() {
+            // 316 is a metal and no number of the list
+            if number.is_some() && numbered.is_none() && !matches!(read(&typed), Ok(Some(_))) {
                 self.explain(&format!("The list has the numbers 1 to {}.", shown.len()))?;
                 continue;
             }
-            let (known, typed) = match numbered {
-                Some(choice) => (Ok(Some((choice.key.clone(), choice.name.clone()))), said.take()),
-                None => (read(&typed), Some(typed)),
+            let (known, typed) = match (numbered, offered) {
+                (_, Some(Offer { words, reading: Ok(Some((word, name))) })) => {
+                    self.explain(&format!("= {name}, from {words:?}"))?;
+                    return Ok(Chosen { word: Some(word), typed: None });
+                }
+                (_, Some(Offer { words, reading })) => (reading, words),
+                (Some(choice), _) => {
+                    self.explain(&format!("= {}", choice.name))?;
+                    return Ok(Chosen { word: Some(choice.key.clone()), typed: said });
+                }
+                (None, _) => (read(&typed), typed),
             };
             match known {
                 Ok(Some((word, name))) => {
                     self.explain(&format!("= {name}"))?;
-                    return Ok(Some(Chosen { word, typed }));
+                    let typed = said.filter(|_| asked_back).unwrap_or(typed);
+                    return Ok(Chosen { word: Some(word), typed: Some(typed) });
                 }
                 Err(Unread::Refused(why)) => {
                     self.explain(&why)?;
-                    continue;
                 }
                 Err(Unread::Several(keys, why)) => {
                     self.explain(&why)?;
@@ -344,18 +412,21 @@ impl Dialog<'_, '_> {
                     all_shown = false;
                     self.list(&shown, false)?;
                     self.explain("Enter a number, or Enter if you do not know.")?;
+                    if !asked_back {
+                        asked_back = true;
+                        said = Some(typed);
+                    }
                 }
                 Ok(None) => {
-                    let help = typed.as_deref() == Some("?");
+                    let help = typed == "?";
                     if !help {
-                        let word = typed.as_deref().unwrap_or_default();
                         let rest = if all_shown {
                             "Enter a number of the list, ? for the list"
                         } else {
                             "These are:"
                         };
                         let end = if all_shown { ", or Enter if you do not know." } else { "" };
-                        self.explain(&format!("{word:?} is not known here. {rest}{end}"))?;
+                        self.explain(&format!("{typed:?} is not known here. {rest}{end}"))?;
                     }
                     if help || !all_shown {
                         self.explain(question.help)?;
@@ -363,9 +434,11 @@ impl Dialog<'_, '_> {
                         all_shown = true;
                         self.list(&shown, true)?;
                     }
+                    if !help && !asked_back {
+                        said = Some(typed);
+                    }
                 }
             }
-            said = typed.filter(|typed| typed != "?");
         }
     }
 
@@ -454,9 +527,10 @@ struct Question {
     unknown: &'static str,
 }
 
-/// One of the choices: what the brief says for it, and what was typed, where it was not the number of a list.
+/// What the brief says for one of the choices, none where it is not known, and the words typed for it: of those that a
+/// list was shown for, the first.
 struct Chosen {
-    word: String,
+    word: Option<String>,
     typed: Option<String>,
 }
 
@@ -648,9 +722,15 @@ impl Said {
             }
             None => true,
         };
+        self.called(typed.map(str::to_owned));
         self.kind_tells_more = typed.as_ref().is_some_and(more);
-        self.kind = typed.map(str::to_owned);
         self.part.insert("form".to_owned(), form.into());
+    }
+
+    /// What a part is called whose form is not known.
+    fn called(&mut self, typed: Option<String>) {
+        self.kind_tells_more = typed.is_some();
+        self.kind = typed;
     }
 
     /// Whether the part is a standard one by its name, so that mass and surface are known by thread and length.
@@ -845,8 +925,10 @@ fn about_the_part(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
             help: "The kind gives mass and surface of standard parts, and the checks of threads.",
             unknown: "Not known: threads, fits and torque are not checked, and mass and surface are assumed.",
         };
-        if let Some(chosen) = dialog.choose(&question, &forms(), form_of)? {
-            said.put_form(chosen.typed.as_deref(), chosen.word);
+        let chosen = dialog.choose(&question, &forms(), None, form_of)?;
+        match chosen.word {
+            Some(form) => said.put_form(chosen.typed.as_deref(), form),
+            None => said.called(chosen.typed),
         }
     }
     if !said.part.contains_key("base_metal") {
@@ -863,8 +945,8 @@ fn about_the_part(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
             help: "What must be removed before the new finish. Enter one of these, or Enter for plain metal.",
             unknown: "Taken as plain metal.",
         };
-        let chosen = dialog.choose(&question, &finishes(), finish_of)?;
-        put(&mut said.part, "present_finish", chosen.map(|chosen| chosen.word).filter(|word| word != "none"));
+        let chosen = dialog.choose(&question, &finishes(), None, finish_of)?;
+        put(&mut said.part, "present_finish", chosen.word.filter(|word| word != "none"));
     }
     Ok(())
 }
@@ -941,8 +1023,10 @@ fn ask_metal(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<
         help: "Enter a class, a grade or a name. Without one, the usual metals are compared.",
         unknown: "Not known: the usual metals are compared.",
     };
-    let chosen = dialog.choose(&question, &metals(catalog), |typed| metal_of(typed, catalog))?;
-    put(&mut said.part, "base_metal", chosen.map(|chosen| chosen.word));
+    let read = |typed: &str| metal_of(typed, catalog);
+    let offer = said.kind.as_deref().and_then(|kind| Offer::of(&words_of_the_part(kind), read));
+    let chosen = dialog.choose(&question, &metals(catalog), offer, read)?;
+    put(&mut said.part, "base_metal", chosen.word);
     Ok(())
 }
 
@@ -963,8 +1047,9 @@ fn ask_heat(said: &mut Said, dialog: &mut Dialog) -> Result<(), Trouble> {
 }
 
 fn ask_mates(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<(), Trouble> {
-    if let Some(chosen) = dialog.choose(&MATING, &mates(catalog), |typed| mates_of(typed, catalog))? {
-        let metals: Vec<&str> = chosen.word.split(',').collect();
+    let chosen = dialog.choose(&MATING, &mates(catalog), None, |typed| mates_of(typed, catalog))?;
+    if let Some(word) = chosen.word {
+        let metals: Vec<&str> = word.split(',').collect();
         said.duty.insert("mating_metals".to_owned(), metals.into());
     }
     Ok(())
@@ -978,8 +1063,10 @@ fn about_the_duty(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
                    to CX (ISO 9223).",
             unknown: "Assumed: a city.",
         };
-        if let Some(chosen) = dialog.choose(&question, &places(catalog), |typed| site_of(typed, catalog))? {
-            put_site(&mut said.duty, &chosen.word);
+        let read = |typed: &str| site_of(typed, catalog);
+        let offer = said.kind.as_deref().and_then(|kind| Offer::of(kind, read));
+        if let Some(word) = dialog.choose(&question, &places(catalog), offer, read)?.word {
+            put_site(&mut said.duty, &word);
         } else {
             put_site(&mut said.duty, "urban");
             said.remark(SITE_ASSUMED);

@@ -702,7 +702,7 @@ fn waiting_for_tempering(
     let build = BuildWords::of(&best.build, catalog).in_units(Units::of(brief)).line();
     Some(format!(
         "{count} {options} {wait}{WAITS_FOR_TEMPERING}; with {least_c:.0} °C or more: {build}: {}",
-        verdict::short_figures(best)
+        verdict::short_figures(best, target)
     ))
 }
 

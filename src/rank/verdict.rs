@@ -11,7 +11,7 @@ use crate::rank::order::TIE;
 use crate::rank::points::{DANGER, Point, worst_first};
 use crate::rank::words::{
     BuildWords, MIXED, amount, capital, cost, has_currency, percent, percent_beside, percent_in_words,
-    sentence, with_signs, years,
+    sentence, years,
 };
 use crate::rank::{RankedOption, Ranking};
 
@@ -124,11 +124,12 @@ fn outlasts(ranking: &Ranking, at: usize) -> bool {
 impl Choice {
     pub(crate) fn of(ranking: &Ranking) -> Self {
         let usable = || ranking.options.iter().enumerate().filter(|(_, option)| !option.blocked);
-        let rounded = |option: &RankedOption| percent(option.outlook.probability_ok);
+        let target = ranking.target_probability();
+        let printed = |option: &RankedOption| percent_beside(option.outlook.probability_ok, target);
         let probability = |option: &RankedOption| option.outlook.probability_ok;
         let highest = usable()
             .max_by(|(_, a), (_, b)| probability(a).total_cmp(&probability(b)))
-            .map(|(_, option)| rounded(option))
+            .map(|(_, option)| printed(option))
             .unwrap_or_default();
         Self {
             cheapest: usable()
@@ -136,7 +137,7 @@ impl Choice {
                 .map(|(at, _)| at),
             // of those that print the same percentage the cheapest
             likeliest: usable()
-                .filter(|(_, option)| rounded(option) == highest)
+                .filter(|(_, option)| printed(option) == highest)
                 .min_by(|(_, a), (_, b)| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))
                 .map(|(at, _)| at),
             longest: usable()
@@ -153,7 +154,7 @@ pub(crate) fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> Strin
     let Some(best) = ranking.best() else {
         return "No option is usable: every one is ruled out.".to_owned();
     };
-    let own = with_signs(&percent_beside(best.outlook.probability_ok, wanted));
+    let own = percent_beside(best.outlook.probability_ok, wanted);
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
         let with = if special_thread(best).is_empty() { "" } else { " with a thread made by agreement" };
@@ -169,7 +170,7 @@ pub(crate) fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> Strin
         };
         format!(
             "Target met by #{number}: {} probability of {required} (target {target}){cost}; #1 is best by score and has {own}.{}",
-            chance(option),
+            chance(option, wanted),
             settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
         )
     } else {
@@ -209,15 +210,15 @@ fn money(option: &RankedOption) -> String {
 /// What stands for a probability beyond the evidence.
 pub(crate) const NOT_STATED: &str = "n/a";
 
-/// The probability where the evidence reaches the required years.
-pub(crate) fn chance(option: &RankedOption) -> String {
+/// The probability beside a target, where the evidence reaches the required years.
+pub(crate) fn chance(option: &RankedOption, target: f64) -> String {
     let look = &option.outlook;
-    if option.beyond_evidence { NOT_STATED.to_owned() } else { percent(look.probability_ok) }
+    if option.beyond_evidence { NOT_STATED.to_owned() } else { percent_beside(look.probability_ok, target) }
 }
 
 /// Probability and cost; the unit of costs is that of the option to order.
-pub(crate) fn short_figures(option: &RankedOption) -> String {
-    format!("{}, {}", chance(option), short_cost(option))
+pub(crate) fn short_figures(option: &RankedOption, target: f64) -> String {
+    format!("{}, {}", chance(option, target), short_cost(option))
 }
 
 fn short_cost(option: &RankedOption) -> String {
@@ -231,9 +232,9 @@ fn short_cost(option: &RankedOption) -> String {
 }
 
 /// Probability, years with their range, cost.
-fn figures(option: &RankedOption) -> String {
+fn figures(option: &RankedOption, target: f64) -> String {
     let look = &option.outlook;
-    let chance = match chance(option).as_str() {
+    let chance = match chance(option, target).as_str() {
         NOT_STATED => "no probability can be stated".to_owned(),
         stated => format!("{stated} probability"),
     };
@@ -256,6 +257,7 @@ fn never(option: &RankedOption) -> String {
 pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Vec<Pick> {
     let mut picks = Vec::new();
     let lead = ranking.to_order().unwrap_or(0);
+    let target = ranking.target_probability();
     let units = Units::of(&ranking.brief);
     let line = |build: &Build| BuildWords::of(build, catalog).in_units(units).line();
     let pick = |label: &str, at: usize, gives_up: Option<String>| {
@@ -265,7 +267,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             number: Some(at + 1),
             build: line(&option.build) + special_thread(option),
             condition: special_thread(option),
-            figures: if at == lead { figures(option) } else { short_figures(option) },
+            figures: if at == lead { figures(option, target) } else { short_figures(option, target) },
             leads: at == lead,
             reaches: option.met,
             gives_up,
@@ -285,7 +287,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             number: None,
             build: line(&other.build) + special_thread(other),
             condition: special_thread(other),
-            figures: short_figures(other),
+            figures: short_figures(other, target),
             leads: false,
             reaches: other.met,
             gives_up: None,
@@ -293,7 +295,9 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             dangers: own_dangers(other, best),
         })
     };
-    let chance = |at: usize| ranking.options.get(at).map(|option| percent(option.outlook.probability_ok));
+    let chance = |at: usize| {
+        ranking.options.get(at).map(|option| percent_beside(option.outlook.probability_ok, target))
+    };
     let far = best.outlook.probability_ok < FAR_BELOW;
     let other_label = reference(ranking).map(|(kind, other)| kind.label(other.met));
     // what works goes before what does not

@@ -28,7 +28,7 @@ pub(crate) fn percent_beside(probability: f64, target: f64) -> String {
         // never rounded up to the target
         return format!("{:.1}%", (probability * 1000.0).floor() / 10.0);
     }
-    percent_in_words(probability)
+    percent(probability)
 }
 
 /// A probability as a whole percentage; what is merely near 0 or 1 is never a flat 0% or 100%.
@@ -250,6 +250,20 @@ mod tests {
             [(0.0, "<1%"), (0.0099, "<1%"), (0.01, "1%"), (0.5, "50%"), (0.9949, "99%"), (1.0, ">99%")]
         {
             assert_eq!(percent(p), words);
+        }
+    }
+
+    #[test]
+    fn what_misses_a_target_is_not_printed_as_the_target() {
+        for (p, target, words) in [
+            (0.8957, 0.9, "89.5%"),
+            (0.9, 0.9, "90%"),
+            (0.8949, 0.9, "89%"),
+            (0.996, 0.999, "99.6%"),
+            (0.9999, 0.999, ">99%"),
+            (0.95, 0.0, "95%"),
+        ] {
+            assert_eq!(percent_beside(p, target), words, "{p} of {target}");
         }
     }
 

@@ -129,9 +129,10 @@ impl Answer {
             .iter()
             .enumerate()
             .filter(|(_, option)| !option.blocked)
-            .map(|(at, option)| Row::of(at + 1, option, units, catalog))
+            .map(|(at, option)| Row::of(at + 1, option, target, units, catalog))
             .collect();
-        let references = ranking.references.iter().map(|option| Row::of(0, option, units, catalog)).collect();
+        let references =
+            ranking.references.iter().map(|option| Row::of(0, option, target, units, catalog)).collect();
         let choice = Choice::of(ranking);
         let order = ranking.to_order().unwrap_or(0);
         let priced = |option: &&RankedOption| option.cost.items_without_price().next().is_none();
@@ -184,7 +185,13 @@ impl Answer {
 }
 
 impl Row {
-    pub(crate) fn of(number: usize, option: &RankedOption, units: Units, catalog: &Catalog) -> Self {
+    pub(crate) fn of(
+        number: usize,
+        option: &RankedOption,
+        target: f64,
+        units: Units,
+        catalog: &Catalog,
+    ) -> Self {
         let look = &option.outlook;
         let words = BuildWords::of(&option.build, catalog).in_units(units);
         Self {
@@ -196,7 +203,7 @@ impl Row {
             process: words.process(),
             words,
             probability: look.probability_ok,
-            chance: chance(option),
+            chance: chance(option, target),
             median: look.short(look.median_years),
             range: look.range_short(),
             median_words: look.in_words(look.median_years),

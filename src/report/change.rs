@@ -9,7 +9,7 @@ use crate::brief::Brief;
 use crate::catalog::Catalog;
 use crate::finish::Build;
 use crate::papers::Units;
-use crate::rank::words::{BuildWords, amount, cost, has_currency, percent, years};
+use crate::rank::words::{BuildWords, amount, cost, has_currency, percent, percent_beside, years};
 use crate::rank::{Burden, IN_PART, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
 use crate::report::limits::ordered;
@@ -149,7 +149,7 @@ impl YearTable {
         let line = line(*code)?;
         Some(format!(
             "Longer: no option here reaches {aim} for {year}; the highest probability is {} ({line}).",
-            percent(*p)
+            percent_beside(*p, target)
         ))
     }
 
@@ -351,13 +351,14 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
         let first_probability = own.map(|option| option.outlook.probability_ok);
         let (build, chance) = match there.best() {
             Some(best) => {
+                let chance = percent_beside(best.outlook.probability_ok, ranking.target_probability());
                 if best.outlook.probability_ok < NEAR {
-                    ("none comes near the target".to_owned(), percent(best.outlook.probability_ok))
+                    ("none comes near the target".to_owned(), chance)
                 } else {
                     let same = ordered(ranking).is_some_and(|own| own.build == best.build);
                     let line =
                         if same { number.clone() } else { BuildWords::of(&best.build, catalog).line() };
-                    (line, percent(best.outlook.probability_ok))
+                    (line, chance)
                 }
             }
             None => ("every option is ruled out".to_owned(), "–".to_owned()),
@@ -367,7 +368,8 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
             category: there.atmosphere.category.to_string(),
             build,
             chance,
-            first: first_probability.map_or_else(|| "ruled out".to_owned(), percent),
+            first: first_probability
+                .map_or_else(|| "ruled out".to_owned(), |p| percent_beside(p, ranking.target_probability())),
             first_probability,
         };
         found.push((there.atmosphere.first_year_steel_loss_um, place));

@@ -11,7 +11,7 @@ use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
 use crate::rank::points::Point;
 use crate::rank::verdict::{NOT_STATED, gives_up, total};
-use crate::rank::words::{BuildWords, OUTSIDE, capital, percent, sentence};
+use crate::rank::words::{BuildWords, OUTSIDE, capital, percent_beside, sentence};
 use crate::rank::{RankedOption, Ranking};
 use crate::report::answer::{Answer, Row};
 use crate::report::change::OtherPlace;
@@ -39,7 +39,8 @@ pub(crate) fn limits(
         .map(|place| format!("{} ({})", place.name, place.first))
         .collect();
     if !short.is_empty() {
-        let here = if best.met { String::new() } else { format!("here ({}) and ", chance(best)) };
+        let here =
+            if best.met { String::new() } else { format!("here ({}) and ", chance(best, answer.target)) };
         let text = format!(
             "#{} does not reach {} {here}at: {}.",
             answer.order,
@@ -128,7 +129,7 @@ fn more_probable(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> O
     Some(format!(
         "#{number} ({}) has {}; cost {}{lost}.",
         line(option, catalog),
-        chance(option),
+        chance(option, ranking.target_probability()),
         total(option)
     ))
 }
@@ -150,7 +151,7 @@ fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<Str
     Some(format!(
         "The best zinc finish is #{number} ({}): {}; cost {}{lost}.",
         line(option, catalog),
-        chance(option),
+        chance(option, ranking.target_probability()),
         total(option)
     ))
 }
@@ -216,8 +217,8 @@ fn line(option: &RankedOption, catalog: &Catalog) -> String {
     BuildWords::of(&option.build, catalog).line().replace(OUTSIDE, "")
 }
 
-fn chance(option: &RankedOption) -> String {
-    match crate::rank::verdict::chance(option) {
+fn chance(option: &RankedOption, target: f64) -> String {
+    match crate::rank::verdict::chance(option, target) {
         stated if stated != NOT_STATED => stated,
         _ => "not stated: beyond the evidence".to_owned(),
     }
@@ -249,6 +250,8 @@ fn heat(build: &Build, catalog: &Catalog) -> String {
 
 /// The option to order with one coat left away, where the ranking has that option.
 fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec<String> {
+    let target = ranking.target_probability();
+    let own_chance = percent_beside(best.outlook.probability_ok, target);
     (0..best.build.films.len())
         .filter_map(|left_out| {
             let mut without = best.build.clone();
@@ -256,18 +259,18 @@ fn fewer_coats(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Vec
             let name = &catalog.film(&key).ok()?.name;
             let (at, option) =
                 ranking.options.iter().enumerate().find(|(_, option)| option.build == without)?;
-            let row = Row::of(at + 1, option, Units::Metric, catalog);
+            let row = Row::of(at + 1, option, target, Units::Metric, catalog);
             Some(if option.blocked {
                 let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks);
                 let reason = reason.map(|finding| sentence(&finding.message)).unwrap_or_default();
                 format!("Without {name} it is ruled out: {reason}")
-            } else if row.chance == percent(best.outlook.probability_ok) {
+            } else if row.chance == own_chance {
                 format!("Without {name} (#{}) the probability is the same: {}.", row.number, row.chance)
             } else {
                 let chance = if option.beyond_evidence {
                     "no probability can be stated (beyond the evidence)".to_owned()
                 } else {
-                    format!("{} probability instead of {}", row.chance, percent(best.outlook.probability_ok))
+                    format!("{} probability instead of {own_chance}", row.chance)
                 };
                 let own = best.outlook.in_words(best.outlook.median_years);
                 let median = if row.median_words == own {

@@ -505,7 +505,8 @@ pub fn ranking_fragment(ranking: &Ranking, catalog: &Catalog, top: usize) -> Str
 
 /// An option as an HTML fragment for a notebook.
 pub fn option_fragment(option: &RankedOption, catalog: &Catalog) -> String {
-    let row = Row::of(0, option, Units::Metric, catalog);
+    // no target stands beside it
+    let row = Row::of(0, option, 0.0, Units::Metric, catalog);
     let mut points = worst_first(option);
     let notes = option.findings.iter().filter(|finding| finding.kind == crate::check::FindingKind::Notes);
     points.extend(notes.map(Point::of));

@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use crate::papers::html::escaped;
 use crate::rank::verdict::NOT_STATED;
-use crate::rank::words::{OUTSIDE, amount, percent, years, years_short};
+use crate::rank::words::{OUTSIDE, amount, percent, percent_beside, years, years_short};
 use crate::report::answer::{Answer, Row};
 use crate::report::terminal::wrapped_to;
 
@@ -353,7 +353,7 @@ pub(crate) fn costs(answer: &Answer) -> Option<Picture> {
         0 => format!(
             "No option reaches {}; the highest is {}",
             answer.target_words,
-            percent(answer.rows.iter().map(|row| row.probability).fold(0.0, f64::max),)
+            percent_beside(answer.rows.iter().map(|row| row.probability).fold(0.0, f64::max), answer.target)
         ),
         1 => format!("1 option reaches {}", answer.target_words),
         n => format!("{n} options reach {}; those to the left cost least", answer.target_words),

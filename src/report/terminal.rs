@@ -232,7 +232,8 @@ fn requested(
     let mut lines = head(answer, paper);
     lines.push(String::new());
     push_verdict(&mut lines, answer, paper);
-    let chosen = |pick: &&Pick| pick.reaches || pick.number == Some(answer.order);
+    let wide = options.why || options.top.is_some();
+    let chosen = |pick: &&Pick| pick.number == Some(answer.order) || wide && pick.reaches;
     for pick in answer.picks.iter().filter(chosen) {
         push_pick(&mut lines, pick, layout, paper);
     }
@@ -295,10 +296,11 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         WaysOut::ThatReach => !pick.leads && !pick.reaches,
         WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && pick.dangers.is_some(),
     };
+    let led = answer.picks.iter().any(|pick| pick.leads && pick.reaches);
     for pick in answer.picks.iter().filter(|pick| kept(pick)) {
         if !full(pick) {
             push_pick(&mut lines, pick, layout, paper);
-        } else if pick.reaches {
+        } else if pick.reaches && !led {
             let number = pick.number.map_or_else(String::new, |number| format!("#{number} "));
             let text =
                 format!("{number}{}: {}; has dangers: --why", pick.build.replace(OUTSIDE, ""), pick.figures);

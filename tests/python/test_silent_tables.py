@@ -651,6 +651,18 @@ def test_a_family_of_builds_parts_no_row_and_a_warning_says_so():
     assert apart == [["quay", "yard", "mill"]] * 2
 
 
+@pytest.mark.parametrize("choose", [oc.best, oc.pareto])
+def test_a_text_made_from_a_result_parts_rows_and_a_warning_names_it(choose):
+    found = named_sweep("pandas")
+    with warnings.catch_warnings():
+        warnings.simplefilter("error", UserWarning)
+        choose(found)
+    found["in words"] = [f"about {score:.3f}" for score in found["score"]]
+    with pytest.warns(UserWarning, match=r"several values of `in words`") as caught:
+        choose(found)
+    assert caught[0].filename == __file__
+
+
 def test_one_build_for_each_of_several_places_warns_without_what_tells_the_places_apart():
     chosen = {
         "site": ["quay", "yard"],
