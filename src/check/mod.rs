@@ -79,7 +79,7 @@ pub(crate) use thread::{
 pub use torque::friction_desirability;
 #[cfg(feature = "report")]
 pub(crate) use torque::galls;
-pub(crate) use torque::{friction_window, is_made_for_fasteners};
+pub(crate) use torque::{friction_window, is_made_for_fasteners, is_tightened_bare};
 
 /// One build of one brief, with everything that a rule may look at.
 #[derive(Debug, Clone, Copy)]
@@ -413,11 +413,12 @@ pub(crate) fn finding(
 
 /// Rules by which a part can break, a joint open or a welder be harmed, worst first, each with what can happen: brittle
 /// fracture, overload, loss of strength, fume.
-const DANGERS: [(&str, &str); 17] = [
+const DANGERS: [(&str, &str); 18] = [
     ("embrittlement.in_service", "hydrogen can break it in service"),
     ("embrittlement", "hydrogen can break it"),
     ("torque.new_torque", "the usual torque can overload it"),
     ("torque.drive", "the key does not carry the torque"),
+    ("torque.masked", "the torque of its bare thread is open"),
     ("torque.least_preload", "the joint can loosen"),
     ("strength", "it is weaker"),
     ("heat.property_class", "it loses its strength in the heat"),

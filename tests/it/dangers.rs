@@ -2758,6 +2758,50 @@ fn a_threaded_part_of_no_form_is_judged_by_its_friction() {
     assert!(!plain.findings.iter().any(|found| found.rule.starts_with("torque.")), "{:#?}", plain.findings);
 }
 
+/// A masked thread is bare: its friction is that of what is put on it later, not of the coat beside it (common practice).
+#[test]
+fn a_masked_thread_is_not_judged_by_the_friction_of_the_coat() {
+    let stud = |more: &str| {
+        let part = format!(
+            r#""form": "other", "mass_g": 70, "surface_dm2": 0.4, "base_metal": "steel_12_9", "thread": "M12"{more}"#
+        );
+        paper("steel_12_9 / zinc_flake_black / ", &part, "", "")
+    };
+    for (more, step) in
+        [("", Step::NewTorque), (r#", "safety_critical": true, "maker_consent": true"#, Step::Hold)]
+    {
+        let (option, text) = stud(more);
+        assert_eq!(finding(&option, "thread.mask").unwrap().step, Some(Step::MaskThread), "{more}");
+        let found = finding(&option, "torque.masked").unwrap();
+        assert_eq!((found.kind, found.step), (Needs, Some(step)), "{more}");
+        assert!(option.dangers() > 0, "{more}");
+        // nothing else is said of friction, and no thread is asked for that is stated
+        let others: Vec<_> = option
+            .findings
+            .iter()
+            .filter(|f| f.rule.starts_with("torque.") && f.rule != "torque.masked")
+            .collect();
+        assert!(others.is_empty(), "{others:#?}");
+        let said = remedy(&option, "torque.masked");
+        assert!(said.contains("what is applied to the masked thread (ISO 16047)"), "{said}");
+        // 6e of M12 has 71 µm (ISO 965-1), a quarter of which is 17 µm: the 8 to 12 µm of zinc flake fit
+        assert!(said.contains("order the thread to 6e"), "{said}");
+        assert!(text.contains(&said), "{said}\n{text}");
+        for word in ["0.08 to 0.16", "Torque and preload test", "No thread is stated", "part.thread"] {
+            assert!(!text.contains(word), "{word}: {text}");
+        }
+        assert!(text.contains("Do not start series assembly before torque and preload"), "{text}");
+    }
+    // cut to that tolerance, the thread carries the coat and its friction
+    let (coated, text) = stud(r#", "tolerance": "6e""#);
+    assert_eq!((finding(&coated, "thread.mask"), finding(&coated, "torque.masked")), (None, None));
+    assert!(text.contains("0.08 to 0.16") && text.contains("Torque and preload test"), "{text}");
+    // bare stainless threads gall, whatever lies beside them
+    let own = r#""form": "other", "mass_g": 80, "surface_dm2": 0.5, "base_metal": "stainless_316", "thread": "M12""#;
+    let (stainless, _) = paper("stainless_316 / none / polyester_powder", own, "", "");
+    assert!(message(&stainless, "torque.masked").contains("gall"));
+}
+
 /// A nut has no 6g, no head and no drive; a screw with a patch is no nut.
 #[test]
 fn remedies_are_of_the_form_that_is_asked_about() {

@@ -106,6 +106,10 @@ fn rows() -> Vec<Row> {
         ("torque.drive", Warns,
             ask("steel_12_9 / zinc_nickel_black / ", r#""form": "button_head_screw", "thread": "M8", "hydrogen_consent": true"#, "", ""),
             ask("steel_12_9 / hot_alkaline / displacing_oil", r#""form": "button_head_screw", "thread": "M8""#, "", "")),
+        // the thread of a part of no form of its own is masked against powder, not against oil
+        ("torque.masked", Needs,
+            ask("steel_8_8 / none / polyester_powder", r#""form": "other", "thread": "M8", "property_class": "8.8""#, "", ""),
+            ask("steel_8_8 / hot_alkaline / displacing_oil", r#""form": "other", "thread": "M8", "property_class": "8.8""#, "", "")),
         // friction of oil is that of the tables, that of bare zinc-nickel is not
         ("torque.asked", Notes,
             ask(OILED, r#""form": "socket_cap_screw""#, "", ""),
