@@ -15,7 +15,7 @@ use crate::brief::{AMBIENT_C, Brief, Condition, Duty, Failure, Form, Part, Prese
 use crate::catalog::{Catalog, Place, left_out, plain, stainless_class};
 use crate::error::invalid;
 use crate::fastener::{STEEL_DENSITY_G_CM3, Thread, Tolerance};
-use crate::metal::{BaseMetal, Family, InchGrade};
+use crate::metal::{BaseMetal, Family, InchGrade, PropertyClass};
 
 /// Times that a measured loss may be what the four inputs give, or the reverse (assumption): of 95 measured sites the
 /// widest kind has an ln SD of 0.54 about the function with its bias taken out, so that this is 3.3 of them. A loss in
@@ -32,6 +32,10 @@ const HALF_OF_THINNEST_MM: f64 = 0.03;
 /// Share of the surface of a sphere of the same mass that a part has at least (assumption): a sphere has the least
 /// surface of all bodies, and mass, surface and density are each good to some percent.
 const LEAST_OF_SPHERE: f64 = 0.8;
+
+/// Tempering from which steel is mostly softer than classes 10.9 and 12.9, °C (assumption: they are tempered at 340 to
+/// about 500 °C).
+const SOFT_FOR_ITS_CLASS_C: f64 = 550.0;
 
 /// Spreads by which the chloride of a described place at the sea is above what falls so far from it where the two
 /// contradict each other (assumption): one station in forty.
@@ -335,6 +339,7 @@ impl Brief {
             );
         }
         odd.extend(tiny_loss(duty, place));
+        odd.extend(too_soft_for_its_class(part, catalog));
         odd.extend(part.thread_size().ok().flatten().and_then(|thread| thread.beyond_the_standard()));
         if let Some((measured, computed, times)) = loss_over_inputs(duty)
             && times > LOSS_AND_INPUTS_REMARK
@@ -430,6 +435,20 @@ fn tiny_loss(duty: &Duty, place: Option<&Place>) -> Option<String> {
         "{TINY_LOSS}{loss_um} µm is less than any place outdoors has: if it is in mm, enter {} µm",
         figures(1000.0 * loss_um)
     ))
+}
+
+/// A tempering that is too hot for the class beside it.
+fn too_soft_for_its_class(part: &Part, catalog: &Catalog) -> Option<String> {
+    let tempering_c = part.tempering_temperature_c.filter(|celsius| *celsius >= SOFT_FOR_ITS_CLASS_C)?;
+    let of_metal = || catalog.base_metal(part.base_metal.as_deref()?).ok()?.property_class.as_deref();
+    let class = PropertyClass::named(part.property_class.as_deref().or_else(of_metal)?)?;
+    matches!(class, PropertyClass::Class10_9 | PropertyClass::Class12_9).then(|| {
+        format!(
+            "steel tempered at {tempering_c} °C is mostly softer than class {} (assumption: from {SOFT_FOR_ITS_CLASS_C} °C), \
+             whose strength is counted: check class and tempering on the certificate",
+            class.word()
+        )
+    })
 }
 
 /// The tolerance that the form can have, whether a thread is named or not, and a length that it can have.

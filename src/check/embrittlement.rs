@@ -382,13 +382,17 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
         let highest_c = oven_limit_c(case).filter(|limit| *limit >= BAKE_LOWEST_C).unwrap_or(BAKE_HIGHEST_C);
         let highest_c = highest_c.min(BAKE_HIGHEST_C);
         let fahrenheit = if highest_c < BAKE_HIGHEST_C { 1.8 * highest_c + 32.0 } else { 425.0 };
+        let range = if highest_c < BAKE_LOWEST_C + 1.0 {
+            format!("{highest_c} °C ({fahrenheit:.0} °F)")
+        } else {
+            format!("190 to {highest_c} °C (375 to {fahrenheit:.0} °F)")
+        };
         found.push(
             finding(
                 FindingKind::Needs,
                 "embrittlement.bake",
                 format!(
-                    "Hydrogen relief bake due ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at 190 to \
-                     {highest_c} °C (375 to {fahrenheit:.0} °F)."
+                    "Hydrogen relief bake due ({hardness_hv:.0} HV and {origin}): bake {hours:.0} h at {range}."
                 ),
                 EmbrittlementEdition::Iso4042Edition2018.source(),
             )

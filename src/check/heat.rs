@@ -2,7 +2,7 @@
 
 use std::borrow::Cow;
 
-use crate::brief::{Brief, Duty, Form, Part, PresentFinish};
+use crate::brief::{Brief, Duty, Exposure, Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::couple::CoupleMetal;
 use crate::check::preparation::{POLYMER_LIMIT_C, renews_zinc, zinc_that_stays};
@@ -75,6 +75,12 @@ const SOFT_METALS: Source = Source::from_memory(
      at 380 °C, lead at 327 °C, tin at 232 °C; duplex, ferritic and precipitation-hardening stainless steel embrittle at \
      about 475 °C, duplex is kept below 250 to 300 °C; the margins, and 400 °C as the end for all three, are an assumption",
 );
+const CHLORIDE_CRACKING: Source = Source::from_memory(
+    "EN 1993-1-4 and handbooks: austenitic stainless steel under tension cracks in chloride from about 60 °C, duplex from about \
+     100 °C; that salt begins above 60 mg/(m²·d), the end of class S1 of ISO 9223, is an assumption",
+);
+/// Chloride deposition above which hot stainless steel is taken to crack (assumption).
+pub(crate) const CRACKING_CHLORIDE_MG_M2_DAY: f64 = 60.0;
 /// What minutes in an oven take that long service takes at so much less (assumption).
 const MINUTES_IN_OVEN_K: f64 = 50.0;
 const DYE: Source = Source::from_memory(
@@ -164,6 +170,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
     color(case, peak, found);
     base_metal(case, lasting, peak, found);
     soft_metals(case, peak, found);
+    chloride_cracking(case, peak, found);
     ovens_against_tempering(case, found);
     cold_work(case, peak, found);
     if peak >= POLYMER_LIMIT_C && case.brief().part.has_polymer_insert() {
@@ -861,6 +868,52 @@ fn lasting_harm(family: Family) -> Option<Lasting> {
         _ => return None,
     };
     Some(Lasting { from_c, ends_c, why })
+}
+
+/// Temperature above which a family cracks under tension in chloride, °C; none of what does not.
+fn cracks_in_chloride_above_c(family: Family) -> Option<f64> {
+    match family {
+        Family::Austenitic => Some(60.0),
+        Family::Duplex => Some(100.0),
+        _ => None,
+    }
+}
+
+/// Whether salt reaches a hot part, of the sea or of roads.
+pub(super) fn is_in_salt(exposure: &Exposure) -> bool {
+    exposure.salt_mg_m2_day > CRACKING_CHLORIDE_MG_M2_DAY
+}
+
+/// Stress corrosion cracking: hot stainless steel breaks in salt without a warning, by its load or by what forming and
+/// welding left in it.
+fn chloride_cracking(case: &Case, peak: f64, found: &mut Vec<Finding>) {
+    let duty = &case.brief().duty;
+    if !is_in_salt(case.exposure) && duty.road_salt.is_none() {
+        return;
+    }
+    let own = (case.metal.family, case.metal.name.clone());
+    let joined = case.joined().map(|metal| (metal.family, format!("{} joined to the part", metal.name)));
+    for (family, words) in std::iter::once(own).chain(joined) {
+        let Some(above_c) = cracks_in_chloride_above_c(family).filter(|above_c| peak > *above_c) else {
+            continue;
+        };
+        let kind = if case.brief().part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+        found.push(
+            finding(
+                kind,
+                "heat.chloride_cracking",
+                format!(
+                    "{words} under tension cracks in salt above {above_c} °C, suddenly and without rust (stress corrosion); the \
+                     part sees {peak} °C."
+                ),
+                CHLORIDE_CRACKING,
+            )
+            .remedy(
+                "Keep the part cooler or shield it from salt, or have a qualified person choose a grade that resists, for example \
+                 with 6% molybdenum.",
+            ),
+        );
+    }
 }
 
 /// The metal of the part, what is joined to it and what it touches, against the heat of the duty and of the ovens.

@@ -64,7 +64,8 @@ pub(crate) use fit::YEARS_OF_A_FIT;
 pub use fit::fit_desirability;
 pub use heat::heat_desirability;
 pub(crate) use heat::{
-    BELOW_TEMPERING_C, oven_limit_c, serving_tempering_c, spares_zinc, waits_for_tempering,
+    BELOW_TEMPERING_C, CRACKING_CHLORIDE_MG_M2_DAY, oven_limit_c, serving_tempering_c, spares_zinc,
+    waits_for_tempering,
 };
 pub use inquiry::Inquiry;
 pub(crate) use preparation::{renews_zinc, zinc_that_stays};
@@ -79,7 +80,7 @@ pub(crate) use thread::{
 pub use torque::friction_desirability;
 #[cfg(feature = "report")]
 pub(crate) use torque::galls;
-pub(crate) use torque::{friction_window, is_made_for_fasteners};
+pub(crate) use torque::{friction_window, is_made_for_fasteners, is_tightened_bare};
 
 /// One build of one brief, with everything that a rule may look at.
 #[derive(Debug, Clone, Copy)]
@@ -340,6 +341,7 @@ pub(crate) struct LookedAt {
     required_class: Option<ResistanceClass>,
     couples_in_salt: bool,
     weathering_in_salt: bool,
+    cracks_in_salt: bool,
 }
 
 impl LookedAt {
@@ -354,6 +356,7 @@ impl LookedAt {
             required_class: exposure.stainless.as_ref().map(|demand| demand.required_class),
             couples_in_salt: couple::is_salty(exposure),
             weathering_in_salt: substrate::salt_on_weathering(exposure).is_some(),
+            cracks_in_salt: heat::is_in_salt(exposure),
         }
     }
 }
@@ -413,17 +416,19 @@ pub(crate) fn finding(
 
 /// Rules by which a part can break, a joint open or a welder be harmed, worst first, each with what can happen: brittle
 /// fracture, overload, loss of strength, fume.
-const DANGERS: [(&str, &str); 17] = [
+const DANGERS: [(&str, &str); 19] = [
     ("embrittlement.in_service", "hydrogen can break it in service"),
     ("embrittlement", "hydrogen can break it"),
     ("torque.new_torque", "the usual torque can overload it"),
     ("torque.drive", "the key does not carry the torque"),
+    ("torque.masked", "the torque of its bare thread is open"),
     ("torque.least_preload", "the joint can loosen"),
     ("strength", "it is weaker"),
     ("heat.property_class", "it loses its strength in the heat"),
     ("heat.tempering", "it softens in the heat"),
     ("heat.oven", "the oven can soften it"),
     ("heat.strength", "it is weaker in the heat"),
+    ("heat.chloride_cracking", "hot in salt it can crack"),
     ("heat.metal", "the heat harms its metal for good"),
     ("welding.hardened", "the weld takes its strength"),
     ("welding.cold_work", "the weld takes its strength"),

@@ -240,6 +240,18 @@ pub(crate) fn is_masked(case: &Case) -> bool {
     matches!(room(case), Ok((Room::Mask, _)))
 }
 
+/// The tolerance to which the thread of a screw or stud needs no mask; none where it needs none as it is, where no tolerance
+/// has the space, or of parts that exist.
+pub(super) fn tolerance_without_mask(case: &Case) -> Result<Option<Tolerance>> {
+    match room(case)? {
+        (Room::Mask, Some((_, tolerance))) if !tolerance.is_internal() && !is_at_hand(case) => {
+            let thread = case.inquiry.thread().map(|thread| thread.thread);
+            thread.map_or(Ok(None), |thread| tolerance_that_fits(&thread, filling_um(case)))
+        }
+        _ => Ok(None),
+    }
+}
+
 /// The tolerance that a finding orders the thread to be cut to; none where its own serves or none does.
 pub(crate) fn tolerance_to_order(case: &Case) -> Result<Option<Tolerance>> {
     Ok(match room(case)?.0 {

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::strength::{Strength, inch_order, is_reduced, stated_yield_mpa};
-use crate::check::thread::{USUAL_THREAD, is_masked};
+use crate::check::thread::{USUAL_THREAD, is_masked, tolerance_without_mask};
 use crate::check::welding::{AfterWeld, after_weld};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
 use crate::evidence::{Range, Source, SourceKey};
@@ -39,6 +39,9 @@ const GALLING: Source = Source::common_practice(
 );
 const NUT: Source = Source::common_practice(
     "VDI 2230 sets the torque by the strength of the screw; ISO 898-2 matches a nut with screws up to its class",
+);
+const MASKED: Source = Source::common_practice(
+    "a masked thread is bare: its friction is that of what is put on it at assembly, not of the coat beside it",
 );
 const LEAST: Source = Source::common_practice(
     "NASA-STD-5020A checks the lowest and the highest preload separately; VDI 2230 scatter",
@@ -202,12 +205,15 @@ fn is_tightened(part: &Part) -> bool {
     }
 }
 
-/// The thread of a case; none where nothing is tightened.
+/// The thread of a case; none where nothing is tightened, or where friction is not that of the finish.
 fn tightened_thread(case: &Case) -> Option<Thread> {
     let part = &case.brief().part;
-    // a masked thread is bare, and what is put on it later is not known
-    let masked = || part.form == Some(Form::Other) && is_masked(case);
-    case.inquiry.thread().map(|t| t.thread).filter(|_| is_tightened(part) && !masked())
+    case.inquiry.thread().map(|t| t.thread).filter(|_| is_tightened(part) && !is_tightened_bare(case))
+}
+
+/// Whether the thread that is tightened is masked: it is bare, and what is put on it later is not known.
+pub(crate) fn is_tightened_bare(case: &Case) -> bool {
+    case.brief().part.form == Some(Form::Other) && is_tightened(&case.brief().part) && is_masked(case)
 }
 
 /// A tightened joint.
@@ -288,13 +294,14 @@ impl Joint {
     }
 }
 
-/// Lowest and highest coefficient of friction of the finish of a case; none where nothing is tightened.
+/// Lowest and highest coefficient of friction of the finish of a case; none where nothing is tightened, or a thread without
+/// the finish.
 pub(crate) fn friction_window(case: &Case) -> Option<(f64, Option<f64>)> {
     let range = friction_of(case).0;
     let part = &case.brief().part;
     // an eyebolt or a shackle has no bearing face, and no preload by its torque
     let hangs = case.is_for_lifting() && matches!(part.form, None | Some(Form::Other));
-    (is_tightened(part) && !hangs).then_some((range.lowest, range.highest))
+    (is_tightened(part) && !hangs && !is_tightened_bare(case)).then_some((range.lowest, range.highest))
 }
 
 /// What the findings depend on and the builds of a brief differ in.
@@ -307,6 +314,9 @@ pub(super) struct Differs {
 }
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    if is_tightened_bare(case) {
+        return masked(case, found);
+    }
     let Some(thread) = tightened_thread(case) else {
         seizing(case, found);
         return without_thread(case, found);
@@ -402,6 +412,33 @@ fn seizing(case: &Case, found: &mut Vec<Finding>) {
             .remedy("Lubricate it with anti-seize paste, and fit it by hand or slowly."),
         );
     }
+}
+
+/// A thread that is tightened without the finish: no friction is known before what is applied to it is.
+fn masked(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let gall = if galls(case.metal.family) {
+        format!(" Bare {} threads can gall and seize.", case.metal.family)
+    } else {
+        String::new()
+    };
+    let message = format!(
+        "Friction and torque are open: the thread is masked, so the friction of the coat is not that of the thread.{gall}"
+    );
+    let set = "set them with what is applied to the masked thread (ISO 16047)";
+    let (step, remedy) = if case.brief().part.safety_critical {
+        (Step::Hold, format!("Hold the lot until who is responsible for the joint has done so: {set}"))
+    } else {
+        (Step::NewTorque, format!("Use no torque of the tables: {set}"))
+    };
+    let unmasked = tolerance_without_mask(case)?.map_or_else(String::new, |tolerance| {
+        format!("; or order the thread to {tolerance}, which has space for the coat (`part.tolerance`)")
+    });
+    found.push(
+        finding(FindingKind::Needs, "torque.masked", message, MASKED)
+            .step(step)
+            .remedy(format!("{remedy}{unmasked}.")),
+    );
+    Ok(())
 }
 
 /// A screw or nut of which no thread is stated: no torque can be worked out, which is the graver the farther its friction

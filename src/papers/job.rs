@@ -10,8 +10,8 @@ use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
     acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, gloss_of,
-    inch_order, is_made_for_fasteners, martensitic_classes, not_judged, oven_limit_c, renews_zinc,
-    thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
+    inch_order, is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged, oven_limit_c,
+    renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -752,7 +752,7 @@ impl<'a> Job<'a> {
         know("masks", self.mask_facts());
         know("stripped", json!(self.is_stripped()));
         know("ovens", json!(false));
-        know("friction", friction_facts(friction));
+        know("friction", friction_facts(friction, is_tightened_bare(case)));
         know("gloss", json!(gloss.map(|(gloss, _)| gloss)));
         know(
             "gloss_instead",
@@ -882,8 +882,14 @@ impl<'a> Job<'a> {
             };
             format!("{why}, so no torque is given: set it by a test of the joint (ISO 16047) before use.")
         });
+        let masked = self.findings().find(|finding| finding.rule == "torque.masked");
+        let masked = masked.filter(|_| !at_the_step || self.brief.part.safety_critical).map(|finding| {
+            let said = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
+            self.units.sentence(&said.into_iter().flatten().collect::<Vec<_>>().join(" "))
+        });
         let of_torque = nut
             .into_iter()
+            .chain(masked)
             .chain(no_thread)
             .chain(new_torque)
             .chain(drive)
@@ -1375,13 +1381,14 @@ fn left_out_words(left_out: &[String]) -> String {
     }
 }
 
-fn friction_facts(window: Option<(f64, Option<f64>)>) -> Json {
+/// The friction window of the finish; `open` where the thread does not carry it.
+fn friction_facts(window: Option<(f64, Option<f64>)>, open: bool) -> Json {
     match window {
         Some((low, high)) => json!({
-            "due": true, "low": format!("{low:.2}"), "wide": high.is_some_and(|high| high > WIDE_FRICTION * low),
+            "due": true, "open": open, "low": format!("{low:.2}"), "wide": high.is_some_and(|high| high > WIDE_FRICTION * low),
             "high": high.map_or_else(|| "an upper limit to be agreed".to_owned(), |high| format!("{high:.2}")),
         }),
-        None => json!({"due": false, "wide": false, "low": "", "high": ""}),
+        None => json!({"due": false, "open": open, "wide": false, "low": "", "high": ""}),
     }
 }
 

@@ -655,9 +655,9 @@ fn explain(
     ranking
 }
 
-/// What the heat of the duty does to the metal of an option for good.
+/// What the heat of the duty does to the metal of an option for good, or by what it cracks there.
 fn harmed_by_heat(option: &RankedOption) -> Option<&Finding> {
-    option.findings.iter().find(|finding| finding.rule == "heat.metal")
+    option.findings.iter().find(|finding| ["heat.metal", "heat.chloride_cracking"].contains(&&*finding.rule))
 }
 
 /// Metals that are not offered as a way out, since the heat harms them.
@@ -677,16 +677,33 @@ impl Ranking {
     }
 }
 
+/// Tempering from which an option is not said to wait for it, °C: steel tempered hotter loses the classes above 8.8
+/// (assumption).
+const TOO_SOFT_C: f64 = 500.0;
+
 /// How many options only a guessed tempering rules out, and from which tempering on the cheapest of them that reaches the
-/// target is usable, else the likeliest; none where all of them fall short of what is usable now.
+/// target is usable, else the likeliest; none where all of them fall short of what is usable now. Of the first base metal
+/// alone, for which the field counts, with a tempering that leaves steel hard and a chance to last.
 fn waiting_for_tempering(
     options: &[RankedOption],
     brief: &Brief,
     catalog: &Catalog,
     target: f64,
 ) -> Option<String> {
-    let waiting = || options.iter().filter(|option| waits_for_tempering(&option.findings));
+    let own = first_base_metal(&brief.part, catalog)?;
     let chance = |option: &RankedOption| option.outlook.probability_ok;
+    let serving_c = |option: &RankedOption| {
+        let resolved = catalog.resolve(&option.build).ok()?;
+        Some(serving_tempering_c(&resolved, &option.findings, &brief.duty))
+    };
+    let waits = |option: &&RankedOption| {
+        option.build.base_metal == own
+            && chance(option) >= UNLIKELY
+            && !option.cost.fails_at_once()
+            && waits_for_tempering(&option.findings)
+            && serving_c(option).is_some_and(|least_c| least_c < TOO_SOFT_C)
+    };
+    let waiting = || options.iter().filter(waits);
     let cheapest = waiting()
         .filter(|option| chance(option) >= target)
         .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
@@ -695,8 +712,7 @@ fn waiting_for_tempering(
     if chance(best) < target && usable.is_some_and(|usable| chance(usable) >= chance(best)) {
         return None;
     }
-    let resolved = catalog.resolve(&best.build).ok()?;
-    let least_c = serving_tempering_c(&resolved, &best.findings, &brief.duty);
+    let least_c = serving_c(best)?;
     let count = waiting().count();
     let (options, wait) = if count == 1 { ("option", "waits") } else { ("options", "wait") };
     let build = BuildWords::of(&best.build, catalog).in_units(Units::of(brief)).line();

@@ -2772,6 +2772,50 @@ fn a_threaded_part_of_no_form_is_judged_by_its_friction() {
     assert!(!plain.findings.iter().any(|found| found.rule.starts_with("torque.")), "{:#?}", plain.findings);
 }
 
+/// A masked thread is bare: its friction is that of what is put on it later, not of the coat beside it (common practice).
+#[test]
+fn a_masked_thread_is_not_judged_by_the_friction_of_the_coat() {
+    let stud = |more: &str| {
+        let part = format!(
+            r#""form": "other", "mass_g": 70, "surface_dm2": 0.4, "base_metal": "steel_12_9", "thread": "M12"{more}"#
+        );
+        paper("steel_12_9 / zinc_flake_black / ", &part, "", "")
+    };
+    for (more, step) in
+        [("", Step::NewTorque), (r#", "safety_critical": true, "maker_consent": true"#, Step::Hold)]
+    {
+        let (option, text) = stud(more);
+        assert_eq!(finding(&option, "thread.mask").unwrap().step, Some(Step::MaskThread), "{more}");
+        let found = finding(&option, "torque.masked").unwrap();
+        assert_eq!((found.kind, found.step), (Needs, Some(step)), "{more}");
+        assert!(option.dangers() > 0, "{more}");
+        // nothing else is said of friction, and no thread is asked for that is stated
+        let others: Vec<_> = option
+            .findings
+            .iter()
+            .filter(|f| f.rule.starts_with("torque.") && f.rule != "torque.masked")
+            .collect();
+        assert!(others.is_empty(), "{others:#?}");
+        let said = remedy(&option, "torque.masked");
+        assert!(said.contains("what is applied to the masked thread (ISO 16047)"), "{said}");
+        // 6e of M12 has 71 µm (ISO 965-1), a quarter of which is 17 µm: the 8 to 12 µm of zinc flake fit
+        assert!(said.contains("order the thread to 6e"), "{said}");
+        assert!(text.contains(&said), "{said}\n{text}");
+        for word in ["0.08 to 0.16", "Torque and preload test", "No thread is stated", "part.thread"] {
+            assert!(!text.contains(word), "{word}: {text}");
+        }
+        assert!(text.contains("Do not start series assembly before torque and preload"), "{text}");
+    }
+    // cut to that tolerance, the thread carries the coat and its friction
+    let (coated, text) = stud(r#", "tolerance": "6e""#);
+    assert_eq!((finding(&coated, "thread.mask"), finding(&coated, "torque.masked")), (None, None));
+    assert!(text.contains("0.08 to 0.16") && text.contains("Torque and preload test"), "{text}");
+    // bare stainless threads gall, whatever lies beside them
+    let own = r#""form": "other", "mass_g": 80, "surface_dm2": 0.5, "base_metal": "stainless_316", "thread": "M12""#;
+    let (stainless, _) = paper("stainless_316 / none / polyester_powder", own, "", "");
+    assert!(message(&stainless, "torque.masked").contains("gall"));
+}
+
 /// A nut has no 6g, no head and no drive; a screw with a patch is no nut.
 #[test]
 fn remedies_are_of_the_form_that_is_asked_about() {
@@ -3005,6 +3049,113 @@ fn a_metal_that_the_heat_harms_for_good_is_no_way_out() {
         "{:#?}",
         hot.remarks
     );
+}
+
+/// EN 1993-1-4 and handbooks (from memory): in chloride austenitic steel cracks above about 60 °C, duplex above about
+/// 100 °C.
+#[test]
+fn hot_stainless_steel_in_salt_is_a_danger_and_no_way_out() {
+    const RULE: &str = "heat.chloride_cracking";
+    let clamp = |metal: &str, more: &str, duty: &str| {
+        screw(&format!("{metal} / none / "), more, duty, r#""black": false"#)
+    };
+    for (metal, duty, expected) in [
+        ("stainless_304", r#""place": "splash", "heat_continuous_c": 120"#, true),
+        ("stainless_316", r#""place": "offshore", "heat_peak_c": 90"#, true),
+        ("stainless_316", r#""place": "urban", "heat_peak_c": 90"#, false),
+        ("stainless_316", r#""place": "urban", "sea_distance_m": 20, "heat_peak_c": 90"#, true),
+        // salted roads count whatever the mean of the year
+        (
+            "stainless_304",
+            r#""place": "urban", "road_salt": {"months_per_year": 3}, "heat_peak_c": 90"#,
+            true,
+        ),
+        ("stainless_304", r#""place": "splash""#, false),
+        ("stainless_2205", r#""place": "splash", "heat_continuous_c": 90"#, false),
+        ("stainless_2205", r#""place": "splash", "heat_continuous_c": 120"#, true),
+        ("stainless_410", r#""place": "splash", "heat_continuous_c": 120"#, false),
+    ] {
+        let found = clamp(metal, "", duty);
+        assert_eq!(kind(&found, RULE), expected.then_some(Warns), "{metal} {duty}");
+        assert!(!expected || found.dangers() > 0, "{metal} {duty}");
+    }
+    let critical = r#""safety_critical": true, "maker_consent": true"#;
+    let hot = r#""place": "splash", "heat_continuous_c": 120"#;
+    assert_eq!(kind(&clamp("stainless_304", critical, hot), RULE), Some(Blocks));
+    // what is joined to the part cracks as the part does
+    let joined = plate("steel_4_6 / none / ", r#""joined_metals": ["stainless_304"]"#, hot);
+    assert!(message(&joined, RULE).contains("joined to the part"));
+    // a steel part is not sent to a metal that cracks there
+    let at = |heat: &str| {
+        ranked(&brief(
+            r#""form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5"#,
+            &format!(r#""place": "splash", "required_years": 40{heat}"#),
+            r#""outside_blackening": false, "target_probability": 0.95"#,
+        ))
+    };
+    let offered = |ranking: &Ranking, metal: &str| {
+        ranking.references.iter().any(|option| option.build.base_metal == metal)
+    };
+    let (cool, warm, hot) = (at(""), at(r#", "heat_continuous_c": 90"#), at(r#", "heat_continuous_c": 120"#));
+    assert!(offered(&cool, "stainless_316") && offered(&cool, "stainless_2205"));
+    assert!(!offered(&warm, "stainless_316") && offered(&warm, "stainless_2205"));
+    assert!(!offered(&hot, "stainless_316") && !offered(&hot, "stainless_2205"));
+    assert!(hot.remarks.iter().any(|said| said.contains("not offered") && said.contains("stress corrosion")));
+}
+
+/// The tempering is that of the metal named. No hard screw is softened for its finish: 8.8 to 12.9 are tempered from 340 or
+/// 425 °C (ISO 898-1), and steel tempered above 500 °C loses the classes above 8.8 (assumption).
+#[test]
+fn no_option_waits_for_a_tempering_that_softens_the_part_or_serves_nothing() {
+    const WAITS: &str = "`part.tempering_temperature_c`, which is a guess here";
+    let said = |part: &str, wants: &str| {
+        let ranking = ranked(&brief(part, r#""place": "indoor_heated", "required_years": 1"#, wants));
+        let line = ranking.remarks.iter().find(|remark| remark.contains(WAITS)).cloned();
+        (line, ranking)
+    };
+    let hard = r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "property_class": "12.9""#;
+    let others = r#""other_base_metals": ["stainless_304", "steel_8_8"]"#;
+    for more in ["", r#", "safety_critical": true, "maker_consent": true"#, r#", "base_metal": "steel_12_9""#]
+    {
+        for wants in ["", others] {
+            let (line, ranking) = said(&format!("{hard}{more}"), wants);
+            assert_eq!(line, None, "{more} {wants}");
+            assert!(!ranking.verdict.contains("580"), "{}", ranking.verdict);
+        }
+    }
+    // what is harder waits for less, in its own metal, and what would not last is not counted
+    let pin = r#""form": "pin", "mass_g": 40, "surface_dm2": 0.4, "base_metal": "stainless_410""#;
+    let (line, ranking) = said(pin, r#""black": false, "other_base_metals": ["stainless_416"]"#);
+    let (count, _) = line.as_deref().and_then(|line| line.split_once(" option")).expect("a line");
+    let waits = |option: &&RankedOption| {
+        let mut blocks = option.findings.iter().filter(|f| f.kind == Blocks).peekable();
+        let states = |f: &overcoat::check::Finding| {
+            f.remedy.as_deref().is_some_and(|said| said.starts_with("Enter `part.tempering_temperature_c`"))
+        };
+        option.build.base_metal == "stainless_410"
+            && blocks.peek().is_some()
+            && blocks.all(states)
+            && option.outlook.probability_ok >= 0.01
+            && !option.build.treatment.starts_with("nitrocarburize")
+    };
+    assert_eq!(count, ranking.options.iter().filter(waits).count().to_string());
+    // such a tempering beside such a class is remarked on
+    let remarks = |class: &str, celsius: u32| {
+        let part = format!(
+            r#""form": "socket_cap_screw", "thread": "M8", "length_mm": 30, "property_class": "{class}",
+                "tempering_temperature_c": {celsius}"#
+        );
+        said(&part, "").1.remarks.join("\n")
+    };
+    for class in ["10.9", "12.9"] {
+        let told = remarks(class, 550);
+        assert!(
+            told.contains(&format!("softer than class {class}")) && told.contains("assumption"),
+            "{told}"
+        );
+        assert!(!remarks(class, 549).contains("softer than class"));
+    }
+    assert!(!remarks("8.8", 580).contains("softer than class"));
 }
 
 /// What a guessed tempering rules out is told with the tempering from which it is usable, and is usable from there.

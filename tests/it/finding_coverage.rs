@@ -106,6 +106,10 @@ fn rows() -> Vec<Row> {
         ("torque.drive", Warns,
             ask("steel_12_9 / zinc_nickel_black / ", r#""form": "button_head_screw", "thread": "M8", "hydrogen_consent": true"#, "", ""),
             ask("steel_12_9 / hot_alkaline / displacing_oil", r#""form": "button_head_screw", "thread": "M8""#, "", "")),
+        // the thread of a part of no form of its own is masked against powder, not against oil
+        ("torque.masked", Needs,
+            ask("steel_8_8 / none / polyester_powder", r#""form": "other", "thread": "M8", "property_class": "8.8""#, "", ""),
+            ask("steel_8_8 / hot_alkaline / displacing_oil", r#""form": "other", "thread": "M8", "property_class": "8.8""#, "", "")),
         // friction of oil is that of the tables, that of bare zinc-nickel is not
         ("torque.asked", Notes,
             ask(OILED, r#""form": "socket_cap_screw""#, "", ""),
@@ -239,6 +243,21 @@ fn rows() -> Vec<Row> {
         ("heat.metal", Warns,
             ask("stainless_2205 / none / ", "", r#""heat_peak_c": 301"#, ""),
             ask("stainless_304 / none / ", "", r#""heat_peak_c": 301"#, "")),
+        // in salt austenitic steel cracks above 60 °C, duplex above 100 °C; salt begins above 60 mg/(m²·d)
+        ("heat.chloride_cracking", Warns,
+            ask("stainless_304 / none / ", "", r#""place": "coastal", "heat_peak_c": 61"#, ""),
+            ask("stainless_304 / none / ", "", r#""place": "coastal", "heat_peak_c": 60"#, "")),
+        ("heat.chloride_cracking", Warns,
+            ask("stainless_2205 / none / ", "", r#""place": "splash", "heat_continuous_c": 101"#, ""),
+            ask("stainless_2205 / none / ", "", r#""place": "splash", "heat_continuous_c": 100"#, "")),
+        ("heat.chloride_cracking", Warns,
+            ask("stainless_304 / none / ", "", r#""place": "rural", "chloride_mg_m2_day": 61, "heat_peak_c": 90"#, ""),
+            ask("stainless_304 / none / ", "", r#""place": "rural", "chloride_mg_m2_day": 60, "heat_peak_c": 90"#, "")),
+        ("heat.chloride_cracking", Blocks,
+            ask("stainless_316 / none / ", r#""safety_critical": true, "property_class": "A4-70""#,
+                r#""place": "road_salt", "heat_peak_c": 90"#, ""),
+            ask("stainless_430 / none / ", r#""safety_critical": true, "property_class": "A4-70""#,
+                r#""place": "road_salt", "heat_peak_c": 90"#, "")),
         // zinc plate melts at 419 °C
         ("heat.metal", Blocks,
             ask("stainless_304 / none / ", "", r#""heat_peak_c": 419, "mating_metals": ["galvanized_steel"]"#, ""),

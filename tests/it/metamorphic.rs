@@ -412,7 +412,7 @@ fn safety_critical_only_adds() {
 }
 
 /// Dangers whose finding may go only if another asks for the field that was left out.
-const ASKED_INSTEAD: [(&str, &str); 10] = [
+const ASKED_INSTEAD: [(&str, &str); 11] = [
     ("fit.years", "fit.asked"),
     ("fit.mask", "fit.asked"),
     ("fit.pin", "fit.asked"),
@@ -424,6 +424,7 @@ const ASKED_INSTEAD: [(&str, &str); 10] = [
     ("torque.drive", "torque.asked"),
     ("torque.scatter", "torque.asked"),
     ("torque.galling", "torque.asked"),
+    ("torque.masked", "torque.asked"),
 ];
 
 /// Fields that say something about the piece; a field that states what the design asks for, as the property class, or a

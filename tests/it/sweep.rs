@@ -94,6 +94,13 @@ fn briefs() -> Vec<Brief> {
             r#", "sunlight": "partial""#,
             r#""weights": {"durability": 0, "cost": 5}, "black": false"#,
         ),
+        // salt blocks hot stainless steel on which life depends
+        brief(
+            r#""form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "stainless_304",
+                "safety_critical": true, "maker_consent": true"#,
+            r#", "heat_continuous_c": 90"#,
+            "",
+        ),
     ]
 }
 
@@ -113,7 +120,8 @@ fn a_sweep_agrees_with_the_ranking_of_each_row() {
     assert!(beyond[0] > 1000 && beyond[1] > 20, "{beyond:?}");
 }
 
-/// What settles ties in a table is what settles them in a ranking, whatever salt does to couples and to weathering steel.
+/// What settles ties in a table is what settles them in a ranking, whatever salt does to couples, to weathering steel and
+/// to hot stainless steel.
 #[cfg(feature = "arrow")]
 #[test]
 fn burdens_of_a_table_are_those_of_the_ranking_of_each_row() {
@@ -130,6 +138,7 @@ fn burdens_of_a_table_are_those_of_the_ranking_of_each_row() {
         ("aluminium", ""),
         ("weathering_steel", ""),
         ("steel_8_8", r#", "road_salt": {"months_per_year": 4}"#),
+        ("stainless_304", r#", "heat_continuous_c": 90"#),
     ];
     let mut moved = 0;
     for (metal, road) in metals {

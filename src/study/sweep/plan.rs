@@ -5,7 +5,9 @@ use crate::atmosphere::Shelter;
 use crate::atmosphere::{CATEGORY_BOUNDS, Category, DoseLogs, StandardMetal};
 use crate::brief::{Brief, Exposure, Sunlight};
 use crate::catalog::Catalog;
-use crate::check::{Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, findings};
+use crate::check::{
+    CRACKING_CHLORIDE_MG_M2_DAY, Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, findings,
+};
 use crate::finish::Build;
 use crate::life::{Curves, Life, Lives, site_of};
 use crate::math::cubic::WEIGHTS;
@@ -14,8 +16,10 @@ use crate::rank::{
     Burden, CostLines, Fixed, Lot, ScoreScale, check_limit, fixed_desirabilities, purchase, reference_cost,
 };
 
-/// Deposition of chloride, mg/(m²·d), beyond which a separate finding is made: of weathering steel, of couples. What
+/// Deposition of chloride, mg/(m²·d), beyond which a separate finding is made: of weathering steel, of couples and hot
+/// stainless steel. What
 /// else of a row findings look at is its shelter.
+const _: () = assert!(SALTY_INDOORS_MG_M2_DAY == CRACKING_CHLORIDE_MG_M2_DAY, "one step for both");
 const SALT_STEPS: [f64; 2] = [WEATHERING_CHLORIDE_LIMIT_MG_M2_DAY, SALTY_INDOORS_MG_M2_DAY];
 
 /// Everything about a brief and its builds that no row changes.
@@ -53,10 +57,23 @@ pub(super) struct Sheltered {
 pub(super) struct PlannedBuild {
     pub(super) life: Life,
     pub(super) curves: Curves,
-    pub(super) fixed: Fixed,
-    pub(super) blocked: bool,
+    fixed: Fixed,
+    blocked: bool,
+    /// Whether it is blocked beyond the last of the [`SALT_STEPS`].
+    blocked_in_salt: bool,
     /// What settles ties, up to each of the [`SALT_STEPS`] and beyond.
     pub(super) burdens: [Burden; 3],
+}
+
+impl PlannedBuild {
+    /// What no row changes but by its salt, and whether it is blocked there.
+    #[inline(always)]
+    pub(super) fn in_salt(&self, chloride_mg_m2_day: f64) -> (Fixed, bool) {
+        let [.., salty] = SALT_STEPS;
+        let blocked = self.blocked || self.blocked_in_salt && chloride_mg_m2_day > salty;
+        let log2 = if blocked { f64::NEG_INFINITY } else { self.fixed.log2 };
+        (Fixed { log2, ..self.fixed }, blocked)
+    }
 }
 
 impl Plan {
@@ -101,17 +118,21 @@ impl Plan {
                 let life = lives.of(&resolved)?;
                 let curves = Curves::new(&life, WEIGHTS).kept();
                 let little = Burden::of(resolved.treatment, &findings);
-                // what salt adds to findings: the rust of weathering steel no longer protects, couples are attacked
-                let minds_salt = resolved.metal.family == Family::WeatheringSteel
+                // what salt adds to findings: the rust of weathering steel no longer protects, couples are attacked, hot
+                // stainless steel cracks
+                let minds_salt = resolved.metal.family.is_stainless()
+                    || resolved.metal.family == Family::WeatheringSteel
                     || !brief.duty.mating_metals.is_empty()
                     || !brief.part.joined_metals.is_empty();
                 let mut burdens = [little; 3];
                 let [_, salty @ ..] = &mut burdens;
+                let mut blocked_in_salt = blocked;
                 for (burden, exposure) in salty.iter_mut().zip(&in_salt).filter(|_| minds_salt) {
                     let findings = crate::check::findings(&Case { exposure, ..case })?;
                     *burden = Burden::of(resolved.treatment, &findings);
+                    blocked_in_salt = findings.iter().any(|f| f.kind == FindingKind::Blocks);
                 }
-                planned.push(PlannedBuild { life, curves, fixed, blocked, burdens });
+                planned.push(PlannedBuild { life, curves, fixed, blocked, blocked_in_salt, burdens });
             }
             shelters.push(Sheltered { wet_share: site.wet_share, washed: site.washed, builds: planned });
         }

@@ -295,8 +295,7 @@ fn curves_of_row<const FUSED: bool>(
         let share = build.life.stain.map_or(1.0, |stain| stain.share_measured::<FUSED>(site.ln_salt()));
         stains[place] = share;
         [low[place], middle[place], high[place]] = deviates_of(share);
-        fixed[place] = build.fixed;
-        blocked[place] = build.blocked;
+        (fixed[place], blocked[place]) = build.in_salt(chloride);
     }
 }
 
