@@ -331,6 +331,7 @@ pub enum Step {
 
 /// What the rules look at of an exposure: where it is the same, so are rule, gravity and step of every finding.
 #[derive(Debug, Clone, Copy, PartialEq)]
+#[expect(clippy::struct_excessive_bools, reason = "independent facts that the rules look at")]
 pub(crate) struct LookedAt {
     shelter: Shelter,
     sunlight: Sunlight,

@@ -296,11 +296,11 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         WaysOut::ThatReach => !pick.leads && !pick.reaches,
         WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && pick.dangers.is_some(),
     };
-    let led = answer.picks.iter().any(|pick| pick.leads && pick.reaches);
+    let order_reaches = answer.picks.iter().any(|pick| pick.leads && pick.reaches);
     for pick in answer.picks.iter().filter(|pick| kept(pick)) {
         if !full(pick) {
             push_pick(&mut lines, pick, layout, paper);
-        } else if pick.reaches && !led {
+        } else if pick.reaches && !order_reaches {
             let number = pick.number.map_or_else(String::new, |number| format!("#{number} "));
             let text =
                 format!("{number}{}: {}; has dangers: --why", pick.build.replace(OUTSIDE, ""), pick.figures);
