@@ -466,7 +466,7 @@ pub(crate) fn runs_of_words(text: &str) -> Vec<(std::ops::Range<usize>, String)>
 }
 
 /// The words of a text without what stands behind "for", "on" and the like, which is not the part: in "stainless screws
-/// for aluminum" the screws are of stainless steel. What stands behind "in" or "of" alone is, as in "in brass".
+/// for aluminum" the screws are of stainless steel. What stands behind "in" or "of" alone is, for example "in brass".
 #[cfg(feature = "command")]
 pub(crate) fn words_of_the_part(text: &str) -> String {
     let mut of_the_part = true;

@@ -41,7 +41,7 @@ const NUT: Source = Source::common_practice(
     "VDI 2230 sets the torque by the strength of the screw; ISO 898-2 matches a nut with screws up to its class",
 );
 const MASKED: Source = Source::common_practice(
-    "a masked thread is bare: its friction is that of what is put on it at assembly, not of the coat beside it",
+    "a masked thread is bare: its friction is that of what is applied to it at assembly, not of the coat beside it",
 );
 const LEAST: Source = Source::common_practice(
     "NASA-STD-5020A checks the lowest and the highest preload separately; VDI 2230 scatter",
@@ -211,7 +211,7 @@ fn tightened_thread(case: &Case) -> Option<Thread> {
     case.inquiry.thread().map(|t| t.thread).filter(|_| is_tightened(part) && !is_tightened_bare(case))
 }
 
-/// Whether the thread that is tightened is masked: it is bare, and what is put on it later is not known.
+/// Whether the thread that is tightened is masked: it is bare, and what is applied to it later is not known.
 pub(crate) fn is_tightened_bare(case: &Case) -> bool {
     case.brief().part.form == Some(Form::Other) && is_tightened(&case.brief().part) && is_masked(case)
 }

@@ -468,7 +468,8 @@ def test_a_message_names_argument_value_allowed_and_remedy():
 def test_rows_without_a_result_have_no_best_and_do_not_stop_the_others():
     places = {**PLACES, "temperature_c": [math.nan, 10.0]}
     for table in (places, pd.DataFrame(places), pl.DataFrame(places), pa.table(places)):
-        first = overcoat.best(overcoat.sweep(table, builds=BUILDS))
+        with pytest.warns(UserWarning, match="1 of 2 rows have no usable build"):
+            first = overcoat.best(overcoat.sweep(table, builds=BUILDS))
         assert [float(x) for x in first["temperature_c"]] == [10.0]
     with pytest.raises(overcoat.TableError, match="1 rows, not 2"):
         overcoat.best({**overcoat.sweep(PLACES, builds=BUILDS[:1]), "site": ["quay"]})

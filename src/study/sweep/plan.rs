@@ -67,7 +67,7 @@ pub(super) struct PlannedBuild {
 
 impl PlannedBuild {
     /// What no row changes but by its salt, and whether it is blocked there.
-    #[inline(always)]
+    #[inline]
     pub(super) fn in_salt(&self, chloride_mg_m2_day: f64) -> (Fixed, bool) {
         let [.., salty] = SALT_STEPS;
         let blocked = self.blocked || self.blocked_in_salt && chloride_mg_m2_day > salty;
