@@ -182,7 +182,7 @@ pub(crate) fn thousands(digits: &str) -> String {
 }
 
 /// A count of pieces, with its noun.
-pub(crate) fn pieces(count: u32) -> String {
+pub(crate) fn pieces(count: u64) -> String {
     if count == 1 { "1 piece".to_owned() } else { format!("{} pieces", thousands(&count.to_string())) }
 }
 

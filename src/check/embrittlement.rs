@@ -64,9 +64,9 @@ const IN_SERVICE: Source = Source::common_practice(
      (hydrogen guidance of fastener makers)",
 );
 /// Relief of hydrogen takes heat above which phosphate loses its water; below it the long way is taken.
-const BAKE_LOWEST_C: f64 = 190.0;
+pub(super) const BAKE_LOWEST_C: f64 = 190.0;
 /// Hottest of the usual bake.
-const BAKE_HIGHEST_C: f64 = 220.0;
+pub(super) const BAKE_HIGHEST_C: f64 = 220.0;
 /// Hardness of joined steel from which hydrogen counts (ISO 4042:2018: 360 HV).
 const JOINED_HV: f64 = 360.0;
 const LOT: Source = Source::common_practice(

@@ -5,6 +5,7 @@ use std::borrow::Cow;
 use crate::brief::{Brief, Duty, Exposure, Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::couple::CoupleMetal;
+use crate::check::embrittlement::{BAKE_HIGHEST_C, BAKE_LOWEST_C};
 use crate::check::preparation::{POLYMER_LIMIT_C, renews_zinc, zinc_that_stays};
 use crate::check::strength::is_fastener;
 use crate::check::{Case, Finding, FindingKind, Step, finding};
@@ -636,7 +637,7 @@ pub(super) fn ovens<'a>(case: &Case<'a>, found: &[Finding]) -> Vec<Oven<'a>> {
         Some(Oven { name: format!("the cure of {}", film.name).into(), low_c: cure, high_c: cure })
     });
     let bakes = found.iter().any(|f| matches!(f.step, Some(Step::BakeHours(_))));
-    let bake = bakes.then(|| Oven { name: BAKE.into(), low_c: BAKE_LOW_C, high_c: 220.0 });
+    let bake = bakes.then(|| Oven { name: BAKE.into(), low_c: BAKE_LOWEST_C, high_c: BAKE_HIGHEST_C });
     of_treatment.into_iter().chain(of_films).chain(bake).collect()
 }
 
@@ -655,7 +656,7 @@ pub(crate) fn serving_tempering_c(build: &ResolvedBuild, findings: &[Finding], d
     let cures = build.films.iter().filter_map(|(_, film)| Some(film.cure_temperature_c.as_ref()?.value));
     let ovens = build.treatment.oven_temperature_c.as_ref().map(|cure| cure.low);
     let service = duty.heat_peak_c.into_iter().chain(duty.heat_continuous_c);
-    let bake = bakes.then_some(BAKE_LOW_C);
+    let bake = bakes.then_some(BAKE_LOWEST_C);
     let hottest = cures.chain(ovens).chain(service).chain(bake).fold(0.0, f64::max);
     let bath = build.treatment.bath_temperature_c.as_ref().map_or(0.0, |bath| bath.high);
     bath.max(hottest + BELOW_TEMPERING_C)
@@ -812,7 +813,6 @@ const HOTTER_GRADE_OR_STATED: &str =
     "Enter `part.tempering_temperature_c` from the certificate, or order a heat-resisting grade.";
 /// How the remedy of a guessed tempering begins.
 const STATE: &str = "Enter `part.tempering_temperature_c`";
-const BAKE_LOW_C: f64 = 190.0;
 const STATE_TEMPERING: &str = "Enter `part.tempering_temperature_c` from the heat treatment record.";
 const COOLER_OR_STATED: &str = "Enter `part.tempering_temperature_c` from the certificate, or order a finish that dries in air or \
                                 cures 25 °C below the tempering.";

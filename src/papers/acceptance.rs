@@ -264,7 +264,7 @@ fn plan_of(job: &Job, rule: SampleRule) -> Result<Option<(Plan, Source)>> {
 /// Pieces of a rule in words, for the step that takes them.
 pub(super) fn pieces_of(job: &Job, rule: SampleRule) -> Result<String> {
     Ok(match plan_of(job, rule)? {
-        Some((plan, _)) if !plan.inspect_all => pieces(plan.sample_size),
+        Some((plan, _)) if !plan.inspect_all => pieces(plan.sample_size.into()),
         _ => SampleRule::All.words().to_owned(),
     })
 }

@@ -602,7 +602,7 @@ impl<'a> Job<'a> {
             Some(format!(
                 "{} {level}, AQL {aql:.1}, {}, accept on {accept}",
                 sample.name.words(),
-                pieces(*sample_size)
+                pieces((*sample_size).into())
             ))
         };
         let mut plans: Vec<String> = plan.plans.iter().filter_map(by_attributes).collect();

@@ -183,7 +183,7 @@ impl Writer<'_> {
         let assumed = if plan.lot_assumed { " (assumed)" } else { "" };
         blocks.push(Block::Paragraph(format!(
             "Lot of {}{assumed}. {}",
-            pieces(plan.lot_pieces),
+            pieces(plan.lot_pieces.into()),
             self.cite(&plan.lot.text, &plan.lot.source)
         )));
         for class in DefectClass::ALL {
@@ -285,7 +285,7 @@ impl Writer<'_> {
             Some(_) if self.order.departs(BearsOn::Sampling) => "pieces as ordered".to_owned(),
             Some(sample) if sample.plan.inspect_all => "every piece".to_owned(),
             Some(sample) => {
-                format!("{}, accept on {}", pieces(sample.plan.sample_size), sample.plan.accept)
+                format!("{}, accept on {}", pieces(sample.plan.sample_size.into()), sample.plan.accept)
             }
             None => match c.panels {
                 Some(1) => "1 panel, accept on 0".to_owned(),
@@ -333,9 +333,9 @@ impl Writer<'_> {
             sample.risks.consumer_fraction_defective * 100.0
         );
         let take = if plan.inspect_all {
-            format!("all {}", pieces(plan.sample_size))
+            format!("all {}", pieces(plan.sample_size.into()))
         } else {
-            format!("{} at random", pieces(plan.sample_size))
+            format!("{} at random", pieces(plan.sample_size.into()))
         };
         blocks.push(Block::Paragraph(format!(
             "{}: {take}; accept on {}, reject on {} {}.{by} Proposed here {}. {}",

@@ -101,7 +101,7 @@ pub(crate) fn mixed_in_words(currency: &str) -> String {
 /// "1 piece", "1,500 pieces".
 #[cfg(feature = "report")]
 pub fn pieces(pieces: u64) -> String {
-    if pieces == 1 { "1 piece".to_owned() } else { format!("{} pieces", count(pieces)) }
+    crate::brief::written::pieces(pieces)
 }
 
 /// The first letter as a capital.

@@ -10,7 +10,7 @@ use crate::brief::{Brief, SITE_ASSUMED, Units};
 use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::rank::COST_LIMIT;
-use crate::rank::points::{DANGER, Point, worst_first};
+use crate::rank::points::{Point, worst_first};
 use crate::rank::verdict::{Choice, Pick, chance, headline, picks, reason_for_all, total, weaker};
 use crate::rank::words::{
     BuildWords, amount, capital, factor_words, has_currency, mixed_in_words, percent, pieces, sentence, years,
@@ -248,7 +248,7 @@ fn before_order(option: &RankedOption, ranking: &Ranking) -> Vec<Point> {
             }
         }
     }
-    let dangers = found.iter().take_while(|point| point.label == DANGER).count();
+    let dangers = found.iter().take_while(|point| point.is_danger()).count();
     let open = remarks.iter().filter_map(|remark| not_judged_topic(remark)).map(|topic| Point {
         kind: FindingKind::Warns.word(),
         label: NOT_JUDGED.trim_end_matches([':', ' ']),
