@@ -13,7 +13,7 @@ use crate::rank::words::{BuildWords, amount, cost, has_currency, percent, percen
 use crate::rank::{Burden, IN_PART, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
 use crate::report::limits::ordered;
-use crate::study::{MovedColumns, Rows, at_place};
+use crate::study::{MovedColumns, Rows, at_place, each_in_order};
 
 /// Required years that a page offers, besides those of the brief.
 const YEARS: [f64; 16] =
@@ -107,7 +107,7 @@ impl YearTable {
         let prepared = Rows::new(&ranking.brief, Some(&builds), catalog)?;
         let columns =
             MovedColumns { rows: years.len(), required_years: Some(&years), ..MovedColumns::default() };
-        let output = prepared.run(&columns, 1)?;
+        let output = prepared.run(&columns, 0)?;
         let builds = prepared.builds().to_vec();
         let each = output
             .probability_ok
@@ -343,8 +343,10 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
         .map(|name| (name.replace('_', " "), at_place(&ranking.brief, name)));
     let number = format!("#{}", ranking.to_order().unwrap_or(0) + 1);
     let mut found: Vec<(f64, OtherPlace)> = Vec::new();
-    for (name, brief) in farther_inland(ranking, catalog).into_iter().chain(elsewhere) {
-        let Ok(there) = rank(&brief, catalog) else { continue };
+    // each place is a ranking of its own, most of the time that a page takes
+    let asked = farther_inland(ranking, catalog).into_iter().chain(elsewhere).collect();
+    for (name, there) in each_in_order(asked, |(name, brief)| (name, rank(&brief, catalog))) {
+        let Ok(there) = there else { continue };
         let own = ordered(ranking).and_then(|best| {
             there.options.iter().find(|option| option.build == best.build && !option.blocked)
         });
