@@ -141,17 +141,13 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
                 .iter()
                 .map(|point| json!({ "label": point.label, "whole": point.whole() }))
                 .collect::<Vec<_>>(),
+            "unstated": shown.iter().any(|shown| shown.row.chance == NOT_STATED),
             "rows": shown,
             "category": ranking.atmosphere.category.to_string(),
             "cost_heading": cost_heading,
             "changes": changes.as_ref().map(|changes| &changes.lines),
             "places": changes.as_ref().map(|changes| &changes.places),
             "order_chance": answer.rows.iter().find(|row| row.number == answer.order).map(|row| &row.chance),
-            "first_here": if answer.order == 1 {
-                "#1".to_owned()
-            } else {
-                answer.rows.first().map_or_else(String::new, |row| row.line.clone())
-            },
             "table": changes.as_ref().map(|changes| &changes.table),
             "table_years": changes.as_ref().map(|changes| &changes.years),
             "target_percent": format!("{:.0}", answer.target * 100.0),

@@ -5,7 +5,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Wi
 use crate::brief::written::held_together;
 use crate::catalog::Catalog;
 use crate::rank::Ranking;
-use crate::rank::verdict::{AS_ABOVE, BEST_BLACKENING, Pick, USUAL_DEFAULT};
+use crate::rank::verdict::{AS_ABOVE, BEST_BLACKENING, NOT_STATED, Pick, USUAL_DEFAULT};
 use crate::rank::words::{MIXED, OUTSIDE};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::other_places;
@@ -30,7 +30,8 @@ const LINES_BELOW: usize = 9;
 /// Metals and processes under a reason in the list of what is ruled out.
 const WHAT_SHOWN: usize = 6;
 /// Assumptions that are named first, since most answers hang on them most.
-const TOLD_FIRST: [&str; 5] = ["one piece", "base metal", "tempering", "thread", "strength"];
+const TOLD_FIRST: [&str; 8] =
+    ["one piece", "base metal", "tempering", "thread", "strength", "no heat", "parts arrive", "not handled"];
 const CLOSING: &str = "Salt-spray hours are not service life. Local codes and qualified people decide.";
 
 /// What of an answer a terminal shows, and how.
@@ -137,8 +138,9 @@ enum WaysOut {
 enum Lesser {
     UsualDefault,
     Rank,
-    Spread,
+    MustNot,
     Assumed,
+    Spread,
     /// The best option within blackening, and what the others give up.
     Others,
     Notes,
@@ -337,17 +339,21 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         lines.push(format!("  {} ruled out (--why-not)", answer.ruled_out));
     }
     gap(&mut lines);
+    if let Some(must_not) = answer.must_not.as_ref().filter(|_| layout.keeps(Lesser::MustNot)) {
+        paper.labelled(&mut lines, "Must not", must_not, false);
+    }
     if let Some(firm) = answer.firm.as_ref().filter(|_| layout.keeps(Lesser::Rank)) {
         paper.labelled(&mut lines, "Rank", firm, false);
     }
-    if let Some(uncertainty) = answer.uncertainty.as_ref().filter(|_| layout.keeps(Lesser::Spread)) {
-        paper.labelled(&mut lines, "Spread", uncertainty, false);
+    let uncertainty = if tight { &answer.uncertainty_short } else { &answer.uncertainty };
+    if let Some(uncertainty) = uncertainty.as_ref().filter(|_| layout.keeps(Lesser::Spread)) {
+        paper.labelled(&mut lines, "Spread", uncertainty, tight);
     }
     if layout.keeps(Lesser::Assumed) {
         push_assumed(&mut lines, answer, paper);
     }
     if layout.keeps(Lesser::Notes) {
-        push_notes(&mut lines, answer, paper);
+        push_notes(&mut lines, answer, tight, paper);
     }
     if let Some(command) = options.command.as_ref().filter(|_| layout.ways_out != WaysOut::NoneAndNoNext) {
         // what is ruled out has no papers
@@ -612,6 +618,9 @@ fn push_counts(
             if answer.relative { ", in relative units" } else { "" }
         ));
     }
+    if rows > 0 && shown_rows(answer, rows).iter().any(|row| row.chance == NOT_STATED) {
+        said.push(format!("{NOT_STATED}: beyond the evidence"));
+    }
     if let Some(mixed) = &answer.mixed
         && rows > 0
         && shown_rows(answer, rows).iter().any(|row| row.money.starts_with(MIXED))
@@ -670,8 +679,8 @@ fn push_assumed(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     paper.labelled(lines, "Assumed", &text, true);
 }
 
-/// Remarks on the brief: two at most where nothing more is requested.
-fn push_notes(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
+/// Remarks on the brief: two at most where nothing more is requested, and of each the first sentence on a tight screen.
+fn push_notes(lines: &mut Vec<String>, answer: &Answer, tight: bool, paper: &Paper) {
     let all = &answer.remarks_on_brief;
     let shown = if all.len() > 2 { 1 } else { 2 };
     for remark in all.iter().take(shown) {
@@ -679,6 +688,10 @@ fn push_notes(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
         let remark = remark
             .split_once("Check them yourself: ")
             .map_or(remark.clone(), |(said, _)| format!("{said}Check them yourself."));
+        let remark = match remark.split_once(". ") {
+            Some((first, _)) if tight => format!("{first} (--assumed)."),
+            _ => remark,
+        };
         paper.labelled(lines, "Note", &remark, false);
     }
     if all.len() > shown {
