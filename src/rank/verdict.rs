@@ -19,7 +19,7 @@ use crate::rank::{RankedOption, Ranking};
 pub(crate) const BEST_BLACKENING: &str = "Best blackening";
 
 /// The label of what is no worse than the first option by probability, median and cost.
-const BEATS_FIRST: &str = "Lasts as long, costs less";
+pub(crate) const BEATS_FIRST: &str = "Lasts as long, costs less";
 
 /// The label of what is delivered when nothing is specified.
 pub(crate) const USUAL_DEFAULT: &str = "Usual default";

@@ -76,7 +76,7 @@ pub(crate) fn limits(
 }
 
 /// What is asked first of any order, in this order.
-const ASKED_FIRST: [&str; 5] = ["Heat", "Torque", "Galling", "Thread", OTHER_METALS];
+const ASKED_FIRST: [&str; 6] = ["Heat", "Torque", "Galling", "Thread", OTHER_METALS, "Zinc"];
 const OTHER_METALS: &str = "Other metals";
 
 /// The limits that are asked first of any order, apart from the others.
@@ -216,18 +216,21 @@ fn zinc_ruled_out(
             None => plainest.push(option),
         }
     }
-    let mut said: Vec<(String, Vec<String>)> = Vec::new();
+    let mut said: Vec<(&str, String, Vec<String>)> = Vec::new();
     for option in plainest {
         let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks)?;
-        let reason = sentence(&reason.message);
+        let (rule, reason) = (reason.rule.as_ref(), sentence(&reason.message));
         let name = BuildWords::of(&option.build, catalog).oxide;
-        match said.iter_mut().find(|(known, _)| *known == reason) {
-            Some((_, names)) => names.push(name),
-            None => said.push((reason, vec![name])),
+        // one rule is told once, whatever the thickness
+        match said.iter_mut().find(|(known, ..)| *known == rule) {
+            Some((_, _, names)) => names.push(name),
+            None => said.push((rule, reason, vec![name])),
         }
     }
-    let said: Vec<String> =
-        said.into_iter().map(|(reason, names)| format!("{}: {reason}", capital(&names.join(", ")))).collect();
+    let said: Vec<String> = said
+        .into_iter()
+        .map(|(_, reason, names)| format!("{}: {reason}", capital(&names.join(", "))))
+        .collect();
     (!said.is_empty()).then(|| format!("Ruled out. {}", said.join(" ")))
 }
 

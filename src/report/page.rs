@@ -20,7 +20,7 @@ use crate::papers::{Papers, Units};
 use crate::rank::points::{Point, worst_first};
 use crate::rank::verdict::{NOT_STATED, criterion_in_words, total};
 use crate::rank::words::{amount, capital, factor_words, metal_short, percent, years};
-use crate::rank::{RankedOption, Ranking};
+use crate::rank::{RankedOption, Ranking, USUAL_TARGET};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::Changes;
 use crate::report::chart::ChartWords;
@@ -475,7 +475,12 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
         cells.iter().map(said).collect::<Vec<_>>()
     });
     let rows: Vec<(String, Vec<HeatCell>)> = words.rows.into_iter().zip(cells).collect();
-    let subtitle = format!("Probability of {} to {}, %", years(chart.required_years), chart.failure);
+    let subtitle = format!(
+        "Probability of {} to {}, %; the last color is {} or more",
+        years(chart.required_years),
+        chart.failure,
+        percent(USUAL_TARGET)
+    );
     render(
         "chart",
         json!({
@@ -484,7 +489,7 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
             "subtitle": subtitle,
             "date": options.date,
             "version": env!("CARGO_PKG_VERSION"),
-            "svg": heat_map(&columns, &rows, &subtitle),
+            "svg": heat_map(&columns, &rows, USUAL_TARGET, &subtitle),
             "notes": words.notes,
             "cautions": crate::rank::CAUTIONS,
         }),

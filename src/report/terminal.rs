@@ -5,7 +5,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Wi
 use crate::brief::written::held_together;
 use crate::catalog::Catalog;
 use crate::rank::Ranking;
-use crate::rank::verdict::{AS_ABOVE, BEST_BLACKENING, NOT_STATED, Pick, USUAL_DEFAULT};
+use crate::rank::verdict::{AS_ABOVE, BEATS_FIRST, BEST_BLACKENING, NOT_STATED, Pick, USUAL_DEFAULT};
 use crate::rank::words::{MIXED, OUTSIDE};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::other_places;
@@ -296,7 +296,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     let full = |pick: &Pick| match layout.ways_out {
         WaysOut::All => false,
         WaysOut::ThatReach => !pick.leads && !pick.reaches,
-        WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && pick.dangers.is_some(),
+        WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && (pick.dangers.is_some() || !pick.reaches),
     };
     let order_reaches = answer.picks.iter().any(|pick| pick.leads && pick.reaches);
     for pick in answer.picks.iter().filter(|pick| kept(pick)) {
@@ -408,7 +408,8 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
             let in_table = layout.rows > 0 && !layout.lean;
             let named = !in_table && (layout.detail == Detail::Whole || layout.rows == 0);
             let build = if named { format!(" {build}") } else { String::new() };
-            let lost = pick.gives_up.as_ref().filter(|_| others);
+            // what beats the first is no riddle beside it
+            let lost = pick.gives_up.as_ref().filter(|_| others || pick.label == BEATS_FIRST);
             let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
             let condition = if named { "" } else { pick.condition };
             push(lines, &format!("#{number}{build}: {}{condition}{lost}", pick.figures), &lead, false);
@@ -600,6 +601,21 @@ fn push_counts(
     let rows = layout.rows;
     let shown = if rows == 0 { 0 } else { shown_rows(answer, rows).len() };
     let mut said = Vec::new();
+    if shown == 0 && !layout.keeps(Lesser::Notes) {
+        // a full screen has one line for all that it counts
+        said.push(format!(
+            "{} usable, {} ruled out, {} assumed, {} noted (--top N, --why-not, --assumed)",
+            answer.usable,
+            answer.ruled_out,
+            answer.assumed.len(),
+            answer.remarks_on_brief.len()
+        ));
+        if answer.replaced > 0 {
+            said.push(format!("{} values from your catalog", answer.replaced));
+        }
+        lines.extend(paper.wrapped(&said.join("; "), "  ", "  "));
+        return;
+    }
     if answer.usable > shown {
         let more = if shown == 0 { "" } else { "more " };
         said.push(format!("{} {more}usable (--top {})", answer.usable - shown, answer.usable));

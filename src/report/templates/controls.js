@@ -18,14 +18,15 @@
     var budget = input("budget").value === "" ? Infinity : Number(input("budget").value);
     var affordable = front.filter(function (row) { return row[2] <= budget; });
     var reaching = affordable.filter(function (row) { return row[1] >= target; });
-    var text = "No option costs so little.";
+    var text = "No option costs so little";
     if (reaching.length) {
       text = "Lowest cost that reaches " + Math.round(target * 100) + "%: " + said(reaching[0], target);
     } else if (affordable.length) {
-      text = Math.round(target * 100) + "% not reached. Highest probability" + (budget === Infinity ? ": " : " within the budget: ") +
+      text = "Target not met (" + Math.round(target * 100) + "%). Highest probability" +
+        (budget === Infinity ? ": " : " within the budget: ") +
         said(affordable[affordable.length - 1], target);
     }
-    input("found").textContent = text;
+    input("found").textContent = text + (affordable.length ? ". For its dangers, rank with these inputs." : ".");
   };
   ["years", "target", "budget"].forEach(function (name) { input(name).addEventListener("input", show); });
   document.querySelector("#controls form").addEventListener("submit", function (event) { event.preventDefault(); });
