@@ -1084,9 +1084,10 @@ const COLD_WORKED_HV: f64 = 400.0;
 /// (assumption: hardest usual condition through the section). None where the surface of the steel can be hardened.
 fn hardest(case: &Case, own: Option<&Strength>) -> Option<(f64, String)> {
     let classed = case.metal.property_class.as_deref().and_then(PropertyClass::named).is_some();
-    // mild steel can have a hard case, which a class that is tempered has not
-    let tempered = case.metal.tempering_temperature_c.is_some();
-    if classed && (tempered || is_fastener(&case.brief().part)) {
+    // mild steel can have a hard case; a tempered class is no answer for a hardness beyond it where no metal is named
+    let part = &case.brief().part;
+    let tempered = case.metal.tempering_temperature_c.is_some() && part.base_metal.is_none();
+    if classed && (tempered || is_fastener(part)) {
         let own = own?;
         return Some((own.hardness_hv?.1, in_words(&own.class)));
     }

@@ -121,6 +121,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
     let mut sources: Vec<&String> =
         answer.before.iter().map(|point| &point.source).filter(|source| !source.is_empty()).collect();
     sources.dedup();
+    let processes = best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>());
     let cost_heading = cost_heading(&answer);
     let own_catalog = if ranking.overrides.is_empty() { "" } else { " --catalog CATALOG" };
     let command = options.command.clone().unwrap_or_else(|| format!("BRIEF{own_catalog}"));
@@ -141,7 +142,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
                 .iter()
                 .map(|point| json!({ "label": point.label, "whole": point.whole() }))
                 .collect::<Vec<_>>(),
-            "unstated": shown.iter().any(|shown| shown.row.chance == NOT_STATED),
+            "unstated": shown.iter().map(|shown| shown.row).chain(processes.iter().copied()).any(|row| row.chance == NOT_STATED),
             "rows": shown,
             "category": ranking.atmosphere.category.to_string(),
             "cost_heading": cost_heading,
@@ -153,7 +154,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
             "target_percent": format!("{:.0}", answer.target * 100.0),
             "question": question(&ranking.brief, catalog),
             "limits": limits,
-            "processes": best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>()),
+            "processes": processes,
             "command": command,
             "short": short,
             "order_note": order_note(ranking, answer.order, catalog)?,

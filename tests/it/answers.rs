@@ -215,7 +215,7 @@ fn a_limit_that_nothing_meets_says_what_the_target_costs() {
     let verdict = of(1.0).verdict;
     let (_, said) =
         verdict.split_once("The lowest cost that reaches 90%: ").unwrap_or_else(|| panic!("{verdict}"));
-    assert!(said.split('.').next().unwrap().ends_with(&amount(least)), "{least}: {said}");
+    assert!(said.split(". ").next().unwrap().ends_with(&amount(least)), "{least}: {said}");
 }
 
 /// The worst first, by what it is called: dangers, what is not judged, what must be done, what may matter.
