@@ -163,7 +163,7 @@ impl YearTable {
             let place = self.years.iter().position(|known| *known == year)?;
             let (_, p, per_thousand, _) = self.rows.get(place)?.iter().find(|(code, ..)| *code == own)?;
             let money = amount(*per_thousand);
-            Some(format!("{money} over {} ({} without one)", years(year), percent(*p)))
+            Some(format!("{money} over {} ({} need none)", years(year), percent(*p)))
         };
         let said: Vec<String> =
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
@@ -204,6 +204,9 @@ impl YearTable {
             })
         };
         let year = |place: usize| self.years.get(place).copied().map(years);
+        if best.outlook.probability_ok < HOPELESS {
+            return Some(self.likely_for(&leaders, at, catalog));
+        }
         let mut said = match (low == 0, high + 1 == self.years.len()) {
             (true, false) => format!("Required years: #1 stays first up to {}", year(high)?),
             (false, true) => format!("Required years: #1 stays first from {} on", year(low)?),
@@ -219,6 +222,19 @@ impl YearTable {
             said = format!("{said}; for {} it is {other}", year(high + 1)?);
         }
         Some(format!("{said}."))
+    }
+
+    /// Where the first option is unlikely to last, the most years for which one is likely to.
+    fn likely_for(&self, leaders: &[Option<usize>], at: usize, catalog: &Catalog) -> String {
+        let likely = |place: usize| {
+            let leader = leaders.get(place).copied().flatten()?;
+            let row = self.rows.get(place)?;
+            let (_, p, ..) = row.iter().find(|(code, p, ..)| *code == leader && *p >= HOPELESS)?;
+            let line = BuildWords::of(self.builds.get(leader)?, catalog).line();
+            Some(format!("; the first for {} is {line} ({})", years(*self.years.get(place)?), percent(*p)))
+        };
+        let fewer = (0..at).rev().find_map(likely).unwrap_or_default();
+        format!("Required years: #1 is unlikely to last {}{fewer}.", years(self.required))
     }
 
     /// The fronts of cost against probability, cheapest first: the lowest cost that reaches any target, and the highest
@@ -237,7 +253,12 @@ impl YearTable {
                     shown.push(*code);
                     shown.len() - 1
                 });
-                entries.push(json!([at, (p * 1e4).round() / 1e4, (cost * 100.0).round() / 100.0]));
+                entries.push(json!([
+                    at,
+                    (p * 1e4).round() / 1e4,
+                    (cost * 100.0).round() / 100.0,
+                    amount(*cost)
+                ]));
             }
             fronts.push(entries);
         }
@@ -351,7 +372,8 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
             there.options.iter().find(|option| option.build == best.build && !option.blocked)
         });
         let first_probability = own.map(|option| option.outlook.probability_ok);
-        let (build, chance) = match there.best() {
+        // what would be ordered there: what reaches the target goes before the best score
+        let (build, chance) = match ordered(&there) {
             Some(best) => {
                 let chance = percent_beside(best.outlook.probability_ok, ranking.target_probability());
                 if best.outlook.probability_ok < NEAR {

@@ -10,6 +10,7 @@
     clippy::needless_pass_by_value
 )]
 
+mod answers;
 mod bad_input;
 mod blocked_demos;
 mod briefs;
