@@ -574,19 +574,12 @@ fn cut_process(process: &str, columns: usize) -> String {
     }
 }
 
-/// The first rows, and the lowest-cost option that meets the target where it is not among them.
+/// The options that the verdict names, and the first of the others for as many rows as there are.
 fn shown_rows(answer: &Answer, rows: usize) -> Vec<&Row> {
-    let mut shown: Vec<&Row> = answer.rows.iter().take(rows).collect();
-    for number in answer.picks.iter().filter_map(|pick| pick.number) {
-        if let Some(row) = answer.rows.iter().find(|row| row.number == number)
-            && !shown.iter().any(|known| known.number == number)
-        {
-            if shown.len() >= rows && rows > 1 {
-                shown.pop();
-            }
-            shown.push(row);
-        }
-    }
+    let named = |row: &&Row| answer.picks.iter().any(|pick| pick.number == Some(row.number));
+    let mut shown: Vec<&Row> = answer.rows.iter().filter(named).collect();
+    let left = rows.saturating_sub(shown.len());
+    shown.extend(answer.rows.iter().filter(|row| !named(row)).take(left));
     shown.sort_by_key(|row| row.number);
     shown
 }
@@ -695,6 +688,9 @@ fn push_assumed(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     paper.labelled(lines, "Assumed", &text, true);
 }
 
+/// What is left of the advice on the own remarks.
+const YOURSELF: &str = "Check them yourself.";
+
 /// Remarks on the brief: two at most where nothing more is requested, and of each the first sentence on a tight screen.
 fn push_notes(lines: &mut Vec<String>, answer: &Answer, tight: bool, paper: &Paper) {
     let all = &answer.remarks_on_brief;
@@ -703,9 +699,9 @@ fn push_notes(lines: &mut Vec<String>, answer: &Answer, tight: bool, paper: &Pap
         // who asks knows the own remarks
         let remark = remark
             .split_once("Check them yourself: ")
-            .map_or(remark.clone(), |(said, _)| format!("{said}Check them yourself."));
+            .map_or(remark.clone(), |(said, _)| format!("{said}{YOURSELF}"));
         let remark = match remark.split_once(". ") {
-            Some((first, _)) if tight => format!("{first} (--assumed)."),
+            Some((first, rest)) if tight && rest != YOURSELF => format!("{first} (--assumed)."),
             _ => remark,
         };
         paper.labelled(lines, "Note", &remark, false);

@@ -100,6 +100,28 @@ fn what_costs_less_and_lasts_as_long_is_named_with_what_it_lacks() {
     assert!(beaten >= 1, "one of the briefs has such a first place");
 }
 
+/// A number without a name is a riddle: what a screen names by its number alone stands in its table.
+#[test]
+fn an_option_named_by_its_number_stands_in_the_table() {
+    let mut bare = 0;
+    for (name, brief) in briefs() {
+        let text = screen(&ranked(&brief));
+        let (above, below) = text.split_once("Before you order").unwrap_or((&text, &text));
+        for line in above.lines().filter(|line| line.starts_with("  ") && !line.starts_with("   ")) {
+            let Some((_, said)) = line.split_once(": #") else { continue };
+            let Some((number, _)) =
+                said.split_once(':').filter(|(number, _)| number.parse::<usize>().is_ok())
+            else {
+                continue;
+            };
+            bare += 1;
+            let row = below.lines().any(|line| line.split(' ').next() == Some(number));
+            assert!(row, "{name}: #{number}\n{text}");
+        }
+    }
+    assert!(bare >= 1, "{bare}");
+}
+
 /// One option has one cost on a page: the controls print what the core wrote.
 #[test]
 fn the_controls_of_a_page_print_the_costs_of_the_core() {
