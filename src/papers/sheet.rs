@@ -7,7 +7,7 @@ use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::answered::{Misfit, NO_TORQUE};
 use crate::papers::order::OrderNote;
-use crate::papers::route::OVENS;
+use crate::papers::route::{OVEN, OVENS};
 use crate::papers::sampling::OperatingPoint;
 use crate::papers::{
     BearsOn, DefectClass, Moment, Papers, RouteStep, SampleRule, Stage, StepKind, Units, capital,
@@ -138,7 +138,7 @@ impl Writer<'_> {
             line("Bath", capital(bath));
         }
         if let Some(t) = &step.temperature_c {
-            let range = if OVENS.contains(&step.kind) {
+            let range = if OVENS.contains(&step.kind) && step.has_hazard(OVEN) {
                 self.units.oven(t.low, t.high)
             } else {
                 self.units.temperature(t.low, t.high)

@@ -10,18 +10,18 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure, Units};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
-    first_base_metal, not_judged, serving_tempering_c, spares_zinc, taken_for_granted, usual_base_metal,
-    waits_for_tempering,
+    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, counted, dangers, finding, findings,
+    first_base_metal, is_head_only, not_judged, serving_tempering_c, spares_zinc, taken_for_granted,
+    usual_base_metal, waits_for_tempering,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
-use crate::finish::Build;
+use crate::finish::{Build, DEFAULT_FILM};
 use crate::life::{
     ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, UNLIKELY, VarianceShare, outlook_of, site_of,
 };
 use crate::metal::Family;
-use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
+use crate::rank::candidates::reference_builds;
 use crate::rank::judged::COST_LIMIT;
 use crate::rank::order::{Burden, Standing, order};
 use crate::rank::points::worst_first;
@@ -180,6 +180,11 @@ impl RankedOption {
         dangers(&self.findings)
     }
 
+    /// Whether its coats are on the head and shank of a screw alone; its years are those of the thread.
+    pub(crate) fn is_head_only(&self) -> bool {
+        self.findings.iter().any(|finding| finding.rule == "thread.head_only")
+    }
+
     /// The rules that block it, joined by commas; none of an open one.
     pub fn blocked_by(&self) -> Option<String> {
         let rules = blocking_rules(&self.findings);
@@ -332,7 +337,10 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         assumed.retain(|line| !line.starts_with(OF_STAINLESS));
     }
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, references, assumed, question.scale.target))
+    let head_alone = question.where_the_head_counts(&options)?;
+    let mut ranking = explain(brief, &exposure, catalog, options, references, assumed, question.scale.target);
+    ranking.remarks.extend(head_alone);
+    Ok(ranking)
 }
 
 /// Begins what is assumed of stainless steel alone.
@@ -427,10 +435,17 @@ impl<'a> Question<'a> {
     /// As [`option`](Self::option), of a build whose life was changed.
     pub(crate) fn option_with(&self, build: Build, change: impl FnOnce(&mut Life)) -> Result<RankedOption> {
         self.option_lasting(build, |resolved| {
-            let mut life = self.lives.of(resolved)?;
+            let mut life = self.lives.of(&self.counted(resolved)?)?;
             change(&mut life);
             Ok(Arc::new(self.outlook_of(&life)))
         })
+    }
+
+    fn counted<'b>(&self, build: &ResolvedBuild<'b>) -> Result<ResolvedBuild<'b>>
+    where
+        'a: 'b,
+    {
+        counted(&self.brief().part, self.inquiry.thread_or_usual(), build, self.inquiry.catalog())
     }
 
     fn outlook_of(&self, life: &Life) -> Outlook {
@@ -439,7 +454,7 @@ impl<'a> Question<'a> {
 
     /// The outlook of a build, worked out once for builds whose lives are the same.
     fn outlook(&self, build: &ResolvedBuild) -> Result<Arc<Outlook>> {
-        let life = self.lives.of(build)?;
+        let life = self.lives.of(&self.counted(build)?)?;
         let mut known = self.outlooks.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = known.entry(life.digest()).or_default();
         if let Some((_, outlook)) = alike.iter().find(|(known, _)| *known == life) {
@@ -448,6 +463,36 @@ impl<'a> Question<'a> {
         let outlook = Arc::new(self.outlook_of(&life));
         alike.push((life, Arc::clone(&outlook)));
         Ok(outlook)
+    }
+
+    /// Where no option reaches the target: the cheapest whose head alone does, coated without its thread, which counts in a
+    /// joint that seals the thread.
+    fn where_the_head_counts(&self, options: &[RankedOption]) -> Result<Option<String>> {
+        let catalog = self.inquiry.catalog();
+        let head_only = |option: &&RankedOption| option.is_head_only() && !option.blocked;
+        if options.iter().any(|option| option.met) || !options.iter().any(|option| head_only(&option)) {
+            return Ok(None);
+        }
+        let mut best: Option<(&RankedOption, Outlook)> = None;
+        for option in options.iter().filter(head_only) {
+            let head = self.outlook_of(&self.lives.of(&catalog.resolve(&option.build)?)?);
+            let reaches = self.scale.meets(false, &head.found(), self.exposure.required_years);
+            let price = |option: &RankedOption| option.cost.purchase_per_thousand;
+            if reaches && best.as_ref().is_none_or(|(known, _)| price(option) < price(known)) {
+                best = Some((option, head));
+            }
+        }
+        Ok(best.map(|(option, head)| {
+            let build = BuildWords::of(&option.build, catalog).in_units(Units::of(self.brief())).line();
+            format!(
+                "thread sealed in the joint: there the coated head counts alone, and {build}{} reaches the target ({}, median {}); \
+                 elsewhere its thread fails after {} (median)",
+                verdict::HEAD_ONLY,
+                percent_in_words(head.probability_ok),
+                head.in_words(head.median_years),
+                option.outlook.in_words(option.outlook.median_years)
+            )
+        }))
     }
 
     fn option_lasting(
@@ -532,6 +577,9 @@ impl<'a> Question<'a> {
                     name.push_str(&film.name);
                 }
             }
+        }
+        if is_head_only(&case) {
+            name.push_str(verdict::HEAD_ONLY);
         }
         name.shrink_to_fit();
         Ok(RankedOption {

@@ -195,7 +195,7 @@ pub(crate) fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> Strin
     let own = percent_beside(best.outlook.probability_ok, wanted);
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
-        let with = if special_thread(best).is_empty() { "" } else { " with a thread made by agreement" };
+        let with = if has_agreed_thread(best) { " with a thread made by agreement" } else { "" };
         return format!("Target met{with}: {own} probability of {required} (target {target}).{settle}");
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
@@ -557,11 +557,24 @@ pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
     }
 }
 
-/// What an order of an option is based on and its cost leaves out: a thread outside the standard's tolerances.
+/// What an order of an option is based on: a thread outside the standard's tolerances, which its cost leaves out, or one that
+/// the coats leave out.
 fn special_thread(option: &RankedOption) -> &'static str {
-    let agreed = option.findings.iter().any(|finding| finding.rule == "thread.by_agreement");
-    if agreed { ", with a thread made by agreement (not in the cost)" } else { "" }
+    if has_agreed_thread(option) {
+        ", with a thread made by agreement (not in the cost)"
+    } else if option.is_head_only() {
+        HEAD_ONLY
+    } else {
+        ""
+    }
 }
+
+fn has_agreed_thread(option: &RankedOption) -> bool {
+    option.findings.iter().any(|finding| finding.rule == "thread.by_agreement")
+}
+
+/// Marks coats that leave the thread out.
+pub(super) const HEAD_ONLY: &str = ", on head and shank only";
 
 /// Whether a rule says in what a metal falls short of the one asked for: strength, hardness, steel group.
 pub(crate) fn is_short_of(rule: &str) -> bool {

@@ -203,7 +203,7 @@ impl Row {
         catalog: &Catalog,
     ) -> Self {
         let look = &option.outlook;
-        let words = BuildWords::of(&option.build, catalog).in_units(units);
+        let words = BuildWords::of_option(option, catalog).in_units(units);
         Self {
             number,
             rank: option.rank,

@@ -22,6 +22,7 @@ mod exposure_by_hand;
 mod finding_coverage;
 mod fuzz_entry_points;
 mod golden_papers;
+mod head_only;
 mod hostile_documents;
 mod house;
 mod life;
