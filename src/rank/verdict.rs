@@ -18,7 +18,7 @@ use crate::rank::{RankedOption, Ranking};
 /// The label of the first option within blackening, where the first of all is outside.
 pub(crate) const BEST_BLACKENING: &str = "Best blackening";
 
-/// The label of what is no worse than the first option by probability, median and cost.
+/// The label of what equals or beats the first option by probability, median and cost.
 pub(crate) const BEATS_FIRST: &str = "Lasts as long, costs less";
 
 /// The label of what is delivered when nothing is specified.
@@ -113,7 +113,7 @@ pub(crate) struct Choice {
     longest: Option<usize>,
     /// What the industry delivers when nothing is said.
     usual: Option<usize>,
-    /// The first that costs less than the best, is as likely and lasts as long.
+    /// The option, foremost in the ranking, that costs less than #1, is as likely and lasts as long.
     beats_first: Option<usize>,
 }
 
