@@ -28,7 +28,7 @@ const HEAT: Source = Source::common_practice(
     "ASME B30.26 (by extracts): above 204 °C rigging hardware is used only after asking the maker",
 );
 /// 400 °F: a bath up to it is not an oven.
-const MAKER_LIMIT_C: f64 = 204.0;
+pub(crate) const MAKER_LIMIT_C: f64 = 204.0;
 const STRUCTURAL: Source = Source::from_memory(
     "ASTM F3125: coatings of Grades A325 and A490, among which A490 has neither hot-dip nor electroplated zinc; RCSC: bolting \
      assemblies are lubricated and tested as a set",

@@ -30,7 +30,7 @@ const BY_AGREEMENT: Source = Source::from_memory(
      oversize) by agreement, and the coated thread passes the GO gauge of the basic profile",
 );
 /// Smallest thread that is dipped and spun without a trial.
-const SMALLEST_DIPPED_MM: f64 = 6.0;
+pub(crate) const SMALLEST_DIPPED_MM: f64 = 6.0;
 const NO_SIZE: Source = Source::common_practice(
     "black oxide grows into the metal as much as out of it: no size change that a thread gauge shows; oil and \
      wax are displaced when the nut is run on",

@@ -681,6 +681,7 @@ fn new_torque(
                 || "set the torque by a test of the joint (ISO 16047)",
                 |_| "scale nothing: set the torque on the real joint (ISO 16047), not above that limit",
             );
+            let dry = if factor > 1.0 { dry_alone(friction) } else { "" };
             let torque = own_torque.map_or_else(String::new, |torque| format!("; at most {torque}"));
             let highest = match ratio {
                 same if (same - 1.0).abs() < 0.005 => "no higher than the present".to_owned(),
@@ -689,7 +690,7 @@ fn new_torque(
             format!(
                 "Use {:.0}% of the present torque{torque}. The highest preload is then {highest}{least}. Where the present \
                  finish has a sealer or lubricant, or its friction is not known to be {low:.2} to {high:.2}, {unknown}. \
-                 Confirm it on the real joint.",
+                 Confirm it on the real joint.{dry}",
                 100.0 * factor
             )
         }

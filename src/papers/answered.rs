@@ -24,6 +24,8 @@ const NOTHING: [&str; 4] = ["none", "no", "without", "not"];
 const MG_PER_FT2: f64 = 92.903;
 /// How far a weight may depart by rounding between the units, g/m².
 const ROUNDED_G_PER_M2: f64 = 0.6;
+/// How far a printed limit is below that of the route: 5 °F, to which °F of ovens are rounded down.
+const ROUNDED_K: f64 = 5.0 / 1.8;
 /// What an answer with a temperature must have.
 const WITH_ITS_UNIT: &str = "a temperature with its unit, such as 425 °C or 797 °F";
 /// What an answer ends with that names no lubricant, or a sealer that has none.
@@ -77,9 +79,8 @@ impl Papers {
                 }
                 Some(BearsOn::Ovens) if choice.departs() => self.too_hot_for(answer),
                 Some(BearsOn::OvenLimit) if choice.departs() => self.too_low_for(answer),
-                Some(BearsOn::Specimens) if choice.departs() => {
-                    too_few(answer, &choice.proposed, "that the test has")
-                }
+                Some(BearsOn::Specimens) if choice.departs() => other_type(answer, &choice.proposed)
+                    .or_else(|| too_few(answer, &choice.proposed, "that the test has")),
                 Some(BearsOn::Layer | BearsOn::Friction) if choice.is_needed() && is_nothing(answer) => {
                     Some("a product by type and name, since the route applies it".to_owned())
                 }
@@ -105,14 +106,14 @@ impl Papers {
         steps.filter_map(|step| step.temperature_c.as_ref()).map(|t| t.high).reduce(f64::max)
     }
 
-    /// What the highest temperature that a maker permits must be for the ovens of the route; none where it is.
+    /// What the highest temperature that a maker permits must be for the route; none where it is.
     fn too_low_for(&self, answer: &str) -> Option<String> {
-        match (lowest_temperature_c(answer), self.hottest_oven_c()) {
+        match (lowest_temperature_c(answer), self.route.hottest_c()) {
             (None, _) => Some(WITH_ITS_UNIT.to_owned()),
-            (Some(permitted_c), Some(oven_c)) if permitted_c < oven_c => Some(format!(
-                "{} or more, for the ovens of these papers",
-                self.units.temperature(oven_c, oven_c)
-            )),
+            // a limit as it is printed, rounded
+            (Some(permitted_c), Some(hottest_c)) if permitted_c < hottest_c - ROUNDED_K => {
+                Some(format!("{} or more, for the route of these papers", self.units.oven_limit(hottest_c)))
+            }
             _ => None,
         }
     }
@@ -206,6 +207,26 @@ fn too_few(answer: &str, proposed: &str, why: &str) -> Option<String> {
     let least = count(proposed)?;
     let enough = count(answer).is_some_and(|pieces| pieces >= least);
     (!enough).then(|| format!("{least} pieces or more, {why}"))
+}
+
+/// The specimens of a test where an answer names others: `1c` in place of `1a.1`.
+fn other_type(answer: &str, proposed: &str) -> Option<String> {
+    let types = |text: &str| {
+        let words =
+            text.split(|c: char| !(c.is_alphanumeric() || c == '.')).map(|word| word.trim_end_matches('.'));
+        let is_type = |word: &&str| {
+            let mut letters = word.chars().skip_while(char::is_ascii_digit);
+            let digits = word.starts_with(|c: char| c.is_ascii_digit());
+            digits
+                && letters.next().is_some_and(|c| c.is_ascii_lowercase())
+                && letters.next().is_none_or(|c| c == '.')
+        };
+        words.filter(is_type).map(str::to_owned).collect::<Vec<String>>()
+    };
+    let own = types(proposed);
+    let other = types(answer).into_iter().any(|named| !own.contains(&named));
+    (other && !own.is_empty())
+        .then(|| format!("type {}, which steps and plan are made for", own.join(" or ")))
 }
 
 /// What a coating weight must be; none where it is within what the papers were made for.

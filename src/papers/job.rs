@@ -8,10 +8,11 @@ use crate::brief::written::{number, pieces, time};
 use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part, PresentFinish};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
-    acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, gloss_of,
-    inch_order, is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged, oven_limit_c,
-    renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
+    BELOW_TEMPERING_C, Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, MAKER_LIMIT_C, NOT_JUDGED,
+    SMALLEST_DIPPED_MM, Step, acid_is_forbidden, acid_is_watched, agreed_allowance_um, allowance_in_words,
+    findings, friction_window, gloss_of, hydrogen_counts, inch_order, is_made_for_fasteners,
+    is_tightened_bare, martensitic_classes, not_judged, oven_limit_c, renews_zinc, thickness_limit_um,
+    tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -23,7 +24,7 @@ use crate::metal::{BaseMetal, Family};
 use crate::papers::acceptance::{
     AcceptancePlan, Characteristic, LONG_TEST_H, SamplePlan, panels_of, pieces_of,
 };
-use crate::papers::route::{OVENS, Route, RouteFacts};
+use crate::papers::route::{OVENS, Route, RouteFacts, RouteStep, Stage};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
@@ -32,8 +33,6 @@ use crate::rank::{Lot, RankedOption, is_short_of};
 
 /// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;
-/// Hardness above which hydrogen counts (ISO 4042:1999, clause 6: above 320 HV the process is tested).
-const SUSCEPTIBLE_HV: f64 = 320.0;
 /// Lowest stress relief, °C (DOD-P-16232F, 3.3, as its process has it).
 const STRESS_RELIEF_LOWEST_C: f64 = 177.0;
 /// 1000 MPa as a hardness, by 3.2 MPa per HV: stress relief of ASTM B849.
@@ -64,12 +63,17 @@ const BEFORE_BAKE_ENDS: [StepKind; 6] = [
 
 /// The finding by which the shade of a metal is agreed on a trial piece.
 const SHADE: &str = "substrate.darkness";
+/// The finding of cold work that a bath or an oven can take.
+const COLD_WORK: &str = "heat.cold_work";
+/// The finding of the heat of a route, which its papers have from the route.
+const MAKERS_HEAT: &str = "safety.heat";
 /// The finding of an oven that is limited by the tempering.
 const OVEN_TOO_HOT: &str = "heat.oven";
 /// The finding that warns of hydrogen in wet service.
 const WET_SERVICE: &str = "embrittlement.in_service";
 /// Cabinet tests of the documents that can last a week or more; the salt spray is one without a document.
-const CABINET_TESTS: [&str; 2] = ["scribe creep", "pits in salt spray"];
+const CABINET_TESTS: [&str; 2] = [SCRIBE_CREEP, "pits in salt spray"];
+const SCRIBE_CREEP: &str = "scribe creep";
 
 /// The finding by which the usual or present torque overloads the screw.
 const NEW_TORQUE: &str = "torque.new_torque";
@@ -139,6 +143,8 @@ pub(super) struct Job<'a> {
     pub(super) renews: bool,
     /// Whether the present zinc stays.
     pub(super) zinc_stays: bool,
+    /// Whether a second pass calls for the hydrogen relief again.
+    pub(super) relief_returns: bool,
     /// What was assumed for the lot.
     pub(super) assumed: Vec<String>,
     pub(super) templates: Templates,
@@ -229,7 +235,7 @@ impl<'a> Job<'a> {
             })
             .fold(0.0, f64::max);
         let bake = baking(LOWEST_BAKED_MPA)?.filter(|_| hours > 0.0).map(|bake| (bake, hours));
-        let susceptible = case.hydrogen_hardness_hv().is_some_and(|hv| hv > SUSCEPTIBLE_HV);
+        let susceptible = hydrogen_counts(&case);
         let mut job = Self {
             brief,
             findings: findings_in(units, option, &case)?,
@@ -256,6 +262,7 @@ impl<'a> Job<'a> {
             specifications: specifications(resolved.treatment, &brief.part, case.has_inch_thread()),
             renews: renews_zinc(&case),
             zinc_stays: zinc_that_stays(&case).is_some(),
+            relief_returns: false,
             assumed,
             templates: Templates::new(units, &Map::new()),
         };
@@ -473,7 +480,8 @@ impl<'a> Job<'a> {
 
     /// What must be known of the whole: the torque that overloads the screw first, then every warning.
     pub(super) fn cautions(&self) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(self.warnings())
+        let warnings = self.warnings().filter(|finding| finding.rule != MAKERS_HEAT);
+        self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(warnings)
     }
 
     pub(super) fn know_remedies(&mut self, words: &[String]) {
@@ -535,10 +543,18 @@ impl<'a> Job<'a> {
             return Ok(());
         };
         let Some(bake) = route.steps.get(at) else { return Ok(()) };
-        let (earlier, later) = (route.steps.iter().take(at).rev(), route.steps.iter().skip(at + 1));
-        let source = earlier.into_iter().find(|step| {
-            step.has_hazard("hydrogen") || step.has_hazard("acid") || step.kind == StepKind::Strip
-        });
+        let cause_ahead_of = |at: usize| {
+            route.steps.iter().take(at).rev().find(|step| {
+                step.has_hazard("hydrogen") || step.has_hazard("acid") || step.kind == StepKind::Strip
+            })
+        };
+        let source = cause_ahead_of(at);
+        let later = route.steps.iter().skip(at + 1);
+        let first =
+            route.steps.iter().position(|step| step.kind == StepKind::Bake).filter(|first| *first < at);
+        let earlier = first.and_then(cause_ahead_of);
+        // what was charged on arrival is relieved once
+        self.relief_returns = source.is_none_or(|step| step.kind != StepKind::Strip);
         let next = later.into_iter().find(|step| BEFORE_BAKE_ENDS.contains(&step.kind));
         let mut facts = json!({
             "text": "",
@@ -546,6 +562,8 @@ impl<'a> Job<'a> {
             "temperature":
                 bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.oven(t.low, t.high)),
             "after": source.map_or("the acid step", |step| step.kind.words()),
+            "earlier": earlier.map_or("", |step| step.kind.words()),
+            "returns": self.relief_returns,
             "before": next.map_or("", |step| step.kind.words()),
         });
         self.templates.know("relief", &facts);
@@ -559,20 +577,44 @@ impl<'a> Job<'a> {
 
     /// The highest metal temperature in the words of an order, where an oven of the route goes up to it.
     pub(super) fn know_oven_limit(&mut self, route: &Route) {
+        let again = route.steps.iter().filter(|step| step.kind == StepKind::CrackTest).count() > 1;
+        self.templates.know("cracks_again", &json!(again));
         let ovens = route.steps.iter().filter(|step| OVENS.contains(&step.kind));
         let hottest = ovens.filter_map(|step| Some(step.temperature_c.as_ref()?.high)).reduce(f64::max);
         let limit = self.oven_limit_c.filter(|limit_c| hottest.is_some_and(|high_c| high_c >= *limit_c));
-        let asked = self.warns_of("safety.heat");
-        self.templates.know("maker_heat_c", &json!(hottest.filter(|_| asked)));
         self.limits_ovens_at_c = limit;
         let limit = limit.map(|c| format!("In ovens, metal at {} or below.", self.units.oven_limit(c)));
         self.templates.know("oven_limit", &json!(limit));
     }
 
+    /// Whether the maker of the part is asked whether it stands the heat of a step.
+    pub(super) fn asks_maker_for(&self, step: &RouteStep) -> bool {
+        let high_c = step.temperature_c.as_ref().map_or(f64::NEG_INFINITY, |range| range.high);
+        self.brief.part.safety_critical
+            && step.stage == Stage::Finishing
+            && (high_c > MAKER_LIMIT_C || OVENS.contains(&step.kind) && high_c.is_finite())
+    }
+
+    /// The highest temperature of the route, which the maker of the part is asked to permit: one number for order, hold and
+    /// caution.
+    pub(super) fn know_makers_limit(&mut self, route: &Route) {
+        let asked = route.steps.iter().any(|step| self.asks_maker_for(step));
+        let limit = route.hottest_c().filter(|_| asked).map(|c| self.units.oven_limit(c));
+        self.templates.know("makers_limit", &json!(limit));
+    }
+
     /// The remedy of a finding; of an oven that these papers limit, that they do.
     pub(super) fn remedy_here(&self, finding: &Finding) -> Option<String> {
         match self.limits_ovens_at_c.filter(|_| finding.rule == OVEN_TOO_HOT) {
-            Some(limit_c) => Some(format!("Limited here to {}.", self.units.oven_limit(limit_c))),
+            Some(limit_c) => {
+                let stated = self.brief.part.tempering_temperature_c.is_some();
+                let hotter = if stated {
+                    ""
+                } else {
+                    "; for hotter ovens enter the tempering in the inquiry and print again"
+                };
+                Some(format!("Limited here to {}{hotter}.", self.units.oven_limit(limit_c)))
+            }
             None => finding.remedy.as_deref().map(without_fields),
         }
     }
@@ -630,9 +672,24 @@ impl<'a> Job<'a> {
         self.templates.know("spray", &facts(&clause, &basis));
         let method = self.named_text("salt_spray_method")?;
         self.templates.know("spray_method", &json!(method));
+        let scribed = self.has_test(SCRIBE_CREEP)?;
+        self.templates.know("scribed", &json!(scribed));
         let waits_for = self.long_tests(spray)?;
         self.templates.know("waits_for", &json!(waits_for));
         Ok(())
+    }
+
+    /// Whether a document has a test by that name that is due.
+    fn has_test(&mut self, name: &str) -> Result<bool> {
+        for document in self.documents() {
+            self.know_film(&document);
+            for test in document.process.tests.iter().filter(|test| test.name == name) {
+                if self.templates.holds(test.when.as_deref())? {
+                    return Ok(true);
+                }
+            }
+        }
+        Ok(false)
     }
 
     /// The cabinet tests that hold a lot for a week or more, in words.
@@ -736,7 +793,10 @@ impl<'a> Job<'a> {
         know("surfaces", surface_facts(&self.brief.part));
         know("remedies", json!(""));
         know("bake", self.bake_facts(None));
-        know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
+        know(
+            "relief",
+            json!({"text": "", "time": "", "temperature": "", "after": "", "earlier": "", "returns": false, "before": ""}),
+        );
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
         know("test", json!({"embrittlement": false, "bars": false, "open": false}));
         know("sized", json!(self.sized()));
@@ -762,7 +822,10 @@ impl<'a> Job<'a> {
         know("fades_c", json!(service_c.filter(|_| fades)));
         know("sensitized_c", json!(service_c.filter(|_| self.warns_of("heat.sensitisation"))));
         know("oven_limit", json!(null));
-        know("maker_heat_c", json!(null));
+        know("makers_limit", json!(null));
+        know("scribed", json!(false));
+        know("cracks_again", json!(false));
+        know("softens", json!(self.warns_of(COLD_WORK)));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
         know("assembly", self.assembly_facts(false));
@@ -979,11 +1042,23 @@ impl<'a> Job<'a> {
             "joined": self.joined_names(|_| true),
             "joined_bare": self.joined_names(|metal| {
                 let taken = self.treatment().substrates.get(&metal.family);
-                taken.is_none_or(|substrate| substrate.verdict == Verdict::Refused)
+                let kind = self.treatment().kind;
+                let phosphated = kind == TreatmentKind::Phosphate && metal.family == Family::Zinc;
+                is_conversion(kind)
+                    && !phosphated
+                    && taken.is_none_or(|substrate| substrate.verdict == Verdict::Refused)
             }),
+            // neither a conversion bath nor a blast changes it, an acid can
+            "joined_untouched": self.joined_names(|metal| metal.family == Family::CopperAlloy).is_empty()
+                && !self.asks("pickle")
+                && !self.asks("strip_in_acid"),
+            "joined_stainless": self.joined_names(|metal| metal.family.is_stainless()),
+            "rusty": at_hand.is_some_and(has_rust_or_scale),
+            "marked": self.marks_surfaces(),
+            "headed": is_tightened(part.form) && !part.form.is_some_and(Form::is_nut),
             "polymer_insert": part.has_polymer_insert(),
             "nut": part.form.is_some_and(Form::is_nut),
-            "locks": part.form == Some(Form::LockNut) || part.has_polymer_insert(),
+            "locks": self.locks(),
             "in_tension": case.is_in_tension(),
             "zinc_stays": zinc_that_stays(case).is_some(),
             "maker_consent": part.maker_consent,
@@ -1024,6 +1099,11 @@ impl<'a> Job<'a> {
         }
     }
 
+    /// Whether a gauge runs up to a locking feature and no further.
+    fn locks(&self) -> bool {
+        self.brief.part.form == Some(Form::LockNut) || self.brief.part.has_polymer_insert()
+    }
+
     fn thread_facts(&self) -> Json {
         if let Some(work) = &self.thread {
             let (tolerance_of_other, gauge_of_other) = self.other_side(work);
@@ -1039,8 +1119,15 @@ impl<'a> Job<'a> {
             } else {
                 String::new()
             };
+            let locking = if self.locks() {
+                ", GO up to the locking feature and not through it, NO-GO from the open end"
+            } else {
+                ""
+            };
             return json!({
                 "bare": format!("{} {tolerance}{at_hand}", work.thread), "at_hand": at_hand,
+                "gauges": format!("GO and NO-GO gauges {} {tolerance}{at_hand}{locking}", work.thread),
+                "small": work.thread.diameter_mm() < SMALLEST_DIPPED_MM,
                 "name": work.thread.to_string(), "tolerance": with_other(tolerance, &tolerance_of_other),
                 "gauge": with_other(work.finished_go_gauge(work.tolerance.is_internal()).to_owned(), &gauge_of_other),
                 "given": work.given, "room": if tolerance_of_other.is_empty() { room_um } else { 0.0 },
@@ -1054,7 +1141,7 @@ impl<'a> Job<'a> {
         // a thread that no one named is cut to the tolerance of the finding
         let fits = self.recut.map_or_else(String::new, |tolerance| self.agreed(tolerance));
         json!({
-            "name": "", "bare": "", "at_hand": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
+            "name": "", "bare": "", "gauges": "", "small": false, "at_hand": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
             "recut": self.recut.is_some(), "standard": "",
         })
     }
@@ -1191,6 +1278,14 @@ impl<'a> Job<'a> {
                 )
             },
         );
+        let too_low = self.oven_limit_c.filter(|limit_c| !stated && *limit_c < STRESS_RELIEF_LOWEST_C);
+        let stress_relief = too_low.map_or(stress_relief, |_| {
+            let least_c = STRESS_RELIEF_LOWEST_C + BELOW_TEMPERING_C;
+            format!(
+                "Not before the certificate states a tempering of {} or more; then metal 25 °C (45 °F) or more below it.",
+                self.units.temperature(least_c, least_c)
+            )
+        });
         json!({
             "start": number(self.bake.as_ref().map_or(1.0, |(bake, _)| bake.start_within_hours), 1),
             "below_tempering": limit,
@@ -1442,6 +1537,11 @@ fn metal_to_order(case: &Case) -> String {
         (Some(stem), Some(class)) if stated || !stainless => format!("{stem}{class}"),
         _ => name.clone(),
     }
+}
+
+/// Whether a layer is a reaction of the metal with the bath, so that other metals get none of it.
+const fn is_conversion(kind: TreatmentKind) -> bool {
+    matches!(kind, TreatmentKind::BlackOxide | TreatmentKind::RoomTemperature | TreatmentKind::Phosphate)
 }
 
 /// Whether the pieces exist already.

@@ -196,6 +196,11 @@ fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
         let bears_on = finding.rule.starts_with(TORQUE_RULES).then_some(BearsOn::Friction);
         cautions.push(Caution { bears_on, ..caution });
     }
+    let limit = job.named_text("makers_limit")?;
+    if !limit.is_empty() {
+        let caution = Caution::general(limit, route::MAKERS_LIMIT);
+        cautions.push(Caution { bears_on: Some(BearsOn::OvenLimit), ..caution });
+    }
     for document in job.documents() {
         job.know_film(&document);
         for (text, key) in job.templates.lines(&document.process.cautions)? {

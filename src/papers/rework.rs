@@ -90,11 +90,10 @@ fn second_pass(job: &Job) -> SecondPass {
     let strip =
         finding(FindingKind::Needs, "papers.second_pass", "strip what is off shade", REPROCESSING).step(step);
     let mut again: Vec<Finding> = vec![strip];
-    let comes_again = |f: &&Finding| {
-        matches!(
-            f.step,
-            Some(Step::MaskThread | Step::MaskSurface | Step::BakeHours(_) | Step::RelieveHydrogen)
-        )
+    let comes_again = |f: &&Finding| match f.step {
+        Some(Step::MaskThread | Step::MaskSurface) => true,
+        Some(Step::BakeHours(_) | Step::RelieveHydrogen) => job.relief_returns,
+        _ => false,
     };
     again.extend(job.findings().filter(comes_again).cloned());
     // A life without end: the pass alone, no replacements.

@@ -49,6 +49,8 @@ struct Writer<'a> {
     order: &'a OrderNote,
     /// Whether a film goes over the treatment.
     coated: bool,
+    /// Whether a sealer goes over the treatment, ahead of any film.
+    sealed: bool,
 }
 
 pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
@@ -57,6 +59,7 @@ pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
         units: papers.units,
         order: &papers.order,
         coated: !papers.build.films.is_empty(),
+        sealed: papers.route.first(StepKind::Seal).is_some(),
     };
     let revision = papers.revision.as_deref().unwrap_or("____");
     let date = papers.date.as_deref().unwrap_or("date __________");
@@ -298,6 +301,7 @@ impl Writer<'_> {
         let when = match (c.panels, c.moment) {
             (Some(_), Moment::EachLoad) => "on panels that went with each load",
             (Some(_), _) => "on panels that went with the lot",
+            (None, Moment::BeforeSupplementaryFinish) if self.sealed => "on dry parts, before the sealer",
             (None, Moment::BeforeSupplementaryFinish) if !self.coated => "on dry parts, before packing",
             (None, moment) => moment.words(),
         };

@@ -2079,7 +2079,8 @@ fn plain_steel_joined_to_stainless_is_told() {
     assert!(message(&bare, "preparation.joined_metals").contains("rusts first"));
     assert!(message(&bare, "couple.joined").contains("corrodes at the seam"));
     let plated = plate("steel_5_8 / zinc_plate_black / ", r#""joined_metals": ["stainless_304"]"#, "");
-    assert!(message(&plated, "preparation.joined_metals").contains("does not take"));
+    assert_eq!(kind(&plated, "preparation.joined_metals"), Some(Blocks));
+    assert!(message(&plated, "preparation.joined_metals").contains("is plated too"));
     assert!(
         kind(
             &plate("steel_5_8 / zinc_plate_black / ", r#""joined_metals": ["steel_8_8"]"#, ""),

@@ -782,7 +782,7 @@ fn safety_critical_acts_on_every_part() {
         assert!(!step(&papers, StepKind::Consent).hold.is_empty());
         for (name, sample) in [
             ("cracks", SampleRule::All),
-            ("head marking", SampleRule::All),
+            ("markings", SampleRule::All),
             ("thread after finishing", SampleRule::All),
         ] {
             let c = papers.acceptance.characteristics.iter().find(|c| c.name == name).unwrap();
@@ -1136,7 +1136,7 @@ fn solvent_and_blasting_are_told_at_their_step() {
         assert!(cleaners.iter().all(|step| step.has_hazard("solvent_vapor")), "{treatment}");
         for step in papers.route.steps.iter().filter(|step| step.has_hazard("blast")) {
             assert!(
-                step.instructions.iter().any(|said| said.text.contains("Keep the head markings")),
+                step.instructions.iter().any(|said| said.text.contains("Keep the markings")),
                 "{treatment}"
             );
         }
