@@ -504,7 +504,7 @@ fn rows() -> Vec<Row> {
             ask(BARE, r#""joined_metals": ["aluminium"]"#, "", ""),
             ask(UNTREATED, r#""joined_metals": ["aluminium"]"#, "", r#""black": false"#)),
         ("preparation.joined_metals", Blocks, ask(OILED, r#""joined_metals": ["brass"]"#, "", ""), ask(OILED, r#""joined_metals": ["steel_8_8"]"#, "", "")),
-        ("preparation.joined_metals", Warns, ask(COLD, r#""joined_metals": ["brass"]"#, "", ""), ask(COLD, r#""joined_metals": ["steel_8_8"]"#, "", "")),
+        ("preparation.joined_metals", Blocks, ask(COLD, r#""joined_metals": ["brass"]"#, "", ""), ask(COLD, r#""joined_metals": ["steel_8_8"]"#, "", "")),
 
         ("substances.chromate", Notes, ask(OILED, "", "", ""), ask(COLD, "", "", "")),
         ("substances.chromate", Warns,
