@@ -429,3 +429,23 @@ fn a_torque_that_is_raised_is_for_dry_threads() {
     }
     assert!(raised > 0);
 }
+
+/// An answer that the route was not made for is not printed beside it.
+#[test]
+fn an_answer_that_the_route_contradicts_is_refused() {
+    let pin = r#"{"form": "pin", "base_metal": "steel_8_8", "functional_surfaces": ["fit"], "safety_critical": true, "maker_consent": true}"#;
+    let fitted = treated(pin, "hot_alkaline", &["displacing_oil"]);
+    for (question, wrong, right) in [
+        ("size of fits", "no coat on fits: mask", "11.98 mm before, 12.00 mm h6 after"),
+        ("certificate", "2.2", "3.1 by EN 10204"),
+    ] {
+        let with = |answer: &str| {
+            let mut filled = fitted.clone();
+            let open = filled.order.open.iter_mut().find(|open| open.question.starts_with(question));
+            open.unwrap_or_else(|| panic!("no question {question}")).answer = Some(answer.to_owned());
+            Papers::from_json(&filled.to_json())
+        };
+        assert!(with(wrong).is_err(), "{question}: {wrong}");
+        with(right).unwrap_or_else(|error| panic!("{question}: {error}"));
+    }
+}
