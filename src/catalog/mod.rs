@@ -83,6 +83,8 @@ const LISTS: [&str; 16] = [
     "after",
     "before",
     "covers",
+    "also_fits",
+    "contradicted_by",
 ];
 
 static BUILT_IN: LazyLock<Catalog> = LazyLock::new(|| {

@@ -1100,8 +1100,9 @@ impl<'a> Job<'a> {
 
     /// Tolerance and finished gauge of the other side, where the brief does not say whether the thread is inside or outside.
     fn other_side(&self, work: &ThreadWork) -> (String, String) {
-        // a thread of form other is tightened as that of a screw is
-        let open = matches!(self.brief.part.form, None | Some(Form::Bracket));
+        // what lifts is hung on the shank that it is screwed in with
+        let open = matches!(self.brief.part.form, None | Some(Form::Bracket | Form::Other))
+            && !(self.lifting && self.brief.part.form == Some(Form::Other));
         if work.given || !open || self.recut.is_some() {
             return (String::new(), String::new());
         }

@@ -486,22 +486,26 @@ fn an_undersize_thread_has_its_limits() {
 /// Inch papers have the scales and the sizes of the inch trade; a length that is none of it is asked for.
 #[test]
 fn an_inch_part_has_the_words_of_its_trade() {
-    let papers = |length_mm: f64| {
+    let of_length = |length_mm: f64| {
         let part = format!(
             r#"{{"form": "hexagon_head_screw", "thread": "1/2-13 UNC", "length_mm": {length_mm}, "base_metal": "steel_10_9"}}"#
         );
         treated_in(Units::Inch, &part, "zinc_plate_black_5", &[])
     };
-    let (trade, metric) = (papers(38.0), papers(40.0));
+    let (trade, metric) = (of_length(38.0), of_length(40.0));
     assert!(order_text(&trade).contains("1/2-13 UNC x 1 1/2 in"), "{}", order_text(&trade));
     assert!(!order_text(&trade).contains("length, which is none"));
     assert!(order_text(&metric).contains("length, which is none of the inch trade: 1 1/2 in or 1 5/8 in"));
-    for text in [trade.to_text(), trade.to_html()] {
-        assert!(!text.contains(" HV"), "{text}");
-    }
-    let eyebolt = r#"{"form": "other", "thread": "3/4-10 UNC", "base_metal": "steel_8_8", "mass_g": 500, "surface_dm2": 3}"#;
-    let eyebolt = treated_in(Units::Inch, eyebolt, "zinc_plate_black", &["displacing_oil"]);
-    let order = order_text(&eyebolt);
+    let text = trade.to_text();
+    let (said, _) = text.split_once("SOURCES").unwrap();
+    assert!(!said.contains(" HV"), "{said}");
+    let eyebolt = r#"{"form": "other", "thread": "3/4-10 UNC", "base_metal": "steel_8_8", "mass_g": 500, "surface_dm2": 3, "safety_critical": true, "maker_consent": true}"#;
+    let mut asked = asked_for(eyebolt, "zinc_plate_black", &["displacing_oil"]);
+    asked.remarks = Some("lifting eyebolt".to_owned());
+    let ranking = ranking(&asked);
+    let hung = option(&ranking, "zinc_plate_black", &["displacing_oil"]);
+    let hung = papers(&asked, hung, Catalog::built_in(), Units::Inch).unwrap();
+    let order = order_text(&hung);
     // EN ISO 898-1, above M16: 255 to 335 HV, 23 to 34 HRC
     assert!(!order.contains("inside)") && order.contains("23 to 34 HRC"), "{order}");
 }
