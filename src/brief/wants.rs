@@ -80,7 +80,7 @@ pub enum Criterion {
     Heat,
     /// Thread allowance and friction.
     Assembly,
-    /// Firmness of the data behind the outlook.
+    /// How well supported the data behind the outlook are.
     Confidence,
 }
 
@@ -117,7 +117,7 @@ pub struct Weights {
     pub heat: f64,
     /// Thread allowance and friction.
     pub assembly: f64,
-    /// Firmness of the data behind the outlook.
+    /// How well supported the data behind the outlook are.
     pub confidence: f64,
 }
 
@@ -171,7 +171,7 @@ pub struct WeightRanges {
     /// Of thread allowance and friction.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub assembly: Option<WeightRange>,
-    /// Of the firmness of the data.
+    /// Of how well supported the data are.
     #[serde(skip_serializing_if = "Option::is_none")]
     pub confidence: Option<WeightRange>,
 }

@@ -250,6 +250,7 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
             "village",
             "farm",
             "lake",
+            "lakeside",
             "river",
             "fresh water",
             "freshwater",
@@ -257,7 +258,18 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
             "mountains",
             "desert",
         ],
-        &["rural", "country", "village", "farm", "lake", "river", "mountain", "mountains", "desert"],
+        &[
+            "rural",
+            "country",
+            "village",
+            "farm",
+            "lake",
+            "lakeside",
+            "river",
+            "mountain",
+            "mountains",
+            "desert",
+        ],
     ),
     (
         "urban",
@@ -318,7 +330,7 @@ const PLACES: [(&str, &[&str], &[&str]); 10] = [
 ];
 
 /// Words for a site that stand for several places.
-const SEVERAL_PLACES: [(&[&str], &[&str]); 6] = [
+const SEVERAL_PLACES: [(&[&str], &[&str]); 7] = [
     (&["indoor", "indoors", "inside", "hall", "workshop"], &["indoor_heated", "indoor_condensation"]),
     (
         &["outdoor", "outdoors", "outside", "roof", "rooftop"],
@@ -328,12 +340,13 @@ const SEVERAL_PLACES: [(&[&str], &[&str]); 6] = [
     (&["factory", "plant", "works"], &["indoor_heated", "indoor_condensation", "industrial"]),
     (&["deck", "on deck", "patio", "porch"], &["rural", "urban", "coastal", "splash"]),
     (&["train", "railway", "railroad"], &["rural", "urban", "industrial"]),
+    (&["construction site", "building site", "job site"], &["rural", "urban", "industrial", "coastal"]),
 ];
 
 /// What a place leaves out of the site that a word names.
 const LEFT_OUT: [(&[&str], &str); 6] = [
     (
-        &["lake", "river", "fresh water", "freshwater"],
+        &["lake", "lakeside", "river", "fresh water", "freshwater"],
         "the site beside the water; a part under water is not judged",
     ),
     (&["mountain", "mountains"], "altitude, snow and stronger sun are not judged"),
@@ -362,8 +375,10 @@ const NOT_JUDGED: [(&[&str], &str); 2] = [
 pub(crate) const NAME_ONE: &str = "It stands for several: name one of these.";
 
 /// What a phrase for a place may have besides.
-const FILLERS: [&str; 14] =
-    ["a", "an", "the", "on", "in", "at", "near", "by", "to", "of", "under", "with", "close", "deck"];
+const FILLERS: [&str; 17] = [
+    "my", "our", "your", "a", "an", "the", "on", "in", "at", "near", "by", "to", "of", "under", "with",
+    "close", "deck",
+];
 
 /// What stands behind these is not the part itself.
 const THEN: [&str; 9] = ["for", "in", "on", "with", "of", "to", "at", "under", "from"];
@@ -779,7 +794,9 @@ mod tests {
             ("unheated garage", "indoor_condensation"),
             ("suburbs", "urban"),
             ("in the garden", "urban"),
+            ("my garden", "urban"),
             ("lake", "rural"),
+            ("lakeside", "rural"),
             ("near the ocean", "coastal"),
             ("boat dock", "coastal"),
             ("highway", "road_salt"),
@@ -789,9 +806,17 @@ mod tests {
             assert_eq!(catalog.place_key(phrase).unwrap(), Some(key), "{phrase}");
             assert!(catalog.place(phrase).is_ok());
         }
-        for phrase in
-            ["indoors", "Outside", "marine", "factory", "on the roof", "deck", "swimming pool", "C5-M"]
-        {
+        for phrase in [
+            "indoors",
+            "Outside",
+            "marine",
+            "factory",
+            "on the roof",
+            "deck",
+            "construction site",
+            "swimming pool",
+            "C5-M",
+        ] {
             assert!(catalog.place_key(phrase).is_err(), "{phrase}");
         }
         for phrase in ["", "the", "moon", "a truck at sea"] {

@@ -3,7 +3,7 @@
 use crate::Result;
 use crate::brief::{Form, FunctionalSurface};
 use crate::check::torque::is_made_for_fasteners;
-use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::check::{Case, Finding, FindingKind, Step, finding, is_head_only};
 use crate::evidence::Source;
 use crate::finish::{Film, Treatment, TreatmentKind};
 
@@ -77,6 +77,8 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let growth_um = growth_um(case);
     let dried = case.films.iter().any(|(_, film)| stays_on_a_fit(film));
     let soft = case.films.iter().find(|(_, film)| film.kind.is_paint() && !is_made_for_fasteners(film));
+    // the bearing face is masked with the thread
+    let soft = soft.filter(|_| !is_head_only(case));
     let soft = soft.map(|(_, film)| film.name.as_str());
     let nitrocarburized_alone = is_nitrocarburized_alone(case);
     let differs = Differs { growth_um, nitrocarburized_alone, dried, soft: soft.map(str::to_owned) };

@@ -155,9 +155,12 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
                 FindingKind::Blocks,
                 "heat.layer",
                 format!(
-                    "{} does not withstand the heat: it is rated for {} °C continuous and {} °C for minutes, the part \
+                    "Too hot for {}: it is rated for {} °C continuous and {} °C for minutes, the part \
                      sees {sees}.",
-                    case.films.iter().find(|(known, _)| known == name).map_or(*name, |(_, f)| f.name.as_str()),
+                    case.films
+                        .iter()
+                        .find(|(known, _)| known == name)
+                        .map_or(*name, |(_, f)| f.name.as_str()),
                     film.continuous_limit_c.value,
                     film.short_limit_c.value
                 ),
@@ -219,7 +222,7 @@ fn treatment(case: &Case, peak: f64, found: &mut Vec<Finding>) {
         let lost =
             if plated { "; its black color and its passivate are destroyed, the zinc stays" } else { "" };
         let message = format!(
-            "{} does not withstand the heat: it is rated for {} °C and the part sees {peak} °C{lost}.",
+            "Too hot for {}: it is rated for {} °C and the part sees {peak} °C{lost}.",
             case.treatment.name, limit.value
         );
         found.push(if plated {

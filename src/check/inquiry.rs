@@ -103,7 +103,7 @@ impl<'a> Inquiry<'a> {
     }
 
     /// The thread stated, else the usual one of a screw or nut.
-    pub(super) fn thread_or_usual(&self) -> Option<&PartThread> {
+    pub(crate) fn thread_or_usual(&self) -> Option<&PartThread> {
         self.thread.as_ref().or(self.usual_thread.as_ref())
     }
 

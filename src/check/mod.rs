@@ -11,6 +11,7 @@
 //! | `heat` | layers, color, property class and tempering against the heat of the duty and of ovens |
 //! | `welding` | what burns and fumes where the finished part is welded |
 //! | `thread` | thread allowance and the films in it |
+//! | `head_only` | paint on head and shank alone |
 //! | `fit` | fits, seats, ports and clamped faces under a film |
 //! | `torque` | friction and preload against the finish used before or the usual torque tables |
 //! | `couple` | contact with other metals |
@@ -25,6 +26,7 @@ mod appearance;
 mod couple;
 mod embrittlement;
 mod fit;
+mod head_only;
 mod heat;
 mod inquiry;
 mod preparation;
@@ -62,6 +64,7 @@ pub use embrittlement::acid_is_forbidden;
 pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched, hydrogen_counts};
 pub(crate) use fit::YEARS_OF_A_FIT;
 pub use fit::fit_desirability;
+pub(crate) use head_only::{counted, counted_of, is_head_only, masked_thread, tightened_film};
 pub use heat::heat_desirability;
 pub(crate) use heat::{
     BELOW_TEMPERING_C, CRACKING_CHLORIDE_MG_M2_DAY, oven_limit_c, serving_tempering_c, spares_zinc,

@@ -940,6 +940,7 @@ fn word(case: &Case, found: &mut Vec<Finding>) {
     }
     let same = part.property_class.is_none() && part.base_metal.as_deref() == Some(&case.build.base_metal);
     lower_grade(case, found);
+    softer_than_stated(case, own.as_ref(), found);
     let Some(reference) = reference(case).filter(|_| !same) else { return };
     if !reference.stated && kind_of(part) == Kind::Other {
         return;
@@ -963,11 +964,33 @@ fn word(case: &Case, found: &mut Vec<Finding>) {
                 ),
                 SWAP,
             )
-            .remedy(
-                "Check wear, bearing pressure and strength for the softer metal, or order the harder one.",
-            ),
+            .remedy(SOFTER),
         );
     }
+}
+
+const SOFTER: &str =
+    "Check wear, bearing pressure and strength for the softer metal, or order the harder one.";
+
+/// A metal that does not reach the hardness stated of a part whose metal is not named, as it is usually ordered.
+fn softer_than_stated(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
+    let part = &case.brief().part;
+    let Some((has, stated)) = short_of_stated(case, own) else { return };
+    let kind = if part.safety_critical { FindingKind::Blocks } else { FindingKind::Warns };
+    let message = format!("{} reaches {has:.0} HV at most; {stated:.0} HV is stated.", case.metal.name);
+    found.push(finding(kind, "strength.softer", message, SWAP).remedy(SOFTER));
+}
+
+/// The highest usual hardness of a metal and the one stated, where no metal is named and heat gives this one no hard surface.
+fn short_of_stated(case: &Case, own: Option<&Strength>) -> Option<(f64, f64)> {
+    let part = &case.brief().part;
+    let stated = part.hardness_hv.filter(|_| part.base_metal.is_none() && part.property_class.is_none())?;
+    if !matches!(case.metal.family, Family::Austenitic | Family::Duplex | Family::Ferritic) {
+        return None;
+    }
+    let of_class = own.and_then(|own| own.hardness_hv).map(|(_, high)| high);
+    let has = of_class.or(case.metal.hardness_hv.as_ref().map(|range| range.high))?;
+    (has < stated).then_some((has, stated))
 }
 
 /// A metal that resists corrosion less than the stainless steel group that the class asks for: the group is what the
@@ -1077,7 +1100,10 @@ const COLD_WORKED_HV: f64 = 400.0;
 /// (assumption: hardest usual condition through the section). None where the surface of the steel can be hardened.
 fn hardest(case: &Case, own: Option<&Strength>) -> Option<(f64, String)> {
     let classed = case.metal.property_class.as_deref().and_then(PropertyClass::named).is_some();
-    if classed && is_fastener(&case.brief().part) {
+    // mild steel can have a hard case; a tempered class is no answer for a hardness beyond it where no metal is named
+    let part = &case.brief().part;
+    let tempered = case.metal.tempering_temperature_c.is_some() && part.base_metal.is_none();
+    if classed && (tempered || is_fastener(part)) {
         let own = own?;
         return Some((own.hardness_hv?.1, in_words(&own.class)));
     }
@@ -1097,6 +1123,7 @@ fn class_words(case: &Case, own: Option<&Strength>, found: &mut Vec<Finding>) {
     let part = &case.brief().part;
     let stated = case.piece_at_hand().and_then(|part| part.hardness_hv);
     if let Some(stated) = stated
+        && short_of_stated(case, own).is_none()
         && let Some((most, what)) = hardest(case, own).filter(|(most, _)| stated > *most)
     {
         found.push(

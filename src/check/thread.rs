@@ -6,13 +6,16 @@ use crate::brief::{Condition, Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::preparation::{renews_zinc, zinc_that_stays};
 use crate::check::torque::is_made_for_fasteners;
-use crate::check::{Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, finding};
+use crate::check::{
+    Case, Finding, FindingKind, Inquiry, Step, acid_is_forbidden, acid_is_watched, finding, is_head_only,
+    masked_thread,
+};
 use crate::evidence::Source;
 use crate::fastener::{
     CoatingRoom, MetricThread, Thread, Tolerance, coating_room, pitch_diameter_growth_um, tolerance_that_fits,
 };
 use crate::finish::{Film, TreatmentKind};
-use crate::life::{outlook, years};
+use crate::life::{outlook, years, years_of_places};
 
 const FOUR_TIMES: Source = Source::standard(
     "ISO 4042:1999, guidance table: on 60° flanks a coating adds four times its thickness to the pitch diameter",
@@ -41,6 +44,10 @@ const MASKED: Source = Source::assumption(
     "a masked thread is judged by the layers that it keeps, in the exposure of the part: a screw that fills it and oil \
      applied afterwards are not counted",
 );
+const HEAD_ONLY: Source = Source::assumption(
+    "a screw that is coated on head and shank alone is judged by its thread, with the oil that it gets after the masks, in \
+     the exposure of the part: a joint that seals it is not counted",
+);
 
 /// Zinc plating that a present thread is taken to carry, µm.
 const PRESENT_ZINC_UM: (f64, f64) = (5.0, 8.0);
@@ -51,7 +58,7 @@ const PRESENT_ZINC: Source = Source::assumption(
 
 /// What the thread says of the films.
 #[derive(Debug, Clone, PartialEq)]
-enum Room {
+pub(super) enum Room {
     /// No thread, or nothing that fills it.
     Free,
     /// It fits, with the share of the room used.
@@ -64,6 +71,8 @@ enum Room {
     ByAgreement(Tolerance, f64),
     /// It does not fit any tolerance, but the part is not a fastener: mask the thread.
     Mask,
+    /// It does not fit any tolerance, but can stay on head and shank: mask the thread, then oil it.
+    HeadOnly,
     /// It does not fit.
     None,
 }
@@ -163,6 +172,11 @@ pub(super) fn assumed_thread(inquiry: &Inquiry) -> Option<String> {
 }
 
 impl PartThread {
+    /// The thread that a part is judged by, stated or usual; none where it has none, or one that a brief is rejected for.
+    pub(crate) fn judged(part: &Part) -> Option<Self> {
+        Self::of(part).ok()?.or_else(|| Self::usual(part).ok()?)
+    }
+
     /// The thread of a part; none where it names none.
     ///
     /// # Errors
@@ -225,15 +239,26 @@ fn room<'a>(case: &Case<'a>) -> Result<(Room, Option<(&'a CoatingRoom, Tolerance
             None => by_agreement(case, thread, true)?,
         }
     } else {
-        match tolerance_that_fits(thread, filling)? {
-            Some(other) => Room::OtherTolerance(other),
-            None => match limited(case, thread)? {
-                Room::None => by_agreement(case, thread, false)?,
-                limited => limited,
-            },
+        let own_um = available.max_local_thickness_um;
+        match standard_room(thread, own_um, (least_filling_um(case), filling))? {
+            Room::None if is_head_only(case) => Room::HeadOnly,
+            Room::None => by_agreement(case, thread, false)?,
+            standard => standard,
         }
     };
     Ok((verdict, Some((available, *tolerance))))
+}
+
+/// What an external thread has for layers of the least and the most filling, µm: its own space, a standard tolerance, or one
+/// for the thinner half of the range.
+pub(super) fn standard_room(thread: &Thread, own_um: f64, (least_um, most_um): (f64, f64)) -> Result<Room> {
+    if most_um <= own_um {
+        return Ok(Room::Fits(most_um / own_um));
+    }
+    match tolerance_that_fits(thread, most_um)? {
+        Some(other) => Ok(Room::OtherTolerance(other)),
+        None => limited(thread, (least_um, most_um)),
+    }
 }
 
 /// Whether the thread is masked against the layers of a build.
@@ -257,7 +282,7 @@ pub(super) fn tolerance_without_mask(case: &Case) -> Result<Option<Tolerance>> {
 pub(crate) fn tolerance_to_order(case: &Case) -> Result<Option<Tolerance>> {
     Ok(match room(case)?.0 {
         Room::OtherTolerance(other) | Room::Limited(other, _) | Room::ByAgreement(other, _) => Some(other),
-        Room::Free | Room::Fits(_) | Room::Mask | Room::None => None,
+        Room::Free | Room::Fits(_) | Room::Mask | Room::HeadOnly | Room::None => None,
     })
 }
 
@@ -315,8 +340,8 @@ pub(crate) fn thickness_limit_um(case: &Case) -> Result<Option<f64>> {
 }
 
 /// A tolerance that the thinner half of the range fits: its geometric mean is what the years count on.
-fn limited(case: &Case, thread: &Thread) -> Result<Room> {
-    let counted_um = (least_filling_um(case) * filling_um(case)).sqrt();
+fn limited(thread: &Thread, (least_um, most_um): (f64, f64)) -> Result<Room> {
+    let counted_um = (least_um * most_um).sqrt();
     let Some(other) = tolerance_that_fits(thread, counted_um)? else { return Ok(Room::None) };
     let limit_um = coating_room(thread, &other, None)?.max_local_thickness_um.floor();
     Ok(if limit_um >= counted_um { Room::Limited(other, limit_um) } else { Room::None })
@@ -333,8 +358,8 @@ fn nut_tolerance_that_fits(thread: &Thread, filling_um: f64) -> Result<Option<To
 }
 
 /// What the findings depend on and the builds of a brief differ in: lowest and highest filling, black or not, kind and
-/// thickness of the treatment, whether a film is dipped and spun.
-pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool);
+/// thickness of the treatment, whether a film is dipped and spun, whether the coats go on head and shank alone.
+pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool, bool);
 
 /// Heat above which no oil stays on a thread, °C (assumption: the hottest limit of the oils of the catalog).
 const OIL_LIMIT_C: f64 = 120.0;
@@ -348,6 +373,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         case.treatment.kind,
         (own.low, own.high),
         case.films.iter().any(|(_, film)| is_made_for_fasteners(film)),
+        is_head_only(case),
     );
     case.inquiry.of_thread.add(found, differs, |found| word(case, found))?;
     masked_years(case, found)
@@ -355,8 +381,10 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
 
 /// A masked thread has none of the layers that fill it: for which surface the years hold, and what is left for the thread.
 fn masked_years(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    if room(case)?.0 != Room::Mask {
-        return Ok(());
+    match room(case)?.0 {
+        Room::HeadOnly => return years_of_head_and_thread(case, found),
+        Room::Mask => {}
+        _ => return Ok(()),
     }
     let untreated = case.catalog().content().treatments.values().find(|treatment| treatment.is_none());
     let treatment = untreated.filter(|_| builds_up(case)).unwrap_or(case.treatment);
@@ -389,6 +417,31 @@ fn masked_years(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         .remedy(
             "Protect the thread after masking (oil, wax, a plug or the sealed joint) and inspect it at that interval, or \
              order a finish that fits the thread where the thread must last as long.",
+        ),
+    );
+    Ok(())
+}
+
+/// Which place of a screw that is coated on head and shank alone rusts first, and when.
+fn years_of_head_and_thread(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+    let part = &case.brief().part;
+    let build = ResolvedBuild { metal: case.metal, treatment: case.treatment, films: case.films.to_vec() };
+    let on_thread = masked_thread(part, case.inquiry.thread_or_usual(), &build, case.catalog())?;
+    let Some(on_thread) = on_thread else { return Ok(()) };
+    let [head, thread] =
+        years_of_places(case.exposure, part, case.catalog(), [&build, &on_thread])?.map(years);
+    found.push(
+        finding(
+            FindingKind::Warns,
+            "thread.masked_years",
+            format!(
+                "The masked thread counts: {thread} (median); the coated head has {head}."
+            ),
+            HEAD_ONLY,
+        )
+        .remedy(
+            "Count the years of the head only where the thread sits sealed in the joint; elsewhere order a finish that fits \
+             the thread.",
         ),
     );
     Ok(())
@@ -480,6 +533,12 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 } else {
                     "Mask the thread, oil it afterwards.".to_owned()
                 }),
+        ),
+        Room::HeadOnly => found.push(
+            finding(FindingKind::Needs, "thread.head_only", numbers(), of_room).step(Step::MaskThread).remedy(
+                "Coat the head and shank only: mask thread and bearing face, then oil the thread. The drive chips when \
+                 tightened: touch it up.",
+            ),
         ),
         Room::None => found.push(
             finding(FindingKind::Blocks, "thread.room", numbers(), of_room)
@@ -637,15 +696,14 @@ fn no_room(case: &Case, inch: bool, internal: bool) -> &'static str {
     } else if internal {
         "Order a thinner film, oil or wax: no standard tolerance of a nut has the space, and a masked thread has no years."
     } else {
-        "Order a thinner film, oil or wax, or paint the head only, thread and bearing face masked and waxed: the drive \
-         chips when tightened, so touch it up, and count no years for the thread. No standard tolerance has the space."
+        "Order a thinner film, oil or wax: no standard tolerance has the space."
     }
 }
 
 /// Desirability of the thread fit, 0 to 1 (steps are an assumption): 1 without thread, as on a washer, or without
 /// filling layers; else with
 /// `u` = upper thickness of the layers that fill over the room, 1 - 0.3·u to `u` = 1; beyond it 0.5 where another
-/// tolerance has the room, for the whole range or for its thinner half, the thread is made for it by agreement, or that of a bracket, pin or other part can be masked, 0.1 where nothing fits.
+/// tolerance has the room, for the whole range or for its thinner half, the thread is made for it by agreement, or that of a bracket, pin or other part can be masked, 0.1 where nothing fits or head and shank of a screw are coated alone.
 ///
 /// Layers that fill are films so marked and treatments that build up.
 ///
@@ -656,6 +714,6 @@ pub fn thread_desirability(case: &Case) -> Result<f64> {
         Room::Free => 1.0,
         Room::Fits(used) => 1.0 - 0.3 * used,
         Room::OtherTolerance(_) | Room::Limited(..) | Room::ByAgreement(..) | Room::Mask => 0.5,
-        Room::None => 0.1,
+        Room::HeadOnly | Room::None => 0.1,
     })
 }

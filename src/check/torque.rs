@@ -4,6 +4,7 @@ use std::borrow::Cow;
 
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
+use crate::check::head_only::tightened_film;
 use crate::check::strength::{Strength, class_is_open, inch_order, is_reduced, stated_yield_mpa};
 use crate::check::thread::{USUAL_THREAD, is_masked, tolerance_without_mask};
 use crate::check::welding::{AfterWeld, after_weld};
@@ -126,13 +127,14 @@ pub(crate) fn galls(family: Family) -> bool {
 fn friction_of<'a>(case: &Case<'a>) -> (FrictionRange, FrictionSource<'a>) {
     let galls = galls(case.metal.family);
     let of_the_catalog = |own: &'a Range| (range(own.low, own.high), FrictionSource::Catalog(&own.source));
-    if let (Some(own), true) = (&case.treatment.friction, case.films.is_empty()) {
+    let film = tightened_film(case);
+    if let (Some(own), None) = (&case.treatment.friction, film) {
         return of_the_catalog(own);
     }
-    let (friction, rule) = match case.films.last() {
-        Some((_, film)) if galls && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
-        Some((_, film)) if galls && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
-        Some((_, film)) => return of_the_catalog(&film.friction),
+    let (friction, rule) = match film {
+        Some(film) if galls && film.kind == FilmKind::Oil => (range(0.20, 0.35), CLASSES),
+        Some(film) if galls && film.kind == FilmKind::Wax => (range(0.08, 0.24), CLASSES),
+        Some(film) => return of_the_catalog(&film.friction),
         None if galls => (FrictionRange { lowest: 0.30, highest: None }, CLASSES),
         None if case.treatment.black => (range(0.14, 0.35), DRY_BLACK),
         None => (range(0.14, 0.24), CLASSES),
@@ -394,8 +396,8 @@ pub(crate) fn is_made_for_fasteners(film: &Film) -> bool {
 
 /// Whether oil or wax lies outermost, or a lubricant is part of the coating.
 fn is_lubricated(case: &Case) -> bool {
-    match case.films.last() {
-        Some((_, film)) => matches!(film.kind, FilmKind::Oil | FilmKind::Wax) || is_made_for_fasteners(film),
+    match tightened_film(case) {
+        Some(film) => matches!(film.kind, FilmKind::Oil | FilmKind::Wax) || is_made_for_fasteners(film),
         None => case.treatment.kind == TreatmentKind::ZincFlake,
     }
 }

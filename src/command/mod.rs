@@ -370,6 +370,13 @@ mod tests {
         assert_eq!((&hinge["part"]["form"], &hinge["duty"]["place"]), (&"bracket".into(), &"lake".into()));
         // 2·(6·4 + 4·0.2 + 0.2·6) = 52 in² of 0.064516 dm²
         assert_eq!(hinge["part"]["surface_dm2"], "3.355 dm²");
+        let far = folder.at("far");
+        let (code, output, errors) =
+            ran(&["start", &far, "--place", "2 km from the sea", "--years", "5"], "", false);
+        assert_eq!(code, 0, "{output}{errors}");
+        let far: serde_json::Value = serde_json::from_str(&std::fs::read_to_string(&far).unwrap()).unwrap();
+        assert_eq!(far["duty"]["place"], "coastal");
+        assert_eq!(far["duty"]["sea_distance_m"], "2 km");
     }
 
     /// Enter takes a metal or a place that the first answer names, or asks back; what is typed goes before it.

@@ -851,6 +851,9 @@ fn put_thread(part: &mut Map<String, Json>, typed: &str) {
 
 /// The site: a corrosivity category, or a place.
 fn site_of(typed: &str, catalog: &Catalog) -> Reading {
+    if let Some(distance) = sea_distance(typed) {
+        return Ok(Some((typed.to_owned(), format!("coastal, {distance} from the sea"))));
+    }
     match category_of(typed) {
         Some(category) => {
             Ok(Some((category.to_string(), format!("corrosivity category {category} of ISO 9223"))))
@@ -859,7 +862,22 @@ fn site_of(typed: &str, catalog: &Catalog) -> Reading {
     }
 }
 
+/// The distance of "2 km from the sea".
+fn sea_distance(typed: &str) -> Option<String> {
+    let typed = typed.trim().to_lowercase();
+    let (distance, water) = typed.split_once(" from the ")?;
+    let distance = distance.trim();
+    let has_unit = distance.ends_with(|letter: char| letter.is_alphabetic());
+    let at_sea = ["sea", "coast", "ocean", "shore", "beach"].contains(&water);
+    (at_sea && has_unit && read_with("duty", "sea_distance_m", distance).is_ok()).then(|| distance.to_owned())
+}
+
 fn put_site(duty: &mut Map<String, Json>, word: &str) {
+    if let Some(distance) = sea_distance(word) {
+        duty.insert("place".to_owned(), "coastal".into());
+        duty.insert("sea_distance_m".to_owned(), distance.into());
+        return;
+    }
     let field = if category_of(word).is_some() { "corrosivity" } else { "place" };
     duty.insert(field.to_owned(), word.into());
 }

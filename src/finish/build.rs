@@ -85,6 +85,9 @@ pub struct Stack {
     pub source: SourceKey,
 }
 
+/// The usual default where no supplementary finish is named.
+pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
+
 /// Most films of one build; every pair of layers is checked.
 const MOST_FILMS: usize = 20;
 

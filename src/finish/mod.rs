@@ -15,6 +15,7 @@ pub mod process;
 pub(crate) mod treatment;
 
 pub use ageing::Ageing;
+pub(crate) use build::DEFAULT_FILM;
 pub use build::{Build, Stack, check_film_order};
 pub use film::{FieldFactors, Film, FilmKind, Gloss};
 pub use process::Process;

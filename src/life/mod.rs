@@ -67,6 +67,7 @@ pub(crate) use growth::{GROWTH_HORIZON, PATCH_SPREAD, RUST_VISIBLE};
 pub use heat::wet_share;
 pub(crate) use heat::{AGEING_IN_HEAT, DRY_WHILE_HOT};
 pub use layers::{Layers, layers_left};
+pub(crate) use outlook::years_of_places;
 pub use outlook::{Basis, Outlook, UncertainFactor, VarianceShare, outlook};
 pub(crate) use stain::{RESISTANCE_WITHOUT_COMPOSITION, SALT_WITH_RATE, STAINLESS_HORIZON};
 pub(crate) use words::factor_in_words;

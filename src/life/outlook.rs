@@ -244,6 +244,26 @@ pub fn outlook(
     Ok(outlook_of(&life, &inputs, &Site::of(&inputs), exposure.required_years))
 }
 
+/// Median years of two places of one part, each with its own layers.
+///
+/// # Errors
+/// A failure criterion that does not fit the part, as a loss of strength without a thread.
+pub(crate) fn years_of_places(
+    exposure: &Exposure,
+    part: &Part,
+    catalog: &Catalog,
+    places: [&ResolvedBuild; 2],
+) -> Result<[f64; 2]> {
+    let lives = Lives::new(exposure, part, catalog);
+    let inputs = site_of(exposure);
+    let site = Site::of(&inputs);
+    let years = |build| -> Result<f64> {
+        Ok(found_of(&lives.of(build)?, &inputs, &site, exposure.required_years).median_years)
+    };
+    let [first, second] = places;
+    Ok([years(first)?, years(second)?])
+}
+
 /// What is found of a life at a place.
 struct AtSite {
     /// The share that ever stains; 1 where nothing stains.

@@ -195,9 +195,10 @@ pub(super) fn acceptance(job: &mut Job, salt_spray: SaltSpray) -> Result<Accepta
             class: DefectClass::Major,
             moment: Moment::Finished,
             test: format!(
-                "Unscribed pieces, {}: {}. Whole finish, significant surfaces.",
+                "Unscribed pieces, {}: {}. {}.",
                 job.named_text("rest")?,
-                job.named_text("salt_spray_red")?
+                job.named_text("salt_spray_red")?,
+                job.named_text("salt_spray_surfaces")?
             ),
             standard: job.named_text("salt_spray_method")?,
             sample: SampleRule::Cabinet,

@@ -10,9 +10,9 @@ use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     BELOW_TEMPERING_C, Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, MAKER_LIMIT_C, NOT_JUDGED,
     SMALLEST_DIPPED_MM, Step, acid_is_forbidden, acid_is_watched, agreed_allowance_um, allowance_in_words,
-    class_is_open, findings, friction_window, gloss_of, hydrogen_counts, inch_order, is_made_for_fasteners,
-    is_tightened_bare, martensitic_classes, not_judged, oven_limit_c, renews_zinc, thickness_limit_um,
-    tolerance_of, tolerance_to_order, zinc_that_stays,
+    class_is_open, findings, friction_window, gloss_of, hydrogen_counts, inch_order, is_head_only,
+    is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged, oven_limit_c, renews_zinc,
+    thickness_limit_um, tightened_film, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -144,6 +144,8 @@ pub(super) struct Job<'a> {
     very_hard: bool,
     /// Whether the part is rated for lifting.
     lifting: bool,
+    /// Whether the coats go on head and shank alone.
+    head_only: bool,
     /// The metal in the words of an order.
     metal_to_order: String,
     /// Standards of the treatment that apply to the part, the one to order first.
@@ -267,6 +269,7 @@ impl<'a> Job<'a> {
             in_tension: case.is_in_tension(),
             very_hard: case.is_very_hard(),
             lifting: case.is_for_lifting(),
+            head_only: is_head_only(&case),
             metal_to_order: metal_to_order(&case),
             specifications: specifications(resolved.treatment, &brief.part, case.has_inch_thread()),
             renews: renews_zinc(&case),
@@ -802,6 +805,8 @@ impl<'a> Job<'a> {
         know("film", no_film());
         know("asks", json!(self.asked_words()));
         know("masked", json!(self.asks("mask_thread")));
+        know("head_only", json!(self.head_only));
+        know("thread_oil", self.thread_oil(case));
         let masked_years = self.findings().find(|finding| finding.rule == "thread.masked_years");
         know("masked_years", json!(masked_years.map(|finding| finding.message.as_ref())));
         know("surfaces", surface_facts(&self.brief.part));
@@ -892,6 +897,13 @@ impl<'a> Job<'a> {
             && !part.safety_critical
     }
 
+    /// The oil that a masked thread gets after the coats, by name and thickness; none where it stays as it is.
+    fn thread_oil(&self, case: &Case) -> Json {
+        tightened_film(case).filter(|_| self.head_only).map_or(Json::Null, |oil| {
+            json!({"name": oil.name, "thickness": self.thickness(&oil.thickness_um), "solvent": oil.solvent_borne})
+        })
+    }
+
     /// What is masked ahead of the baths and blasts that would change it, and what ahead of the coats alone.
     fn mask_facts(&self) -> Json {
         let treatment = self.treatment();
@@ -900,7 +912,7 @@ impl<'a> Job<'a> {
         let (mut before, mut after): (Vec<String>, Vec<String>) = (Vec::new(), Vec::new());
         if self.asks("mask_thread") {
             let masked = if grows_or_blasts { &mut before } else { &mut after };
-            masked.push("the threads".to_owned());
+            masked.push(if self.head_only { "threads and bearing faces" } else { "the threads" }.to_owned());
         }
         let surfaces = if grows_or_blasts || phosphate { &mut before } else { &mut after };
         if self.asks("mask_surface") {
@@ -1066,7 +1078,6 @@ impl<'a> Job<'a> {
                 && !self.asks("strip_in_acid"),
             "joined_stainless": self.joined_names(|metal| metal.family.is_stainless()),
             "rusty": at_hand.is_some_and(has_rust_or_scale),
-            "marked": self.marks_surfaces(),
             "headed": is_tightened(part.form) && !part.form.is_some_and(Form::is_nut),
             "polymer_insert": part.has_polymer_insert(),
             "nut": part.form.is_some_and(Form::is_nut),
@@ -1075,6 +1086,7 @@ impl<'a> Job<'a> {
             "zinc_stays": zinc_that_stays(case).is_some(),
             "maker_consent": part.maker_consent,
             "bulk": self.in_bulk(),
+            "marked": self.marks_surfaces(),
             "made": is_made(at_hand),
             "present": word(present),
             "condition": condition.map_or_else(String::new, word),
@@ -1373,7 +1385,8 @@ impl<'a> Job<'a> {
         layers.extend(
             self.films().iter().map(|(_, f)| format!("{} ({})", f.name, self.thickness(&f.thickness_um))),
         );
-        if layers.is_empty() { "none".to_owned() } else { layers.join(", then ") }
+        let head_only = if self.head_only { ", on head and shank only" } else { "" };
+        if layers.is_empty() { "none".to_owned() } else { layers.join(", then ") + head_only }
     }
 
     /// The films up to a layer, from 1, in all: what a gauge on the base metal reads.
@@ -1397,12 +1410,14 @@ impl<'a> Job<'a> {
             })
     }
 
-    /// Whether parts are finished in bulk and not racked.
+    /// Whether parts are finished in bulk and not racked: no mask stays on in a barrel or a basket that spins.
     fn in_bulk(&self) -> bool {
-        match self.brief.part.form {
-            Some(Form::Bracket | Form::Other) | None => self.lot.mass_kg * 1000.0 <= BULK_MASS_G,
-            Some(_) => true,
-        }
+        let masked = self.asks("mask_thread") || self.asks("mask_surface");
+        !masked
+            && match self.brief.part.form {
+                Some(Form::Bracket | Form::Other) | None => self.lot.mass_kg * 1000.0 <= BULK_MASS_G,
+                Some(_) => true,
+            }
     }
 
     fn thickness(&self, range: &Range) -> String {

@@ -5,7 +5,6 @@ use std::sync::Arc;
 use serde::{Deserialize, Serialize};
 
 use crate::Result;
-use crate::brief::PresentFinish;
 use crate::check::{Finding, FindingKind, Step, finding};
 use crate::evidence::Source;
 use crate::finish::TreatmentKind;
@@ -58,13 +57,9 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
         }
     }
     let (how, source) = match how {
-        _ if job.is_painted() => {
-            let swept = job.zinc_stays && job.brief.part.present_finish == PresentFinish::HotDipZinc;
-            let sweeps = if swept { "; both sweeps together take 10 µm of zinc at most" } else { "" };
-            (format!("{}, then the route again from cleaning{sweeps}", paint_off(job)), REPROCESSING)
-        }
+        _ if job.is_painted() => (job.named_text("rework_of_paint")?, REPROCESSING),
         Some(how) => how,
-        None => ("Strip and refinish as the supplier's process sheet says".to_owned(), REPROCESSING),
+        None => (job.named_text("rework_by_supplier")?, REPROCESSING),
     };
     job.templates.know("rework", &how.into());
     Ok(OffShade {
@@ -73,15 +68,6 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
         reprocess: Statement::new(job.named_text("rework")?, source),
         second_pass: (!job.scraps_rejected()).then(|| second_pass(job)),
     })
-}
-
-/// How paint comes off: zinc that stays stands neither blasting nor caustic.
-fn paint_off(job: &Job) -> &'static str {
-    if job.zinc_stays {
-        "Strip with a paint stripper rated for zinc, without blasting, caustic or acid"
-    } else {
-        "Strip with a paint stripper or by blasting, without acid"
-    }
 }
 
 /// Strip, the steps of the first pass that come again, treatment and films, without the blanks.

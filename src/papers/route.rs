@@ -248,7 +248,7 @@ pub(super) const OVENS: [StepKind; 4] =
     [StepKind::StressRelief, StepKind::Bake, StepKind::Cure, StepKind::ZincFlake];
 
 /// Hazard of an oven.
-const OVEN: &str = "oven";
+pub(super) const OVEN: &str = "oven";
 
 /// What findings ask of a step that takes rust or scale off.
 const TAKES_RUST_OFF: [&str; 2] = ["blast", "pickle"];
@@ -275,10 +275,11 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     place_crack_tests(&mut steps);
     if let Some(masks) = masks {
         // phosphate follows its blast at once
-        place_masks(&mut steps, masks, rusty && job.treatment().kind != TreatmentKind::Phosphate);
+        let after_blast = rusty && job.treatment().kind != TreatmentKind::Phosphate;
+        place_masks(&mut steps, masks, after_blast, job.named_text("masks_ahead_of_blast")?);
     }
     if job.marks_surfaces() {
-        keep_blast_off(&mut steps, job.treatment().class.is_some_and(|class| class > 1), rusty);
+        guard_from_blasts(job, &mut steps)?;
     }
     let mut reasons: Vec<String> = Vec::new();
     for (number, step) in (1..).zip(&mut steps) {
@@ -354,7 +355,7 @@ fn take_early_masks(steps: &mut Vec<RouteStep>) -> Option<RouteStep> {
 /// Puts masks on clean, dry metal, ahead of the baths: after the first cleaning with its rinses, drying and an oven on bare
 /// metal; after a blast that takes rust or scale off, since nothing beneath a mask is bared; and after the inspection for
 /// cracks, which sees nothing beneath one.
-fn place_masks(steps: &mut Vec<RouteStep>, mut masks: RouteStep, after_blast: bool) {
+fn place_masks(steps: &mut Vec<RouteStep>, mut masks: RouteStep, after_blast: bool, rated: String) {
     // the degreasing ahead of a strip is of the same document
     let cleans = |step: &RouteStep| step.kind == StepKind::Clean && step.process != masks.process;
     let clean = steps.iter().position(cleans).unwrap_or_default();
@@ -367,31 +368,22 @@ fn place_masks(steps: &mut Vec<RouteStep>, mut masks: RouteStep, after_blast: bo
     let first = inspected.map_or(clean, |inspected| inspected.max(clean)) + 1;
     let at = first + steps.iter().skip(first).take_while(follows).count();
     if steps.iter().skip(at).any(|step| step.has_hazard(BLASTING)) {
-        masks.instructions.push(Statement::new("They withstand the blast too, which follows.", SURFACES));
+        masks.instructions.push(Statement::new(rated, SURFACES));
     }
     steps.insert(at, masks);
 }
 
-/// What a blast must not touch stays under the masks that are on already, or is covered; where the blast removes the passive
-/// film for the black, a fit is blasted finely and measured.
-fn keep_blast_off(steps: &mut [RouteStep], bares_for_black: bool, rusty: bool) {
-    let mut masked = false;
-    for step in steps {
-        masked |= step.kind == StepKind::MaskThread;
-        if step.has_hazard(BLASTING) {
-            let said = if masked {
-                "The masks stay on in the blast, so no tumbling: renew damaged ones ahead of the next step."
-            } else if bares_for_black {
-                "Fits and seats with fine bead at low pressure: measure their size before and after on the first article."
-            } else if rusty {
-                "Cover the fits, seats and contact faces that the order marks against the blast; take rust and scale off them \
-                 by hand."
-            } else {
-                "Cover the fits, seats and contact faces that the order marks against the blast."
-            };
-            step.instructions.push(Statement::new(said, SURFACES));
-        }
+/// What is marked stays under the masks that are on in a blast, or is covered where masks follow it; what the coats go over is
+/// blasted for them too, finely.
+fn guard_from_blasts(job: &mut Job, steps: &mut [RouteStep]) -> Result<()> {
+    let masks = |step: &RouteStep| step.kind == StepKind::MaskThread;
+    let (first, last) = (steps.iter().position(masks), steps.iter().rposition(masks));
+    for (place, step) in steps.iter_mut().enumerate().filter(|(_, step)| step.has_hazard(BLASTING)) {
+        job.templates.know("masks_on", &first.is_some_and(|first| first < place).into());
+        job.templates.know("masks_follow", &last.is_some_and(|last| last > place).into());
+        step.instructions.push(Statement::new(job.named_text("marked_in_blast")?, SURFACES));
     }
+    Ok(())
 }
 
 /// Puts the crack tests where the metal is bare: the first after cleaning and after every step that takes rust or scale off,
@@ -479,10 +471,7 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
         instructions.extend((!threads.is_empty()).then(|| Statement::new(threads, THREAD_ROOTS)));
     }
     if job.brief.part.safety_critical && step.hazards.iter().any(|code| code == BLASTING) {
-        instructions.push(Statement::new(
-            "Keep the markings (maker, class, lot) legible: blast lightly, and inspect them after it.",
-            MARKS,
-        ));
+        instructions.push(Statement::new(job.named_text("markings_in_blast")?, MARKS));
     }
     let mut hazards = Vec::new();
     for code in &step.hazards {

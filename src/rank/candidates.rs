@@ -8,7 +8,7 @@ use crate::brief::{Brief, Condition, MOST_BUILDS, Part, PresentFinish, WishedBui
 use crate::catalog::Catalog;
 use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::{at_most, invalid};
-use crate::finish::{Build, Film, FilmKind, Treatment, Verdict, check_film_order};
+use crate::finish::{Build, DEFAULT_FILM, Film, FilmKind, Treatment, Verdict, check_film_order};
 use crate::metal::Family;
 
 /// Stainless steels compared with the usual steel where the brief names no metal.
@@ -17,8 +17,6 @@ const USUAL_STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
 const HIGHER_GRADES: [&str; 2] = ["stainless_316", "stainless_2205"];
 /// What a base for paint is shown with.
 const PAINTED: [&str; 2] = ["epoxy_electrocoat", "polyester_powder"];
-/// The usual default where no supplementary finish is named.
-pub(crate) const DEFAULT_FILM: &str = "displacing_oil";
 
 /// Whether a part at hand is of carbon steel, as its finish or its rust shows.
 fn is_of_steel(part: &Part) -> bool {

@@ -204,13 +204,17 @@ pub(crate) fn purchase(
             lines.push(known.line(words, hours.unwrap_or_default().to_bits(), amount, price, catalog));
         }
     };
-    for finding in findings {
+    // one mask or plug serves thread and marked surfaces alike
+    let masks = findings.iter().position(|f| matches!(f.step, Some(Step::MaskThread | Step::MaskSurface)));
+    for (place, finding) in findings.iter().enumerate() {
         let (item, hours, amount, price) = match finding.step {
             Some(Step::StripInAcid | Step::StripWithoutAcid) => ("stripping", None, kg, &prices.strip_per_kg),
             Some(Step::Pickle) => ("pickling", None, kg, &prices.pickle_per_kg),
             Some(Step::Blast) => ("blasting", None, kg, &prices.blast_per_kg),
             Some(Step::BakeHours(hours)) => ("baking", Some(hours), kg, &prices.bake_per_kg),
-            Some(Step::MaskThread) => ("masking", None, 1000.0, &prices.mask_per_piece),
+            Some(Step::MaskThread | Step::MaskSurface) if masks == Some(place) => {
+                ("masking", None, 1000.0, &prices.mask_per_piece)
+            }
             Some(Step::InsertAfterwards) => ("fitting inserts", None, 1000.0, &prices.insert_per_piece),
             _ => continue,
         };

@@ -6,7 +6,7 @@ use std::sync::{Arc, Mutex, PoisonError};
 use crate::Result;
 use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
-use crate::check::{Case, Inquiry, LookedAt, blocking_rules, findings};
+use crate::check::{Case, Inquiry, LookedAt, blocking_rules, counted, findings};
 use crate::finish::Build;
 use crate::life::{Found, Life, Lives, Site, found_of, site_of};
 use crate::rank::order::Burden;
@@ -125,7 +125,7 @@ impl JudgedBuilds {
         let (cost_lines, lives) = (CostLines::default(), Lives::new(exposure, &brief.part, catalog));
         for build in builds {
             let resolved = catalog.resolve(build)?;
-            let life = lives.of(&resolved)?;
+            let life = lives.of(&counted(&brief.part, inquiry.thread_or_usual(), &resolved, catalog)?)?;
             let case = Case {
                 inquiry: &inquiry,
                 exposure,

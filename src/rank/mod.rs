@@ -61,12 +61,12 @@ pub(crate) use judged::Judgements;
 pub use lot::Lot;
 pub(crate) use order::{Burden, Standing, first, tied};
 pub(crate) use pareto::front;
-#[cfg(feature = "report")]
-pub(crate) use ranking::spread_in_words;
 pub use ranking::{CAUTIONS, RANKING_SCHEMA, RankedOption, Ranking, rank};
 pub(crate) use ranking::{Question, default_treatment, reference_cost};
+#[cfg(feature = "report")]
+pub(crate) use ranking::{spread_in_short, spread_in_words};
 pub(crate) use score::DESIRABILITY;
-pub(crate) use score::{Fixed, ScoreScale, fixed_desirabilities};
+pub(crate) use score::{Fixed, ScoreScale, USUAL_TARGET, fixed_desirabilities};
 pub use score::{Score, Share};
 pub(crate) use verdict::{common_reason, is_short_of, weaker};
 pub use words::percent_in_words;

@@ -98,13 +98,16 @@ fn without_parentheses(text: &str) -> String {
     out
 }
 
-/// Every `needs` and `warns` of an option, worst first.
+/// Every `needs` and `warns` of an option: dangers, requirements, cautions, each the worst first.
 pub(crate) fn worst_first(option: &RankedOption) -> Vec<Point> {
     let mut found: Vec<&Finding> = option
         .findings
         .iter()
         .filter(|f| matches!(f.kind, FindingKind::Blocks | FindingKind::Needs | FindingKind::Warns))
         .collect();
-    found.sort_by_key(|f| (f.harm(), f.kind));
+    found.sort_by_key(|f| {
+        let rank = if f.is_danger() { FindingKind::Blocks } else { f.kind };
+        (rank, f.harm(), f.kind)
+    });
     found.into_iter().map(Point::of).collect()
 }

@@ -10,18 +10,18 @@ use crate::atmosphere::{Category, Determination};
 use crate::brief::{AMBIENT_C, Brief, COLD_SHARE, Criterion, Exposure, Units};
 use crate::catalog::{Catalog, Override, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, dangers, finding, findings,
-    first_base_metal, not_judged, serving_tempering_c, spares_zinc, taken_for_granted, usual_base_metal,
-    waits_for_tempering,
+    Case, Finding, FindingKind, Inquiry, PartThread, blocking_rules, counted, dangers, finding, findings,
+    first_base_metal, is_head_only, not_judged, serving_tempering_c, spares_zinc, taken_for_granted,
+    usual_base_metal, waits_for_tempering,
 };
 use crate::evidence::{Firmness, Source};
 use crate::fastener::Thread;
-use crate::finish::Build;
+use crate::finish::{Build, DEFAULT_FILM};
 use crate::life::{
     ATMOSPHERE, Life, Lives, Outlook, Site, SiteInputs, UNLIKELY, VarianceShare, outlook_of, site_of,
 };
 use crate::metal::Family;
-use crate::rank::candidates::{DEFAULT_FILM, reference_builds};
+use crate::rank::candidates::reference_builds;
 use crate::rank::judged::COST_LIMIT;
 use crate::rank::order::{Burden, Standing, order};
 use crate::rank::points::worst_first;
@@ -180,6 +180,11 @@ impl RankedOption {
         dangers(&self.findings)
     }
 
+    /// Whether its coats are on the head and shank of a screw alone; its years are those of the thread.
+    pub(crate) fn is_head_only(&self) -> bool {
+        self.findings.iter().any(|finding| finding.rule == "thread.head_only")
+    }
+
     /// The rules that block it, joined by commas; none of an open one.
     pub fn blocked_by(&self) -> Option<String> {
         let rules = blocking_rules(&self.findings);
@@ -325,9 +330,21 @@ pub fn rank(brief: &Brief, catalog: &Catalog) -> Result<Ranking> {
         }
     }
     let mut options = sorted(options, catalog)?;
+    let stainless = |option: &RankedOption| {
+        catalog.base_metal(&option.build.base_metal).is_ok_and(|metal| metal.family.is_stainless())
+    };
+    if !options.iter().chain(&references).any(stainless) {
+        assumed.retain(|line| !line.starts_with(OF_STAINLESS));
+    }
     mark_front(&mut options);
-    Ok(explain(brief, &exposure, catalog, options, references, assumed, question.scale.target))
+    let head_alone = question.where_the_head_counts(&options)?;
+    let mut ranking = explain(brief, &exposure, catalog, options, references, assumed, question.scale.target);
+    ranking.remarks.extend(head_alone);
+    Ok(ranking)
 }
+
+/// Begins what is assumed of stainless steel alone.
+const OF_STAINLESS: &str = "stainless steel: ";
 
 /// What is compared besides black oxide, and what no catalog entry describes.
 fn scope(brief: &Brief) -> String {
@@ -418,10 +435,17 @@ impl<'a> Question<'a> {
     /// As [`option`](Self::option), of a build whose life was changed.
     pub(crate) fn option_with(&self, build: Build, change: impl FnOnce(&mut Life)) -> Result<RankedOption> {
         self.option_lasting(build, |resolved| {
-            let mut life = self.lives.of(resolved)?;
+            let mut life = self.lives.of(&self.counted(resolved)?)?;
             change(&mut life);
             Ok(Arc::new(self.outlook_of(&life)))
         })
+    }
+
+    fn counted<'b>(&self, build: &ResolvedBuild<'b>) -> Result<ResolvedBuild<'b>>
+    where
+        'a: 'b,
+    {
+        counted(&self.brief().part, self.inquiry.thread_or_usual(), build, self.inquiry.catalog())
     }
 
     fn outlook_of(&self, life: &Life) -> Outlook {
@@ -430,7 +454,7 @@ impl<'a> Question<'a> {
 
     /// The outlook of a build, worked out once for builds whose lives are the same.
     fn outlook(&self, build: &ResolvedBuild) -> Result<Arc<Outlook>> {
-        let life = self.lives.of(build)?;
+        let life = self.lives.of(&self.counted(build)?)?;
         let mut known = self.outlooks.lock().unwrap_or_else(PoisonError::into_inner);
         let alike = known.entry(life.digest()).or_default();
         if let Some((_, outlook)) = alike.iter().find(|(known, _)| *known == life) {
@@ -439,6 +463,36 @@ impl<'a> Question<'a> {
         let outlook = Arc::new(self.outlook_of(&life));
         alike.push((life, Arc::clone(&outlook)));
         Ok(outlook)
+    }
+
+    /// Where no option reaches the target: the cheapest whose head alone does, coated without its thread, which counts in a
+    /// joint that seals the thread.
+    fn where_the_head_counts(&self, options: &[RankedOption]) -> Result<Option<String>> {
+        let catalog = self.inquiry.catalog();
+        let head_only = |option: &&RankedOption| option.is_head_only() && !option.blocked;
+        if options.iter().any(|option| option.met) || !options.iter().any(|option| head_only(&option)) {
+            return Ok(None);
+        }
+        let mut best: Option<(&RankedOption, Outlook)> = None;
+        for option in options.iter().filter(head_only) {
+            let head = self.outlook_of(&self.lives.of(&catalog.resolve(&option.build)?)?);
+            let reaches = self.scale.meets(false, &head.found(), self.exposure.required_years);
+            let price = |option: &RankedOption| option.cost.purchase_per_thousand;
+            if reaches && best.as_ref().is_none_or(|(known, _)| price(option) < price(known)) {
+                best = Some((option, head));
+            }
+        }
+        Ok(best.map(|(option, head)| {
+            let build = BuildWords::of(&option.build, catalog).in_units(Units::of(self.brief())).line();
+            format!(
+                "thread sealed in the joint: there the coated head counts alone, and {build}{} reaches the target ({}, median {}); \
+                 elsewhere its thread fails after {} (median)",
+                verdict::HEAD_ONLY,
+                percent_in_words(head.probability_ok),
+                head.in_words(head.median_years),
+                option.outlook.in_words(option.outlook.median_years)
+            )
+        }))
     }
 
     fn option_lasting(
@@ -523,6 +577,9 @@ impl<'a> Question<'a> {
                     name.push_str(&film.name);
                 }
             }
+        }
+        if is_head_only(&case) {
+            name.push_str(verdict::HEAD_ONLY);
         }
         name.shrink_to_fit();
         Ok(RankedOption {
@@ -739,6 +796,18 @@ pub(crate) fn spread_in_words(outlook: &Outlook, in_words: impl Fn(&str) -> Stri
     })
 }
 
+/// The same in one line: "57% site; 43% finish: field life of black polyester powder coat".
+#[cfg(feature = "report")]
+pub(crate) fn spread_in_short(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
+    let of_the_site = |v: &&VarianceShare| v.factor == ATMOSPHERE;
+    let site = outlook.variance_shares.iter().find(of_the_site).map_or(0.0, |v| v.share);
+    let finish = outlook.variance_shares.iter().filter(|v| !of_the_site(v));
+    let largest = finish.max_by(|a, b| a.share.total_cmp(&b.share))?;
+    let [site_words, finish_words] = [site, 1.0 - site].map(crate::rank::words::percent);
+    let from = if site < 0.005 { String::new() } else { format!("{site_words} site; ") };
+    Some(format!("{from}{finish_words} finish: {}", in_words(&largest.factor)))
+}
+
 /// Where the spread comes from, and the least supported number of the finish: what the layers withstand and how they age, or
 /// the salt that a stainless grade withstands.
 fn weakest_link(outlook: &Outlook, in_words: impl Fn(&str) -> String) -> Option<String> {
@@ -804,9 +873,9 @@ fn uncounted_zinc(brief: &Brief, options: &[RankedOption]) -> Option<String> {
     let present = brief.part.present_finish.words();
     stays.then(|| {
         format!(
-            "the present {present}: its own years are not counted where it stays (about its thickness over the loss of zinc \
-             at the place, ISO 14713-1: decades for 60 µm and more in town), so options that keep it last longer than \
-             stated; weigh them before any that strips it"
+            "the present {present}: its own years are not counted where it stays. They are about its thickness over the yearly \
+             loss of zinc (ISO 14713-1), decades for 60 µm and more in town. Options that keep it last longer than stated: \
+             weigh them before any that strips it"
         )
     })
 }

@@ -18,6 +18,9 @@ use crate::rank::{RankedOption, Ranking};
 /// The label of the first option within blackening, where the first of all is outside.
 pub(crate) const BEST_BLACKENING: &str = "Best blackening";
 
+/// The label of what is no worse than the first option by probability, median and cost.
+pub(crate) const BEATS_FIRST: &str = "Lasts as long, costs less";
+
 /// The label of what is delivered when nothing is specified.
 pub(crate) const USUAL_DEFAULT: &str = "Usual default";
 
@@ -25,7 +28,7 @@ pub(crate) const USUAL_DEFAULT: &str = "Usual default";
 pub(crate) fn in_words(ranking: &Ranking, catalog: &Catalog) -> String {
     let choice = Choice::of(ranking);
     let mut said = vec![headline(ranking, &choice, ranking.target_probability())];
-    said.extend(reason_for_all(ranking));
+    said.extend(reason_for_all(ranking, catalog));
     for pick in picks(ranking, &choice, catalog) {
         said.push(pick.in_words());
         if pick.leads
@@ -110,6 +113,8 @@ pub(crate) struct Choice {
     longest: Option<usize>,
     /// What the industry delivers when nothing is said.
     usual: Option<usize>,
+    /// The first that costs less than the best, is as likely and lasts as long.
+    beats_first: Option<usize>,
 }
 
 /// How many times as long as the first an option lasts that is named for it (assumption).
@@ -119,6 +124,36 @@ const OUTLASTS: f64 = 2.0;
 fn outlasts(ranking: &Ranking, at: usize) -> bool {
     let median = |at: usize| ranking.options.get(at).map_or(0.0, |option| option.outlook.median_years);
     median(at) >= OUTLASTS * median(0)
+}
+
+/// Whether an option costs less than another, is no less likely by whole percent, no shorter-lived and no more dangerous.
+fn beats(option: &RankedOption, best: &RankedOption) -> bool {
+    let likely = |option: &RankedOption| percent(option.outlook.probability_ok);
+    let no_less =
+        option.outlook.probability_ok >= best.outlook.probability_ok || likely(option) == likely(best);
+    let cheaper = option.cost.per_thousand < best.cost.per_thousand && total(option) != total(best);
+    no_less
+        && cheaper
+        && !option.cost.fails_at_once()
+        && option.outlook.median_years >= best.outlook.median_years
+        && option.dangers() <= best.dangers()
+}
+
+/// What an option that beats the first has against it and the first has not: the worst finding, else the criterion by which
+/// its score is lower.
+fn holds_back(best: &RankedOption, option: &RankedOption) -> String {
+    let known =
+        |rule: &str| best.findings.iter().any(|own| own.rule == rule && own.kind != FindingKind::Notes);
+    let added = option.findings.iter().filter(|finding| {
+        matches!(finding.kind, FindingKind::Needs | FindingKind::Warns) && !known(&finding.rule)
+    });
+    if let Some(worst) = added.min_by_key(|finding| (!finding.is_danger(), finding.kind, finding.harm())) {
+        return format!("; adds: {}", Point::of(worst).harm().trim_end_matches('.'));
+    }
+    match lost(best, option, 0.0).first() {
+        Some(criterion) => format!("; {criterion} a little lower"),
+        None => String::new(),
+    }
 }
 
 impl Choice {
@@ -144,6 +179,9 @@ impl Choice {
                 .max_by(|(_, a), (_, b)| a.outlook.median_years.total_cmp(&b.outlook.median_years))
                 .map(|(at, _)| at),
             usual: usable().find(|(_, option)| option.trade_default).map(|(at, _)| at),
+            beats_first: usable()
+                .find(|(_, option)| ranking.best().is_some_and(|best| beats(option, best)))
+                .map(|(at, _)| at),
         }
     }
 }
@@ -157,7 +195,7 @@ pub(crate) fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> Strin
     let own = percent_beside(best.outlook.probability_ok, wanted);
     if best.met {
         let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
-        let with = if special_thread(best).is_empty() { "" } else { " with a thread made by agreement" };
+        let with = if has_agreed_thread(best) { " with a thread made by agreement" } else { "" };
         return format!("Target met{with}: {own} probability of {required} (target {target}).{settle}");
     }
     let cheapest = choice.cheapest.and_then(|at| Some((at + 1, ranking.options.get(at)?)));
@@ -218,7 +256,12 @@ pub(crate) fn chance(option: &RankedOption, target: f64) -> String {
 
 /// Probability and cost; the unit of costs is that of the option to order.
 pub(crate) fn short_figures(option: &RankedOption, target: f64) -> String {
-    format!("{}, {}", chance(option, target), short_cost(option))
+    let chance = match chance(option, target).as_str() {
+        // a bare mark beside one option would be no answer
+        NOT_STATED => format!("median {}", option.outlook.in_words(option.outlook.median_years)),
+        stated => stated.to_owned(),
+    };
+    format!("{chance}, {}", short_cost(option))
 }
 
 fn short_cost(option: &RankedOption) -> String {
@@ -295,7 +338,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             dangers: own_dangers(other, best),
         })
     };
-    let chance = |at: usize| {
+    let printed = |at: usize| {
         ranking.options.get(at).map(|option| percent_beside(option.outlook.probability_ok, target))
     };
     let far = best.outlook.probability_ok < FAR_BELOW;
@@ -315,7 +358,10 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
         }
         Some(at) => {
             picks.extend(pick("Order for the target", at, against(at)));
-            picks.extend(pick("Best score, below the target", 0, None));
+            let spared =
+                ranking.options.get(at).map(|to_order| spared(best, to_order, at + 1)).unwrap_or_default();
+            let first = pick("Best score, below the target", 0, None);
+            picks.extend(first.map(|pick| Pick { figures: pick.figures.clone() + &spared, ..pick }));
         }
         None => {
             picks.extend(pick(
@@ -323,7 +369,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
                 0,
                 None,
             ));
-            if let Some(at) = choice.likeliest.filter(|at| chance(*at) != chance(0)) {
+            if let Some(at) = choice.likeliest.filter(|at| printed(*at) != printed(0)) {
                 picks.extend(pick("Highest probability", at, against(at)));
             } else if let Some(at) = choice.longest.filter(|at| far && *at != 0 && outlasts(ranking, *at)) {
                 let longest = ranking.options.get(at).map(|option| {
@@ -337,6 +383,20 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
                 picks.extend(named.zip(longest).map(|(pick, figures)| Pick { figures, ..pick }));
             }
         }
+    }
+    // of an option that another beats in all that is printed, the answer says what it has instead
+    if choice.cheapest.is_none() || best.met {
+        let named = |at: &usize| picks.iter().any(|pick| pick.number == Some(at + 1));
+        let beats = choice.beats_first.filter(|at| !named(at)).and_then(|at| {
+            let option = ranking.options.get(at)?;
+            let median = option.outlook.in_words(option.outlook.median_years);
+            let against = against(at);
+            let held = if against.is_none() { holds_back(best, option) } else { String::new() };
+            let figures =
+                format!("{}, median {median}, {}{held}", chance(option, target), short_cost(option));
+            pick(BEATS_FIRST, at, against).map(|pick| Pick { figures, ..pick })
+        });
+        picks.extend(beats);
     }
     if best.outside_blackening
         && let Some(at) = first_blackened(&ranking.options, catalog)
@@ -410,6 +470,18 @@ fn own_dangers(option: &RankedOption, to_order: &RankedOption) -> Option<OwnDang
     Some(OwnDangers { worst, in_words: subjects.join("; ") })
 }
 
+/// How many dangers of the option to order another one does not have: "; without 2 dangers of #3"; empty where it has as many.
+fn spared(option: &RankedOption, to_order: &RankedOption, number: usize) -> String {
+    let has =
+        |finding: &&Finding| option.findings.iter().any(|own| own.is_danger() && own.rule == finding.rule);
+    let dangers = || to_order.findings.iter().filter(|finding| finding.is_danger());
+    match dangers().filter(|finding| !has(finding)).count() {
+        _ if option.dangers() >= to_order.dangers() => String::new(),
+        1 => format!("; without a danger of #{number}"),
+        spared => format!("; without {spared} dangers of #{number}"),
+    }
+}
+
 /// Probability below which the first option is not close to any target (assumption).
 const FAR_BELOW: f64 = 0.5;
 
@@ -453,8 +525,9 @@ fn reference(ranking: &Ranking) -> Option<(Beside, &RankedOption)> {
 }
 
 /// The reason that rules out every option, with its remedy.
-pub(crate) fn reason_for_all(ranking: &Ranking) -> Option<String> {
-    let reason = if ranking.best().is_none() { common_reason(&ranking.options) } else { None };
+pub(crate) fn reason_for_all(ranking: &Ranking, catalog: &Catalog) -> Option<String> {
+    let reason = || common_reason(&ranking.options, ranking.target_probability(), catalog);
+    let reason = if ranking.best().is_none() { reason() } else { None };
     reason.map(|reason| capital(&reason))
 }
 
@@ -484,11 +557,24 @@ pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
     }
 }
 
-/// What an order of an option is based on and its cost leaves out: a thread outside the standard's tolerances.
+/// What an order of an option is based on: a thread outside the standard's tolerances, which its cost leaves out, or one that
+/// the coats leave out.
 fn special_thread(option: &RankedOption) -> &'static str {
-    let agreed = option.findings.iter().any(|finding| finding.rule == "thread.by_agreement");
-    if agreed { ", with a thread made by agreement (not in the cost)" } else { "" }
+    if has_agreed_thread(option) {
+        ", with a thread made by agreement (not in the cost)"
+    } else if option.is_head_only() {
+        HEAD_ONLY
+    } else {
+        ""
+    }
 }
+
+fn has_agreed_thread(option: &RankedOption) -> bool {
+    option.findings.iter().any(|finding| finding.rule == "thread.by_agreement")
+}
+
+/// Marks coats that leave the thread out.
+pub(super) const HEAD_ONLY: &str = ", on head and shank only";
 
 /// Whether a rule says in what a metal falls short of the one asked for: strength, hardness, steel group.
 pub(crate) fn is_short_of(rule: &str) -> bool {
@@ -503,8 +589,13 @@ pub(crate) fn weaker(option: &RankedOption) -> Option<&str> {
 /// Desirability below that of another option from which a criterion counts as given up.
 const GIVEN_UP: f64 = 0.05;
 
-/// In what an option falls short of the first, cost aside, worst first.
+/// In what an option falls clearly short of the first, cost aside, worst first.
 pub(crate) fn gives_up(first: &RankedOption, other: &RankedOption) -> Vec<&'static str> {
+    lost(first, other, GIVEN_UP)
+}
+
+/// In what an option falls short of the first by more than so much, cost aside, worst first.
+fn lost(first: &RankedOption, other: &RankedOption, more_than: f64) -> Vec<&'static str> {
     let mut lost: Vec<(f64, &str)> = Vec::new();
     for (own, theirs) in first.score.shares.iter().zip(&other.score.shares) {
         let chips = |option: &RankedOption| option.findings.iter().any(|f| f.rule == "appearance.chips");
@@ -516,7 +607,7 @@ pub(crate) fn gives_up(first: &RankedOption, other: &RankedOption) -> Vec<&'stat
             criterion => criterion_in_words(criterion),
         };
         let gap = own.desirability - theirs.desirability;
-        if gap > GIVEN_UP && own.weight > 0.0 {
+        if gap > more_than && own.weight > 0.0 {
             lost.push((gap, word));
         }
     }
@@ -546,7 +637,7 @@ pub(crate) fn first_blackened(options: &[RankedOption], catalog: &Catalog) -> Op
 
 /// The finding of the rule that blocks every option, with its remedy; none where reasons differ. What is not black is
 /// left out, unless nothing is.
-pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
+pub(crate) fn common_reason(ranking: &[RankedOption], target: f64, catalog: &Catalog) -> Option<String> {
     let blocking = |option: &RankedOption, rule: &str| {
         option.findings.iter().any(|f| f.kind == FindingKind::Blocks && f.rule == rule)
     };
@@ -561,21 +652,32 @@ pub(crate) fn common_reason(ranking: &[RankedOption]) -> Option<String> {
         .filter(|f| f.kind == FindingKind::Blocks)
         .find(|f| others.iter().all(|option| blocking(option, &f.rule)))?;
     if shared.rule == COST_LIMIT {
+        // what has another reason besides is no way out
+        let by_cost_alone = |option: &&&RankedOption| {
+            option.findings.iter().all(|f| f.kind != FindingKind::Blocks || f.rule == COST_LIMIT)
+        };
+        let by_cost: Vec<&RankedOption> = wanted.iter().filter(by_cost_alone).copied().collect();
+        let wanted = if by_cost.is_empty() { wanted } else { by_cost };
         let cheapest = wanted.iter().min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand))?;
         let limit = shared.remedy.as_deref().unwrap_or_default();
         let named = |option: &RankedOption| {
-            let chance = percent_in_words(option.outlook.probability_ok);
-            format!("{}: {chance}, {}", option.name, option.cost.in_words())
+            format!("{}: {}", BuildWords::of(&option.build, catalog).line(), short_figures(option, target))
         };
         let likeliest =
             wanted.iter().max_by(|a, b| a.outlook.probability_ok.total_cmp(&b.outlook.probability_ok))?;
-        let likeliest = if likeliest.build == cheapest.build {
-            String::new()
-        } else {
-            format!(" Highest probability: {}.", named(likeliest))
+        let reaching = wanted
+            .iter()
+            .filter(|option| option.outlook.probability_ok >= target && !option.beyond_evidence)
+            .min_by(|a, b| a.cost.per_thousand.total_cmp(&b.cost.per_thousand));
+        // what reaches the target says what the limit would have to be
+        let (lead, other) = match reaching {
+            Some(reaching) => (format!("The lowest cost that reaches {}", percent(target)), reaching),
+            None => ("Highest probability".to_owned(), likeliest),
         };
+        let other =
+            if other.build == cheapest.build { String::new() } else { format!(" {lead}: {}.", named(other)) };
         return Some(format!(
-            "every one costs more than the limit. The cheapest is {}.{likeliest} {limit}",
+            "every one costs more than the limit. The cheapest is {}.{other} {limit}",
             named(cheapest)
         ));
     }

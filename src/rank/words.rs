@@ -11,6 +11,8 @@ pub(crate) use crate::life::years;
 #[cfg(feature = "report")]
 pub(crate) use crate::life::years_short;
 use crate::rank::IN_PART;
+#[cfg(feature = "report")]
+use crate::rank::RankedOption;
 
 /// A probability in percent; what is merely near 0 or 1 is never a flat 0% or 100%.
 pub fn percent_in_words(probability: f64) -> String {
@@ -151,6 +153,16 @@ impl BuildWords {
                 coats: if build.films.is_empty() { "none".to_owned() } else { build.films.join(" + ") },
             },
         }
+    }
+
+    /// The words of an option: coats that leave the thread out are marked.
+    #[cfg(feature = "report")]
+    pub(crate) fn of_option(option: &RankedOption, catalog: &Catalog) -> Self {
+        let mut words = Self::of(&option.build, catalog);
+        if option.is_head_only() {
+            words.coats.push_str(", head only");
+        }
+        words
     }
 
     /// The same with its thicknesses in these units.

@@ -11,12 +11,15 @@ use crate::catalog::Catalog;
 use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::rank::COST_LIMIT;
 use crate::rank::points::{Point, worst_first};
-use crate::rank::verdict::{Choice, Pick, chance, headline, picks, reason_for_all, total, weaker};
-use crate::rank::words::{
-    BuildWords, amount, capital, factor_words, has_currency, mixed_in_words, percent, pieces, sentence, years,
+use crate::rank::verdict::{
+    Choice, Pick, chance, headline, picks, reason_for_all, short_figures, total, weaker,
 };
-use crate::rank::{IN_PART, RankedOption, Ranking, spread_in_words};
-use crate::report::limits::ordered;
+use crate::rank::words::{
+    BuildWords, OUTSIDE, amount, capital, factor_words, has_currency, mixed_in_words, percent, pieces,
+    sentence, years,
+};
+use crate::rank::{IN_PART, RankedOption, Ranking, spread_in_short, spread_in_words};
+use crate::report::limits::{must_not, ordered};
 
 /// The answer to a brief in words.
 #[derive(Debug, Clone, Serialize)]
@@ -41,6 +44,8 @@ pub(crate) struct Answer {
     pub(crate) order: usize,
     /// Every `needs` and `warns` of the option to order, worst first.
     pub(crate) before: Vec<Point>,
+    /// What the option to order must not meet.
+    pub(crate) must_not: Option<String>,
     /// Every usable option.
     pub(crate) rows: Vec<Row>,
     /// Finishes outside the ranking, where none in it reaches the target.
@@ -50,6 +55,8 @@ pub(crate) struct Answer {
     pub(crate) ruled_out: usize,
     /// Where the spread of the years comes from.
     pub(crate) uncertainty: Option<String>,
+    /// The same in one line.
+    pub(crate) uncertainty_short: Option<String>,
     pub(crate) assumed: Vec<String>,
     pub(crate) remarks_on_brief: Vec<String>,
     /// How many options a guessed tempering rules out, with the best of them.
@@ -146,12 +153,13 @@ impl Answer {
             question: question(ranking, target),
             met: ranking.met || choice.cheapest.is_some(),
             headline: headline(ranking, &choice, target),
-            reason_for_all: reason_for_all(ranking),
+            reason_for_all: reason_for_all(ranking, catalog),
             picks: picks(ranking, &choice, catalog),
             firm: ranking.firmness(),
             read_as: ranking.remarks.iter().find_map(|remark| read_as(remark)),
             order: order + 1,
-            before: ordered(ranking).map(|option| before_order(option, ranking)).unwrap_or_default(),
+            before: ordered(ranking).map(|option| before_order(option, ranking, catalog)).unwrap_or_default(),
+            must_not: must_not(ranking, catalog),
             usable: rows.len(),
             ruled_out: ranking.options.len() - rows.len(),
             rows,
@@ -159,7 +167,9 @@ impl Answer {
             why_not: why_not(ranking, catalog),
             uncertainty: ordered(ranking)
                 .and_then(|option| spread_in_words(&option.outlook, |factor| factor_words(factor, catalog))),
-            assumed: ranking.assumed.clone(),
+            uncertainty_short: ordered(ranking)
+                .and_then(|option| spread_in_short(&option.outlook, |factor| factor_words(factor, catalog))),
+            assumed: ranking.assumed.iter().map(|line| units.sentence(line)).collect(),
             waits: ranking.waits().map(sentence),
             remarks_on_brief: ranking
                 .remarks
@@ -167,7 +177,7 @@ impl Answer {
                 .filter(|remark| {
                     not_judged_topic(remark).is_none() && ranking.waits() != Some(remark.as_str())
                 })
-                .map(|remark| sentence(remark))
+                .map(|remark| units.sentence(&sentence(remark)))
                 .collect(),
             cost_heading: if relative { "cost".to_owned() } else { currency.to_owned() },
             relative,
@@ -193,7 +203,7 @@ impl Row {
         catalog: &Catalog,
     ) -> Self {
         let look = &option.outlook;
-        let words = BuildWords::of(&option.build, catalog).in_units(units);
+        let words = BuildWords::of_option(option, catalog).in_units(units);
         Self {
             number,
             rank: option.rank,
@@ -234,9 +244,32 @@ const FINISHES_OF_REMEDIES: [RemedyFinish; 4] = [
     ("film with a friction class", |option| !option.build.films.is_empty()),
 ];
 
+/// How much less probable an option without the dangers of the one to order may be where neither reaches the target
+/// (assumption).
+const NEARLY: f64 = 0.05;
+
+/// The first option without a danger that serves as well as the one to order, which has some, in words.
+fn without_dangers(option: &RankedOption, ranking: &Ranking, catalog: &Catalog) -> Option<String> {
+    let target = ranking.target_probability();
+    let serves = |other: &RankedOption| {
+        let nearly = other.outlook.probability_ok >= option.outlook.probability_ok - NEARLY;
+        !other.blocked && other.dangers() == 0 && (other.met || !option.met && nearly)
+    };
+    let (other, number) = ranking.options.iter().zip(1..).find(|(other, _)| serves(other))?;
+    let line = |option: &RankedOption| {
+        BuildWords::of(&option.build, catalog).in_units(Units::of(&ranking.brief)).line().replace(OUTSIDE, "")
+    };
+    let (own, line) = (line(option), line(other));
+    // of what both have in common only the end differs
+    let differs = line.split(", ").zip(own.split(", ")).take_while(|(theirs, own)| theirs == own).count();
+    let differs = line.split(", ").skip(differs).collect::<Vec<_>>().join(", ");
+    let which = if option.dangers() == 1 { "this danger" } else { "these dangers" };
+    Some(format!("Without {which}: #{number} ({differs}): {}.", short_figures(other, target)))
+}
+
 /// What must be known before an option is ordered: its dangers, what no rule judges, its other requirements and cautions. A
 /// remedy that orders a finish which is ruled out here says so.
-fn before_order(option: &RankedOption, ranking: &Ranking) -> Vec<Point> {
+fn before_order(option: &RankedOption, ranking: &Ranking, catalog: &Catalog) -> Vec<Point> {
     let remarks = &ranking.remarks;
     let mut found = worst_first(option);
     let open =
@@ -249,6 +282,13 @@ fn before_order(option: &RankedOption, ranking: &Ranking) -> Vec<Point> {
         }
     }
     let dangers = found.iter().take_while(|point| point.is_danger()).count();
+    // the first option that has none of them is a way out that no single finding knows
+    if let Some(last) = dangers.checked_sub(1).and_then(|last| found.get_mut(last))
+        && let Some(other) = without_dangers(option, ranking, catalog)
+    {
+        let remedy = last.remedy.take().map_or_else(String::new, |remedy| format!("{remedy} "));
+        last.remedy = Some(remedy + &other);
+    }
     let open = remarks.iter().filter_map(|remark| not_judged_topic(remark)).map(|topic| Point {
         kind: FindingKind::Warns.word(),
         label: NOT_JUDGED.trim_end_matches([':', ' ']),
@@ -257,6 +297,10 @@ fn before_order(option: &RankedOption, ranking: &Ranking) -> Vec<Point> {
         source: String::new(),
     });
     found.splice(dangers..dangers, open.collect::<Vec<_>>());
+    let units = Units::of(&ranking.brief);
+    for point in &mut found {
+        point.source = units.sentence(&point.source);
+    }
     found
 }
 

@@ -13,7 +13,7 @@ use crate::rank::words::{BuildWords, amount, cost, has_currency, percent, percen
 use crate::rank::{Burden, IN_PART, RankedOption, Ranking, Standing, first, front, rank};
 use crate::report::answer::Answer;
 use crate::report::limits::ordered;
-use crate::study::{MovedColumns, Rows, at_place};
+use crate::study::{MovedColumns, Rows, at_place, each_in_order};
 
 /// Required years that a page offers, besides those of the brief.
 const YEARS: [f64; 16] =
@@ -107,7 +107,7 @@ impl YearTable {
         let prepared = Rows::new(&ranking.brief, Some(&builds), catalog)?;
         let columns =
             MovedColumns { rows: years.len(), required_years: Some(&years), ..MovedColumns::default() };
-        let output = prepared.run(&columns, 1)?;
+        let output = prepared.run(&columns, 0)?;
         let builds = prepared.builds().to_vec();
         let each = output
             .probability_ok
@@ -163,7 +163,7 @@ impl YearTable {
             let place = self.years.iter().position(|known| *known == year)?;
             let (_, p, per_thousand, _) = self.rows.get(place)?.iter().find(|(code, ..)| *code == own)?;
             let money = amount(*per_thousand);
-            Some(format!("{money} over {} ({} without one)", years(year), percent(*p)))
+            Some(format!("{money} over {} ({} need none)", years(year), percent(*p)))
         };
         let said: Vec<String> =
             COST_YEARS.iter().filter(|year| **year != self.required).filter_map(|year| at(*year)).collect();
@@ -204,6 +204,9 @@ impl YearTable {
             })
         };
         let year = |place: usize| self.years.get(place).copied().map(years);
+        if best.outlook.probability_ok < HOPELESS {
+            return Some(self.likely_for(&leaders, at, catalog));
+        }
         let mut said = match (low == 0, high + 1 == self.years.len()) {
             (true, false) => format!("Required years: #1 stays first up to {}", year(high)?),
             (false, true) => format!("Required years: #1 stays first from {} on", year(low)?),
@@ -219,6 +222,19 @@ impl YearTable {
             said = format!("{said}; for {} it is {other}", year(high + 1)?);
         }
         Some(format!("{said}."))
+    }
+
+    /// Where the first option is unlikely to last, the most years for which one is likely to.
+    fn likely_for(&self, leaders: &[Option<usize>], at: usize, catalog: &Catalog) -> String {
+        let likely = |place: usize| {
+            let leader = leaders.get(place).copied().flatten()?;
+            let row = self.rows.get(place)?;
+            let (_, p, ..) = row.iter().find(|(code, p, ..)| *code == leader && *p >= HOPELESS)?;
+            let line = BuildWords::of(self.builds.get(leader)?, catalog).line();
+            Some(format!("; the first for {} is {line} ({})", years(*self.years.get(place)?), percent(*p)))
+        };
+        let fewer = (0..at).rev().find_map(likely).unwrap_or_default();
+        format!("Required years: #1 is unlikely to last {}{fewer}.", years(self.required))
     }
 
     /// The fronts of cost against probability, cheapest first: the lowest cost that reaches any target, and the highest
@@ -237,7 +253,12 @@ impl YearTable {
                     shown.push(*code);
                     shown.len() - 1
                 });
-                entries.push(json!([at, (p * 1e4).round() / 1e4, (cost * 100.0).round() / 100.0]));
+                entries.push(json!([
+                    at,
+                    (p * 1e4).round() / 1e4,
+                    (cost * 100.0).round() / 100.0,
+                    amount(*cost)
+                ]));
             }
             fronts.push(entries);
         }
@@ -343,13 +364,16 @@ pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPla
         .map(|name| (name.replace('_', " "), at_place(&ranking.brief, name)));
     let number = format!("#{}", ranking.to_order().unwrap_or(0) + 1);
     let mut found: Vec<(f64, OtherPlace)> = Vec::new();
-    for (name, brief) in farther_inland(ranking, catalog).into_iter().chain(elsewhere) {
-        let Ok(there) = rank(&brief, catalog) else { continue };
+    // each place is a ranking of its own, most of the time that a page takes
+    let asked = farther_inland(ranking, catalog).into_iter().chain(elsewhere).collect();
+    for (name, there) in each_in_order(asked, |(name, brief)| (name, rank(&brief, catalog))) {
+        let Ok(there) = there else { continue };
         let own = ordered(ranking).and_then(|best| {
             there.options.iter().find(|option| option.build == best.build && !option.blocked)
         });
         let first_probability = own.map(|option| option.outlook.probability_ok);
-        let (build, chance) = match there.best() {
+        // what would be ordered there: what reaches the target goes before the best score
+        let (build, chance) = match ordered(&there) {
             Some(best) => {
                 let chance = percent_beside(best.outlook.probability_ok, ranking.target_probability());
                 if best.outlook.probability_ok < NEAR {

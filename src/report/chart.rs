@@ -8,8 +8,12 @@ use crate::rank::verdict::NOT_STATED;
 use crate::rank::words::{BuildWords, sentence};
 use crate::study::{Chart, ChartCell};
 
-/// Marks a finish on a metal that is weaker than the one asked for.
-const WEAKER: &str = " †";
+/// Mark a finish on a metal that is weaker than the one asked for, one mark for each that is said of it.
+const WEAKER: [&str; 4] = ["†", "‡", "§", "¶"];
+
+fn mark(place: usize) -> &'static str {
+    WEAKER.get(place).or(WEAKER.last()).copied().unwrap_or_default()
+}
 
 /// The names of the rows, and what must be said beneath them.
 pub(crate) struct ChartWords {
@@ -26,6 +30,13 @@ impl ChartWords {
         }
         // of several with as many rows the first by name
         let usual = counted.iter().rev().max_by_key(|(_, rows)| **rows).map(|(one, _)| one);
+        // what is said of metals that are weaker, each once
+        let mut told: Vec<&str> = Vec::new();
+        for weaker in chart.weaker.iter().flatten() {
+            if !told.contains(&weaker.as_str()) {
+                told.push(weaker);
+            }
+        }
         let name = |(build, weaker): (&Build, &Option<String>)| {
             let words = BuildWords::of(build, catalog);
             let name = match () {
@@ -33,20 +44,18 @@ impl ChartWords {
                 () if words.coats == "none" => "no coat".to_owned(),
                 () => words.coats,
             };
-            if weaker.is_some() { name + WEAKER } else { name }
+            match weaker.as_ref().and_then(|weaker| told.iter().position(|said| said == weaker)) {
+                Some(place) => format!("{name} {}", mark(place)),
+                None => name,
+            }
         };
         let mut notes = Vec::new();
         if let Some((metal, treatment)) = usual {
             let line = BuildWords::of(&Build::new(metal, treatment, [""; 0]), catalog).line();
             notes.push(format!("Rows that name no metal are on {}.", line.trim_end_matches(", no coat")));
         }
-        let mut told: Vec<&str> = Vec::new();
-        for weaker in chart.weaker.iter().flatten().filter(|text| !text.is_empty()) {
-            if !told.contains(&weaker.as_str()) {
-                told.push(weaker);
-                notes.push(format!("{} Weaker: {}", WEAKER.trim(), sentence(weaker)));
-            }
-        }
+        let said = told.iter().enumerate().filter(|(_, weaker)| !weaker.is_empty());
+        notes.extend(said.map(|(place, weaker)| format!("{} Weaker: {}", mark(place), sentence(weaker))));
         let beyond = |cell: &ChartCell| cell.beyond_evidence && !cell.blocked;
         if chart.cells.iter().flatten().any(beyond) {
             notes.push(format!(

@@ -76,7 +76,7 @@ pub(crate) fn limits(
 }
 
 /// What is asked first of any order, in this order.
-const ASKED_FIRST: [&str; 5] = ["Heat", "Torque", "Galling", "Thread", OTHER_METALS];
+const ASKED_FIRST: [&str; 6] = ["Heat", "Torque", "Galling", "Thread", OTHER_METALS, "Zinc"];
 const OTHER_METALS: &str = "Other metals";
 
 /// The limits that are asked first of any order, apart from the others.
@@ -96,6 +96,51 @@ pub(crate) fn in_short(ranking: &Ranking, limits: Vec<Said>) -> (Vec<Said>, Vec<
     }
     short.sort_by_key(place);
     (short, others)
+}
+
+/// What the option to order must not meet, from the plater's tank to the assembler's wrench; none where nothing is known.
+pub(crate) fn must_not(ranking: &Ranking, catalog: &Catalog) -> Option<String> {
+    let best = ordered(ranking)?;
+    let treatment = catalog.treatment(&best.build.treatment).ok()?;
+    let films = best.build.films.iter().filter_map(|key| catalog.film(key).ok());
+    let limits = films.map(|film| film.continuous_limit_c.value);
+    let lowest_c = limits.chain(treatment.heat_limit_c.as_ref().map(|limit| limit.value)).reduce(f64::min);
+    let has = |rule: &str| best.findings.iter().any(|finding| finding.rule == rule);
+    let acid = match () {
+        () if has("embrittlement.no_acid") => Some("acid at any step: hydrogen breaks it"),
+        () if has("preparation.zinc_stays") || treatment.is_zinc() => {
+            Some("acid or caustic: they dissolve zinc")
+        }
+        () if treatment.class.is_some() => Some("acid: it strips the oxide"),
+        () => None,
+    };
+    let touched = |mate: &&String| {
+        let word = mate.replace('_', " ");
+        let told = |text: &str| text.to_lowercase().contains(&word.to_lowercase());
+        best.findings
+            .iter()
+            .any(|f| f.kind != FindingKind::Notes && f.rule.starts_with("couple.") && told(&f.message))
+    };
+    let mates: Vec<String> =
+        ranking.brief.duty.mating_metals.iter().filter(touched).map(|mate| mate.replace('_', " ")).collect();
+    let torque =
+        best.findings.iter().filter(|finding| finding.rule.starts_with("torque.")).find_map(|finding| {
+            [&*finding.message, finding.remedy.as_deref().unwrap_or_default()].into_iter().find_map(|text| {
+                let (_, torque) = text.split_once("Tighten to ").or_else(|| text.split_once("; at most "))?;
+                Some(torque.split_once(" (")?.0.to_owned())
+            })
+        });
+    let table = || has("torque.new_torque").then(|| "the torque of the tables".to_owned());
+    let said: Vec<String> = [
+        lowest_c.map(|limit_c| format!("more than {limit_c:.0} °C for long")),
+        acid.map(str::to_owned),
+        (!mates.is_empty()).then(|| format!("bare {}", mates.join(", "))),
+        torque.map(|torque| format!("more than {torque}")).or_else(table),
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!said.is_empty()).then(|| Units::of(&ranking.brief).sentence(&format!("{}.", said.join("; "))))
 }
 
 /// The option to order.
@@ -171,18 +216,21 @@ fn zinc_ruled_out(
             None => plainest.push(option),
         }
     }
-    let mut said: Vec<(String, Vec<String>)> = Vec::new();
+    let mut said: Vec<(&str, String, Vec<String>)> = Vec::new();
     for option in plainest {
         let reason = option.findings.iter().find(|finding| finding.kind == FindingKind::Blocks)?;
-        let reason = sentence(&reason.message);
+        let (rule, reason) = (reason.rule.as_ref(), sentence(&reason.message));
         let name = BuildWords::of(&option.build, catalog).oxide;
-        match said.iter_mut().find(|(known, _)| *known == reason) {
-            Some((_, names)) => names.push(name),
-            None => said.push((reason, vec![name])),
+        // one rule is told once, whatever the thickness
+        match said.iter_mut().find(|(known, ..)| *known == rule) {
+            Some((_, _, names)) => names.push(name),
+            None => said.push((rule, reason, vec![name])),
         }
     }
-    let said: Vec<String> =
-        said.into_iter().map(|(reason, names)| format!("{}: {reason}", capital(&names.join(", ")))).collect();
+    let said: Vec<String> = said
+        .into_iter()
+        .map(|(_, reason, names)| format!("{}: {reason}", capital(&names.join(", "))))
+        .collect();
     (!said.is_empty()).then(|| format!("Ruled out. {}", said.join(" ")))
 }
 

@@ -20,7 +20,7 @@ use crate::papers::{Papers, Units};
 use crate::rank::points::{Point, worst_first};
 use crate::rank::verdict::{NOT_STATED, criterion_in_words, total};
 use crate::rank::words::{amount, capital, factor_words, metal_short, percent, years};
-use crate::rank::{RankedOption, Ranking};
+use crate::rank::{RankedOption, Ranking, USUAL_TARGET};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::Changes;
 use crate::report::chart::ChartWords;
@@ -121,6 +121,7 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
     let mut sources: Vec<&String> =
         answer.before.iter().map(|point| &point.source).filter(|source| !source.is_empty()).collect();
     sources.dedup();
+    let processes = best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>());
     let cost_heading = cost_heading(&answer);
     let own_catalog = if ranking.overrides.is_empty() { "" } else { " --catalog CATALOG" };
     let command = options.command.clone().unwrap_or_else(|| format!("BRIEF{own_catalog}"));
@@ -141,23 +142,19 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
                 .iter()
                 .map(|point| json!({ "label": point.label, "whole": point.whole() }))
                 .collect::<Vec<_>>(),
+            "unstated": shown.iter().map(|shown| shown.row).chain(processes.iter().copied()).any(|row| row.chance == NOT_STATED),
             "rows": shown,
             "category": ranking.atmosphere.category.to_string(),
             "cost_heading": cost_heading,
             "changes": changes.as_ref().map(|changes| &changes.lines),
             "places": changes.as_ref().map(|changes| &changes.places),
             "order_chance": answer.rows.iter().find(|row| row.number == answer.order).map(|row| &row.chance),
-            "first_here": if answer.order == 1 {
-                "#1".to_owned()
-            } else {
-                answer.rows.first().map_or_else(String::new, |row| row.line.clone())
-            },
             "table": changes.as_ref().map(|changes| &changes.table),
             "table_years": changes.as_ref().map(|changes| &changes.years),
             "target_percent": format!("{:.0}", answer.target * 100.0),
             "question": question(&ranking.brief, catalog),
             "limits": limits,
-            "processes": best_of_processes(&answer, &shown.iter().map(|shown| shown.row).collect::<Vec<_>>()),
+            "processes": processes,
             "command": command,
             "short": short,
             "order_note": order_note(ranking, answer.order, catalog)?,
@@ -479,7 +476,12 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
         cells.iter().map(said).collect::<Vec<_>>()
     });
     let rows: Vec<(String, Vec<HeatCell>)> = words.rows.into_iter().zip(cells).collect();
-    let subtitle = format!("Probability of {} to {}, %", years(chart.required_years), chart.failure);
+    let subtitle = format!(
+        "Probability of {} to {}, %; the last color is {} or more",
+        years(chart.required_years),
+        chart.failure,
+        percent(USUAL_TARGET)
+    );
     render(
         "chart",
         json!({
@@ -488,7 +490,7 @@ pub fn chart_page(chart: &Chart, title: &str, catalog: &Catalog, options: &PageO
             "subtitle": subtitle,
             "date": options.date,
             "version": env!("CARGO_PKG_VERSION"),
-            "svg": heat_map(&columns, &rows, &subtitle),
+            "svg": heat_map(&columns, &rows, USUAL_TARGET, &subtitle),
             "notes": words.notes,
             "cautions": crate::rank::CAUTIONS,
         }),

@@ -374,7 +374,12 @@ const PLACE_LETTERS: usize = 26;
 pub(crate) type HeatCell = Result<f64, &'static str>;
 
 /// A table of probabilities as colored cells, each with its number.
-pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<HeatCell>)], description: &str) -> String {
+pub(crate) fn heat_map(
+    columns: &[String],
+    rows: &[(String, Vec<HeatCell>)],
+    target: f64,
+    description: &str,
+) -> String {
     let (top, left, step, line) = (150.0, 160.0, 20.0, 12.0);
     let cell = (WIDTH - left - 2.0) / columns.len().max(1) as f64;
     let names: Vec<Vec<String>> =
@@ -407,8 +412,8 @@ pub(crate) fn heat_map(columns: &[String], rows: &[(String, Vec<HeatCell>)], des
                     continue;
                 }
             };
-            // five steps, darker for likelier, with letters that stand out from each
-            let step_of = (value * 5.0).floor().clamp(0.0, 4.0);
+            // the darkest of five steps reaches the target; letters stand out from each
+            let step_of = if *value >= target { 4.0 } else { (value / target * 4.0).floor().clamp(0.0, 3.0) };
             let style = format!(r#"class="heat heat{step_of:.0}""#);
             drawing.rectangle(&style, (x + 0.5, y + 0.5), (cell - 1.0, tall - 1.0));
             let said = percent(*value);

@@ -5,7 +5,7 @@ use comfy_table::{CellAlignment, ColumnConstraint, ContentArrangement, Table, Wi
 use crate::brief::written::held_together;
 use crate::catalog::Catalog;
 use crate::rank::Ranking;
-use crate::rank::verdict::{AS_ABOVE, BEST_BLACKENING, Pick, USUAL_DEFAULT};
+use crate::rank::verdict::{AS_ABOVE, BEATS_FIRST, BEST_BLACKENING, NOT_STATED, Pick, USUAL_DEFAULT};
 use crate::rank::words::{MIXED, OUTSIDE};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::other_places;
@@ -30,7 +30,8 @@ const LINES_BELOW: usize = 9;
 /// Metals and processes under a reason in the list of what is ruled out.
 const WHAT_SHOWN: usize = 6;
 /// Assumptions that are named first, since most answers hang on them most.
-const TOLD_FIRST: [&str; 5] = ["one piece", "base metal", "tempering", "thread", "strength"];
+const TOLD_FIRST: [&str; 8] =
+    ["one piece", "base metal", "tempering", "thread", "strength", "no heat", "parts arrive", "not handled"];
 const CLOSING: &str = "Salt-spray hours are not service life. Local codes and qualified people decide.";
 
 /// What of an answer a terminal shows, and how.
@@ -137,8 +138,9 @@ enum WaysOut {
 enum Lesser {
     UsualDefault,
     Rank,
-    Spread,
+    MustNot,
     Assumed,
+    Spread,
     /// The best option within blackening, and what the others give up.
     Others,
     Notes,
@@ -294,7 +296,7 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
     let full = |pick: &Pick| match layout.ways_out {
         WaysOut::All => false,
         WaysOut::ThatReach => !pick.leads && !pick.reaches,
-        WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && pick.dangers.is_some(),
+        WaysOut::None | WaysOut::NoneAndNoNext => !pick.leads && (pick.dangers.is_some() || !pick.reaches),
     };
     let order_reaches = answer.picks.iter().any(|pick| pick.leads && pick.reaches);
     for pick in answer.picks.iter().filter(|pick| kept(pick)) {
@@ -337,17 +339,21 @@ fn whole(answer: &Answer, layout: Layout, options: &TerminalOptions, paper: &Pap
         lines.push(format!("  {} ruled out (--why-not)", answer.ruled_out));
     }
     gap(&mut lines);
+    if let Some(must_not) = answer.must_not.as_ref().filter(|_| layout.keeps(Lesser::MustNot)) {
+        paper.labelled(&mut lines, "Must not", must_not, false);
+    }
     if let Some(firm) = answer.firm.as_ref().filter(|_| layout.keeps(Lesser::Rank)) {
         paper.labelled(&mut lines, "Rank", firm, false);
     }
-    if let Some(uncertainty) = answer.uncertainty.as_ref().filter(|_| layout.keeps(Lesser::Spread)) {
-        paper.labelled(&mut lines, "Spread", uncertainty, false);
+    let uncertainty = if tight { &answer.uncertainty_short } else { &answer.uncertainty };
+    if let Some(uncertainty) = uncertainty.as_ref().filter(|_| layout.keeps(Lesser::Spread)) {
+        paper.labelled(&mut lines, "Spread", uncertainty, tight);
     }
     if layout.keeps(Lesser::Assumed) {
         push_assumed(&mut lines, answer, paper);
     }
     if layout.keeps(Lesser::Notes) {
-        push_notes(&mut lines, answer, paper);
+        push_notes(&mut lines, answer, tight, paper);
     }
     if let Some(command) = options.command.as_ref().filter(|_| layout.ways_out != WaysOut::NoneAndNoNext) {
         // what is ruled out has no papers
@@ -402,7 +408,8 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
             let in_table = layout.rows > 0 && !layout.lean;
             let named = !in_table && (layout.detail == Detail::Whole || layout.rows == 0);
             let build = if named { format!(" {build}") } else { String::new() };
-            let lost = pick.gives_up.as_ref().filter(|_| others);
+            // what beats the first is no riddle beside it
+            let lost = pick.gives_up.as_ref().filter(|_| others || pick.label == BEATS_FIRST);
             let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
             let condition = if named { "" } else { pick.condition };
             push(lines, &format!("#{number}{build}: {}{condition}{lost}", pick.figures), &lead, false);
@@ -567,19 +574,12 @@ fn cut_process(process: &str, columns: usize) -> String {
     }
 }
 
-/// The first rows, and the lowest-cost option that meets the target where it is not among them.
+/// The options that the verdict names, and the first of the others for as many rows as there are.
 fn shown_rows(answer: &Answer, rows: usize) -> Vec<&Row> {
-    let mut shown: Vec<&Row> = answer.rows.iter().take(rows).collect();
-    for number in answer.picks.iter().filter_map(|pick| pick.number) {
-        if let Some(row) = answer.rows.iter().find(|row| row.number == number)
-            && !shown.iter().any(|known| known.number == number)
-        {
-            if shown.len() >= rows && rows > 1 {
-                shown.pop();
-            }
-            shown.push(row);
-        }
-    }
+    let named = |row: &&Row| answer.picks.iter().any(|pick| pick.number == Some(row.number));
+    let mut shown: Vec<&Row> = answer.rows.iter().filter(named).collect();
+    let left = rows.saturating_sub(shown.len());
+    shown.extend(answer.rows.iter().filter(|row| !named(row)).take(left));
     shown.sort_by_key(|row| row.number);
     shown
 }
@@ -594,6 +594,21 @@ fn push_counts(
     let rows = layout.rows;
     let shown = if rows == 0 { 0 } else { shown_rows(answer, rows).len() };
     let mut said = Vec::new();
+    if shown == 0 && !layout.keeps(Lesser::Notes) {
+        // a full screen has one line for all that it counts
+        said.push(format!(
+            "{} usable, {} ruled out, {} assumed, {} noted (--top N, --why-not, --assumed)",
+            answer.usable,
+            answer.ruled_out,
+            answer.assumed.len(),
+            answer.remarks_on_brief.len()
+        ));
+        if answer.replaced > 0 {
+            said.push(format!("{} values from your catalog", answer.replaced));
+        }
+        lines.extend(paper.wrapped(&said.join("; "), "  ", "  "));
+        return;
+    }
     if answer.usable > shown {
         let more = if shown == 0 { "" } else { "more " };
         said.push(format!("{} {more}usable (--top {})", answer.usable - shown, answer.usable));
@@ -611,6 +626,9 @@ fn push_counts(
             answer.required,
             if answer.relative { ", in relative units" } else { "" }
         ));
+    }
+    if rows > 0 && shown_rows(answer, rows).iter().any(|row| row.chance == NOT_STATED) {
+        said.push(format!("{NOT_STATED}: beyond the evidence"));
     }
     if let Some(mixed) = &answer.mixed
         && rows > 0
@@ -670,15 +688,22 @@ fn push_assumed(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
     paper.labelled(lines, "Assumed", &text, true);
 }
 
-/// Remarks on the brief: two at most where nothing more is requested.
-fn push_notes(lines: &mut Vec<String>, answer: &Answer, paper: &Paper) {
+/// What is left of the advice on the own remarks.
+const YOURSELF: &str = "Check them yourself.";
+
+/// Remarks on the brief: two at most where nothing more is requested, and of each the first sentence on a tight screen.
+fn push_notes(lines: &mut Vec<String>, answer: &Answer, tight: bool, paper: &Paper) {
     let all = &answer.remarks_on_brief;
     let shown = if all.len() > 2 { 1 } else { 2 };
     for remark in all.iter().take(shown) {
         // who asks knows the own remarks
         let remark = remark
             .split_once("Check them yourself: ")
-            .map_or(remark.clone(), |(said, _)| format!("{said}Check them yourself."));
+            .map_or(remark.clone(), |(said, _)| format!("{said}{YOURSELF}"));
+        let remark = match remark.split_once(". ") {
+            Some((first, rest)) if tight && rest != YOURSELF => format!("{first} (--assumed)."),
+            _ => remark,
+        };
         paper.labelled(lines, "Note", &remark, false);
     }
     if all.len() > shown {

@@ -7,7 +7,9 @@ use crate::catalog::Catalog;
 use crate::check::{first_base_metal, usual_base_metal};
 use crate::error::invalid;
 use crate::finish::Build;
-use crate::rank::{Lot, Question, RankedOption, common_reason, default_treatment, outside_builds, weaker};
+use crate::rank::{
+    Lot, Question, RankedOption, USUAL_TARGET, common_reason, default_treatment, outside_builds, weaker,
+};
 
 /// Stainless grades beside the metal of the part (assumption: those that most suppliers stock).
 const STAINLESS: [&str; 2] = ["stainless_304", "stainless_316"];
@@ -133,7 +135,8 @@ pub fn chart(
         // strength is the same wherever the part serves
         if weak.is_empty() {
             weak = options.iter().map(|option| weaker(option).map(str::to_owned)).collect();
-            ruled_out_by = common_reason(&options);
+            let target = brief.wants.target_probability.unwrap_or(USUAL_TARGET);
+            ruled_out_by = common_reason(&options, target, catalog);
         }
         let place = ChartPlace {
             name,

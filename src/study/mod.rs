@@ -71,6 +71,8 @@ pub use input::Input;
 pub use measure::Measure;
 pub use sensitivity::{SobolOutput, Study, TornadoBar};
 pub use sobol::{SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};
+#[cfg(feature = "report")]
+pub(crate) use sweep::each_in_order;
 #[doc(hidden)]
 pub use sweep::{
     Asked, NOT_BLOCKED, ResultSlices, RowRemark, RowSource, TableSweep, Variants, has_result, obeyed_columns,

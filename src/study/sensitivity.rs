@@ -6,6 +6,7 @@ use std::collections::BTreeMap;
 use crate::Result;
 use crate::brief::{Brief, Exposure};
 use crate::catalog::Catalog;
+use crate::check::counted_of;
 use crate::error::{invalid, unknown, within};
 use crate::evidence::Source;
 use crate::finish::Build;
@@ -336,6 +337,7 @@ impl<'a> Study<'a> {
     /// a number.
     fn life(&self, brief: &Brief, exposure: &Exposure) -> Result<(Life, Vec<UncertainFactor>)> {
         let resolved = self.catalog.resolve(self.build)?;
+        let resolved = counted_of(&brief.part, &resolved, self.catalog)?;
         let mut life = Lives::new(exposure, &brief.part, self.catalog).of(&resolved)?;
         let mut factors: Vec<UncertainFactor> = Vec::with_capacity(life.factors.len());
         let plain: Vec<Cow<str>> = life.factors.iter().map(|factor| factor.factor.clone()).collect();

@@ -488,6 +488,30 @@ fn every_step_has_its_line() {
             ("inspection of the lot", 40.0),
         ],
     );
+    // one mask for thread and seat
+    check(
+        "steel_4_6 / hot_alkaline / air_dry_paint",
+        r#""form": "bracket", "thread": "M8", "functional_surfaces": ["seat"]"#,
+        &[
+            (low, 250.0),
+            ("masking", 50.0),
+            (black, 100.0),
+            ("black air-dry paint, two coats", 300.0),
+            ("inspection of the lot", 40.0),
+        ],
+    );
+    // a seat alone
+    check(
+        "steel_4_6 / hot_alkaline / air_dry_paint",
+        r#""form": "bracket", "functional_surfaces": ["seat"]"#,
+        &[
+            (low, 250.0),
+            ("masking", 50.0),
+            (black, 100.0),
+            ("black air-dry paint, two coats", 300.0),
+            ("inspection of the lot", 40.0),
+        ],
+    );
     // oil alone is 20 of the least charge of 60
     check(
         "steel_4_6 / none / displacing_oil",

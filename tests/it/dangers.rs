@@ -716,7 +716,8 @@ fn films_on_fits_seats_and_clamped_faces_are_found() {
         assert_eq!(kind(&option, "fit.mask"), Some(Needs), "{surface}");
         assert_eq!(kind(&plate("steel_4_6 / hot_alkaline / displacing_oil", &own, ""), "fit.mask"), None);
     }
-    let head = screw("steel_8_8 / hot_alkaline / epoxy_electrocoat", "", "", "");
+    let nut = r#""form": "hexagon_nut", "length_mm": null"#;
+    let head = screw("steel_8_8 / hot_alkaline / epoxy_electrocoat", nut, "", "");
     assert_eq!(kind(&head, "fit.clamped_face"), Some(Warns));
     assert_eq!(
         kind(&screw("steel_8_8 / hot_alkaline / displacing_oil", "", "", ""), "fit.clamped_face"),
@@ -1352,7 +1353,7 @@ fn a_reduced_class_counts_80_percent_for_any_head() {
 fn a_screw_without_a_thread_keeps_its_thread_findings() {
     let none = r#""thread": null, "length_mm": null"#;
     let powder = screw("steel_8_8 / hot_alkaline / polyester_powder", none, "", "");
-    assert_eq!(kind(&powder, "thread.room"), Some(Blocks));
+    assert_eq!(kind(&powder, "thread.head_only"), Some(Needs));
     let oiled = screw("steel_8_8 / hot_alkaline / displacing_oil", none, "", "");
     assert!(remedy(&oiled, "thread.not_stated").contains("part.thread"));
     // no torque of a thread that nobody named
@@ -2593,12 +2594,12 @@ fn magnesium_is_separated_however_large_it_is() {
 /// Nobody masks the face under a head for a plating; paint there creeps.
 #[test]
 fn a_clamped_face_is_masked_from_paint_alone() {
-    let of = |build: &str| {
-        let own = r#""form": "hexagon_head_screw", "functional_surfaces": ["clamped_face"]"#;
-        screw(&format!("steel_8_8 / {build}"), own, "", "")
+    let of = |form: &str, build: &str| {
+        let own = format!(r#""form": "{form}", "functional_surfaces": ["clamped_face"]"#);
+        screw(&format!("steel_8_8 / {build}"), &own, "", "")
     };
-    assert_eq!(kind(&of("zinc_plate_black / "), "fit.mask"), None);
-    let painted = of("hot_alkaline / epoxy_electrocoat");
+    assert_eq!(kind(&of("hexagon_head_screw", "zinc_plate_black / "), "fit.mask"), None);
+    let painted = of("hexagon_nut", "hot_alkaline / epoxy_electrocoat");
     assert_eq!((kind(&painted, "fit.mask"), kind(&painted, "fit.clamped_face")), (Some(Needs), Some(Warns)));
 }
 

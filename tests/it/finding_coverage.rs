@@ -457,7 +457,10 @@ fn rows() -> Vec<Row> {
             ask(OILED, r#""form": "pin", "functional_surfaces": []"#, "", "")),
         ("fit.asked", Warns, ask(PAINTED, r#""form": "pin""#, "", ""), ask(OILED, r#""form": "pin""#, "", "")),
         ("fit.asked", Notes, ask(PAINTED, "", "", ""), ask(OILED, "", "", "")),
-        ("fit.clamped_face", Warns, ask(PAINTED, SCREW, "", ""), ask(OILED, SCREW, "", "")),
+        // the bearing face of a screw is masked with its thread
+        ("fit.clamped_face", Warns,
+            ask(PAINTED, r#""form": "hexagon_nut", "thread": "M8""#, "", ""),
+            ask(PAINTED, SCREW, "", "")),
         ("fit.clamped_face", Notes, ask(PAINTED, "", "", ""), ask(PAINTED, r#""functional_surfaces": []"#, "", "")),
 
         ("preparation.trapped_liquid", Needs, ask(OILED, r#""traps_liquid": true"#, "", ""), ask(OILED, "", "", "")),
@@ -573,7 +576,7 @@ fn rows() -> Vec<Row> {
             ask(OILED, r#""form": "hexagon_nut", "thread": "M12", "tolerance": "6G""#, "", "")),
         ("thread.no_change", Notes, ask(OILED, SCREW, "", ""), ask(OILED, "", "", "")),
         // a washer has no thread
-        ("thread.room", Blocks, ask(PAINTED, SCREW, "", ""),
+        ("thread.room", Blocks, ask(PAINTED, r#""form": "set_screw", "thread": "M8""#, "", ""),
             ask(PAINTED, r#""form": "plain_washer", "thread": "M8""#, "", "")),
         // lacquer to 15 µm: M8 has room for 7 µm in 6g and 15.75 µm in 6e
         ("thread.tolerance", Needs,
@@ -596,8 +599,12 @@ fn rows() -> Vec<Row> {
             ask(PAINTED, r#""form": "bracket", "thread": "M8""#, "", ""),
             ask(OILED, r#""form": "bracket", "thread": "M8""#, "", "")),
         ("thread.room", Blocks,
-            ask(PAINTED, SCREW, "", ""),
+            ask(PAINTED, r#""form": "hexagon_nut", "thread": "M8""#, "", ""),
             ask(PAINTED, r#""form": "bracket", "thread": "M8""#, "", "")),
+        // a set screw has no head to be painted alone
+        ("thread.head_only", Needs,
+            ask(PAINTED, SCREW, "", ""),
+            ask(PAINTED, r#""form": "set_screw", "thread": "M8""#, "", "")),
 
         // usual tables assume 0.08 to 0.16, as of oil; wax begins at 0.04, and no earlier finish is named
         ("torque.new_torque", Needs, ask(WAXED, SCREW, "", ""), ask(OILED, SCREW, "", "")),

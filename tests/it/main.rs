@@ -10,6 +10,7 @@
     clippy::needless_pass_by_value
 )]
 
+mod answers;
 mod bad_input;
 mod blocked_demos;
 mod briefs;
@@ -21,6 +22,7 @@ mod exposure_by_hand;
 mod finding_coverage;
 mod fuzz_entry_points;
 mod golden_papers;
+mod head_only;
 mod hostile_documents;
 mod house;
 mod life;

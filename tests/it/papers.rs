@@ -100,7 +100,7 @@ fn hazards(papers: &Papers) -> BTreeSet<&str> {
 }
 
 /// Parts that differ in all that a process document looks at.
-const PARTS: [&str; 16] = [
+const PARTS: [&str; 18] = [
     r#"{"form": "bracket", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#,
     r#"{"form": "hexagon_head_screw", "thread": "M8", "length_mm": 30, "base_metal": "steel_8_8", "condition": "rust"}"#,
     r#"{"form": "socket_cap_screw", "thread": "M10", "base_metal": "steel_10_9", "condition": "light_scale", "safety_critical": true}"#,
@@ -117,6 +117,8 @@ const PARTS: [&str; 16] = [
     r#"{"form": "hexagon_head_screw", "thread": "M12", "base_metal": "steel_10_9", "present_finish": "zinc_plate", "condition": "rust"}"#,
     r#"{"form": "bracket", "base_metal": "steel_5_8", "mass_g": 300, "surface_dm2": 2.5, "functional_surfaces": ["fit", "port"], "condition": "rust"}"#,
     r#"{"form": "bracket", "thread": "M8", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5, "functional_surfaces": ["seat"]}"#,
+    r#"{"form": "hexagon_head_screw", "thread": "M12", "length_mm": 50, "base_metal": "steel_8_8", "functional_surfaces": ["seat"]}"#,
+    r#"{"form": "pin", "base_metal": "steel_8_8", "functional_surfaces": ["fit"], "joined_metals": ["steel_5_8"]}"#,
 ];
 
 /// Stacks of films that differ in all that a process document looks at.

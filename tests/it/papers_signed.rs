@@ -528,3 +528,106 @@ fn the_heat_that_the_maker_permits_is_asked_for() {
         assert_eq!(asked, warned, "{}", option.build);
     });
 }
+
+/// No mask stays on in a barrel or a basket that is turned or spun: what is masked is racked, blasted on hangers, and not
+/// dipped and spun (common practice).
+#[test]
+fn nothing_that_is_masked_is_tumbled() {
+    let mut screws = 0;
+    for_every_build(|_, option, papers| {
+        let asked = option.findings.iter().any(|finding| {
+            matches!(
+                finding.step,
+                Some(overcoat::check::Step::MaskThread | overcoat::check::Step::MaskSurface)
+            )
+        });
+        if !asked {
+            return;
+        }
+        let mut steps = papers.route.steps.iter().skip_while(|step| step.kind != StepKind::MaskThread);
+        assert!(steps.next().is_some(), "{}", option.build);
+        for step in steps {
+            let said = step.instructions.iter().map(|said| said.text.as_str());
+            let means = step.bath.as_deref().into_iter().chain(step.rinse.as_deref()).chain(said);
+            for text in means.map(|text| text.replace("no tumbling", "").replace("dip-spin topcoat", "")) {
+                let text = text.replace("tumbling does not replace it", "").to_lowercase();
+                let in_bulk =
+                    ["barrel", "tumbl", "vibratory", "dip-spin", "spin in", "spin dryer", "in a basket"];
+                let met = in_bulk.iter().find(|words| text.contains(**words));
+                assert_eq!(met, None, "{}: {}: {text}", option.build, step.title);
+            }
+        }
+    });
+    for part in [
+        r#"{"form": "hexagon_head_screw", "thread": "M12", "base_metal": "steel_8_8", "functional_surfaces": ["seat"]}"#,
+        r#"{"form": "socket_cap_screw", "thread": "M12", "base_metal": "steel_8_8", "functional_surfaces": ["port"]}"#,
+    ] {
+        for (treatment, bulk) in [("zinc_plate_black", "In barrels"), ("zinc_flake_black", "tumble")] {
+            let plain = r#"{"form": "hexagon_head_screw", "thread": "M12", "base_metal": "steel_8_8"}"#;
+            assert!(run_on(&treated(plain, treatment, &[])).contains(bulk), "{treatment}");
+            let text = run_on(&treated(part, treatment, &[]));
+            assert!(!text.contains(bulk) && text.contains("Racked"), "{treatment}: {text}");
+            screws += 1;
+        }
+    }
+    assert_eq!(screws, 4);
+}
+
+/// A surface that the blast leaves out and the coat goes over holds no coat: only what is masked later is covered.
+#[test]
+fn what_is_covered_in_a_blast_is_masked_later() {
+    for_every_build(|_, option, papers| {
+        let steps = &papers.route.steps;
+        for (at, step) in steps.iter().enumerate() {
+            let covered = step.instructions.iter().any(|said| said.text.starts_with("Cover the fits"));
+            let later = steps.iter().skip(at).any(|step| step.kind == StepKind::MaskThread);
+            assert!(!covered || later, "{}: {}", option.build, step.title);
+        }
+    });
+    let pin = r#"{"form": "pin", "base_metal": "steel_8_8", "functional_surfaces": ["fit"]}"#;
+    for treatment in ["zinc_flake_black", "zinc_phosphate"] {
+        let blast = said_at(&treated(pin, treatment, &[]), StepKind::Blast);
+        assert!(
+            blast.contains("fine bead at low pressure") && !blast.contains("Cover"),
+            "{treatment}: {blast}"
+        );
+    }
+}
+
+/// The plan tests by the revision that the order names, and cites the one whose clauses were read as such.
+#[test]
+fn the_plan_goes_by_the_revision_of_the_order() {
+    let seen = std::cell::Cell::new(0);
+    for_every_build(|_, option, papers| {
+        for test in papers.acceptance.characteristics.iter().filter(|c| c.standard.contains("13924")) {
+            assert!(test.standard.contains("revision of the order"), "{}: {}", option.build, test.standard);
+            seen.set(seen.get() + 1);
+        }
+    });
+    assert!(seen.get() > 100, "{seen:?}");
+}
+
+/// A test that destroys pieces or is void after a day does not wait: no adhesion on arrival without pieces, and the pieces of
+/// the embrittlement test of a safety-critical lot go ahead of its holds.
+#[test]
+fn tests_that_cannot_wait_are_not_held() {
+    for_every_build(|brief, option, papers| {
+        for step in papers.route.steps.iter().filter(|step| step.kind == StepKind::Receive) {
+            assert!(step.measure.iter().all(|said| !said.text.contains("adhesion")), "{}", option.build);
+        }
+        let tests = papers.acceptance.characteristics.iter().filter(|c| c.name == "hydrogen embrittlement");
+        for test in
+            tests.filter(|test| brief.part.safety_critical && test.sample == SampleRule::Embrittlement)
+        {
+            assert!(test.test.contains("go ahead and wait neither"), "{}: {}", option.build, test.test);
+        }
+    });
+}
+
+/// Temperatures of a bath are not rounded like those of an oven: 18 to 25 °C are 64 to 77 °F in every step of zinc flake.
+#[test]
+fn a_bath_is_no_oven() {
+    let screw = r#"{"form": "hexagon_head_screw", "thread": "3/8-16 UNC", "length_mm": 50, "base_metal": "steel_8_8"}"#;
+    let text = run_on(&treated(screw, "zinc_flake_black", &[]));
+    assert!(text.contains("64 to 77 °F") && !text.contains("65 to 75 °F"), "{text}");
+}

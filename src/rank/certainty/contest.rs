@@ -10,6 +10,7 @@ use crate::Result;
 use crate::atmosphere::Determination;
 use crate::brief::Exposure;
 use crate::catalog::Catalog;
+use crate::check::counted_of;
 use crate::error::invalid;
 use crate::evidence::Source;
 use crate::finish::Build;
@@ -131,7 +132,9 @@ impl Contest {
         catalog: &Catalog,
     ) -> Result<()> {
         let build = &option.build;
-        let life = Lives::new(exposure, &ranking.brief.part, catalog).of(&catalog.resolve(build)?)?;
+        let part = &ranking.brief.part;
+        let counted = counted_of(part, &catalog.resolve(build)?, catalog)?;
+        let life = Lives::new(exposure, part, catalog).of(&counted)?;
         let inputs = site_of(exposure);
         let places: Vec<usize> = life.factors.iter().map(|factor| self.doubt(factor, build)).collect();
         let place = |factor: usize| places.get(factor).copied();

@@ -52,6 +52,8 @@ use crate::finish::Build;
 use crate::rank::candidates;
 use plan::Plan;
 use rows::{Scratch, run_rows};
+#[cfg(feature = "report")]
+pub(crate) use tasks::each_in_order;
 use tasks::run_tasks;
 
 /// Rows times builds that one task computes: small enough to spread over threads, large enough to be worth it.

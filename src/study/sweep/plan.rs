@@ -6,7 +6,7 @@ use crate::atmosphere::{CATEGORY_BOUNDS, Category, DoseLogs, StandardMetal};
 use crate::brief::{Brief, Exposure, Sunlight};
 use crate::catalog::Catalog;
 use crate::check::{
-    CRACKING_CHLORIDE_MG_M2_DAY, Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, findings,
+    CRACKING_CHLORIDE_MG_M2_DAY, Case, FindingKind, Inquiry, SALTY_INDOORS_MG_M2_DAY, counted, findings,
 };
 use crate::finish::Build;
 use crate::life::{Curves, Life, Lives, site_of};
@@ -115,7 +115,7 @@ impl Plan {
                 check_limit(brief, &bought, catalog)?;
                 relative_in_part |= bought.is_relative_in_part(catalog);
                 let fixed = Fixed::new(fixed_desirabilities(&case)?, &scale, bought.per_thousand, blocked);
-                let life = lives.of(&resolved)?;
+                let life = lives.of(&counted(&brief.part, inquiry.thread_or_usual(), &resolved, catalog)?)?;
                 let curves = Curves::new(&life, WEIGHTS).kept();
                 let little = Burden::of(resolved.treatment, &findings);
                 // what salt adds to findings: the rust of weathering steel no longer protects, couples are attacked, hot

@@ -32,3 +32,12 @@ fn run_in_turn<T, S: Default>(tasks: Vec<T>, run: impl Fn(T, &mut S)) {
         run(task, &mut scratch);
     }
 }
+
+/// What each item gives, in the order of the items, on as many threads as the machine has.
+#[cfg(feature = "report")]
+pub(crate) fn each_in_order<T: Send, R: Send>(items: Vec<T>, run: impl Fn(T) -> R + Sync) -> Vec<R> {
+    let mut results: Vec<Option<R>> = items.iter().map(|_| None).collect();
+    let tasks: Vec<_> = items.into_iter().zip(results.iter_mut()).collect();
+    run_tasks(tasks, 0, |(item, result), _: &mut ()| *result = Some(run(item)));
+    results.into_iter().flatten().collect()
+}

@@ -156,7 +156,7 @@ pub(super) const CASES: &[Case] = &[
         duty: r#""place": "urban", "required_years": 3"#,
         wants: r#""builds": [{"treatment": "hot_alkaline", "films": ["air_dry_paint"]},
                {"treatment": "hot_alkaline", "films": ["epoxy_electrocoat"]}]"#,
-        refused: &["steel_8_8 / hot_alkaline"],
+        rules: &[("steel_8_8 / hot_alkaline", "thread.head_only", Needs)],
         ..NOTHING_MORE
     },
     Case {
@@ -343,9 +343,8 @@ pub(super) const CASES: &[Case] = &[
         duty: r#""place": "urban", "required_years": 2"#,
         wants: r#""builds": [{"treatment": "hot_alkaline", "films": ["air_dry_paint"]},
                {"treatment": "hot_alkaline", "films": ["hard_wax"]}]"#,
-        rules: &[("steel_8_8 / hot_alkaline / air_dry_paint", "thread.room", Blocks)],
-        absent: &[("steel_8_8 / hot_alkaline / hard_wax", "thread.room")],
-        refused: &["steel_8_8 / hot_alkaline / air_dry_paint"],
+        rules: &[("steel_8_8 / hot_alkaline / air_dry_paint", "thread.head_only", Needs)],
+        absent: &[("steel_8_8 / hot_alkaline / hard_wax", "thread.head_only")],
         usable: &["steel_8_8 / hot_alkaline / hard_wax"],
         says: &["5.0 µm"],
         routes: &[("steel_8_8 / hot_alkaline / hard_wax", &[Clean, Blacken, Coat])],

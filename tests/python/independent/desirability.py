@@ -6,7 +6,7 @@ import math
 
 from independent.air import air_of, category, heat_of
 from independent.money import money_of, purchase
-from independent.thread import filling_um, finished_before, friction_desirability, room
+from independent.thread import filling_um, finished_before, friction_desirability, on_the_thread, room
 from independent.years import STAINLESS, split_by_heat, years_of
 
 WEIGHTS = {
@@ -99,7 +99,8 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
     air, hot = air_of(duty, catalog), heat_of(duty)
     failure = duty.get("failure", "first_rust")
     required = duty["required_years"]
-    years = years_of(build, air, hot, catalog, {} if failure == "first_rust" else failure, part, required)
+    counted = on_the_thread(part, build, catalog)
+    years = years_of(counted, air, hot, catalog, {} if failure == "first_rust" else failure, part, required)
     probability = years.probability_ok
     money = money_of(part, build, catalog, years.median, required)
     of_class = STEEL_OF_CLASS.get(part.get("property_class"))
@@ -122,7 +123,7 @@ def option_of(brief: dict, build: dict, catalog: dict) -> dict:
     verdict, thread = room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")), dipped)
     # a masked thread of another part is bare: what is put on it later is not known
     bare = verdict == "mask" and part.get("form") == "other"
-    friction = 1.0 if bare else friction_desirability(part, build, catalog)
+    friction = 1.0 if bare else friction_desirability(part, counted, catalog)
     desirabilities = {
         "durability": min(max(probability, 0.01) / wants.get("target_probability", 0.9), 1.0),
         "cost": cost_desirability(money.total, reference, wants.get("cost_limit_per_thousand")),

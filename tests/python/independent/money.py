@@ -6,7 +6,7 @@ import math
 from dataclasses import dataclass
 
 from independent.pieces import size_of
-from independent.thread import INCH, INTERNAL, filling_um, renews_zinc, room
+from independent.thread import INCH, INTERNAL, filling_um, head_only, renews_zinc, room
 
 RUSTING = {"carbon_steel", "alloy_steel", "weathering_steel", "cast_iron"}
 BLASTED = {"zinc_flake", "phosphate", "nitrocarburize"}
@@ -86,6 +86,7 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
     """The priced steps that come before or between: strip, pickle, blast, bake, mask, insert."""
     metal = catalog["base_metals"][build["base_metal"]]
     treatment = catalog["treatments"][build["treatment"]]
+    masked = head_only(part, build, catalog)
     if part.get("base_metal", build["base_metal"]) != build["base_metal"]:  # made anew, not the piece at hand
         own = ("hardness_hv", "tempering_temperature_c", "present_finish", "condition")
         part = {key: value for key, value in part.items() if key not in own}
@@ -136,7 +137,7 @@ def steps(part: dict, build: dict, catalog: dict) -> list[str]:
         hottest = max(heats + [s["value"] for s in stoves if s])
         if hottest >= 121:
             found.append("insert")
-    if room(part, filling_um(part, build, catalog))[0] == "mask":
+    if room(part, filling_um(part, build, catalog))[0] == "mask" or masked:
         found.append("mask")
     return found
 

@@ -145,6 +145,33 @@ def room(part: dict, filling: float, thinnest: float = 0.0, dipped: bool = False
     return ("agreed", 0.5) if dipped and agreed(name, internal, filling) else ("none", 0.1)
 
 
+def head_only(part: dict, build: dict, catalog: dict) -> bool:
+    """Whether paint too thick for the thread stays on head and shank of a screw: sprayed, not over zinc."""
+    if part.get("form") not in SCREWS - {"set_screw"}:
+        return False
+    if part.get("present_finish") in ("zinc_plate", "hot_dip_zinc"):
+        return False
+    films = [catalog["films"][name] for name in build["films"]]
+    sprayed = all(
+        film["fills_threads"]
+        and film["kind"] in ("primer", "paint", "powder", "electrocoat", "lacquer")
+        and not (film["kind"] == "paint" and film["friction"]["high"] <= 0.16)
+        for film in films
+    )
+    if not films or not sprayed or catalog["treatments"][build["treatment"]]["builds_up"]:
+        return False
+    return room(part, *(filling_um(part, build, catalog, end) for end in ("high", "low")))[0] == "none"
+
+
+def on_the_thread(part: dict, build: dict, catalog: dict) -> dict:
+    """What years and friction count: of a masked thread the usual oil, where the treatment takes one."""
+    if not head_only(part, build, catalog):
+        return build
+    accepts = catalog["treatments"][build["treatment"]].get("accepts")
+    oil = ["displacing_oil"] if accepts is None or "oil" in accepts else []
+    return build | {"films": oil}
+
+
 def friction_desirability(part: dict, build: dict, catalog: dict) -> float:
     """1 to a greatest friction of 0.16, 0.85 to 0.24, else 0.6."""
     if part.get("thread") is None or part.get("form") in NOT_TIGHTENED:
