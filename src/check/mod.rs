@@ -72,7 +72,9 @@ pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 #[cfg(feature = "report")]
 pub(crate) use remarks::leaves_hardness_open;
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
-pub(crate) use strength::{first_base_metal, inch_order, martensitic_classes, usual_base_metal};
+pub(crate) use strength::{
+    class_is_open, first_base_metal, inch_order, martensitic_classes, usual_base_metal,
+};
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{
     agreed_allowance_um, allowance_in_words, thickness_limit_um, tolerance_of, tolerance_to_order,

@@ -125,7 +125,11 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         finding(
             FindingKind::Needs,
             "safety.marking",
-            "Safety-critical part: maker, class, rated load and lot marks must stay legible.",
+            if case.is_for_lifting() {
+                "Safety-critical part: maker, class, rated load and lot marks must stay legible."
+            } else {
+                "Safety-critical part: maker, class and lot marks must stay legible."
+            },
             MARKING,
         )
         .step(Step::CheckMarking)

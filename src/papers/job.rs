@@ -9,14 +9,16 @@ use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part, Pr
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
     Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
-    acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, gloss_of,
-    inch_order, is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged, oven_limit_c,
-    renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
+    acid_is_watched, agreed_allowance_um, allowance_in_words, class_is_open, findings, friction_window,
+    gloss_of, inch_order, is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged,
+    oven_limit_c, renews_zinc, thickness_limit_um, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
-use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
-use crate::finish::process::{DefectClass, Moment, Process, SampleRule, StepKind};
+use crate::fastener::{
+    Bake, Thread, Tolerance, baking, coating_room, fundamental_deviation, pitch_diameter_tolerance,
+};
+use crate::finish::process::{BearsOn, DefectClass, Moment, Process, SampleRule, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment, TreatmentKind, Verdict};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::{BaseMetal, Family};
@@ -49,6 +51,10 @@ const WIDE_FRICTION: f64 = 2.9;
 /// sheet governs).
 const CURE_SPREAD_C: f64 = 10.0;
 
+/// Friction above which the usual test force of ISO 16047, 0.75 of the proof load, can twist a screw beyond its yield: by
+/// elastic torsion its surface yields from 0.21 on at M12 8.8 (assumption: the top of friction class C).
+const STEEP_FRICTION: f64 = 0.24;
+
 /// Hours of the scribe test of a finish whose salt spray is not known (assumption).
 const SCRIBE_H: f64 = 240.0;
 
@@ -76,6 +82,9 @@ const NEW_TORQUE: &str = "torque.new_torque";
 /// Findings by whose remedy the threads are lubricated at assembly. One that advises another order is for the buyer and
 /// stands with the cautions.
 const LUBRICATED_AT_ASSEMBLY: [&str; 1] = ["torque.galling"];
+
+/// Findings on the torque and preload that the friction as delivered gives.
+const AS_DELIVERED: [&str; 2] = ["torque.least_preload", "torque.drive"];
 
 /// Standards that are written for fasteners alone (titles; F1941 and F3393 by their scope).
 const FOR_FASTENERS: [&str; 5] = ["ISO 4042", "ISO 10683", "ASTM F1941", "ASTM F3393", "ASTM F1137"];
@@ -415,7 +424,9 @@ impl<'a> Job<'a> {
         let mut said: Vec<Statement> = Vec::new();
         for finding in self.asking(words) {
             let message = self.units.sentence(&without_fields(&finding.message));
-            let statement = Statement::new(capital(&message), finding.source.clone());
+            let bears_on = (finding.rule == NEW_TORQUE).then_some(BearsOn::Friction);
+            let statement =
+                Statement { bears_on, ..Statement::new(capital(&message), finding.source.clone()) };
             if !said.contains(&statement) {
                 said.push(statement);
             }
@@ -471,9 +482,12 @@ impl<'a> Job<'a> {
         self.warnings().any(|finding| finding.rule == rule)
     }
 
-    /// What must be known of the whole: the torque that overloads the screw first, then every warning.
+    /// What must be known of the whole: the torque that overloads the screw first, then every warning. What is said of a
+    /// torque on the threads as delivered is not, where they are lubricated at assembly.
     pub(super) fn cautions(&self) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(self.warnings())
+        let as_delivered = self.lubrication().next().is_none();
+        let said = self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(self.warnings());
+        said.filter(move |finding| as_delivered || !AS_DELIVERED.contains(&finding.rule.as_ref()))
     }
 
     pub(super) fn know_remedies(&mut self, words: &[String]) {
@@ -834,8 +848,8 @@ impl<'a> Job<'a> {
         json!({"before": before.join(" and "), "after": after.join(" and ")})
     }
 
-    /// What assembly must know: torque, and that a nut has no separate torque; apart from it, isolation and lubrication. At the
-    /// step what has a separate step is left out.
+    /// What assembly must know: the torque; what holds whatever it is, such as that a nut has none; isolation and
+    /// lubrication. At the step what has a separate step is left out.
     fn assembly_facts(&self, at_the_step: bool) -> Json {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
@@ -849,12 +863,12 @@ impl<'a> Job<'a> {
         let new_torque = self.findings().find(|finding| finding.rule == NEW_TORQUE && !at_the_step);
         let new_torque = new_torque.and_then(|finding| {
             // what it does to the preload is on the route card
-            let remedy = finding.remedy.as_deref()?;
+            let remedy = without_fields(finding.remedy.as_deref()?);
             Some(match remedy.split_once(". The highest") {
                 Some((torque, _)) => {
                     self.units.sentence(&format!("{}.", torque.split(" (").next().unwrap_or(torque)))
                 }
-                None => self.units.sentence(remedy),
+                None => self.units.sentence(&remedy),
             })
         });
         let isolation = (self.asks("isolate") && !at_the_step)
@@ -887,17 +901,11 @@ impl<'a> Job<'a> {
             let said = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
             self.units.sentence(&said.into_iter().flatten().collect::<Vec<_>>().join(" "))
         });
-        let of_torque = nut
-            .into_iter()
-            .chain(masked)
-            .chain(no_thread)
-            .chain(new_torque)
-            .chain(drive)
-            .chain(torque)
-            .chain(least)
-            .chain(locking);
+        let joint = nut.into_iter().chain(masked).chain(no_thread).chain(locking);
+        let of_torque = new_torque.into_iter().chain(drive).chain(torque).chain(least);
         let other = isolation.into_iter().chain(lubrication);
         json!({
+            "joint": joint.collect::<Vec<_>>().join(" "),
             "torque": of_torque.collect::<Vec<_>>().join(" "),
             "other": other.collect::<Vec<_>>().join(" "),
         })
@@ -953,7 +961,10 @@ impl<'a> Job<'a> {
                 Some(ThreadWork { thread: Thread::Metric(_), .. }) => {
                     format!("{text} x {}", number(length_mm, 2))
                 }
-                Some(_) => format!("{text} x {}", Units::Inch.length(length_mm)),
+                Some(_) => {
+                    let length = Units::trade_length(length_mm);
+                    format!("{text} x {}", length.unwrap_or_else(|| Units::Inch.length(length_mm)))
+                }
                 None => format!("{text}, {} long", self.units.length(length_mm)),
             };
         }
@@ -962,6 +973,7 @@ impl<'a> Job<'a> {
         }
         json!({
             "text": text,
+            "between_lengths": self.between_trade_lengths(),
             "pieces": self.lot_pieces,
             "pieces_given": part.lot_pieces.is_some(),
             "threaded": self.thread.is_some(),
@@ -996,6 +1008,14 @@ impl<'a> Job<'a> {
         })
     }
 
+    /// The usual lengths below and above that of an inch fastener; none where it is one.
+    fn between_trade_lengths(&self) -> Option<String> {
+        let inch = matches!(self.thread, Some(ThreadWork { thread: Thread::Inch(_), .. }));
+        let length_mm = self.brief.part.length_mm.filter(|_| inch && is_hardware(self.brief.part.form))?;
+        let (shorter, longer) = Units::trade_lengths_around(length_mm);
+        Units::trade_length(length_mm).is_none().then(|| format!("{shorter} or {longer}"))
+    }
+
     /// The metals joined to the part for which a condition is true, in words.
     fn joined_names(&self, holds: impl Fn(&BaseMetal) -> bool) -> String {
         let joined = self.brief.part.joined_metals.iter();
@@ -1005,7 +1025,9 @@ impl<'a> Job<'a> {
 
     /// Tolerance and finished gauge of the other side, where the brief does not say whether the thread is inside or outside.
     fn other_side(&self, work: &ThreadWork) -> (String, String) {
-        let open = matches!(self.brief.part.form, None | Some(Form::Bracket | Form::Other));
+        // what lifts is hung on the shank that it is screwed in with
+        let open = matches!(self.brief.part.form, None | Some(Form::Bracket | Form::Other))
+            && !(self.lifting && self.brief.part.form == Some(Form::Other));
         if work.given || !open || self.recut.is_some() {
             return (String::new(), String::new());
         }
@@ -1016,11 +1038,23 @@ impl<'a> Job<'a> {
         other.map_or_else(|_| (String::new(), String::new()), |other| (other.to_string(), gauge))
     }
 
-    /// The tolerance as it is ordered, with what is agreed beyond it.
+    /// The tolerance as it is ordered, with what is agreed beyond it and, of a thread that is known, the limits that result.
     fn agreed(&self, tolerance: Tolerance) -> String {
-        match self.agreed_allowance_um {
-            Some(um) => allowance_in_words(tolerance, um),
-            None => tolerance.to_string(),
+        let Some(um) = self.agreed_allowance_um else { return tolerance.to_string() };
+        let words = allowance_in_words(tolerance, um);
+        let thread = self.thread.as_ref().map(|work| work.thread);
+        let limits = thread.and_then(|thread| pitch_diameter_limits_mm(&thread, &tolerance, um).ok());
+        match limits {
+            Some((low_mm, high_mm)) => {
+                let limits = match (self.units, thread) {
+                    (Units::Inch, _) | (_, Some(Thread::Inch(_))) => {
+                        format!("{:.4} to {:.4} in", low_mm / 25.4, high_mm / 25.4)
+                    }
+                    _ => format!("{low_mm:.3} to {high_mm:.3} mm"),
+                };
+                format!("{words} ({limits})")
+            }
+            None => words,
         }
     }
 
@@ -1075,6 +1109,7 @@ impl<'a> Job<'a> {
             "name": name, "text": text,
             "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
             "counted_on": case.class_to_order(),
+            "class_open": class_is_open(case),
             // a class of another steel group, or a stronger one, than that of the metal ordered
             "asked": self
                 .brief
@@ -1111,6 +1146,7 @@ impl<'a> Job<'a> {
             } else {
                 self.limited(self.thickness(&treatment.thickness_um))
             },
+            "thickness_range": self.thickness(&treatment.thickness_um),
             "thickness_low": self.units.thickness(treatment.thickness_um.low, treatment.thickness_um.low),
             "thickness_high": self.units.thickness(treatment.thickness_um.high, treatment.thickness_um.high),
             "limit_in_thread": if self.fills_thread() { String::new() } else { self.limited(String::new()) },
@@ -1385,10 +1421,10 @@ fn left_out_words(left_out: &[String]) -> String {
 fn friction_facts(window: Option<(f64, Option<f64>)>, open: bool) -> Json {
     match window {
         Some((low, high)) => json!({
-            "due": true, "open": open, "low": format!("{low:.2}"), "wide": high.is_some_and(|high| high > WIDE_FRICTION * low),
+            "due": true, "open": open, "steep": high.is_none_or(|high| high > STEEP_FRICTION), "low": format!("{low:.2}"), "wide": high.is_some_and(|high| high > WIDE_FRICTION * low),
             "high": high.map_or_else(|| "an upper limit to be agreed".to_owned(), |high| format!("{high:.2}")),
         }),
-        None => json!({"due": false, "open": open, "wide": false, "low": "", "high": ""}),
+        None => json!({"due": false, "open": open, "steep": false, "wide": false, "low": "", "high": ""}),
     }
 }
 
@@ -1525,6 +1561,24 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
         &format!("a build that nothing blocks; this one: {reason}"),
         remedy.unwrap_or("Choose another build of the ranking."),
     )
+}
+
+/// Limits of the pitch diameter of a tolerance, undersize outside and oversize inside by an agreed allowance, mm.
+fn pitch_diameter_limits_mm(thread: &Thread, tolerance: &Tolerance, allowance_um: f64) -> Result<(f64, f64)> {
+    // each term rounded as the tables of the standards have it: to 1 µm, and to 0.0001 in
+    let step_um = if matches!(thread, Thread::Inch(_)) { 2.54 } else { 1.0 };
+    let rounded = |um: f64| (um / step_um).round() * step_um;
+    let deviation_um = rounded(fundamental_deviation(thread, tolerance)?.deviation_um);
+    let width_um = rounded(pitch_diameter_tolerance(thread, tolerance)?.width_um);
+    let (basic_um, allowance_um) = (rounded(1000.0 * thread.pitch_diameter_mm()), rounded(allowance_um));
+    let from_mm = |um: f64| (basic_um + um) / 1000.0;
+    Ok(if tolerance.is_internal() {
+        let low_um = deviation_um + allowance_um;
+        (from_mm(low_um), from_mm(low_um + width_um))
+    } else {
+        let high_um = deviation_um - allowance_um;
+        (from_mm(high_um - width_um), from_mm(high_um))
+    })
 }
 
 /// Thread and tolerance before finishing: the one that a finding orders, else the brief's, or the usual one.

@@ -52,8 +52,8 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
     let mut how: Option<(String, Source)> = None;
     // Paint is stripped as paint; a clear film comes off with what is beneath it.
     for document in job.documents().into_iter().filter(|document| document.film.is_none()) {
-        if let Some((text, key)) = job.templates.lines(&document.process.rework)?.into_iter().next() {
-            let source = key.map_or(REPROCESSING, |key| job.source(key));
+        if let Some((text, line)) = job.templates.lines(&document.process.rework)?.into_iter().next() {
+            let source = line.source.as_ref().map_or(REPROCESSING, |key| job.source(key));
             how = Some((text, source));
         }
     }

@@ -98,7 +98,7 @@ pub enum Stage {
     Making,
     /// The finisher.
     Finishing,
-    /// Whoever assembles.
+    /// Who gets the parts from the finisher: the maker of an insert, whoever assembles.
     Assembly,
 }
 
@@ -106,7 +106,7 @@ impl Stage {
     const fn of(kind: StepKind) -> Self {
         match kind {
             StepKind::Consent | StepKind::CutThread => Self::Making,
-            StepKind::Isolate | StepKind::NewTorque => Self::Assembly,
+            StepKind::FitInsert | StepKind::Isolate | StepKind::NewTorque => Self::Assembly,
             _ => Self::Finishing,
         }
     }
@@ -443,8 +443,9 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
         let lines = job.templates.lines(lines)?;
         Ok(lines
             .into_iter()
-            .map(|(text, key)| {
-                Statement::new(text, key.map_or_else(|| source.clone(), |key| job.source(key)))
+            .map(|(text, line)| {
+                let own = line.source.as_ref().map_or_else(|| source.clone(), |key| job.source(key));
+                Statement { bears_on: line.bears_on, ..Statement::new(text, own) }
             })
             .collect())
     };

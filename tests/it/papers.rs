@@ -675,7 +675,11 @@ fn the_insert_of_a_lock_nut_is_fitted_after_the_last_bath() {
         r#"{"form": "lock_nut", "thread": "M8", "base_metal": "steel_8_8", "polymer_insert": true, "condition": "clean"}"#,
     );
     assert!(place(&papers, StepKind::FitInsert) > place(&papers, StepKind::Coat));
-    assert_eq!(step(&papers, StepKind::FitInsert).stage, Stage::Finishing);
+    // the finisher packs ahead of it, and inspects no insert
+    assert!(place(&papers, StepKind::FitInsert) > place(&papers, StepKind::Pack));
+    assert_eq!(step(&papers, StepKind::FitInsert).stage, Stage::Assembly);
+    let insert = papers.acceptance.characteristics.iter().find(|c| c.name == "polymer insert").unwrap();
+    assert!(insert.test.starts_with("By the nut maker"), "{}", insert.test);
 }
 
 #[test]
