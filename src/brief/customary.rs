@@ -138,7 +138,7 @@ fn between(low: &str, high: &str, unit: &str) -> String {
     if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
 }
 
-/// A temperature in °F: that of the trade, of which a whole °C is the rounded value.
+/// A temperature in °F: the usual one, of which a whole °C is the rounded value.
 pub(crate) fn fahrenheit(c: f64) -> f64 {
     let exact = 1.8 * c + 32.0;
     let trade = TRADE_STEP_F * (exact / TRADE_STEP_F).round();

@@ -95,7 +95,7 @@ impl Units {
         (eighths >= 1.0 && off_mm < TRADE_LENGTH_OFF_MM).then(|| eighths_in_words(eighths))
     }
 
-    /// The two trade lengths that a length lies between, in eighths of an inch, the longer last.
+    /// The usual lengths below and above a length, in eighths of an inch, the longer last.
     pub(crate) fn trade_lengths_around(length_mm: f64) -> (String, String) {
         let eighths = (8.0 * length_mm / INCH_MM).floor();
         (eighths_in_words(eighths.max(1.0)), eighths_in_words(eighths.max(1.0) + 1.0))
@@ -162,7 +162,7 @@ const INCH_MM: f64 = 25.4;
 /// How far a length in whole mm lies from the length in eighths of an inch that it is of, mm (assumption).
 const TRADE_LENGTH_OFF_MM: f64 = 0.15;
 
-/// A number of eighths of an inch as the trade writes it: `1 1/2 in`.
+/// A number of eighths of an inch as drawings have it: `1 1/2 in`.
 fn eighths_in_words(eighths: f64) -> String {
     let (whole, rest) = ((eighths / 8.0).floor(), eighths % 8.0);
     let mut fraction = (rest, 8.0);

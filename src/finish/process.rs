@@ -365,9 +365,9 @@ words! {
         Ovens = "ovens",
         /// The window of the friction test, and the torque.
         Friction = "friction test and torque",
-        /// A sealer or lubricant that the friction rests on.
+        /// A sealer or lubricant, which sets the friction.
         Lubricant = "lubricant and friction",
-        /// A torque: none while a choice that its friction rests on is open, or is another.
+        /// A torque: none while a choice that sets its friction is open, or is another.
         Torque = "torque",
         /// Salt-spray test.
         SaltSpray = "salt-spray test",

@@ -224,7 +224,7 @@ impl OrderNote {
         self.departs(BearsOn::Friction) || self.departs(BearsOn::Lubricant)
     }
 
-    /// What is said in place of what bears on a choice; none where that stands.
+    /// What is said in place of what an answer changes, or an open choice; none where that stays as it is.
     pub(super) fn instead(&self, bears_on: Option<BearsOn>) -> Option<String> {
         match bears_on? {
             BearsOn::Torque if self.changes_friction() => Some(NO_TORQUE.to_owned()),
@@ -240,7 +240,7 @@ impl OrderNote {
         }
     }
 
-    /// What stands for a torque while the order does not name what its friction rests on.
+    /// What stands for a torque while the order does not name what sets its friction.
     fn open_torque(&self) -> Option<String> {
         let of_friction = [Some(BearsOn::Friction), Some(BearsOn::Lubricant)];
         let waits = |open: &&OpenChoice| {
@@ -331,7 +331,7 @@ fn quantities(text: &str, measure: Measure) -> Vec<f64> {
         let same = |c: char| match first {
             f if f.is_ascii_digit() => c.is_ascii_digit() || c == '.',
             f if f.is_alphabetic() => c.is_alphabetic(),
-            _ => !c.is_alphanumeric(),
+            _ => !c.is_ascii_digit() && !c.is_alphabetic(),
         };
         let (part, more) = rest.split_at(rest.find(|c| !same(c)).unwrap_or(rest.len()));
         if part.contains(char::is_alphanumeric) {
@@ -460,6 +460,8 @@ mod tests {
         assert_eq!(quantities("zinc 8 µm; class 3, no coat", Measure::Micrometers), [8.0]);
         assert_eq!(quantities("zinc 8 µm; class 3, no coat", Measure::Class), [3.0]);
         assert!(quantities("9227:2017, 4 heats", Measure::Hours).is_empty());
+        // a superscript is neither a digit nor a letter
+        assert_eq!(quantities("16 g/m² (1500 mg/ft²), 2½ h, 24 h", Measure::Hours), [24.0]);
     }
 
     #[test]

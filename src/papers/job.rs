@@ -923,7 +923,7 @@ impl<'a> Job<'a> {
         json!({"before": before.join(" and "), "after": after.join(" and ")})
     }
 
-    /// What assembly must know: the torque; what holds whatever it is, such as that a nut has none of its own; isolation and
+    /// What assembly must know: the torque; what holds whatever it is, such as that a nut has none; isolation and
     /// lubrication. At the step what has a separate step is left out.
     fn assembly_facts(&self, at_the_step: bool) -> Json {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
@@ -1095,7 +1095,7 @@ impl<'a> Job<'a> {
         })
     }
 
-    /// The trade lengths that the length of an inch fastener lies between; none where it is one.
+    /// The usual lengths below and above that of an inch fastener; none where it is one.
     fn between_trade_lengths(&self) -> Option<String> {
         let inch = matches!(self.thread, Some(ThreadWork { thread: Thread::Inch(_), .. }));
         let length_mm = self.brief.part.length_mm.filter(|_| inch && is_hardware(self.brief.part.form))?;

@@ -8,9 +8,7 @@ use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::answered::Misfit;
 use crate::papers::order::OrderNote;
 use crate::papers::sampling::OperatingPoint;
-use crate::papers::{
-    BearsOn, DefectClass, Moment, Papers, RouteStep, SampleRule, Stage, StepKind, Units, capital,
-};
+use crate::papers::{BearsOn, DefectClass, Moment, Papers, RouteStep, SampleRule, Stage, StepKind, Units, capital};
 
 /// A piece of a sheet.
 pub(super) enum Block {
