@@ -7,8 +7,11 @@ use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
 use crate::papers::answered::Misfit;
 use crate::papers::order::OrderNote;
+use crate::papers::route::{OVEN, OVENS};
 use crate::papers::sampling::OperatingPoint;
-use crate::papers::{BearsOn, DefectClass, Moment, Papers, RouteStep, SampleRule, Stage, StepKind, Units, capital};
+use crate::papers::{
+    BearsOn, DefectClass, Moment, Papers, RouteStep, SampleRule, Stage, StepKind, Units, capital,
+};
 
 /// A piece of a sheet.
 pub(super) enum Block {
@@ -139,7 +142,12 @@ impl Writer<'_> {
             line("Bath", capital(bath));
         }
         if let Some(t) = &step.temperature_c {
-            line("Temperature", self.cite(&self.units.oven(t.low, t.high), &t.source));
+            let range = if OVENS.contains(&step.kind) && step.has_hazard(OVEN) {
+                self.units.oven(t.low, t.high)
+            } else {
+                self.units.temperature(t.low, t.high)
+            };
+            line("Temperature", self.cite(&range, &t.source));
         }
         if let Some(t) = &step.minutes {
             line("Time", self.cite(&time(t.low, t.high), &t.source));
