@@ -8,9 +8,51 @@ const LBF_FT_NM: f64 = LBF_N * 0.3048;
 const LBF_IN_BELOW_NM: f64 = 20.0;
 /// Megapascals in 1000 psi.
 const KSI_MPA: f64 = 1e-3 * LBF_N / (0.0254 * 0.0254);
+/// Micrometers in a mil, exact.
+const MIL_UM: f64 = 25.4;
+/// Half a degree Celsius in °F: what a whole °C can have lost by rounding.
+const HALF_C_F: f64 = 0.9;
+/// Steps in which the inch trade sets temperatures, °F (common practice: 350, 375, 650, 800, 900, 1025 °F).
+const TRADE_STEP_F: f64 = 25.0;
+/// Hardness of steel in HV and HRC (ISO 18265 by memory, which the ranges of both scales in EN ISO 898-1 agree with). Below
+/// 20 HRC the scale does not serve.
+const HV_HRC: [(f64, f64); 32] = [
+    (240.0, 20.3),
+    (250.0, 22.2),
+    (260.0, 24.0),
+    (270.0, 25.6),
+    (280.0, 27.1),
+    (290.0, 28.5),
+    (300.0, 29.8),
+    (310.0, 31.0),
+    (320.0, 32.2),
+    (330.0, 33.3),
+    (340.0, 34.4),
+    (350.0, 35.5),
+    (360.0, 36.6),
+    (370.0, 37.7),
+    (380.0, 38.8),
+    (390.0, 39.8),
+    (400.0, 40.8),
+    (410.0, 41.8),
+    (420.0, 42.7),
+    (430.0, 43.6),
+    (440.0, 44.5),
+    (450.0, 45.3),
+    (460.0, 46.1),
+    (470.0, 46.9),
+    (480.0, 47.7),
+    (490.0, 48.4),
+    (500.0, 49.1),
+    (510.0, 49.8),
+    (520.0, 50.5),
+    (530.0, 51.1),
+    (540.0, 51.7),
+    (560.0, 53.0),
+];
 
 /// Units of the text that have another in US customary units.
-const METRIC: [&str; 11] = ["°C", "µm", "mm", "N·m", "kN", "MPa", "g", "kg", "dm²", "g/m²", "A/dm²"];
+const METRIC: [&str; 12] = ["HV", "°C", "µm", "mm", "N·m", "kN", "MPa", "g", "kg", "dm²", "g/m²", "A/dm²"];
 /// Marks of a quantity that is in US customary units already.
 const CUSTOMARY: [&str; 8] = ["°F", "mil", "in)", "lbf", "ksi", "ft²", "oz", "lb)"];
 
@@ -75,8 +117,9 @@ fn in_parentheses<'t>(words: &[&'t str]) -> Option<(String, usize, &'t str)> {
 
 fn customary(low: f64, high: f64, unit: &str) -> Option<String> {
     let (of, to): (fn(f64) -> String, _) = match unit {
-        "°C" => (|c| format!("{:.0}", 1.8 * c + 32.0), "°F"),
-        "µm" => (|um| trimmed(um / 25.4, 2), "mil"),
+        "HV" => return hrc(low).zip(hrc(high)).map(|(low, high)| between(&low, &high, "HRC")),
+        "°C" => (|c| format!("{:.0}", fahrenheit(c)), "°F"),
+        "µm" => (|um| trimmed(mils(um), 2), "mil"),
         "mm" => (|mm| trimmed(mm / 25.4, 3), "in"),
         "N·m" if high < LBF_IN_BELOW_NM => (|nm| three_digits(12.0 * nm / LBF_FT_NM), "lbf·in"),
         "N·m" => (|nm| three_digits(nm / LBF_FT_NM), "lbf·ft"),
@@ -88,8 +131,32 @@ fn customary(low: f64, high: f64, unit: &str) -> Option<String> {
         "dm²" => (|dm2| three_digits(dm2 / (0.254 * 0.254)), "in²"),
         _ => return None,
     };
-    let (low, high) = (of(low), of(high));
-    Some(if low == high { format!("{low} {to}") } else { format!("{low} to {high} {to}") })
+    Some(between(&of(low), &of(high), to))
+}
+
+fn between(low: &str, high: &str, unit: &str) -> String {
+    if low == high { format!("{low} {unit}") } else { format!("{low} to {high} {unit}") }
+}
+
+/// A temperature in °F: the usual one, of which a whole °C is the rounded value.
+pub(crate) fn fahrenheit(c: f64) -> f64 {
+    let exact = 1.8 * c + 32.0;
+    let trade = TRADE_STEP_F * (exact / TRADE_STEP_F).round();
+    if (exact - trade).abs() < HALF_C_F { trade } else { exact }
+}
+
+/// A thickness in mil: a whole one, of which a whole µm is the rounded value.
+pub(crate) fn mils(um: f64) -> f64 {
+    let exact = um / MIL_UM;
+    let whole = exact.round();
+    if whole >= 1.0 && (exact - whole).abs() * MIL_UM <= 0.5 { whole } else { exact }
+}
+
+/// A hardness in HRC; none beyond the table.
+fn hrc(hv: f64) -> Option<String> {
+    let (below, above) = HV_HRC.iter().zip(HV_HRC.iter().skip(1)).find(|((_, _), (most, _))| hv <= *most)?;
+    let share = (hv - below.0) / (above.0 - below.0);
+    (share >= 0.0).then(|| format!("{:.0}", below.1 + share * (above.1 - below.1)))
 }
 
 /// At most so many decimals, without idle zeros.
@@ -140,12 +207,30 @@ mod tests {
             ("weight 16 g/m² or more", "weight 16 g/m² or more"),
             ("bath, 0.5 to 3 A/dm² (low)", "bath, 5 to 28 A/ft² (low)"),
             ("940 MPa (yield)", "136 ksi (yield)"),
+            ("110 to 240 HV, 60 HV more", "110 to 240 HV, 60 HV more"),
+            ("343 °C, 427 °C, 482 °C (H900)", "650 °F, 800 °F, 900 °F (H900)"),
+            ("25 µm of 51 µm, 20 µm", "1 mil of 2 mil, 0.79 mil"),
             ("preload 55.4 kN", "preload 12,500 lbf"),
             ("class 8.8, 90% of 3 mg/(m²·d)", "class 8.8, 90% of 3 mg/(m²·d)"),
             ("", ""),
         ] {
             assert_eq!(in_customary_units(metric), us);
             assert_eq!(in_customary_units(us), us, "twice is once");
+        }
+    }
+
+    /// EN ISO 898-1 has both scales of its classes; ASTM F912 sets 45 to 53 HRC where ISO 898-5 has 45H, 450 to 560 HV.
+    #[test]
+    fn hardness_is_that_of_the_standards_that_have_both_scales() {
+        for (vickers, rockwell) in [
+            ("250 to 320 HV", "22 to 32 HRC"),
+            ("255 to 335 HV", "23 to 34 HRC"),
+            ("320 to 380 HV", "32 to 39 HRC"),
+            ("385 to 435 HV", "39 to 44 HRC"),
+            ("450 to 560 HV", "45 to 53 HRC"),
+            ("above 390 HV.", "above 40 HRC."),
+        ] {
+            assert_eq!(in_customary_units(vickers), rockwell);
         }
     }
 

@@ -7,7 +7,7 @@ use serde::{Deserialize, Serialize};
 
 use crate::Result;
 use crate::brief::Brief;
-use crate::brief::customary::in_customary_units;
+use crate::brief::customary::{fahrenheit, in_customary_units, mils};
 use crate::error::{Error, unknown};
 use crate::fastener::Thread;
 
@@ -31,9 +31,6 @@ pub enum Units {
     Inch,
 }
 
-/// Micrometres in 0.001 inch, exact.
-const MIL_UM: f64 = 25.4;
-
 impl Units {
     /// Both.
     pub const ALL: &[Self] = &[Self::Metric, Self::Inch];
@@ -55,7 +52,7 @@ impl Units {
     pub fn temperature(self, low_c: f64, high_c: f64) -> String {
         let (unit, of): (_, fn(f64) -> f64) = match self {
             Self::Metric => ("°C", |c| c),
-            Self::Inch => ("°F", |c| 1.8 * c + 32.0),
+            Self::Inch => ("°F", fahrenheit),
         };
         between(&number(of(low_c), 0), &number(of(high_c), 0), unit)
     }
@@ -87,8 +84,21 @@ impl Units {
     pub fn thickness(self, low_um: f64, high_um: f64) -> String {
         match self {
             Self::Metric => between(&number(low_um, 1), &number(high_um, 1), "µm"),
-            Self::Inch => between(&number(low_um / MIL_UM, 2), &number(high_um / MIL_UM, 2), "mil"),
+            Self::Inch => between(&number(mils(low_um), 2), &number(mils(high_um), 2), "mil"),
         }
+    }
+
+    /// A length of the inch trade, given in mm: a fraction where it is one in eighths of an inch.
+    pub(crate) fn trade_length(length_mm: f64) -> Option<String> {
+        let eighths = (8.0 * length_mm / INCH_MM).round();
+        let off_mm = (eighths * INCH_MM / 8.0 - length_mm).abs();
+        (eighths >= 1.0 && off_mm < TRADE_LENGTH_OFF_MM).then(|| eighths_in_words(eighths))
+    }
+
+    /// The usual lengths below and above a length, in eighths of an inch, the longer last.
+    pub(crate) fn trade_lengths_around(length_mm: f64) -> (String, String) {
+        let eighths = (8.0 * length_mm / INCH_MM).floor();
+        (eighths_in_words(eighths.max(1.0)), eighths_in_words(eighths.max(1.0) + 1.0))
     }
 
     /// The units of a brief: inch where its thread is an inch thread.
@@ -144,6 +154,25 @@ impl FromStr for Units {
         Self::ALL.iter().copied().find(|units| units.word() == word.trim()).ok_or_else(|| {
             unknown("units", word, Self::ALL.iter().map(|units| units.word()), "Name one of the two.")
         })
+    }
+}
+
+/// Millimeters in an inch, exact.
+const INCH_MM: f64 = 25.4;
+/// How far a length in whole mm lies from the length in eighths of an inch that it is of, mm (assumption).
+const TRADE_LENGTH_OFF_MM: f64 = 0.15;
+
+/// A number of eighths of an inch as drawings have it: `1 1/2 in`.
+fn eighths_in_words(eighths: f64) -> String {
+    let (whole, rest) = ((eighths / 8.0).floor(), eighths % 8.0);
+    let mut fraction = (rest, 8.0);
+    while fraction.0 > 0.0 && fraction.0 % 2.0 == 0.0 {
+        fraction = (fraction.0 / 2.0, fraction.1 / 2.0);
+    }
+    match (whole > 0.0, rest > 0.0) {
+        (true, false) => format!("{whole:.0} in"),
+        (true, true) => format!("{whole:.0} {:.0}/{:.0} in", fraction.0, fraction.1),
+        (false, _) => format!("{:.0}/{:.0} in", fraction.0, fraction.1),
     }
 }
 
@@ -235,6 +264,14 @@ mod tests {
             [1, 2, 999, 1500, 12_500_000].map(pieces),
             ["1 piece", "2 pieces", "999 pieces", "1,500 pieces", "12,500,000 pieces"]
         );
+    }
+
+    #[test]
+    fn lengths_of_the_inch_trade_are_fractions() {
+        let said = [9.5, 12.7, 25.4, 38.1, 38.0, 41.275, 101.6].map(|mm| Units::trade_length(mm).unwrap());
+        assert_eq!(said, ["3/8 in", "1/2 in", "1 in", "1 1/2 in", "1 1/2 in", "1 5/8 in", "4 in"]);
+        assert_eq!(Units::trade_length(40.0), None);
+        assert_eq!(Units::trade_lengths_around(40.0), ("1 1/2 in".to_owned(), "1 5/8 in".to_owned()));
     }
 
     #[test]

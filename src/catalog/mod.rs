@@ -66,7 +66,7 @@ const PARTS: [&str; 14] = [
 ];
 
 /// Fields that are lists; anywhere else serde would read a list as the fields of an object in order.
-const LISTS: [&str; 16] = [
+const LISTS: [&str; 18] = [
     "films",
     "specifications",
     "accepts",
@@ -83,6 +83,8 @@ const LISTS: [&str; 16] = [
     "after",
     "before",
     "covers",
+    "also_fits",
+    "contradicted_by",
 ];
 
 static BUILT_IN: LazyLock<Catalog> = LazyLock::new(|| {

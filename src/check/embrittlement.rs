@@ -83,6 +83,14 @@ pub fn acid_is_forbidden(case: &Case) -> bool {
     case.hydrogen_hardness_hv().is_some_and(|hv| hv > ACID_FORBIDDEN_ABOVE_HV)
 }
 
+/// Hardness above which hydrogen counts (ISO 4042:1999, clause 6: above 320 HV the process is tested).
+const SUSCEPTIBLE_HV: f64 = 320.0;
+
+/// Whether hydrogen counts: no strip in acid, no bath of low efficiency.
+pub(crate) fn hydrogen_counts(case: &Case) -> bool {
+    case.hydrogen_hardness_hv().is_some_and(|hv| hv > SUSCEPTIBLE_HV)
+}
+
 /// Whether acid on this part calls for a verified process or a bake.
 pub(crate) fn acid_is_watched(case: &Case) -> Result<bool> {
     match case.hydrogen_hardness_hv() {

@@ -61,7 +61,7 @@ pub use appearance::{appearance_desirability, is_black};
 pub use couple::CoupleMetal;
 pub(crate) use couple::SALTY_INDOORS_MG_M2_DAY;
 pub use embrittlement::acid_is_forbidden;
-pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched};
+pub(crate) use embrittlement::{HARD_PHOSPHATE_HV, acid_is_watched, hydrogen_counts};
 pub(crate) use fit::YEARS_OF_A_FIT;
 pub use fit::fit_desirability;
 pub(crate) use head_only::{counted, counted_of, is_head_only, masked_thread, tightened_film};
@@ -75,10 +75,14 @@ pub(crate) use preparation::{renews_zinc, zinc_that_stays};
 #[cfg(feature = "report")]
 pub(crate) use remarks::leaves_hardness_open;
 pub(crate) use remarks::{NOT_JUDGED, not_judged, taken_for_granted};
-pub(crate) use strength::{first_base_metal, inch_order, martensitic_classes, usual_base_metal};
+pub(crate) use safety::MAKER_LIMIT_C;
+pub(crate) use strength::{
+    class_is_open, first_base_metal, inch_order, martensitic_classes, usual_base_metal,
+};
 pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{
-    agreed_allowance_um, allowance_in_words, thickness_limit_um, tolerance_of, tolerance_to_order,
+    SMALLEST_DIPPED_MM, agreed_allowance_um, allowance_in_words, thickness_limit_um, tolerance_of,
+    tolerance_to_order,
 };
 pub use torque::friction_desirability;
 #[cfg(feature = "report")]

@@ -2,7 +2,7 @@
 
 use crate::Result;
 use crate::brief::{Condition, Form, PresentFinish};
-use crate::check::embrittlement::{is_baked, is_charged_before};
+use crate::check::embrittlement::{hydrogen_counts, is_baked, is_charged_before};
 use crate::check::heat::{ovens, spares_zinc};
 use crate::check::{Case, Finding, FindingKind, Step, acid_is_forbidden, acid_is_watched, finding};
 use crate::evidence::Source;
@@ -54,6 +54,10 @@ const ACID_STEPS: Source =
     Source::common_practice("pickling, plating and phosphating baths are acid and attack zinc and aluminum");
 /// A bath above it is a salt bath.
 const BOILING_C: f64 = 100.0;
+const JOINED_TAKES_PART: Source = Source::common_practice(
+    "what is joined to a part is plated, blasted, coated and heated with it; plating needs another pretreatment for each metal, \
+     zinc flake is made for steel, and nitrocarburizing removes the resistance of stainless steel",
+);
 const JOINED_RUSTS: Source = Source::common_practice(
     "what is joined to a part goes through its process, and an assembly is as good as the metal that rusts first",
 );
@@ -81,8 +85,7 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Heat the castings above the cure temperature before the powder, and order a powder for castings."),
         );
     }
-    let melt = case.treatment.bath_temperature_c.as_ref().is_some_and(|bath| bath.low > MOLTEN_C);
-    if case.brief().part.traps_liquid && melt {
+    if case.brief().part.traps_liquid && is_molten(case) {
         found.push(
             finding(
                 FindingKind::Blocks,
@@ -114,6 +117,11 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         );
     }
     Ok(())
+}
+
+/// Whether the bath is a melt.
+fn is_molten(case: &Case) -> bool {
+    case.treatment.bath_temperature_c.as_ref().is_some_and(|bath| bath.low > MOLTEN_C)
 }
 
 /// Whether acid would stay in pores, laps or holes of the part; stainless steel is activated in acid even so.
@@ -171,7 +179,7 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
         return Ok(());
     }
     // acid stays in laps, holes and pores, and meets caustic and nitrite there
-    let spared = acid_is_watched(case)? || holds_acid(case);
+    let spared = hydrogen_counts(case) || holds_acid(case);
     let (step, how) = way_to_strip(present, spared);
     found.push(
         finding(
@@ -333,7 +341,11 @@ fn activation(case: &Case, found: &mut Vec<Finding>) {
                 "Stainless steel must be activated before blackening, and this one is too hard for acid.",
                 ACTIVATION,
             )
-            .remedy("Activate by fine bead blasting immediately before the bath."),
+            .remedy(if is_molten(case) {
+                "Activate by fine bead blasting, and blow off every bead ahead of the salt."
+            } else {
+                "Activate by fine bead blasting immediately before the bath."
+            }),
         );
     }
 }
@@ -351,8 +363,10 @@ fn rust_and_scale(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     // prepared by blasting, which spares the acid
     // paint on bare metal is held by the blasted surface, which has lost its rust
     let painted = !case.is_treated() && case.films.iter().any(|(_, film)| film.kind.is_paint());
-    // a pickle goes straight into the plating bath, and the metal of such a part is inspected for cracks bare, ahead of it
-    let inspected = case.brief().part.safety_critical && case.treatment.kind == TreatmentKind::Electroplate;
+    // a pickle goes straight into the bath, and the metal of such a part is inspected for cracks bare, ahead of it; black oxide
+    // of plain steel and a coat alone have a pickle that is neutralized
+    let straight = case.is_treated() && case.treatment.class != Some(1);
+    let inspected = case.brief().part.safety_critical && straight;
     let blasted = spared
         || painted
         || inspected
@@ -416,12 +430,24 @@ fn insert(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     Ok(())
 }
 
-/// Whether a treatment outside blackening goes through acid.
-fn is_acid(case: &Case) -> bool {
-    matches!(
-        case.treatment.kind,
-        TreatmentKind::Electroplate | TreatmentKind::Phosphate | TreatmentKind::Anodize
-    )
+/// Whether a treatment lays metal or flakes on whatever is on the part, or goes into its surface.
+const fn covers_or_attacks(kind: TreatmentKind) -> bool {
+    matches!(kind, TreatmentKind::Electroplate | TreatmentKind::ZincFlake | TreatmentKind::Nitrocarburize)
+}
+
+/// What such a treatment does to a joined metal that it is not rated for.
+const fn what_happens(kind: TreatmentKind) -> &'static str {
+    match kind {
+        TreatmentKind::Electroplate => {
+            "is on the same rack: it goes through the acid and is plated too, and the plating peels off"
+        }
+        TreatmentKind::ZincFlake => {
+            "is blasted, coated and heated with it, and the adhesion of zinc flake on it is not known"
+        }
+        _ => {
+            "goes through the salt with it: stainless steel loses its resistance there, other metals melt or dissolve"
+        }
+    }
 }
 
 /// Plain steel joined to stainless steel.
@@ -470,6 +496,15 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 )
                 .remedy("Finish the part before joining, or blast it and order a finish without acid."),
             ),
+            _ if refused && covers_or_attacks(case.treatment.kind) => found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "preparation.joined_metals",
+                    format!("{} joined to the part {}.", metal.name, what_happens(case.treatment.kind)),
+                    JOINED_TAKES_PART,
+                )
+                .remedy("Finish the part before joining."),
+            ),
             _ if !case.is_treated() => {}
             Family::Aluminium | Family::Zinc | Family::CopperAlloy
                 if case.treatment.outside_blackening && hottest > BOILING_C =>
@@ -487,17 +522,40 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                     .remedy("Finish the part before joining."),
                 );
             }
-            Family::Aluminium | Family::Zinc if is_acid(case) => found.push(
+            // light phosphate is made for zinc too
+            Family::Zinc if case.treatment.kind == TreatmentKind::Phosphate => found.push(
                 finding(
                     FindingKind::Warns,
                     "preparation.joined_metals",
+                    format!("The acid bath of {} attacks {} joined to the part.", case.treatment.name, metal.name),
+                    ACID_STEPS,
+                )
+                .remedy("Finish the part before joining."),
+            ),
+            Family::Aluminium if case.treatment.kind == TreatmentKind::Phosphate => found.push(
+                finding(
+                    FindingKind::Blocks,
+                    "preparation.joined_metals",
                     format!(
-                        "The acid steps of {} attack {} joined to the part.",
-                        case.treatment.name, metal.name
+                        "{} joined to the part dissolves in the acid bath of {}, and what dissolves spoils the bath.",
+                        metal.name, case.treatment.name
                     ),
                     ACID_STEPS,
                 )
                 .remedy("Finish the part before joining."),
+            ),
+            Family::CopperAlloy if case.treatment.kind == TreatmentKind::Phosphate => found.push(
+                finding(
+                    FindingKind::Warns,
+                    "preparation.joined_metals",
+                    format!(
+                        "{} joined to the part gets no phosphate: it discolors in the acid bath, and its copper can plate out \
+                         on the steel.",
+                        metal.name
+                    ),
+                    COPPER,
+                )
+                .remedy("Finish the part before joining, and count no years of the finish for the joined metal."),
             ),
             _ if case.treatment.outside_blackening && !refused => {}
             Family::Aluminium | Family::Zinc if !case.treatment.outside_blackening => found.push(
@@ -514,7 +572,7 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             ),
             Family::CopperAlloy if !case.treatment.outside_blackening => found.push(
                 finding(
-                    if hottest > BOILING_C { FindingKind::Blocks } else { FindingKind::Warns },
+                    FindingKind::Blocks,
                     "preparation.joined_metals",
                     format!(
                         "{} joined to the part discolors in the bath, and its copper reddens this load and the next.",

@@ -28,7 +28,7 @@ const HEAT: Source = Source::common_practice(
     "ASME B30.26 (by extracts): above 204 °C rigging hardware is used only after asking the maker",
 );
 /// 400 °F: a bath up to it is not an oven.
-const MAKER_LIMIT_C: f64 = 204.0;
+pub(crate) const MAKER_LIMIT_C: f64 = 204.0;
 const STRUCTURAL: Source = Source::from_memory(
     "ASTM F3125: coatings of Grades A325 and A490, among which A490 has neither hot-dip nor electroplated zinc; RCSC: bolting \
      assemblies are lubricated and tested as a set",
@@ -125,7 +125,11 @@ pub(super) fn check(case: &Case, found: &mut Vec<Finding>) {
         finding(
             FindingKind::Needs,
             "safety.marking",
-            "Safety-critical part: maker, class, rated load and lot marks must stay legible.",
+            if case.is_for_lifting() {
+                "Safety-critical part: maker, class, rated load and lot marks must stay legible."
+            } else {
+                "Safety-critical part: maker, class and lot marks must stay legible."
+            },
             MARKING,
         )
         .step(Step::CheckMarking)

@@ -366,6 +366,22 @@ pub(crate) fn martensitic_classes(
     MARTENSITIC_HV.iter().copied().filter(|(class, hv)| of_group(class) && fits(*hv)).collect()
 }
 
+/// Whether a martensitic fastener has no class yet: none is entered, and its hardness allows another one than it is counted
+/// on.
+pub(crate) fn class_is_open(case: &Case) -> bool {
+    if case.metal.family != Family::Martensitic || case.brief().part.property_class.is_some() {
+        return false;
+    }
+    let counted = case.class_to_order();
+    let classes = case.hardness_range_hv().map(|range| martensitic_classes(case.metal, range));
+    let class = |at: &str| {
+        at.split_once('-').map(|(group, number)| format!("{group}-{}", number.trim_start_matches('0')))
+    };
+    !classes.is_some_and(|classes| {
+        matches!(classes.as_slice(), [(only, _)] if counted.as_deref().and_then(class) == class(only))
+    })
+}
+
 /// Highest tempering temperature, °C, at which 12% chromium steel is still as hard as C1-110.
 const MARTENSITIC_HARD_TO_C: f64 = 450.0;
 

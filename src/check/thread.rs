@@ -1,6 +1,7 @@
 //! Thread allowance and the thickness of the films in it.
 
 use crate::Result;
+use crate::brief::written::number;
 use crate::brief::{Condition, Form, Part, PresentFinish};
 use crate::catalog::ResolvedBuild;
 use crate::check::preparation::{renews_zinc, zinc_that_stays};
@@ -33,7 +34,7 @@ const BY_AGREEMENT: Source = Source::from_memory(
      oversize) by agreement, and the coated thread passes the GO gauge of the basic profile",
 );
 /// Smallest thread that is dipped and spun without a trial.
-const SMALLEST_DIPPED_MM: f64 = 6.0;
+pub(crate) const SMALLEST_DIPPED_MM: f64 = 6.0;
 const NO_SIZE: Source = Source::common_practice(
     "black oxide grows into the metal as much as out of it: no size change that a thread gauge shows; oil and \
      wax are displaced when the nut is run on",
@@ -452,9 +453,9 @@ fn word(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     let thread_is_inch = matches!(case.inquiry.thread().map(|t| t.thread), Some(Thread::Inch(_)));
     let with_zinc = present_zinc_um(case).1 > 0.0;
     let coating = format!(
-        "A coating of {:.0} to {:.0} µm{}",
-        least_filling_um(case),
-        filling_um(case),
+        "A coating of {} to {} µm{}",
+        number(least_filling_um(case), 1),
+        number(filling_um(case), 1),
         if with_zinc { ", the present zinc included," } else { "" }
     );
     let of_room = if with_zinc { PRESENT_ZINC } else { FOUR_TIMES };

@@ -5,7 +5,7 @@ use std::borrow::Cow;
 use crate::Result;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::head_only::tightened_film;
-use crate::check::strength::{Strength, inch_order, is_reduced, stated_yield_mpa};
+use crate::check::strength::{Strength, class_is_open, inch_order, is_reduced, stated_yield_mpa};
 use crate::check::thread::{USUAL_THREAD, is_masked, tolerance_without_mask};
 use crate::check::welding::{AfterWeld, after_weld};
 use crate::check::{Case, Finding, FindingKind, Inquiry, Step, finding};
@@ -226,8 +226,11 @@ struct Joint {
     strength: Option<(Cow<'static, str>, f64)>,
     /// Whether the part is the nut, and the strength that of the screw in it.
     nut: bool,
-    /// Whether a weld has left a strength that is not known: no torque is told, and preloads are those of its class.
+    /// Whether the strength is not known, after a weld or with the class open: no torque is told, and preloads are those of
+    /// its class.
     unknown: bool,
+    /// Whether that is so since the class is open.
+    class_open: bool,
 }
 
 impl Joint {
@@ -235,7 +238,8 @@ impl Joint {
     fn of(case: &Case, thread: Thread) -> Self {
         let welded = after_weld(case);
         let ordered = inch_order(case).map(|order| order.grade).filter(|_| matches!(welded, AfterWeld::Kept));
-        let unknown = matches!(welded, AfterWeld::Unknown);
+        let class_open = class_is_open(case) && matches!(welded, AfterWeld::Kept);
+        let unknown = class_open || matches!(welded, AfterWeld::Unknown);
         let strength = match welded {
             AfterWeld::Annealed(left) => Some(left),
             AfterWeld::Kept | AfterWeld::Unknown => case.strength(),
@@ -247,7 +251,7 @@ impl Joint {
         let strength = strength.map(|(class, yield_mpa)| (ordered.unwrap_or(class), yield_mpa));
         let strength = if nut { screw_of_the_nut(case, strength) } else { strength };
         let bearing_mm = mean_bearing_diameter(&thread).bearing_diameter_mm;
-        Self { thread, bearing_mm, strength, nut, unknown }
+        Self { thread, bearing_mm, strength, nut, unknown, class_open }
     }
 
     /// Preload (kN) and torque (N·m) at 90% of a yield strength and the lowest friction.
@@ -350,7 +354,9 @@ fn with_thread(case: &Case, thread: Thread, found: &mut Vec<Finding>) -> Result<
 /// The key of a socket against the torque that the strength of the screw and its friction ask for: key or socket gives way
 /// first, and the hand with it.
 fn drive(case: &Case, joint: &Joint, friction: FrictionRange) -> Result<Option<Finding>> {
-    let (Thread::Metric(_), Some((class, yield_mpa))) = (&joint.thread, &joint.strength) else {
+    let (Thread::Metric(_), Some((class, yield_mpa)), false) =
+        (&joint.thread, &joint.strength, joint.class_open)
+    else {
         return Ok(None);
     };
     let keys = match case.brief().part.form {
@@ -590,7 +596,10 @@ fn word(
     }
     let raised = torque_factor.filter(|_| !higher_torque_forbidden);
     let of_the_tables = if before.named { None } else { least_of_own_torque(case, joint, friction)? };
-    least_preload(case, &before, &change, (asked, raised, of_the_tables), found);
+    // of a class that is open no torque is told, and the preload of none
+    if !joint.class_open || higher_torque_forbidden {
+        least_preload(case, &before, &change, (asked, raised, of_the_tables), found);
+    }
     found.extend(prevailing(case, joint));
     let wide = joint.scatter(friction)?.is_none_or(|factor| factor >= WIDE_SCATTER);
     if wide && friction.highest.is_none_or(|high| high > 0.3) {
@@ -671,6 +680,7 @@ fn new_torque(
             format!(" The yield strength is {ratio:.2} times that of the metal asked for.")
         }
         Some(_) => String::new(),
+        None if joint.class_open => " The class, and with it the strength, is open.".to_owned(),
         None => " Its strength against the metal asked for is not known.".to_owned(),
     };
     let remedy = match (ratio, before.named) {
@@ -683,6 +693,7 @@ fn new_torque(
                 || "set the torque by a test of the joint (ISO 16047)",
                 |_| "scale nothing: set the torque on the real joint (ISO 16047), not above that limit",
             );
+            let dry = if factor > 1.0 { dry_alone(friction) } else { "" };
             let torque = own_torque.map_or_else(String::new, |torque| format!("; at most {torque}"));
             let highest = match ratio {
                 same if (same - 1.0).abs() < 0.005 => "no higher than the present".to_owned(),
@@ -691,7 +702,7 @@ fn new_torque(
             format!(
                 "Use {:.0}% of the present torque{torque}. The highest preload is then {highest}{least}. Where the present \
                  finish has a sealer or lubricant, or its friction is not known to be {low:.2} to {high:.2}, {unknown}. \
-                 Confirm it on the real joint.",
+                 Confirm it on the real joint.{dry}",
                 100.0 * factor
             )
         }
@@ -706,6 +717,10 @@ fn new_torque(
                 "Do not use the torque of the tables: set it by a test of the joint (ISO 16047).".to_owned()
             }
         },
+        (None, _) if joint.class_open => {
+            "Enter `part.property_class`: the torque goes by it. Until then use no torque, that of the tables neither."
+                .to_owned()
+        }
         (None, _) => "Do not carry a torque over: set it by a test of the joint (ISO 16047).".to_owned(),
     };
     // the friction that the tables have: what overloads the screw is its strength alone

@@ -165,7 +165,7 @@ fn chosen<'a>(ranking: &'a Ranking, build: Option<&str>) -> Result<&'a RankedOpt
     let Some(build) = build else {
         let to_order = ranking.to_order().and_then(|at| ranking.options.get(at));
         return to_order.ok_or_else(|| {
-            Trouble::Refused("every option is ruled out. Name one with --build to read why.".to_owned())
+            Trouble::Refused("every option is ruled out. `overcoat rank` with --why-not says why; or name one with --build.".to_owned())
         });
     };
     if let Ok(number) = build.trim().parse::<usize>() {

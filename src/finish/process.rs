@@ -123,6 +123,9 @@ pub struct Line {
     /// Condition under which it is said; always without one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub when: Option<String>,
+    /// What it is based on that the order can change.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
     /// Key of its source; that of its step without one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub source: Option<SourceKey>,
@@ -185,6 +188,12 @@ pub struct OrderLine {
     /// What of the papers is based on it, so that another answer than the proposal changes more than the order.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears_on: Option<BearsOn>,
+    /// Other answers that the route serves as well as the proposal.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also_fits: Vec<String>,
+    /// Words that no answer has, since the papers say otherwise.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub contradicted_by: Vec<String>,
     /// Field of the inquiry that holds the answer, where there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub field: Option<String>,
@@ -350,12 +359,16 @@ words! {
 words! {
     /// What of the papers is based on a choice of the order.
     BearsOn {
-        /// The route with its thread, baths and tests: papers for another answer are made anew.
+        /// The route with its thread, baths, tests and holds: papers for another answer are made anew.
         Route = "route and tests",
         /// The highest temperature of every oven.
         Ovens = "ovens",
-        /// Friction test and torque.
+        /// The window of the friction test, and the torque.
         Friction = "friction test and torque",
+        /// A sealer or lubricant, which sets the friction.
+        Lubricant = "lubricant and friction",
+        /// A torque: none while a choice that sets its friction is open, or is another.
+        Torque = "torque",
         /// Salt-spray test.
         SaltSpray = "salt-spray test",
         /// Pieces of the samples.
@@ -370,6 +383,8 @@ words! {
         OvenLimit = "oven limit",
         /// Specimens of a critical test, no fewer than it has.
         Specimens = "specimens",
+        /// Standard, edition and designation, whose hours, thickness and class are those of the plan.
+        Designation = "designation",
         /// What becomes of rejected pieces, and what it costs.
         Rework = "rework",
     }

@@ -11,7 +11,7 @@ use crate::papers::route::OVENS;
 use crate::papers::{Papers, capital};
 
 /// What stands where a torque was.
-pub(super) const NO_TORQUE: &str = "No torque: friction, lubricant or sealer of the order differ from those that it was made for. Set it for the \
+const NO_TORQUE: &str = "No torque: friction, lubricant or sealer of the order differ from those that it was made for. Set it for the \
      window of the order and confirm torque and preload on the real joint.";
 
 /// The answer that agrees with a proposal in two words.
@@ -24,6 +24,8 @@ const NOTHING: [&str; 4] = ["none", "no", "without", "not"];
 const MG_PER_FT2: f64 = 92.903;
 /// How far a weight may depart by rounding between the units, g/m².
 const ROUNDED_G_PER_M2: f64 = 0.6;
+/// How far a printed limit is below that of the route: 5 °F, to which °F of ovens are rounded down.
+const ROUNDED_K: f64 = 5.0 / 1.8;
 /// What an answer with a temperature must have.
 const WITH_ITS_UNIT: &str = "a temperature with its unit, such as 425 °C or 797 °F";
 /// What an answer ends with that names no lubricant, or a sealer that has none.
@@ -72,15 +74,23 @@ impl Papers {
         for (at, choice) in self.order.open.iter().enumerate() {
             let Some(answer) = choice.settled() else { continue };
             let allowed = match choice.bears_on {
+                _ if choice.contradiction().is_some() => choice
+                    .contradiction()
+                    .map(|word| format!("an answer without \"{word}\", which these papers contradict")),
+                Some(BearsOn::Designation) if choice.departs() => self.another_designation(choice, answer),
+                Some(BearsOn::Sampling) if is_nothing(answer) => {
+                    Some("a sampling plan, or pieces with the number that is accepted".to_owned())
+                }
                 Some(BearsOn::Route) if choice.departs() => {
                     Some(format!("{}, which these papers were made for", choice.proposed))
                 }
                 Some(BearsOn::Ovens) if choice.departs() => self.too_hot_for(answer),
                 Some(BearsOn::OvenLimit) if choice.departs() => self.too_low_for(answer),
-                Some(BearsOn::Specimens) if choice.departs() => {
-                    too_few(answer, &choice.proposed, "that the test has")
-                }
-                Some(BearsOn::Layer | BearsOn::Friction) if choice.is_needed() && is_nothing(answer) => {
+                Some(BearsOn::Specimens) if choice.departs() => other_type(answer, &choice.proposed)
+                    .or_else(|| too_few(answer, &choice.proposed, "that the test has")),
+                Some(BearsOn::Layer | BearsOn::Lubricant | BearsOn::Friction)
+                    if choice.is_needed() && is_nothing(answer) =>
+                {
                     Some("a product by type and name, since the route applies it".to_owned())
                 }
                 Some(BearsOn::CoatingWeight) if choice.departs() => off_weight(answer, &choice.proposed),
@@ -99,20 +109,51 @@ impl Papers {
         misfits
     }
 
+    /// What a designation must be: of a standard of the order, with the hours, thickness and class of these papers; none
+    /// where it is.
+    fn another_designation(&self, choice: &OpenChoice, answer: &str) -> Option<String> {
+        let proposals = || self.order.open.iter().map(|open| open.proposed.as_str());
+        let named = format!("{} {} {}", self.order.drawing_note, choice.question, choice.proposed);
+        let known = standards(&named);
+        let asked = standards(answer);
+        let hours: Vec<f64> = [self.acceptance.salt_spray.hours, self.acceptance.salt_spray.white_hours]
+            .into_iter()
+            .flatten()
+            .collect();
+        let hours = if self.order.departs(BearsOn::SaltSpray) { Vec::new() } else { hours };
+        let agrees = |unit: Measure| {
+            let own = quantities(&choice.proposed, unit);
+            let own = match unit {
+                _ if !own.is_empty() => own,
+                Measure::Hours => hours.clone(),
+                Measure::Class => {
+                    let texts = proposals().chain([self.order.drawing_note.as_str()]);
+                    texts.flat_map(|text| quantities(text, unit)).collect()
+                }
+                Measure::Micrometers | Measure::Mils => own,
+            };
+            let all = quantities(answer, unit);
+            own.is_empty() || all.iter().all(|value| own.iter().any(|own| (own - value).abs() < 1e-6))
+        };
+        let fits = asked.iter().all(|standard| known.is_empty() || known.contains(standard))
+            && Measure::ALL.into_iter().all(agrees);
+        (!fits).then(|| format!("{}, or its edition alone: plan and route are made for it", choice.proposed))
+    }
+
     /// The highest temperature of the ovens of the route.
     fn hottest_oven_c(&self) -> Option<f64> {
         let steps = self.route.steps.iter().filter(|step| OVENS.contains(&step.kind));
         steps.filter_map(|step| step.temperature_c.as_ref()).map(|t| t.high).reduce(f64::max)
     }
 
-    /// What the highest temperature that a maker permits must be for the ovens of the route; none where it is.
+    /// What the highest temperature that a maker permits must be for the route; none where it is.
     fn too_low_for(&self, answer: &str) -> Option<String> {
-        match (lowest_temperature_c(answer), self.hottest_oven_c()) {
+        match (lowest_temperature_c(answer), self.route.hottest_c()) {
             (None, _) => Some(WITH_ITS_UNIT.to_owned()),
-            (Some(permitted_c), Some(oven_c)) if permitted_c < oven_c => Some(format!(
-                "{} or more, for the ovens of these papers",
-                self.units.temperature(oven_c, oven_c)
-            )),
+            // a limit as it is printed, rounded
+            (Some(permitted_c), Some(hottest_c)) if permitted_c < hottest_c - ROUNDED_K => {
+                Some(format!("{} or more, for the route of these papers", self.units.oven_limit(hottest_c)))
+            }
             _ => None,
         }
     }
@@ -142,13 +183,24 @@ impl OpenChoice {
             _ => proposed.split(';').next().unwrap_or_default().trim_end(),
         };
         // an answer can say more than what was proposed
+        let fits: Vec<String> = self.also_fits.iter().map(|also| plain(also)).collect();
         let says_more = self.bears_on == Some(BearsOn::Route)
-            && answer
-                .strip_prefix(core)
-                .is_some_and(|more| more.starts_with([',', ';', '(']) || more.starts_with(" ("));
-        let leaves_friction = self.bears_on == Some(BearsOn::Friction)
+            && fits.iter().map(String::as_str).chain([core]).any(|core| {
+                let more = answer.strip_prefix(core);
+                more.is_some_and(|more| {
+                    more.is_empty() || more.starts_with([',', ';', '(']) || more.starts_with(" (")
+                })
+            });
+        let leaves_friction = self.bears_on == Some(BearsOn::Lubricant)
             && LEAVES_FRICTION.iter().any(|words| answer.ends_with(words));
         ![proposed.as_str(), core, AS_PROPOSED].contains(&answer.as_str()) && !says_more && !leaves_friction
+    }
+
+    /// A word of the answer that the papers contradict.
+    fn contradiction(&self) -> Option<&str> {
+        let answer = format!(" {} ", words_of(self.settled()?));
+        let mut words = self.contradicted_by.iter();
+        words.find(|word| answer.contains(&format!(" {} ", words_of(word)))).map(String::as_str)
     }
 
     /// Whether the answer has to name something.
@@ -167,6 +219,42 @@ impl OrderNote {
         self.departing(of).next().is_some()
     }
 
+    /// Whether an answer differs from the friction that the papers were made for.
+    fn changes_friction(&self) -> bool {
+        self.departs(BearsOn::Friction) || self.departs(BearsOn::Lubricant)
+    }
+
+    /// What is said in place of what an answer changes, or an open choice; none where that stays as it is.
+    pub(super) fn instead(&self, bears_on: Option<BearsOn>) -> Option<String> {
+        match bears_on? {
+            BearsOn::Torque if self.changes_friction() => Some(NO_TORQUE.to_owned()),
+            BearsOn::Torque => self.open_torque(),
+            // a sealer or lubricant that was agreed, with the window that goes on
+            BearsOn::Friction if self.changes_friction() => {
+                let window = self.open.iter().filter(|open| open.bears_on == Some(BearsOn::Friction));
+                let said: Vec<String> =
+                    self.departing(BearsOn::Lubricant).chain(window).map(OpenChoice::in_words).collect();
+                Some(format!("As the order says. {}", said.join(" ")))
+            }
+            of => self.as_ordered(of),
+        }
+    }
+
+    /// What stands for a torque while the order does not name what sets its friction.
+    fn open_torque(&self) -> Option<String> {
+        let of_friction = [Some(BearsOn::Friction), Some(BearsOn::Lubricant)];
+        let waits = |open: &&OpenChoice| {
+            of_friction.contains(&open.bears_on) && open.is_needed() && open.settled().is_none()
+        };
+        let named: Vec<&str> = self.open.iter().filter(waits).map(|open| open.question.as_str()).collect();
+        (!named.is_empty()).then(|| {
+            format!(
+                "Open, torque: none, that of the tables neither, before the order names this: {}. Enter it and print again.",
+                named.join("; ")
+            )
+        })
+    }
+
     /// What the order says of it, where that differs from the proposal.
     pub(super) fn as_ordered(&self, of: BearsOn) -> Option<String> {
         let said: Vec<String> = self.departing(of).map(OpenChoice::in_words).collect();
@@ -175,14 +263,88 @@ impl OrderNote {
 
     /// What these papers no longer hold, one sentence each.
     pub(super) fn departures_in_words(&self) -> impl Iterator<Item = String> {
-        [BearsOn::Friction, BearsOn::SaltSpray, BearsOn::Sampling, BearsOn::CoatingWeight]
-            .into_iter()
-            .filter(|of| self.departs(*of))
-            .map(|of| match of {
-                BearsOn::Friction => NO_TORQUE.to_owned(),
-                of => format!("{}: the order differs from the proposal and governs.", capital(of.words())),
-            })
+        let torque = self.changes_friction().then(|| NO_TORQUE.to_owned());
+        let governs = [BearsOn::SaltSpray, BearsOn::Sampling, BearsOn::CoatingWeight].into_iter();
+        let governs = governs.filter(|of| self.departs(*of));
+        torque.into_iter().chain(
+            governs.map(|of| {
+                format!("{}: the order differs from the proposal and governs.", capital(of.words()))
+            }),
+        )
     }
+}
+
+/// The words of a text in lower case, a space between two.
+fn words_of(text: &str) -> String {
+    let words = text.split(|c: char| !c.is_alphanumeric()).filter(|word| !word.is_empty());
+    words.map(str::to_lowercase).collect::<Vec<_>>().join(" ")
+}
+
+/// Bodies that number the standards of finishes.
+const BODIES: [&str; 9] = ["iso", "astm", "en", "din", "sae", "ams", "mil", "tt", "dod"];
+
+/// The standards that a text names, by body and number: `iso 10683`, `mil 16232`.
+fn standards(text: &str) -> Vec<(String, String)> {
+    let words = words_of(text);
+    let words: Vec<&str> = words.split(' ').collect();
+    let mut named = Vec::new();
+    for (at, body) in words.iter().enumerate().filter(|(_, word)| BODIES.contains(word)) {
+        // what stands between, such as DTL or PRF, is one or two words without a digit
+        let number =
+            words.iter().skip(at + 1).take(3).find(|word| word.contains(|c: char| c.is_ascii_digit()));
+        let digits: Option<String> =
+            number.map(|word| word.trim_end_matches(|c: char| c.is_alphabetic()).to_owned());
+        named.extend(digits.filter(|digits| !digits.is_empty()).map(|digits| ((*body).to_owned(), digits)));
+    }
+    named
+}
+
+/// What of a designation the plan repeats.
+#[derive(Debug, Clone, Copy, PartialEq)]
+enum Measure {
+    Hours,
+    Micrometers,
+    Mils,
+    Class,
+}
+
+impl Measure {
+    const ALL: [Self; 4] = [Self::Hours, Self::Micrometers, Self::Mils, Self::Class];
+
+    /// Words behind the number, or ahead of it.
+    const fn words(self) -> &'static [&'static str] {
+        match self {
+            Self::Hours => &["h", "hours", "hrs", "hr"],
+            Self::Micrometers => &["µm", "μm", "um", "microns"],
+            Self::Mils => &["mil", "mils"],
+            Self::Class => &["class"],
+        }
+    }
+}
+
+/// The numbers of a text with a measure: `720h`, `720 h`, `class 3`.
+fn quantities(text: &str, measure: Measure) -> Vec<f64> {
+    let text = text.to_lowercase();
+    let mut parts: Vec<&str> = Vec::new();
+    let mut rest = text.as_str();
+    while let Some(first) = rest.chars().next() {
+        let same = |c: char| match first {
+            f if f.is_ascii_digit() => c.is_ascii_digit() || c == '.',
+            f if f.is_alphabetic() => c.is_alphabetic(),
+            _ => !c.is_ascii_digit() && !c.is_alphabetic(),
+        };
+        let (part, more) = rest.split_at(rest.find(|c| !same(c)).unwrap_or(rest.len()));
+        if part.contains(char::is_alphanumeric) {
+            parts.push(part);
+        }
+        rest = more;
+    }
+    let is_measure = |at: Option<usize>| {
+        at.and_then(|at| parts.get(at)).is_some_and(|part| measure.words().contains(part))
+    };
+    let beside = |at: usize| if measure == Measure::Class { at.checked_sub(1) } else { Some(at + 1) };
+    let with_measure = parts.iter().enumerate().filter(|(at, _)| is_measure(beside(*at)));
+    with_measure.filter_map(|(_, part)| part.trim_end_matches('.').parse().ok()).collect()
 }
 
 fn first_word(text: &str) -> String {
@@ -206,6 +368,26 @@ fn too_few(answer: &str, proposed: &str, why: &str) -> Option<String> {
     let least = count(proposed)?;
     let enough = count(answer).is_some_and(|pieces| pieces >= least);
     (!enough).then(|| format!("{least} pieces or more, {why}"))
+}
+
+/// The specimens of a test where an answer names others: `1c` in place of `1a.1`.
+fn other_type(answer: &str, proposed: &str) -> Option<String> {
+    let types = |text: &str| {
+        let words =
+            text.split(|c: char| !(c.is_alphanumeric() || c == '.')).map(|word| word.trim_end_matches('.'));
+        let is_type = |word: &&str| {
+            let mut letters = word.chars().skip_while(char::is_ascii_digit);
+            let digits = word.starts_with(|c: char| c.is_ascii_digit());
+            digits
+                && letters.next().is_some_and(|c| c.is_ascii_lowercase())
+                && letters.next().is_none_or(|c| c == '.')
+        };
+        words.filter(is_type).map(str::to_owned).collect::<Vec<String>>()
+    };
+    let own = types(proposed);
+    let other = types(answer).into_iter().any(|named| !own.contains(&named));
+    (other && !own.is_empty())
+        .then(|| format!("type {}, which steps and plan are made for", own.join(" or ")))
 }
 
 /// What a coating weight must be; none where it is within what the papers were made for.
@@ -266,7 +448,21 @@ fn lowest_temperature_c(answer: &str) -> Option<f64> {
 
 #[cfg(test)]
 mod tests {
-    use super::lowest_temperature_c;
+    use super::{Measure, lowest_temperature_c, quantities, standards};
+
+    #[test]
+    fn a_designation_is_read_by_its_standard_and_its_quantities() {
+        let named = standards("ISO 10683 - flZnL/nc/TL(black)/720h/C (or ASTM F1136/F1136M), MIL-DTL-16232G");
+        let all: Vec<String> = named.iter().map(|(body, number)| format!("{body} {number}")).collect();
+        assert_eq!(all, ["iso 10683", "astm f1136", "mil 16232"]);
+        assert!(standards("revision E, in force").is_empty());
+        assert_eq!(quantities("flZnL/nc/TL(black)/720h/C, 480 hours", Measure::Hours), [720.0, 480.0]);
+        assert_eq!(quantities("zinc 8 µm; class 3, no coat", Measure::Micrometers), [8.0]);
+        assert_eq!(quantities("zinc 8 µm; class 3, no coat", Measure::Class), [3.0]);
+        assert!(quantities("9227:2017, 4 heats", Measure::Hours).is_empty());
+        // a superscript is neither a digit nor a letter
+        assert_eq!(quantities("16 g/m² (1500 mg/ft²), 2½ h, 24 h", Measure::Hours), [24.0]);
+    }
 
     #[test]
     fn a_temperature_is_read_with_its_unit() {

@@ -8,23 +8,25 @@ use crate::brief::written::{number, pieces, time};
 use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part, PresentFinish};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, NOT_JUDGED, Step, acid_is_forbidden,
-    acid_is_watched, agreed_allowance_um, allowance_in_words, findings, friction_window, gloss_of,
-    inch_order, is_head_only, is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged,
-    oven_limit_c, renews_zinc, thickness_limit_um, tightened_film, tolerance_of, tolerance_to_order,
-    zinc_that_stays,
+    BELOW_TEMPERING_C, Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, MAKER_LIMIT_C, NOT_JUDGED,
+    SMALLEST_DIPPED_MM, Step, acid_is_forbidden, acid_is_watched, agreed_allowance_um, allowance_in_words,
+    class_is_open, findings, friction_window, gloss_of, hydrogen_counts, inch_order, is_head_only,
+    is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged, oven_limit_c, renews_zinc,
+    thickness_limit_um, tightened_film, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
-use crate::fastener::{Bake, Thread, Tolerance, baking, coating_room};
-use crate::finish::process::{DefectClass, Moment, Process, SampleRule, StepKind};
+use crate::fastener::{
+    Bake, Thread, Tolerance, baking, coating_room, fundamental_deviation, pitch_diameter_tolerance,
+};
+use crate::finish::process::{BearsOn, DefectClass, Moment, Process, SampleRule, StepKind};
 use crate::finish::{Build, ChromateUse, Film, FilmKind, Treatment, TreatmentKind, Verdict};
 use crate::life::{layers_left, treatment_is_lost};
 use crate::metal::{BaseMetal, Family};
 use crate::papers::acceptance::{
     AcceptancePlan, Characteristic, LONG_TEST_H, SamplePlan, panels_of, pieces_of,
 };
-use crate::papers::route::{OVENS, Route, RouteFacts};
+use crate::papers::route::{OVENS, Route, RouteFacts, RouteStep, Stage};
 use crate::papers::salt_spray::SaltSpray;
 use crate::papers::sampling::Plan;
 use crate::papers::template::Templates;
@@ -33,8 +35,6 @@ use crate::rank::{Lot, RankedOption, is_short_of};
 
 /// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;
-/// Hardness above which hydrogen counts (ISO 4042:1999, clause 6: above 320 HV the process is tested).
-const SUSCEPTIBLE_HV: f64 = 320.0;
 /// Lowest stress relief, °C (DOD-P-16232F, 3.3, as its process has it).
 const STRESS_RELIEF_LOWEST_C: f64 = 177.0;
 /// 1000 MPa as a hardness, by 3.2 MPa per HV: stress relief of ASTM B849.
@@ -49,6 +49,10 @@ const WIDE_FRICTION: f64 = 2.9;
 /// How far the metal in an oven departs from the temperature that is set, °C (common practice; the window of the maker's
 /// sheet governs).
 const CURE_SPREAD_C: f64 = 10.0;
+
+/// Friction above which the usual test force of ISO 16047, 0.75 of the proof load, can twist a screw beyond its yield: by
+/// elastic torsion its surface yields from 0.21 on at M12 8.8 (assumption: the top of friction class C).
+const STEEP_FRICTION: f64 = 0.24;
 
 /// Hours of the scribe test of a finish whose salt spray is not known (assumption).
 const SCRIBE_H: f64 = 240.0;
@@ -65,18 +69,26 @@ const BEFORE_BAKE_ENDS: [StepKind; 6] = [
 
 /// The finding by which the shade of a metal is agreed on a trial piece.
 const SHADE: &str = "substrate.darkness";
+/// The finding of cold work that a bath or an oven can take.
+const COLD_WORK: &str = "heat.cold_work";
+/// The finding of the heat of a route, which its papers have from the route.
+const MAKERS_HEAT: &str = "safety.heat";
 /// The finding of an oven that is limited by the tempering.
 const OVEN_TOO_HOT: &str = "heat.oven";
 /// The finding that warns of hydrogen in wet service.
 const WET_SERVICE: &str = "embrittlement.in_service";
 /// Cabinet tests of the documents that can last a week or more; the salt spray is one without a document.
-const CABINET_TESTS: [&str; 2] = ["scribe creep", "pits in salt spray"];
+const CABINET_TESTS: [&str; 2] = [SCRIBE_CREEP, "pits in salt spray"];
+const SCRIBE_CREEP: &str = "scribe creep";
 
 /// The finding by which the usual or present torque overloads the screw.
 const NEW_TORQUE: &str = "torque.new_torque";
 /// Findings by whose remedy the threads are lubricated at assembly. One that advises another order is for the buyer and
 /// stands with the cautions.
 const LUBRICATED_AT_ASSEMBLY: [&str; 1] = ["torque.galling"];
+
+/// Findings on the torque and preload that the friction as delivered gives.
+const AS_DELIVERED: [&str; 2] = ["torque.least_preload", "torque.drive"];
 
 /// Standards that are written for fasteners alone (titles; F1941 and F3393 by their scope).
 const FOR_FASTENERS: [&str; 5] = ["ISO 4042", "ISO 10683", "ASTM F1941", "ASTM F3393", "ASTM F1137"];
@@ -142,6 +154,8 @@ pub(super) struct Job<'a> {
     pub(super) renews: bool,
     /// Whether the present zinc stays.
     pub(super) zinc_stays: bool,
+    /// Whether a second pass calls for the hydrogen relief again.
+    pub(super) relief_returns: bool,
     /// What was assumed for the lot.
     pub(super) assumed: Vec<String>,
     pub(super) templates: Templates,
@@ -232,7 +246,7 @@ impl<'a> Job<'a> {
             })
             .fold(0.0, f64::max);
         let bake = baking(LOWEST_BAKED_MPA)?.filter(|_| hours > 0.0).map(|bake| (bake, hours));
-        let susceptible = case.hydrogen_hardness_hv().is_some_and(|hv| hv > SUSCEPTIBLE_HV);
+        let susceptible = hydrogen_counts(&case);
         let mut job = Self {
             brief,
             findings: findings_in(units, option, &case)?,
@@ -260,6 +274,7 @@ impl<'a> Job<'a> {
             specifications: specifications(resolved.treatment, &brief.part, case.has_inch_thread()),
             renews: renews_zinc(&case),
             zinc_stays: zinc_that_stays(&case).is_some(),
+            relief_returns: false,
             assumed,
             templates: Templates::new(units, &Map::new()),
         };
@@ -419,7 +434,9 @@ impl<'a> Job<'a> {
         let mut said: Vec<Statement> = Vec::new();
         for finding in self.asking(words) {
             let message = self.units.sentence(&without_fields(&finding.message));
-            let statement = Statement::new(capital(&message), finding.source.clone());
+            let bears_on = (finding.rule == NEW_TORQUE).then_some(BearsOn::Friction);
+            let statement =
+                Statement { bears_on, ..Statement::new(capital(&message), finding.source.clone()) };
             if !said.contains(&statement) {
                 said.push(statement);
             }
@@ -475,9 +492,13 @@ impl<'a> Job<'a> {
         self.warnings().any(|finding| finding.rule == rule)
     }
 
-    /// What must be known of the whole: the torque that overloads the screw first, then every warning.
+    /// What must be known of the whole: the torque that overloads the screw first, then every warning. What is said of a
+    /// torque on the threads as delivered is not, where they are lubricated at assembly.
     pub(super) fn cautions(&self) -> impl Iterator<Item = &Finding> {
-        self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(self.warnings())
+        let as_delivered = self.lubrication().next().is_none();
+        let warnings = self.warnings().filter(|finding| finding.rule != MAKERS_HEAT);
+        let said = self.findings.iter().filter(|f| f.rule == NEW_TORQUE).chain(warnings);
+        said.filter(move |finding| as_delivered || !AS_DELIVERED.contains(&finding.rule.as_ref()))
     }
 
     pub(super) fn know_remedies(&mut self, words: &[String]) {
@@ -539,10 +560,18 @@ impl<'a> Job<'a> {
             return Ok(());
         };
         let Some(bake) = route.steps.get(at) else { return Ok(()) };
-        let (earlier, later) = (route.steps.iter().take(at).rev(), route.steps.iter().skip(at + 1));
-        let source = earlier.into_iter().find(|step| {
-            step.has_hazard("hydrogen") || step.has_hazard("acid") || step.kind == StepKind::Strip
-        });
+        let cause_ahead_of = |at: usize| {
+            route.steps.iter().take(at).rev().find(|step| {
+                step.has_hazard("hydrogen") || step.has_hazard("acid") || step.kind == StepKind::Strip
+            })
+        };
+        let source = cause_ahead_of(at);
+        let later = route.steps.iter().skip(at + 1);
+        let first =
+            route.steps.iter().position(|step| step.kind == StepKind::Bake).filter(|first| *first < at);
+        let earlier = first.and_then(cause_ahead_of);
+        // what was charged on arrival is relieved once
+        self.relief_returns = source.is_none_or(|step| step.kind != StepKind::Strip);
         let next = later.into_iter().find(|step| BEFORE_BAKE_ENDS.contains(&step.kind));
         let mut facts = json!({
             "text": "",
@@ -550,6 +579,8 @@ impl<'a> Job<'a> {
             "temperature":
                 bake.temperature_c.as_ref().map_or(String::new(), |t| self.units.oven(t.low, t.high)),
             "after": source.map_or("the acid step", |step| step.kind.words()),
+            "earlier": earlier.map_or("", |step| step.kind.words()),
+            "returns": self.relief_returns,
             "before": next.map_or("", |step| step.kind.words()),
         });
         self.templates.know("relief", &facts);
@@ -563,20 +594,44 @@ impl<'a> Job<'a> {
 
     /// The highest metal temperature in the words of an order, where an oven of the route goes up to it.
     pub(super) fn know_oven_limit(&mut self, route: &Route) {
+        let again = route.steps.iter().filter(|step| step.kind == StepKind::CrackTest).count() > 1;
+        self.templates.know("cracks_again", &json!(again));
         let ovens = route.steps.iter().filter(|step| OVENS.contains(&step.kind));
         let hottest = ovens.filter_map(|step| Some(step.temperature_c.as_ref()?.high)).reduce(f64::max);
         let limit = self.oven_limit_c.filter(|limit_c| hottest.is_some_and(|high_c| high_c >= *limit_c));
-        let asked = self.warns_of("safety.heat");
-        self.templates.know("maker_heat_c", &json!(hottest.filter(|_| asked)));
         self.limits_ovens_at_c = limit;
         let limit = limit.map(|c| format!("In ovens, metal at {} or below.", self.units.oven_limit(c)));
         self.templates.know("oven_limit", &json!(limit));
     }
 
+    /// Whether the maker of the part is asked whether it stands the heat of a step.
+    pub(super) fn asks_maker_for(&self, step: &RouteStep) -> bool {
+        let high_c = step.temperature_c.as_ref().map_or(f64::NEG_INFINITY, |range| range.high);
+        self.brief.part.safety_critical
+            && step.stage == Stage::Finishing
+            && (high_c > MAKER_LIMIT_C || OVENS.contains(&step.kind) && high_c.is_finite())
+    }
+
+    /// The highest temperature of the route, which the maker of the part is asked to permit: one number for order, hold and
+    /// caution.
+    pub(super) fn know_makers_limit(&mut self, route: &Route) {
+        let asked = route.steps.iter().any(|step| self.asks_maker_for(step));
+        let limit = route.hottest_c().filter(|_| asked).map(|c| self.units.oven_limit(c));
+        self.templates.know("makers_limit", &json!(limit));
+    }
+
     /// The remedy of a finding; of an oven that these papers limit, that they do.
     pub(super) fn remedy_here(&self, finding: &Finding) -> Option<String> {
         match self.limits_ovens_at_c.filter(|_| finding.rule == OVEN_TOO_HOT) {
-            Some(limit_c) => Some(format!("Limited here to {}.", self.units.oven_limit(limit_c))),
+            Some(limit_c) => {
+                let stated = self.brief.part.tempering_temperature_c.is_some();
+                let hotter = if stated {
+                    ""
+                } else {
+                    "; for hotter ovens enter the tempering in the inquiry and print again"
+                };
+                Some(format!("Limited here to {}{hotter}.", self.units.oven_limit(limit_c)))
+            }
             None => finding.remedy.as_deref().map(without_fields),
         }
     }
@@ -634,9 +689,24 @@ impl<'a> Job<'a> {
         self.templates.know("spray", &facts(&clause, &basis));
         let method = self.named_text("salt_spray_method")?;
         self.templates.know("spray_method", &json!(method));
+        let scribed = self.has_test(SCRIBE_CREEP)?;
+        self.templates.know("scribed", &json!(scribed));
         let waits_for = self.long_tests(spray)?;
         self.templates.know("waits_for", &json!(waits_for));
         Ok(())
+    }
+
+    /// Whether a document has a test by that name that is due.
+    fn has_test(&mut self, name: &str) -> Result<bool> {
+        for document in self.documents() {
+            self.know_film(&document);
+            for test in document.process.tests.iter().filter(|test| test.name == name) {
+                if self.templates.holds(test.when.as_deref())? {
+                    return Ok(true);
+                }
+            }
+        }
+        Ok(false)
     }
 
     /// The cabinet tests that hold a lot for a week or more, in words.
@@ -742,7 +812,10 @@ impl<'a> Job<'a> {
         know("surfaces", surface_facts(&self.brief.part));
         know("remedies", json!(""));
         know("bake", self.bake_facts(None));
-        know("relief", json!({"text": "", "time": "", "temperature": "", "after": "", "before": ""}));
+        know(
+            "relief",
+            json!({"text": "", "time": "", "temperature": "", "after": "", "earlier": "", "returns": false, "before": ""}),
+        );
         know("route", json!({"acid": false, "hydrogen": false, "bake": false}));
         know("test", json!({"embrittlement": false, "bars": false, "open": false}));
         know("sized", json!(self.sized()));
@@ -768,7 +841,10 @@ impl<'a> Job<'a> {
         know("fades_c", json!(service_c.filter(|_| fades)));
         know("sensitized_c", json!(service_c.filter(|_| self.warns_of("heat.sensitisation"))));
         know("oven_limit", json!(null));
-        know("maker_heat_c", json!(null));
+        know("makers_limit", json!(null));
+        know("scribed", json!(false));
+        know("cracks_again", json!(false));
+        know("softens", json!(self.warns_of(COLD_WORK)));
         know("gloss_open", json!(gloss.is_some_and(|(_, open)| open)));
         know("black", json!(treatment.black || self.is_painted()));
         know("assembly", self.assembly_facts(false));
@@ -847,8 +923,8 @@ impl<'a> Job<'a> {
         json!({"before": before.join(" and "), "after": after.join(" and ")})
     }
 
-    /// What assembly must know: torque, and that a nut has no separate torque; apart from it, isolation and lubrication. At the
-    /// step what has a separate step is left out.
+    /// What assembly must know: the torque; what holds whatever it is, such as that a nut has none; isolation and
+    /// lubrication. At the step what has a separate step is left out.
     fn assembly_facts(&self, at_the_step: bool) -> Json {
         let nut = self.findings().find(|finding| finding.rule == "torque.nut");
         let nut = nut.map(|finding| self.units.sentence(&finding.message));
@@ -862,12 +938,12 @@ impl<'a> Job<'a> {
         let new_torque = self.findings().find(|finding| finding.rule == NEW_TORQUE && !at_the_step);
         let new_torque = new_torque.and_then(|finding| {
             // what it does to the preload is on the route card
-            let remedy = finding.remedy.as_deref()?;
+            let remedy = without_fields(finding.remedy.as_deref()?);
             Some(match remedy.split_once(". The highest") {
                 Some((torque, _)) => {
                     self.units.sentence(&format!("{}.", torque.split(" (").next().unwrap_or(torque)))
                 }
-                None => self.units.sentence(remedy),
+                None => self.units.sentence(&remedy),
             })
         });
         let isolation = (self.asks("isolate") && !at_the_step)
@@ -900,17 +976,11 @@ impl<'a> Job<'a> {
             let said = [Some(finding.message.as_ref()), finding.remedy.as_deref()];
             self.units.sentence(&said.into_iter().flatten().collect::<Vec<_>>().join(" "))
         });
-        let of_torque = nut
-            .into_iter()
-            .chain(masked)
-            .chain(no_thread)
-            .chain(new_torque)
-            .chain(drive)
-            .chain(torque)
-            .chain(least)
-            .chain(locking);
+        let joint = nut.into_iter().chain(masked).chain(no_thread).chain(locking);
+        let of_torque = new_torque.into_iter().chain(drive).chain(torque).chain(least);
         let other = isolation.into_iter().chain(lubrication);
         json!({
+            "joint": joint.collect::<Vec<_>>().join(" "),
             "torque": of_torque.collect::<Vec<_>>().join(" "),
             "other": other.collect::<Vec<_>>().join(" "),
         })
@@ -966,7 +1036,10 @@ impl<'a> Job<'a> {
                 Some(ThreadWork { thread: Thread::Metric(_), .. }) => {
                     format!("{text} x {}", number(length_mm, 2))
                 }
-                Some(_) => format!("{text} x {}", Units::Inch.length(length_mm)),
+                Some(_) => {
+                    let length = Units::trade_length(length_mm);
+                    format!("{text} x {}", length.unwrap_or_else(|| Units::Inch.length(length_mm)))
+                }
                 None => format!("{text}, {} long", self.units.length(length_mm)),
             };
         }
@@ -975,6 +1048,7 @@ impl<'a> Job<'a> {
         }
         json!({
             "text": text,
+            "between_lengths": self.between_trade_lengths(),
             "pieces": self.lot_pieces,
             "pieces_given": part.lot_pieces.is_some(),
             "threaded": self.thread.is_some(),
@@ -992,11 +1066,22 @@ impl<'a> Job<'a> {
             "joined": self.joined_names(|_| true),
             "joined_bare": self.joined_names(|metal| {
                 let taken = self.treatment().substrates.get(&metal.family);
-                taken.is_none_or(|substrate| substrate.verdict == Verdict::Refused)
+                let kind = self.treatment().kind;
+                let phosphated = kind == TreatmentKind::Phosphate && metal.family == Family::Zinc;
+                is_conversion(kind)
+                    && !phosphated
+                    && taken.is_none_or(|substrate| substrate.verdict == Verdict::Refused)
             }),
+            // neither a conversion bath nor a blast changes it, an acid can
+            "joined_untouched": self.joined_names(|metal| metal.family == Family::CopperAlloy).is_empty()
+                && !self.asks("pickle")
+                && !self.asks("strip_in_acid"),
+            "joined_stainless": self.joined_names(|metal| metal.family.is_stainless()),
+            "rusty": at_hand.is_some_and(has_rust_or_scale),
+            "headed": is_tightened(part.form) && !part.form.is_some_and(Form::is_nut),
             "polymer_insert": part.has_polymer_insert(),
             "nut": part.form.is_some_and(Form::is_nut),
-            "locks": part.form == Some(Form::LockNut) || part.has_polymer_insert(),
+            "locks": self.locks(),
             "in_tension": case.is_in_tension(),
             "zinc_stays": zinc_that_stays(case).is_some(),
             "maker_consent": part.maker_consent,
@@ -1010,6 +1095,14 @@ impl<'a> Job<'a> {
         })
     }
 
+    /// The usual lengths below and above that of an inch fastener; none where it is one.
+    fn between_trade_lengths(&self) -> Option<String> {
+        let inch = matches!(self.thread, Some(ThreadWork { thread: Thread::Inch(_), .. }));
+        let length_mm = self.brief.part.length_mm.filter(|_| inch && is_hardware(self.brief.part.form))?;
+        let (shorter, longer) = Units::trade_lengths_around(length_mm);
+        Units::trade_length(length_mm).is_none().then(|| format!("{shorter} or {longer}"))
+    }
+
     /// The metals joined to the part for which a condition is true, in words.
     fn joined_names(&self, holds: impl Fn(&BaseMetal) -> bool) -> String {
         let joined = self.brief.part.joined_metals.iter();
@@ -1019,7 +1112,9 @@ impl<'a> Job<'a> {
 
     /// Tolerance and finished gauge of the other side, where the brief does not say whether the thread is inside or outside.
     fn other_side(&self, work: &ThreadWork) -> (String, String) {
-        let open = matches!(self.brief.part.form, None | Some(Form::Bracket | Form::Other));
+        // what lifts is hung on the shank that it is screwed in with
+        let open = matches!(self.brief.part.form, None | Some(Form::Bracket | Form::Other))
+            && !(self.lifting && self.brief.part.form == Some(Form::Other));
         if work.given || !open || self.recut.is_some() {
             return (String::new(), String::new());
         }
@@ -1030,12 +1125,29 @@ impl<'a> Job<'a> {
         other.map_or_else(|_| (String::new(), String::new()), |other| (other.to_string(), gauge))
     }
 
-    /// The tolerance as it is ordered, with what is agreed beyond it.
+    /// The tolerance as it is ordered, with what is agreed beyond it and, of a thread that is known, the limits that result.
     fn agreed(&self, tolerance: Tolerance) -> String {
-        match self.agreed_allowance_um {
-            Some(um) => allowance_in_words(tolerance, um),
-            None => tolerance.to_string(),
+        let Some(um) = self.agreed_allowance_um else { return tolerance.to_string() };
+        let words = allowance_in_words(tolerance, um);
+        let thread = self.thread.as_ref().map(|work| work.thread);
+        let limits = thread.and_then(|thread| pitch_diameter_limits_mm(&thread, &tolerance, um).ok());
+        match limits {
+            Some((low_mm, high_mm)) => {
+                let limits = match (self.units, thread) {
+                    (Units::Inch, _) | (_, Some(Thread::Inch(_))) => {
+                        format!("{:.4} to {:.4} in", low_mm / 25.4, high_mm / 25.4)
+                    }
+                    _ => format!("{low_mm:.3} to {high_mm:.3} mm"),
+                };
+                format!("{words} ({limits})")
+            }
+            None => words,
         }
+    }
+
+    /// Whether a gauge runs up to a locking feature and no further.
+    fn locks(&self) -> bool {
+        self.brief.part.form == Some(Form::LockNut) || self.brief.part.has_polymer_insert()
     }
 
     fn thread_facts(&self) -> Json {
@@ -1053,8 +1165,15 @@ impl<'a> Job<'a> {
             } else {
                 String::new()
             };
+            let locking = if self.locks() {
+                ", GO up to the locking feature and not through it, NO-GO from the open end"
+            } else {
+                ""
+            };
             return json!({
                 "bare": format!("{} {tolerance}{at_hand}", work.thread), "at_hand": at_hand,
+                "gauges": format!("GO and NO-GO gauges {} {tolerance}{at_hand}{locking}", work.thread),
+                "small": work.thread.diameter_mm() < SMALLEST_DIPPED_MM,
                 "name": work.thread.to_string(), "tolerance": with_other(tolerance, &tolerance_of_other),
                 "gauge": with_other(work.finished_go_gauge(work.tolerance.is_internal()).to_owned(), &gauge_of_other),
                 "given": work.given, "room": if tolerance_of_other.is_empty() { room_um } else { 0.0 },
@@ -1068,7 +1187,7 @@ impl<'a> Job<'a> {
         // a thread that no one named is cut to the tolerance of the finding
         let fits = self.recut.map_or_else(String::new, |tolerance| self.agreed(tolerance));
         json!({
-            "name": "", "bare": "", "at_hand": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
+            "name": "", "bare": "", "gauges": "", "small": false, "at_hand": "", "tolerance": fits, "gauge": "", "given": false, "room": 0.0, "own": "", "inch": false,
             "recut": self.recut.is_some(), "standard": "",
         })
     }
@@ -1089,6 +1208,7 @@ impl<'a> Job<'a> {
             "name": name, "text": text,
             "class_given": self.brief.part.property_class.is_some(), "family": word(metal.family),
             "counted_on": case.class_to_order(),
+            "class_open": class_is_open(case),
             // a class of another steel group, or a stronger one, than that of the metal ordered
             "asked": self
                 .brief
@@ -1125,6 +1245,7 @@ impl<'a> Job<'a> {
             } else {
                 self.limited(self.thickness(&treatment.thickness_um))
             },
+            "thickness_range": self.thickness(&treatment.thickness_um),
             "thickness_low": self.units.thickness(treatment.thickness_um.low, treatment.thickness_um.low),
             "thickness_high": self.units.thickness(treatment.thickness_um.high, treatment.thickness_um.high),
             "limit_in_thread": if self.fills_thread() { String::new() } else { self.limited(String::new()) },
@@ -1205,6 +1326,14 @@ impl<'a> Job<'a> {
                 )
             },
         );
+        let too_low = self.oven_limit_c.filter(|limit_c| !stated && *limit_c < STRESS_RELIEF_LOWEST_C);
+        let stress_relief = too_low.map_or(stress_relief, |_| {
+            let least_c = STRESS_RELIEF_LOWEST_C + BELOW_TEMPERING_C;
+            format!(
+                "Not before the certificate states a tempering of {} or more; then metal 25 °C (45 °F) or more below it.",
+                self.units.temperature(least_c, least_c)
+            )
+        });
         json!({
             "start": number(self.bake.as_ref().map_or(1.0, |(bake, _)| bake.start_within_hours), 1),
             "below_tempering": limit,
@@ -1402,10 +1531,10 @@ fn left_out_words(left_out: &[String]) -> String {
 fn friction_facts(window: Option<(f64, Option<f64>)>, open: bool) -> Json {
     match window {
         Some((low, high)) => json!({
-            "due": true, "open": open, "low": format!("{low:.2}"), "wide": high.is_some_and(|high| high > WIDE_FRICTION * low),
+            "due": true, "open": open, "steep": high.is_none_or(|high| high > STEEP_FRICTION), "low": format!("{low:.2}"), "wide": high.is_some_and(|high| high > WIDE_FRICTION * low),
             "high": high.map_or_else(|| "an upper limit to be agreed".to_owned(), |high| format!("{high:.2}")),
         }),
-        None => json!({"due": false, "open": open, "wide": false, "low": "", "high": ""}),
+        None => json!({"due": false, "open": open, "steep": false, "wide": false, "low": "", "high": ""}),
     }
 }
 
@@ -1459,6 +1588,11 @@ fn metal_to_order(case: &Case) -> String {
         (Some(stem), Some(class)) if stated || !stainless => format!("{stem}{class}"),
         _ => name.clone(),
     }
+}
+
+/// Whether a layer is a reaction of the metal with the bath, so that other metals get none of it.
+const fn is_conversion(kind: TreatmentKind) -> bool {
+    matches!(kind, TreatmentKind::BlackOxide | TreatmentKind::RoomTemperature | TreatmentKind::Phosphate)
 }
 
 /// Whether the pieces exist already.
@@ -1542,6 +1676,24 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
         &format!("a build that nothing blocks; this one: {reason}"),
         remedy.unwrap_or("Choose another build of the ranking."),
     )
+}
+
+/// Limits of the pitch diameter of a tolerance, undersize outside and oversize inside by an agreed allowance, mm.
+fn pitch_diameter_limits_mm(thread: &Thread, tolerance: &Tolerance, allowance_um: f64) -> Result<(f64, f64)> {
+    // each term rounded as the tables of the standards have it: to 1 µm, and to 0.0001 in
+    let step_um = if matches!(thread, Thread::Inch(_)) { 2.54 } else { 1.0 };
+    let rounded = |um: f64| (um / step_um).round() * step_um;
+    let deviation_um = rounded(fundamental_deviation(thread, tolerance)?.deviation_um);
+    let width_um = rounded(pitch_diameter_tolerance(thread, tolerance)?.width_um);
+    let (basic_um, allowance_um) = (rounded(1000.0 * thread.pitch_diameter_mm()), rounded(allowance_um));
+    let from_mm = |um: f64| (basic_um + um) / 1000.0;
+    Ok(if tolerance.is_internal() {
+        let low_um = deviation_um + allowance_um;
+        (from_mm(low_um), from_mm(low_um + width_um))
+    } else {
+        let high_um = deviation_um - allowance_um;
+        (from_mm(high_um - width_um), from_mm(high_um))
+    })
 }
 
 /// Thread and tolerance before finishing: the one that a finding orders, else the brief's, or the usual one.

@@ -180,8 +180,9 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     Ok(papers)
 }
 
-/// How the rules on torque and preload are named.
-const TORQUE_RULES: &str = "torque.";
+/// Findings on the friction as it is delivered: those that say a torque, and those that say what the friction does.
+const OF_TORQUE: [&str; 2] = ["torque.new_torque", "torque.drive"];
+const OF_FRICTION: [&str; 2] = ["torque.least_preload", "torque.scatter"];
 
 /// What the checks warn of, and what the documents say for the whole.
 fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
@@ -192,14 +193,25 @@ fn cautions(job: &mut Job) -> Result<Vec<Caution>> {
         let said = sentences.map(|said| format!("{}.", said.trim_end_matches('.')));
         let said = capital(&job.units.sentence(&said.collect::<Vec<_>>().join(" ")));
         let caution = Caution::general(said, finding.source.clone());
-        // made for the friction of these papers
-        let bears_on = finding.rule.starts_with(TORQUE_RULES).then_some(BearsOn::Friction);
+        let bears_on = match finding.rule.as_ref() {
+            rule if OF_TORQUE.contains(&rule) => Some(BearsOn::Torque),
+            rule if OF_FRICTION.contains(&rule) => Some(BearsOn::Friction),
+            _ => None,
+        };
         cautions.push(Caution { bears_on, ..caution });
+    }
+    let limit = job.named_text("makers_limit")?;
+    if !limit.is_empty() {
+        let caution = Caution::general(limit, route::MAKERS_LIMIT);
+        cautions.push(Caution { bears_on: Some(BearsOn::OvenLimit), ..caution });
     }
     for document in job.documents() {
         job.know_film(&document);
-        for (text, key) in job.templates.lines(&document.process.cautions)? {
-            let source = key.map_or(Source::common_practice("process document"), |key| job.source(key));
+        for (text, line) in job.templates.lines(&document.process.cautions)? {
+            let source = line
+                .source
+                .as_ref()
+                .map_or(Source::common_practice("process document"), |key| job.source(key));
             cautions.push(Caution::general(text, source));
         }
     }

@@ -5,7 +5,6 @@ use serde::{Deserialize, Serialize};
 use crate::Result;
 use crate::evidence::Source;
 use crate::finish::process::{BearsOn, Subject};
-use crate::papers::answered::NO_TORQUE;
 use crate::papers::capital;
 use crate::papers::job::Job;
 
@@ -88,6 +87,12 @@ pub struct OpenChoice {
     /// What of the papers is based on it, so that another answer than the proposal changes more than the order.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub bears_on: Option<BearsOn>,
+    /// Other answers that the route serves as well as the proposal.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub also_fits: Vec<String>,
+    /// Words that no answer has, since the papers say otherwise.
+    #[serde(default, skip_serializing_if = "Vec::is_empty")]
+    pub contradicted_by: Vec<String>,
     /// Field of the inquiry that holds the answer, where there is one.
     #[serde(default, skip_serializing_if = "Option::is_none")]
     pub field: Option<String>,
@@ -118,10 +123,7 @@ impl OrderNote {
         for subject in Subject::ALL {
             let clauses = self.clauses.iter().filter(|clause| clause.subject == *subject);
             let mut said: Vec<String> = clauses
-                .map(|clause| match clause.bears_on {
-                    Some(of) if self.departs(of) => NO_TORQUE.to_owned(),
-                    _ => clause.text.clone(),
-                })
+                .map(|clause| self.instead(clause.bears_on).unwrap_or_else(|| clause.text.clone()))
                 .collect();
             let open = self.open.iter().filter(|open| open.subject == *subject);
             said.extend(open.map(OpenChoice::in_words));
@@ -165,6 +167,8 @@ pub(super) fn order(job: &mut Job) -> Result<OrderNote> {
                         proposed,
                         answer: None,
                         bears_on,
+                        also_fits: line.also_fits.clone(),
+                        contradicted_by: line.contradicted_by.clone(),
                         field,
                         source,
                     });

@@ -51,8 +51,8 @@ pub(super) fn off_shade(job: &mut Job) -> Result<OffShade> {
     let mut how: Option<(String, Source)> = None;
     // Paint is stripped as paint; a clear film comes off with what is beneath it.
     for document in job.documents().into_iter().filter(|document| document.film.is_none()) {
-        if let Some((text, key)) = job.templates.lines(&document.process.rework)?.into_iter().next() {
-            let source = key.map_or(REPROCESSING, |key| job.source(key));
+        if let Some((text, line)) = job.templates.lines(&document.process.rework)?.into_iter().next() {
+            let source = line.source.as_ref().map_or(REPROCESSING, |key| job.source(key));
             how = Some((text, source));
         }
     }
@@ -76,11 +76,10 @@ fn second_pass(job: &Job) -> SecondPass {
     let strip =
         finding(FindingKind::Needs, "papers.second_pass", "strip what is off shade", REPROCESSING).step(step);
     let mut again: Vec<Finding> = vec![strip];
-    let comes_again = |f: &&Finding| {
-        matches!(
-            f.step,
-            Some(Step::MaskThread | Step::MaskSurface | Step::BakeHours(_) | Step::RelieveHydrogen)
-        )
+    let comes_again = |f: &&Finding| match f.step {
+        Some(Step::MaskThread | Step::MaskSurface) => true,
+        Some(Step::BakeHours(_) | Step::RelieveHydrogen) => job.relief_returns,
+        _ => false,
     };
     again.extend(job.findings().filter(comes_again).cloned());
     // A life without end: the pass alone, no replacements.

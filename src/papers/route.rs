@@ -23,6 +23,13 @@ const MARKS: Source = Source::common_practice(
 const SURFACES: Source = Source::common_practice(
     "blasting wears fits, seats and contact faces, which are covered and inspected afterwards",
 );
+pub(super) const MAKERS_LIMIT: Source = Source::derived(
+    "the highest temperature of the baths and ovens of these papers; heat above the limit of its maker can remove the strength of \
+     a safety-critical part",
+);
+const THREAD_ROOTS: Source = Source::common_practice(
+    "rust and scale hide cracks and pits in the roots of threads, where screws break, and finishes do not bond to them",
+);
 const CALLED_FOR: Source = Source::derived("a check calls for the step, and no process document has it");
 
 /// The route.
@@ -52,6 +59,11 @@ impl Route {
     /// The step of a kind that comes first.
     pub fn first(&self, kind: StepKind) -> Option<&RouteStep> {
         self.steps.iter().find(|step| step.kind == kind)
+    }
+
+    /// The highest temperature that a bath, an oven or the metal has, °C.
+    pub(super) fn hottest_c(&self) -> Option<f64> {
+        self.steps.iter().filter_map(|step| Some(step.temperature_c.as_ref()?.high)).reduce(f64::max)
     }
 
     /// Breaks of the order that the process documents set, each as a sentence; none in a sound route.
@@ -98,7 +110,7 @@ pub enum Stage {
     Making,
     /// The finisher.
     Finishing,
-    /// Whoever assembles.
+    /// Who gets the parts from the finisher: the maker of an insert, whoever assembles.
     Assembly,
 }
 
@@ -106,7 +118,7 @@ impl Stage {
     const fn of(kind: StepKind) -> Self {
         match kind {
             StepKind::Consent | StepKind::CutThread => Self::Making,
-            StepKind::Isolate | StepKind::NewTorque => Self::Assembly,
+            StepKind::FitInsert | StepKind::Isolate | StepKind::NewTorque => Self::Assembly,
             _ => Self::Finishing,
         }
     }
@@ -196,6 +208,13 @@ impl RouteStep {
                 )
     }
 
+    /// Whether rust or scale comes off, as a finding asks, and the parts can stand before the next step.
+    fn takes_rust_off(&self) -> bool {
+        let stands =
+            self.kind == StepKind::Blast || self.kind == StepKind::Pickle && self.rinse_neutralizes();
+        stands && !self.asked_by.is_empty()
+    }
+
     /// Whether the parts leave the step neutral, to stand before the next one.
     fn rinse_neutralizes(&self) -> bool {
         self.rinse.as_deref().is_some_and(|rinse| rinse.contains("neutraliz"))
@@ -231,6 +250,9 @@ pub(super) const OVENS: [StepKind; 4] =
 /// Hazard of an oven.
 pub(super) const OVEN: &str = "oven";
 
+/// What findings ask of a step that takes rust or scale off.
+const TAKES_RUST_OFF: [&str; 2] = ["blast", "pickle"];
+
 /// Hazard of steps that blast.
 const BLASTING: &str = "blast";
 
@@ -250,7 +272,7 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
     });
     let rusty = job.asks("blast") || job.asks("pickle");
     let masks = take_early_masks(&mut steps);
-    place_crack_tests(&mut steps, rusty);
+    place_crack_tests(&mut steps);
     if let Some(masks) = masks {
         // phosphate follows its blast at once
         let after_blast = rusty && job.treatment().kind != TreatmentKind::Phosphate;
@@ -266,7 +288,11 @@ pub(super) fn route(job: &mut Job) -> Result<Route> {
         reasons.extend(step.asked_by.iter().map(|asked| asked.text.clone()));
         step.number = number;
     }
-    let route = Route { steps };
+    let mut route = Route { steps };
+    job.know_makers_limit(&route);
+    if let Some(step) = route.steps.iter_mut().find(|step| job.asks_maker_for(step)) {
+        step.hold.push(Statement::new(job.named_text("makers_limit_hold")?, MAKERS_LIMIT));
+    }
     refuse_unsound(job, &route)?;
     Ok(route)
 }
@@ -360,23 +386,15 @@ fn guard_from_blasts(job: &mut Job, steps: &mut [RouteStep]) -> Result<()> {
     Ok(())
 }
 
-/// Puts the crack tests where the metal is bare: the first after cleaning, and after blasting or pickling where rust or
-/// scale hides the metal; the second after the last acid and its bake, before a coat covers the metal.
-fn place_crack_tests(steps: &mut Vec<RouteStep>, rusty: bool) {
+/// Puts the crack tests where the metal is bare: the first after cleaning and after every step that takes rust or scale off,
+/// which hide the metal; the second after the last acid and its bake, before a coat covers the metal.
+fn place_crack_tests(steps: &mut Vec<RouteStep>) {
     let mut tests: Vec<RouteStep> = steps.extract_if(.., |step| step.kind == StepKind::CrackTest).collect();
     let again = (tests.len() > 1).then(|| tests.pop()).flatten();
     let Some(first) = tests.pop() else { return };
-    let bares = |step: &RouteStep| {
-        LEAVES_BARE.contains(&step.kind)
-            || rusty
-                && (step.kind == StepKind::Blast || step.kind == StepKind::Pickle && step.rinse_neutralizes())
-    };
-    let at = steps.iter().position(|step| !bares(step)).unwrap_or(steps.len());
-    // parts are dried ahead of a dry blast
-    let ahead = |step: &RouteStep| bares(step) || step.kind == StepKind::Dry;
-    let ahead_of_blast = steps.iter().enumerate().skip(at).take_while(|(_, step)| ahead(step));
-    let blasted = ahead_of_blast.filter(|(_, step)| rusty && step.kind == StepKind::Blast).last();
-    let at = blasted.map_or(at, |(blasted, _)| blasted + 1);
+    let bared = steps.iter().rposition(RouteStep::takes_rust_off).map_or(0, |last| last + 1);
+    let bare = |step: &&RouteStep| LEAVES_BARE.contains(&step.kind);
+    let at = bared + steps.iter().skip(bared).take_while(bare).count();
     steps.insert(at, first);
     let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);
     if let (Some(again), Some(charged)) = (again, charged) {
@@ -427,7 +445,8 @@ fn included<'a>(job: &mut Job<'a>) -> Result<Vec<(Document<'a>, &'a ProcessStep)
 fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<RouteStep> {
     job.know_film(document);
     let asked: Vec<&String> = step.asked_by.iter().chain(&step.covers).collect();
-    job.know_remedies(&step.asked_by);
+    let words: Vec<String> = asked.iter().map(|word| (*word).clone()).collect();
+    job.know_remedies(&words);
     let own = numbers(job, document, step);
     job.know_oven(own.0.as_ref().map(|range| range.high));
     let source = job.source(&step.source);
@@ -435,8 +454,9 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
         let lines = job.templates.lines(lines)?;
         Ok(lines
             .into_iter()
-            .map(|(text, key)| {
-                Statement::new(text, key.map_or_else(|| source.clone(), |key| job.source(key)))
+            .map(|(text, line)| {
+                let own = line.source.as_ref().map_or_else(|| source.clone(), |key| job.source(key));
+                Statement { bears_on: line.bears_on, ..Statement::new(text, own) }
             })
             .collect())
     };
@@ -445,6 +465,11 @@ fn filled(job: &mut Job, document: &Document, step: &ProcessStep) -> Result<Rout
     };
     let (temperature_c, minutes) = within_oven_limit(job, step, own);
     let mut instructions = say(&step.instructions)?;
+    if step.kind == StepKind::Blast && TAKES_RUST_OFF.iter().any(|word| asked.iter().any(|own| *own == word))
+    {
+        let threads = job.named_text("threads_in_blast")?;
+        instructions.extend((!threads.is_empty()).then(|| Statement::new(threads, THREAD_ROOTS)));
+    }
     if job.brief.part.safety_critical && step.hazards.iter().any(|code| code == BLASTING) {
         instructions.push(Statement::new(job.named_text("markings_in_blast")?, MARKS));
     }

@@ -5,7 +5,7 @@ use std::fmt::Write as _;
 use crate::brief::written::{number, pieces, thousands, time};
 use crate::evidence::Source;
 use crate::papers::acceptance::{AcceptancePlan, Characteristic, SamplePlan};
-use crate::papers::answered::{Misfit, NO_TORQUE};
+use crate::papers::answered::Misfit;
 use crate::papers::order::OrderNote;
 use crate::papers::route::{OVEN, OVENS};
 use crate::papers::sampling::OperatingPoint;
@@ -49,6 +49,8 @@ struct Writer<'a> {
     order: &'a OrderNote,
     /// Whether a film goes over the treatment.
     coated: bool,
+    /// Whether a sealer goes over the treatment, ahead of any film.
+    sealed: bool,
 }
 
 pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
@@ -57,6 +59,7 @@ pub(super) fn sheet(papers: &Papers) -> Vec<Block> {
         units: papers.units,
         order: &papers.order,
         coated: !papers.build.films.is_empty(),
+        sealed: papers.route.first(StepKind::Seal).is_some(),
     };
     let revision = papers.revision.as_deref().unwrap_or("____");
     let date = papers.date.as_deref().unwrap_or("date __________");
@@ -113,7 +116,7 @@ impl Writer<'_> {
         for (stage, heading) in [
             (Stage::Making, "Before the parts go to the finisher"),
             (Stage::Finishing, "At the finisher"),
-            (Stage::Assembly, "At assembly"),
+            (Stage::Assembly, "After the finisher"),
         ] {
             let of_stage = papers.route.steps.iter().filter(|step| step.stage == stage);
             let steps: Vec<Item> = of_stage.map(|step| self.step(step, &papers.route.steps)).collect();
@@ -127,11 +130,12 @@ impl Writer<'_> {
     fn step(&self, step: &RouteStep, all: &[RouteStep]) -> Item {
         let mut lines: Vec<(String, String)> = Vec::new();
         let mut line = |label: &str, text: String| lines.push((label.to_owned(), text));
-        let no_torque = step.kind == StepKind::NewTorque && self.order.departs(BearsOn::Friction);
-        if no_torque {
-            line("Do", NO_TORQUE.to_owned());
+        let instead = step.instructions.iter().find_map(|said| self.order.instead(said.bears_on));
+        let stands = instead.is_none();
+        if let Some(instead) = instead {
+            line("Do", instead);
         }
-        for asked in step.asked_by.iter().filter(|_| !no_torque) {
+        for asked in step.asked_by.iter().filter(|said| self.order.instead(said.bears_on).is_none()) {
             line("Because", self.cite(&asked.text, &asked.source));
         }
         if let Some(bath) = &step.bath {
@@ -148,7 +152,7 @@ impl Writer<'_> {
         if let Some(t) = &step.minutes {
             line("Time", self.cite(&time(t.low, t.high), &t.source));
         }
-        for said in step.instructions.iter().filter(|_| !no_torque) {
+        for said in step.instructions.iter().filter(|said| stands || said.bears_on.is_none()) {
             line("Do", self.cite(&said.text, &said.source));
         }
         if let Some(rinse) = &step.rinse {
@@ -293,11 +297,12 @@ impl Writer<'_> {
                 None => c.sample.words().to_owned(),
             },
         };
-        let test = c.bears_on.and_then(|of| self.order.as_ordered(of));
+        let test = self.order.instead(c.bears_on);
         let test = test.unwrap_or_else(|| self.cite(&c.test, &c.source));
         let when = match (c.panels, c.moment) {
             (Some(_), Moment::EachLoad) => "on panels that went with each load",
             (Some(_), _) => "on panels that went with the lot",
+            (None, Moment::BeforeSupplementaryFinish) if self.sealed => "on dry parts, before the sealer",
             (None, Moment::BeforeSupplementaryFinish) if !self.coated => "on dry parts, before packing",
             (None, moment) => moment.words(),
         };
@@ -402,7 +407,7 @@ impl Writer<'_> {
             papers
                 .cautions
                 .iter()
-                .filter(|caution| !caution.bears_on.is_some_and(|of| self.order.departs(of)))
+                .filter(|caution| self.order.instead(caution.bears_on).is_none())
                 .map(|caution| self.cite(&caution.text, &caution.source))
                 .collect(),
         ));

@@ -3,6 +3,7 @@
 use serde::{Deserialize, Serialize};
 
 use crate::evidence::Source;
+use crate::finish::process::BearsOn;
 
 /// A sentence with its source.
 #[derive(Debug, Clone, PartialEq, Eq, Serialize, Deserialize)]
@@ -11,13 +12,16 @@ use crate::evidence::Source;
 pub struct Statement {
     /// What is said.
     pub text: String,
+    /// What it is based on that the order can change.
+    #[serde(default, skip_serializing_if = "Option::is_none")]
+    pub bears_on: Option<BearsOn>,
     /// Where it comes from.
     pub source: Source,
 }
 
 impl Statement {
     pub(super) fn new(text: impl Into<String>, source: Source) -> Self {
-        Self { text: text.into(), source }
+        Self { text: text.into(), bears_on: None, source }
     }
 }
 

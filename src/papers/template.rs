@@ -69,12 +69,12 @@ impl Templates {
             .map_err(|error| wrong(condition, &error))
     }
 
-    /// Text and source key of each line that applies and says something.
-    pub(super) fn lines<'l>(&self, lines: &'l [Line]) -> Result<Vec<(String, Option<&'l String>)>> {
+    /// Text of each line that applies and says something, with the line.
+    pub(super) fn lines<'l>(&self, lines: &'l [Line]) -> Result<Vec<(String, &'l Line)>> {
         let mut said = Vec::with_capacity(lines.len());
         for line in lines {
             if self.holds(line.when.as_deref())? {
-                said.push((self.text(&line.text)?, line.source.as_ref()));
+                said.push((self.text(&line.text)?, line));
             }
         }
         said.retain(|(text, _)| !text.is_empty());

@@ -71,12 +71,12 @@ pub use input::Input;
 pub use measure::Measure;
 pub use sensitivity::{SobolOutput, Study, TornadoBar};
 pub use sobol::{SobolIndex, SobolIndices, USUAL_POINTS, sobol_indices};
+#[cfg(feature = "report")]
+pub(crate) use sweep::each_in_order;
 #[doc(hidden)]
 pub use sweep::{
     Asked, NOT_BLOCKED, ResultSlices, RowRemark, RowSource, TableSweep, Variants, has_result, obeyed_columns,
 };
-#[cfg(feature = "report")]
-pub(crate) use sweep::each_in_order;
 pub use sweep::{
     BURDEN, Columns, DANGERS, MovedColumns, Output, OutputSlices, RESULT_COLUMNS, Reason, Rows, Sweep,
     known_columns, row_status_words,

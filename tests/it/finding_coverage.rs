@@ -434,8 +434,11 @@ fn rows() -> Vec<Row> {
             ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M5""#, "", ""),
             ask("steel_8_8 / zinc_flake_black / ", r#""form": "hexagon_head_screw", "thread": "M6""#, "", "")),
         ("preparation.joined_metals", Warns,
-            ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["aluminium"]"#, "", ""),
+            ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["brass"]"#, "", ""),
             ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["steel_8_8"]"#, "", "")),
+        ("preparation.joined_metals", Blocks,
+            ask("steel_4_6 / zinc_phosphate / displacing_oil", r#""joined_metals": ["aluminium"]"#, "", ""),
+            ask("steel_4_6 / none / displacing_oil", r#""joined_metals": ["aluminium"]"#, "", r#""black": false"#)),
         // plain steel in the process of stainless steel, and beside it without one
         ("preparation.joined_metals", Blocks,
             ask(STAINLESS, r#""joined_metals": ["steel_4_6"]"#, "", ""),
@@ -504,7 +507,7 @@ fn rows() -> Vec<Row> {
             ask(BARE, r#""joined_metals": ["aluminium"]"#, "", ""),
             ask(UNTREATED, r#""joined_metals": ["aluminium"]"#, "", r#""black": false"#)),
         ("preparation.joined_metals", Blocks, ask(OILED, r#""joined_metals": ["brass"]"#, "", ""), ask(OILED, r#""joined_metals": ["steel_8_8"]"#, "", "")),
-        ("preparation.joined_metals", Warns, ask(COLD, r#""joined_metals": ["brass"]"#, "", ""), ask(COLD, r#""joined_metals": ["steel_8_8"]"#, "", "")),
+        ("preparation.joined_metals", Blocks, ask(COLD, r#""joined_metals": ["brass"]"#, "", ""), ask(COLD, r#""joined_metals": ["steel_8_8"]"#, "", "")),
 
         ("substances.chromate", Notes, ask(OILED, "", "", ""), ask(COLD, "", "", "")),
         ("substances.chromate", Warns,

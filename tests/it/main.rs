@@ -29,6 +29,7 @@ mod life;
 mod metamorphic;
 mod papers;
 mod papers_answered;
+mod papers_properties;
 mod papers_signed;
 mod papers_trade;
 mod rank_properties;

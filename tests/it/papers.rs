@@ -677,7 +677,11 @@ fn the_insert_of_a_lock_nut_is_fitted_after_the_last_bath() {
         r#"{"form": "lock_nut", "thread": "M8", "base_metal": "steel_8_8", "polymer_insert": true, "condition": "clean"}"#,
     );
     assert!(place(&papers, StepKind::FitInsert) > place(&papers, StepKind::Coat));
-    assert_eq!(step(&papers, StepKind::FitInsert).stage, Stage::Finishing);
+    // the finisher packs ahead of it, and inspects no insert
+    assert!(place(&papers, StepKind::FitInsert) > place(&papers, StepKind::Pack));
+    assert_eq!(step(&papers, StepKind::FitInsert).stage, Stage::Assembly);
+    let insert = papers.acceptance.characteristics.iter().find(|c| c.name == "polymer insert").unwrap();
+    assert!(insert.test.starts_with("By the nut maker"), "{}", insert.test);
 }
 
 #[test]
@@ -784,7 +788,7 @@ fn safety_critical_acts_on_every_part() {
         assert!(!step(&papers, StepKind::Consent).hold.is_empty());
         for (name, sample) in [
             ("cracks", SampleRule::All),
-            ("head marking", SampleRule::All),
+            ("markings", SampleRule::All),
             ("thread after finishing", SampleRule::All),
         ] {
             let c = papers.acceptance.characteristics.iter().find(|c| c.name == name).unwrap();
@@ -1138,7 +1142,7 @@ fn solvent_and_blasting_are_told_at_their_step() {
         assert!(cleaners.iter().all(|step| step.has_hazard("solvent_vapor")), "{treatment}");
         for step in papers.route.steps.iter().filter(|step| step.has_hazard("blast")) {
             assert!(
-                step.instructions.iter().any(|said| said.text.contains("Keep the head markings")),
+                step.instructions.iter().any(|said| said.text.contains("Keep the markings")),
                 "{treatment}"
             );
         }

@@ -161,7 +161,9 @@ fn every_stripped_galvanized_thread_is_gauged_once() {
             .filter(|c| c.name == "thread before finishing")
             .collect();
         assert_eq!(gauged.len(), 1, "{gauged:?}");
-        assert_eq!((gauged[0].class, gauged[0].sample), (DefectClass::Critical, SampleRule::All));
+        // each is gauged, and the lot goes on without those that are too loose
+        assert_eq!((gauged[0].class, gauged[0].sample), (DefectClass::Major, SampleRule::All));
+        assert!(gauged[0].test.contains("the rest goes on"), "{}", gauged[0].test);
         let steps: Vec<_> = papers.route.steps.iter().filter(|s| s.kind == StepKind::Gauge).collect();
         assert_eq!(steps.len(), 1);
         assert!(steps[0].instructions[0].text.starts_with("Every piece, dry"), "{:?}", steps[0]);
@@ -347,6 +349,7 @@ fn an_answer_that_contradicts_the_route_is_refused() {
         (&stem, "highest temperature that the maker permits", "320", "650 °F"),
         (&pin, "notched bars", "none", "6 with each load"),
         (&pin, "notched bars", "2 with each load", "as proposed"),
+        (&pin, "notched bars", "4 type 1c rings", "5 with each load, ASTM F519 type 1a.1"),
     ] {
         let error = filled(papers, question, wrong).expect_err(wrong);
         assert!(error.field().starts_with("order.open["), "{error}");
@@ -521,12 +524,8 @@ fn the_heat_that_the_maker_permits_is_asked_for() {
             .cautions
             .iter()
             .any(|caution| caution.text.contains("The route heats a safety-critical part"));
-        let ovens = papers.route.steps.iter().any(|step| {
-            matches!(step.kind, StepKind::Bake | StepKind::Cure | StepKind::ZincFlake)
-                && step.temperature_c.is_some()
-        });
         let asked = order_text(papers).contains("Open, highest temperature that the maker permits");
-        assert_eq!(asked, warned && ovens, "{}", option.build);
+        assert_eq!(asked, warned, "{}", option.build);
     });
 }
 
