@@ -145,7 +145,6 @@ fn an_answer_agrees_with_the_rest_of_the_papers() {
         (phosphated(), "revision", "class 3, no supplementary coat", "G"),
         (coated(), "revision", "AMS 2485", "ISO 11408:1999"),
         (plated(), "heat-treat lot", "three lots mixed", "lot 4711, one heat"),
-        (plated(), "functional surfaces", "cone, uncoated", "seat 12.00 to 12.05 mm after finishing"),
         (plated(), "sampling", "none", "C=0 by ASME B18.18"),
         (flaked(), "shipment ahead", "every lot ahead of the result", "none"),
     ] {
