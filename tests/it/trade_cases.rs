@@ -321,7 +321,7 @@ fn galvanized_bolts_of_a_gate_to_be_black() {
     assert_eq!(kind(over("hard_wax"), "appearance.black"), Some(Blocks));
     assert!(!over("dip_spin_topcoat").blocked, "{:#?}", over("dip_spin_topcoat").findings);
     assert!(
-        ranking.remarks.iter().any(|line| line.contains("options that keep it last longer than stated")),
+        ranking.remarks.iter().any(|line| line.contains("Options that keep it last longer than stated")),
         "{:?}",
         ranking.remarks
     );
