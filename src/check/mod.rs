@@ -79,11 +79,11 @@ pub(crate) use safety::MAKER_LIMIT_C;
 pub(crate) use strength::{
     class_is_open, first_base_metal, inch_order, martensitic_classes, usual_base_metal,
 };
-pub use thread::{PartThread, thread_desirability};
 pub(crate) use thread::{
-    SMALLEST_DIPPED_MM, agreed_allowance_um, allowance_in_words, thickness_limit_um, tolerance_of,
-    tolerance_to_order,
+    MASKED_YEARS, SMALLEST_DIPPED_MM, agreed_allowance_um, allowance_in_words, thickness_limit_um,
+    tolerance_of, tolerance_to_order,
 };
+pub use thread::{PartThread, thread_desirability};
 pub use torque::friction_desirability;
 #[cfg(feature = "report")]
 pub(crate) use torque::galls;

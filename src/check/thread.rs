@@ -361,6 +361,9 @@ fn nut_tolerance_that_fits(thread: &Thread, filling_um: f64) -> Result<Option<To
 /// thickness of the treatment, whether a film is dipped and spun, whether the coats go on head and shank alone.
 pub(super) type Differs = (f64, f64, bool, TreatmentKind, (f64, f64), bool, bool);
 
+/// The rule of years that are not those of a masked thread.
+pub(crate) const MASKED_YEARS: &str = "thread.masked_years";
+
 /// Heat above which no oil stays on a thread, °C (assumption: the hottest limit of the oils of the catalog).
 const OIL_LIMIT_C: f64 = 120.0;
 
@@ -406,7 +409,7 @@ fn masked_years(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     found.push(
         finding(
             FindingKind::Warns,
-            "thread.masked_years",
+            MASKED_YEARS,
             format!(
                 "{decides} apply to the coated surface alone: the masked thread is {left} and, without what is applied \
                  afterwards, fails after {} (median).",
@@ -433,7 +436,7 @@ fn years_of_head_and_thread(case: &Case, found: &mut Vec<Finding>) -> Result<()>
     found.push(
         finding(
             FindingKind::Warns,
-            "thread.masked_years",
+            MASKED_YEARS,
             format!(
                 "The masked thread counts: {thread} (median); the coated head has {head}."
             ),

@@ -8,11 +8,11 @@ use crate::brief::written::{number, pieces, time};
 use crate::brief::{Brief, Condition, Exposure, Form, FunctionalSurface, Part, PresentFinish};
 use crate::catalog::{Catalog, ResolvedBuild};
 use crate::check::{
-    BELOW_TEMPERING_C, Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, MAKER_LIMIT_C, NOT_JUDGED,
-    SMALLEST_DIPPED_MM, Step, acid_is_forbidden, acid_is_watched, agreed_allowance_um, allowance_in_words,
-    class_is_open, findings, friction_window, gloss_of, hydrogen_counts, inch_order, is_head_only,
-    is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged, oven_limit_c, renews_zinc,
-    thickness_limit_um, tightened_film, tolerance_of, tolerance_to_order, zinc_that_stays,
+    BELOW_TEMPERING_C, Case, Finding, FindingKind, HARD_PHOSPHATE_HV, Inquiry, MAKER_LIMIT_C, MASKED_YEARS,
+    NOT_JUDGED, SMALLEST_DIPPED_MM, Step, acid_is_forbidden, acid_is_watched, agreed_allowance_um,
+    allowance_in_words, class_is_open, findings, friction_window, gloss_of, hydrogen_counts, inch_order,
+    is_head_only, is_made_for_fasteners, is_tightened_bare, martensitic_classes, not_judged, oven_limit_c,
+    renews_zinc, thickness_limit_um, tightened_film, tolerance_of, tolerance_to_order, zinc_that_stays,
 };
 use crate::error::invalid;
 use crate::evidence::{Range, Source, SourceKey};
@@ -807,7 +807,9 @@ impl<'a> Job<'a> {
         know("masked", json!(self.asks("mask_thread")));
         know("head_only", json!(self.head_only));
         know("thread_oil", self.thread_oil(case));
-        let masked_years = self.findings().find(|finding| finding.rule == "thread.masked_years");
+        let beyond = self.findings().find(|finding| finding.rule == "strength.hardness");
+        know("hardness_of_no_such_metal", json!(beyond.map(|finding| finding.message.as_ref())));
+        let masked_years = self.findings().find(|finding| finding.rule == MASKED_YEARS);
         know("masked_years", json!(masked_years.map(|finding| finding.message.as_ref())));
         know("surfaces", surface_facts(&self.brief.part));
         know("remedies", json!(""));

@@ -774,8 +774,9 @@ fn waiting_for_tempering(
     let (options, wait) = if count == 1 { ("option", "waits") } else { ("options", "wait") };
     let build = BuildWords::of(&best.build, catalog).in_units(Units::of(brief)).line();
     Some(format!(
-        "{count} {options} {wait}{WAITS_FOR_TEMPERING}; with {least_c:.0} °C or more: {build}: {}",
-        verdict::short_figures(best, target)
+        "{count} {options} {wait}{WAITS_FOR_TEMPERING}; with {least_c:.0} °C or more: {build}: {}{}",
+        verdict::short_figures(best, target),
+        verdict::with_what(best, usable)
     ))
 }
 

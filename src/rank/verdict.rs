@@ -4,7 +4,7 @@ use serde::Serialize;
 
 use crate::brief::{Criterion, Units};
 use crate::catalog::Catalog;
-use crate::check::{Finding, FindingKind, YEARS_OF_A_FIT};
+use crate::check::{Finding, FindingKind, MASKED_YEARS, YEARS_OF_A_FIT};
 use crate::finish::Build;
 use crate::rank::judged::COST_LIMIT;
 use crate::rank::order::TIE;
@@ -315,7 +315,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             reaches: option.met,
             gives_up,
             weaker: weaker(option).map(sentence),
-            dangers: own_dangers(option, ranking.options.get(lead)?),
+            dangers: own_dangers(option, Some(ranking.options.get(lead)?)),
         })
     };
     let Some(best) = ranking.best() else { return picks };
@@ -335,7 +335,7 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
             reaches: other.met,
             gives_up: None,
             weaker: weaker(other).map(sentence),
-            dangers: own_dangers(other, best),
+            dangers: own_dangers(other, Some(best)),
         })
     };
     let printed = |at: usize| {
@@ -453,9 +453,10 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
 }
 
 /// The dangers of an option that the one to order does not have; of strength the verdict speaks elsewhere.
-fn own_dangers(option: &RankedOption, to_order: &RankedOption) -> Option<OwnDangers> {
+fn own_dangers(option: &RankedOption, to_order: Option<&RankedOption>) -> Option<OwnDangers> {
     let known = |finding: &Finding| {
-        is_short_of(&finding.rule) || to_order.findings.iter().any(|own| own.message == finding.message)
+        let of_both = |other: &RankedOption| other.findings.iter().any(|own| own.message == finding.message);
+        is_short_of(&finding.rule) || to_order.is_some_and(of_both)
     };
     let mut found: Vec<&Finding> =
         option.findings.iter().filter(|finding| finding.is_danger() && !known(finding)).collect();
@@ -542,19 +543,38 @@ fn kept_apart(option: &RankedOption) -> Option<&'static str> {
         .map(|_| "The years hold only while the metals in contact are kept apart.")
 }
 
-/// What the promise of an option leaves out: that its dangers are to be settled before it is ordered, and that a fit wears
-/// bare; none where it leaves nothing out.
-pub(crate) fn settle_first(option: &RankedOption) -> Option<&'static str> {
-    let dangers = option.findings.iter().filter(|finding| finding.is_danger()).count();
-    let fit = option.findings.iter().any(|finding| finding.rule == YEARS_OF_A_FIT);
-    match (dangers, fit) {
-        (0, false) => None,
-        (0, true) => Some("Not for its fit, which wears bare."),
-        (1, false) => Some("Resolve its danger before you order."),
-        (1, true) => Some("Not for its fit, which wears bare. Resolve its danger before you order."),
-        (_, false) => Some("Resolve its dangers before you order."),
-        (_, true) => Some("Not for its fit, which wears bare. Resolve its dangers before you order."),
+/// What the promise of an option leaves out: that a fit wears bare, that a masked thread has other years than the coat, and
+/// that its dangers are to be settled before it is ordered; none where it leaves nothing out.
+pub(crate) fn settle_first(option: &RankedOption) -> Option<String> {
+    let has = |rule: &str| option.findings.iter().any(|finding| finding.rule == rule);
+    let said: Vec<&str> = [
+        has(YEARS_OF_A_FIT).then_some("Not for its fit, which wears bare."),
+        // of a head-only coat the years are those of the thread
+        (has(MASKED_YEARS) && !option.is_head_only()).then_some("Not for its masked thread."),
+        match option.dangers() {
+            0 => None,
+            1 => Some("Resolve its danger before you order."),
+            _ => Some("Resolve its dangers before you order."),
+        },
+    ]
+    .into_iter()
+    .flatten()
+    .collect();
+    (!said.is_empty()).then(|| said.join(" "))
+}
+
+/// What must be known wherever an option is named with its figures: a thread that is no part of them, and the dangers that
+/// another option does not have.
+pub(crate) fn with_what(option: &RankedOption, beside: Option<&RankedOption>) -> String {
+    let mut said = special_thread(option).to_owned();
+    if settle_first(option).is_some_and(|text| text.starts_with("Not for")) {
+        said.push_str("; not for what stays uncoated");
     }
+    if let Some(dangers) = own_dangers(option, beside) {
+        said.push_str("; danger: ");
+        said.push_str(&dangers.in_words);
+    }
+    said
 }
 
 /// What an order of an option is based on: a thread outside the standard's tolerances, which its cost leaves out, or one that

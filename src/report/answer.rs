@@ -12,7 +12,7 @@ use crate::check::{Finding, FindingKind, NOT_JUDGED};
 use crate::rank::COST_LIMIT;
 use crate::rank::points::{Point, worst_first};
 use crate::rank::verdict::{
-    Choice, Pick, chance, headline, picks, reason_for_all, short_figures, total, weaker,
+    Choice, Pick, chance, headline, picks, reason_for_all, short_figures, total, weaker, with_what,
 };
 use crate::rank::words::{
     BuildWords, OUTSIDE, amount, capital, factor_words, has_currency, mixed_in_words, percent, pieces,
@@ -264,7 +264,11 @@ fn without_dangers(option: &RankedOption, ranking: &Ranking, catalog: &Catalog) 
     let differs = line.split(", ").zip(own.split(", ")).take_while(|(theirs, own)| theirs == own).count();
     let differs = line.split(", ").skip(differs).collect::<Vec<_>>().join(", ");
     let which = if option.dangers() == 1 { "this danger" } else { "these dangers" };
-    Some(format!("Without {which}: #{number} ({differs}): {}.", short_figures(other, target)))
+    Some(format!(
+        "Without {which}: #{number} ({differs}): {}{}.",
+        short_figures(other, target),
+        with_what(other, Some(option))
+    ))
 }
 
 /// What must be known before an option is ordered: its dangers, what no rule judges, its other requirements and cautions. A

@@ -10,7 +10,7 @@ use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
 use crate::rank::points::Point;
-use crate::rank::verdict::{NOT_STATED, gives_up, total};
+use crate::rank::verdict::{NOT_STATED, gives_up, total, with_what};
 use crate::rank::words::{BuildWords, OUTSIDE, capital, percent_beside, sentence};
 use crate::rank::{RankedOption, Ranking};
 use crate::report::answer::{Answer, Row};
@@ -172,10 +172,11 @@ fn more_probable(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> O
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
     Some(format!(
-        "#{number} ({}) has {}; cost {}{lost}.",
+        "#{number} ({}) has {}; cost {}{lost}{}.",
         line(option, catalog),
         chance(option, ranking.target_probability()),
-        total(option)
+        total(option),
+        with_what(option, Some(best))
     ))
 }
 
@@ -194,10 +195,11 @@ fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<Str
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
     Some(format!(
-        "The best zinc finish is #{number} ({}): {}; cost {}{lost}.",
+        "The best zinc finish is #{number} ({}): {}; cost {}{lost}{}.",
         line(option, catalog),
         chance(option, ranking.target_probability()),
-        total(option)
+        total(option),
+        with_what(option, Some(best))
     ))
 }
 

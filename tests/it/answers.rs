@@ -4,6 +4,8 @@
 use crate::common::{DEMO_BRIEFS, brief, demo, ranked};
 use overcoat::brief::Brief;
 use overcoat::catalog::Catalog;
+use overcoat::check::FindingKind;
+use overcoat::papers::Units;
 use overcoat::rank::{RankedOption, Ranking};
 use overcoat::report::{PageOptions, TerminalOptions, amount, answer_page, percent, terminal};
 
@@ -347,4 +349,56 @@ fn a_metal_softer_than_the_hardness_stated_is_a_danger() {
             );
         }
     }
+}
+
+/// The masked thread of a stud rusts long before its coat: the promise of the coat says so in its first line, whatever else
+/// fills the screen.
+#[test]
+fn the_years_of_a_coat_are_not_promised_for_a_masked_thread() {
+    for critical in [false, true] {
+        let part = format!(
+            r#""form": "other", "base_metal": "steel_8_8", "thread": "M12", "mass_g": 220, "surface_dm2": 1.6,
+            "safety_critical": {critical}"#
+        );
+        let studs = ranked(&brief(&part, r#""place": "road_salt", "required_years": 5"#, ""));
+        let masked = |option: &&RankedOption| option.findings.iter().any(|f| f.rule == "thread.masked_years");
+        let to_order = studs.options.iter().find(|option| option.met).filter(masked);
+        assert!(to_order.is_some(), "{critical}: the coats of this brief are to be masked");
+        let screen = screen(&studs).replace('\n', " ");
+        assert!(screen.contains("NOT FOR ITS MASKED THREAD."), "{critical}: {screen}");
+    }
+}
+
+/// Whoever takes another option by its figures is told its dangers beside them.
+#[test]
+fn an_option_named_beside_the_order_brings_its_dangers() {
+    let clips = ranked(&spring_clips());
+    let page = answer_page(&clips, Catalog::built_in(), &PageOptions::default()).unwrap();
+    let (_, line) = page.split_once("More probability:").unwrap();
+    let (line, _) = line.split_once("</li>").unwrap();
+    let number: usize = line.split_once('#').unwrap().1.split_once(' ').unwrap().0.parse().unwrap();
+    let named = clips.options.get(number - 1).unwrap();
+    assert!(
+        named.findings.iter().any(|f| f.rule.starts_with("embrittlement.") && f.kind != FindingKind::Notes)
+    );
+    assert!(line.contains("danger: hydrogen can break it"), "{line}");
+    // so does what only waits for a tempering
+    let washers = ranked(&brief(
+        r#""form": "other", "hardness_hv": 450, "mass_g": 3, "surface_dm2": 0.08, "lot_pieces": 50000"#,
+        r#""place": "urban", "required_years": 2"#,
+        "",
+    ));
+    let waits = washers.remarks.iter().find(|remark| remark.contains("tempering_temperature_c")).unwrap();
+    assert!(waits.contains("; danger: "), "{waits}");
+}
+
+/// A hardness that no part of the class has is left open in the order: no mill can fill it.
+#[test]
+fn no_order_names_a_class_that_has_not_the_hardness() {
+    let clips = spring_clips();
+    let ranking = ranked(&clips);
+    let to_order = ranking.options.first().unwrap();
+    let papers = overcoat::papers::papers(&clips, to_order, Catalog::built_in(), Units::Metric).unwrap();
+    let text = papers.to_text().split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("Open, base metal and class that have the hardness stated:"), "{text}");
 }
