@@ -493,19 +493,17 @@ fn papers_without_a_torque_compare_with_none() {
     assert!(without.get() > 0);
 }
 
-/// What is not pickled is not inspected after pickling, and masks come off ahead of the oil that covers every part.
+/// What oil covers last needs no protection of the buyer's, and its masks are off by then.
 #[test]
-fn a_second_inspection_for_cracks_names_no_bath_that_the_route_lacks() {
-    for_every_build(|_, option, papers| {
-        for step in &papers.route.steps {
-            let again = step.kind == StepKind::CrackTest && step.title.contains("again");
-            let pickled = papers.route.steps.iter().any(|step| step.kind == StepKind::Pickle);
-            assert!(
-                !again || pickled || !step.title.contains("pickling"),
-                "{}: {}",
-                option.build,
-                step.title
-            );
-        }
-    });
+fn masks_are_off_ahead_of_the_oil_that_covers_every_part() {
+    let nut = r#"{"form": "hexagon_nut", "property_class": "8", "thread": "M16", "tolerance": "6G", "base_metal": "steel_8_8", "functional_surfaces": ["seat"], "lot_pieces": 3000}"#;
+    let papers = treated(nut, "zinc_plate_black", &["displacing_oil"]);
+    let text = run_on(&papers);
+    assert!(text.contains("after the last bath, ahead of oil or wax."), "{text}");
+    assert!(!text.contains("protection of the masked surfaces"), "{text}");
+    let dry = run_on(&treated(nut, "zinc_plate_black", &[]));
+    assert!(
+        dry.contains("after the last bath.") && dry.contains("protection of the masked surfaces"),
+        "{dry}"
+    );
 }
