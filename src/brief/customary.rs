@@ -9,7 +9,7 @@ const LBF_IN_BELOW_NM: f64 = 20.0;
 /// Megapascals in 1000 psi.
 const KSI_MPA: f64 = 1e-3 * LBF_N / (0.0254 * 0.0254);
 /// Micrometers in a mil, exact.
-const MIL_UM: f64 = 25.4;
+pub(crate) const MIL_UM: f64 = 25.4;
 /// Half a degree Celsius in °F: what a whole °C can have lost by rounding.
 const HALF_C_F: f64 = 0.9;
 /// Steps in which the inch trade sets temperatures, °F (common practice: 350, 375, 650, 800, 900, 1025 °F).
@@ -157,6 +157,15 @@ fn hrc(hv: f64) -> Option<String> {
     let (below, above) = HV_HRC.iter().zip(HV_HRC.iter().skip(1)).find(|((_, _), (most, _))| hv <= *most)?;
     let share = (hv - below.0) / (above.0 - below.0);
     (share >= 0.0).then(|| format!("{:.0}", below.1 + share * (above.1 - below.1)))
+}
+
+/// The hardness in HV of one in HRC; none beyond the table.
+pub(crate) fn hv_of_hrc(hrc: f64) -> Option<f64> {
+    let (below, above) = HV_HRC
+        .iter()
+        .zip(HV_HRC.iter().skip(1))
+        .find(|((_, least), (_, most))| *least <= hrc && hrc <= *most)?;
+    Some(below.0 + (hrc - below.1) / (above.1 - below.1) * (above.0 - below.0))
 }
 
 /// At most so many decimals, without idle zeros.

@@ -2,12 +2,13 @@
 //! tightened; zinc and rust feed it in service.
 
 use crate::Result;
+use crate::brief::customary::hv_of_hrc;
 use crate::brief::{Form, Part, PresentFinish};
 use crate::check::couple::CoupleMetal;
 use crate::check::heat::{Oven, oven_limit_c, ovens};
 use crate::check::preparation::renews_zinc;
 use crate::check::strength::is_fastener;
-use crate::check::{Case, Finding, FindingKind, Step, finding};
+use crate::check::{Case, Finding, FindingKind, Step, finding, inch_order};
 use crate::evidence::Source;
 use crate::fastener::{EmbrittlementEdition, Susceptibility, baking, susceptibility};
 use crate::finish::{FilmKind, TreatmentKind};
@@ -370,6 +371,11 @@ fn relief(case: &Case, hardness_hv: f64, acid: bool, found: &mut Vec<Finding>) -
         );
     }
     if is_baked(case, acid)? {
+        // the hours are those of the hardest piece of the range that the order prints
+        let ordered =
+            inch_order(case).and_then(|order| order.hardness_hrc).and_then(|(_, hrc)| hv_of_hrc(hrc));
+        let hardness_hv = ordered.map_or(hardness_hv, |hv| hv.max(hardness_hv));
+        let hours = bake_hours(hardness_hv)?.unwrap_or(hours);
         let stripped =
             acid && !found.iter().any(|f| matches!(f.step, Some(Step::Pickle | Step::StripInAcid)));
         let origin = match (acid, case.treatment.kind) {

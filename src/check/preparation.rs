@@ -54,6 +54,9 @@ const ACID_STEPS: Source =
     Source::common_practice("pickling, plating and phosphating baths are acid and attack zinc and aluminum");
 /// A bath above it is a salt bath.
 const BOILING_C: f64 = 100.0;
+/// The hottest phosphate bath that zinc is put through, °C (assumption: light zinc phosphate, which is made for zinc too, is
+/// run up to 65 °C).
+const ZINC_PHOSPHATE_C: f64 = 70.0;
 const JOINED_TAKES_PART: Source = Source::common_practice(
     "what is joined to a part is plated, blasted, coated and heated with it; plating needs another pretreatment for each metal, \
      zinc flake is made for steel, and nitrocarburizing removes the resistance of stainless steel",
@@ -518,6 +521,20 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                             metal.name
                         ),
                         HOT_SALT,
+                    )
+                    .remedy("Finish the part before joining."),
+                );
+            }
+            Family::Zinc if case.treatment.kind == TreatmentKind::Phosphate && hottest > ZINC_PHOSPHATE_C => {
+                found.push(
+                    finding(
+                        FindingKind::Blocks,
+                        "preparation.joined_metals",
+                        format!(
+                            "{} joined to the part dissolves in the hot acid bath of {}, up to {hottest:.0} °C.",
+                            metal.name, case.treatment.name
+                        ),
+                        ACID_STEPS,
                     )
                     .remedy("Finish the part before joining."),
                 );

@@ -3,6 +3,7 @@
 //! The order prints every answer. What else is based on the choice goes one of three ways: the papers are rejected, since
 //! their route was made for another answer; a test or a sample refers to the order; a torque is left out.
 
+use crate::brief::customary::MIL_UM;
 use crate::check::BELOW_TEMPERING_C;
 use crate::error::{Error, invalid};
 use crate::finish::process::BearsOn;
@@ -24,6 +25,8 @@ const NOTHING: [&str; 4] = ["none", "no", "without", "not"];
 const MG_PER_FT2: f64 = 92.903;
 /// How far a weight may depart by rounding between the units, g/m².
 const ROUNDED_G_PER_M2: f64 = 0.6;
+/// How far a thickness may depart by rounding between the units, µm.
+const ROUNDED_UM: f64 = 0.5;
 /// How far a printed limit is below that of the route: 5 °F, to which °F of ovens are rounded down.
 const ROUNDED_K: f64 = 5.0 / 1.8;
 /// What an answer with a temperature must have.
@@ -122,18 +125,19 @@ impl Papers {
             .collect();
         let hours = if self.order.departs(BearsOn::SaltSpray) { Vec::new() } else { hours };
         let agrees = |unit: Measure| {
-            let own = quantities(&choice.proposed, unit);
+            let own = in_measure(&choice.proposed, unit);
             let own = match unit {
                 _ if !own.is_empty() => own,
                 Measure::Hours => hours.clone(),
                 Measure::Class => {
                     let texts = proposals().chain([self.order.drawing_note.as_str()]);
-                    texts.flat_map(|text| quantities(text, unit)).collect()
+                    texts.flat_map(|text| in_measure(text, unit)).collect()
                 }
                 Measure::Micrometers | Measure::Mils => own,
             };
-            let all = quantities(answer, unit);
-            own.is_empty() || all.iter().all(|value| own.iter().any(|own| (own - value).abs() < 1e-6))
+            let all = in_measure(answer, unit);
+            let rounded = if unit == Measure::Micrometers { ROUNDED_UM } else { 1e-6 };
+            own.is_empty() || all.iter().all(|value| own.iter().any(|own| (own - value).abs() <= rounded))
         };
         let fits = asked.iter().all(|standard| known.is_empty() || known.contains(standard))
             && Measure::ALL.into_iter().all(agrees);
@@ -193,7 +197,10 @@ impl OpenChoice {
             });
         let leaves_friction = self.bears_on == Some(BearsOn::Lubricant)
             && LEAVES_FRICTION.iter().any(|words| answer.ends_with(words));
-        ![proposed.as_str(), core, AS_PROPOSED].contains(&answer.as_str()) && !says_more && !leaves_friction
+        ![proposed.as_str(), core, AS_PROPOSED].contains(&answer.as_str())
+            && !fits.contains(&answer)
+            && !says_more
+            && !leaves_friction
     }
 
     /// A word of the answer that the papers contradict.
@@ -309,7 +316,7 @@ enum Measure {
 }
 
 impl Measure {
-    const ALL: [Self; 4] = [Self::Hours, Self::Micrometers, Self::Mils, Self::Class];
+    const ALL: [Self; 3] = [Self::Hours, Self::Micrometers, Self::Class];
 
     /// Words behind the number, or ahead of it.
     const fn words(self) -> &'static [&'static str] {
@@ -345,6 +352,15 @@ fn quantities(text: &str, measure: Measure) -> Vec<f64> {
     let beside = |at: usize| if measure == Measure::Class { at.checked_sub(1) } else { Some(at + 1) };
     let with_measure = parts.iter().enumerate().filter(|(at, _)| is_measure(beside(*at)));
     with_measure.filter_map(|(_, part)| part.trim_end_matches('.').parse().ok()).collect()
+}
+
+/// The same with a thickness in mil as one in µm.
+fn in_measure(text: &str, measure: Measure) -> Vec<f64> {
+    let mut all = quantities(text, measure);
+    if measure == Measure::Micrometers {
+        all.extend(quantities(text, Measure::Mils).into_iter().map(|mil| mil * MIL_UM));
+    }
+    all
 }
 
 fn first_word(text: &str) -> String {

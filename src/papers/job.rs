@@ -35,6 +35,8 @@ use crate::rank::{Lot, RankedOption, is_short_of};
 
 /// Mass up to which a part without a fastener's form is finished in bulk, g (assumption).
 const BULK_MASS_G: f64 = 100.0;
+/// Tolerance of a metric nut thread with the deviation of g (ISO 965-1).
+const GROWN_NUT: &str = "6G";
 /// Lowest stress relief, °C (DOD-P-16232F, 3.3, as its process has it).
 const STRESS_RELIEF_LOWEST_C: f64 = 177.0;
 /// 1000 MPa as a hardness, by 3.2 MPa per HV: stress relief of ASTM B849.
@@ -236,7 +238,9 @@ impl<'a> Job<'a> {
         let lot_pieces = lot.pieces as u32;
         let recut = option.findings.iter().any(|f| matches!(f.step, Some(Step::OtherTolerance)));
         let other = if recut { tolerance_to_order(&case)? } else { None };
-        let thread = thread_work(&brief.part, other)?;
+        let grows =
+            resolved.treatment.kind == TreatmentKind::Nitrocarburize && !is_made(case.piece_at_hand());
+        let thread = thread_work(&brief.part, other, grows)?;
         let hours = option
             .findings
             .iter()
@@ -434,7 +438,7 @@ impl<'a> Job<'a> {
         let mut said: Vec<Statement> = Vec::new();
         for finding in self.asking(words) {
             let message = self.units.sentence(&without_fields(&finding.message));
-            let bears_on = (finding.rule == NEW_TORQUE).then_some(BearsOn::Friction);
+            let bears_on = (finding.rule == NEW_TORQUE).then_some(BearsOn::Torque);
             let statement =
                 Statement { bears_on, ..Statement::new(capital(&message), finding.source.clone()) };
             if !said.contains(&statement) {
@@ -1699,12 +1703,15 @@ fn pitch_diameter_limits_mm(thread: &Thread, tolerance: &Tolerance, allowance_um
 }
 
 /// Thread and tolerance before finishing: the one that a finding orders, else the brief's, or the usual one.
-fn thread_work(part: &Part, other: Option<Tolerance>) -> Result<Option<ThreadWork>> {
+/// A nut thread that grows all over has no room in the usual 6H: it is made 6G.
+fn thread_work(part: &Part, other: Option<Tolerance>, grows: bool) -> Result<Option<ThreadWork>> {
     if part.form == Some(Form::PlainWasher) {
         return Ok(None);
     }
     let Some(thread) = part.thread_size()? else { return Ok(None) };
-    let own = tolerance_of(part, &thread)?;
+    let usual = tolerance_of(part, &thread)?;
+    let widened = grows && part.tolerance.is_none() && usual.is_internal();
+    let own = if widened && matches!(thread, Thread::Metric(_)) { GROWN_NUT.parse()? } else { usual };
     let tolerance = other.unwrap_or(own);
     let room = coating_room(&thread, &tolerance, part.length_mm).map_err(|e| e.within("part"))?;
     Ok(Some(ThreadWork {

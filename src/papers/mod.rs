@@ -180,9 +180,10 @@ pub fn papers(brief: &Brief, option: &RankedOption, catalog: &Catalog, units: Un
     Ok(papers)
 }
 
-/// Findings on the friction as it is delivered: those that say a torque, and those that say what the friction does.
-const OF_TORQUE: [&str; 2] = ["torque.new_torque", "torque.drive"];
-const OF_FRICTION: [&str; 2] = ["torque.least_preload", "torque.scatter"];
+/// Findings that say a torque or compare with one: none of them without it.
+const OF_TORQUE: [&str; 3] = ["torque.new_torque", "torque.drive", "torque.least_preload"];
+/// Findings that say what the friction does.
+const OF_FRICTION: [&str; 1] = ["torque.scatter"];
 
 /// What the checks warn of, and what the documents say for the whole.
 fn cautions(job: &mut Job) -> Result<Vec<Caution>> {

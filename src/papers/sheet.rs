@@ -132,11 +132,11 @@ impl Writer<'_> {
         let mut line = |label: &str, text: String| lines.push((label.to_owned(), text));
         let instead = step.instructions.iter().find_map(|said| self.order.instead(said.bears_on));
         let stands = instead.is_none();
-        if let Some(instead) = instead {
-            line("Do", instead);
-        }
         for asked in step.asked_by.iter().filter(|said| self.order.instead(said.bears_on).is_none()) {
             line("Because", self.cite(&asked.text, &asked.source));
+        }
+        if let Some(instead) = instead {
+            line("Do", instead);
         }
         if let Some(bath) = &step.bath {
             line("Bath", capital(bath));

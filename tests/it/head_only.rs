@@ -1,7 +1,7 @@
 //! Paint that no tolerance of the thread holds, on the head and shank of a screw alone.
 
 use overcoat::check::{FindingKind, Step};
-use overcoat::papers::StepKind;
+use overcoat::papers::{Papers, StepKind};
 use overcoat::rank::{RankedOption, Ranking};
 
 use crate::common::{brief, demo, finding, option, ranked};
@@ -140,6 +140,12 @@ fn the_papers_of_a_painted_head_mask_and_oil_its_thread() {
         assert!(order.contains(words), "{words}: {order}");
     }
     assert!(!order.contains("protection of the masked thread"), "{order}");
+    // the friction of the oil is that of thread and bearing face, so both get it
+    let oil = papers.route.steps.iter().find(|step| step.kind == StepKind::Lubricate).unwrap();
+    let said: Vec<&str> =
+        oil.instructions.iter().chain(&oil.measure).map(|said| said.text.as_str()).collect();
+    assert!(!said.join(" ").contains("threads alone"), "{said:?}");
+    assert!(said.contains(&"Every masked thread and bearing face covered."), "{said:?}");
     let thread =
         papers.acceptance.characteristics.iter().find(|c| c.name == "thread after finishing").unwrap();
     assert!(
@@ -149,4 +155,52 @@ fn the_papers_of_a_painted_head_mask_and_oil_its_thread() {
     );
     let spray = papers.acceptance.characteristics.iter().find(|c| c.name == "salt spray").unwrap();
     assert!(spray.test.contains("the masked thread is left out"), "{}", spray.test);
+}
+
+/// The torque of a thread that comes dry is not that of an oiled one: what protects it on receipt leaves it dry, or ends
+/// the torque.
+#[test]
+fn what_protects_a_dry_masked_thread_leaves_its_friction_or_ends_the_torque() {
+    let part = r#"{"form": "hexagon_head_screw", "thread": "M16", "tolerance": "6g", "length_mm": 80, "base_metal": "steel_10_9", "lot_pieces": 240}"#;
+    let made = treated(part, "zinc_phosphate_light", &["air_dry_paint"]);
+    let with = |answer: &str| {
+        let mut papers = made.clone();
+        let open =
+            papers.order.open.iter_mut().find(|open| open.question.starts_with("protection of the masked"));
+        let open = open.unwrap();
+        assert!(open.proposed.starts_with("caps, then a sealed joint;"), "{}", open.proposed);
+        open.answer = Some(answer.to_owned());
+        Papers::from_json(&papers.to_json())
+            .map(|papers| papers.to_text().split_whitespace().collect::<Vec<_>>().join(" "))
+    };
+    for answer in ["caps", "sealed joint", "as proposed"] {
+        let text = with(answer).unwrap();
+        assert!(!text.contains("No torque:"), "{answer}: {text}");
+    }
+    for answer in ["oil (ISO VG 32) dipped on receipt", "wax", "MoS2 paste at assembly"] {
+        let text = with(answer).unwrap();
+        let (order, route) = text.split_once("ROUTE CARD").unwrap();
+        assert!(order.contains(answer) && route.contains("No torque:"), "{answer}: {text}");
+        assert!(!route.contains("By the torque for a coefficient of friction"), "{answer}: {text}");
+    }
+    assert!(with("none").is_err());
+    let text = made.to_text();
+    assert!(!text.contains("stays bare"), "it has its phosphate: {text}");
+}
+
+/// Paint on the flats of a hex is tried with the wrench, in a socket with the key.
+#[test]
+fn the_drive_of_a_painted_head_is_tried() {
+    for (form, treatment, tool) in
+        [("hexagon_head_screw", "hot_alkaline", "wrench"), ("socket_cap_screw", "hot_alkaline", "key")]
+    {
+        let part = format!(
+            r#"{{"form": "{form}", "thread": "M12", "tolerance": "6g", "length_mm": 40, "base_metal": "steel_8_8"}}"#
+        );
+        let papers = treated(&part, treatment, &["polyester_powder"]);
+        let drive = papers.acceptance.characteristics.iter().find(|c| c.name == "drive").unwrap();
+        assert!(drive.test.contains(tool), "{form}: {}", drive.test);
+        let oiled = treated(&part, treatment, &["displacing_oil"]);
+        assert!(oiled.acceptance.characteristics.iter().all(|c| c.name != "drive"), "{form}");
+    }
 }

@@ -33,6 +33,10 @@ fn a_torque_goes_with_the_friction_it_was_made_for() {
     answer(&mut papers, "lubricant (friction", "none in this build");
     answer(&mut papers, "sealer", "inorganic post-dip C, without lubricant");
     assert!(torque(&papers), "nothing that it rests on has changed");
+    assert!(
+        flowing(&papers.to_text()).contains("tighten by torque and angle"),
+        "who tightens reads the lower end"
+    );
     for (question, said) in [
         ("lubricant (friction", "wax Y, at the plater"),
         ("sealer", "with PTFE lubricant"),

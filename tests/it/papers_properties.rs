@@ -435,12 +435,16 @@ fn a_torque_that_is_raised_is_for_dry_threads() {
 fn an_answer_that_the_route_contradicts_is_refused() {
     let pin = r#"{"form": "pin", "base_metal": "steel_8_8", "functional_surfaces": ["fit"], "safety_critical": true, "maker_consent": true}"#;
     let fitted = treated(pin, "hot_alkaline", &["displacing_oil"]);
+    let bracket = r#"{"form": "bracket", "base_metal": "steel_8_8", "mass_g": 300, "surface_dm2": 2.5}"#;
+    let painted = treated(bracket, "hot_alkaline", &["polyester_powder"]);
     for (question, wrong, right) in [
         ("size of fits", "no coat on fits: mask", "11.98 mm before, 12.00 mm h6 after"),
         ("certificate", "2.2", "3.1 by EN 10204"),
+        ("limit samples", "none", "light and dark, of the trial load"),
+        ("scribe creep on black oxide", "none required", "1 mm, set on the first lot"),
     ] {
         let with = |answer: &str| {
-            let mut filled = fitted.clone();
+            let mut filled = if question.starts_with("scribe") { painted.clone() } else { fitted.clone() };
             let open = filled.order.open.iter_mut().find(|open| open.question.starts_with(question));
             open.unwrap_or_else(|| panic!("no question {question}")).answer = Some(answer.to_owned());
             Papers::from_json(&filled.to_json())
@@ -448,4 +452,58 @@ fn an_answer_that_the_route_contradicts_is_refused() {
         assert!(with(wrong).is_err(), "{question}: {wrong}");
         with(right).unwrap_or_else(|error| panic!("{question}: {error}"));
     }
+}
+
+/// The other standard that an order names opens its edition, not the thickness or the passivate of another finish.
+#[test]
+fn another_standard_has_the_thickness_and_passivate_of_the_build() {
+    let screw = r#"{"form": "socket_cap_screw", "thread": "1/2-13 UNC", "length_mm": 50.8, "base_metal": "steel_8_8"}"#;
+    let made = treated(screw, "zinc_plate_black_5", &[]);
+    let with = |answer: &str| {
+        let mut filled = made.clone();
+        let open =
+            filled.order.open.iter_mut().find(|open| open.question.starts_with("edition and designation"));
+        open.unwrap().answer = Some(answer.to_owned());
+        Papers::from_json(&filled.to_json())
+    };
+    let open =
+        made.order.open.iter().find(|open| open.question.starts_with("edition and designation")).unwrap();
+    assert!(open.proposed.contains("0.2 mil") && open.question.contains("ISO 4042"), "{open:?}");
+    for wrong in ["ISO 4042:2022, zinc 12 µm", "ISO 4042:2022, yellow hexavalent passivate"] {
+        assert!(with(wrong).is_err(), "{wrong}");
+    }
+    for right in ["ISO 4042:2022", "ISO 4042:2022, zinc 5 µm, black trivalent passivate"] {
+        with(right).unwrap_or_else(|error| panic!("{right}: {error}"));
+    }
+}
+
+/// No figure of a torque, and no share of its preload, stands in papers that give none.
+#[test]
+fn papers_without_a_torque_compare_with_none() {
+    let without = std::cell::Cell::new(0);
+    for_every_build(|_, option, papers| {
+        let text = run_on(papers);
+        if text.contains("Open, torque: none") {
+            without.set(without.get() + 1);
+            for words in ["The lowest preload is", "the lowest 0."] {
+                assert!(!text.contains(words), "{}: {words}", option.build);
+            }
+        }
+    });
+    assert!(without.get() > 0);
+}
+
+/// What oil covers last needs no protection of the buyer's, and its masks are off by then.
+#[test]
+fn masks_are_off_ahead_of_the_oil_that_covers_every_part() {
+    let nut = r#"{"form": "hexagon_nut", "property_class": "8", "thread": "M16", "tolerance": "6G", "base_metal": "steel_8_8", "functional_surfaces": ["seat"], "lot_pieces": 3000}"#;
+    let papers = treated(nut, "zinc_plate_black", &["displacing_oil"]);
+    let text = run_on(&papers);
+    assert!(text.contains("after the last bath, ahead of oil or wax."), "{text}");
+    assert!(!text.contains("protection of the masked surfaces"), "{text}");
+    let dry = run_on(&treated(nut, "zinc_plate_black", &[]));
+    assert!(
+        dry.contains("after the last bath.") && dry.contains("protection of the masked surfaces"),
+        "{dry}"
+    );
 }

@@ -349,6 +349,21 @@ fn chips_show_what_lies_beneath_the_paint() {
     assert!(cautions("none").contains("show bright metal"));
 }
 
+/// ASTM B850: 16 h from 1401 to 1500 MPa. The order of an A574 screw allows 45 HRC, 446 HV (ISO 18265) at 3.2 MPa each: 1427
+/// MPa; its upper end of 44 HRC, as of metric 12.9, has 14 h.
+#[test]
+fn the_bake_is_that_of_the_hardest_piece_the_order_allows() {
+    for (thread, length, hours) in [("1/2-13 UNC", "50.8", "16 h"), ("M12", "50", "14 h")] {
+        let part = format!(
+            r#"{{"form": "socket_cap_screw", "thread": "{thread}", "length_mm": {length}, "base_metal": "steel_12_9", "hydrogen_consent": true}}"#
+        );
+        let papers = treated(&part, "zinc_plate_black_5", &[]);
+        let bake = papers.route.steps.iter().find(|step| step.kind == StepKind::Bake).unwrap();
+        let minutes = bake.minutes.as_ref().unwrap();
+        assert_eq!(format!("{:.0} h", minutes.low / 60.0), hours, "{thread}");
+    }
+}
+
 /// SAE J429: Grade 5 has 25 to 34 HRC, Grade 8 33 to 39 HRC; ASTM A574 39 to 45 HRC (from memory).
 #[test]
 fn an_inch_part_is_ordered_by_its_grade() {
@@ -1835,4 +1850,21 @@ fn no_gloss_is_ordered_that_is_not_to_be_had_or_not_tested() {
         }
     }
     assert!(measured > 0);
+}
+
+/// Each flank grows 2 to 6 µm in the salt: M10 x 1.5 has 32 µm of deviation as 6G and none as 6H (ISO 965-1), so order and
+/// gauges are those of the thread that the route can bring through.
+#[test]
+fn an_inside_thread_that_grows_is_ordered_and_gauged_with_its_allowance() {
+    let bracket = r#"{"form": "bracket", "thread": "M10", "base_metal": "steel_4_6", "mass_g": 300, "surface_dm2": 2.5}"#;
+    let text = |papers: &Papers| papers.to_text().split_whitespace().collect::<Vec<_>>().join(" ");
+    let grown = text(&treated(bracket, "nitrocarburize_oxidize", &["displacing_oil"]));
+    assert!(grown.contains("GO and NO-GO gauges M10 6G"), "{grown}");
+    assert!(
+        !grown.contains("M10 6H (6g outside) before") && !grown.contains("NO-GO gauges M10 6H"),
+        "{grown}"
+    );
+    // black oxide grows on nothing
+    let black = text(&treated(bracket, "hot_alkaline", &["displacing_oil"]));
+    assert!(!black.contains("6G"), "{black}");
 }
