@@ -428,7 +428,7 @@ mod tests {
             let remarks = bath["remarks"].as_str().unwrap();
             assert!(remarks.contains("entered as the site: pool"), "{remarks}");
             assert_eq!(remarks.contains("a city was assumed"), place == "urban", "{remarks}");
-            let answer = succeeds(&["rank", &folder.at(name), "--assumed"]);
+            let answer = succeeds(&["rank", &folder.at(name)]);
             assert!(answer.to_lowercase().contains("pool atmosphere"), "{answer}");
         }
         // one metal; two places are asked back, and the city is told where neither is chosen
