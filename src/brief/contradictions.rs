@@ -72,7 +72,7 @@ fn words_in(text: &str) -> Vec<&str> {
 }
 
 /// The first temperature that a text names: "300C", "150-200 °C", "285 deg F".
-fn temperature_in(text: &str) -> Option<String> {
+pub(crate) fn temperature_named(text: &str) -> Option<String> {
     let words = words_in(text);
     let is_degrees = |unit: &str| {
         let unit = unit.to_lowercase();
@@ -295,7 +295,7 @@ impl Brief {
 
     /// The first temperature that the remarks name.
     pub(crate) fn temperature_in_remarks(&self) -> Option<String> {
-        temperature_in(self.remarks.as_deref()?)
+        temperature_named(self.remarks.as_deref()?)
     }
 
     /// What the remarks name and no field holds, so that nothing judges it.

@@ -28,7 +28,7 @@
 //! ```
 
 mod contradictions;
-pub(crate) use contradictions::TINY_LOSS;
+pub(crate) use contradictions::{TINY_LOSS, temperature_named};
 pub(crate) mod customary;
 mod duty;
 mod exposure;

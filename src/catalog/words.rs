@@ -502,6 +502,14 @@ pub(crate) fn words_of_the_part(text: &str) -> String {
     kept.join(" ")
 }
 
+/// Why no place stands for the site that a phrase names.
+pub(crate) fn not_judged_site(phrase: &str) -> Option<&'static str> {
+    let typed = plain(phrase);
+    let told = telling(&typed);
+    let named = |(words, _): &&(&[&str], &str)| told.iter().any(|word| words.contains(word));
+    NOT_JUDGED.iter().find(named).map(|(_, why)| *why)
+}
+
 /// What the place that a phrase is read as leaves out of the site.
 pub(crate) fn left_out(phrase: &str) -> Option<&'static str> {
     let typed = plain(phrase);
@@ -741,9 +749,7 @@ impl Catalog {
             return Ok(Some(key));
         }
         let told = telling(&typed);
-        if let Some((_, why)) =
-            NOT_JUDGED.iter().find(|(words, _)| told.iter().any(|word| words.contains(word)))
-        {
+        if let Some(why) = not_judged_site(phrase) {
             return Err(invalid("place", format!("{phrase:?}"), "a described place", why));
         }
         let all = told.join(" ");

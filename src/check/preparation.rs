@@ -72,7 +72,7 @@ const TRAPPED: Source = Source::common_practice(
 );
 
 pub(super) fn check(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
-    strip(case, found)?;
+    strip(case, found);
     rust_and_scale(case, found)?;
     insert(case, found)?;
     joined_metals(case, found)?;
@@ -173,13 +173,13 @@ fn way_to_strip(present: PresentFinish, without_acid: bool) -> (Step, &'static s
     }
 }
 
-fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
+fn strip(case: &Case, found: &mut Vec<Finding>) {
     let present = case.piece_at_hand().map_or(PresentFinish::None, |part| part.present_finish);
     if present.is_none() {
-        return Ok(());
+        return;
     }
     if keeps_zinc(case, found) {
-        return Ok(());
+        return;
     }
     // acid stays in laps, holes and pores, and meets caustic and nitrite there
     let spared = hydrogen_counts(case) || holds_acid(case);
@@ -248,7 +248,6 @@ fn strip(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
             .remedy("Ask for unplated parts where the lot is not worth its stripping: no strip, no acid, threads as made."),
         );
     }
-    Ok(())
 }
 
 /// The zinc coating on the piece at hand, where it is sound: rust and scale are removed by ways that take zinc too.
@@ -467,6 +466,48 @@ fn rusts_first(case: &Case, metal: &BaseMetal) -> Finding {
     .remedy("Rank the joined metal by itself and count its years, or join stainless steel.")
 }
 
+/// What the acid bath of a phosphate does to a joined metal other than steel.
+fn phosphated(case: &Case, metal: &BaseMetal, hottest_c: f64) -> Finding {
+    let (name, bath) = (&metal.name, &case.treatment.name);
+    let blocks = |said: String| {
+        finding(FindingKind::Blocks, "preparation.joined_metals", said, ACID_STEPS)
+            .remedy("Finish the part before joining.")
+    };
+    match metal.family {
+        Family::Zinc if hottest_c > ZINC_PHOSPHATE_C => blocks(format!(
+            "{name} joined to the part dissolves in the hot acid bath of {bath}, up to {hottest_c:.0} °C."
+        )),
+        // light phosphate is made for zinc too
+        Family::Zinc => finding(
+            FindingKind::Warns,
+            "preparation.joined_metals",
+            format!("The acid bath of {bath} attacks {name} joined to the part."),
+            ACID_STEPS,
+        )
+        .remedy("Finish the part before joining."),
+        Family::Aluminium => blocks(format!(
+            "{name} joined to the part dissolves in the acid bath of {bath}, and what dissolves spoils the bath."
+        )),
+        _ => finding(
+            FindingKind::Warns,
+            "preparation.joined_metals",
+            format!(
+                "{name} joined to the part gets no phosphate: it discolors in the acid bath, and its copper can plate out on \
+                 the steel."
+            ),
+            COPPER,
+        )
+        .remedy("Finish the part before joining, and count no years of the finish for the joined metal."),
+    }
+}
+
+fn reddens(metal: &BaseMetal) -> String {
+    format!(
+        "{} joined to the part discolors in the bath, and its copper reddens this load and the next.",
+        metal.name
+    )
+}
+
 fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
     for (i, name) in case.brief().part.joined_metals.iter().enumerate() {
         let metal = case.catalog().base_metal_in(&format!("part.joined_metals[{i}]"), name)?;
@@ -484,7 +525,10 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 finding(
                     FindingKind::Blocks,
                     "preparation.joined_metals",
-                    format!("{} joined to the part is attacked in the bath and diverts its current.", metal.name),
+                    format!(
+                        "{} joined to the part is attacked in the bath and diverts its current.",
+                        metal.name
+                    ),
                     ACID_STEPS,
                 )
                 .remedy("Finish the part before joining."),
@@ -525,55 +569,11 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                     .remedy("Finish the part before joining."),
                 );
             }
-            Family::Zinc if case.treatment.kind == TreatmentKind::Phosphate && hottest > ZINC_PHOSPHATE_C => {
-                found.push(
-                    finding(
-                        FindingKind::Blocks,
-                        "preparation.joined_metals",
-                        format!(
-                            "{} joined to the part dissolves in the hot acid bath of {}, up to {hottest:.0} °C.",
-                            metal.name, case.treatment.name
-                        ),
-                        ACID_STEPS,
-                    )
-                    .remedy("Finish the part before joining."),
-                );
+            Family::Aluminium | Family::Zinc | Family::CopperAlloy
+                if case.treatment.kind == TreatmentKind::Phosphate =>
+            {
+                found.push(phosphated(case, metal, hottest));
             }
-            // light phosphate is made for zinc too
-            Family::Zinc if case.treatment.kind == TreatmentKind::Phosphate => found.push(
-                finding(
-                    FindingKind::Warns,
-                    "preparation.joined_metals",
-                    format!("The acid bath of {} attacks {} joined to the part.", case.treatment.name, metal.name),
-                    ACID_STEPS,
-                )
-                .remedy("Finish the part before joining."),
-            ),
-            Family::Aluminium if case.treatment.kind == TreatmentKind::Phosphate => found.push(
-                finding(
-                    FindingKind::Blocks,
-                    "preparation.joined_metals",
-                    format!(
-                        "{} joined to the part dissolves in the acid bath of {}, and what dissolves spoils the bath.",
-                        metal.name, case.treatment.name
-                    ),
-                    ACID_STEPS,
-                )
-                .remedy("Finish the part before joining."),
-            ),
-            Family::CopperAlloy if case.treatment.kind == TreatmentKind::Phosphate => found.push(
-                finding(
-                    FindingKind::Warns,
-                    "preparation.joined_metals",
-                    format!(
-                        "{} joined to the part gets no phosphate: it discolors in the acid bath, and its copper can plate out \
-                         on the steel.",
-                        metal.name
-                    ),
-                    COPPER,
-                )
-                .remedy("Finish the part before joining, and count no years of the finish for the joined metal."),
-            ),
             _ if case.treatment.outside_blackening && !refused => {}
             Family::Aluminium | Family::Zinc if !case.treatment.outside_blackening => found.push(
                 finding(
@@ -588,16 +588,8 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 .remedy("Finish the part before joining."),
             ),
             Family::CopperAlloy if !case.treatment.outside_blackening => found.push(
-                finding(
-                    FindingKind::Blocks,
-                    "preparation.joined_metals",
-                    format!(
-                        "{} joined to the part discolors in the bath, and its copper reddens this load and the next.",
-                        metal.name
-                    ),
-                    COPPER,
-                )
-                .remedy("Finish the part before joining."),
+                finding(FindingKind::Blocks, "preparation.joined_metals", reddens(metal), COPPER)
+                    .remedy("Finish the part before joining."),
             ),
             // plain steel in a process for stainless steel is eaten by its acids; stainless steel merely stays as it is
             _ if refused => {
@@ -606,10 +598,9 @@ fn joined_metals(case: &Case, found: &mut Vec<Finding>) -> Result<()> {
                 let source = suits.map_or(JOINED_RUSTS, |substrate| case.catalog().source(&substrate.source));
                 let said =
                     format!("{} joined to the part does not take {}{why}.", metal.name, case.treatment.name);
-                found.push(
-                    finding(kind, "preparation.joined_metals", said, source)
-                        .remedy("Finish the part before joining, and count no years of the finish for the joined metal."),
-                );
+                found.push(finding(kind, "preparation.joined_metals", said, source).remedy(
+                    "Finish the part before joining, and count no years of the finish for the joined metal.",
+                ));
             }
             _ => {}
         }

@@ -10,9 +10,9 @@ use crate::command::arguments::{ChartForm, ChartOf};
 use crate::command::start::number_or_text;
 use crate::command::{Outcome, Streams};
 use crate::finish::Build;
-use crate::report::{
-    ChartWords, NOT_STATED, PageOptions, chart_page, percent, today, wrapped, wrapped_to, years,
-};
+use crate::rank::USUAL_TARGET;
+use crate::rank::words::percent_beside;
+use crate::report::{ChartWords, NOT_STATED, PageOptions, chart_page, today, wrapped, wrapped_to, years};
 use crate::study::{Chart, chart as chart_of, plain_brief};
 
 pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
@@ -53,6 +53,9 @@ pub(super) fn chart(asked: &ChartOf, streams: &mut Streams) -> Outcome {
 
 /// Widest name of a finish, so that ten places fit 80 columns.
 const WIDEST: usize = 39;
+/// Fewest columns of a name, and of a figure with the blank before it.
+const LEAST: usize = 24;
+const NARROWEST: usize = 4;
 
 /// The chart as a table of percentages, its places as numbered columns with their key above; a name that is too long goes on
 /// on a separate line.
@@ -70,26 +73,40 @@ fn table(chart: &Chart, title: &str, catalog: &Catalog) -> String {
     let words = ChartWords::of(chart, catalog);
     words.notes.iter().for_each(|note| lines.extend(wrapped(note, "", "  ")));
     lines.push(String::new());
-    let numbers: Vec<String> = (1..=chart.places.len()).map(|number| format!("{number:>4}")).collect();
-    let numbers = numbers.concat();
-    lines.push(format!("{:WIDEST$}{numbers}", ""));
-    for (name, cells) in words.rows.iter().zip(&chart.cells) {
-        let mut name = wrapped_to(WIDEST, name, "", "  ");
-        let cells: Vec<String> = cells
+    let cells = chart.cells.iter().map(|cells| -> Vec<String> {
+        cells
             .iter()
             .map(|cell| {
                 let said = match cell {
                     cell if cell.blocked => "–".to_owned(),
                     cell if cell.beyond_evidence => NOT_STATED.to_owned(),
-                    cell => percent(cell.probability_ok),
+                    cell => percent_beside(cell.probability_ok, USUAL_TARGET),
                 };
-                format!("{:>4}", said.trim_end_matches('%'))
+                said.trim_end_matches('%').to_owned()
             })
-            .collect();
-        let cells = cells.concat();
+            .collect()
+    });
+    let cells: Vec<Vec<String>> = cells.collect();
+    // a column is as wide as its longest figure, and the names have what is left
+    let columns: Vec<usize> = (0..chart.places.len())
+        .map(|at| {
+            let longest = cells.iter().filter_map(|row| row.get(at)).map(|said| said.chars().count()).max();
+            (longest.unwrap_or(0) + 1).max(NARROWEST)
+        })
+        .collect();
+    let wider: usize = columns.iter().map(|wide| wide - NARROWEST).sum();
+    let widest = WIDEST.saturating_sub(wider).max(LEAST);
+    let in_columns = |said: &[String]| -> String {
+        let each = said.iter().zip(&columns);
+        each.map(|(said, wide)| " ".repeat(wide.saturating_sub(said.chars().count())) + said).collect()
+    };
+    let numbers: Vec<String> = (1..=chart.places.len()).map(|number| number.to_string()).collect();
+    lines.push(format!("{:widest$}{}", "", in_columns(&numbers)));
+    for (name, cells) in words.rows.iter().zip(&cells) {
+        let mut name = wrapped_to(widest, name, "", "  ");
         let last = name.pop().unwrap_or_default();
         lines.append(&mut name);
-        lines.push(format!("{last:WIDEST$}{cells}"));
+        lines.push(format!("{last:widest$}{}", in_columns(cells)));
     }
     lines.push(String::new());
     lines.push("Salt-spray hours are not service life. Local codes and qualified people decide.".to_owned());

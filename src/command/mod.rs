@@ -408,12 +408,29 @@ mod tests {
             &said,
             &["[\"stainless\"]:", "\"stainless\" can be any of these:", "[\"boat\"]:", ", from \"boat\""],
         );
-        // a second Enter is told what is assumed
+        // a second Enter compares the stainless steels, and no carbon steel
         let enter = ["stainless screws for a boat"];
         let (open, said) = asked("open", &enter);
-        assert_eq!((&open["name"], open["part"].get("base_metal")), (&enter[0].into(), None));
-        assert_eq!(open["duty"]["place"], "coastal");
-        has(&said, &["Not known: the usual metals are compared."]);
+        assert_eq!((&open["name"], &open["duty"]["place"]), (&enter[0].into(), &"coastal".into()));
+        let others = open["wants"]["other_base_metals"].as_array().unwrap();
+        let metals: Vec<&str> =
+            others.iter().chain([&open["part"]["base_metal"]]).map(|key| key.as_str().unwrap()).collect();
+        assert!(metals.len() > 1 && metals.iter().all(|key| !key.starts_with("steel_")), "{metals:?}");
+        has(&said, &["Compared: "]);
+        // the heat that it names is that of the duty
+        let (exhaust, said) = asked("exhaust", &["bracket for an exhaust, 600F"]);
+        assert_eq!(exhaust["duty"]["heat_continuous_c"], "600 °F");
+        has(&said, &["[\"600F\"]:"]);
+        // a site that is not judged stays in the brief, whatever is assumed or chosen instead
+        for (name, site, place) in [("bath", "", "urban"), ("baths", "inside\n1", "indoor_heated")] {
+            let (bath, _) = asked(name, &["button head", "A2-70", "M6", "20", "", "pool", site]);
+            assert_eq!(bath["duty"]["place"], place);
+            let remarks = bath["remarks"].as_str().unwrap();
+            assert!(remarks.contains("entered as the site: pool"), "{remarks}");
+            assert_eq!(remarks.contains("a city was assumed"), place == "urban", "{remarks}");
+            let answer = succeeds(&["rank", &folder.at(name)]);
+            assert!(answer.to_lowercase().contains("pool atmosphere"), "{answer}");
+        }
         // one metal; two places are asked back, and the city is told where neither is chosen
         let two = ["A4 brackets for a truck at sea"];
         let (truck, said) = asked("truck", &two);
@@ -782,6 +799,34 @@ mod tests {
             lines[1].starts_with("2,so2_mg_m2_day_not_a_number,3,so2_mg_m2_day_not_a_number,c,"),
             "{bad}"
         );
+    }
+
+    /// A full screen still says what to type next, and a chart prints no target for what misses it.
+    #[test]
+    fn a_full_screen_says_what_to_type_next_and_a_chart_rounds_to_no_target() {
+        let folder = Folder::new("next");
+        let brief = folder.with(
+            "bolts.json",
+            r#"{"schema": "overcoat.brief.v1", "name": "Trailer U-bolts", "part": {"form": "other", "thread": "M12",
+                "mass_g": 220, "surface_dm2": 1.6, "property_class": "8.8", "lot_pieces": 1500, "safety_critical": true},
+                "duty": {"place": "road_salt", "required_years": 5}, "wants": {}}"#,
+        );
+        let answer = succeeds(&["rank", &brief]);
+        assert!(answer.lines().count() <= 30, "{answer}");
+        assert!(answer.contains("overcoat papers"), "{answer}");
+        let top = succeeds(&["rank", &brief, "--top", "3"]);
+        assert!(top.contains("To settle before you order #") && top.contains("(--why)"), "{top}");
+        let table = succeeds(&["chart", &brief]);
+        assert!(table.lines().all(|line| line.chars().count() <= 80), "{table}");
+        let cells: Vec<serde_json::Value> =
+            serde_json::from_str(&succeeds(&["chart", &brief, "--json"])).unwrap();
+        let short = |cell: &&serde_json::Value| {
+            let chance = cell["probability_ok"].as_f64().unwrap();
+            (0.895..0.9).contains(&chance) && cell["blocked"] == false && cell["beyond_evidence"] == false
+        };
+        let near = cells.iter().filter(short).count();
+        let printed = table.matches(" 89.").count();
+        assert!(near > 0 && printed == near, "{near} {printed}: {table}");
     }
 
     #[test]

@@ -2,10 +2,11 @@
 
 use serde_json::{Map, Value as Json, json};
 
-use crate::brief::{BRIEF_SCHEMA, Brief, PresentFinish, SITE_ASSUMED};
+use crate::brief::{BRIEF_SCHEMA, Brief, PresentFinish, SITE_ASSUMED, temperature_named};
 use crate::catalog::{
-    Catalog, FORMS, FormWords, MATES, NAME_ONE, category_of, form_in_words, is_called, left_out, plain,
-    runs_of_words, stainless_class, words_of_metal, words_of_place, words_of_the_part,
+    Catalog, FORMS, FormWords, MATES, NAME_ONE, category_of, form_in_words, is_called, left_out,
+    not_judged_site, plain, runs_of_words, stainless_class, words_of_metal, words_of_place,
+    words_of_the_part,
 };
 use crate::command::answers::words_of;
 use crate::command::arguments::Start;
@@ -319,11 +320,23 @@ impl Offer {
 
     /// The question with the words in place of what Enter stands for without them.
     fn ask(&self, ask: &str) -> String {
-        let bare = ask.trim_end_matches(':');
-        let bare =
-            if bare.ends_with(']') { bare.rsplit_once(" [").map_or(bare, |(bare, _)| bare) } else { bare };
-        format!("{bare} [{:?}]:", self.words)
+        offering(ask, &self.words)
     }
+
+    /// The choices that the words may stand for, where these are several.
+    fn several(&self) -> Vec<String> {
+        match &self.reading {
+            Err(Unread::Several(keys, _)) => keys.clone(),
+            _ => Vec::new(),
+        }
+    }
+}
+
+/// The question with the words in place of what Enter stands for without them.
+fn offering(ask: &str, words: &str) -> String {
+    let bare = ask.trim_end_matches(':');
+    let bare = if bare.ends_with(']') { bare.rsplit_once(" [").map_or(bare, |(bare, _)| bare) } else { bare };
+    format!("{bare} [{words:?}]:")
 }
 
 /// The question, asked until the answer is one of the choices, or nothing is typed.
@@ -369,13 +382,15 @@ impl Dialog<'_, '_> {
         // the words that a list was shown for
         let mut said: Option<String> = None;
         let mut asked_back = false;
+        let mut several = offer.as_ref().map_or_else(Vec::new, Offer::several);
+        let mut refused: Vec<String> = Vec::new();
         loop {
             let ask = offer.as_ref().map_or_else(|| question.ask.to_owned(), |offer| offer.ask(question.ask));
             let typed = self.line(&ask)?;
             let offered = if typed.is_empty() { offer.take() } else { None };
             if is_not_known(&typed) && offered.is_none() {
                 self.assumed(question, &typed)?;
-                return Ok(Chosen { word: None, typed: said });
+                return Ok(Chosen { word: None, typed: said, several, refused });
             }
             let number = typed.trim_start_matches('#').parse::<usize>().ok().filter(|_| !shown.is_empty());
             let numbered = number.and_then(|number| shown.get(number.checked_sub(1)?));
@@ -387,12 +402,17 @@ impl Dialog<'_, '_> {
             let (known, typed) = match (numbered, offered) {
                 (_, Some(Offer { words, reading: Ok(Some((word, name))) })) => {
                     self.explain(&format!("= {name}, from {words:?}"))?;
-                    return Ok(Chosen { word: Some(word), typed: None });
+                    return Ok(Chosen { word: Some(word), refused, ..Chosen::default() });
                 }
                 (_, Some(Offer { words, reading })) => (reading, words),
                 (Some(choice), _) => {
                     self.explain(&format!("= {}", choice.name))?;
-                    return Ok(Chosen { word: Some(choice.key.clone()), typed: said });
+                    return Ok(Chosen {
+                        word: Some(choice.key.clone()),
+                        typed: said,
+                        refused,
+                        ..Chosen::default()
+                    });
                 }
                 (None, _) => (read(&typed), typed),
             };
@@ -400,15 +420,17 @@ impl Dialog<'_, '_> {
                 Ok(Some((word, name))) => {
                     self.explain(&format!("= {name}"))?;
                     let typed = said.filter(|_| asked_back).unwrap_or(typed);
-                    return Ok(Chosen { word: Some(word), typed: Some(typed) });
+                    return Ok(Chosen { word: Some(word), typed: Some(typed), refused, ..Chosen::default() });
                 }
                 Err(Unread::Refused(why)) => {
                     self.explain(&why)?;
+                    refused.push(typed);
                 }
                 Err(Unread::Several(keys, why)) => {
                     self.explain(&why)?;
                     let named = |key: &String| choices.iter().find(|choice| choice.key == *key);
                     shown = keys.iter().filter_map(named).collect();
+                    several = keys;
                     all_shown = false;
                     self.list(&shown, false)?;
                     self.explain("Enter a number, or Enter if you do not know.")?;
@@ -480,8 +502,20 @@ impl Dialog<'_, '_> {
         question: &Question,
         check: impl Fn(&str) -> crate::Result<String>,
     ) -> Result<Option<String>, Trouble> {
+        self.text_offered(question, None, check)
+    }
+
+    /// The same, where Enter alone takes what is offered, which the check accepts.
+    fn text_offered(
+        &mut self,
+        question: &Question,
+        offer: Option<&str>,
+        check: impl Fn(&str) -> crate::Result<String>,
+    ) -> Result<Option<String>, Trouble> {
         loop {
-            let typed = self.line(question.ask)?;
+            let ask = offer.map_or_else(|| question.ask.to_owned(), |offer| offering(question.ask, offer));
+            let typed = self.line(&ask)?;
+            let typed = offer.filter(|_| typed.is_empty()).map_or(typed, str::to_owned);
             if is_not_known(&typed) {
                 self.assumed(question, &typed)?;
                 return Ok(None);
@@ -529,9 +563,14 @@ struct Question {
 
 /// What the brief says for one of the choices, none where it is not known, and the words typed for it: of those that a
 /// list was shown for, the first.
+#[derive(Default)]
 struct Chosen {
     word: Option<String>,
     typed: Option<String>,
+    /// Where it is not known, the choices that the words may stand for.
+    several: Vec<String>,
+    /// Words that were rejected with a reason.
+    refused: Vec<String>,
 }
 
 /// Why an answer cannot be taken: what is wrong with it, where that says more than how it is written, and how to write it.
@@ -700,6 +739,8 @@ struct Said {
     remarks: Option<String>,
     part: Map<String, Json>,
     duty: Map<String, Json>,
+    /// Base metals that are compared besides that of the part.
+    other_metals: Vec<String>,
     /// How words of options were read.
     read: Vec<String>,
     /// The kind of part as it was called.
@@ -764,6 +805,10 @@ pub(super) fn start(asked: &Start, streams: &mut Streams) -> Outcome {
     }
     let name = said.name.or(said.kind).unwrap_or_else(|| "first inquiry".to_owned());
     let mut document = document(&name, &said.part, &said.duty);
+    let wants = document.get_mut("wants").and_then(Json::as_object_mut);
+    if let (Some(wants), false) = (wants, said.other_metals.is_empty()) {
+        wants.insert("other_base_metals".to_owned(), said.other_metals.into());
+    }
     if let (Some(remarks), Some(fields)) = (said.remarks, document.as_object_mut()) {
         fields.insert("remarks".to_owned(), remarks.into());
     }
@@ -1039,11 +1084,28 @@ fn ask_metal(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Result<
     let question = Question {
         ask: "Base metal (8.8, Grade 8, A4, 304 ...):",
         help: "Enter a class, a grade or a name. Without one, the usual metals are compared.",
-        unknown: "Not known: the usual metals are compared.",
+        // what is compared hangs on what was said of it
+        unknown: "",
     };
     let read = |typed: &str| metal_of(typed, catalog);
+    said.other_metals.clear();
     let offer = said.kind.as_deref().and_then(|kind| Offer::of(&words_of_the_part(kind), read));
     let chosen = dialog.choose(&question, &metals(catalog), offer, read)?;
+    if chosen.word.is_none() {
+        let rusts = |key: &String| catalog.base_metal(key).is_ok_and(|metal| metal.family.rusts_by_dose());
+        match chosen.several.split_first() {
+            // whoever says "stainless" asks for no carbon steel
+            Some((first, others)) if !chosen.several.iter().any(rusts) => {
+                dialog.explain(&format!(
+                    "Compared: {}.",
+                    among(&metals(catalog), &chosen.several).join("; ")
+                ))?;
+                put(&mut said.part, "base_metal", Some(first.clone()));
+                said.other_metals = others.to_vec();
+            }
+            _ => dialog.explain("Not known: the usual metals are compared.")?,
+        }
+    }
     put(&mut said.part, "base_metal", chosen.word);
     Ok(())
 }
@@ -1059,8 +1121,13 @@ const MATING: Question = Question {
     unknown: "Assumed: no other metal.",
 };
 
-fn ask_heat(said: &mut Said, dialog: &mut Dialog) -> Result<(), Trouble> {
-    put_number(&mut said.duty, "heat_continuous_c", dialog.text(&HEAT, temperature_in)?);
+/// Heat in service; Enter alone takes the temperature that was named before, of a range the upper end.
+fn ask_heat(said: &mut Said, named: Option<&str>, dialog: &mut Dialog) -> Result<(), Trouble> {
+    let upper = |named: &'_ str| named.rsplit(['-', '–', '/']).next().unwrap_or(named).to_owned();
+    let offers = named.map(|named| [named.to_owned(), upper(named)]).into_iter().flatten();
+    let offer = offers.into_iter().find(|offer| temperature_in(offer).is_ok());
+    let heat = dialog.text_offered(&HEAT, offer.as_deref(), temperature_in)?;
+    put_number(&mut said.duty, "heat_continuous_c", heat);
     Ok(())
 }
 
@@ -1083,14 +1150,26 @@ fn about_the_duty(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
         };
         let read = |typed: &str| site_of(typed, catalog);
         let offer = said.kind.as_deref().and_then(|kind| Offer::of(kind, read));
-        if let Some(word) = dialog.choose(&question, &places(catalog), offer, read)?.word {
+        let chosen = dialog.choose(&question, &places(catalog), offer, read)?;
+        let assumed = chosen.word.is_none();
+        // what no place stands for can still be dangerous
+        let mut told = chosen.refused;
+        if let Some(word) = chosen.word {
+            told.retain(|typed| not_judged_site(typed).is_some());
             put_site(&mut said.duty, &word);
         } else {
+            told.extend(chosen.typed);
             put_site(&mut said.duty, "urban");
+        }
+        if !told.is_empty() {
+            said.remark(&format!("entered as the site: {}", told.join(", ")));
+        }
+        if assumed {
             said.remark(SITE_ASSUMED);
         }
     }
-    ask_heat(said, dialog)?;
+    let first = said.kind.as_deref().or(said.name.as_deref()).and_then(temperature_named);
+    ask_heat(said, first.as_deref(), dialog)?;
     ask_mates(said, catalog, dialog)?;
     if !said.duty.contains_key("required_years") {
         let question = Question {
@@ -1120,9 +1199,15 @@ fn about_the_rest(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
         if dialog.yes(&question)? {
             said.part.insert("maker_consent".to_owned(), true.into());
         }
-        if !said.part.contains_key("base_metal") {
+        if !said.part.contains_key("base_metal") || !said.other_metals.is_empty() {
+            said.part.remove("base_metal");
             dialog.explain("A safety-critical part is judged only in a base metal that you name.")?;
             ask_metal(said, catalog, dialog)?;
+            // one of several is none that was named
+            if !said.other_metals.is_empty() {
+                said.other_metals.clear();
+                said.part.remove("base_metal");
+            }
         }
     }
     let question = Question {
@@ -1140,7 +1225,7 @@ fn about_the_rest(said: &mut Said, catalog: &Catalog, dialog: &mut Dialog) -> Re
     let unheld = Brief::from_json_with_units(&brief.to_string())?.unheld(catalog);
     if let Some(temperature) = unheld.temperature {
         dialog.explain(&format!("You wrote {temperature:?}. Heat is judged only by this answer:"))?;
-        ask_heat(said, dialog)?;
+        ask_heat(said, Some(&temperature), dialog)?;
     }
     if let Some(metal) = unheld.metal {
         dialog.explain(&format!("You wrote {metal:?}. A metal in contact is judged only by this answer:"))?;

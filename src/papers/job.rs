@@ -1136,7 +1136,7 @@ impl<'a> Job<'a> {
         let Some(um) = self.agreed_allowance_um else { return tolerance.to_string() };
         let words = allowance_in_words(tolerance, um);
         let thread = self.thread.as_ref().map(|work| work.thread);
-        let limits = thread.and_then(|thread| pitch_diameter_limits_mm(&thread, &tolerance, um).ok());
+        let limits = thread.and_then(|thread| pitch_diameter_limits_mm(&thread, tolerance, um).ok());
         match limits {
             Some((low_mm, high_mm)) => {
                 let limits = match (self.units, thread) {
@@ -1685,12 +1685,12 @@ fn blocked(option: &RankedOption, reason: &str, remedy: Option<&str>) -> crate::
 }
 
 /// Limits of the pitch diameter of a tolerance, undersize outside and oversize inside by an agreed allowance, mm.
-fn pitch_diameter_limits_mm(thread: &Thread, tolerance: &Tolerance, allowance_um: f64) -> Result<(f64, f64)> {
+fn pitch_diameter_limits_mm(thread: &Thread, tolerance: Tolerance, allowance_um: f64) -> Result<(f64, f64)> {
     // each term rounded as the tables of the standards have it: to 1 µm, and to 0.0001 in
     let step_um = if matches!(thread, Thread::Inch(_)) { 2.54 } else { 1.0 };
     let rounded = |um: f64| (um / step_um).round() * step_um;
-    let deviation_um = rounded(fundamental_deviation(thread, tolerance)?.deviation_um);
-    let width_um = rounded(pitch_diameter_tolerance(thread, tolerance)?.width_um);
+    let deviation_um = rounded(fundamental_deviation(thread, &tolerance)?.deviation_um);
+    let width_um = rounded(pitch_diameter_tolerance(thread, &tolerance)?.width_um);
     let (basic_um, allowance_um) = (rounded(1000.0 * thread.pitch_diameter_mm()), rounded(allowance_um));
     let from_mm = |um: f64| (basic_um + um) / 1000.0;
     Ok(if tolerance.is_internal() {

@@ -398,12 +398,13 @@ fn place_crack_tests(steps: &mut Vec<RouteStep>) {
     steps.insert(at, first);
     let charged = steps.iter().rposition(RouteStep::charges).filter(|charged| *charged > at);
     if let (Some(again), Some(charged)) = (again, charged) {
-        let bake = steps.iter().rposition(|step| step.kind == StepKind::Bake).unwrap_or(charged).max(charged);
+        let relieved =
+            steps.iter().rposition(|step| step.kind == StepKind::Bake).unwrap_or(charged).max(charged);
         // from activation the parts go straight into the bath
         let straight = steps.get(charged).is_some_and(|step| step.kind == StepKind::Activate);
         let covers =
             |step: &RouteStep| COVERS.contains(&step.kind) && !(straight && step.kind == StepKind::Blacken);
-        let later = steps.iter().enumerate().skip(bake + 1);
+        let later = steps.iter().enumerate().skip(relieved + 1);
         let at = later.into_iter().find(|(_, step)| covers(step)).map_or(steps.len(), |(i, _)| i);
         steps.insert(at, again);
     }

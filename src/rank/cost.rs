@@ -285,7 +285,9 @@ impl Cost {
         let follow_on = total - self.purchase_per_thousand;
         if follow_on > 0.0 {
             let item = if replacements >= MOST_REPLACEMENTS {
-                format!("fails at once; {MOST_REPLACEMENTS} replacements counted, with labor, discounted")
+                format!(
+                    "too short-lived to price; {MOST_REPLACEMENTS} replacements counted, with labor, discounted"
+                )
             } else {
                 let s = if replacements == 1.0 { "" } else { "s" };
                 format!("{replacements} replacement{s} with labor, discounted")

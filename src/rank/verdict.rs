@@ -18,8 +18,12 @@ use crate::rank::{RankedOption, Ranking};
 /// The label of the first option within blackening, where the first of all is outside.
 pub(crate) const BEST_BLACKENING: &str = "Best blackening";
 
-/// The label of what equals or beats the first option by probability, median and cost.
-pub(crate) const BEATS_FIRST: &str = "Lasts as long, costs less";
+/// The labels of what equals or beats the first option by probability, median and cost: with as long a median, and with a
+/// longer one.
+pub(crate) const BEATS_FIRST: [&str; 2] = ["Lasts as long, costs less", "Lasts longer, costs less"];
+
+/// In place of the cost of what fails at once, in a sentence and in a table.
+const NO_PRICE: [&str; 2] = ["too short-lived to price", "no price"];
 
 /// The label of what is delivered when nothing is specified.
 pub(crate) const USUAL_DEFAULT: &str = "Usual default";
@@ -194,7 +198,7 @@ pub(crate) fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> Strin
     };
     let own = percent_beside(best.outlook.probability_ok, wanted);
     if best.met {
-        let settle = settle_first(best).map_or_else(String::new, |danger| format!(" {danger}"));
+        let settle = settle_first(best, None).map_or_else(String::new, |danger| format!(" {danger}"));
         let with = if has_agreed_thread(best) { " with a thread made by agreement" } else { "" };
         return format!("Target met{with}: {own} probability of {required} (target {target}).{settle}");
     }
@@ -209,7 +213,7 @@ pub(crate) fn headline(ranking: &Ranking, choice: &Choice, target: f64) -> Strin
         format!(
             "Target met by #{number}: {} probability of {required} (target {target}){cost}; #1 is best by score and has {own}.{}",
             chance(option, wanted),
-            settle_first(option).map_or_else(String::new, |danger| format!(" {danger}"))
+            settle_first(option, Some(number)).map_or_else(String::new, |danger| format!(" {danger}"))
         )
     } else {
         let with = reference(ranking).filter(|(_, other)| other.met).map_or("", |(kind, _)| kind.compared());
@@ -228,19 +232,21 @@ fn cost_beside(ratio: f64) -> String {
     }
 }
 
-/// The cost of a thousand pieces over the required years; what fails at once has none that one could compare.
+/// The cost of a thousand pieces over the required years, in a table; what fails at once has none that one could compare.
 pub(crate) fn total(option: &RankedOption) -> String {
+    let [_, no_price] = NO_PRICE;
     if option.cost.fails_at_once() {
-        return "fails at once".to_owned();
+        return no_price.to_owned();
     }
     let mixed = option.cost.items_without_price().next().is_some();
     if mixed { MIXED } else { "" }.to_owned() + &amount(option.cost.per_thousand)
 }
 
-/// The same with its currency.
+/// The same in a sentence, with its currency.
 fn money(option: &RankedOption) -> String {
+    let [no_price, _] = NO_PRICE;
     if option.cost.fails_at_once() {
-        return total(option);
+        return no_price.to_owned();
     }
     cost(&option.cost.currency, option.cost.per_thousand)
 }
@@ -264,13 +270,14 @@ pub(crate) fn short_figures(option: &RankedOption, target: f64) -> String {
     format!("{chance}, {}", short_cost(option))
 }
 
-fn short_cost(option: &RankedOption) -> String {
+/// The same with a currency alone, without what it is per.
+pub(crate) fn short_cost(option: &RankedOption) -> String {
     let currency = &option.cost.currency;
-    let cost = total(option);
+    let [no_price, _] = NO_PRICE;
     match has_currency(currency) {
-        _ if option.cost.fails_at_once() => cost,
-        true => format!("{currency} {cost}"),
-        false => format!("cost {cost}"),
+        _ if option.cost.fails_at_once() => no_price.to_owned(),
+        true => format!("{currency} {}", total(option)),
+        false => format!("cost {}", total(option)),
     }
 }
 
@@ -389,12 +396,15 @@ pub(crate) fn picks(ranking: &Ranking, choice: &Choice, catalog: &Catalog) -> Ve
         let named = |at: &usize| picks.iter().any(|pick| pick.number == Some(at + 1));
         let beats = choice.beats_first.filter(|at| !named(at)).and_then(|at| {
             let option = ranking.options.get(at)?;
-            let median = option.outlook.in_words(option.outlook.median_years);
+            let in_words = |option: &RankedOption| option.outlook.in_words(option.outlook.median_years);
+            let median = in_words(option);
+            let [as_long, longer] = BEATS_FIRST;
+            let label = if median == in_words(best) { as_long } else { longer };
             let against = against(at);
             let held = if against.is_none() { holds_back(best, option) } else { String::new() };
             let figures =
                 format!("{}, median {median}, {}{held}", chance(option, target), short_cost(option));
-            pick(BEATS_FIRST, at, against).map(|pick| Pick { figures, ..pick })
+            pick(label, at, against).map(|pick| Pick { figures, ..pick })
         });
         picks.extend(beats);
     }
@@ -518,8 +528,10 @@ impl Beside {
 fn reference(ranking: &Ranking) -> Option<(Beside, &RankedOption)> {
     let best = ranking.best()?;
     let open = || ranking.references.iter().filter(|other| !other.blocked);
-    let clearly =
-        |other: &&RankedOption| other.outlook.probability_ok >= best.outlook.probability_ok + CLEARLY;
+    // where no probability can be stated, what lasts longer cannot either
+    let clearly = |other: &&RankedOption| {
+        !other.beyond_evidence && other.outlook.probability_ok >= best.outlook.probability_ok + CLEARLY
+    };
     let other = open().find(|other| other.met).or_else(|| open().find(clearly))?;
     let known = ranking.options.iter().any(|option| option.build.base_metal == other.build.base_metal);
     Some((if known { Beside::Finish } else { Beside::Metal }, other))
@@ -544,30 +556,36 @@ fn kept_apart(option: &RankedOption) -> Option<&'static str> {
 }
 
 /// What the promise of an option leaves out: that a fit wears bare, that a masked thread has other years than the coat, and
-/// that its dangers are to be settled before it is ordered; none where it leaves nothing out.
-pub(crate) fn settle_first(option: &RankedOption) -> Option<String> {
-    let has = |rule: &str| option.findings.iter().any(|finding| finding.rule == rule);
-    let said: Vec<&str> = [
-        has(YEARS_OF_A_FIT).then_some("Not for its fit, which wears bare."),
-        // of a head-only coat the years are those of the thread
-        (has(MASKED_YEARS) && !option.is_head_only()).then_some("Not for its masked thread."),
-        match option.dangers() {
-            0 => None,
-            1 => Some("Resolve its danger before you order."),
-            _ => Some("Resolve its dangers before you order."),
-        },
-    ]
-    .into_iter()
-    .flatten()
-    .collect();
+/// that its dangers are to be settled before it is ordered; none where it leaves nothing out. Where another option is named
+/// after it, the dangers are told by its number.
+fn settle_first(option: &RankedOption, number: Option<usize>) -> Option<String> {
+    let resolve = match (number, option.dangers()) {
+        (_, 0) => None,
+        (None, 1) => Some("Resolve its danger before you order.".to_owned()),
+        (None, _) => Some("Resolve its dangers before you order.".to_owned()),
+        (Some(number), 1) => Some(format!("Resolve the danger of #{number} before you order.")),
+        (Some(number), _) => Some(format!("Resolve the dangers of #{number} before you order.")),
+    };
+    let bare = wears_bare(option).then(|| "Not for its fit, which wears bare.".to_owned());
+    let masked = masks_thread(option).then(|| "Not for its masked thread.".to_owned());
+    let said: Vec<String> = [bare, masked, resolve].into_iter().flatten().collect();
     (!said.is_empty()).then(|| said.join(" "))
 }
 
-/// What must be known wherever an option is named with its figures: a thread that is no part of them, and the dangers that
+fn wears_bare(option: &RankedOption) -> bool {
+    option.findings.iter().any(|finding| finding.rule == YEARS_OF_A_FIT)
+}
+
+/// Whether a thread has other years than the coat; of a head-only coat the years are those of the thread.
+fn masks_thread(option: &RankedOption) -> bool {
+    !option.is_head_only() && option.findings.iter().any(|finding| finding.rule == MASKED_YEARS)
+}
+
+/// What must be known wherever an option is named with its figures: a thread that they leave out, and the dangers that
 /// another option does not have.
 pub(crate) fn with_what(option: &RankedOption, beside: Option<&RankedOption>) -> String {
     let mut said = special_thread(option).to_owned();
-    if settle_first(option).is_some_and(|text| text.starts_with("Not for")) {
+    if wears_bare(option) || masks_thread(option) {
         said.push_str("; not for what stays uncoated");
     }
     if let Some(dangers) = own_dangers(option, beside) {

@@ -189,8 +189,15 @@ impl YearTable {
             .collect();
         let own = self.builds.iter().position(|build| *build == best.build)?;
         let at = self.years.iter().position(|year| *year == self.required)?;
-        let holds =
+        // what is unlikely to last so long is first of nothing
+        let likely = |place: &usize| {
+            let row = self.rows.get(*place);
+            row.and_then(|row| row.iter().find(|(code, ..)| *code == own))
+                .is_some_and(|(_, p, ..)| *p >= HOPELESS)
+        };
+        let leads =
             |place: &usize| leaders.get(*place).copied().flatten().is_some_and(|leader| leader == own);
+        let holds = |place: &usize| *place == at || leads(place) && likely(place);
         let low = (0..=at).rev().take_while(holds).last()?;
         let high = (at..self.years.len()).take_while(holds).last()?;
         // what is first where hardly anything lasts is no advice

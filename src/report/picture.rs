@@ -7,7 +7,7 @@ use std::fmt::Write as _;
 
 use crate::papers::html::escaped;
 use crate::rank::verdict::NOT_STATED;
-use crate::rank::words::{OUTSIDE, amount, percent, percent_beside, years, years_short};
+use crate::rank::words::{OUTSIDE, amount, percent_beside, years, years_short};
 use crate::report::answer::{Answer, Row};
 use crate::report::terminal::wrapped_to;
 
@@ -416,7 +416,7 @@ pub(crate) fn heat_map(
             let step_of = if *value >= target { 4.0 } else { (value / target * 4.0).floor().clamp(0.0, 3.0) };
             let style = format!(r#"class="heat heat{step_of:.0}""#);
             drawing.rectangle(&style, (x + 0.5, y + 0.5), (cell - 1.0, tall - 1.0));
-            let said = percent(*value);
+            let said = percent_beside(*value, target);
             let said = said.trim_end_matches('%');
             let narrow = if said.len() > 2 { " narrow" } else { "" };
             let class = format!("heat-text{step_of:.0}{narrow}");

@@ -239,6 +239,16 @@ fn requested(
     for pick in answer.picks.iter().filter(chosen) {
         push_pick(&mut lines, pick, layout, paper);
     }
+    // the headline may speak of dangers
+    if !options.why && !answer.before.is_empty() {
+        let dangers = answer.before.iter().filter(|point| point.is_danger()).count();
+        let said = match (dangers, answer.before.len()) {
+            (0, all) => format!("{all} in all"),
+            (1, all) => format!("1 danger, {all} in all"),
+            (dangers, all) => format!("{dangers} dangers, {all} in all"),
+        };
+        lines.push(format!("  To settle before you order #{}: {said} (--why)", answer.order));
+    }
     if options.top.is_some() && !answer.rows.is_empty() {
         lines.push(String::new());
         push_table(&mut lines, answer, layout, paper);
@@ -409,7 +419,8 @@ fn push_pick(lines: &mut Vec<String>, pick: &Pick, layout: Layout, paper: &Paper
             let named = !in_table && (layout.detail == Detail::Whole || layout.rows == 0);
             let build = if named { format!(" {build}") } else { String::new() };
             // what beats the first is no riddle beside it
-            let lost = pick.gives_up.as_ref().filter(|_| others || pick.label == BEATS_FIRST);
+            let lost =
+                pick.gives_up.as_ref().filter(|_| others || BEATS_FIRST.contains(&pick.label.as_str()));
             let lost = lost.map_or_else(String::new, |lost| format!("; gives up {lost}"));
             let condition = if named { "" } else { pick.condition };
             push(lines, &format!("#{number}{build}: {}{condition}{lost}", pick.figures), &lead, false);
@@ -596,15 +607,25 @@ fn push_counts(
     let mut said = Vec::new();
     if shown == 0 && !layout.keeps(Lesser::Notes) {
         // a full screen has one line for all that it counts
-        said.push(format!(
-            "{} usable, {} ruled out, {} assumed, {} noted (--top N, --why-not, --assumed)",
+        let counted = format!(
+            "{} usable, {} ruled out, {} assumed, {} noted",
             answer.usable,
             answer.ruled_out,
             answer.assumed.len(),
             answer.remarks_on_brief.len()
-        ));
+        );
+        // on a screen without a line for what to type next, that stands here
+        let next = options.command.as_ref().filter(|_| layout.ways_out == WaysOut::NoneAndNoNext);
+        said.push(match next {
+            Some(command) => {
+                let whole = format!("{counted}. Next: overcoat papers {command}");
+                let fits = width(&whole) + 2 <= paper.columns;
+                if fits { whole } else { format!("{counted}. Next: overcoat papers BRIEF") }
+            }
+            None => format!("{counted} (--top N, --why-not, --assumed)"),
+        });
         if answer.replaced > 0 {
-            said.push(format!("{} values from your catalog", answer.replaced));
+            said.insert(0, format!("{} values from your catalog", answer.replaced));
         }
         lines.extend(paper.wrapped(&said.join("; "), "  ", "  "));
         return;

@@ -93,13 +93,27 @@ fn what_costs_less_and_lasts_as_long_is_named_with_what_it_lacks() {
         if ranking.options.iter().any(|option| beats(&option)) {
             beaten += 1;
             let said = ["gives up ", "adds: ", " a little lower"];
-            let named = ["Lasts as long, costs less: #", "Lowest cost that meets it: #"];
+            let named = [
+                "Lasts as long, costs less: #",
+                "Lasts longer, costs less: #",
+                "Lowest cost that meets it: #",
+            ];
             let told = named.iter().find_map(|label| Some(ranking.verdict.split_once(label)?.1));
             let told = told.unwrap_or_else(|| panic!("{name}: {}", ranking.verdict));
             assert!(said.iter().any(|word| told.contains(word)), "{name}: {told}");
         }
     }
     assert!(beaten >= 1, "one of the briefs has such a first place");
+}
+
+/// Where #1 is the best by score and another is to be ordered, the dangers are those of the one to order.
+#[test]
+fn the_headline_says_whose_dangers_they_are() {
+    let ranking = ranked(&screws("12.9", r#""thread": "M3", "length_mm": 8"#, "indoor_heated", 15));
+    let number = ranking.to_order().unwrap() + 1;
+    assert!(number > 1, "{}", ranking.verdict);
+    let said = format!("Resolve the dangers of #{number} before you order.");
+    assert!(ranking.verdict.contains(&said), "{}", ranking.verdict);
 }
 
 /// A number without a name is a riddle: what a screen names by its number alone stands in its table.

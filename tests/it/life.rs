@@ -356,7 +356,7 @@ fn what_fails_at_once_has_no_absurd_cost() {
     let duty = r#""place": "splash", "required_years": 20"#;
     let cost = ranked(&ask("steel_4_6", "hot_alkaline", &[], duty)).options.remove(0).cost;
     assert_eq!(cost.replacements, 100.0);
-    assert!(cost.lines.last().unwrap().item.starts_with("fails at once"));
+    assert!(cost.lines.last().unwrap().item.starts_with("too short-lived to price"));
     assert!(cost.per_thousand < 101.0 * (cost.purchase_per_thousand + 500.0));
 }
 
