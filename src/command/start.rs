@@ -1121,7 +1121,7 @@ const MATING: Question = Question {
     unknown: "Assumed: no other metal.",
 };
 
-/// Heat in service; Enter alone takes the temperature that was named before, of a range the upper end.
+/// Heat in service; Enter alone is the temperature that was named before, of a range the upper end.
 fn ask_heat(said: &mut Said, named: Option<&str>, dialog: &mut Dialog) -> Result<(), Trouble> {
     let upper = |named: &'_ str| named.rsplit(['-', '–', '/']).next().unwrap_or(named).to_owned();
     let offers = named.map(|named| [named.to_owned(), upper(named)]).into_iter().flatten();

@@ -10,7 +10,7 @@ use crate::fastener::{EmbrittlementEdition, Susceptibility, susceptibility};
 use crate::finish::Build;
 use crate::papers::{Subject, Units, papers};
 use crate::rank::points::Point;
-use crate::rank::verdict::{NOT_STATED, gives_up, total, with_what};
+use crate::rank::verdict::{NOT_STATED, gives_up, short_cost, with_what};
 use crate::rank::words::{BuildWords, OUTSIDE, capital, percent_beside, sentence};
 use crate::rank::{RankedOption, Ranking};
 use crate::report::answer::{Answer, Row};
@@ -172,10 +172,10 @@ fn more_probable(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> O
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
     Some(format!(
-        "#{number} ({}) has {}; cost {}{lost}{}.",
+        "#{number} ({}) has {}; {}{lost}{}.",
         line(option, catalog),
         chance(option, ranking.target_probability()),
-        total(option),
+        short_cost(option),
         with_what(option, Some(best))
     ))
 }
@@ -195,10 +195,10 @@ fn zinc(ranking: &Ranking, best: &RankedOption, catalog: &Catalog) -> Option<Str
     let lost = gives_up(best, option);
     let lost = if lost.is_empty() { String::new() } else { format!("; it gives up {}", lost.join(", ")) };
     Some(format!(
-        "The best zinc finish is #{number} ({}): {}; cost {}{lost}{}.",
+        "The best zinc finish is #{number} ({}): {}; {}{lost}{}.",
         line(option, catalog),
         chance(option, ranking.target_probability()),
-        total(option),
+        short_cost(option),
         with_what(option, Some(best))
     ))
 }

@@ -1,6 +1,8 @@
 //! What holds for every build that a brief lets through, of the difficult parts: rusty or scaled, safety-critical, cast, with
 //! other metals joined, with a finish on them, with marked surfaces.
 
+use std::collections::BTreeMap;
+
 use std::sync::LazyLock;
 
 use overcoat::brief::Brief;
@@ -54,21 +56,15 @@ static EVERY: LazyLock<Vec<Made>> = LazyLock::new(|| {
         let part = part.replace("SAFETY", SAFETY);
         let mut asked = brief(&format!("{{{part}}}"));
         asked.wants.outside_blackening = Some(true);
-        let mut seen: Vec<(String, usize)> = Vec::new();
+        let mut seen: BTreeMap<String, usize> = BTreeMap::new();
         for option in ranking(&asked).options {
             let own = option.build.base_metal == *asked.part.base_metal.as_ref().unwrap();
             if option.blocked || !own {
                 continue;
             }
-            let at = match seen.iter().position(|(name, _)| *name == option.build.treatment) {
-                Some(at) => at,
-                None => {
-                    seen.push((option.build.treatment.clone(), 0));
-                    seen.len() - 1
-                }
-            };
-            seen[at].1 += 1;
-            if seen[at].1 > STACKS_OF_A_TREATMENT {
+            let stacks = seen.entry(option.build.treatment.clone()).or_insert(0);
+            *stacks += 1;
+            if *stacks > STACKS_OF_A_TREATMENT {
                 continue;
             }
             let papers = papers(&asked, &option, Catalog::built_in(), Units::of(&asked))
@@ -173,11 +169,11 @@ fn the_maker_is_asked_for_the_hottest_bath_or_oven_in_one_number() {
             .find(|(_, open)| open.question.starts_with("highest temperature"))
             .unzip();
         let heats = |step: &&RouteStep| {
-            let oven = matches!(
+            let is_oven = matches!(
                 step.kind,
                 StepKind::StressRelief | StepKind::Bake | StepKind::Cure | StepKind::ZincFlake
             );
-            step.temperature_c.as_ref().is_some_and(|range| range.high > 204.0 || oven)
+            step.temperature_c.as_ref().is_some_and(|range| range.high > 204.0 || is_oven)
         };
         let first = papers.route.steps.iter().find(heats);
         assert_eq!(open.is_some(), brief.part.safety_critical && first.is_some(), "{}", option.build);
