@@ -364,47 +364,56 @@ fn farther_inland(ranking: &Ranking, catalog: &Catalog) -> Option<(String, Brief
     Some((name, moved))
 }
 
+/// What would be ordered at another place, and how the option to order here fares there.
+fn other_place(
+    name: String,
+    there: &Ranking,
+    ranking: &Ranking,
+    number: &str,
+    catalog: &Catalog,
+) -> OtherPlace {
+    let target = ranking.target_probability();
+    let here = ordered(ranking);
+    let own = here
+        .and_then(|best| there.options.iter().find(|option| option.build == best.build && !option.blocked));
+    let first_probability = own.map(|option| option.outlook.probability_ok);
+    // what reaches the target goes before the best score
+    let (build, chance) = match ordered(there) {
+        Some(best) => {
+            let same = here.is_some_and(|own| own.build == best.build);
+            let build = match () {
+                () if best.outlook.probability_ok < NEAR => "none comes near the target".to_owned(),
+                () if same => number.to_owned(),
+                () => BuildWords::of(&best.build, catalog).line(),
+            };
+            (build, percent_beside(best.outlook.probability_ok, target))
+        }
+        None => ("every option is ruled out".to_owned(), "–".to_owned()),
+    };
+    OtherPlace {
+        name,
+        category: there.atmosphere.category.to_string(),
+        build,
+        chance,
+        first: first_probability.map_or_else(|| "ruled out".to_owned(), |p| percent_beside(p, target)),
+        first_probability,
+    }
+}
+
 pub(super) fn other_places(ranking: &Ranking, catalog: &Catalog) -> Vec<OtherPlace> {
     let described = catalog.content().places.keys();
     let elsewhere = described
         .filter(|name| ranking.brief.duty.place.as_ref() != Some(name))
         .map(|name| (name.replace('_', " "), at_place(&ranking.brief, name)));
     let number = format!("#{}", ranking.to_order().unwrap_or(0) + 1);
-    let mut found: Vec<(f64, OtherPlace)> = Vec::new();
     // each place is a ranking of its own, most of the time that a page takes
     let asked = farther_inland(ranking, catalog).into_iter().chain(elsewhere).collect();
-    for (name, there) in each_in_order(asked, |(name, brief)| (name, rank(&brief, catalog))) {
-        let Ok(there) = there else { continue };
-        let own = ordered(ranking).and_then(|best| {
-            there.options.iter().find(|option| option.build == best.build && !option.blocked)
-        });
-        let first_probability = own.map(|option| option.outlook.probability_ok);
-        // what would be ordered there: what reaches the target goes before the best score
-        let (build, chance) = match ordered(&there) {
-            Some(best) => {
-                let chance = percent_beside(best.outlook.probability_ok, ranking.target_probability());
-                if best.outlook.probability_ok < NEAR {
-                    ("none comes near the target".to_owned(), chance)
-                } else {
-                    let same = ordered(ranking).is_some_and(|own| own.build == best.build);
-                    let line =
-                        if same { number.clone() } else { BuildWords::of(&best.build, catalog).line() };
-                    (line, chance)
-                }
-            }
-            None => ("every option is ruled out".to_owned(), "–".to_owned()),
-        };
-        let place = OtherPlace {
-            name,
-            category: there.atmosphere.category.to_string(),
-            build,
-            chance,
-            first: first_probability
-                .map_or_else(|| "ruled out".to_owned(), |p| percent_beside(p, ranking.target_probability())),
-            first_probability,
-        };
-        found.push((there.atmosphere.first_year_steel_loss_um, place));
-    }
+    let found = each_in_order(asked, |(name, brief)| {
+        let there = rank(&brief, catalog).ok()?;
+        let loss_um = there.atmosphere.first_year_steel_loss_um;
+        Some((loss_um, other_place(name, &there, ranking, &number, catalog)))
+    });
+    let mut found: Vec<(f64, OtherPlace)> = found.into_iter().flatten().collect();
     found.sort_by(|(a, _), (b, _)| a.total_cmp(b));
     let mut places: Vec<OtherPlace> = found.into_iter().map(|(_, place)| place).collect();
     let mut before = String::new();
