@@ -23,6 +23,10 @@ pub(crate) struct Said {
     pub(crate) text: String,
 }
 
+/// Subjects that a page tells elsewhere.
+pub(crate) const OTHER_SITES: &str = "Other sites";
+pub(crate) const MORE_PROBABILITY: &str = "More probability";
+
 /// The limits of the option to order, a subject a line.
 pub(crate) fn limits(
     ranking: &Ranking,
@@ -47,10 +51,10 @@ pub(crate) fn limits(
             answer.target_words,
             short.join(", ")
         );
-        lines.push(said("Other sites", text));
+        lines.push(said(OTHER_SITES, text));
     }
     lines.extend(fewer_coats(ranking, best, catalog).into_iter().map(|text| said("Without a coat", text)));
-    lines.extend(more_probable(ranking, best, catalog).map(|text| said("More probability", text)));
+    lines.extend(more_probable(ranking, best, catalog).map(|text| said(MORE_PROBABILITY, text)));
     lines.extend(zinc(ranking, best, catalog).map(|text| said("Zinc", text)));
     lines.extend(hydrogen(ranking, best, catalog).map(|text| said("Hydrogen", text)));
     lines.extend(galling(ranking, best, catalog).map(|text| said("Galling", text)));

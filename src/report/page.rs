@@ -24,18 +24,20 @@ use crate::rank::{RankedOption, Ranking, USUAL_TARGET};
 use crate::report::answer::{Answer, Reason, Row};
 use crate::report::change::Changes;
 use crate::report::chart::ChartWords;
-use crate::report::limits::{best_of_processes, in_short, limits, order_note, ordered};
+use crate::report::limits::{
+    MORE_PROBABILITY, OTHER_SITES, Said, best_of_processes, in_short, limits, order_note, ordered,
+};
 use crate::report::picture::{HeatCell, costs, heat_map, ranges};
 use crate::study::{Chart, ChartCell};
 
 /// Options in the table of a page where nothing else is requested.
 const USUAL_ROWS: usize = 6;
 /// Least share of the spread that is listed.
-const SHARE_SHOWN: f64 = 0.03;
+const SHARE_SHOWN: f64 = 0.05;
 /// Metals and processes named under a reason.
 const WHAT_SHOWN: usize = 1;
 /// Replaced values that are named.
-const PATHS_SHOWN: usize = 40;
+const PATHS_SHOWN: usize = 16;
 
 const STYLE: &str = include_str!("templates/style.css");
 const CONTROLS: &str = include_str!("templates/controls.js");
@@ -126,6 +128,14 @@ pub fn answer_page(ranking: &Ranking, catalog: &Catalog, options: &PageOptions) 
     let own_catalog = if ranking.overrides.is_empty() { "" } else { " --catalog CATALOG" };
     let command = options.command.clone().unwrap_or_else(|| format!("BRIEF{own_catalog}"));
     let limits = limits(ranking, &answer, changes.as_ref().map_or(&[], |changes| &changes.places), catalog);
+    // the table of sites and the options named at the top say the same
+    let told = |said: &Said| {
+        said.subject == OTHER_SITES
+            || answer.picks.iter().filter_map(|pick| pick.number).any(|number| {
+                said.subject == MORE_PROBABILITY && said.text.starts_with(&format!("#{number} ("))
+            })
+    };
+    let limits = limits.into_iter().filter(|said| !told(said)).collect();
     let (short, limits) = in_short(ranking, limits);
     Ok(render(
         "answer",
