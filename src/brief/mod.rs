@@ -28,7 +28,9 @@
 //! ```
 
 mod contradictions;
-pub(crate) use contradictions::{TINY_LOSS, temperature_named};
+pub(crate) use contradictions::TINY_LOSS;
+#[cfg(feature = "command")]
+pub(crate) use contradictions::temperature_named;
 pub(crate) mod customary;
 mod duty;
 mod exposure;

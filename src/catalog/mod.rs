@@ -33,8 +33,10 @@ pub use place::Place;
 pub use prices::Prices;
 use words::MetalsByWord;
 #[cfg(feature = "command")]
+pub(crate) use words::not_judged_site;
+#[cfg(feature = "command")]
 pub(crate) use words::{FORMS, MATES, NAME_ONE, category_of, is_called, words_of_metal, words_of_place};
-pub(crate) use words::{FormWords, form_in_words, left_out, not_judged_site, plain, stainless_class};
+pub(crate) use words::{FormWords, form_in_words, left_out, plain, stainless_class};
 #[cfg(feature = "command")]
 pub(crate) use words::{runs_of_words, words_of_the_part};
 
