@@ -33,7 +33,7 @@ use crate::study::{Chart, ChartCell};
 /// Options in the table of a page where nothing else is requested.
 const USUAL_ROWS: usize = 6;
 /// Least share of the spread that is listed.
-const SHARE_SHOWN: f64 = 0.05;
+const SHARE_SHOWN: f64 = 0.08;
 /// Metals and processes named under a reason.
 const WHAT_SHOWN: usize = 1;
 /// Replaced values that are named.

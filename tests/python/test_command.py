@@ -30,7 +30,8 @@ def test_the_table_is_the_text_of_the_ranking(ranking):
     # the command adds what to type next, and has so many rows less
     heading = next(place for place, line in enumerate(own) if line.lstrip().startswith("# prob."))
     assert heading > 5 and printed[: heading + 1] == own[: heading + 1]
-    rows, all_rows = ([line for line in lines if re.match(r" *\d+ +[<>\d]", line)] for lines in (printed, own))
+    row = re.compile(r" *\d+ +[<>\d]")
+    rows, all_rows = ([line for line in lines if row.match(line)] for lines in (printed, own))
     assert len(rows) >= 3 and set(rows) <= set(all_rows)
     assert [any(line.startswith("Next") for line in lines) for lines in (printed, own)] == [True, False]
     for lines in (printed, own):
